@@ -1,0 +1,28 @@
+"""What broke: faults, breaks and readings."""
+
+from faults.models.breaks import Break, Cause, Damage
+from faults.models.fault import (
+    CLOSED_STAGES,
+    HOW_RETURNED_CHOICES,
+    STAGE_CHOICES,
+    Fault,
+    FaultStation,
+    StageMove,
+    Symptom,
+)
+from faults.models.reading import Reading, ReadingKind
+
+__all__ = [
+    "CLOSED_STAGES",
+    "HOW_RETURNED_CHOICES",
+    "STAGE_CHOICES",
+    "Break",
+    "Cause",
+    "Damage",
+    "Fault",
+    "FaultStation",
+    "Reading",
+    "ReadingKind",
+    "StageMove",
+    "Symptom",
+]

@@ -1,0 +1,150 @@
+"""Faults, the stations they stop, and every move of stage."""
+
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+from faults.engines.stages import CLOSED, HowReturned, Stage
+from sites.models import Property, Station
+from sites.models.base import Referenced
+
+
+class Symptom(models.TextChoices):
+    """What the trouble looks like before anybody digs."""
+
+    OPEN = "open", _("open")
+    SHORT = "short", _("short")
+    LEAK = "leak to earth", _("leak to earth")
+    LOW_VOLTAGE = "low voltage", _("low voltage")
+    COMES_AND_GOES = "comes and goes", _("comes and goes")
+    NOT_KNOWN = "not known", _("not known")
+
+
+STAGE_CHOICES = [
+    (Stage.REPORTED.value, _("reported")),
+    (Stage.SCHEDULED.value, _("scheduled")),
+    (Stage.FOUND.value, _("found")),
+    (Stage.AGREED.value, _("agreed")),
+    (Stage.MENDED.value, _("mended")),
+    (Stage.PROVEN.value, _("proven")),
+    (Stage.RETURNED.value, _("returned")),
+    (Stage.GIVEN_UP.value, _("given up")),
+    (Stage.WITHDRAWN.value, _("withdrawn")),
+]
+
+HOW_RETURNED_CHOICES = [
+    (HowReturned.MENDED.value, _("mended")),
+    (HowReturned.SPARE.value, _("moved to a spare wire")),
+    (HowReturned.NEW_WIRE.value, _("new wire")),
+    (HowReturned.LINKED.value, _("controller linked again")),
+    (HowReturned.DOUBLED.value, _("doubled with a neighbour")),
+    (HowReturned.SURFACE.value, _("surface wire")),
+]
+
+CLOSED_STAGES = [stage.value for stage in Stage if stage in CLOSED]
+
+
+class FaultQuerySet(models.QuerySet["Fault"]):
+    """Reads over faults."""
+
+    def open(self) -> Self:
+        """Keep faults with a station that is not yet returned, given up or withdrawn."""
+        return self.exclude(stage__in=CLOSED_STAGES)
+
+
+class Fault(Referenced):
+    """One case of trouble on one or more stations of a property."""
+
+    property = models.ForeignKey(
+        Property, on_delete=models.PROTECT, related_name="+", verbose_name=_("property")
+    )
+    key = models.CharField(_("fault"), max_length=60, blank=True)
+    reported_on = models.DateField(_("reported"))
+    symptom = models.CharField(
+        _("symptom"), max_length=20, choices=Symptom, default=Symptom.NOT_KNOWN
+    )
+    # The least advanced stage of its stations, kept by the services.
+    stage = models.CharField(
+        _("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.REPORTED.value
+    )
+    summary = models.TextField(_("summary"), blank=True)
+    closed_on = models.DateField(_("closed"), null=True, blank=True)
+    history = HistoricalRecords()
+
+    objects = FaultQuerySet.as_manager()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["property", "stage"], name="fault_by_property_and_stage"),
+            models.Index(fields=["reported_on"], name="fault_by_day_reported"),
+        ]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["property", "key"],
+                name="fault_key_once_per_property",
+                condition=~Q(key=""),
+            ),
+            models.CheckConstraint(
+                name="fault_closed_after_reported",
+                condition=Q(closed_on__isnull=True) | Q(closed_on__gte=models.F("reported_on")),
+            ),
+            models.CheckConstraint(
+                name="fault_closed_day_only_when_closed",
+                condition=Q(closed_on__isnull=True) | Q(stage__in=CLOSED_STAGES),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.key or self.ref
+
+
+class FaultStation(models.Model):
+    """One station of a fault: it has a stage of its own, and a way in which it came back."""
+
+    fault = models.ForeignKey(Fault, on_delete=models.CASCADE, related_name="stations")
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="+")
+    stage = models.CharField(
+        _("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.REPORTED.value
+    )
+    how_returned = models.CharField(
+        _("how returned"), max_length=28, choices=HOW_RETURNED_CHOICES, blank=True
+    )
+    accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["fault", "station"], name="fault_names_a_station_once"),
+            models.CheckConstraint(
+                name="fault_station_how_returned_only_when_returned",
+                condition=Q(how_returned="") | Q(stage=Stage.RETURNED.value),
+            ),
+        ]
+
+
+class StageMove(models.Model):
+    """One move of one station of a fault. Rows are added and never changed."""
+
+    fault_station = models.ForeignKey(FaultStation, on_delete=models.CASCADE, related_name="moves")
+    from_stage = models.CharField(max_length=12, choices=STAGE_CHOICES, blank=True)
+    to_stage = models.CharField(max_length=12, choices=STAGE_CHOICES)
+    on = models.DateField(_("on"), null=True, blank=True)
+    moved_at = models.DateTimeField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    why = models.CharField(_("why"), max_length=200, blank=True)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["fault_station", "moved_at"], name="stage_move_in_order"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="stage_move_changes_the_stage", condition=~Q(from_stage=models.F("to_stage"))
+            ),
+        ]

@@ -1,0 +1,47 @@
+"""Readings: measurements on a wire, at a point. Voided, never deleted."""
+
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+from sites.models import Point, Station, Wire
+
+
+class ReadingKind(models.TextChoices):
+    """What was measured. The unit is in the value's meaning: ohms, volts AC, megohms."""
+
+    OHMS = "ohms", _("ohms")
+    VOLTS = "volts", _("volts")
+    INSULATION = "insulation", _("insulation, megohms")
+
+
+class Reading(models.Model):
+    """One measurement. It keeps the wire that it was taken on."""
+
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="+")
+    wire = models.ForeignKey(Wire, on_delete=models.PROTECT, null=True, related_name="+")
+    point = models.ForeignKey(Point, on_delete=models.PROTECT, null=True, related_name="+")
+    taken_on = models.DateField(_("taken"))
+    taken_at_time = models.TimeField(_("at"), null=True, blank=True)
+    kind = models.CharField(_("kind"), max_length=12, choices=ReadingKind)
+    value = models.FloatField(_("value"))
+    is_loaded = models.BooleanField(_("loaded"), null=True, blank=True)
+    temperature_f = models.FloatField(_("temperature, °F"), null=True, blank=True)
+    taken_by = models.CharField(_("by"), max_length=60, blank=True)
+    entered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    voided_on = models.DateField(_("voided"), null=True, blank=True)
+    why_voided = models.CharField(_("why voided"), max_length=200, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["station", "kind", "taken_on"], name="reading_by_station_and_day"),
+        ]
+        constraints = [
+            models.CheckConstraint(name="reading_not_negative", condition=Q(value__gte=0)),
+        ]

@@ -1,0 +1,130 @@
+"""Who sees what: the loader of an object is the access check.
+
+A stranger gets 404, so that nobody learns what exists; a wrong role gets 403.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, TypeVar, cast
+
+from django.contrib.auth.models import AnonymousUser
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, Q, QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+
+from sites.engines.roles import Action, Role, allows
+from sites.models import Controller, Grant, Property, Station, User
+
+P = ParamSpec("P")
+M = TypeVar("M", bound=Model)
+AnyUser = User | AnonymousUser
+
+
+class SignedInRequest(HttpRequest):
+    """A request whose user has signed in; `page_for` sees to it."""
+
+    user: User
+
+
+def actions_anywhere(user: User) -> set[Action]:
+    """Return the actions that the user has on at least one property."""
+    return {action for action in Action if _grants(user, action)}
+
+
+def may(user: User, action: Action, place: Property) -> bool:
+    """Return whether the user has the action on this property."""
+    return any(_covers(grant, place) for grant in _grants(user, action))
+
+
+def may_everywhere(user: User, action: Action) -> bool:
+    """Return whether the user has the action on all properties, now and later."""
+    return any(_is_unlimited(grant) for grant in _grants(user, action))
+
+
+def properties_where(user: User, action: Action, prefix: str = "") -> Q:
+    """Return the condition that keeps rows of properties where the user has the action.
+
+    Args:
+        prefix: the lookup from the row to its property, such as "controller__property".
+    """
+    grants = _grants(user, action)
+    if any(_is_unlimited(grant) for grant in grants):
+        return Q()
+    step = f"{prefix}__" if prefix else ""
+    return Q(**{f"{step}client__in": {g.client_id for g in grants if g.client_id}}) | Q(
+        **{f"{step}pk__in": {g.property_id for g in grants if g.property_id}}
+    )
+
+
+def properties_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Property]:
+    """Return the properties on which the user has the action."""
+    return Property.objects.filter(properties_where(user, action))
+
+
+def controllers_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Controller]:
+    """Return the controllers on whose property the user has the action."""
+    return Controller.objects.filter(properties_where(user, action, "property"))
+
+
+def stations_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Station]:
+    """Return the stations on whose property the user has the action."""
+    return Station.objects.filter(properties_where(user, action, "controller__property"))
+
+
+def find(rows: QuerySet[M], **lookup: Any) -> M:
+    """Return the one row, or raise Http404: the rows are already limited to the user's."""
+    row = rows.filter(**lookup).first()
+    if row is None:
+        raise Http404
+    return row
+
+
+def page_for(
+    action: Action,
+) -> Callable[
+    [Callable[Concatenate[Any, P], HttpResponse]],
+    Callable[Concatenate[HttpRequest, P], HttpResponse],
+]:
+    """Open a view to signed-in users who have the action on at least one property.
+
+    The view still loads its object through `properties_for` and its like. Tests read the
+    action from the view as `view.asks_for`.
+    """
+
+    def decorate(
+        view: Callable[Concatenate[Any, P], HttpResponse],
+    ) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path())
+            if not _grants(request.user, action):
+                raise PermissionDenied
+            return view(request, *args, **kwargs)
+
+        guarded.asks_for = action  # type: ignore[attr-defined]
+        return cast("Callable[Concatenate[HttpRequest, P], HttpResponse]", guarded)
+
+    return decorate
+
+
+def roles_of(user: User) -> set[Role]:
+    """Return the roles that the user has anywhere."""
+    return {Role(grant.role) for grant in user.held_grants}
+
+
+def _grants(user: User, action: Action) -> list[Grant]:
+    return [grant for grant in user.held_grants if allows(Role(grant.role), action)]
+
+
+def _is_unlimited(grant: Grant) -> bool:
+    return grant.client_id is None and grant.property_id is None
+
+
+def _covers(grant: Grant, place: Property) -> bool:
+    return _is_unlimited(grant) or _names(grant, place)
+
+
+def _names(grant: Grant, place: Property) -> bool:
+    return place.client_id == grant.client_id or place.pk == grant.property_id

@@ -1,0 +1,16 @@
+"""What every page needs: which actions the user has anywhere, and whether this is the demo."""
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from sites.access import actions_anywhere
+
+
+def sheet(request: HttpRequest) -> dict[str, Any]:
+    """Return the frame's context; error pages may come before sign-in was worked out."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"is_demo": settings.DEMO, "may": frozenset()}
+    return {"is_demo": settings.DEMO, "may": {a.name.lower() for a in actions_anywhere(user)}}

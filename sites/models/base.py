@@ -1,0 +1,53 @@
+"""What every table of the register shares: a stable reference and half-open days."""
+
+import secrets
+from datetime import date
+from typing import Any, Self
+
+from django.db import models
+from django.db.models import F, Q
+
+# No vowels and no look-alikes: a reference is read out over the phone and never spells a word.
+REF_ALPHABET = "23456789bcdfghjkmnpqrstvwxz"
+REF_LENGTH = 10
+
+
+def new_ref() -> str:
+    """Return a new stable reference, such as "k7m2x9q4bd"."""
+    return "".join(secrets.choice(REF_ALPHABET) for _ in range(REF_LENGTH))
+
+
+class Referenced(models.Model):
+    """A row that exports and addresses name by `ref`, which never changes."""
+
+    ref = models.CharField(max_length=16, unique=True, default=new_ref, editable=False)
+
+    class Meta:
+        abstract = True
+
+
+class DatedQuerySet(models.QuerySet[Any]):
+    """Rows that hold over [from_on, to_on); an empty from_on means "as far back as we know"."""
+
+    def on(self, day: date) -> Self:
+        """Keep rows that hold on `day`."""
+        return self.filter(
+            Q(from_on__isnull=True) | Q(from_on__lte=day),
+            Q(to_on__isnull=True) | Q(to_on__gt=day),
+        )
+
+    def open(self) -> Self:
+        """Keep rows that have not ended."""
+        return self.filter(to_on__isnull=True)
+
+
+def ends_after_start(
+    name: str, *, start: str = "from_on", end: str = "to_on"
+) -> models.CheckConstraint:
+    """Return the constraint that an interval does not end before it starts."""
+    return models.CheckConstraint(
+        name=name,
+        condition=Q(**{f"{end}__isnull": True})
+        | Q(**{f"{start}__isnull": True})
+        | Q(**{f"{end}__gte": F(start)}),
+    )

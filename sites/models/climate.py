@@ -1,0 +1,44 @@
+"""Climate: reference evapotranspiration and rain by month or day, each with its source."""
+
+
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+from sites.models.property import Property
+
+
+class ClimateRow(models.Model):
+    """One month, or one day, of one table. `table` is a property's code or a shared name.
+
+    `year` is empty for a long-term mean of that calendar month.
+    """
+
+    table = models.CharField(_("table"), max_length=60)
+    property = models.ForeignKey(
+        Property, on_delete=models.CASCADE, null=True, blank=True, related_name="climate"
+    )
+    year = models.PositiveSmallIntegerField(_("year"), null=True, blank=True)
+    month = models.PositiveSmallIntegerField(_("month"))
+    day = models.PositiveSmallIntegerField(_("day"), null=True, blank=True)
+    eto_in = models.FloatField(_("reference evapotranspiration, in"))
+    rain_in = models.FloatField(_("rain, in"), null=True, blank=True)
+    source = models.CharField(_("source"), max_length=200)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["table", "year", "month", "day"],
+                name="climate_row_once_per_month_or_day",
+                nulls_distinct=False,
+            ),
+            models.CheckConstraint(
+                name="climate_month_in_the_year", condition=Q(month__range=(1, 12))
+            ),
+            models.CheckConstraint(
+                name="climate_not_negative",
+                condition=Q(eto_in__gte=0) & (Q(rain_in__isnull=True) | Q(rain_in__gte=0)),
+            ),
+        ]

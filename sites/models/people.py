@@ -1,0 +1,74 @@
+"""The people who sign in, and what each may see."""
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+from sites.engines.roles import Role
+
+if TYPE_CHECKING:
+    from django_stubs_ext.db.models.manager import RelatedManager
+
+
+class User(AbstractUser):
+    """Somebody who signs in, with a time zone and a language of their own."""
+
+    email = models.EmailField(_("e-mail"), blank=True)
+    time_zone = models.CharField(_("time zone"), max_length=64, default="UTC")
+    language = models.CharField(
+        _("language"),
+        max_length=8,
+        choices=[("en", _("English")), ("es", _("Spanish"))],
+        default="en",
+    )
+
+    if TYPE_CHECKING:
+        grants: RelatedManager["Grant"]
+
+    @cached_property
+    def held_grants(self) -> list["Grant"]:
+        """All grants, read once per request."""
+        return list(self.grants.all())
+
+
+class Grant(models.Model):
+    """One role for one user: on everything, on one client's properties, or on one property."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="grants")
+    role = models.CharField(
+        _("role"), max_length=24, choices=[(role.value, role.value) for role in Role]
+    )
+    client = models.ForeignKey(
+        "sites.Client", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    property = models.ForeignKey(
+        "sites.Property", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="grant_covers_a_client_or_a_property_not_both",
+                condition=Q(client__isnull=True) | Q(property__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="grant_of_an_outsider_is_limited",
+                condition=~Q(role__in=[Role.CLIENT.value, Role.TRACER.value])
+                | Q(client__isnull=False)
+                | Q(property__isnull=False),
+            ),
+            models.UniqueConstraint(
+                fields=["user", "role", "client", "property"],
+                name="grant_given_once",
+                nulls_distinct=False,
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.role}"

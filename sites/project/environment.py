@@ -1,0 +1,118 @@
+"""Read the environment strictly, so that a wrong value stops the start and says which."""
+
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+from environs import Env, EnvError
+
+CHECKOUT = Path(__file__).resolve().parent.parent.parent
+LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+SHORTEST_SECRET = 50
+
+
+@dataclass(frozen=True)
+class Environment:
+    """What the surroundings decide.
+
+    `in_production` is true as soon as ALLOWED_HOSTS names a host: only then can anybody but
+    this machine reach the pages.
+    """
+
+    in_production: bool
+    demo: bool
+    debug: bool
+    secret_key: str
+    allowed_hosts: list[str]
+    database: dict[str, Any]
+    redis_url: str
+    email: dict[str, Any]
+    media_root: Path
+    state_folder: Path
+
+
+def read_environment() -> Environment:
+    """Return the checked environment.
+
+    Raises:
+        ImproperlyConfigured: a value cannot be read, or is unsafe for a production start.
+    """
+    env = Env()
+    try:
+        return _read(env)
+    except EnvError as error:
+        raise ImproperlyConfigured(f"{error}. Correct this environment variable.") from error
+
+
+def _read(env: Env) -> Environment:
+    hosts: list[str] = env.list("ALLOWED_HOSTS", [])
+    allowed_hosts = [host.strip() for host in hosts if host.strip()]
+    in_production = bool(allowed_hosts)
+    demo = env.bool("REJOIN_DEMO", False)
+    state_folder = Path(env.str("REJOIN_STATE", str(CHECKOUT / ".rejoin")))
+    secret_key = env.str("SECRET_KEY", "")
+    debug = env.bool("DEBUG", False)
+    if in_production:
+        _refuse_unsafe(allowed_hosts, secret_key=secret_key, debug=debug, demo=demo)
+    state_folder.mkdir(parents=True, exist_ok=True)
+    return Environment(
+        in_production=in_production,
+        demo=demo,
+        debug=debug,
+        secret_key=secret_key or _local_secret(state_folder),
+        allowed_hosts=allowed_hosts or LOCAL_HOSTS,
+        database=_database(env, state_folder, demo=demo),
+        redis_url=env.str("REDIS_URL", ""),
+        email=env.dj_email_url("EMAIL_URL", "console:"),
+        media_root=Path(env.str("MEDIA_ROOT", str(state_folder / "media"))),
+        state_folder=state_folder,
+    )
+
+
+def _refuse_unsafe(hosts: list[str], *, secret_key: str, debug: bool, demo: bool) -> None:
+    problems = []
+    if "*" in hosts:
+        problems.append("ALLOWED_HOSTS is '*': name the hosts that people type instead")
+    if len(secret_key) < SHORTEST_SECRET or len(set(secret_key)) < 8:
+        problems.append(f"SECRET_KEY is missing or weak: set {SHORTEST_SECRET} random characters")
+    if debug:
+        problems.append("DEBUG is on: it shows settings to strangers; unset it")
+    if demo:
+        problems.append(
+            "the demo signs anybody in: it runs on this machine only; unset REJOIN_DEMO"
+        )
+    if problems:
+        raise ImproperlyConfigured(
+            "Rejoin will not start for other machines (ALLOWED_HOSTS is set):\n- "
+            + "\n- ".join(problems)
+        )
+
+
+def _local_secret(folder: Path) -> str:
+    """One secret per checkout, so that people stay signed in after a restart."""
+    path = folder / "secret_key"
+    if not path.exists():
+        path.write_text(secrets.token_urlsafe(SHORTEST_SECRET))
+        path.chmod(0o600)
+    return path.read_text().strip()
+
+
+def _database(env: Env, folder: Path, *, demo: bool) -> dict[str, Any]:
+    name = "demo.sqlite3" if demo else "rejoin.sqlite3"
+    database: dict[str, Any] = env.dj_db_url("DATABASE_URL", f"sqlite:///{folder / name}")
+    if database["ENGINE"].endswith("sqlite3"):
+        # WAL lets readers go on while an import writes; IMMEDIATE makes a second writer wait
+        # its turn instead of failing half-way.
+        database["OPTIONS"] = {
+            "init_command": (
+                "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA cache_size=-64000;"
+            ),
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 30,
+        }
+    else:
+        database["CONN_MAX_AGE"] = 60
+        database["CONN_HEALTH_CHECKS"] = True
+    return database

@@ -1,0 +1,200 @@
+"""Settings: everything that differs between machines comes from `environment.py`."""
+
+from pathlib import Path
+
+import plotly
+from csp.constants import NONE, SELF
+from django.urls import reverse_lazy
+from django.utils.translation import gettext_lazy as _
+
+from sites.project.environment import CHECKOUT, read_environment
+
+ENVIRONMENT = read_environment()
+
+BASE_DIR = CHECKOUT
+DEBUG = ENVIRONMENT.debug
+DEMO = ENVIRONMENT.demo
+SECRET_KEY = ENVIRONMENT.secret_key
+ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
+REDIS_URL = ENVIRONMENT.redis_url
+
+INSTALLED_APPS = [
+    "reports.apps.ReportsConfig",
+    "faults.apps.FaultsConfig",
+    "sites.apps.SitesConfig",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django_tables2",
+    "django_filters",
+    "django_htmx",
+    "simple_history",
+    "axes",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "sites.middleware.LocalMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "sites.project.urls"
+WSGI_APPLICATION = "sites.project.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "sites.context.sheet",
+            ],
+        },
+    },
+]
+
+DATABASES = {"default": ENVIRONMENT.database}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# Progress of long work lives here and not in the database: the work may hold one long
+# transaction, which would hide (PostgreSQL) or block (SQLite) its own progress.
+CACHES = {
+    "default": (
+        {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+        if REDIS_URL
+        else {
+            "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+            "LOCATION": str(ENVIRONMENT.state_folder / "cache"),
+        }
+    ),
+}
+
+CELERY_BROKER_URL = REDIS_URL or None
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600, "socket_timeout": 5}
+
+AUTH_USER_MODEL = "sites.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = reverse_lazy("sites:sign_in")
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = reverse_lazy("sites:sign_in")
+PASSWORD_RESET_TIMEOUT = 60 * 60 * 24
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+
+AXES_FAILURE_LIMIT = 6
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "sites/account/locked_out.html"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
+LOCALE_PATHS = [CHECKOUT / "sites" / "locale"]
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+STATIC_URL = "static/"
+STATIC_ROOT = ENVIRONMENT.state_folder / "static"
+STATICFILES_DIRS = [
+    ("plotly", Path(plotly.__file__).parent / "package_data"),
+]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": (
+            "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            if not DEBUG
+            else "django.contrib.staticfiles.storage.StaticFilesStorage"
+        ),
+    },
+}
+MEDIA_ROOT = ENVIRONMENT.media_root
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+LARGEST_REGISTER_FILE_BYTES = 30 * 1024 * 1024
+
+EMAIL_BACKEND = ENVIRONMENT.email["EMAIL_BACKEND"]
+EMAIL_HOST = ENVIRONMENT.email.get("EMAIL_HOST", "")
+EMAIL_PORT = ENVIRONMENT.email.get("EMAIL_PORT") or 25
+EMAIL_HOST_USER = ENVIRONMENT.email.get("EMAIL_HOST_USER", "")
+EMAIL_HOST_PASSWORD = ENVIRONMENT.email.get("EMAIL_HOST_PASSWORD", "")
+EMAIL_USE_TLS = ENVIRONMENT.email.get("EMAIL_USE_TLS", False)
+EMAIL_USE_SSL = ENVIRONMENT.email.get("EMAIL_USE_SSL", False)
+DEFAULT_FROM_EMAIL = ENVIRONMENT.email.get("DEFAULT_FROM_EMAIL") or "rejoin@localhost"
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "manifest-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    },
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+CSRF_FAILURE_VIEW = "sites.views.errors.csrf_failure"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = ENVIRONMENT.in_production
+if ENVIRONMENT.in_production:
+    SECURE_SSL_REDIRECT = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30
+
+DJANGO_TABLES2_TEMPLATE = "sites/_table.html"
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

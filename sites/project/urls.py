@@ -1,0 +1,20 @@
+"""All addresses: each app names its own, the highest app first because it holds the home page."""
+
+from django.conf import settings
+from django.contrib import admin
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("reports.urls")),
+    path("", include("faults.urls")),
+    path("", include("sites.urls")),
+    path("admin/", admin.site.urls),
+]
+
+if settings.DEMO:
+    urlpatterns.append(path("demo/", include("reports.demo_urls")))
+
+handler400 = "sites.views.errors.bad_request"
+handler403 = "sites.views.errors.forbidden"
+handler404 = "sites.views.errors.not_found"
+handler500 = "sites.views.errors.broken"

@@ -1,0 +1,179 @@
+"""Run a service in the background, with progress, cancel and a result.
+
+A background service is a function `service(progress, *, ..., **later)` named by its dotted
+path. It is called with a `Progress`, returns what can be written as JSON, and raises
+`UnableToFinish` in the user's words when the work cannot be done. By default it runs in a
+thread of the same process; with REDIS_URL set, a Celery worker runs it.
+
+Progress and the wish to cancel live in the cache, outside the transaction that the service may
+hold: that transaction would hide its own progress row on PostgreSQL, and block it on SQLite.
+"""
+
+import logging
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, Protocol
+
+from celery import current_app
+from django.conf import settings
+from django.core.cache import cache
+from django.db import connections, transaction
+from django.utils import timezone
+from django.utils.module_loading import import_string
+from django.utils.translation import gettext as _
+
+from sites.models import Run, RunState, User
+
+logger = logging.getLogger(__name__)
+
+KEEP_PROGRESS_S = 24 * 60 * 60
+BEAT_EVERY_S = 0.3
+SILENT_FOR_S = 90
+
+
+class UnableToFinish(Exception):
+    """The service cannot do its work; the message tells the user why and what to do."""
+
+
+class Cancelled(Exception):
+    """Somebody asked the run to stop; the transaction that was open is undone."""
+
+
+class Progress(Protocol):
+    """What a background service tells about itself."""
+
+    def say(self, text: str, done: int = 0, total: int = 0) -> None:
+        """Tell how far the work is; raises `Cancelled` when somebody asked for that."""
+
+
+class Silent:
+    """Progress that nobody watches, for commands and tests."""
+
+    def say(self, text: str, done: int = 0, total: int = 0) -> None:
+        """Do nothing."""
+
+
+@dataclass
+class CachedProgress:
+    """Progress kept in the cache, written a few times a second at most."""
+
+    ref: str
+    _last: float = field(default=0.0)
+    _text: str = field(default="")
+
+    def say(self, text: str, done: int = 0, total: int = 0) -> None:
+        """Write progress when it is due; raise `Cancelled` when that was asked for."""
+        now = time.monotonic()
+        if text == self._text and now - self._last < BEAT_EVERY_S and done != total:
+            return
+        self._last, self._text = now, text
+        at = timezone.now().timestamp()
+        cache.set(
+            _progress_key(self.ref),
+            {"text": text, "done": done, "total": total, "at": at},
+            KEEP_PROGRESS_S,
+        )
+        if cache.get(_cancel_key(self.ref)):
+            raise Cancelled
+
+
+@dataclass(frozen=True)
+class Watched:
+    """What a page shows of a run. `is_lost` = it went silent: its process is gone."""
+
+    text: str
+    done: int
+    total: int
+    is_lost: bool
+
+    @property
+    def percent(self) -> int | None:
+        """Whole percent, or None while the total is not known."""
+        return min(100, 100 * self.done // self.total) if self.total else None
+
+
+def start_run(
+    *, service: str, title: str, by: User | None, at: datetime, arguments: dict[str, Any]
+) -> Run:
+    """Write the run down and set it off as soon as the surrounding transaction is kept."""
+    run = Run.objects.create(
+        service=service, title=title, asked_by=by, asked_at=at, arguments=arguments
+    )
+    CachedProgress(run.ref).say(_("Waiting to start"))
+    transaction.on_commit(lambda: _set_off(run.pk))
+    return run
+
+
+def _set_off(run_id: int) -> None:
+    if settings.REDIS_URL:
+        current_app.send_task("sites.run", kwargs={"run_id": run_id})
+        return
+    threading.Thread(target=_in_thread, args=(run_id,), name=f"run-{run_id}", daemon=True).start()
+
+
+def _in_thread(run_id: int) -> None:
+    try:
+        execute_run(run_id)
+    finally:
+        connections.close_all()
+
+
+def execute_run(run_id: int) -> None:
+    """Claim the run and call its service. Nothing happens if another worker has claimed it."""
+    claimed = Run.objects.filter(pk=run_id, state=RunState.WAITING).update(
+        state=RunState.RUNNING, started_at=timezone.now()
+    )
+    if not claimed:
+        return
+    run = Run.objects.get(pk=run_id)
+    try:
+        service: Callable[..., Any] = import_string(run.service)
+        result = service(CachedProgress(run.ref), **run.arguments)
+    except Cancelled:
+        _end(run, RunState.CANCELLED)
+    except UnableToFinish as problem:
+        _end(run, RunState.FAILED, problem=str(problem))
+    except Exception:
+        logger.exception("Background run %s failed", run.ref)
+        problem_text = _(
+            "Something broke on our side, and nothing was changed. Try again; if it happens "
+            "again, pass on this reference: %(reference)s."
+        ) % {"reference": run.ref}
+        _end(run, RunState.FAILED, problem=problem_text)
+    else:
+        _end(run, RunState.DONE, result=result)
+
+
+def _end(run: Run, state: RunState, *, result: Any = None, problem: str = "") -> None:
+    run.state, run.result, run.problem = state, result, problem
+    run.ended_at = timezone.now()
+    run.save(update_fields=["state", "result", "problem", "ended_at"])
+
+
+def cancel_run(*, run: Run) -> None:
+    """Ask a run to stop. One that waits stops at once, one that works at its next word."""
+    cache.set(_cancel_key(run.ref), True, KEEP_PROGRESS_S)
+    Run.objects.filter(pk=run.pk, state=RunState.WAITING).update(
+        state=RunState.CANCELLED, ended_at=timezone.now()
+    )
+
+
+def watch_run(*, run: Run, at: datetime) -> Watched:
+    """Return the progress of a run as last told."""
+    told = cache.get(_progress_key(run.ref)) or {}
+    last = told.get("at") or run.asked_at.timestamp()
+    is_lost = run.state == RunState.RUNNING and at - datetime.fromtimestamp(
+        last, tz=at.tzinfo
+    ) > timedelta(seconds=SILENT_FOR_S)
+    return Watched(told.get("text", ""), told.get("done", 0), told.get("total", 0), is_lost)
+
+
+def _progress_key(ref: str) -> str:
+    return f"run-progress-{ref}"
+
+
+def _cancel_key(ref: str) -> str:
+    return f"run-cancel-{ref}"

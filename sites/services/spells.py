@@ -1,0 +1,161 @@
+"""Keep spells true: rebuild them from stopgaps, central states and retirements.
+
+Spells are derived. Whatever changes a stopgap, a central state or a retirement calls
+`rebuild_spells` in the same transaction, so that no page sees the one without the other.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from itertools import islice
+
+from django.db import transaction
+
+from sites.engines.spells import Claim, Interval, Reason, periods_off, spells
+from sites.engines.spells import Spell as Days
+from sites.models import (
+    Central,
+    CentralState,
+    Spell,
+    SpellPart,
+    Station,
+    Stopgap,
+)
+
+CHUNK = 2000
+
+Claims = dict[int, list[Claim]]
+Outside = dict[int, list[Interval]]
+
+
+@transaction.atomic
+def rebuild_spells(station_ids: Iterable[int]) -> int:
+    """Make the spells of these stations anew where they differ; return how many changed."""
+    changed = 0
+    for chunk in _chunks(sorted(set(station_ids))):
+        changed += _rebuild_chunk(chunk)
+    return changed
+
+
+def _chunks(ids: Sequence[int]) -> Iterator[list[int]]:
+    rest = iter(ids)
+    while chunk := list(islice(rest, CHUNK)):
+        yield chunk
+
+
+def _rebuild_chunk(station_ids: list[int]) -> int:
+    wanted = spells_from_records(station_ids)
+    standing = _standing(station_ids)
+    differing = [pk for pk in station_ids if _shape(wanted[pk]) != standing.get(pk, [])]
+    Spell.objects.filter(station_id__in=differing).delete()
+    _write({pk: wanted[pk] for pk in differing})
+    return len(differing)
+
+
+def spells_from_records(station_ids: Sequence[int]) -> dict[int, list[Days]]:
+    """Return each station's spells, computed from what is recorded. Writes nothing."""
+    stations = list(
+        Station.objects.filter(pk__in=station_ids).values_list(
+            "pk",
+            "controller_id",
+            "retired_on",
+            "controller__retired_on",
+            "controller__property__retired_on",
+        )
+    )
+    lost, outside = _of_controllers({row[1] for row in stations})
+    by_stopgap = _of_stopgaps(station_ids)
+    result: dict[int, list[Days]] = {}
+    for pk, controller_id, *retired in stations:
+        gone = [Interval(day) for day in retired if day is not None]
+        parts = periods_off(
+            by_stopgap[pk] + lost[controller_id], outside=outside[controller_id] + gone
+        )
+        result[pk] = spells(parts)
+    return result
+
+
+def _of_stopgaps(station_ids: Sequence[int]) -> Claims:
+    claims: Claims = defaultdict(list)
+    rows = Stopgap.objects.off_central().filter(station_id__in=station_ids)
+    for row in rows.only("station_id", "counted_from", "removed_on", "reason", "fitted_earliest"):
+        claims[row.station_id].append(
+            Claim(
+                Interval(row.counted_from, row.removed_on),
+                Reason(row.reason),
+                source=row.pk,
+                is_exact=row.fitted_is_exact,
+            )
+        )
+    return claims
+
+
+def _of_controllers(controller_ids: Iterable[int]) -> tuple[Claims, Outside]:
+    lost: Claims = defaultdict(list)
+    outside: Outside = defaultdict(list)
+    states = CentralState.objects.filter(
+        controller_id__in=controller_ids, state__in=[Central.LINK_LOST, Central.NOT_MEANT]
+    )
+    for state in states:
+        days = Interval(state.from_on or date.min, state.to_on)
+        if state.state == Central.NOT_MEANT:
+            outside[state.controller_id].append(days)
+        else:
+            lost[state.controller_id].append(
+                Claim(days, Reason.LINK_LOST, is_exact=state.from_is_exact)
+            )
+    return lost, outside
+
+
+def _shape(days: Sequence[Days]) -> list[tuple[object, ...]]:
+    return [
+        (part.days.from_on, part.days.to_on, part.reason.value, part.source, spell.is_exact)
+        for spell in days
+        for part in spell.parts
+    ]
+
+
+def _standing(station_ids: list[int]) -> dict[int, list[tuple[object, ...]]]:
+    standing: dict[int, list[tuple[object, ...]]] = defaultdict(list)
+    rows = (
+        SpellPart.objects.filter(station_id__in=station_ids)
+        .order_by("from_on", "pk")
+        .values_list(
+            "station_id", "from_on", "to_on", "reason", "stopgap_id", "spell__from_is_exact"
+        )
+    )
+    for station_id, *shape in rows:
+        standing[station_id].append(tuple(shape))
+    return standing
+
+
+def _write(wanted: dict[int, list[Days]]) -> None:
+    owners = [
+        (
+            Spell(
+                station_id=station_id,
+                from_on=days.days.from_on,
+                to_on=days.days.to_on,
+                from_is_exact=days.is_exact,
+            ),
+            days,
+        )
+        for station_id, all_days in wanted.items()
+        for days in all_days
+    ]
+    Spell.objects.bulk_create([spell for spell, _ in owners], batch_size=CHUNK)
+    SpellPart.objects.bulk_create(
+        [
+            SpellPart(
+                spell=spell,
+                station_id=spell.station_id,
+                from_on=part.days.from_on,
+                to_on=part.days.to_on,
+                reason=part.reason.value,
+                stopgap_id=part.source,
+            )
+            for spell, days in owners
+            for part in days.parts
+        ],
+        batch_size=CHUNK,
+    )

@@ -1,0 +1,71 @@
+"""Error pages: what happened and what to do next, as a page or inside htmx."""
+
+import logging
+import secrets
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+logger = logging.getLogger(__name__)
+
+
+def _answer(
+    request: HttpRequest, *, status: int, title: str, next_step: str, reference: str = ""
+) -> HttpResponse:
+    template = "errors/_fragment.html" if request.headers.get("HX-Request") else "errors/page.html"
+    context = {"title": title, "next_step": next_step, "reference": reference}
+    return render(request, template, context, status=status)
+
+
+def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """400: the address or form could not be understood."""
+    return _answer(
+        request,
+        status=400,
+        title=_("This request could not be read."),
+        next_step=_("Go back, load the page again and repeat what you did."),
+    )
+
+
+def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """403: signed in, but this role may not do it."""
+    return _answer(
+        request,
+        status=403,
+        title=_("Your role does not include this."),
+        next_step=_("Ask the owner of this installation to widen your role, or to do it for you."),
+    )
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """403: the form's key is stale, most often after signing in again in another window."""
+    return _answer(
+        request,
+        status=403,
+        title=_("This form was open for too long, or in a window that was signed out."),
+        next_step=_("Go back, load the page again and send the form once more."),
+    )
+
+
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """404: no such page, or not one of yours."""
+    return _answer(
+        request,
+        status=404,
+        title=_("There is nothing here, or nothing that you may see."),
+        next_step=_("Check the address, or start from Off central."),
+    )
+
+
+def broken(request: HttpRequest) -> HttpResponse:
+    """500: our fault. The reference finds the entry in the log."""
+    reference = secrets.token_hex(4)
+    logger.error("A page failed; reference %s", reference)
+    return _answer(
+        request,
+        status=500,
+        title=_("Something broke on our side. Nothing was half-written."),
+        next_step=_("Try once more. If it happens again, pass on the reference below."),
+        reference=reference,
+    )
