@@ -1,8 +1,5 @@
 """Settings: everything that differs between machines comes from `environment.py`."""
 
-from pathlib import Path
-
-import plotly
 from csp.constants import NONE, SELF
 from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
@@ -136,8 +133,9 @@ TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
 STATIC_ROOT = ENVIRONMENT.state_folder / "static"
-STATICFILES_DIRS = [
-    ("plotly", Path(plotly.__file__).parent / "package_data"),
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "sites.project.static.PackagedFiles",
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

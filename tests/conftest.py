@@ -1,0 +1,112 @@
+"""Fixtures that many tests share: the cast, static files, and real services."""
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack
+from typing import Any, TypeVar
+
+import pytest
+from django.core.management import call_command
+from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, Page
+
+from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
+from tests.services_real.chromium import chromium, site
+from tests.services_real.needs import Missing, is_required
+from tests.services_real.postgres import cluster
+from tests.services_real.redis_server import redis_server
+from tests.services_real.worker import Worker, worker
+
+T = TypeVar("T")
+
+# Two shared cores make single examples slow now and then; that is no failure. In CI the same
+# examples come each time, so that a red run can be repeated.
+settings.register_profile(
+    "suite",
+    deadline=None,
+    derandomize=bool(os.environ.get("CI")),
+    database=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+settings.load_profile("suite")
+
+
+@pytest.fixture
+def ours(db: None) -> Corner:
+    """Our client's tiny register."""
+    return make_corner(OURS)
+
+
+@pytest.fixture
+def theirs(db: None) -> Corner:
+    """The other client's tiny register."""
+    return make_corner(THEIRS)
+
+
+@pytest.fixture
+def cast(ours: Corner, theirs: Corner) -> Cast:
+    """One user for each role, the other client's user, and a stranger."""
+    return make_cast(ours, theirs)
+
+
+@pytest.fixture(scope="session")
+def collected_static() -> None:
+    """Collect static files once, hashed and compressed as in production."""
+    call_command("collectstatic", interactive=False, verbosity=0)
+
+
+def _start(stack: ExitStack, service: Callable[..., AbstractContextManager[T]], *args: Any) -> T:
+    try:
+        return stack.enter_context(service(*args))
+    except Missing as missing:
+        if is_required():
+            pytest.fail(str(missing), pytrace=False)
+        pytest.skip(str(missing))
+
+
+@pytest.fixture(scope="session")
+def postgres_url() -> Iterator[str]:
+    """The address of a PostgreSQL cluster that is ours alone."""
+    with ExitStack() as stack:
+        yield _start(stack, cluster)
+
+
+@pytest.fixture(scope="session")
+def redis_url() -> Iterator[str]:
+    """The address of a Redis server that is ours alone."""
+    with ExitStack() as stack:
+        yield _start(stack, redis_server)
+
+
+@pytest.fixture
+def celery_worker(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Callable[..., Worker]]:
+    """Start a real worker: `celery_worker(DATABASE_URL=..., REDIS_URL=...)`, as often as wanted."""
+    folder = tmp_path_factory.mktemp("worker")
+    with ExitStack() as stack:
+        yield lambda **env: _start(
+            stack, worker, {"REJOIN_STATE": str(folder), **env}, folder / "log"
+        )
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, started once."""
+    with ExitStack() as stack:
+        yield _start(stack, chromium)
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A page in a browser context of its own: no cookie, no cache from another test."""
+    context = browser.new_context()
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def site_url(transactional_db: None, collected_static: None) -> Iterator[str]:
+    """The address of this process's pages, served with the static files of production."""
+    with site() as url:
+        yield url

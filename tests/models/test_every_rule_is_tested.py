@@ -1,0 +1,62 @@
+"""Every named rule of the database has a test of its own that sees it refuse."""
+
+from types import ModuleType
+
+import pytest
+from django.apps import apps
+
+from tests.models import (
+    test_days_never_overlap,
+    test_rules_of_faults,
+    test_rules_of_ground_and_wires,
+    test_rules_of_people_and_places,
+    test_rules_of_stations_and_stopgaps,
+)
+from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
+
+OF_SITES = (
+    test_rules_of_people_and_places,
+    test_rules_of_stations_and_stopgaps,
+    test_rules_of_ground_and_wires,
+)
+
+
+@pytest.mark.parametrize(
+    ("app_label", "modules"), [("sites", OF_SITES), ("faults", (test_rules_of_faults,))]
+)
+def test_each_constraint_of_the_app_has_one(
+    app_label: str, modules: tuple[ModuleType, ...]
+) -> None:
+    tested = set().union(*(rules_with_a_test(module) for module in modules))
+    assert set(rules(app_label)) - tested == set()
+
+
+def test_reports_keeps_no_table_without_a_tested_rule() -> None:
+    assert rules("reports") == {}
+
+
+def test_each_rule_that_a_migration_adds_for_days_has_one() -> None:
+    from django.db.migrations.loader import MigrationLoader
+
+    from sites.models.no_overlap import NoOverlap
+
+    loader = MigrationLoader(None)
+    added = {
+        operation.name
+        for (app_label, _), migration in loader.disk_migrations.items()
+        if app_label in OUR_APPS
+        for operation in migration.operations
+        if isinstance(operation, NoOverlap)
+    }
+    assert added == set(test_days_never_overlap.RULES)
+
+
+def test_rule_names_are_words_and_used_once() -> None:
+    names = [
+        rule.name
+        for label in OUR_APPS
+        for model in apps.get_app_config(label).get_models()
+        for rule in model._meta.constraints
+    ]
+    assert len(names) == len(set(names))
+    assert [name for name in names if name.count("_") < 2] == []

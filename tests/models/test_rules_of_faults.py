@@ -1,0 +1,94 @@
+"""Each named rule on faults, breaks and readings refuses what it names."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from faults.models import Break, FaultStation, StageMove
+from tests import make
+from tests.models.refusals import refused_by
+
+pytestmark = pytest.mark.django_db
+
+DAY = date(2025, 3, 10)
+BEFORE = DAY - timedelta(days=1)
+
+
+def test_fault_key_once_per_property() -> None:
+    fault = make.fault(key="F1")
+    make.fault(key="F1")
+    with refused_by("fault_key_once_per_property"):
+        make.fault(property=fault.property, key="F1")
+
+
+def test_faults_without_a_key_are_many() -> None:
+    fault = make.fault()
+    assert make.fault(property=fault.property).key == fault.key == ""
+
+
+def test_fault_closed_after_reported() -> None:
+    with refused_by("fault_closed_after_reported"):
+        make.fault(reported_on=DAY, closed_on=BEFORE, stage="returned")
+
+
+def test_fault_closed_day_only_when_closed() -> None:
+    make.fault(reported_on=DAY, closed_on=DAY, stage="given up")
+    with refused_by("fault_closed_day_only_when_closed"):
+        make.fault(reported_on=DAY, closed_on=DAY, stage="mended")
+
+
+def test_fault_names_a_station_once() -> None:
+    row = make.fault().stations.get()
+    with refused_by("fault_names_a_station_once"):
+        FaultStation.objects.create(fault=row.fault, station=row.station)
+
+
+def test_fault_station_how_returned_only_when_returned() -> None:
+    row = make.fault(stage="returned").stations.get()
+    row.how_returned = "new wire"
+    row.save()
+    row.stage = "proven"
+    with refused_by("fault_station_how_returned_only_when_returned"):
+        row.save()
+
+
+def test_stage_move_changes_the_stage() -> None:
+    row = make.fault().stations.get()
+    with refused_by("stage_move_changes_the_stage"):
+        StageMove.objects.create(
+            fault_station=row, from_stage="found", to_stage="found", moved_at=make.NOW
+        )
+
+
+def _break(**given: Any) -> Break:
+    fault = given.pop("fault", None) or make.fault()
+    return Break.objects.create(fault=fault, **given)
+
+
+def test_break_numbered_once_per_fault() -> None:
+    first = _break()
+    _break(fault=first.fault, running_number=2)
+    with refused_by("break_numbered_once_per_fault"):
+        _break(fault=first.fault)
+
+
+def test_break_feet_along_not_negative() -> None:
+    with refused_by("break_feet_along_not_negative"):
+        _break(leg=make.leg(), feet_along=-1.0)
+
+
+def test_break_feet_need_a_leg() -> None:
+    with refused_by("break_feet_need_a_leg"):
+        _break(feet_along=12.0)
+
+
+def test_break_mended_after_found() -> None:
+    _break(found_on=DAY, mended_on=DAY)
+    with refused_by("break_mended_after_found"):
+        _break(found_on=DAY, mended_on=BEFORE)
+
+
+def test_reading_not_negative() -> None:
+    with refused_by("reading_not_negative"):
+        make.reading(value=-0.1)

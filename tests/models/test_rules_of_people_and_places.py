@@ -1,0 +1,117 @@
+"""Each named rule on users, properties, controllers and climate refuses what it names."""
+
+from datetime import date
+
+import pytest
+from django.db import connection
+
+from sites.engines.roles import Role
+from sites.models import Central, ClimateRow, Contact, Grant, Property, Tariff
+from tests import make
+from tests.models.refusals import refused_by
+
+pytestmark = pytest.mark.django_db
+
+nulls_differ_on_sqlite = pytest.mark.xfail(
+    connection.vendor == "sqlite",
+    reason="SQLite ignores nulls_distinct=False: rows with an empty column are never alike",
+    strict=True,
+)
+
+
+def test_grant_covers_a_client_or_a_property_not_both() -> None:
+    where = make.place()
+    with refused_by("grant_covers_a_client_or_a_property_not_both"):
+        make.user(Role.TECHNICIAN, client=where.client, property=where)
+
+
+@pytest.mark.parametrize("role", [Role.CLIENT, Role.TRACER])
+def test_grant_of_an_outsider_is_limited(role: Role) -> None:
+    with refused_by("grant_of_an_outsider_is_limited"):
+        make.user(role)
+
+
+@nulls_differ_on_sqlite
+def test_grant_given_once() -> None:
+    user = make.user(Role.OWNER)
+    with refused_by("grant_given_once"):
+        Grant.objects.create(user=user, role=Role.OWNER.value)
+
+
+def test_property_latitude_on_the_globe() -> None:
+    with refused_by("property_latitude_on_the_globe"):
+        make.place(latitude=90.5)
+
+
+def test_property_longitude_on_the_globe() -> None:
+    with refused_by("property_longitude_on_the_globe"):
+        make.place(longitude=-180.5)
+
+
+def test_contact_named_once_per_role() -> None:
+    where = make.place()
+    Contact.objects.create(property=where, name="Kim", role="pays")
+    Contact.objects.create(property=where, name="Kim", role="on site")
+    with refused_by("contact_named_once_per_role"):
+        Contact.objects.create(property=where, name="Kim", role="pays")
+
+
+def test_tariff_ends_after_it_starts() -> None:
+    with refused_by("tariff_ends_after_it_starts"):
+        Tariff.objects.create(
+            property=make.place(), from_on=date(2025, 2, 1), to_on=date(2025, 1, 1)
+        )
+
+
+@pytest.mark.parametrize("price", ["water_price", "labour_rate", "standby_rate"])
+def test_tariff_prices_not_negative(price: str) -> None:
+    with refused_by("tariff_prices_not_negative"):
+        Tariff.objects.create(property=make.place(), **{price: -1})
+
+
+def _climate(where: Property | None = None, **given: object) -> ClimateRow:
+    defaults = {"table": "valley", "month": 7, "eto_in": 7.5, "source": "station record"}
+    return ClimateRow.objects.create(**{**defaults, "property": where, **given})
+
+
+@nulls_differ_on_sqlite
+def test_climate_row_once_per_month_or_day() -> None:
+    _climate()
+    _climate(year=2025)
+    with refused_by("climate_row_once_per_month_or_day"):
+        _climate()
+
+
+@pytest.mark.parametrize("month", [0, 13])
+def test_climate_month_in_the_year(month: int) -> None:
+    with refused_by("climate_month_in_the_year"):
+        _climate(month=month)
+
+
+@pytest.mark.parametrize("column", ["eto_in", "rain_in"])
+def test_climate_not_negative(column: str) -> None:
+    with refused_by("climate_not_negative"):
+        _climate(**{column: -0.1})
+
+
+def test_controller_named_once_per_property() -> None:
+    clock = make.controller(name="A")
+    make.controller(name="A")
+    with refused_by("controller_named_once_per_property"):
+        make.controller(property=clock.property, name="A")
+
+
+def test_central_state_ends_after_it_starts() -> None:
+    with refused_by("central_state_ends_after_it_starts"):
+        make.central_state(from_on=date(2025, 2, 1), to_on=date(2025, 1, 1))
+
+
+def test_central_state_lost_link_has_a_first_day() -> None:
+    make.central_state(state=Central.LINKED, from_on=None)
+    with refused_by("central_state_lost_link_has_a_first_day"):
+        make.central_state(state=Central.LINK_LOST, from_on=None)
+
+
+def test_central_state_lasts_a_day() -> None:
+    with refused_by("central_state_lasts_a_day"):
+        make.central_state(from_on=date(2025, 2, 1), to_on=date(2025, 2, 1))

@@ -1,0 +1,90 @@
+"""Chromium, driven by Playwright's Python package, against this process's own pages."""
+
+import os
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+from django.contrib.sessions.backends.db import SessionStore
+from django.core.servers.basehttp import ThreadedWSGIServer
+from django.core.wsgi import get_wsgi_application
+from django.db import connections
+from django.test.testcases import QuietWSGIRequestHandler
+from playwright.sync_api import Browser, BrowserContext, sync_playwright
+
+from sites.models import User
+from tests.services_real.needs import Missing
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """Start Debian's Chromium. Playwright's own download is never used."""
+    program = shutil.which("chromium")
+    if not program:
+        raise Missing("Chromium", "chromium")
+    # Playwright's blocking interface runs an event loop in this thread, in which Django would
+    # refuse every query.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=program, args=FLAGS)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+class _Server(ThreadedWSGIServer):
+    """Closes the connection that each request's thread opened; the test database can then go."""
+
+    daemon_threads = False
+
+    def process_request_thread(self, request: object, client_address: object) -> None:
+        try:
+            super().process_request_thread(request, client_address)  # type: ignore[misc]
+        finally:
+            connections.close_all()
+
+
+@contextmanager
+def site() -> Iterator[str]:
+    """Serve the pages as production does, static files through WhiteNoise; yield the address.
+
+    Django's own live server finds static files by their plain names, so that it would hide a
+    wrong hashed name.
+    """
+    server = _Server(("127.0.0.1", 0), QuietWSGIRequestHandler)
+    server.set_app(get_wsgi_application())
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        server.server_close()
+        thread.join(timeout=10)
+
+
+def sign_in(context: BrowserContext, user: User, url: str) -> None:
+    """Give the browser a session of this user, without a trip through the sign-in page."""
+    session = SessionStore()
+    session[SESSION_KEY] = str(user.pk)
+    session[BACKEND_SESSION_KEY] = "django.contrib.auth.backends.ModelBackend"
+    session[HASH_SESSION_KEY] = user.get_session_auth_hash()
+    session.create()
+    assert session.session_key
+    context.add_cookies(
+        [{"name": settings.SESSION_COOKIE_NAME, "value": session.session_key, "url": url}]
+    )

@@ -1,0 +1,85 @@
+"""A PostgreSQL cluster of our own, in a folder that goes afterwards."""
+
+import os
+import pwd
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+
+from tests.services_real.needs import Missing, free_port
+
+ACCOUNT = "postgres"
+# Nothing here outlives the run, so nothing needs to reach the disk.
+IN_A_HURRY = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off"}
+
+
+@contextmanager
+def cluster(settings: Mapping[str, str] = IN_A_HURRY) -> Iterator[str]:
+    """Start a cluster and yield the address of its database `postgres`."""
+    programs = _programs()
+    folder = Path(tempfile.mkdtemp(prefix="rejoin-postgres-"))
+    port = free_port()
+    try:
+        _give_away(folder)
+        data = folder / "data"
+        _run(
+            [programs / "initdb", "-D", data, "-U", ACCOUNT, "-A", "trust", "-E", "UTF8"],
+            ["--locale=C.UTF-8", "--no-sync"],
+        )
+        _run(
+            [programs / "pg_ctl", "-D", data, "-l", folder / "log", "-w", "start"],
+            ["-o", _options(folder, port, settings)],
+        )
+        try:
+            yield f"postgres://{ACCOUNT}@127.0.0.1:{port}/postgres"
+        finally:
+            _run([programs / "pg_ctl", "-D", data, "-m", "immediate", "-w", "stop"])
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def in_database(url: str, name: str) -> str:
+    """Return the address of another database of the same cluster."""
+    return f"{url.rsplit('/', 1)[0]}/{name}"
+
+
+def _programs() -> Path:
+    versions = sorted(
+        Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[-3])
+    )
+    if versions:
+        return versions[-1].parent
+    found = shutil.which("initdb")
+    if not found:
+        raise Missing("PostgreSQL (initdb)", "postgresql")
+    return Path(found).parent
+
+
+def _options(folder: Path, port: int, settings: Mapping[str, str]) -> str:
+    chosen = {
+        "port": str(port),
+        "listen_addresses": "127.0.0.1",
+        "unix_socket_directories": str(folder),
+        **settings,
+    }
+    return " ".join(f"-c {name}={value}" for name, value in chosen.items())
+
+
+def _give_away(folder: Path) -> None:
+    """PostgreSQL refuses to run as root: its own account gets the folder."""
+    if os.geteuid() == 0:
+        account = pwd.getpwnam(ACCOUNT)
+        os.chown(folder, account.pw_uid, account.pw_gid)
+
+
+def _run(*pieces: list[str | Path]) -> None:
+    command = [str(word) for piece in pieces for word in piece]
+    if os.geteuid() == 0:
+        command = ["runuser", "-u", ACCOUNT, "--", *command]
+    # From the root folder: the account may not be allowed into ours.
+    done = subprocess.run(command, cwd="/", capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise RuntimeError(f"{' '.join(command)}\n{done.stdout}{done.stderr}")

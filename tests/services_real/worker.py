@@ -1,0 +1,72 @@
+"""A real Celery worker in a process group of its own, so that a test may kill all of it."""
+
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.services_real.needs import NotReady, wait_until
+
+CHECKOUT = Path(__file__).resolve().parent.parent.parent
+
+
+@dataclass
+class Worker:
+    """A running worker."""
+
+    process: "subprocess.Popen[bytes]"
+    log: Path
+
+    def kill(self) -> None:
+        """End parent and children at once, as a power cut would."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait(timeout=10)
+
+    def kill_the_child_at_work(self) -> None:
+        """End the process that does the work and leave its parent, as a lack of memory would."""
+        children = Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children")
+        for child in children.read_text().split():
+            os.kill(int(child), signal.SIGKILL)
+
+    def stop(self) -> None:
+        """Ask it to end; end it if it does not."""
+        if self.process.poll() is not None:
+            return
+        self.process.terminate()
+        try:
+            self.process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            self.kill()
+
+
+@contextmanager
+def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
+    """Start a worker with these surroundings and wait until it takes work."""
+    command = [sys.executable, "-m", "celery", "-A", "sites.project.celery", "worker"]
+    with log.open("ab") as out:
+        process = subprocess.Popen(
+            [*command, "--concurrency", "1", "--loglevel", "INFO", "--without-mingle"],
+            cwd=CHECKOUT,
+            env={**os.environ, "DJANGO_SETTINGS_MODULE": "sites.project.settings", **env},
+            stdout=out,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )
+    running = Worker(process, log)
+    seen = log.read_text().count(" ready.")
+    try:
+        wait_until(lambda: _is_ready(running, seen), what="Celery worker", seconds=40)
+        yield running
+    finally:
+        running.stop()
+
+
+def _is_ready(running: Worker, seen: int) -> bool:
+    text = running.log.read_text()
+    if running.process.poll() is not None:
+        raise NotReady(f"The Celery worker ended: {text[-2000:]}")
+    return text.count(" ready.") > seen
