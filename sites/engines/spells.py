@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 
 class Reason(StrEnum):
@@ -150,8 +151,8 @@ def _stretches(intervals: Sequence[Interval]) -> list[Interval]:
         {interval.from_on for interval in intervals}
         | {interval.to_on for interval in intervals if interval.to_on is not None}
     )
-    ends: list[date | None] = [*edges[1:], None]
-    return [Interval(start, end) for start, end in zip(edges, ends, strict=True)]
+    closed = [Interval(start, end) for start, end in pairwise(edges)]
+    return [*closed, Interval(edges[-1])] if edges else []
 
 
 def _append(parts: list[Part], days: Interval, claim: Claim) -> None:

@@ -1,0 +1,43 @@
+"""The whole table of roles, written out a second time by hand: a change must change both."""
+
+import pytest
+
+from sites.engines.roles import ROLES_FOR, Action, Role, allows, roles_with
+
+# One letter per role, in this order; a dot where the role may not.
+LETTERS = {
+    "O": Role.OWNER,
+    "W": Role.WATER_MANAGER,
+    "D": Role.DISPATCHER,
+    "T": Role.TECHNICIAN,
+    "S": Role.TRACER,
+    "C": Role.CLIENT,
+}
+TABLE = {
+    Action.SEE_REGISTER: "OWDTSC",
+    Action.SEE_OFF_CENTRAL: "OWDTSC",
+    Action.SEE_FAULTS: "OWDTSC",
+    Action.SEE_CONTACTS: "OWDT..",
+    Action.SEE_RATES: "OWD...",
+    Action.SEE_HISTORY: "OWDT..",
+    Action.EDIT_REGISTER: "OWD...",
+    Action.LOAD_REGISTER: "OWD...",
+    Action.MANAGE_PEOPLE: "O.....",
+}
+
+
+def test_every_action_and_every_role_is_in_the_table() -> None:
+    assert set(TABLE) == set(Action) == set(ROLES_FOR)
+    assert set(LETTERS.values()) == set(Role)
+
+
+@pytest.mark.parametrize("action", list(Action))
+@pytest.mark.parametrize(("letter", "role"), LETTERS.items())
+def test_a_role_may_do_what_its_letter_says(action: Action, letter: str, role: Role) -> None:
+    assert allows(role, action) == (letter in TABLE[action])
+    assert (role in roles_with(action)) == (letter in TABLE[action])
+
+
+def test_nobody_outside_the_firm_sees_prices_contacts_or_history() -> None:
+    private = (Action.SEE_CONTACTS, Action.SEE_RATES, Action.SEE_HISTORY)
+    assert all(not roles_with(action) & {Role.CLIENT, Role.TRACER} for action in private)
