@@ -67,7 +67,8 @@ class CachedProgress:
     def say(self, text: str, done: int = 0, total: int = 0) -> None:
         """Write progress when it is due; raise `Cancelled` when that was asked for."""
         now = time.monotonic()
-        if text == self._text and now - self._last < BEAT_EVERY_S and done != total:
+        is_last = total > 0 and done == total
+        if text == self._text and now - self._last < BEAT_EVERY_S and not is_last:
             return
         self._last, self._text = now, text
         at = timezone.now().timestamp()
@@ -164,10 +165,11 @@ def cancel_run(*, run: Run) -> None:
 def watch_run(*, run: Run, at: datetime) -> Watched:
     """Return the progress of a run as last told."""
     told = cache.get(_progress_key(run.ref)) or {}
-    last = told.get("at") or run.asked_at.timestamp()
-    is_lost = run.state == RunState.RUNNING and at - datetime.fromtimestamp(
-        last, tz=at.tzinfo
-    ) > timedelta(seconds=SILENT_FOR_S)
+    # It may have waited long in the queue, told of nothing yet, and only just been started.
+    known = [run.asked_at.timestamp(), told.get("at", 0.0)]
+    last = max([*known, run.started_at.timestamp()] if run.started_at else known)
+    silent_for = timedelta(seconds=at.timestamp() - last)
+    is_lost = run.state == RunState.RUNNING and silent_for > timedelta(seconds=SILENT_FOR_S)
     return Watched(told.get("text", ""), told.get("done", 0), told.get("total", 0), is_lost)
 
 
