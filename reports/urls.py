@@ -1,5 +1,14 @@
-from django.urls import URLPattern
+"""Addresses of the pages that combine."""
+
+from django.urls import path
+
+from reports.views import home, places
 
 app_name = "reports"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", home.home, name="home"),
+    path("properties/<ref:ref>/", places.property_page, name="property"),
+    path("properties/<ref:ref>/plan/", places.property_plan, name="property_plan"),
+    path("stations/<ref:ref>/", places.station_page, name="station"),
+]

@@ -15,6 +15,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 
 from sites.engines.roles import Action, Role, allows
 from sites.models import Controller, Grant, Property, Station, User
+from sites.models.controller import ControllerQuerySet
+from sites.models.property import PropertyQuerySet
+from sites.models.station import StationQuerySet
 
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
@@ -57,17 +60,17 @@ def properties_where(user: User, action: Action, prefix: str = "") -> Q:
     )
 
 
-def properties_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Property]:
+def properties_for(user: User, action: Action = Action.SEE_REGISTER) -> PropertyQuerySet:
     """Return the properties on which the user has the action."""
     return Property.objects.filter(properties_where(user, action))
 
 
-def controllers_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Controller]:
+def controllers_for(user: User, action: Action = Action.SEE_REGISTER) -> ControllerQuerySet:
     """Return the controllers on whose property the user has the action."""
     return Controller.objects.filter(properties_where(user, action, "property"))
 
 
-def stations_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Station]:
+def stations_for(user: User, action: Action = Action.SEE_REGISTER) -> StationQuerySet:
     """Return the stations on whose property the user has the action."""
     return Station.objects.filter(properties_where(user, action, "controller__property"))
 

@@ -3,6 +3,7 @@
 from importlib import import_module
 
 from django.apps import AppConfig
+from django.urls import register_converter
 
 
 class SitesConfig(AppConfig):
@@ -12,5 +13,6 @@ class SitesConfig(AppConfig):
     label = "sites"
 
     def ready(self) -> None:
-        """Load the task queue's wiring, reached by name so that no layer imports it."""
+        """Load the task queue's wiring, by name so that no layer imports it, and `<ref:...>`."""
         import_module("sites.project.celery")
+        register_converter(import_module("sites.converters").RefConverter, "ref")

@@ -1,5 +1,28 @@
-from django.urls import URLPattern
+"""Addresses of the register."""
+
+from django.urls import path
+
+from sites.views import account, lists, register
 
 app_name = "sites"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("properties/", lists.properties, name="properties"),
+    path("properties/add/", register.property_add, name="property_add"),
+    path("properties/<ref:ref>/controllers/add/", register.controller_add, name="controller_add"),
+    path("controllers/", lists.controllers, name="controllers"),
+    path("stations/", lists.stations, name="stations"),
+    path("stopgaps/", lists.stopgaps, name="stopgaps"),
+    path("account/", account.account, name="account"),
+    path("account/sign-in/", account.sign_in, name="sign_in"),
+    path("account/sign-out/", account.sign_out, name="sign_out"),
+    path("account/password/", account.password_change, name="password_change"),
+    path("account/password/changed/", account.password_changed, name="password_changed"),
+    path("account/forgotten/", account.password_reset, name="password_reset"),
+    path("account/forgotten/sent/", account.password_reset_sent, name="password_reset_sent"),
+    path(
+        "account/forgotten/<uidb64>/<token>/",
+        account.password_reset_confirm,
+        name="password_reset_confirm",
+    ),
+]

@@ -1,0 +1,1 @@
+"""Forms and filters of faults."""

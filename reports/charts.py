@@ -1,0 +1,96 @@
+"""Charts for Plotly, drawn from plain numbers; each has its table beside it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import plotly.graph_objects as go
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from reports.queries import ReasonLine
+from sites.engines.spells import Reason
+from sites.templatetags.register import REASON_WORDS
+
+# Okabe and Ito's colour-blind-safe palette, with a pattern each: never colour alone.
+LOOK = {
+    Reason.WIRE.value: ("#0072B2", ""),
+    Reason.VALVE.value: ("#E69F00", "-"),
+    Reason.CONTROLLER.value: ("#009E73", "|"),
+    Reason.LINK_LOST.value: ("#56B4E9", "/"),
+    Reason.CLIENT.value: ("#CC79A7", "x"),
+    Reason.NOT_KNOWN.value: ("#7D7F80", "+"),
+}
+
+
+@dataclass(frozen=True)
+class BarPiece:
+    """One reason's piece of a bar that is 1000 wide."""
+
+    reason: str
+    x: float
+    width: float
+
+
+def reasons_bar(lines: Sequence[ReasonLine]) -> list[BarPiece]:
+    """Return the pieces of one bar, a hairline between each two."""
+    pieces: list[BarPiece] = []
+    x = 0.0
+    for line in lines:
+        pieces.append(BarPiece(line.reason, x, max(line.share * 1000 - 2, 1)))
+        x += line.share * 1000
+    return pieces
+
+
+def trend_title(totals: Sequence[int]) -> str:
+    """State what the last year brought; `totals` are month by month, now last."""
+    now = totals[-1]
+    before = totals[-13] if len(totals) > 12 else totals[0]
+    if now < before:
+        return _("Down to %(now)s from %(before)s a year ago") % {"now": now, "before": before}
+    if now > before:
+        return _("Up to %(now)s from %(before)s a year ago") % {"now": now, "before": before}
+    return ngettext(
+        "Unchanged: %(now)s station, as a year ago",
+        "Unchanged: %(now)s stations, as a year ago",
+        now,
+    ) % {"now": now}
+
+
+def trend_figure(months: Sequence[date], series: Mapping[str, Sequence[int]]) -> dict[str, Any]:
+    """Return the stacked columns of stations off at the end of each month, by reason."""
+    columns = [month.isoformat() for month in months]
+    figure = go.Figure(
+        [
+            go.Bar(
+                name=str(REASON_WORDS[reason]),
+                x=columns,
+                y=list(values),
+                marker={
+                    "color": LOOK[reason][0],
+                    "pattern": {"shape": LOOK[reason][1], "fgcolor": "#ffffff", "size": 6},
+                },
+                hovertemplate=f"%{{y}} {REASON_WORDS[reason]}<extra></extra>",
+            )
+            for reason, values in series.items()
+        ]
+    )
+    figure.update_layout(
+        template=None,
+        barmode="stack",
+        bargap=0.25,
+        margin={"l": 44, "r": 8, "t": 8, "b": 40},
+        yaxis={"title": {"text": _("stations off central")}, "rangemode": "tozero"},
+        xaxis={"type": "date", "tickformat": "%b\n%Y", "dtick": "M3"},
+        legend={"orientation": "h", "y": -0.22, "traceorder": "normal"},
+        hovermode="x unified",
+    )
+    result: dict[str, Any] = figure.to_plotly_json()
+    return result
+
+
+def month_end(first: date, today: date) -> date:
+    """Return the last day of the month, or today in the month that is going on."""
+    following = (first + timedelta(days=32)).replace(day=1)
+    return min(following - timedelta(days=1), today)

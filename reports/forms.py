@@ -1,0 +1,44 @@
+"""Filters of the pages that combine."""
+
+from typing import Any
+
+import django_filters
+from django.db.models import Q, QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from sites.forms import ListFilter, station_word
+from sites.models import REASON_CHOICES, SpellPart, StopgapKind
+
+
+class OffCentralFilter(ListFilter):
+    """Stations off central control by text, reason, what stands in, and age."""
+
+    reason = django_filters.ChoiceFilter(
+        label=_("Reason"), choices=REASON_CHOICES, empty_label=_("all")
+    )
+    kind = django_filters.ChoiceFilter(
+        label=_("What stands in"),
+        field_name="stopgap__kind",
+        choices=[
+            choice for choice in StopgapKind.choices if choice[0] not in ("surface wire", "doubled")
+        ],
+        empty_label=_("all"),
+    )
+    fault = django_filters.ChoiceFilter(
+        label=_("Fault"),
+        choices=[("open", _("open")), ("none", _("none open"))],
+        empty_label=_("all"),
+        method="with_fault",
+    )
+
+    class Meta:
+        model = SpellPart
+        fields: list[str] = []
+
+    def word(self, word: str) -> Q:
+        """Match what a station is known by."""
+        return station_word(word, "station__")
+
+    def with_fault(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
+        """Keep stations that somebody is working on, or those that nobody is."""
+        return rows.filter(fault_ref__isnull=value == "none")

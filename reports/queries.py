@@ -1,0 +1,188 @@
+"""Reads that combine the register and the faults."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, F, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import TruncMonth
+
+from faults.models import CLOSED_STAGES, Break, FaultStation
+from sites.access import properties_where
+from sites.engines.roles import Action
+from sites.engines.spells import Reason
+from sites.models import Property, SpellPart, Station, Stopgap, User
+from sites.queries import TO_PROPERTY, in_the_ratio, off_central_now
+
+
+@dataclass(frozen=True)
+class ReasonLine:
+    """How many stations one reason holds off, and since when the longest of them."""
+
+    reason: str
+    count: int
+    share: float
+    oldest: date
+
+
+def by_reason(user: User) -> list[ReasonLine]:
+    """Return a line for each reason that holds a station off now, by precedence."""
+    rows = (
+        off_central_now(user)
+        .order_by()
+        .values("reason")
+        .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
+    )
+    found = {row["reason"]: row for row in rows}
+    total = sum(row["n"] for row in found.values())
+    return [
+        ReasonLine(reason, found[reason]["n"], found[reason]["n"] / total, found[reason]["oldest"])
+        for reason in (reason.value for reason in Reason)
+        if reason in found
+    ]
+
+
+@dataclass(frozen=True)
+class PropertyLine:
+    """How many stations of one property are off now, of how many."""
+
+    ref: str
+    code: str
+    count: int
+    stations: int
+    oldest: date
+
+    @property
+    def share(self) -> float:
+        """Part of its stations that are off."""
+        return self.count / self.stations if self.stations else 0.0
+
+
+def worst_properties(user: User, *, most: int) -> list[PropertyLine]:
+    """Return the properties with the most stations off, worst first."""
+    rows = list(
+        off_central_now(user)
+        .order_by()
+        .values(pk=F(TO_PROPERTY), ref=F(f"{TO_PROPERTY}__ref"), code=F(f"{TO_PROPERTY}__code"))
+        .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
+        .order_by("-n", "oldest", "code")[:most]
+    )
+    totals = dict(
+        in_the_ratio(user)
+        .filter(controller__property__in=[row["pk"] for row in rows])
+        .order_by()
+        .values_list("controller__property")
+        .annotate(n=Count("pk"))
+    )
+    return [
+        PropertyLine(row["ref"], row["code"], row["n"], totals.get(row["pk"], 0), row["oldest"])
+        for row in rows
+    ]
+
+
+def month_ends(today: date, months: int) -> list[date]:
+    """Return the first day of each of the last `months` months, this one last."""
+    first = today.replace(day=1)
+    days = []
+    for _ in range(months):
+        days.append(first)
+        first = date(first.year - (first.month == 1), (first.month - 2) % 12 + 1, 1)
+    return days[::-1]
+
+
+def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
+    """Return for each reason the stations off at the end of each month, today for this one.
+
+    Two small sums give all days at once: a half-open interval is on at the end of a month when
+    it began in that month or before, and has not ended in that month or before.
+    """
+    parts = SpellPart.objects.filter(
+        properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
+    ).order_by()
+    began = parts.annotate(month=TruncMonth("from_on")).values_list("month", "reason")
+    ended = (
+        parts.filter(to_on__isnull=False)
+        .annotate(month=TruncMonth("to_on"))
+        .values_list("month", "reason")
+    )
+    change: dict[str, dict[date, int]] = defaultdict(lambda: defaultdict(int))
+    for month, reason, n in began.annotate(n=Count("pk")):
+        change[reason][month] += n
+    for month, reason, n in ended.annotate(n=Count("pk")):
+        change[reason][month] -= n
+    columns = month_ends(today, months)
+    return {
+        reason.value: [
+            sum(n for month, n in change[reason.value].items() if month <= column)
+            for column in columns
+        ]
+        for reason in Reason
+        if reason.value in change
+    }
+
+
+def off_central_rows(user: User) -> QuerySet[SpellPart]:
+    """Return a row for each station off central control, with its open fault."""
+    fault = (
+        FaultStation.objects.filter(station=OuterRef("station"))
+        .exclude(stage__in=CLOSED_STAGES)
+        .order_by("fault__reported_on", "pk")
+    )
+    return (
+        off_central_now(user)
+        .select_related("station__controller__property", "spell", "stopgap")
+        .annotate(
+            fault_ref=Subquery(fault.values("fault__ref")[:1]),
+            fault_key=Subquery(fault.values("fault__key")[:1]),
+            fault_stage=Subquery(fault.values("stage")[:1]),
+        )
+    )
+
+
+def oldest_off(user: User) -> SpellPart | None:
+    """Return the station that has been off the longest."""
+    return (
+        off_central_now(user)
+        .select_related("station__controller__property", "spell", "stopgap")
+        .order_by("spell__from_on", "pk")
+        .first()
+    )
+
+
+def breaks_by_leg(place: Property) -> dict[int, int]:
+    """Return how many breaks were found on each leg of a property that has any."""
+    rows = Break.objects.filter(leg__property=place).order_by().values_list("leg")
+    return dict(rows.annotate(n=Count("pk")))
+
+
+def breaks_on(legs: list[int]) -> list[Break]:
+    """Return the breaks that were found on these legs, newest first."""
+    return list(
+        Break.objects.filter(leg__in=legs)
+        .select_related("fault", "leg", "from_point")
+        .order_by("-found_on", "-pk")[:100]
+    )
+
+
+def faults_of(station: Station) -> list[FaultStation]:
+    """Return the station's faults, newest first."""
+    return list(
+        FaultStation.objects.filter(station=station)
+        .select_related("fault")
+        .order_by("-fault__reported_on", "-pk")[:50]
+    )
+
+
+def open_faults(place: Property) -> QuerySet[FaultStation]:
+    """Return the stations of the property's open faults, oldest first."""
+    return (
+        FaultStation.objects.filter(station__controller__property=place)
+        .filter(~Q(stage__in=CLOSED_STAGES))
+        .select_related("fault", "station__controller")
+        .order_by("fault__reported_on", "fault", "station__number", "pk")
+    )
+
+
+def stopgaps_of(station: Station) -> list[Stopgap]:
+    """Return the station's stopgaps, newest first."""
+    return list(station.stopgaps.select_related("device").order_by("-counted_from", "-pk")[:50])

@@ -1,0 +1,60 @@
+"""The demo: an invented contractor's register, and a person for each role.
+
+It lives in a database of its own and signs anybody in, so it exists only where `manage.py demo`
+started the process; settings refuse to combine it with other hosts.
+"""
+
+from django.conf import settings
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+
+from sites.engines.roles import Role
+from sites.models import Client, Grant, Property, User
+
+DEMO_NAMES = {
+    Role.OWNER: ("demo-owner", "Odell", "Owner"),
+    Role.WATER_MANAGER: ("demo-water-manager", "Wyn", "Water"),
+    Role.DISPATCHER: ("demo-dispatcher", "Dara", "Dispatch"),
+    Role.TECHNICIAN: ("demo-technician", "Tam", "Tracer"),
+    Role.TRACER: ("demo-subcontracted-tracer", "Sol", "Sub"),
+    Role.CLIENT: ("demo-client", "Cleo", "Client"),
+}
+
+
+def is_demo_database() -> bool:
+    """Return whether this database was made by the demo, or holds nothing yet."""
+    return (
+        User.objects.filter(username__in=[name for name, _, _ in DEMO_NAMES.values()]).exists()
+        or not Property.objects.exists()
+    )
+
+
+@transaction.atomic
+def make_demo_people() -> None:
+    """Make one person per role; outsiders see one client's or one property's things only."""
+    first_client = Client.objects.order_by("name").first()
+    first_property = Property.objects.order_by("code").first()
+    for role, (username, first, last) in DEMO_NAMES.items():
+        user, _ = User.objects.get_or_create(
+            username=username,
+            defaults={"first_name": first, "last_name": last, "email": f"{username}@example.com"},
+        )
+        user.set_unusable_password()
+        user.save()
+        Grant.objects.get_or_create(
+            user=user,
+            role=role.value,
+            client=first_client if role is Role.CLIENT else None,
+            property=first_property if role is Role.TRACER else None,
+        )
+
+
+def demo_user(role: str) -> User:
+    """Return the demo's person for a role.
+
+    Raises:
+        PermissionDenied: this is not the demo, or there is no such role.
+    """
+    if not settings.DEMO or role not in list(Role):
+        raise PermissionDenied
+    return User.objects.get(username=DEMO_NAMES[Role(role)][0])

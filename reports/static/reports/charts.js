@@ -1,0 +1,61 @@
+// Draws charts from JSON that the page carries. Plotly is fetched only when a chart comes into
+// view: on a phone with poor signal the numbers are there first.
+"use strict";
+
+(() => {
+  const here = document.currentScript.dataset.plotly;
+  const charts = [...document.querySelectorAll("[data-chart]")];
+  let library;
+
+  function load() {
+    library ??= new Promise((done, failed) => {
+      const script = document.createElement("script");
+      script.src = here;
+      script.onload = done;
+      script.onerror = failed;
+      document.head.append(script);
+    });
+    return library;
+  }
+
+  function look() {
+    const style = getComputedStyle(document.documentElement);
+    const read = (name) => style.getPropertyValue(name).trim();
+    const axis = { gridcolor: read("--hairline-soft"), linecolor: read("--ink-soft"), zerolinecolor: read("--hairline") };
+    return {
+      paper_bgcolor: "rgba(0,0,0,0)",
+      plot_bgcolor: "rgba(0,0,0,0)",
+      font: { family: read("--sans"), size: 12.5, color: read("--ink") },
+      hoverlabel: { bgcolor: read("--panel"), font: { color: read("--ink") } },
+      axis,
+    };
+  }
+
+  async function draw(box) {
+    const figure = JSON.parse(document.getElementById(box.dataset.chart).textContent);
+    try {
+      await load();
+    } catch {
+      box.textContent = box.dataset.failed || "The drawing could not be fetched. The table below holds the numbers.";
+      return;
+    }
+    const { axis, ...rest } = look();
+    const layout = { ...figure.layout, ...rest };
+    layout.xaxis = { ...axis, ...figure.layout.xaxis };
+    layout.yaxis = { ...axis, ...figure.layout.yaxis };
+    box.replaceChildren();
+    window.Plotly.newPlot(box, figure.data, layout, { displayModeBar: false, responsive: true });
+    box.dataset.drawn = "yes";
+  }
+
+  const seen = new IntersectionObserver((entries) => {
+    for (const entry of entries) {
+      if (entry.isIntersecting) {
+        seen.unobserve(entry.target);
+        draw(entry.target);
+      }
+    }
+  }, { rootMargin: "200px" });
+  charts.forEach((box) => seen.observe(box));
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => charts.forEach((box) => box.dataset.drawn && draw(box)));
+})();

@@ -1,0 +1,1 @@
+"""Pages that combine the register and the faults."""

@@ -1,0 +1,75 @@
+"""Off central: how many stations, why, since when, and whether it gets better."""
+
+from datetime import date
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+from django_tables2 import RequestConfig
+
+from reports.charts import month_end, reasons_bar, trend_figure, trend_title
+from reports.forms import OffCentralFilter
+from reports.queries import (
+    by_reason,
+    month_ends,
+    off_central_rows,
+    oldest_off,
+    trend,
+    worst_properties,
+)
+from reports.tables import OffCentralTable
+from sites.access import SignedInRequest, page_for
+from sites.engines.roles import Action
+from sites.queries import in_the_ratio
+from sites.tables import by_key
+
+MONTHS = 24
+MOST_PROPERTIES = 12
+
+
+@page_for(Action.SEE_OFF_CENTRAL)
+def home(request: SignedInRequest) -> HttpResponse:
+    """The whole page, or only its table when htmx asks."""
+    today = timezone.localdate()
+    filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
+    table = OffCentralTable(filtered.qs, today=today)
+    RequestConfig(request, paginate={"per_page": table.Meta.per_page, "silent": True}).configure(
+        table
+    )
+    table.data.data = by_key(table.data.data, "pk")
+    context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
+    is_fragment = bool(request.headers.get("HX-Request"))
+    if not is_fragment:
+        context |= _summary(request, today)
+    response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
+    user = request.user
+    stations = in_the_ratio(user).count()
+    reasons = by_reason(user)
+    off = sum(line.count for line in reasons)
+    context: dict[str, Any] = {"stations": stations, "off": off, "reasons": reasons}
+    if not off:
+        return context
+    series = trend(user, today=today, months=MONTHS)
+    columns = month_ends(today, MONTHS)
+    totals = [sum(values[i] for values in series.values()) for i in range(MONTHS)]
+    oldest = oldest_off(user)
+    return context | {
+        "reasons_bar": reasons_bar(reasons),
+        "oldest": oldest,
+        "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
+        "properties": worst_properties(user, most=MOST_PROPERTIES),
+        "trend_title": trend_title(totals),
+        "trend": trend_figure(columns, series),
+        "trend_reasons": list(series),
+        "trend_rows": [
+            (month_end(column, today), [values[i] for values in series.values()], totals[i])
+            for i, column in reversed(list(enumerate(columns)))
+        ],
+    }

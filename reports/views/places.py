@@ -1,0 +1,158 @@
+"""A property and a station, with all that is known of them."""
+
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.db.models import Count
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from faults.models import Reading
+from reports.queries import (
+    breaks_by_leg,
+    faults_of,
+    off_central_rows,
+    open_faults,
+    stopgaps_of,
+)
+from reports.strips import strip_of
+from reports.tables import OffCentralTable
+from sites.access import SignedInRequest, find, may, page_for, properties_for, stations_for
+from sites.charts import plan
+from sites.engines.roles import Action
+from sites.engines.spells import Interval, days_in, watering_days_in
+from sites.models import Property, Station, WireKind
+from sites.queries import (
+    control_of,
+    count_by_reason,
+    legs_of,
+    off_central_now,
+    points_with_off_stations,
+)
+from sites.services.history import history_of
+from sites.templatetags.register import state_word
+
+STATES = ("linked", "off", "temporary", "not known", "outside")
+CONTROLLERS_A_PAGE = 12
+MOST_LEGS_DRAWN = 3000
+MOST_OFF_SHOWN = 50
+MOST_FAULT_ROWS = 30
+
+
+@page_for(Action.SEE_REGISTER)
+def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
+    """One property: its grid, what is off, open faults, contacts, history."""
+    user = request.user
+    place = find(properties_for(user).select_related("client"), ref=ref)
+    off = off_central_rows(user).filter(station__controller__property=place)
+    table = OffCentralTable(
+        off.order_by("spell__from_on", "pk")[:MOST_OFF_SHOWN],
+        today=timezone.localdate(),
+        orderable=False,
+        exclude=("property",),
+    )
+    reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
+    context: dict[str, Any] = {
+        "place": place,
+        "table": table,
+        "reasons": reasons,
+        "off": sum(reasons.values()),
+        "most_off_shown": MOST_OFF_SHOWN,
+        "fault_rows": open_faults(place)[:MOST_FAULT_ROWS],
+        "legend": [(state, state_word(state)) for state in STATES],
+        "may_edit": may(user, Action.EDIT_REGISTER, place),
+        **_grid(place, request.GET.get("controllers", "1")),
+        **_totals(place),
+    }
+    if may(user, Action.SEE_CONTACTS, place):
+        context["contacts"] = list(place.contacts.order_by("name", "pk"))
+    if may(user, Action.SEE_RATES, place):
+        context["tariff"] = place.tariffs.open().order_by("pk").first()
+    if may(user, Action.SEE_HISTORY, place):
+        context["history"] = history_of(place)
+    return render(request, "reports/property.html", context)
+
+
+def _grid(place: Property, page: str) -> dict[str, Any]:
+    controllers = Paginator(
+        place.controllers.in_care().order_by("name", "pk"), CONTROLLERS_A_PAGE
+    ).get_page(page)
+    shown = list(controllers)
+    by_controller = control_of(shown)
+    return {
+        "controllers": controllers,
+        "grid": [(controller, by_controller[controller.pk]) for controller in shown],
+    }
+
+
+def _totals(place: Property) -> dict[str, Any]:
+    spares = place.wires.filter(kind=WireKind.SPARE, retired_on__isnull=True)
+    return {
+        "station_total": Station.objects.in_care().filter(controller__property=place).count(),
+        "spares": dict(
+            spares.order_by().values_list("terminations__controller__name").annotate(n=Count("pk"))
+        ),
+        "legs_total": place.legs.in_ground().count(),
+    }
+
+
+@page_for(Action.SEE_REGISTER)
+def property_plan(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The site plan, fetched after the page because a large one takes its time."""
+    place = find(properties_for(request.user), ref=ref)
+    legs = legs_of(place, most=MOST_LEGS_DRAWN)
+    drawn = plan(legs, breaks=breaks_by_leg(place), off_points=points_with_off_stations(place))
+    context = {"place": place, "plan": drawn, "is_cut": len(legs) == MOST_LEGS_DRAWN}
+    return render(request, "reports/_plan.html", context)
+
+
+@page_for(Action.SEE_REGISTER)
+def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
+    """One station: how it is controlled now, its strip, spells, stopgaps, faults, readings."""
+    user = request.user
+    station = find(
+        stations_for(user).select_related(
+            "controller__property__client", "valve_point", "depends_on__controller"
+        ),
+        ref=ref,
+    )
+    place = station.controller.property
+    today = timezone.localdate()
+    control = (
+        next(
+            control
+            for control in control_of([station.controller])[station.controller_id]
+            if control.station.pk == station.pk
+        )
+        if station.retired_on is None
+        else None
+    )
+    spells = [
+        {
+            "spell": spell,
+            "parts": list(spell.parts.all()),
+            "days": days_in(Interval(spell.from_on, spell.to_on), until=today),
+            "watering_days": watering_days_in(
+                Interval(spell.from_on, spell.to_on), until=today, season=place.season
+            ),
+        }
+        for spell in station.spells.prefetch_related("parts").order_by("-from_on", "-pk")[:20]
+    ]
+    context: dict[str, Any] = {
+        "station": station,
+        "place": place,
+        "control": control,
+        "facts": station.facts.open().order_by("pk").first(),
+        "schedule": station.schedules.on(today).order_by("-from_on", "-pk").first(),
+        "spells": spells,
+        "stopgaps": stopgaps_of(station),
+        "faults": faults_of(station),
+        "readings": Reading.objects.filter(station=station, voided_on__isnull=True)
+        .select_related("point")
+        .order_by("-taken_on", "-pk")[:12],
+        **strip_of(station),
+    }
+    if may(user, Action.SEE_HISTORY, place):
+        context["history"] = history_of(station)
+    return render(request, "reports/station.html", context)

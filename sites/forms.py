@@ -1,0 +1,240 @@
+"""Forms and filters of the register's pages."""
+
+import zoneinfo
+from typing import Any
+
+import django_filters
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.db.models import Q, QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from sites.engines.spells import Reason
+from sites.models import (
+    REASON_CHOICES,
+    Central,
+    Client,
+    Controller,
+    Property,
+    Station,
+    StationKind,
+    Stopgap,
+    StopgapKind,
+    Units,
+    User,
+    Wiring,
+)
+
+
+def time_zone_choices() -> list[tuple[str, str]]:
+    """Return every time zone that this machine knows, by name."""
+    return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password; what went wrong never tells whether the name exists."""
+
+    error_messages = {
+        **AuthenticationForm.error_messages,
+        "invalid_login": _(
+            "This name and password do not go together. Check both; capital letters count. "
+            "After six wrong tries the name is locked for 15 minutes."
+        ),
+    }
+
+
+class AccountForm(forms.ModelForm[User]):
+    """What people set for themselves."""
+
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=time_zone_choices)
+
+    class Meta:
+        model = User
+        fields = ["first_name", "last_name", "email", "time_zone", "language"]
+
+
+class PropertyForm(forms.ModelForm[Property]):
+    """The first facts of a property; the client is made if the name is new."""
+
+    client_name = forms.CharField(
+        label=_("Client"), max_length=120, help_text=_("Who pays. A new name makes a new client.")
+    )
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=time_zone_choices)
+    units = forms.ChoiceField(label=_("Units"), choices=Units.choices)
+
+    class Meta:
+        model = Property
+        fields = ["code", "address", "kind", "soil", "time_zone", "units", "records_since"]
+        widgets = {"records_since": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+
+    field_order = ["code", "client_name", "address", "kind", "soil", "time_zone", "units"]
+
+    def clean_client_name(self) -> str:
+        """Fold stray spaces, so that one client does not become two."""
+        return " ".join(str(self.cleaned_data["client_name"]).split())
+
+    def known_client(self) -> Client | None:
+        """Return the client of that name, whatever its capitals, or None."""
+        return Client.objects.filter(name__iexact=self.cleaned_data["client_name"]).first()
+
+
+class ControllerForm(forms.ModelForm[Controller]):
+    """A controller and, at once, its numbered stations."""
+
+    stations = forms.IntegerField(
+        label=_("How many stations?"),
+        min_value=0,
+        max_value=400,
+        initial=12,
+        help_text=_("They are numbered from 1. Names and areas can follow from a file."),
+    )
+    wiring = forms.ChoiceField(label=_("Wiring"), choices=Wiring.choices)
+    central = forms.ChoiceField(label=_("Does central control reach it?"), choices=Central.choices)
+    since = forms.DateField(
+        label=_("Since"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_("Needed when the link is lost: the first day without it."),
+    )
+
+    class Meta:
+        model = Controller
+        fields = ["name", "wiring", "central"]
+
+    field_order = ["name", "stations", "wiring", "central", "since"]
+
+    def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.instance.property = place
+
+    def clean(self) -> dict[str, Any]:
+        """A lost link needs its first day; a name is used once per property."""
+        data = super().clean() or {}
+        if data.get("central") == Central.LINK_LOST and not data.get("since"):
+            self.add_error("since", _("Enter the first day without the link."))
+        taken = Controller.objects.filter(
+            property=self.instance.property, name=data.get("name", "")
+        )
+        if taken.exists():
+            self.add_error("name", _("This property has a controller of that name already."))
+        return data
+
+
+class ListFilter(django_filters.FilterSet):
+    """A filter row: free text over the fields that people know a thing by."""
+
+    text_fields: tuple[str, ...] = ()
+
+    q = django_filters.CharFilter(
+        method="with_text",
+        label=_("Text"),
+        widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
+    )
+
+    def with_text(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
+        """Keep rows in which every word of the text occurs somewhere."""
+        for word in value.split():
+            rows = rows.filter(self.word(word))
+        return rows
+
+    def word(self, word: str) -> Q:
+        """Return the condition for one word; "A:7" means station 7 of controller A."""
+        condition = Q()
+        for name in self.text_fields:
+            condition |= Q(**{f"{name}__icontains": word})
+        return condition
+
+
+class PropertyFilter(ListFilter):
+    """Properties by text."""
+
+    text_fields = ("code", "client__name", "address", "kind")
+
+    class Meta:
+        model = Property
+        fields: list[str] = []
+
+
+class ControllerFilter(ListFilter):
+    """Controllers by text and link."""
+
+    text_fields = ("name", "property__code")
+    central = django_filters.ChoiceFilter(
+        label=_("Central"), choices=Central.choices, empty_label=_("all")
+    )
+    wiring = django_filters.ChoiceFilter(
+        label=_("Wiring"), choices=Wiring.choices, empty_label=_("all")
+    )
+
+    class Meta:
+        model = Controller
+        fields: list[str] = []
+
+
+def station_word(word: str, prefix: str = "") -> Q:
+    """Return the condition for one word about a station; "A:7" names controller and number."""
+    controller, colon, number = word.rpartition(":")
+    if colon and number.isdigit() and controller:
+        return Q(**{f"{prefix}controller__name__iexact": controller, f"{prefix}number": number})
+    condition = Q(**{f"{prefix}name__icontains": word}) | Q(
+        **{f"{prefix}controller__property__code__icontains": word}
+    )
+    if word.isdigit():
+        condition |= Q(**{f"{prefix}number": word})
+    return condition
+
+
+class StationFilter(ListFilter):
+    """Stations by text, kind and reason off central control."""
+
+    reason = django_filters.ChoiceFilter(
+        label=_("Off central because"),
+        choices=[("any", _("any reason")), *REASON_CHOICES],
+        empty_label=_("all stations"),
+        method="with_reason",
+    )
+    kind = django_filters.ChoiceFilter(
+        label=_("Kind"), choices=StationKind.choices, empty_label=_("all")
+    )
+
+    class Meta:
+        model = Station
+        fields: list[str] = []
+
+    def word(self, word: str) -> Q:
+        """Match names, properties, numbers and "controller:number"."""
+        return station_word(word)
+
+    def with_reason(self, rows: QuerySet[Station], _name: str, value: str) -> QuerySet[Station]:
+        """Keep stations that are off central control, for one reason or any."""
+        rows = rows.filter(spell_parts__to_on__isnull=True, spell_parts__isnull=False)
+        return rows if value == "any" else rows.filter(spell_parts__reason=Reason(value).value)
+
+
+class StopgapFilter(ListFilter):
+    """Stopgaps by text, kind, reason and whether they still stand."""
+
+    kind = django_filters.ChoiceFilter(
+        label=_("Kind"), choices=StopgapKind.choices, empty_label=_("all")
+    )
+    reason = django_filters.ChoiceFilter(
+        label=_("Reason"), choices=REASON_CHOICES, empty_label=_("all")
+    )
+    standing = django_filters.ChoiceFilter(
+        label=_("Standing"),
+        choices=[("yes", _("still there")), ("no", _("removed"))],
+        empty_label=_("all"),
+        method="with_standing",
+    )
+
+    class Meta:
+        model = Stopgap
+        fields: list[str] = []
+
+    def word(self, word: str) -> Q:
+        """Match what a station or a device is known by."""
+        return station_word(word, "station__") | Q(device__name__icontains=word)
+
+    def with_standing(self, rows: QuerySet[Stopgap], _name: str, value: str) -> QuerySet[Stopgap]:
+        """Keep open stopgaps, or ended ones."""
+        return rows.filter(removed_on__isnull=value == "yes")

@@ -1,0 +1,176 @@
+"""Tables of the register. Each page size is fixed, so that rows fetched are bounded."""
+
+from typing import Any
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
+
+from sites.models import Controller, Property, Station, Stopgap
+from sites.templatetags.register import feet, reason_swatch, since
+
+RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
+LEAD = {"td": {"class": "lead-cell"}}
+
+
+def station_link(station: Station) -> SafeString:
+    """Return the link to a station, named as people name it."""
+    return format_html(
+        '<a href="{}" class="nowrap">{}:{}</a>',
+        reverse("reports:station", args=[station.ref]),
+        station.controller.name,
+        station.number,
+    )
+
+
+def property_link(place: Property) -> SafeString:
+    """Return the link to a property."""
+    return format_html('<a href="{}">{}</a>', reverse("reports:property", args=[place.ref]), place)
+
+
+class SheetTable(tables.Table):
+    """Our table: a row becomes a card on a phone, an empty cell says nothing."""
+
+    class Meta:
+        template_name = "sites/_table.html"
+        attrs = {"class": "cards"}
+        per_page = 25
+        default = ""
+
+
+class PropertyTable(SheetTable):
+    """Properties with how much of them is off central control."""
+
+    code = tables.Column(verbose_name=_("Property"), attrs=LEAD)
+    client = tables.Column(verbose_name=_("Client"), order_by="client__name")
+    kind = tables.Column(verbose_name=_("Kind of place"))
+    station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
+    off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
+
+    class Meta(SheetTable.Meta):
+        order_by = ("code",)
+
+    def render_code(self, record: Property) -> SafeString:
+        """Link the name."""
+        return property_link(record)
+
+
+class ControllerTable(SheetTable):
+    """Controllers with their link to central control."""
+
+    name = tables.Column(verbose_name=_("Controller"), attrs=LEAD)
+    property = tables.Column(verbose_name=_("Property"), order_by="property__code")
+    wiring = tables.Column(verbose_name=_("Wiring"))
+    central = tables.Column(verbose_name=_("Central"))
+    station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
+    off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
+
+    class Meta(SheetTable.Meta):
+        order_by = ("property", "name")
+
+    def render_name(self, record: Controller) -> SafeString:
+        """Link to the controller's row on its property's page."""
+        url = reverse("reports:property", args=[record.property.ref])
+        return format_html('<a href="{}#controller-{}">{}</a>', url, record.ref, record.name)
+
+    def render_property(self, record: Controller) -> SafeString:
+        """Link the property."""
+        return property_link(record.property)
+
+    def render_wiring(self, record: Controller) -> str:
+        """Translate the word."""
+        return record.get_wiring_display()
+
+    def render_central(self, record: Controller) -> str:
+        """Translate the word."""
+        return record.get_central_display()
+
+
+class StationTable(SheetTable):
+    """Stations with why they are off central control, where they are."""
+
+    number = tables.Column(
+        verbose_name=_("Station"), order_by=("controller__name", "number"), attrs=LEAD
+    )
+    name = tables.Column(verbose_name=_("Name"))
+    property = tables.Column(
+        accessor="controller__property",
+        verbose_name=_("Property"),
+        order_by="controller__property__code",
+    )
+    kind = tables.Column(verbose_name=_("Kind"))
+    run_length_ft = tables.Column(verbose_name=_("Run"), attrs=RIGHT)
+    reason_off = tables.Column(verbose_name=_("Off central because"))
+
+    class Meta(SheetTable.Meta):
+        order_by = ("property", "number")
+
+    def render_number(self, record: Station) -> SafeString:
+        """Link the station."""
+        return station_link(record)
+
+    def render_property(self, record: Station) -> SafeString:
+        """Link the property."""
+        return property_link(record.controller.property)
+
+    def render_kind(self, record: Station) -> str:
+        """Translate the word."""
+        return record.get_kind_display()
+
+    def render_run_length_ft(self, record: Station) -> str:
+        """Show the length in the property's units."""
+        return feet(record.run_length_ft, record.controller.property)
+
+    def render_reason_off(self, value: str) -> SafeString:
+        """Show the reason with its swatch."""
+        return reason_swatch(value)
+
+
+class StopgapTable(SheetTable):
+    """Stopgaps, open and ended."""
+
+    station = tables.Column(
+        verbose_name=_("Station"),
+        order_by=("station__controller__name", "station__number"),
+        attrs=LEAD,
+    )
+    property = tables.Column(
+        accessor="station__controller__property",
+        verbose_name=_("Property"),
+        order_by="station__controller__property__code",
+    )
+    kind = tables.Column(verbose_name=_("Stopgap"))
+    reason = tables.Column(verbose_name=_("Reason"))
+    counted_from = tables.Column(verbose_name=_("Since"))
+    removed_on = tables.DateColumn(verbose_name=_("Removed"), format="Y-m-d")
+    device = tables.Column(verbose_name=_("Device"), order_by="device__name")
+
+    class Meta(SheetTable.Meta):
+        order_by = ("-counted_from",)
+
+    def render_station(self, record: Stopgap) -> SafeString:
+        """Link the station."""
+        return station_link(record.station)
+
+    def render_property(self, record: Stopgap) -> SafeString:
+        """Link the property."""
+        return property_link(record.station.controller.property)
+
+    def render_kind(self, record: Stopgap) -> str:
+        """Translate the word."""
+        return record.get_kind_display()
+
+    def render_reason(self, record: Stopgap) -> SafeString:
+        """Show the reason with its swatch."""
+        return reason_swatch(record.reason)
+
+    def render_counted_from(self, record: Stopgap) -> str:
+        """Say "at least since" where the day of fitting is not known."""
+        return since(record.counted_from, record.fitted_is_exact)
+
+
+def by_key(rows: Any, key: str) -> Any:
+    """Give each ordering a unique tie-break, so that pages never repeat a row."""
+    return rows.order_by(*rows.query.order_by, key)

@@ -1,0 +1,122 @@
+"""How the register's values read on a page: days, lengths, reasons."""
+
+from datetime import date
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from sites.engines.spells import Reason
+from sites.engines.units import FT_PER_M, LITRE_PER_GALLON, SQFT_PER_M2
+from sites.models import REASON_CHOICES, Property, Units
+
+register = template.Library()
+
+# Colour and pattern of each reason; the word always stands beside them.
+REASON_MARKS = {
+    Reason.WIRE.value: ("wire", ""),
+    Reason.VALVE.value: ("valve", "M0 8h16"),
+    Reason.CONTROLLER.value: ("controller", "M8 0v16"),
+    Reason.LINK_LOST.value: ("link", "M0 16L16 0"),
+    Reason.CLIENT.value: ("client", "M0 0l16 16M16 0L0 16"),
+    Reason.NOT_KNOWN.value: ("unknown", "M4 0v16M12 0v16"),
+}
+REASON_WORDS = dict(REASON_CHOICES)
+
+
+@register.filter
+def day(value: date | None) -> str:
+    """Write a day as 2026-03-14: the same in every country."""
+    return value.isoformat() if value else ""
+
+
+@register.simple_tag
+def since(first: date, is_exact: bool) -> str:
+    """Write the first day of a time that may have begun earlier."""
+    return first.isoformat() if is_exact else _("at least since %s") % first.isoformat()
+
+
+@register.simple_tag
+def age(days: int, is_exact: bool) -> str:
+    """Write a number of days, "at least" where the first day is not known."""
+    text = ngettext("%(n)s day", "%(n)s days", days) % {"n": f"{days:,}"}
+    return text if is_exact else _("at least %s") % text
+
+
+@register.simple_tag
+def feet(length_ft: float | None, place: Property) -> str:
+    """Write a length in the property's units."""
+    if length_ft is None:
+        return ""
+    if place.units == Units.METRIC:
+        return f"{length_ft / float(FT_PER_M):,.0f} m"
+    return f"{length_ft:,.0f} ft"
+
+
+@register.simple_tag
+def area(area_sqft: float | None, place: Property) -> str:
+    """Write an area in the property's units."""
+    if area_sqft is None:
+        return ""
+    if place.units == Units.METRIC:
+        return f"{area_sqft / float(SQFT_PER_M2):,.0f} m²"
+    return f"{area_sqft:,.0f} sq ft"
+
+
+@register.simple_tag
+def flow(flow_gpm: float | None, place: Property) -> str:
+    """Write a flow in the property's units."""
+    if flow_gpm is None:
+        return ""
+    if place.units == Units.METRIC:
+        return f"{flow_gpm * float(LITRE_PER_GALLON):,.1f} l/min"
+    return f"{flow_gpm:,.1f} gpm"
+
+
+@register.simple_tag
+def depth(depth_in: float | None, place: Property) -> str:
+    """Write a depth in the property's units."""
+    if depth_in is None:
+        return ""
+    if place.units == Units.METRIC:
+        return f"{depth_in * 2.54:,.0f} cm"
+    return f"{depth_in:,.0f} in"
+
+
+@register.simple_tag
+def reason_swatch(reason: str) -> SafeString:
+    """Draw a reason's swatch beside its word."""
+    if reason not in REASON_MARKS:
+        return mark_safe("")
+    name, mark = REASON_MARKS[reason]
+    return format_html(
+        '<span class="reason"><svg viewBox="0 0 16 16" aria-hidden="true" focusable="false">'
+        '<rect class="fill-{}" width="16" height="16" rx="2"/><path class="swatch-mark" d="{}"/>'
+        "</svg>{}</span>",
+        name,
+        mark,
+        REASON_WORDS[reason],
+    )
+
+
+@register.filter
+def reason_fill(reason: str) -> str:
+    """Return the CSS class that fills a shape with the reason's colour."""
+    return f"fill-{REASON_MARKS[reason][0]}"
+
+
+@register.filter
+def state_word(state: str) -> str:
+    """Say how a station is controlled."""
+    return str(
+        {
+            "linked": _("on central control"),
+            "off": _("off central control"),
+            "temporary": _("on central control, for a time"),
+            "outside": _("not meant to be under central control"),
+            "not known": _("link not known"),
+        }[state]
+    )
+

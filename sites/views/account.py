@@ -1,0 +1,61 @@
+"""Sign in and out, one's own settings, and passwords."""
+
+from django.contrib import messages
+from django.contrib.auth import views as auth
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse_lazy
+from django.utils.translation import gettext as _
+
+from sites.forms import AccountForm, SignInForm
+from sites.models import User
+
+sign_in = auth.LoginView.as_view(
+    template_name="sites/account/sign_in.html",
+    authentication_form=SignInForm,
+    redirect_authenticated_user=True,
+)
+sign_out = auth.LogoutView.as_view()
+password_change = auth.PasswordChangeView.as_view(
+    template_name="sites/account/password_change.html",
+    success_url=reverse_lazy("sites:password_changed"),
+)
+password_reset = auth.PasswordResetView.as_view(
+    template_name="sites/account/password_reset.html",
+    email_template_name="sites/account/password_reset_mail.txt",
+    subject_template_name="sites/account/password_reset_subject.txt",
+    success_url=reverse_lazy("sites:password_reset_sent"),
+)
+password_reset_confirm = auth.PasswordResetConfirmView.as_view(
+    template_name="sites/account/password_reset_confirm.html",
+    success_url=reverse_lazy("sites:sign_in"),
+)
+
+
+def password_reset_sent(request: HttpRequest) -> HttpResponse:
+    """Say the same whether or not the address is known."""
+    return render(request, "sites/account/password_reset_sent.html")
+
+
+@login_required
+def password_changed(request: HttpRequest) -> HttpResponse:
+    """Confirm, and go back to one's own settings."""
+    messages.success(request, _("Your password is changed."))
+    return redirect("sites:account")
+
+
+@login_required
+def account(request: HttpRequest) -> HttpResponse:
+    """Show and change one's own name, e-mail, time zone and language."""
+    user = request.user
+    assert isinstance(user, User)
+    form = AccountForm(request.POST or None, instance=user)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, _("Your settings are kept."))
+        return redirect("sites:account")
+    context = {"form": form, "grants": user.grants.select_related("client", "property")}
+    return render(
+        request, "sites/account/account.html", context, status=422 if form.errors else 200
+    )

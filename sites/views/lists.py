@@ -1,0 +1,110 @@
+"""Lists of the register: filter, sort, page."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
+from django_tables2 import RequestConfig
+
+from sites.access import SignedInRequest, page_for, properties_for
+from sites.engines.roles import Action
+from sites.forms import (
+    ControllerFilter,
+    ListFilter,
+    PropertyFilter,
+    StationFilter,
+    StopgapFilter,
+)
+from sites.queries import (
+    controllers_listed,
+    properties_listed,
+    stations_listed,
+    stopgaps_listed,
+)
+from sites.tables import (
+    ControllerTable,
+    PropertyTable,
+    SheetTable,
+    StationTable,
+    StopgapTable,
+    by_key,
+)
+
+
+def list_page(
+    request: SignedInRequest,
+    *,
+    heading: str,
+    rows: QuerySet[Any],
+    filter_class: type[ListFilter],
+    table_class: type[SheetTable],
+    **context: Any,
+) -> HttpResponse:
+    """Answer with a filtered, sorted page of rows, whole or as the fragment for htmx."""
+    filtered = filter_class(request.GET, queryset=rows)
+    table = table_class(filtered.qs)
+    RequestConfig(request, paginate={"per_page": table.Meta.per_page, "silent": True}).configure(
+        table
+    )
+    table.data.data = by_key(table.data.data, "pk")
+    is_fragment = bool(request.headers.get("HX-Request"))
+    if not is_fragment:
+        context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()
+    context |= {"heading": heading, "filter": filtered, "table": table}
+    response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+@page_for(Action.SEE_REGISTER)
+def properties(request: SignedInRequest) -> HttpResponse:
+    """All properties in care."""
+    return list_page(
+        request,
+        heading=_("Properties"),
+        rows=properties_listed(request.user),
+        filter_class=PropertyFilter,
+        table_class=PropertyTable,
+        add_url=reverse("sites:property_add"),
+        add_label=_("Add a property"),
+    )
+
+
+@page_for(Action.SEE_REGISTER)
+def controllers(request: SignedInRequest) -> HttpResponse:
+    """All controllers in care."""
+    return list_page(
+        request,
+        heading=_("Controllers"),
+        rows=controllers_listed(request.user),
+        filter_class=ControllerFilter,
+        table_class=ControllerTable,
+    )
+
+
+@page_for(Action.SEE_REGISTER)
+def stations(request: SignedInRequest) -> HttpResponse:
+    """All stations in care."""
+    return list_page(
+        request,
+        heading=_("Stations"),
+        rows=stations_listed(request.user),
+        filter_class=StationFilter,
+        table_class=StationTable,
+    )
+
+
+@page_for(Action.SEE_OFF_CENTRAL)
+def stopgaps(request: SignedInRequest) -> HttpResponse:
+    """All stopgaps, open and ended."""
+    return list_page(
+        request,
+        heading=_("Stopgaps"),
+        rows=stopgaps_listed(request.user),
+        filter_class=StopgapFilter,
+        table_class=StopgapTable,
+    )
