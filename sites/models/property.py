@@ -58,6 +58,8 @@ class Property(Referenced):
     """One site under care. People know it by its code."""
 
     code = models.CharField(_("property"), max_length=60, unique=True)
+    # The full name, where it says more than the code by which people call the place.
+    name = models.CharField(_("full name"), max_length=120, blank=True)
     client = models.ForeignKey(
         Client, on_delete=models.PROTECT, related_name="properties", verbose_name=_("client")
     )
