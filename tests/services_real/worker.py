@@ -32,16 +32,6 @@ class Worker:
         for child in children.read_text().split():
             os.kill(int(child), signal.SIGKILL)
 
-    def stop(self) -> None:
-        """Ask it to end; end it if it does not."""
-        if self.process.poll() is not None:
-            return
-        self.process.terminate()
-        try:
-            self.process.wait(timeout=10)
-        except subprocess.TimeoutExpired:
-            self.kill()
-
 
 @contextmanager
 def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
@@ -62,7 +52,9 @@ def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
         wait_until(lambda: _is_ready(running, seen), what="Celery worker", seconds=40)
         yield running
     finally:
-        running.stop()
+        # A warm stop takes seconds and the tests keep nothing that it would save.
+        if running.process.poll() is None:
+            running.kill()
 
 
 def _is_ready(running: Worker, seen: int) -> bool:
