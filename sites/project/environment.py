@@ -65,7 +65,7 @@ def _read(env: Env) -> Environment:
         allowed_hosts=allowed_hosts or LOCAL_HOSTS,
         database=_database(env, state_folder, demo=demo),
         redis_url=env.str("REDIS_URL", ""),
-        email=env.dj_email_url("EMAIL_URL", "console:"),
+        email=_email(env),
         media_root=Path(env.str("MEDIA_ROOT", str(state_folder / "media"))),
         state_folder=state_folder,
     )
@@ -97,6 +97,16 @@ def _local_secret(folder: Path) -> str:
         path.write_text(secrets.token_urlsafe(SHORTEST_SECRET))
         path.chmod(0o600)
     return path.read_text().strip()
+
+
+def _email(env: Env) -> dict[str, Any]:
+    email: dict[str, Any] = env.dj_email_url("EMAIL_URL", "console:")
+    if "EMAIL_BACKEND" not in email:
+        raise ImproperlyConfigured(
+            "EMAIL_URL has a scheme that is not known: use smtp://, submission://, "
+            "smtps://, console: or file:///folder. Correct this environment variable."
+        )
+    return email
 
 
 def _database(env: Env, folder: Path, *, demo: bool) -> dict[str, Any]:

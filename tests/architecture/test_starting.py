@@ -1,0 +1,165 @@
+"""Rejoin refuses to start wrong, and says which value is wrong."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.core.exceptions import ImproperlyConfigured
+from django.test import Client
+from django.urls import get_resolver
+
+from sites.project.environment import LOCAL_HOSTS, read_environment
+from tests.architecture.source import CHECKOUT
+
+STRONG = "k7Vq-93xLmZ0_tRw2YpBn6sHdJf8gQc1eXaUi5oM4vTzKbW9rD"
+NAMES = (
+    "ALLOWED_HOSTS",
+    "DATABASE_URL",
+    "DEBUG",
+    "EMAIL_URL",
+    "MEDIA_ROOT",
+    "REDIS_URL",
+    "REJOIN_DEMO",
+    "REJOIN_STATE",
+    "SECRET_KEY",
+)
+PRODUCTION = {"ALLOWED_HOSTS": "water.example.org", "SECRET_KEY": STRONG}
+
+
+@pytest.fixture(autouse=True)
+def bare_environment(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Nothing is set but a state folder that is not the checkout's."""
+    for name in NAMES:
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("REJOIN_STATE", str(tmp_path / "state"))
+
+
+def _set(monkeypatch: pytest.MonkeyPatch, **values: str) -> None:
+    for name, value in values.items():
+        monkeypatch.setenv(name, value)
+
+
+def test_with_nothing_set_only_this_machine_is_served(tmp_path: Path) -> None:
+    read = read_environment()
+    assert (read.in_production, read.debug, read.demo) == (False, False, False)
+    assert read.allowed_hosts == LOCAL_HOSTS
+    assert read.database["NAME"] == str(tmp_path / "state" / "rejoin.sqlite3")
+
+
+def test_a_local_secret_is_strong_kept_and_private(tmp_path: Path) -> None:
+    first, second = read_environment().secret_key, read_environment().secret_key
+    assert first == second
+    assert len(first) >= 50
+    assert (tmp_path / "state" / "secret_key").stat().st_mode & 0o077 == 0
+
+
+def test_a_safe_production_start_is_accepted(monkeypatch: pytest.MonkeyPatch) -> None:
+    _set(monkeypatch, **PRODUCTION)
+    read = read_environment()
+    assert (read.in_production, read.allowed_hosts) == (True, ["water.example.org"])
+
+
+@pytest.mark.parametrize(
+    ("values", "named"),
+    [
+        ({"SECRET_KEY": ""}, "SECRET_KEY"),
+        ({"SECRET_KEY": STRONG[:49]}, "SECRET_KEY"),
+        ({"SECRET_KEY": "ab" * 30}, "SECRET_KEY"),
+        ({"ALLOWED_HOSTS": "*"}, "ALLOWED_HOSTS"),
+        ({"ALLOWED_HOSTS": "water.example.org, *"}, "ALLOWED_HOSTS"),
+        ({"DEBUG": "1"}, "DEBUG"),
+        ({"REJOIN_DEMO": "1"}, "REJOIN_DEMO"),
+    ],
+)
+def test_an_unsafe_production_start_is_refused_by_name(
+    monkeypatch: pytest.MonkeyPatch, values: dict[str, str], named: str
+) -> None:
+    _set(monkeypatch, **{**PRODUCTION, **values})
+    with pytest.raises(ImproperlyConfigured) as refusal:
+        read_environment()
+    problems = [line for line in str(refusal.value).splitlines() if line.startswith("- ")]
+    assert len(problems) == 1
+    assert named in problems[0]
+
+
+def test_all_unsafe_values_are_named_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    _set(monkeypatch, ALLOWED_HOSTS="*", DEBUG="1", REJOIN_DEMO="1")
+    with pytest.raises(ImproperlyConfigured) as refusal:
+        read_environment()
+    assert str(refusal.value).count("\n- ") == 4
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("DEBUG", "perhaps"),
+        ("REJOIN_DEMO", "perhaps"),
+        ("DATABASE_URL", "nonsense://here"),
+        ("DATABASE_URL", "nonsense"),
+        ("EMAIL_URL", "pigeon://loft"),
+    ],
+)
+def test_a_value_that_cannot_be_read_stops_the_start_by_name(
+    monkeypatch: pytest.MonkeyPatch, name: str, value: str
+) -> None:
+    _set(monkeypatch, **{name: value})
+    with pytest.raises(ImproperlyConfigured, match=name):
+        read_environment()
+
+
+def test_a_refused_start_changes_nothing_on_disk(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    _set(monkeypatch, ALLOWED_HOSTS="*")
+    with pytest.raises(ImproperlyConfigured):
+        read_environment()
+    assert not (tmp_path / "state").exists()
+
+
+def _manage(*words: str, **values: str) -> "subprocess.CompletedProcess[str]":
+    surroundings = {**os.environ, "DJANGO_SETTINGS_MODULE": "sites.project.settings", **values}
+    return subprocess.run(
+        [sys.executable, "manage.py", *words],
+        cwd=CHECKOUT,
+        env=surroundings,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_the_command_line_ends_with_the_refusal() -> None:
+    done = _manage("check", ALLOWED_HOSTS="water.example.org")
+    assert done.returncode != 0
+    assert "SECRET_KEY is missing or weak" in done.stderr
+
+
+def test_a_production_start_passes_djangos_own_deployment_checks() -> None:
+    done = _manage("check", "--deploy", "--fail-level", "ERROR", **PRODUCTION)
+    assert done.returncode == 0, done.stderr
+
+
+def test_the_tables_pass_djangos_checks_for_this_database() -> None:
+    done = _manage("check", "--database", "default", "--fail-level", "ERROR")
+    assert done.returncode == 0, done.stderr
+
+
+SIGN_IN = "from django.urls import resolve; print(resolve('/demo/sign-in/').route)"
+
+
+def test_demo_addresses_exist_in_the_demo_only() -> None:
+    assert "demo/" in _manage("shell", "--no-imports", "-c", SIGN_IN, REJOIN_DEMO="1").stdout
+    assert "Resolver404" in _manage("shell", "--no-imports", "-c", SIGN_IN).stderr
+
+
+def test_no_address_of_the_suite_is_the_demos() -> None:
+    routes = [str(each.pattern) for each in get_resolver().url_patterns]
+    assert [route for route in routes if route.startswith("demo")] == []
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("collected_static")
+def test_outside_the_demo_its_sign_in_is_nowhere() -> None:
+    assert Client().post("/demo/sign-in/", {"role": "owner"}).status_code == 404
