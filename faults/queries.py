@@ -1,5 +1,8 @@
 """Reads of faults."""
 
+from dataclasses import dataclass
+from datetime import date
+
 from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
@@ -46,10 +49,29 @@ def breaks_of(fault: Fault) -> list[Break]:
     )
 
 
-def moves_of(fault: Fault) -> list[StageMove]:
-    """Return the moves of all stations of the fault, newest first."""
-    return list(
+@dataclass(frozen=True)
+class MoveLine:
+    """Stations of a fault that moved alike on one day."""
+
+    on: date | None
+    words: str
+    why: str
+    by: str
+    stations: list[str]
+
+
+def moves_of(fault: Fault, *, most: int = 400) -> list[MoveLine]:
+    """Return the moves of the fault's stations, newest first, equal ones in one line."""
+    rows = (
         StageMove.objects.filter(fault_station__fault=fault)
         .select_related("fault_station__station__controller", "by")
-        .order_by("-on", "-moved_at", "-pk")[:60]
+        .order_by("-on", "-moved_at", "fault_station__station__number", "pk")[:most]
     )
+    lines: dict[tuple[date | None, str, str, str], list[str]] = {}
+    for row in rows:
+        words = row.get_to_stage_display()
+        if row.from_stage:
+            words = f"{row.get_from_stage_display()} → {words}"
+        key = (row.on, words, row.why, str(row.by or ""))
+        lines.setdefault(key, []).append(str(row.fault_station.station))
+    return [MoveLine(*key, stations) for key, stations in lines.items()]

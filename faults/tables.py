@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause, Fault
-from sites.tables import LEAD, RIGHT, SheetTable, property_link
+from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 CAUSE_WORDS = dict(Cause.choices)
 
@@ -16,12 +16,12 @@ class FaultTable(SheetTable):
     """Faults, open and closed."""
 
     key = tables.Column(verbose_name=_("Fault"), attrs=LEAD, empty_values=())
-    property = tables.Column(verbose_name=_("Property"), order_by="property__code")
+    property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")
     reported_on = tables.DateColumn(verbose_name=_("Reported"), format="Y-m-d")
-    symptom = tables.Column(verbose_name=_("Symptom"))
-    stage = tables.Column(verbose_name=_("Stage"))
+    symptom = tables.Column(attrs=PLAIN, verbose_name=_("Symptom"))
+    stage = tables.Column(attrs=PLAIN, verbose_name=_("Stage"))
     station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
-    first_cause = tables.Column(verbose_name=_("Cause"))
+    first_cause = tables.Column(attrs=PLAIN, verbose_name=_("Cause"))
     closed_on = tables.DateColumn(verbose_name=_("Closed"), format="Y-m-d")
 
     class Meta(SheetTable.Meta):

@@ -69,7 +69,12 @@ def trend_figure(months: Sequence[date], series: Mapping[str, Sequence[int]]) ->
                 y=list(values),
                 marker={
                     "color": LOOK[reason][0],
-                    "pattern": {"shape": LOOK[reason][1], "fgcolor": "#ffffff", "size": 6},
+                    "pattern": {
+                        "shape": LOOK[reason][1],
+                        "bgcolor": LOOK[reason][0],
+                        "fgcolor": "#ffffff",
+                        "size": 6,
+                    },
                 },
                 hovertemplate=f"%{{y}} {REASON_WORDS[reason]}<extra></extra>",
             )

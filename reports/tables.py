@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from sites.models import SpellPart
-from sites.tables import LEAD, RIGHT, SheetTable, property_link, station_link
+from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import reason_swatch
 
 STAGE_WORDS = dict(STAGE_CHOICES)
@@ -25,14 +25,18 @@ class OffCentralTable(SheetTable):
         order_by=("station__controller__name", "station__number"),
         attrs=LEAD,
     )
-    name = tables.Column(accessor="station__name", verbose_name=_("Name"), order_by="station__name")
+    name = tables.Column(
+        attrs=PLAIN, accessor="station__name", verbose_name=_("Name"), order_by="station__name"
+    )
     property = tables.Column(
+        attrs=PLAIN,
         accessor="station__controller__property",
         verbose_name=_("Property"),
         order_by="station__controller__property__code",
     )
-    reason = tables.Column(verbose_name=_("Reason"))
+    reason = tables.Column(attrs=PLAIN, verbose_name=_("Reason"))
     kind = tables.Column(
+        attrs=PLAIN,
         accessor="stopgap__kind",
         verbose_name=_("What stands in"),
         order_by="stopgap__kind",

@@ -12,6 +12,8 @@ FT_PER_M = 1 / 0.3048
 MARGIN, WIDTH = 30.0, 1000.0
 SCALE_BARS_FT = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 SHORTEST_SCALE_BAR = 80
+ROW_HEIGHT = 13.0
+WIDEST_OVER_TALLEST = 0.4
 
 
 @dataclass(frozen=True)
@@ -114,8 +116,19 @@ class PlanLeg:
     y1: float
     x2: float
     y2: float
+    is_bent: bool
     leg: Leg
     breaks: int
+
+    @property
+    def path(self) -> str:
+        """A straight line in place; in the schematic down first, then along to scale."""
+        start = f"M{self.x1:.1f} {self.y1:.1f}"
+        return (
+            f"{start}V{self.y2:.1f}H{self.x2:.1f}"
+            if self.is_bent
+            else f"{start}L{self.x2:.1f} {self.y2:.1f}"
+        )
 
 
 @dataclass(frozen=True)
@@ -136,11 +149,6 @@ class PlanPoint:
     def rect_y(self) -> float:
         """Upper edge of a square mark."""
         return self.y - 5
-
-    @property
-    def text_x(self) -> float:
-        """Where the name begins."""
-        return self.x + 9
 
 
 @dataclass(frozen=True)
@@ -206,11 +214,7 @@ def _on_plane(points: Mapping[int, Point]) -> dict[int, Place]:
 def _as_tree(legs: Sequence[Leg], points: Mapping[int, Point]) -> dict[int, Place]:
     stretches = [Stretch(leg.pk, leg.from_point_id, leg.to_point_id, leg.length_ft) for leg in legs]
     roots = sorted(points, key=lambda pk: (points[pk].kind != "controller", points[pk].name, pk))
-    tree = schematic(stretches, roots=roots)
-    longest = max(place.x_ft for place in tree.values()) or 1.0
-    rows = max(place.y_ft for place in tree.values()) + 1
-    row_ft = longest * max(0.3, rows * 0.018) / rows
-    return {pk: Place(place.x_ft, place.y_ft * row_ft) for pk, place in tree.items()}
+    return schematic(stretches, roots=roots)
 
 
 def _draw(
@@ -224,20 +228,28 @@ def _draw(
 ) -> Plan:
     west, north = (min(getattr(p, axis) for p in places.values()) for axis in ("x_ft", "y_ft"))
     east, south = (max(getattr(p, axis) for p in places.values()) for axis in ("x_ft", "y_ft"))
-    span = max(east - west, (south - north) * 0.4, 1.0)
-    scale = (WIDTH - 2 * MARGIN) / span
+    tall = 0.0 if is_schematic else (south - north) * WIDEST_OVER_TALLEST
+    scale = (WIDTH - 2 * MARGIN) / max(east - west, tall, 1.0)
+    # In the schematic y counts rows, one for each valve; feet run along x alone.
+    y_scale = ROW_HEIGHT if is_schematic else scale
 
     def at(pk: int) -> tuple[float, float]:
         place = places[pk]
-        return MARGIN + (place.x_ft - west) * scale, MARGIN + (place.y_ft - north) * scale
+        return MARGIN + (place.x_ft - west) * scale, MARGIN + (place.y_ft - north) * y_scale
 
     scale_ft = next((ft for ft in SCALE_BARS_FT if ft * scale >= SHORTEST_SCALE_BAR), 10_000)
     return Plan(
         WIDTH,
-        2 * MARGIN + (south - north) * scale + 25,
+        2 * MARGIN + (south - north) * y_scale + 25,
         is_schematic,
         [
-            PlanLeg(*at(leg.from_point_id), *at(leg.to_point_id), leg, breaks.get(leg.pk, 0))
+            PlanLeg(
+                *min(at(leg.from_point_id), at(leg.to_point_id)),
+                *max(at(leg.from_point_id), at(leg.to_point_id)),
+                is_schematic,
+                leg,
+                breaks.get(leg.pk, 0),
+            )
             for leg in legs
         ],
         [PlanPoint(*at(pk), point, pk in off_points) for pk, point in points.items()],

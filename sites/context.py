@@ -12,5 +12,5 @@ def sheet(request: HttpRequest) -> dict[str, Any]:
     """Return the frame's context; error pages may come before sign-in was worked out."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"is_demo": settings.DEMO, "may": frozenset()}
-    return {"is_demo": settings.DEMO, "may": {a.name.lower() for a in actions_anywhere(user)}}
+        return {"is_demo": settings.DEMO, "may": {}}
+    return {"is_demo": settings.DEMO, "may": {a.name.lower(): True for a in actions_anywhere(user)}}

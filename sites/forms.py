@@ -43,7 +43,7 @@ class SignInForm(AuthenticationForm):
     }
 
 
-class AccountForm(forms.ModelForm[User]):
+class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
     """What people set for themselves."""
 
     time_zone = forms.ChoiceField(label=_("Time zone"), choices=time_zone_choices)
@@ -53,7 +53,7 @@ class AccountForm(forms.ModelForm[User]):
         fields = ["first_name", "last_name", "email", "time_zone", "language"]
 
 
-class PropertyForm(forms.ModelForm[Property]):
+class PropertyForm(forms.ModelForm):  # type: ignore[type-arg]
     """The first facts of a property; the client is made if the name is new."""
 
     client_name = forms.CharField(
@@ -78,7 +78,7 @@ class PropertyForm(forms.ModelForm[Property]):
         return Client.objects.filter(name__iexact=self.cleaned_data["client_name"]).first()
 
 
-class ControllerForm(forms.ModelForm[Controller]):
+class ControllerForm(forms.ModelForm):  # type: ignore[type-arg]
     """A controller and, at once, its numbered stations."""
 
     stations = forms.IntegerField(

@@ -13,6 +13,8 @@ from sites.templatetags.register import feet, reason_swatch, since
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 LEAD = {"td": {"class": "lead-cell"}}
+# On a phone these cells stand without the name of their column: the value says it.
+PLAIN = {"td": {"class": "plain"}}
 
 
 def station_link(station: Station) -> SafeString:
@@ -44,8 +46,8 @@ class PropertyTable(SheetTable):
     """Properties with how much of them is off central control."""
 
     code = tables.Column(verbose_name=_("Property"), attrs=LEAD)
-    client = tables.Column(verbose_name=_("Client"), order_by="client__name")
-    kind = tables.Column(verbose_name=_("Kind of place"))
+    client = tables.Column(attrs=PLAIN, verbose_name=_("Client"), order_by="client__name")
+    kind = tables.Column(attrs=PLAIN, verbose_name=_("Kind of place"))
     station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
     off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
 
@@ -61,9 +63,9 @@ class ControllerTable(SheetTable):
     """Controllers with their link to central control."""
 
     name = tables.Column(verbose_name=_("Controller"), attrs=LEAD)
-    property = tables.Column(verbose_name=_("Property"), order_by="property__code")
-    wiring = tables.Column(verbose_name=_("Wiring"))
-    central = tables.Column(verbose_name=_("Central"))
+    property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")
+    wiring = tables.Column(attrs=PLAIN, verbose_name=_("Wiring"))
+    central = tables.Column(attrs=PLAIN, verbose_name=_("Central"))
     station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
     off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
 
@@ -94,15 +96,16 @@ class StationTable(SheetTable):
     number = tables.Column(
         verbose_name=_("Station"), order_by=("controller__name", "number"), attrs=LEAD
     )
-    name = tables.Column(verbose_name=_("Name"))
+    name = tables.Column(attrs=PLAIN, verbose_name=_("Name"))
     property = tables.Column(
+        attrs=PLAIN,
         accessor="controller__property",
         verbose_name=_("Property"),
         order_by="controller__property__code",
     )
-    kind = tables.Column(verbose_name=_("Kind"))
+    kind = tables.Column(attrs=PLAIN, verbose_name=_("Kind"))
     run_length_ft = tables.Column(verbose_name=_("Run"), attrs=RIGHT)
-    reason_off = tables.Column(verbose_name=_("Off central because"))
+    reason_off = tables.Column(attrs=PLAIN, verbose_name=_("Off central because"))
 
     class Meta(SheetTable.Meta):
         order_by = ("property", "number")
@@ -137,12 +140,13 @@ class StopgapTable(SheetTable):
         attrs=LEAD,
     )
     property = tables.Column(
+        attrs=PLAIN,
         accessor="station__controller__property",
         verbose_name=_("Property"),
         order_by="station__controller__property__code",
     )
-    kind = tables.Column(verbose_name=_("Stopgap"))
-    reason = tables.Column(verbose_name=_("Reason"))
+    kind = tables.Column(attrs=PLAIN, verbose_name=_("Stopgap"))
+    reason = tables.Column(attrs=PLAIN, verbose_name=_("Reason"))
     counted_from = tables.Column(verbose_name=_("Since"))
     removed_on = tables.DateColumn(verbose_name=_("Removed"), format="Y-m-d")
     device = tables.Column(verbose_name=_("Device"), order_by="device__name")

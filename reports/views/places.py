@@ -22,7 +22,7 @@ from sites.access import SignedInRequest, find, may, page_for, properties_for, s
 from sites.charts import plan
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
-from sites.models import Property, Station, WireKind
+from sites.models import Central, Property, Station, WireKind
 from sites.queries import (
     control_of,
     count_by_reason,
@@ -87,9 +87,11 @@ def _grid(place: Property, page: str) -> dict[str, Any]:
 
 
 def _totals(place: Property) -> dict[str, Any]:
+    stations = Station.objects.in_care().filter(controller__property=place)
     spares = place.wires.filter(kind=WireKind.SPARE, retired_on__isnull=True)
     return {
-        "station_total": Station.objects.in_care().filter(controller__property=place).count(),
+        "station_total": stations.exclude(controller__central=Central.NOT_MEANT).count(),
+        "outside_total": stations.filter(controller__central=Central.NOT_MEANT).count(),
         "spares": dict(
             spares.order_by().values_list("terminations__controller__name").annotate(n=Count("pk"))
         ),

@@ -119,4 +119,3 @@ def state_word(state: str) -> str:
             "not known": _("link not known"),
         }[state]
     )
-
