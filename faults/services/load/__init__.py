@@ -1,0 +1,1 @@
+"""Load register files with all sheets: those of the register, and faults, breaks, readings."""

@@ -1,0 +1,245 @@
+"""Sheet breaks: found places of damage, by fault and running number."""
+
+from collections import defaultdict
+
+from django.utils.translation import gettext as _
+
+from faults.models import Break, Cause, Damage, Fault
+from faults.services.load.faults import Cases
+from sites.models import Leg, Point, Property, Wire
+from sites.services.load.columns import Choice, Measure, Names, Text, words_for
+from sites.services.load.day_columns import Day
+from sites.services.load.kinds import SheetKind
+from sites.services.load.measures import DEPTH, LENGTH
+from sites.services.load.planning import Load
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
+from sites.services.load.sheets.ground import point_named
+from sites.services.load.sheets.wires import Lies
+from sites.services.load.words import same_name
+
+COLUMNS = (
+    Text("property code", also=PROPERTY.also),
+    Text("fault key", also="fault|fault id|key|case|ticket", required=True, name=True, longest=60),
+    Text("leg", also="leg label|run|tramo", name=True, longest=60),
+    Measure("feet", also="feet along|distance|distance along|metres|meters|at",
+            attribute="feet_along", dimension=LENGTH),
+    Text("from point", also="from|measured from|from box", name=True, longest=60),
+    Day("found", also="found on|date found|date|encontrado", attribute="found_on"),
+    Measure("depth", also="depth below ground|profundidad", attribute="depth_in", dimension=DEPTH),
+    Choice(
+        "cause",
+        also="reason|causa",
+        required=True,
+        attribute="cause",
+        words=words_for(
+            [cause.value for cause in Cause],
+            rodent="gopher|mouse|rat|chewed|squirrel|roedor",
+            shovel="spade|digging|pala",
+            root="roots|tree root|raiz",
+            rock="stone|rocks|piedra",
+            splice="bad splice|splices|connector|empalme",
+            corrosion="corroded|rust",
+            trenching="trench|excavator|backhoe|zanja",
+            lightning="surge|rayo",
+            age="old|old age|worn",
+            valve_or_water="valve|water|solenoid|coil",
+            not_known="unknown|?|other",
+        ),
+    ),
+    Choice("cut or nick", also="damage|cut|nick", attribute="damage",
+           words=words_for([damage.value for damage in Damage], cut="severed|cut through",
+                           nick="nicked|scraped")),
+    Names("wires", also="wire|conductors|hilos"),
+    LATITUDE,
+    LONGITUDE,
+    Day("mended", also="mended on|repaired|date repaired|reparado", attribute="mended_on"),
+    Text("how", also="how mended|repair|reparacion", attribute="how_mended", longest=200),
+    NOTES,
+)  # fmt: skip
+WiresOf = dict[int, set[int]]
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the breaks: the nth row of a fault is its break number n."""
+    cases = Cases.of(load)
+    faults = {fault.pk: fault for fault in cases.shelf.by_ref.values()}
+    known: dict[tuple[int, int], Break] = {}
+    wires: WiresOf = defaultdict(set)
+    for found in load.book.rows_of(Break, "fault__property_id"):
+        known[id(faults[found.fault_id]), found.running_number] = found
+    for link in load.book.rows_of(Break.wires.through, "break__fault__property_id"):
+        wires[link.break_id].add(link.wire_id)
+    counts: dict[int, int] = defaultdict(int)
+    for row in load.rows(sheet):
+        fault = _fault(load, row, cases) if row.is_complete() else None
+        if fault is None:
+            continue
+        counts[id(fault)] += 1
+        found_break = known.get((id(fault), counts[id(fault)]))
+        _plan_row(load, row, fault, found_break, counts[id(fault)], wires)
+
+
+def _fault(load: Load, row: Row, cases: Cases) -> Fault | None:
+    place = load.property_of(row) if row.has("property code") else None
+    faults = cases.by_key(row.get("fault key"), place)
+    if len(faults) == 1:
+        row.system = load.answers.units or faults[0].property.units
+        return faults[0]
+    row.problem(
+        "fault key",
+        _("Several properties have a fault of this key. Add a column 'property code'.")
+        if faults
+        else _("There is no fault of this key. Correct it, or add it to the sheet of faults."),
+    )
+    return None
+
+
+def _plan_row(
+    load: Load, row: Row, fault: Fault, found: Break | None, number: int, wires: WiresOf
+) -> None:
+    what = f"{fault} / {number}"
+    if found is None:
+        found = Break(fault=fault, running_number=number)
+        load.work.create(found)
+        row.add(what)
+    place = fault.property
+    old_leg, old_point = _old_places(load, found)
+    leg = _plan_leg(load, row, place, found, old_leg, what)
+    load.copy(row, found, what)
+    point = _plan_from(load, row, place, found, old_point, what)
+    _check_place(row, found, leg, point)
+    _check_days(row, found, fault)
+    _plan_wires(load, row, place, found, leg, wires, what)
+
+
+def _old_places(load: Load, found: Break) -> tuple[Leg | None, Point | None]:
+    """The leg and the point of a known break, as the very objects of the book."""
+    if found.pk is None:
+        return None, None
+    legs: dict[int, Leg] = load.notes.setdefault("legs by key", {})
+    points: dict[int, Point] = load.notes.setdefault("points by key", {})
+    if not legs and not points:
+        legs.update({leg.pk: leg for leg in load.book.legs.by_ref.values()})
+        points.update({point.pk: point for point in load.book.points.by_ref.values()})
+    return legs.get(found.leg_id or 0), points.get(found.from_point_id or 0)
+
+
+def _plan_leg(
+    load: Load, row: Row, place: Property, found: Break, old: Leg | None, what: str
+) -> Leg | None:
+    leg = old
+    if label := row.get("leg"):
+        leg = load.book.legs.find((id(place), same_name(label)))
+        if leg is None:
+            row.problem(
+                "leg",
+                _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
+                % {"place": place.code, "label": label},
+            )
+            return old
+    elif row.erases("leg"):
+        leg = None
+    if leg is not old:
+        if found.pk is not None:
+            row.change(what, "leg", str(old or ""), str(leg or ""))
+        load.work.change(found, "leg", leg)
+    return leg
+
+
+def _plan_from(
+    load: Load, row: Row, place: Property, found: Break, old: Point | None, what: str
+) -> Point | None:
+    point = old
+    if name := row.get("from point"):
+        point = point_named(load, row, place, "from point", name)
+        if point is None:
+            return old
+    elif row.erases("from point"):
+        point = None
+    if point is not old:
+        if found.pk is not None:
+            row.change(what, "from point", old.name if old else "", point.name if point else "")
+        load.work.change(found, "from_point", point)
+    return point
+
+
+def _check_place(row: Row, found: Break, leg: Leg | None, point: Point | None) -> None:
+    if found.feet_along is not None and leg is None:
+        if row.has("feet") and not row.has("leg"):
+            row.problem("feet", _("Feet along which leg? Fill in the leg, or leave the feet empty."))
+        return
+    if leg is None:
+        return
+    if found.feet_along is not None and found.feet_along > leg.length_ft * (1 + 1e-9):
+        unit = row.unit("feet") if "feet" in row.sheet.columns else "ft"
+        row.problem(
+            "feet",
+            _("This is beyond the end of leg %(leg)s, which is %(length)s long. Correct either.")
+            % {"leg": str(leg), "length": f"{LENGTH.from_stored(leg.length_ft, unit):.6g} {unit}"},
+        )
+    if point is not None and point not in (leg.from_point, leg.to_point):
+        row.problem(
+            "from point",
+            _("Leg %(leg)s does not end at %(point)s, but at %(start)s and %(end)s. Correct it.")
+            % {
+                "leg": str(leg),
+                "point": point.name,
+                "start": leg.from_point.name,
+                "end": leg.to_point.name,
+            },
+        )
+
+
+def _check_days(row: Row, found: Break, fault: Fault) -> None:
+    if found.found_on and found.mended_on and found.mended_on < found.found_on:
+        row.problem("mended", _("This was mended before it was found. Correct either day."))
+    if found.found_on and fault.reported_on and found.found_on < fault.reported_on:
+        row.remark(_("found before its fault was reported."))
+
+
+def _plan_wires(
+    load: Load,
+    row: Row,
+    place: Property,
+    found: Break,
+    leg: Leg | None,
+    known: WiresOf,
+    what: str,
+) -> None:
+    names = row.get("wires")
+    if names is None:
+        return
+    wires = [wire for name in names if (wire := _wire(load, row, place, name))]
+    away = [w.name for w in wires if leg and leg not in Lies.of(load).legs_of(w)]
+    if away:
+        row.remark(
+            _("wire %(wires)s is not known to lie in leg %(leg)s.")
+            % {"wires": ", ".join(away), "leg": str(leg)}
+        )
+    held = known[found.pk] if found.pk else set()
+    new = [wire for wire in wires if wire.pk is None or wire.pk not in held]
+    if new and found.pk is not None:
+        row.change(what, "wires", "", "; ".join(wire.name for wire in new))
+    for wire in new:
+        load.work.create(Break.wires.through(**{"break": found, "wire": wire}))
+
+
+def _wire(load: Load, row: Row, place: Property, name: str) -> Wire | None:
+    found = load.book.wires.find((id(place), same_name(name)))
+    if found is None:
+        row.problem(
+            "wires",
+            _("%(place)s has no wire '%(name)s'. Correct it, or add it to the sheet of wires.")
+            % {"place": place.code, "name": name},
+        )
+    return found
+
+
+KIND = SheetKind(
+    "breaks",
+    COLUMNS,
+    plan,
+    also="break|damage|repairs|roturas",
+    marks=frozenset({"feet", "cut or nick", "mended"}),
+)

@@ -1,0 +1,256 @@
+"""Sheet faults: cases of trouble, the stations that each stops, and how far each has come."""
+
+from collections.abc import Hashable
+from datetime import date
+from typing import cast
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from faults.engines.stages import CLOSED, HowReturned, Stage, least_advanced
+from faults.models import Fault, FaultStation, StageMove, Symptom
+from sites.models import Property, Station
+from sites.services.load.book import Shelf
+from sites.services.load.columns import Choice, Names, Text, words_for
+from sites.services.load.day_columns import Day
+from sites.services.load.kinds import SheetKind
+from sites.services.load.planning import Load
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import PROPERTY, REF
+from sites.services.load.words import same_name
+
+COLUMNS = (
+    REF,
+    PROPERTY,
+    Text("fault key", also="fault|fault id|key|case|ticket|work order|wo", name=True, longest=60),
+    Day("reported", also="reported on|date reported|date|opened|reportado", required=True,
+        attribute="reported_on"),
+    Choice(
+        "symptom",
+        also="trouble|sintoma",
+        attribute="symptom",
+        words=words_for(
+            [symptom.value for symptom in Symptom],
+            open="open circuit|broken|cut|dead",
+            short="short circuit|shorted|overload",
+            leak_to_earth="leak|ground fault|earth leak",
+            low_voltage="low volts|low",
+            comes_and_goes="intermittent|sometimes",
+            not_known="unknown|?",
+        ),
+    ),
+    Names("stations", also="station|zones|station numbers|estaciones", required=True),
+    Choice(
+        "stage",
+        also="status|state|estado",
+        words=words_for(
+            [stage.value for stage in Stage],
+            reported="new|open",
+            scheduled="assigned|planned",
+            found="located",
+            agreed="approved",
+            mended="repaired|fixed",
+            returned="closed|done|complete|completed",
+            given_up="abandoned",
+            withdrawn="cancelled|canceled|no fault found",
+        ),
+    ),
+    Text("summary", also="description|details|resumen", attribute="summary", longest=10_000,
+         lines=True),
+    Day("closed", also="closed on|date closed|resolved|cerrado", attribute="closed_on"),
+    Choice(
+        "how returned",
+        also="how|returned by|resolution",
+        words=words_for(
+            [how.value for how in HowReturned],
+            mended="repaired|spliced",
+            moved_to_a_spare_wire="spare wire|spare",
+            new_wire="rewired|replaced wire",
+            controller_linked_again="linked again|link",
+            doubled_with_a_neighbour="doubled|doubled with a neighbor",
+            surface_wire="surface",
+        ),
+    ),
+)  # fmt: skip
+
+
+class Cases:
+    """Faults of the touched properties, found by key or by what they are about."""
+
+    def __init__(self, load: Load) -> None:
+        places = load.book.touched
+        by_pk = {row.pk: row for row in load.book.stations.by_ref.values()}
+        self.stations: dict[int, list[FaultStation]] = {}
+        rows = load.book.rows_of(Fault, "property_id")
+        faults = {row.pk: row for row in rows}
+        for link in load.book.rows_of(FaultStation, "fault__property_id"):
+            link.fault = faults[link.fault_id]
+            if station := by_pk.get(link.station_id):
+                link.station = station
+            self.stations.setdefault(id(link.fault), []).append(link)
+        for fault in rows:
+            fault.property = places[fault.property_id]
+        self.shelf = Shelf(rows, self._key)
+
+    @classmethod
+    def of(cls, load: Load) -> "Cases":
+        """Return the one of this load, read when first needed."""
+        if "cases" not in load.notes:
+            load.notes["cases"] = cls(load)
+        return cast("Cases", load.notes["cases"])
+
+    def by_key(self, key: str, place: Property | None) -> list[Fault]:
+        """Return the faults of this key, in one property or in all."""
+        name = same_name(key)
+        return [
+            fault
+            for fault in self.shelf.by_key.values()
+            if same_name(fault.key) == name and (place is None or fault.property is place)
+        ]
+
+    def _key(self, fault: Fault) -> Hashable:
+        if fault.key:
+            return id(fault.property), same_name(fault.key)
+        stations = frozenset(link.station_id for link in self.stations.get(id(fault), ()))
+        return id(fault.property), fault.reported_on, fault.symptom, stations
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the faults, their stations and the moves of stage that they stand for."""
+    cases = Cases.of(load)
+    named: dict[int, list[Station]] = {}
+
+    def key(row: Row) -> Hashable | None:
+        place = load.property_of(row)
+        stations = _stations(load, row, place) if place else None
+        if place is None or not stations:
+            return None
+        named[row.number] = stations
+        if text := row.get("fault key"):
+            return id(place), same_name(text)
+        symptom = row.get("symptom") or Symptom.NOT_KNOWN.value
+        keys = frozenset(station.pk or -id(station) for station in stations)
+        return id(place), row.get("reported"), symptom, keys
+
+    for row, fault, found in load.matched(sheet, cases.shelf, key):
+        place = load.property_of(row)
+        what = row.get("fault key") or f"{place} {row.text('reported')}"
+        if fault is None:
+            fault = Fault(property=place, key=row.get("fault key") or "")
+            load.work.create(fault)
+            cases.shelf.put(fault, found)
+            _remark_double(row, cases, fault, named[row.number])
+            row.add(what)
+        elif row.has("fault key"):
+            load.put(row, fault, "fault key", row.get("fault key"), what=what, to="key")
+        load.copy(row, fault, what)
+        _plan_stages(load, row, cases, fault, named[row.number], what)
+        _check_days(row, fault)
+
+
+def _stations(load: Load, row: Row, place: Property) -> list[Station] | None:
+    names = row.get("stations") or []
+    unknown = [name for name in names if load.station_named(place, name) is None]
+    if unknown:
+        row.problem(
+            "stations",
+            _("%(place)s has no station %(names)s. Write controller:number, several with ;.")
+            % {"place": place.code, "names": ", ".join(f"'{name}'" for name in unknown)},
+        )
+        return None
+    found = [load.station_named(place, name) for name in names]
+    return [station for station in found if station is not None]
+
+
+def _plan_stages(
+    load: Load, row: Row, cases: Cases, fault: Fault, stations: list[Station], what: str
+) -> None:
+    """The row's stage goes to each of its stations; the fault shows the least advanced."""
+    given: str | None = row.get("stage")
+    how: str | None = row.get("how returned")
+    stage = given or (fault.stage if fault.pk else Stage.REPORTED.value)
+    if how and stage != Stage.RETURNED:
+        row.problem("how returned", _("Only a returned fault has come back somehow: correct either."))
+        return
+    links = cases.stations.setdefault(id(fault), [])
+    held = {link.station_id if link.pk else id(link.station): link for link in links}
+    is_moved = fault.pk is not None and given is not None and given != fault.stage
+    if is_moved:
+        row.change(what, "stage", fault.stage, stage)
+    for station in stations:
+        link = held.get(station.pk or id(station)) or held.get(id(station))
+        if link is None:
+            links.append(_new_link(load, row, fault, station, stage, how, what))
+            continue
+        if is_moved and link.stage != stage:
+            _move(load, link, link.stage, stage, fault.closed_on or load.today)
+            load.work.change(link, "stage", stage)
+        if how and link.how_returned != how and link.stage == Stage.RETURNED:
+            row.change(what, "how returned", link.how_returned, how)
+            load.work.change(link, "how_returned", how)
+        elif link.how_returned and link.stage != Stage.RETURNED:
+            load.work.change(link, "how_returned", "")
+    shown = least_advanced([Stage(link.stage) for link in links]).value
+    if fault.stage != shown:
+        load.work.change(fault, "stage", shown)
+
+
+def _new_link(
+    load: Load, row: Row, fault: Fault, station: Station, stage: str, how: str | None, what: str
+) -> FaultStation:
+    link = FaultStation(fault=fault, station=station, stage=stage, how_returned=how or "")
+    load.work.create(link)
+    if fault.pk is not None:
+        row.change(what, "stations", "", str(station))
+    _move(load, link, "", stage, fault.closed_on or fault.reported_on)
+    return link
+
+
+def _move(load: Load, link: FaultStation, start: str, end: str, on: date) -> None:
+    load.work.create(
+        StageMove(
+            fault_station=link,
+            from_stage=start,
+            to_stage=end,
+            on=on,
+            moved_at=timezone.now(),
+            why=(_("loaded from %(filename)s") % {"filename": load.filename})[:200],
+            by=load.book.scope.user,
+        )
+    )
+
+
+def _check_days(row: Row, fault: Fault) -> None:
+    if fault.closed_on is None:
+        return
+    if fault.closed_on < fault.reported_on:
+        row.problem("closed", _("This was closed before it was reported. Correct either day."))
+    if Stage(fault.stage) not in CLOSED:
+        row.problem(
+            "closed" if row.has("closed") else "stage",
+            _("Only a fault that is returned, given up or withdrawn is closed: correct the stage."),
+        )
+
+
+def _remark_double(row: Row, cases: Cases, new: Fault, stations: list[Station]) -> None:
+    """A fault without a key that nearly matches another is shown and never merged."""
+    if new.key or row.get("reported") is None:
+        return
+    keys = {id(station) for station in stations}
+    for fault in cases.shelf.by_key.values():
+        if fault is new or fault.property is not new.property or fault.reported_on is None:
+            continue
+        links = cases.stations.get(id(fault), ())
+        near = abs((fault.reported_on - row.get("reported")).days) <= 7
+        if near and any(link.pk and id(link.station) in keys for link in links):
+            row.remark(_("nearly the same as fault %(fault)s; both are kept.") % {"fault": str(fault)})
+            return
+
+
+KIND = SheetKind(
+    "faults",
+    COLUMNS,
+    plan,
+    also="fault|fault list|cases|tickets|work orders|averias",
+    marks=frozenset({"symptom", "stations", "how returned"}),
+)

@@ -1,0 +1,159 @@
+"""Sheet readings: measurements on the wire of a station."""
+
+from collections import defaultdict
+from datetime import datetime, time
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from faults.models import Reading, ReadingKind
+from sites.models import Point, Station
+from sites.services.load.columns import Choice, Dimension, Flag, Measure, Text, words_for
+from sites.services.load.day_columns import Day
+from sites.services.load.kinds import SheetKind
+from sites.services.load.measures import MEGOHMS, OHMS, TEMPERATURE, VOLTS, read_measure
+from sites.services.load.planning import Load
+from sites.services.load.refusals import Unreadable
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION
+from sites.services.load.sheets.ground import point_named
+
+_BY_KIND = {
+    ReadingKind.OHMS.value: OHMS,
+    ReadingKind.VOLTS.value: VOLTS,
+    ReadingKind.INSULATION.value: MEGOHMS,
+}
+_ANY = Dimension("", "", "", {"": (1.0, 0.0)} | OHMS.known | VOLTS.known | MEGOHMS.known)
+
+COLUMNS = (
+    PROPERTY,
+    CONTROLLER,
+    STATION,
+    Day("taken", also="taken on|date|day|when|measured|fecha", required=True),
+    Choice(
+        "kind",
+        also="type|what|reading type|tipo",
+        required=True,
+        words=words_for(
+            [kind.value for kind in ReadingKind],
+            ohms="ohm|resistance|r|ω",
+            volts="volt|v|vac|voltage",
+            insulation="megohms|megohm|insulation resistance|mohm|megger",
+        ),
+    ),
+    Measure("value", also="reading|measured value|result|valor", required=True, dimension=_ANY),
+    Text("point", also="at|box|taken at|punto", name=True, longest=60),
+    Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
+    Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",
+            dimension=TEMPERATURE, least=-60.0, most=200.0),
+    Text("by", also="taken by|technician|tech|who|por", attribute="taken_by", longest=60),
+)  # fmt: skip
+Key = tuple[int, object, str, float, int]
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the readings: one that is there already, in all that was measured, is the same."""
+    rows = list(load.rows_unclosed(sheet))
+    planned = [(row, station) for row in rows if (station := _station(load, row))]
+    known = _known(load, [row.get("taken") for row, _station in planned])
+    for row, station in planned:
+        _plan_row(load, row, station, known)
+    for row in rows:
+        row.close()
+
+
+def _station(load: Load, row: Row) -> Station | None:
+    return load.station_of(row) if row.is_complete() else None
+
+
+def _known(load: Load, days: list[Any]) -> dict[Key, list[Reading]]:
+    """Readings of these days by what was measured."""
+    found: dict[Key, list[Reading]] = defaultdict(list)
+    if not days:
+        return found
+    stations = {row.pk: row for row in load.book.stations.by_ref.values()}
+    points = {row.pk: row for row in load.book.points.by_ref.values()}
+    for reading in Reading.objects.filter(
+        station__controller__property_id__in=list(load.book.touched),
+        taken_on__range=(min(days), max(days)),
+    ).order_by("-pk"):
+        if reading.station_id in stations:
+            point = points.get(reading.point_id or 0)
+            key = _key(stations[reading.station_id], reading, point)
+            found[key].append(reading)
+    return found
+
+
+def _key(station: Station, reading: Reading, point: Point | None) -> Key:
+    return (
+        id(station),
+        (reading.taken_on, reading.taken_at_time),
+        reading.kind,
+        round(reading.value, 6),
+        id(point) if point else 0,
+    )
+
+
+def _plan_row(
+    load: Load, row: Row, station: Station, known: dict[Key, list[Reading]]
+) -> None:
+    place = station.controller.property
+    point = None
+    if name := row.get("point"):
+        point = point_named(load, row, place, "point", name)
+        if point is None:
+            return
+    value = _value(load, row)
+    if value is None:
+        return
+    reading = Reading(
+        station=station,
+        point=point,
+        taken_on=row.get("taken"),
+        taken_at_time=_time(row),
+        kind=row.get("kind"),
+        value=value,
+    )
+    what = f"{place.code} {station} {reading.taken_on.isoformat()}"
+    same = known.get(_key(station, reading, point))
+    if same:
+        reading = same.pop()
+    else:
+        feed = load.book.feeds.find(id(station))
+        reading.wire = feed.wire if feed else None
+        load.work.create(reading)
+        row.add(what)
+    load.copy(row, reading, what)
+
+
+def _value(load: Load, row: Row) -> float | None:
+    """The unit of a value follows from what was measured, unless heading or cell name one."""
+    dimension = _BY_KIND[row.get("kind")]
+    matched = row.sheet.columns["value"]
+    unit = matched.unit if dimension.knows(matched.unit) else dimension.us
+    cell = row.cells["value"]
+    if not isinstance(cell, str):
+        return dimension.to_stored(float(row.get("value")), unit)
+    try:
+        return read_measure(cell, dimension, unit=unit, mark=row.sheet.manner.mark)
+    except (ValueError, Unreadable):
+        row.problem(
+            "value",
+            _("This is no value of that kind. Write for example 32 or 32 %(unit)s.")
+            % {"unit": dimension.us},
+        )
+        return None
+
+
+def _time(row: Row) -> time | None:
+    cell = row.cells["taken"]
+    return cell.time() if isinstance(cell, datetime) and cell.time() != time() else None
+
+
+KIND = SheetKind(
+    "readings",
+    COLUMNS,
+    plan,
+    also="reading|measurements|tests|meter readings|mediciones",
+    marks=frozenset({"taken", "value", "loaded"}),
+)

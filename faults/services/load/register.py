@@ -1,0 +1,139 @@
+"""The two verbs: look at what register files would do, and load them."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import Model
+from django.utils.translation import gettext as _
+
+from faults.models import Break, Fault, FaultStation, Reading, StageMove
+from faults.services.load import breaks, faults, readings
+from sites.models import Property, User
+from sites.services.load.applying import apply_load
+from sites.services.load.book import Scope
+from sites.services.load.files import RegisterFile, read_files
+from sites.services.load.planning import Load, plan_load
+from sites.services.load.preview import Preview
+from sites.services.load.raw import RawSheet
+from sites.services.load.recognise import Answers
+from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
+from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
+from sites.services.runs import Progress, Silent
+
+KINDS = REGISTER_KINDS | {kind.name: kind for kind in (faults.KIND, breaks.KIND, readings.KIND)}
+TABLES: tuple[type[Model], ...] = (
+    *REGISTER_TABLES,
+    Fault,
+    FaultStation,
+    StageMove,
+    Break,
+    Break.wires.through,
+    Reading,
+)
+
+
+class UnableToLoad(Exception):
+    """The files cannot be loaded as they are; the preview says what is in the way."""
+
+    def __init__(self, message: str, preview: Preview) -> None:
+        super().__init__(message)
+        self.preview = preview
+
+
+def check_register(
+    *,
+    files: Sequence[RegisterFile],
+    answers: dict[str, Any] | None = None,
+    today: date,
+    by_user_id: int | None = None,
+    progress: Progress | None = None,
+) -> Preview:
+    """Return what loading the files would do. Reads only.
+
+    Raises:
+        UnableToRead: a file is no register at all.
+    """
+    progress = progress or Silent()
+    progress.say(_("Opening the files"))
+    sheets = read_files(list(files))
+    return _plan(sheets, files, answers, today, by_user_id, progress)[1]
+
+
+def load_register(
+    *,
+    files: Sequence[RegisterFile],
+    answers: dict[str, Any] | None = None,
+    today: date,
+    by_user_id: int | None = None,
+    digest: str = "",
+    progress: Progress | None = None,
+) -> Preview:
+    """Load the files, all of them or nothing, and return what was done.
+
+    Args:
+        by_user_id: whose properties may be touched, and who stands in the history; None = all.
+        digest: of the preview that was shown; anything else is refused.
+
+    Raises:
+        UnableToRead: a file is no register at all.
+        UnableToLoad: there are problems or open questions, or the register has changed since
+            the preview was shown.
+    """
+    progress = progress or Silent()
+    progress.say(_("Opening the files"))
+    sheets = read_files(list(files))
+    # Once without holding anybody up: most loads that cannot be end here.
+    _refuse(_plan(sheets, files, answers, today, by_user_id, progress)[1], digest)
+    load: Load | None = None
+    try:
+        with transaction.atomic():
+            load, preview = _plan(sheets, files, answers, today, by_user_id, progress, lock=True)
+            _refuse(preview, digest)
+            apply_load(load, TABLES, user=load.book.scope.user, progress=progress)
+    except IntegrityError as error:
+        raise UnableToLoad(_changed_meanwhile(), preview) from error
+    return preview
+
+
+def _plan(
+    sheets: list[RawSheet],
+    files: Sequence[RegisterFile],
+    answers: dict[str, Any] | None,
+    today: date,
+    by_user_id: int | None,
+    progress: Progress,
+    *,
+    lock: bool = False,
+) -> tuple[Load, Preview]:
+    user = User.objects.get(pk=by_user_id) if by_user_id is not None else None
+    scope = Scope(user)
+    if lock:
+        # Two loads of the same places wait for each other; readers do not wait at all.
+        list(Property.objects.select_for_update().filter(scope.properties).order_by("pk"))
+    return plan_load(
+        sheets,
+        files=files,
+        kinds=KINDS,
+        answers=Answers.from_json(answers),
+        scope=scope,
+        today=today,
+        progress=progress,
+    )
+
+
+def _refuse(preview: Preview, digest: str) -> None:
+    if preview.problem_count:
+        raise UnableToLoad(_("Nothing was loaded: there are problems to mend first."), preview)
+    if preview.questions:
+        raise UnableToLoad(_("Nothing was loaded: there is a question to answer first."), preview)
+    if digest and preview.digest != digest:
+        raise UnableToLoad(_changed_meanwhile(), preview)
+
+
+def _changed_meanwhile() -> str:
+    return _(
+        "Nothing was loaded: the register has changed since the preview was made. Look at the "
+        "new preview, then load."
+    )

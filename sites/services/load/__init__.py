@@ -1,0 +1,7 @@
+"""Load the register from files: read, match, plan, show, and only then write.
+
+The way of a file: `files` reads bytes into raw sheets, `recognise` and `headings` say what each
+sheet and column is, `rows` hands out cells as values in storage units, the modules of `sheets`
+plan what each row makes or changes, `preview` holds that for the page, and `work` writes it in
+one transaction. Higher apps bring sheets of their own as further `SheetKind`s.
+"""

@@ -1,0 +1,232 @@
+"""The records that a load may touch, read once and found by key or by `ref`."""
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Generic, TypeVar
+
+from django.db.models import Model, Q
+
+from sites.access import may_everywhere, properties_where
+from sites.engines.roles import Action
+from sites.models import (
+    CentralState,
+    Client,
+    Controller,
+    Device,
+    Feed,
+    Leg,
+    Point,
+    Property,
+    Station,
+    Stopgap,
+    User,
+    Wire,
+)
+from sites.services.load.words import same_name
+
+M = TypeVar("M", bound=Model)
+Key = Hashable
+
+
+class Shelf(Generic[M]):
+    """Records of one model by natural key, and by `ref` where they have one."""
+
+    def __init__(self, records: Iterable[M] = (), key: Callable[[M], Key | None] | None = None):
+        self.by_key: dict[Key, M] = {}
+        self.by_ref: dict[str, M] = {}
+        self._key_of: dict[int, Key] = {}
+        for record in records:
+            found = key(record) if key else None
+            if found is not None:
+                self.put(record, found)
+            if ref := getattr(record, "ref", ""):
+                self.by_ref[ref] = record
+
+    def find(self, key: Key) -> M | None:
+        """Return the record of this key."""
+        return self.by_key.get(key)
+
+    def put(self, record: M, key: Key) -> None:
+        """Keep a record under a key."""
+        self.by_key[key] = record
+        self._key_of[id(record)] = key
+
+    def release(self, record: M) -> None:
+        """Free the key under which a record is kept."""
+        key = self._key_of.pop(id(record), None)
+        if key is not None and self.by_key.get(key) is record:
+            del self.by_key[key]
+
+
+@dataclass(frozen=True)
+class Scope:
+    """Whose properties may be touched; no user = the command line, which may touch all."""
+
+    user: User | None = None
+
+    @property
+    def properties(self) -> Q:
+        """The condition on properties."""
+        return properties_where(self.user, Action.LOAD_REGISTER) if self.user else Q()
+
+    @property
+    def may_add_properties(self) -> bool:
+        """Whether new properties and clients may be made."""
+        return self.user is None or may_everywhere(self.user, Action.LOAD_REGISTER)
+
+
+class Book:
+    """Existing records of the properties that the files name; each model is read when needed.
+
+    Records refer to the very objects of the other shelves, so that keys can be built from
+    identities: a record that is not saved yet has no number of its own.
+    """
+
+    def __init__(self, scope: Scope, named: set[str]) -> None:
+        self.scope = scope
+        self._named = named
+
+    @cached_property
+    def clients(self) -> Shelf[Client]:
+        """Clients whose properties may be touched, and those without any for who may add."""
+        condition = (
+            Q()
+            if self.scope.may_add_properties
+            else Q(pk__in=[place.client_id for place in self._in_scope])
+        )
+        return Shelf(Client.objects.filter(condition), lambda client: same_name(client.name))
+
+    @cached_property
+    def properties(self) -> Shelf[Property]:
+        """All properties in scope."""
+        clients = {client.pk: client for client in self.clients.by_key.values()}
+        for place in self._in_scope:
+            place.client = clients[place.client_id]
+        return Shelf(self._in_scope, lambda place: same_name(place.code))
+
+    @cached_property
+    def _in_scope(self) -> list[Property]:
+        return list(Property.objects.filter(self.scope.properties).order_by("pk"))
+
+    @cached_property
+    def property_names(self) -> dict[str, list[Property]]:
+        """Properties in scope by their full names, which need not be unique."""
+        names: dict[str, list[Property]] = {}
+        for place in self._in_scope:
+            if place.name:
+                names.setdefault(same_name(place.name), []).append(place)
+        return names
+
+    @cached_property
+    def touched(self) -> dict[int, Property]:
+        """The properties that the files name, by primary key."""
+        return {
+            place.pk: place
+            for place in self._in_scope
+            if {same_name(place.code), same_name(place.name), place.ref} & self._named
+        }
+
+    @cached_property
+    def controllers(self) -> Shelf[Controller]:
+        """Controllers by (property, name)."""
+        return self._of_property(Controller, lambda c: (id(c.property), same_name(c.name)))
+
+    @cached_property
+    def points(self) -> Shelf[Point]:
+        """Points by (property, name)."""
+        return self._of_property(Point, lambda p: (id(p.property), same_name(p.name)))
+
+    @cached_property
+    def wires(self) -> Shelf[Wire]:
+        """Wires by (property, name)."""
+        return self._of_property(Wire, lambda w: (id(w.property), same_name(w.name)))
+
+    @cached_property
+    def devices(self) -> Shelf[Device]:
+        """Battery timers by (property, label)."""
+        return self._of_property(Device, lambda d: (id(d.property), same_name(d.name)))
+
+    @cached_property
+    def legs(self) -> Shelf[Leg]:
+        """Legs by (property, label) where they have one; all of them by `ref`."""
+        shelf = self._of_property(
+            Leg, lambda leg: (id(leg.property), same_name(leg.label)) if leg.label else None
+        )
+        points = {point.pk: point for point in self.points.by_ref.values()}
+        for leg in shelf.by_ref.values():
+            leg.from_point = points[leg.from_point_id]
+            leg.to_point = points[leg.to_point_id]
+        return shelf
+
+    @cached_property
+    def stations(self) -> Shelf[Station]:
+        """Stations that are in use, by (controller, number)."""
+        controllers = {c.pk: c for c in self.controllers.by_ref.values()}
+        points = {point.pk: point for point in self.points.by_ref.values()}
+        rows = list(
+            Station.objects.filter(
+                controller__property_id__in=self.touched, retired_on__isnull=True
+            ).order_by("pk")
+        )
+        by_pk = {row.pk: row for row in rows}
+        for row in rows:
+            row.controller = controllers[row.controller_id]
+            row.valve_point = points.get(row.valve_point_id or 0)
+            if row.depends_on_id in by_pk:
+                row.depends_on = by_pk[row.depends_on_id]
+        return Shelf(rows, lambda s: (id(s.controller), s.number))
+
+    @cached_property
+    def feeds(self) -> Shelf[Feed]:
+        """The wire that feeds each station now, by station."""
+        stations = {row.pk: row for row in self.stations.by_ref.values()}
+        wires = {wire.pk: wire for wire in self.wires.by_ref.values()}
+        rows = list(Feed.objects.filter(station_id__in=stations, to_on__isnull=True))
+        for row in rows:
+            row.station, row.wire = stations[row.station_id], wires[row.wire_id]
+        return Shelf(rows, lambda feed: id(feed.station))
+
+    @cached_property
+    def states(self) -> dict[int, list[CentralState]]:
+        """All central states of each controller, oldest first, by the controller's identity."""
+        controllers = {c.pk: c for c in self.controllers.by_ref.values()}
+        found: dict[int, list[CentralState]] = {id(c): [] for c in controllers.values()}
+        for row in CentralState.objects.filter(controller_id__in=controllers).order_by("pk"):
+            row.controller = controllers[row.controller_id]
+            found[id(row.controller)].append(row)
+        return found
+
+    @cached_property
+    def stopgaps(self) -> dict[int, list[Stopgap]]:
+        """All stopgaps of each station, by the station's identity."""
+        stations = {row.pk: row for row in self.stations.by_ref.values()}
+        devices = {row.pk: row for row in self.devices.by_ref.values()}
+        found: dict[int, list[Stopgap]] = {}
+        for row in Stopgap.objects.filter(
+            station__controller__property_id__in=self.touched
+        ).order_by("pk"):
+            if row.station_id not in stations:
+                continue
+            row.station = stations[row.station_id]
+            row.device = devices.get(row.device_id or 0)
+            found.setdefault(id(row.station), []).append(row)
+        return found
+
+    def property_named(self, text: str) -> Property | None:
+        """Return the property of this code, else the only one of this full name."""
+        name = same_name(text)
+        by_name = self.property_names.get(name, [])
+        return self.properties.find(name) or (by_name[0] if len(by_name) == 1 else None)
+
+    def rows_of(self, model: type[M], lookup: str) -> list[M]:
+        """Return all rows of a model that belong to the touched properties."""
+        manager: Any = model._default_manager
+        return list(manager.filter(**{f"{lookup}__in": list(self.touched)}).order_by("pk"))
+
+    def _of_property(self, model: type[M], key: Callable[[Any], Key | None]) -> Shelf[M]:
+        rows = self.rows_of(model, "property_id")
+        for row in rows:
+            place: Any = row
+            place.property = self.touched[place.property_id]
+        return Shelf(rows, key)

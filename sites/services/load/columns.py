@@ -1,0 +1,296 @@
+"""What a column of a sheet may hold, and how one cell becomes a value in storage units."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from sites.services.load.measures import Dimension, number_part, plain_unit, read_measure
+from sites.services.load.numbers import COMMA, POINT, decimal_mark, read_number, tidy
+from sites.services.load.refusals import Unreadable
+
+Cell = str | int | float | bool | date | datetime | time | timedelta
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How the cells of one file are to be read; an empty `order` was not settled yet."""
+
+    today: date
+    order: str = ""
+    mark: str = POINT
+    mark_is_sure: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of the file contract.
+
+    `attribute` names the record's field where the value is a plain copy. `also` holds
+    near-synonyms of the heading as people write them.
+    """
+
+    field: str
+    also: str = ""
+    required: bool = False
+    attribute: str = ""
+    empty: Any = None
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
+        """Return the value of a cell that is not blank; raises `Unreadable`."""
+        raise NotImplementedError
+
+    def unit_for(self, heading_unit: str, system: str) -> str:
+        """Return the unit that holds for a cell that names none."""
+        return heading_unit
+
+    def show(self, value: Any, unit: str) -> str:
+        """Return a stored value as this column would write it."""
+        return "" if value is None else str(value)
+
+    def same(self, old: Any, new: Any) -> bool:
+        """Return whether two stored values are one."""
+        return bool(old == new)
+
+
+def plain_text(cell: Cell, *, keep_lines: bool = False) -> str:
+    """Return a cell as text: whole numbers without a point, days and times as written."""
+    if isinstance(cell, str):
+        text = _CONTROL.sub("", cell)
+        return "\n".join(map(tidy, text.splitlines())).strip() if keep_lines else tidy(text)
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() else repr(cell)
+    if isinstance(cell, datetime):
+        shown = cell.date().isoformat()
+        return f"{shown} {cell:%H:%M}" if cell.time() != time() else shown
+    if isinstance(cell, time):
+        return f"{cell:%H:%M}"
+    return str(cell)
+
+
+@dataclass(frozen=True, slots=True)
+class Text(Column):
+    """Words. A `name` must not be a day: spreadsheets turn "1-2" into one behind your back."""
+
+    longest: int = 120
+    empty: Any = ""
+    name: bool = False
+    lines: bool = False
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> str:
+        """Return tidy text."""
+        if self.name and isinstance(cell, date | time):
+            raise Unreadable(
+                _(
+                    "The spreadsheet has turned this name into a day or a time. Format the "
+                    "column as text and type the name again."
+                )
+            )
+        text = plain_text(cell, keep_lines=self.lines)
+        if len(text) > self.longest:
+            raise Unreadable(
+                _("This is %(length)d characters long; at most %(longest)d fit. Shorten it.")
+                % {"length": len(text), "longest": self.longest}
+            )
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Whole(Column):
+    """A whole number, with words such as "station" or "#" before it allowed."""
+
+    least: int = 0
+    most: int = 999_999
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> int:
+        """Return the number."""
+        found = re.fullmatch(
+            r"(?:station|stn|zone|valve|no\.?|nr\.?|#)?\s*(-?\d+)(?:[.,]0+)?",
+            plain_text(cell).casefold(),
+        )
+        if not found or not self.least <= int(found[1]) <= self.most:
+            raise Unreadable(
+                _("Expected a whole number from %(least)d up. Write for example 7.")
+                % {"least": self.least}
+            )
+        return int(found[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Measure(Column):
+    """A number with a unit: in the cell, in the heading, or the property's own."""
+
+    dimension: Dimension = Dimension("", "", "")
+    least: float | None = 0.0
+    most: float | None = None
+    above_least: bool = False
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> float:
+        """Return the measure in the stored unit."""
+        value = self._number(cell, manner, unit)
+        too_low = self.least is not None and (
+            value <= self.least if self.above_least else value < self.least
+        )
+        if too_low or (self.most is not None and value > self.most):
+            raise Unreadable(self._range())
+        return value
+
+    def unit_for(self, heading_unit: str, system: str) -> str:
+        """Heading first, then the property's system."""
+        return heading_unit or self.dimension.default(system)
+
+    def show(self, value: Any, unit: str) -> str:
+        """Back in the file's own unit, so that old and new can be compared."""
+        if value is None:
+            return ""
+        shown = f"{self.dimension.from_stored(float(value), unit):.6g}"
+        return shown if unit == "1" else f"{shown} {unit}"
+
+    def same(self, old: Any, new: Any) -> bool:
+        """Equal but for the noise of conversions."""
+        if old is None or new is None:
+            return old is new
+        return abs(float(old) - float(new)) <= 1e-9 * max(1.0, abs(float(old)))
+
+    def _number(self, cell: Cell, manner: Manner, unit: str) -> float:
+        if isinstance(cell, int | float) and not isinstance(cell, bool):
+            return self.dimension.to_stored(float(cell), unit)
+        if not isinstance(cell, str):
+            raise Unreadable(_("Expected a number, and this is a day or a yes/no."))
+        refuse_unsure(cell, manner)
+        try:
+            return read_measure(cell, self.dimension, unit=unit, mark=manner.mark)
+        except ValueError:
+            raise Unreadable(
+                _("This is no number that can be read. Write for example 85 or 85 %(unit)s.")
+                % {"unit": "" if unit == "1" else unit}
+            ) from None
+
+    def _range(self) -> str:
+        if self.most is None:
+            return _("Expected %(least)g or more. Correct the number or its unit.") % {
+                "least": self.least
+            }
+        return _("Expected a value from %(least)g to %(most)g. Correct the number or its unit.") % {
+            "least": self.least,
+            "most": self.most,
+        }
+
+
+def refuse_unsure(text: str, manner: Manner) -> None:
+    """Refuse a number that the file's other numbers leave open, such as "1,250"."""
+    if not manner.mark_is_sure and decimal_mark(number_part(text)) == "?":
+        raise Unreadable(
+            _("This can be read with a decimal comma or with a thousands comma: answer which.")
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Flag(Column):
+    """Yes or no."""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> bool:
+        """Return the flag."""
+        text = plain_text(cell).casefold()
+        if text in ("yes", "y", "true", "1", "x", "si", "sí", "s", "loaded", "on", "enabled"):
+            return True
+        if text in ("no", "n", "false", "0", "off", "none", "disabled", "unloaded"):
+            return False
+        raise Unreadable(_("Expected yes or no."))
+
+    def show(self, value: Any, unit: str) -> str:
+        """Yes or no."""
+        return "" if value is None else (_("yes") if value else _("no"))
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Column):
+    """One of a few words; `words` maps each way of writing, in plain letters, to the value."""
+
+    words: Mapping[str, str] | None = None
+    empty: Any = ""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> str:
+        """Return the value that the words stand for."""
+        words = self.words or {}
+        value = words.get(plain_unit(plain_text(cell)))
+        if value is None:
+            raise Unreadable(
+                _("This is none of the words that are known here. Write one of: %(words)s.")
+                % {"words": ", ".join(dict.fromkeys(words.values()))}
+            )
+        return value
+
+
+def words_for(values: list[str], **also: str) -> dict[str, str]:
+    """Return the table of a `Choice`: each value itself, and others as "a|b" by value.
+
+    Keys of `also` write a value with underscores for its spaces.
+    """
+    table = {plain_unit(value): value for value in values}
+    for name, others in also.items():
+        value = name.replace("_", " ")
+        table |= {plain_unit(other): value for other in others.split("|")}
+    return table
+
+
+_GAUGE = re.compile(r"#?\s*(\d{1,2})\s*(?:awg|ga|gauge|g)?(?:\s*awg)?", re.IGNORECASE)
+_SQUARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|sqmm|sq mm|mm\^2)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Size(Column):
+    """A wire's size, kept as "14 AWG" or "2.5 mm2"; other words stay as they are."""
+
+    empty: Any = ""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> str:
+        """Return the size in one of the two ways of writing."""
+        text = plain_text(cell)
+        if found := _SQUARE.fullmatch(text):
+            return f"{float(found[1].replace(COMMA, POINT)):g} mm2"
+        bare = text.replace(COMMA, POINT)
+        if "mm" in unit and re.fullmatch(r"\d+(\.\d+)?", bare):
+            return f"{float(bare):g} mm2"
+        if found := _GAUGE.fullmatch(text):
+            return f"{int(found[1])} AWG"
+        if len(text) > 16:
+            raise Unreadable(_("This is no wire size. Write for example 14 AWG or 2.5 mm2."))
+        return text
+
+    def unit_for(self, heading_unit: str, system: str) -> str:
+        """Heading first, then the property's system."""
+        return heading_unit or ("mm2" if system == "metric" else "AWG")
+
+
+@dataclass(frozen=True, slots=True)
+class Names(Column):
+    """Several names in one cell, separated by ; or by line ends."""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> list[str]:
+        """Return the names in order, each once."""
+        pieces = re.split(r"[;\n]", plain_text(cell, keep_lines=True))
+        if len(pieces) == 1:
+            pieces = pieces[0].split(",")
+        return list(dict.fromkeys(filter(None, map(tidy, pieces))))
+
+    def show(self, value: Any, unit: str) -> str:
+        """Joined as the file writes them."""
+        return "; ".join(value or ())
+
+
+def number_in(cell: Cell, manner: Manner) -> float:
+    """Return a bare number; raises `Unreadable`."""
+    if isinstance(cell, int | float) and not isinstance(cell, bool):
+        return float(cell)
+    try:
+        return read_number(plain_text(cell), manner.mark)
+    except ValueError:
+        raise Unreadable(_("This is no number that can be read.")) from None

@@ -1,0 +1,50 @@
+"""Bytes of a file in, raw sheets out, or a refusal in words."""
+
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from sites.services.load.delimited import read_delimited
+from sites.services.load.raw import RawSheet
+from sites.services.load.refusals import UnableToRead
+from sites.services.load.refuse import OLE, ZIP, refuse_unfit
+from sites.services.load.workbooks import read_workbook
+
+
+@dataclass(frozen=True)
+class RegisterFile:
+    """One file that somebody brought, under the name that they gave it."""
+
+    filename: str
+    content: bytes
+
+
+def read_files(files: list[RegisterFile]) -> list[RawSheet]:
+    """Return all sheets of all files, each under a name of its own.
+
+    Raises:
+        UnableToRead: a file cannot be read; the message names it.
+    """
+    sheets = [sheet for file in files for sheet in _read_named(file)]
+    seen: dict[str, int] = {}
+    for sheet in sheets:
+        seen[sheet.name] = seen.get(sheet.name, 0) + 1
+    for sheet in sheets:
+        if seen[sheet.name] > 1:
+            sheet.name = f"{sheet.name} ({sheet.filename})"
+    return sheets
+
+
+def read_file(file: RegisterFile) -> list[RawSheet]:
+    """Return the sheets of one file; raises `UnableToRead`."""
+    refuse_unfit(file.content)
+    if file.content.startswith((OLE, ZIP)):
+        return read_workbook(filename=file.filename, content=file.content)
+    stem = PurePath(file.filename).stem
+    return [read_delimited(name=stem, filename=file.filename, content=file.content)]
+
+
+def _read_named(file: RegisterFile) -> list[RawSheet]:
+    try:
+        return read_file(file)
+    except UnableToRead as refusal:
+        raise UnableToRead(f"{file.filename}: {refusal}") from None

@@ -1,0 +1,1 @@
+"""The sheets of the register: their columns, and how each row is planned."""

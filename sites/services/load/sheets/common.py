@@ -1,0 +1,58 @@
+"""Columns that several sheets share."""
+
+from sites.services.load.columns import Measure, Text, Whole
+from sites.services.load.measures import DEGREES
+
+REF = Text("ref", also="rejoin ref", longest=16)
+PROPERTY = Text(
+    "property code",
+    also=(
+        "property|property name|property no|property id|site|site code|site name|site id|location|"
+        "job site|account|community|hoa|park|propiedad|sitio|finca"
+    ),
+    required=True,
+    name=True,
+)
+CONTROLLER = Text(
+    "controller",
+    also=(
+        "controller name|controller id|controller no|controller number|controller #|clock|"
+        "clock name|clock no|ctrl|cntrlr|ctl|satellite|timer name|controlador|reloj|programador"
+    ),
+    required=True,
+    name=True,
+    longest=60,
+)
+STATION = Whole(
+    "station number",
+    also=(
+        "station|station no|station #|station id|stn|stn no|stn #|sta|sta no|zone|zone no|"
+        "zone number|zone #|valve number|valve no|valve #|number|no|#|nr|estacion|"
+        "numero de estacion|zona"
+    ),
+    required=True,
+    least=1,
+)
+NOTES = Text(
+    "notes",
+    also="note|comment|comments|remark|remarks|memo|notas|observaciones",
+    attribute="notes",
+    longest=10_000,
+    lines=True,
+)
+LATITUDE = Measure(
+    "latitude",
+    also="lat|y|latitud",
+    attribute="latitude",
+    dimension=DEGREES,
+    least=-90.0,
+    most=90.0,
+)
+LONGITUDE = Measure(
+    "longitude",
+    also="lon|long|lng|x|longitud",
+    attribute="longitude",
+    dimension=DEGREES,
+    least=-180.0,
+    most=180.0,
+)

@@ -1,0 +1,227 @@
+"""The flat list: one row a station, as most offices keep it. It makes what it implies."""
+
+from django.utils.translation import gettext as _
+
+from sites.engines.spells import Reason
+from sites.models import OFF_CENTRAL_KINDS, Client, Controller, Property, Station, Stopgap, StopgapKind
+from sites.services.load.columns import Cell, Manner, Text, plain_text
+from sites.services.load.day_columns import Span
+from sites.services.load.days import Window
+from sites.services.load.kinds import SheetKind
+from sites.services.load.planning import Load
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION
+from sites.services.load.sheets.controllers import new_controller
+from sites.services.load.sheets.implied import imply_wiring
+from sites.services.load.sheets.overlaps import settle_overlaps
+from sites.services.load.sheets.properties import client_named, new_property
+from sites.services.load.sheets.stations import (
+    AREA_COLUMN,
+    FLOW_COLUMN,
+    NAME,
+    RUN,
+    SIZE,
+    new_station,
+    plan_station,
+)
+from sites.services.load.sheets.stopgaps import (
+    new_stopgap,
+    note_row,
+    plan_reason,
+    plan_window,
+    settle_days,
+)
+from sites.services.load.words import same_name
+
+_YES = frozenset({"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"})
+_NO = frozenset({"no", "n", "none", "false", "ok", "0", "central", "on central"})
+
+
+class Since(Span):
+    """A day, month or year; or only yes or no where nobody knows the day."""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Window | bool:
+        """Return the window, or whether there is a stopgap at all."""
+        word = plain_text(cell).casefold()
+        if word in _YES or word in _NO:
+            return word in _YES
+        return super().read(cell, manner, unit)
+
+
+COLUMNS = (
+    Text("property", also=f"property code|{PROPERTY.also}", name=True),
+    Text("client", also="customer|client name|owner|management company|cliente"),
+    Text("controller", also=CONTROLLER.also, name=True, longest=60),
+    STATION,
+    NAME,
+    AREA_COLUMN,
+    FLOW_COLUMN,
+    RUN,
+    SIZE,
+    Since(
+        "stopgap since",
+        also="timer since|battery timer since|on timer since|off central since|since|timer|"
+        "battery timer|stopgap|on battery since|battery since|timer installed|timer date|"
+        "date timer installed|temporizador desde|con pila desde",
+    ),
+    Text(
+        "cause or reason",
+        also="cause|reason|why|problem|issue|fault|cause of fault|reason for timer|causa|razon|"
+        "motivo",
+        longest=200,
+    ),
+    NOTES,
+)
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan every row of the list with all that it implies."""
+    seen: dict[int, Row] = {}
+    for row in load.rows(sheet):
+        place = _property(load, row) if row.is_complete() else None
+        controller = _controller(load, row, place) if place else None
+        if place is None or controller is None:
+            continue
+        number = row.get("station number")
+        station = load.book.stations.find((id(controller), number))
+        if station is not None and (first := seen.get(id(station))):
+            _tell_repeated(row, first)
+            continue
+        if station is None:
+            station = new_station(load, controller, number)
+            row.add(f"{place.code} {station}")
+        seen[id(station)] = row
+        plan_station(load, row, place, station)
+        _plan_stopgap(load, row, place, station)
+        if row.is_new:
+            imply_wiring(load, station)
+    settle_overlaps(load)
+
+
+def _tell_repeated(row: Row, first: Row) -> None:
+    if row.cells == first.cells:
+        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
+        row.is_left_out = True
+        return
+    row.problem(
+        "station number",
+        _("Row %(first)d says something else about the same station. Keep one of the two.")
+        % {"first": first.number},
+    )
+
+
+def _property(load: Load, row: Row) -> Property | None:
+    """The property of the cell; a list without that column is one property, named like it."""
+    if "property" in row.sheet.columns:
+        if not row.has("property"):
+            row.problem("property", _("Which property? Fill in its code or name."))
+            return None
+        code = row.get("property")
+        if code is None:
+            return None
+    else:
+        code = row.sheet.raw.name
+        row.sheet.report.remark(
+            _("There is no column for the property, so all stations go to '%(name)s'.") % {"name": code}
+        )
+    place = load.book.property_named(code)
+    if place is None:
+        client = _client(load, row)
+        place = new_property(load, row, code=code, client=client) if client else None
+    elif row.has("client") and same_name(row.get("client") or "") != same_name(place.client.name):
+        _plan_client(load, row, place)
+    return place
+
+
+def _client(load: Load, row: Row) -> Client | None:
+    return client_named(load, row, row.get("client") or _("Client not named"))
+
+
+def _plan_client(load: Load, row: Row, place: Property) -> None:
+    """A client named later takes the place of "not named"; any other change is shown as one."""
+    client = client_named(load, row)
+    if client is None:
+        return
+    if place.pk is None and place.client.name != _("Client not named"):
+        row.problem(
+            "client",
+            _("Other rows say that '%(client)s' pays for this property. Write one client.")
+            % {"client": place.client.name},
+        )
+        return
+    if place.pk is not None:
+        row.change(place.code, row.sheet.columns["client"].heading, place.client.name, client.name)
+    load.work.change(place, "client", client)
+
+
+def _controller(load: Load, row: Row, place: Property) -> Controller | None:
+    if "controller" in row.sheet.columns:
+        if not row.has("controller"):
+            row.problem("controller", _("Which controller? Fill in its name."))
+            return None
+        name = row.get("controller")
+        if name is None:
+            return None
+    else:
+        name = "A"
+        row.sheet.report.remark(
+            _("There is no column for the controller: all stations go to one named 'A'.")
+        )
+    found = load.book.controllers.find((id(place), same_name(name)))
+    return found or new_controller(load, place, name)
+
+
+def _plan_stopgap(load: Load, row: Row, place: Property, station: Station) -> None:
+    since, cause = row.get("stopgap since"), row.get("cause or reason")
+    what = f"{place.code} {station}"
+    held = load.book.stopgaps.setdefault(id(station), [])
+    current = next(
+        (each for each in held if each.removed_on is None and each.kind in OFF_CENTRAL_KINDS), None
+    )
+    if row.erases("stopgap since") and current is not None:
+        row.problem(
+            "stopgap since",
+            _("A stopgap ends on a day: say when it was removed, in a sheet of stopgaps."),
+        )
+        return
+    if since is None or since is False:
+        if cause and current is None and "stopgap since" not in row.sheet.columns:
+            since = True
+        elif cause and current is None and not row.problems:
+            row.remark(_("a cause but no stopgap: write since when, or 'yes' where nobody knows."))
+            return
+        else:
+            return
+    if current is None:
+        current = _new(load, station, held)
+    _plan_since(load, row, current, since, what)
+    if cause:
+        plan_reason(load, row, current, cause, what, "cause or reason")
+    settle_days(load, row, current)
+    note_row(load, current, row)
+
+
+def _new(load: Load, station: Station, held: list[Stopgap]) -> Stopgap:
+    stopgap = new_stopgap(load, station, StopgapKind.BATTERY_TIMER)
+    stopgap.reason = Reason.NOT_KNOWN.value
+    held.append(stopgap)
+    return stopgap
+
+
+def _plan_since(
+    load: Load, row: Row, stopgap: Stopgap, since: Window | bool, what: str
+) -> None:
+    """Where nobody knows the day, the first that is known is the day of the list."""
+    if not isinstance(since, bool):
+        plan_window(load, row, stopgap, since, what, "stopgap since")
+    elif stopgap.fitted_latest is None and stopgap.first_seen_on is None:
+        load.work.change(stopgap, "first_seen_on", load.today)
+
+
+KIND = SheetKind(
+    "flat list",
+    COLUMNS,
+    plan,
+    also="flat|list|master list|register|inventory|station inventory",
+    marks=frozenset({"stopgap since", "cause or reason", "client"}),
+)

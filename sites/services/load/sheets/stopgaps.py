@@ -1,0 +1,267 @@
+"""Sheet stopgaps: what stands in for a wire, since when, and why."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from sites.engines.reasons import read_reason
+from sites.engines.spells import Reason
+from sites.models import Central, Station, Stopgap, StopgapKind, counted_from
+from sites.services.load.columns import Choice, Text, words_for
+from sites.services.load.day_columns import Day, Span
+from sites.services.load.days import Window
+from sites.services.load.kinds import SheetKind
+from sites.services.load.planning import Load
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
+from sites.services.load.sheets.devices import plan_device
+from sites.services.load.sheets.overlaps import settle_overlaps
+
+REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
+
+COLUMNS = (
+    REF,
+    PROPERTY,
+    CONTROLLER,
+    STATION,
+    Choice(
+        "kind",
+        also="type|stopgap|what|tipo",
+        required=True,
+        words=words_for(
+            [kind.value for kind in StopgapKind],
+            battery_timer="timer|battery|batterytimer|battery controller|node|temporizador|pilas",
+            by_hand="hand|manual|manually|byhand|a mano",
+            shut_off="off|shut|closed|turned off|cerrada",
+            held_open="open|bleeding|abierta",
+            surface_wire="surface|temporary wire|temp wire|above ground wire|jumper",
+            doubled="double|doubled up|paired|piggyback",
+        ),
+    ),
+    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde"),
+    Day("first seen", also="seen|first noticed|found", attribute="first_seen_on"),
+    Day("removed", also="until|to|removed on|date removed|ended|hasta|retirado",
+        attribute="removed_on"),
+    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60),
+    Text("battery kind", also="battery|batteries|battery type", longest=40),
+    Day("battery changed", also="battery date|batteries changed|last battery change"),
+    REASON,
+    Day("agreed until", also="allowed until|agreed to", attribute="agreed_until",
+        may_be_ahead=True),
+    Text("end reason", also="why ended|reason ended|ended because", attribute="end_reason",
+         longest=200),
+    Text("source key", also="key|source id|id|record id", longest=60),
+    NOTES,
+)  # fmt: skip
+CLOSE_DAYS = 14
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the stopgaps, then look at each station's days as a whole."""
+    taken: dict[int, Row] = {}
+    for row in load.rows(sheet):
+        station = load.station_of(row) if row.is_complete() else None
+        if station is not None:
+            _plan_row(load, row, station, taken)
+    settle_overlaps(load)
+
+
+def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> None:
+    what = f"{station.controller.property.code} {station}"
+    held = load.book.stopgaps.setdefault(id(station), [])
+    window = row.get("fitted")
+    if "fitted" in row.cells and window is None and not row.erases("fitted"):
+        row.read_all()
+        return
+    stopgap = _find(load, row, station, held, window)
+    if stopgap is not None and (first := taken.get(id(stopgap))):
+        _tell_twice(row, first)
+        return
+    if stopgap is None:
+        if window is None and not row.has("first seen"):
+            row.problem(
+                "fitted",
+                _("Since when? Fill in when it was fitted (a year will do) or first seen."),
+            )
+            return
+        stopgap = new_stopgap(load, station, row.get("kind"))
+        _remark_double(row, stopgap, held, window)
+        held.append(stopgap)
+        row.add(what)
+    taken[id(stopgap)] = row
+    _plan_fields(load, row, stopgap, window, what)
+    note_row(load, stopgap, row)
+
+
+def _find(
+    load: Load, row: Row, station: Station, held: Sequence[Stopgap], window: Window | None
+) -> Stopgap | None:
+    """By `ref`, else by source key, else by station, kind and day fitted."""
+    if ref := row.text("ref").lower():
+        found = next((each for each in held if each.ref == ref and each.pk), None)
+        if found is None:
+            row.problem("ref", _("This station has no stopgap with this ref. Leave the cell empty for a new one."))
+        return found
+    if key := row.get("source key"):
+        return next((each for each in held if each.source_key == key), None)
+    for each in held:
+        if each.kind == row.get("kind") and _is_same_day(row, each, window):
+            return each
+    return None
+
+
+def _is_same_day(row: Row, stopgap: Stopgap, window: Window | None) -> bool:
+    if window is None or stopgap.fitted_earliest is None or stopgap.fitted_latest is None:
+        return window is None and (
+            row.has("first seen") and stopgap.first_seen_on == row.get("first seen")
+        )
+    known = stopgap.fitted_earliest, stopgap.fitted_latest
+    return is_inside(known, window) or is_inside(window, known)
+
+
+def is_inside(inner: Window, outer: Window) -> bool:
+    """Return whether one window of days lies in the other."""
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
+
+
+def new_stopgap(load: Load, station: Station, kind: str) -> Stopgap:
+    """Make a stopgap; its days are set before it is written."""
+    stopgap = Stopgap(station=station, kind=kind)
+    load.work.create(stopgap)
+    return stopgap
+
+
+def note_row(load: Load, stopgap: Stopgap, row: Row) -> None:
+    """Remember the row of a stopgap and its station, for the look at their days as a whole."""
+    load.notes.setdefault("rows of stopgaps", {})[id(stopgap)] = row
+    load.notes.setdefault("stations with stopgaps", {})[id(stopgap.station)] = stopgap.station
+
+
+def _plan_fields(
+    load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str
+) -> None:
+    if stopgap.pk is not None:
+        load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
+    if window is not None:
+        plan_window(load, row, stopgap, window, what, "fitted")
+    load.copy(row, stopgap, what)
+    if key := row.get("source key"):
+        load.put(row, stopgap, "source key", key, what=what, to="source_key")
+    if row.has("reason"):
+        plan_reason(load, row, stopgap, row.get("reason") or "", what, "reason")
+    plan_device(load, row, stopgap, what)
+    settle_days(load, row, stopgap)
+    controller = stopgap.station.controller
+    if controller.central == Central.NOT_MEANT and stopgap.removed_on is None:
+        row.remark(
+            _("an open stopgap on controller %(name)s, which is not meant to be linked: it counts "
+              "in no ratio.") % {"name": controller.name}
+        )  # fmt: skip
+
+
+def plan_window(
+    load: Load, row: Row, stopgap: Stopgap, window: Window, what: str, name: str
+) -> None:
+    """Set the window of the day fitted; a year never blurs a day that is known better."""
+    known = stopgap.fitted_earliest, stopgap.fitted_latest
+    if known == window:
+        return
+    if known[0] and known[1] and window[0] != window[1] and is_inside((known[0], known[1]), window):
+        return
+    if stopgap.pk is not None:
+        column = row.sheet.columns[name].column
+        old = column.show(known if known[0] else None, "") if isinstance(column, Span) else ""
+        row.change(what, row.sheet.columns[name].heading, old, row.text(name))
+    load.work.change(stopgap, "fitted_earliest", window[0])
+    load.work.change(stopgap, "fitted_latest", window[1])
+
+
+def plan_reason(
+    load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str
+) -> None:
+    """Keep the reason as written beside the one that it means."""
+    reason = read_reason(text)
+    if reason is None:
+        _note_unknown_reason(load, text)
+    if stopgap.reason_given == text:
+        return
+    if stopgap.pk is not None:
+        row.change(what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text)
+    load.work.change(stopgap, "reason_given", text)
+    load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
+
+
+def _note_unknown_reason(load: Load, text: str) -> None:
+    """One remark for the whole load names all words that say nothing to us."""
+    words: dict[str, None] = load.notes.setdefault("unknown reasons", {})
+    words[text] = None
+
+
+def settle_days(load: Load, row: Row, stopgap: Stopgap) -> None:
+    """Keep the counted day true to the others, and refuse days that contradict each other."""
+    fitted, seen, removed = stopgap.fitted_latest, stopgap.first_seen_on, stopgap.removed_on
+    if fitted is None and seen is None:
+        if not row.problems:
+            row.problem("fitted", _("A stopgap needs the day fitted, or the day first seen."))
+        return
+    earliest = stopgap.fitted_earliest
+    if removed is not None and earliest is not None and removed < earliest:
+        row.problem(
+            "removed",
+            _("This was removed before it was fitted (%(day)s). Correct one of the two days.")
+            % {"day": earliest.isoformat()},
+        )
+    elif removed is not None and seen is not None and removed < seen:
+        row.problem("removed", _("This was removed before it was first seen. Correct either day."))
+    if seen is not None and earliest is not None and seen < earliest:
+        row.problem("first seen", _("This was seen before it was fitted. Correct either day."))
+    first = counted_from(fitted, seen, removed)
+    if _counted(stopgap) != first:
+        load.work.change(stopgap, "counted_from", first)
+
+
+def _counted(stopgap: Stopgap) -> date | None:
+    """A new stopgap has no counted day yet."""
+    found: date | None = stopgap.counted_from
+    return found
+
+
+def _tell_twice(row: Row, first: Row) -> None:
+    if row.cells == first.cells:
+        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
+        row.is_left_out = True
+        return
+    name = "source key" if row.has("source key") else "fitted"
+    row.problem(
+        name,
+        _("Row %(first)d is about the same stopgap and says something else. Keep one of the two.")
+        % {"first": first.number},
+    )
+
+
+def _remark_double(
+    row: Row, new: Stopgap, held: Sequence[Stopgap], window: Window | None
+) -> None:
+    """Two that nearly match are shown side by side and never merged."""
+    day = (window[1] if window else None) or row.get("first seen")
+    for each in held:
+        other = _counted(each)
+        if other is None or day is None or each.kind != new.kind:
+            continue
+        if abs((other - day).days) <= CLOSE_DAYS:
+            row.remark(
+                _("nearly the same as the %(kind)s on %(station)s counted from %(day)s. Both are "
+                  "kept: check that they are two.")
+                % {"kind": each.kind, "station": str(each.station), "day": other.isoformat()}
+            )  # fmt: skip
+            return
+
+
+KIND = SheetKind(
+    "stopgaps",
+    COLUMNS,
+    plan,
+    also="stopgap|timers|battery timers|timer list|temporizadores|temporary fixes",
+    marks=frozenset({"fitted", "battery changed", "agreed until", "removed"}),
+)

@@ -1,0 +1,276 @@
+"""Sheet wires: conductors, where each lies, what it does at points, which terminal it is on."""
+
+from collections import Counter
+from collections.abc import Hashable, Iterable
+from typing import cast
+
+from django.utils.translation import gettext as _
+
+from sites.models import (
+    AtPoint,
+    Leg,
+    Point,
+    Property,
+    Termination,
+    Wire,
+    WireAtPoint,
+    WireKind,
+    WireLeg,
+)
+from sites.services.load.columns import Choice, Names, Size, Text, words_for
+from sites.services.load.day_columns import Day, Span
+from sites.services.load.kinds import SheetKind
+from sites.services.load.planning import Load
+from sites.services.load.rows import Row, Sheet
+from sites.services.load.sheets.common import PROPERTY, REF
+from sites.services.load.sheets.ground import point_named
+from sites.services.load.words import same_name
+
+COLUMNS = (
+    REF,
+    PROPERTY,
+    Text("wire", also="wire name|wire id|conductor|cable no|hilo", required=True, name=True,
+         longest=60),
+    Choice(
+        "kind",
+        also="wire kind|type|wire type|tipo",
+        required=True,
+        attribute="kind",
+        words=words_for([kind.value for kind in WireKind], hot="control|station|signal|live",
+                        common="com|neutral|ground|comun", spare="extra|unused"),
+    ),
+    Text("colour", also="color|colour and stripe|color and stripe", attribute="colour", longest=40),
+    Size("size", also="gauge|awg|wire size|wire gauge|calibre", attribute="size"),
+    Text("cable", also="cable name|bundle", attribute="cable", longest=60),
+    Text("controller", also="clock|ctrl|controller name|controlador", name=True, longest=60),
+    Text("terminal", also="term|output", longest=16),
+    Span("laid", also="installed|install date|installed in|year laid|laid in|year"),
+    Day("retired", also="out of use since|abandoned", attribute="retired_on"),
+    Names("legs", also="route|leg|lies in|path|tramos"),
+    Names("spliced at", also="splices|splice boxes|spliced in"),
+)  # fmt: skip
+
+
+class Lies:
+    """What is known of the wires of the touched properties: legs, points and terminals."""
+
+    def __init__(self, load: Load) -> None:
+        wires = {wire.pk: wire for wire in load.book.wires.by_ref.values()}
+        legs = {leg.pk: leg for leg in load.book.legs.by_ref.values()}
+        points = {point.pk: point for point in load.book.points.by_ref.values()}
+        controllers = {c.pk: c for c in load.book.controllers.by_ref.values()}
+        self.legs: dict[int, dict[int, tuple[WireLeg, Leg]]] = {}
+        for lies in load.book.rows_of(WireLeg, "wire__property_id"):
+            leg = legs[lies.leg_id]
+            self.legs.setdefault(id(wires[lies.wire_id]), {})[id(leg)] = lies, leg
+        self.points: dict[int, dict[int, WireAtPoint]] = {}
+        for at in load.book.rows_of(WireAtPoint, "wire__property_id"):
+            at.point = points[at.point_id]
+            self.points.setdefault(id(wires[at.wire_id]), {})[id(at.point)] = at
+        self.terminals: dict[int, Termination] = {}
+        for row in load.book.rows_of(Termination, "wire__property_id"):
+            row.controller = controllers[row.controller_id]
+            held = self.terminals.get(id(wires[row.wire_id]))
+            if held is None or held.to_on is not None:
+                self.terminals[id(wires[row.wire_id])] = row
+
+    @classmethod
+    def of(cls, load: Load) -> "Lies":
+        """Return the one of this load, read when first needed."""
+        if "lies" not in load.notes:
+            load.notes["lies"] = cls(load)
+        return cast("Lies", load.notes["lies"])
+
+    def legs_of(self, wire: Wire) -> list[Leg]:
+        """Return the legs in which a wire lies, in no order."""
+        return [leg for _link, leg in self.legs.get(id(wire), {}).values()]
+
+    def lay(self, load: Load, wire: Wire, leg: Leg) -> None:
+        """Let a wire lie in one more leg."""
+        link = WireLeg(wire=wire, leg=leg)
+        load.work.create(link)
+        self.legs.setdefault(id(wire), {})[id(leg)] = link, leg
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the wires."""
+    lies = Lies.of(load)
+
+    def key(row: Row) -> Hashable | None:
+        place = load.property_of(row)
+        return (id(place), same_name(row.get("wire"))) if place else None
+
+    for row, wire, found in load.matched(sheet, load.book.wires, key):
+        place = load.property_of(row)
+        name = row.get("wire")
+        if place is None:
+            continue
+        what = f"{place.code} {name}"
+        if wire is None:
+            wire = Wire(property=place, name=name)
+            load.work.create(wire)
+            load.book.wires.put(wire, found)
+            row.add(what)
+        elif wire.property is not place:
+            row.problem("ref", _("This ref belongs to a wire of another property."))
+            continue
+        else:
+            load.put(row, wire, "wire", name, what=what, to="name")
+        load.copy(row, wire, what)
+        _plan_laid(load, row, wire, what)
+        _plan_terminal(load, row, lies, place, wire, what)
+        _plan_legs(load, row, lies, place, wire, what)
+        _plan_splices(load, row, lies, place, wire, what)
+
+
+def _plan_laid(load: Load, row: Row, wire: Wire, what: str) -> None:
+    if row.erases("laid"):
+        given = None, None
+    elif (window := row.get("laid")) is None:
+        return
+    else:
+        given = window
+    old = wire.laid_earliest, wire.laid_latest
+    inside = (
+        given[0] and old[0] and old[1] and given[0] <= old[0] and old[1] <= given[1]
+        and given[0] != given[1]
+    )  # fmt: skip
+    if old == given or inside:
+        return
+    if wire.pk is not None:
+        column = row.sheet.columns["laid"].column
+        row.change(what, "laid", column.show(old, ""), row.text("laid"))
+    load.work.change(wire, "laid_earliest", given[0])
+    load.work.change(wire, "laid_latest", given[1])
+
+
+def _plan_terminal(
+    load: Load, row: Row, lies: Lies, place: Property, wire: Wire, what: str
+) -> None:
+    name = row.get("controller")
+    if name is None:
+        if row.has("terminal") and id(wire) not in lies.terminals:
+            row.problem("terminal", _("A terminal needs its controller. Fill in the controller."))
+        return
+    controller = load.controller_of(row, place)
+    if controller is None:
+        return
+    held = lies.terminals.get(id(wire))
+    terminal = row.get("terminal")
+    if held is None:
+        held = Termination(wire=wire, controller=controller, terminal=terminal or "")
+        load.work.create(held)
+        lies.terminals[id(wire)] = held
+    if held.controller is not controller:
+        row.change(what, "controller", held.controller.name, controller.name)
+        load.work.change(held, "controller", controller)
+    if terminal is not None or row.erases("terminal"):
+        load.put(row, held, "terminal", terminal or "", what=what, to="terminal")
+    if wire.retired_on and held.to_on is None:
+        load.work.change(held, "to_on", wire.retired_on)
+
+
+def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, what: str) -> None:
+    labels = row.get("legs")
+    if labels is None and not row.erases("legs"):
+        return
+    wanted = {id(leg): leg for label in labels or () if (leg := _leg(load, row, place, label))}
+    held = lies.legs.setdefault(id(wire), {})
+    if wire.pk is not None and set(wanted) != set(held):
+        old = "; ".join(sorted(str(leg.label) for _link, leg in held.values()))
+        row.change(what, "legs", old, row.text("legs"))
+    for key in [key for key in held if key not in wanted]:
+        link, _leg_left = held.pop(key)
+        load.work.remove(link)
+    for key, leg in wanted.items():
+        if key not in held:
+            lies.lay(load, wire, leg)
+    _remark_unconnected(row, wire, list(wanted.values()))
+    _plan_leaves(load, lies, wire)
+
+
+def _leg(load: Load, row: Row, place: Property, label: str) -> Leg | None:
+    found = load.book.legs.find((id(place), same_name(label)))
+    if found is None:
+        row.problem(
+            "legs",
+            _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
+            % {"place": place.code, "label": label},
+        )
+    return found
+
+
+def _remark_unconnected(row: Row, wire: Wire, legs: list[Leg]) -> None:
+    if len(_pieces(legs)) > 1:
+        row.remark(
+            _("the legs of wire %(wire)s do not join: one or more are missing.")
+            % {"wire": wire.name}
+        )
+
+
+def _pieces(legs: Iterable[Leg]) -> list[set[int]]:
+    """Points that the legs join, one set for each connected piece."""
+    pieces: list[set[int]] = []
+    for leg in legs:
+        ends = {id(leg.from_point), id(leg.to_point)}
+        joined = [piece for piece in pieces if piece & ends]
+        pieces = [piece for piece in pieces if not piece & ends]
+        pieces.append(ends.union(*joined))
+    return pieces
+
+
+def _plan_leaves(load: Load, lies: Lies, wire: Wire) -> None:
+    """Where only one of its legs comes to a point, the wire ends there, spliced or not."""
+    legs = lies.legs_of(wire)
+    ends = Counter(id(point) for leg in legs for point in (leg.from_point, leg.to_point))
+    points = {id(point): point for leg in legs for point in (leg.from_point, leg.to_point)}
+    held = lies.points.setdefault(id(wire), {})
+    for key, point in points.items():
+        if ends[key] == 1 and key not in held:
+            _put_at(load, lies, wire, point, AtPoint.ENDS)
+    for key, at in held.items():
+        if at.how == AtPoint.ENDS and ends.get(key) != 1:
+            load.work.change(at, "how", AtPoint.NOT_KNOWN)
+
+
+def _plan_splices(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, what: str) -> None:
+    names = row.get("spliced at")
+    if names is None and not row.erases("spliced at"):
+        return
+    found = [point_named(load, row, place, "spliced at", name) for name in names or ()]
+    wanted = {id(point): point for point in found if point is not None}
+    held = lies.points.setdefault(id(wire), {})
+    spliced = {key for key, at in held.items() if at.how == AtPoint.SPLICED}
+    if wire.pk is not None and spliced != set(wanted):
+        old = "; ".join(sorted(held[key].point.name for key in spliced))
+        row.change(what, "spliced at", old, row.text("spliced at"))
+    for key in spliced - set(wanted):
+        load.work.change(held[key], "how", AtPoint.NOT_KNOWN)
+    for point in wanted.values():
+        _put_at(load, lies, wire, point, AtPoint.SPLICED)
+    _remark_off_route(row, lies, wire, list(wanted.values()))
+
+
+def _put_at(load: Load, lies: Lies, wire: Wire, point: Point, how: AtPoint) -> None:
+    held = lies.points.setdefault(id(wire), {})
+    at = held.get(id(point))
+    if at is None:
+        at = WireAtPoint(wire=wire, point=point, how=how)
+        load.work.create(at)
+        held[id(point)] = at
+    elif at.how != how:
+        load.work.change(at, "how", how)
+
+
+def _remark_off_route(row: Row, lies: Lies, wire: Wire, points: list[Point]) -> None:
+    legs = lies.legs_of(wire)
+    on_route = {id(point) for leg in legs for point in (leg.from_point, leg.to_point)}
+    away = [point.name for point in points if id(point) not in on_route]
+    if legs and away:
+        row.remark(
+            _("wire %(wire)s is spliced at %(points)s, where none of its legs comes.")
+            % {"wire": wire.name, "points": ", ".join(away)}
+        )
+
+
+KIND = SheetKind("wires", COLUMNS, plan, also="wire|conductors|wire list|cables|hilos")
