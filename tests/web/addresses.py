@@ -1,0 +1,118 @@
+"""Every address of the site, found in the resolver, with who may open it."""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.tokens import default_token_generator
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils.encoding import force_bytes
+from django.utils.http import urlsafe_base64_encode
+
+from sites.engines.roles import Action
+from sites.models import Run, Upload, User
+from tests import make
+from tests.cast import Corner
+
+# Open to anybody, signed in or not.
+PUBLIC = {
+    "sites:sign_in",
+    "sites:sign_out",
+    "sites:password_reset",
+    "sites:password_reset_sent",
+    "sites:password_reset_confirm",
+}
+# Open to whoever is signed in, whatever the role: one's own account.
+SIGNED_IN = {"sites:account", "sites:password_change", "sites:password_changed"}
+# Asks for the action on every property, so that a role limited to one client is refused.
+NEEDS_ALL_PROPERTIES = {"sites:property_add"}
+
+
+@dataclass(frozen=True)
+class Address:
+    """One address: its name, its whole route, and the action that its view asks for."""
+
+    name: str
+    route: str
+    asks_for: Action | None
+
+    @property
+    def keys(self) -> list[tuple[str, str]]:
+        """(the word before it, its name) for each variable part of the route."""
+        words = [word for word in self.route.split("/") if word]
+        keys = []
+        for before, word in zip(["", *words], words, strict=False):
+            if found := re.fullmatch(r"<(?:\w+:)?(\w+)>", word):
+                keys.append((before, found[1]))
+        return keys
+
+    @property
+    def is_about_one_thing(self) -> bool:
+        """Whether the address names an object that belongs to a client."""
+        return bool(self.keys)
+
+    def url(self, samples: Mapping[tuple[str, str], str]) -> str:
+        """Return the address with the samples in its variable parts."""
+        return reverse(self.name, kwargs={key[1]: samples[key] for key in self.keys})
+
+
+def every_address() -> list[Address]:
+    """Return all addresses but the admin's, which has a gate of its own."""
+    found = [
+        Address(name, route, getattr(view, "asks_for", None))
+        for name, route, view in _walk(get_resolver(), "", "")
+    ]
+    return sorted((each for each in found if not is_admin(each.name)), key=lambda each: each.name)
+
+
+def admin_names() -> list[str]:
+    """Return the names of the admin's addresses that need no argument."""
+    return sorted(
+        {
+            name
+            for name, route, _ in _walk(get_resolver(), "", "")
+            if is_admin(name) and "<" not in route and "(" not in route
+        }
+    )
+
+
+def is_admin(name: str) -> bool:
+    """Return whether the address is one of Django's own admin."""
+    return name.startswith("admin:")
+
+
+def _walk(
+    resolver: URLResolver, space: str, route: str
+) -> Iterator[tuple[str, str, Callable[..., Any]]]:
+    for each in resolver.url_patterns:
+        whole = route + str(each.pattern)
+        if isinstance(each, URLResolver):
+            inner = f"{space}{each.namespace}:" if each.namespace else space
+            yield from _walk(each, inner, whole)
+        elif isinstance(each, URLPattern):
+            yield f"{space}{each.name}", whole, each.callback
+
+
+def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part: all of it belongs to the corner's client."""
+    run = Run.objects.create(
+        service="tests.background.add_up",
+        title=f"{corner.property.code} run",
+        asked_by=starter,
+        asked_at=make.NOW,
+    )
+    upload = Upload.objects.create(
+        file="uploads/none.csv", filename=f"{corner.property.code}.csv", by=starter, at=make.NOW
+    )
+    return {
+        ("properties", "ref"): corner.property.ref,
+        ("controllers", "ref"): corner.controller.ref,
+        ("stations", "ref"): corner.off_central.ref,
+        ("faults", "ref"): corner.fault.ref,
+        ("stopgaps", "ref"): corner.off_central.stopgaps.get().ref,
+        ("runs", "ref"): run.ref,
+        ("load", "ref"): upload.ref,
+        ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
+        ("<uidb64>", "token"): default_token_generator.make_token(starter),
+    }
