@@ -15,6 +15,10 @@ from sites.models import (
     Central,
     Client,
     Controller,
+    Cover,
+    Leg,
+    Point,
+    PointKind,
     Property,
     Station,
     StationKind,
@@ -22,6 +26,8 @@ from sites.models import (
     StopgapKind,
     Units,
     User,
+    Wire,
+    WireKind,
     Wiring,
 )
 
@@ -238,3 +244,42 @@ class StopgapFilter(ListFilter):
     def with_standing(self, rows: QuerySet[Stopgap], _name: str, value: str) -> QuerySet[Stopgap]:
         """Keep open stopgaps, or ended ones."""
         return rows.filter(removed_on__isnull=value == "yes")
+
+
+class PointFilter(ListFilter):
+    """Points by text and kind."""
+
+    text_fields = ("name", "lid", "tie_1", "tie_2", "notes")
+    kind = django_filters.ChoiceFilter(
+        label=_("Kind"), choices=PointKind.choices, empty_label=_("all")
+    )
+
+    class Meta:
+        model = Point
+        fields: list[str] = []
+
+
+class LegFilter(ListFilter):
+    """Legs by text and cover."""
+
+    text_fields = ("label", "from_point__name", "to_point__name", "notes")
+    cover = django_filters.ChoiceFilter(
+        label=_("Cover"), choices=Cover.choices, empty_label=_("all")
+    )
+
+    class Meta:
+        model = Leg
+        fields: list[str] = []
+
+
+class WireFilter(ListFilter):
+    """Wires by text and kind."""
+
+    text_fields = ("name", "colour", "cable", "size")
+    kind = django_filters.ChoiceFilter(
+        label=_("Kind"), choices=WireKind.choices, empty_label=_("all")
+    )
+
+    class Meta:
+        model = Wire
+        fields: list[str] = []

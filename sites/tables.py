@@ -8,8 +8,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from sites.models import Controller, Property, Station, Stopgap
-from sites.templatetags.register import feet, reason_swatch, since
+from sites.models import Controller, Leg, Point, Property, Station, Stopgap, Wire
+from sites.templatetags.register import depth, feet, reason_swatch, since
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 LEAD = {"td": {"class": "lead-cell"}}
@@ -173,6 +173,88 @@ class StopgapTable(SheetTable):
     def render_counted_from(self, record: Stopgap) -> str:
         """Say "at least since" where the day of fitting is not known."""
         return since(record.counted_from, record.fitted_is_exact)
+
+
+class PointTable(SheetTable):
+    """Points of one property."""
+
+    name = tables.Column(verbose_name=_("Point"), attrs=LEAD)
+    kind = tables.Column(verbose_name=_("Kind"), attrs=PLAIN)
+    lid = tables.Column(verbose_name=_("Lid"))
+    depth_in = tables.Column(verbose_name=_("Depth"), attrs=RIGHT)
+    tie_1 = tables.Column(verbose_name=_("Tie 1"))
+    tie_2 = tables.Column(verbose_name=_("Tie 2"))
+    is_surveyed = tables.Column(verbose_name=_("Seen"))
+
+    class Meta(SheetTable.Meta):
+        order_by = ("name",)
+
+    def render_kind(self, record: Point) -> str:
+        """Translate the word."""
+        return record.get_kind_display()
+
+    def render_depth_in(self, record: Point) -> str:
+        """Show the depth in the property's units."""
+        return depth(record.depth_in, record.property)
+
+    def render_is_surveyed(self, value: bool) -> str:
+        """Say when nobody has seen it."""
+        return str(_("seen")) if value else str(_("not surveyed"))
+
+
+class LegTable(SheetTable):
+    """Legs of one property."""
+
+    label = tables.Column(verbose_name=_("Leg"), attrs=LEAD, empty_values=())
+    from_point = tables.Column(verbose_name=_("From"), order_by="from_point__name")
+    to_point = tables.Column(verbose_name=_("To"), order_by="to_point__name")
+    length_ft = tables.Column(verbose_name=_("Length"), attrs=RIGHT)
+    length_source = tables.Column(verbose_name=_("How known"), attrs=PLAIN)
+    depth_in = tables.Column(verbose_name=_("Depth"), attrs=RIGHT)
+    cover = tables.Column(verbose_name=_("Cover"), attrs=PLAIN)
+    wire_total = tables.Column(verbose_name=_("Wires"), attrs=RIGHT)
+
+    class Meta(SheetTable.Meta):
+        order_by = ("label",)
+
+    def render_label(self, record: Leg) -> str:
+        """Name it by its points where it has no label."""
+        return str(record)
+
+    def render_length_ft(self, record: Leg) -> str:
+        """Show the length in the property's units."""
+        return feet(record.length_ft, record.property)
+
+    def render_length_source(self, record: Leg) -> str:
+        """Translate the word; say when nobody has surveyed it."""
+        return record.get_length_source_display() if record.is_surveyed else _("not surveyed")
+
+    def render_depth_in(self, record: Leg) -> str:
+        """Show the depth in the property's units."""
+        return depth(record.depth_in, record.property)
+
+    def render_cover(self, record: Leg) -> str:
+        """Translate the word."""
+        return record.get_cover_display()
+
+
+class WireTable(SheetTable):
+    """Wires of one property."""
+
+    name = tables.Column(verbose_name=_("Wire"), attrs=LEAD)
+    kind = tables.Column(verbose_name=_("Kind"), attrs=PLAIN)
+    colour = tables.Column(verbose_name=_("Colour"), attrs=PLAIN)
+    size = tables.Column(verbose_name=_("Size"), attrs=PLAIN)
+    cable = tables.Column(verbose_name=_("Cable"))
+    leg_total = tables.Column(verbose_name=_("Legs"), attrs=RIGHT)
+    retired_on = tables.DateColumn(verbose_name=_("Retired"), format="Y-m-d")
+
+    class Meta(SheetTable.Meta):
+        order_by = ("name",)
+
+    def render_kind(self, record: Wire) -> str:
+        """Translate the word."""
+        return record.get_kind_display()
 
 
 def by_key(rows: Any, key: str) -> Any:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sites.views import account, lists, register
+from sites.views import account, ground, lists, register
 
 app_name = "sites"
 
@@ -10,6 +10,9 @@ urlpatterns = [
     path("properties/", lists.properties, name="properties"),
     path("properties/add/", register.property_add, name="property_add"),
     path("properties/<ref:ref>/controllers/add/", register.controller_add, name="controller_add"),
+    path("properties/<ref:ref>/points/", ground.points, name="points"),
+    path("properties/<ref:ref>/legs/", ground.legs, name="legs"),
+    path("properties/<ref:ref>/wires/", ground.wires, name="wires"),
     path("controllers/", lists.controllers, name="controllers"),
     path("stations/", lists.stations, name="stations"),
     path("stopgaps/", lists.stopgaps, name="stopgaps"),

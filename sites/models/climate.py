@@ -1,6 +1,5 @@
 """Climate: reference evapotranspiration and rain by month or day, each with its source."""
 
-
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _

@@ -1,6 +1,5 @@
 """Wires: one conductor each, where it lies, what it does at a point, and what it serves."""
 
-
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
