@@ -65,7 +65,9 @@ class Command(BaseCommand):
             self.stdout.write(f"? {question.text} {choices}")
         for problem in preview.problems[:SHOWN]:
             where = ", ".join(
-                filter(None, (problem.sheet, problem.row and _("row %d") % problem.row, problem.column))
+                filter(
+                    None, (problem.sheet, problem.row and _("row %d") % problem.row, problem.column)
+                )
             )
             value = f" '{problem.value}'" if problem.value else ""
             self.stdout.write(f"! {where}:{value} {problem.text}")

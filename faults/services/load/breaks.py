@@ -167,7 +167,9 @@ def _plan_from(
 def _check_place(row: Row, found: Break, leg: Leg | None, point: Point | None) -> None:
     if found.feet_along is not None and leg is None:
         if row.has("feet") and not row.has("leg"):
-            row.problem("feet", _("Feet along which leg? Fill in the leg, or leave the feet empty."))
+            row.problem(
+                "feet", _("Feet along which leg? Fill in the leg, or leave the feet empty.")
+            )
         return
     if leg is None:
         return

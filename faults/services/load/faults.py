@@ -170,7 +170,9 @@ def _plan_stages(
     how: str | None = row.get("how returned")
     stage = given or (fault.stage if fault.pk else Stage.REPORTED.value)
     if how and stage != Stage.RETURNED:
-        row.problem("how returned", _("Only a returned fault has come back somehow: correct either."))
+        row.problem(
+            "how returned", _("Only a returned fault has come back somehow: correct either.")
+        )
         return
     links = cases.stations.setdefault(id(fault), [])
     held = {link.station_id if link.pk else id(link.station): link for link in links}
@@ -243,7 +245,9 @@ def _remark_double(row: Row, cases: Cases, new: Fault, stations: list[Station]) 
         links = cases.stations.get(id(fault), ())
         near = abs((fault.reported_on - row.get("reported")).days) <= 7
         if near and any(link.pk and id(link.station) in keys for link in links):
-            row.remark(_("nearly the same as fault %(fault)s; both are kept.") % {"fault": str(fault)})
+            row.remark(
+                _("nearly the same as fault %(fault)s; both are kept.") % {"fault": str(fault)}
+            )
             return
 
 

@@ -94,9 +94,7 @@ def _key(station: Station, reading: Reading, point: Point | None) -> Key:
     )
 
 
-def _plan_row(
-    load: Load, row: Row, station: Station, known: dict[Key, list[Reading]]
-) -> None:
+def _plan_row(load: Load, row: Row, station: Station, known: dict[Key, list[Reading]]) -> None:
     place = station.controller.property
     point = None
     if name := row.get("point"):

@@ -18,8 +18,8 @@ from sites.services.load.preview import Digest, Preview
 from sites.services.load.raw import RawSheet
 from sites.services.load.recognise import Answers, recognise, tell_columns, unknown_report
 from sites.services.load.rows import Row, Sheet
-from sites.services.load.work import Work
 from sites.services.load.words import same_name
+from sites.services.load.work import Work
 from sites.services.runs import Progress
 
 M = TypeVar("M", bound=Model)

@@ -5,12 +5,12 @@ from typing import Any
 
 from django.db.models import F, Model
 from django.utils.translation import gettext as _
+from simple_history.exceptions import NotHistoricalModelError
 from simple_history.utils import (
     bulk_create_with_history,
     bulk_update_with_history,
     get_history_manager_for_model,
 )
-from simple_history.exceptions import NotHistoricalModelError
 
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
 from sites.services.runs import Progress

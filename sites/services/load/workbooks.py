@@ -4,6 +4,7 @@ import io
 import zipfile
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
 from python_calamine import (
     CalamineError,
     CalamineSheet,
@@ -12,8 +13,6 @@ from python_calamine import (
     SheetTypeEnum,
     SheetVisibleEnum,
 )
-
-from django.utils.translation import gettext as _
 
 from sites.services.load.raw import RawRows, RawSheet, is_blank
 from sites.services.load.refusals import UnableToRead

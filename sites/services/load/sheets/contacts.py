@@ -5,11 +5,11 @@ from django.core.validators import validate_email
 from django.utils.translation import gettext as _
 
 from sites.models import Contact, ContactRole
+from sites.services.load.book import Shelf
 from sites.services.load.columns import Cell, Choice, Manner, Text, plain_text, words_for
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable
-from sites.services.load.book import Shelf
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY
 from sites.services.load.words import same_name

@@ -33,8 +33,7 @@ COLUMNS = (
             [wiring.value for wiring in Wiring],
             one_wire_per_station="conventional|traditional|multi wire|multiwire|per station|parallel",
         )
-        | {word: Wiring.TWO_WIRE.value
-           for word in ("twowire", "2wire", "2wirepath", "decoder", "decoders", "twowirepath")},
+        | dict.fromkeys(("twowire", "2wire", "2wirepath", "decoder", "decoders", "twowirepath"), Wiring.TWO_WIRE.value),
     ),
     Choice(
         "central",

@@ -1,5 +1,7 @@
 """Battery timers, as the sheet of stopgaps tells of them: one may run several valves."""
 
+from datetime import date
+
 from django.utils.translation import gettext as _
 
 from sites.models import Device, Stopgap, StopgapKind
@@ -22,7 +24,8 @@ def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
         if stopgap.pk is not None:
             row.change(what, "device", stopgap.device.name if stopgap.device else "", device.name)
         load.work.change(stopgap, "device", device)
-    _plan_batteries(load, row, device, what)
+    told = load.notes.setdefault("rows of devices", {})
+    told.setdefault(id(device), (device, []))[1].append(row)
 
 
 def _device(load: Load, row: Row, stopgap: Stopgap) -> Device | None:
@@ -44,19 +47,28 @@ def _device(load: Load, row: Row, stopgap: Stopgap) -> Device | None:
     return device
 
 
-def _plan_batteries(load: Load, row: Row, device: Device, what: str) -> None:
-    """Several rows tell of one timer: the latest change of batteries is the one that counts."""
-    changed = row.get("battery changed")
-    kind = row.get("battery kind")
-    known = device.battery_changed_on
-    is_latest = known is None or changed is None or changed >= known
-    if changed is not None and is_latest and changed != known:
-        load.put(row, device, "battery changed", changed, what=what, to="battery_changed_on")
-    if kind is not None and is_latest:
-        load.put(row, device, "battery kind", kind, what=what, to="battery_kind")
-    for name, attribute, empty in (
-        ("battery kind", "battery_kind", ""),
-        ("battery changed", "battery_changed_on", None),
-    ):
-        if row.erases(name):
-            load.put(row, device, name, empty, what=what, to=attribute)
+def settle_batteries(load: Load) -> None:
+    """Several rows tell of one timer: the latest change of its batteries is the one that counts."""
+    told: dict[int, tuple[Device, list[Row]]] = load.notes.pop("rows of devices", {})
+    for device, rows in told.values():
+        known = device.battery_changed_on
+        for name, attribute in (
+            ("battery changed", "battery_changed_on"),
+            ("battery kind", "battery_kind"),
+        ):
+            row = max((each for each in rows if name in each.cells), key=_changed, default=None)
+            if row is not None and (known is None or not date.min < _changed(row) < known):
+                _put(load, row, device, name, attribute)
+
+
+def _put(load: Load, row: Row, device: Device, name: str, attribute: str) -> None:
+    column = row.sheet.columns[name].column
+    value = column.empty if row.erases(name) else row.get(name)
+    if value is not None or row.erases(name):
+        what = f"{device.property.code} {device.name}"
+        load.put(row, device, name, value, what=what, to=attribute)
+
+
+def _changed(row: Row) -> date:
+    found: date | None = row.get("battery changed")
+    return found or date.min

@@ -3,7 +3,15 @@
 from django.utils.translation import gettext as _
 
 from sites.engines.spells import Reason
-from sites.models import OFF_CENTRAL_KINDS, Client, Controller, Property, Station, Stopgap, StopgapKind
+from sites.models import (
+    OFF_CENTRAL_KINDS,
+    Client,
+    Controller,
+    Property,
+    Station,
+    Stopgap,
+    StopgapKind,
+)
 from sites.services.load.columns import Cell, Manner, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.days import Window
@@ -33,7 +41,9 @@ from sites.services.load.sheets.stopgaps import (
 )
 from sites.services.load.words import same_name
 
-_YES = frozenset({"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"})
+_YES = frozenset(
+    {"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"}
+)
 _NO = frozenset({"no", "n", "none", "false", "ok", "0", "central", "on central"})
 
 
@@ -122,7 +132,8 @@ def _property(load: Load, row: Row) -> Property | None:
     else:
         code = row.sheet.raw.name
         row.sheet.report.remark(
-            _("There is no column for the property, so all stations go to '%(name)s'.") % {"name": code}
+            _("There is no column for the property, so all stations go to '%(name)s'.")
+            % {"name": code}
         )
     place = load.book.property_named(code)
     if place is None:
@@ -208,9 +219,7 @@ def _new(load: Load, station: Station, held: list[Stopgap]) -> Stopgap:
     return stopgap
 
 
-def _plan_since(
-    load: Load, row: Row, stopgap: Stopgap, since: Window | bool, what: str
-) -> None:
+def _plan_since(load: Load, row: Row, stopgap: Stopgap, since: Window | bool, what: str) -> None:
     """Where nobody knows the day, the first that is known is the day of the list."""
     if not isinstance(since, bool):
         plan_window(load, row, stopgap, since, what, "stopgap since")

@@ -62,7 +62,12 @@ def retire_implied(load: Load) -> None:
         return
     held = {id(leg) for legs in Lies.of(load).legs.values() for _link, leg in legs.values()}
     for leg in load.book.legs.by_ref.values():
-        if _is_implied(leg) and leg.pk is not None and leg.retired_on is None and id(leg) not in held:
+        if (
+            _is_implied(leg)
+            and leg.pk is not None
+            and leg.retired_on is None
+            and id(leg) not in held
+        ):
             load.work.change(leg, "retired_on", load.today)
 
 

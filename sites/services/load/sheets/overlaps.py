@@ -22,7 +22,9 @@ def settle_overlaps(load: Load) -> None:
     if words:
         shown = ", ".join(f"'{word}'" for word in list(words)[:20])
         load.remarks.append(
-            _("Reasons that say nothing to Rejoin are kept as written, and count as not known: %(words)s.")
+            _(
+                "Reasons that say nothing to Rejoin are kept as written, and count as not known: %(words)s."
+            )
             % {"words": shown}
         )
 
@@ -66,7 +68,8 @@ def _tell(earlier: Stopgap, later: Stopgap, rows: dict[int, Row], told: set[int]
     told.add(id(later))
     other_row = rows.get(id(other))
     where = (
-        _("row %(row)d of %(sheet)s") % {"row": other_row.number, "sheet": other_row.sheet.report.name}
+        _("row %(row)d of %(sheet)s")
+        % {"row": other_row.number, "sheet": other_row.sheet.report.name}
         if other_row
         else _("the register")
     )

@@ -4,7 +4,16 @@ from collections.abc import Hashable
 
 from django.utils.translation import gettext as _
 
-from sites.models import Central, Controller, Feed, Point, Property, Station, StationFacts, StationKind
+from sites.models import (
+    Central,
+    Controller,
+    Feed,
+    Point,
+    Property,
+    Station,
+    StationFacts,
+    StationKind,
+)
 from sites.services.load.columns import Choice, Measure, Size, Text, words_for
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
@@ -193,9 +202,7 @@ def _open_facts(load: Load) -> dict[int, StationFacts]:
     return found
 
 
-def _plan_valve_point(
-    load: Load, row: Row, place: Property, station: Station, what: str
-) -> None:
+def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
     point: Point | None = None
     if name := row.get("valve point"):
         point = point_named(load, row, place, "valve point", name)
@@ -249,12 +256,17 @@ def _plan_dependence(load: Load, row: Row, station: Station) -> None:
             )
             return
     if other is not None and _leads_back(other, station):
-        row.problem("depends on", _("A station cannot depend on itself, not even by way of others."))
+        row.problem(
+            "depends on", _("A station cannot depend on itself, not even by way of others.")
+        )
         return
     if station.depends_on is not other:
         if station.pk is not None:
             row.change(
-                f"{place.code} {station}", "depends on", str(station.depends_on or ""), str(other or "")
+                f"{place.code} {station}",
+                "depends on",
+                str(station.depends_on or ""),
+                str(other or ""),
             )
         load.work.change(station, "depends_on", other)
 

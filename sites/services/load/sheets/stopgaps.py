@@ -15,7 +15,7 @@ from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
-from sites.services.load.sheets.devices import plan_device
+from sites.services.load.sheets.devices import plan_device, settle_batteries
 from sites.services.load.sheets.overlaps import settle_overlaps
 
 REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
@@ -60,11 +60,15 @@ CLOSE_DAYS = 14
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the stopgaps, then look at each station's days as a whole."""
     taken: dict[int, Row] = {}
-    for row in load.rows(sheet):
+    rows = list(load.rows_unclosed(sheet))
+    for row in rows:
         station = load.station_of(row) if row.is_complete() else None
         if station is not None:
             _plan_row(load, row, station, taken)
+    settle_batteries(load)
     settle_overlaps(load)
+    for row in rows:
+        row.close()
 
 
 def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> None:
@@ -101,7 +105,10 @@ def _find(
     if ref := row.text("ref").lower():
         found = next((each for each in held if each.ref == ref and each.pk), None)
         if found is None:
-            row.problem("ref", _("This station has no stopgap with this ref. Leave the cell empty for a new one."))
+            row.problem(
+                "ref",
+                _("This station has no stopgap with this ref. Leave the cell empty for a new one."),
+            )
         return found
     if key := row.get("source key"):
         return next((each for each in held if each.source_key == key), None)
@@ -138,9 +145,7 @@ def note_row(load: Load, stopgap: Stopgap, row: Row) -> None:
     load.notes.setdefault("stations with stopgaps", {})[id(stopgap.station)] = stopgap.station
 
 
-def _plan_fields(
-    load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str
-) -> None:
+def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str) -> None:
     if stopgap.pk is not None:
         load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
     if window is not None:
@@ -177,9 +182,7 @@ def plan_window(
     load.work.change(stopgap, "fitted_latest", window[1])
 
 
-def plan_reason(
-    load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str
-) -> None:
+def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str) -> None:
     """Keep the reason as written beside the one that it means."""
     reason = read_reason(text)
     if reason is None:
@@ -187,7 +190,9 @@ def plan_reason(
     if stopgap.reason_given == text:
         return
     if stopgap.pk is not None:
-        row.change(what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text)
+        row.change(
+            what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text
+        )
     load.work.change(stopgap, "reason_given", text)
     load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
 
@@ -240,9 +245,7 @@ def _tell_twice(row: Row, first: Row) -> None:
     )
 
 
-def _remark_double(
-    row: Row, new: Stopgap, held: Sequence[Stopgap], window: Window | None
-) -> None:
+def _remark_double(row: Row, new: Stopgap, held: Sequence[Stopgap], window: Window | None) -> None:
     """Two that nearly match are shown side by side and never merged."""
     day = (window[1] if window else None) or row.get("first seen")
     for each in held:
