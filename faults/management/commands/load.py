@@ -64,11 +64,8 @@ class Command(BaseCommand):
             choices = ", ".join(f"{flag} {value} ({words})" for value, words in question.choices)
             self.stdout.write(f"? {question.text} {choices}")
         for problem in preview.problems[:SHOWN]:
-            where = ", ".join(
-                filter(
-                    None, (problem.sheet, problem.row and _("row %d") % problem.row, problem.column)
-                )
-            )
+            row = _("row %d") % problem.row if problem.row else ""
+            where = ", ".join(filter(None, (problem.sheet, row, problem.column)))
             value = f" '{problem.value}'" if problem.value else ""
             self.stdout.write(f"! {where}:{value} {problem.text}")
         if preview.problem_count > SHOWN:

@@ -17,6 +17,7 @@ from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPER
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.sheets.wires import Lies
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 COLUMNS = (
     Text("property code", also=PROPERTY.also),
@@ -115,7 +116,7 @@ def _plan_row(
 
 def _old_places(load: Load, found: Break) -> tuple[Leg | None, Point | None]:
     """The leg and the point of a known break, as the very objects of the book."""
-    if found.pk is None:
+    if not is_saved(found):
         return None, None
     legs: dict[int, Leg] = load.notes.setdefault("legs by key", {})
     points: dict[int, Point] = load.notes.setdefault("points by key", {})
@@ -141,7 +142,7 @@ def _plan_leg(
     elif row.erases("leg"):
         leg = None
     if leg is not old:
-        if found.pk is not None:
+        if is_saved(found):
             row.change(what, "leg", str(old or ""), str(leg or ""))
         load.work.change(found, "leg", leg)
     return leg
@@ -158,7 +159,7 @@ def _plan_from(
     elif row.erases("from point"):
         point = None
     if point is not old:
-        if found.pk is not None:
+        if is_saved(found):
             row.change(what, "from point", old.name if old else "", point.name if point else "")
         load.work.change(found, "from_point", point)
     return point
@@ -220,8 +221,8 @@ def _plan_wires(
             % {"wires": ", ".join(away), "leg": str(leg)}
         )
     held = known[found.pk] if found.pk else set()
-    new = [wire for wire in wires if wire.pk is None or wire.pk not in held]
-    if new and found.pk is not None:
+    new = [wire for wire in wires if not is_saved(wire) or wire.pk not in held]
+    if new and is_saved(found):
         row.change(what, "wires", "", "; ".join(wire.name for wire in new))
     for wire in new:
         load.work.create(Break.wires.through(**{"break": found, "wire": wire}))

@@ -18,6 +18,7 @@ from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 COLUMNS = (
     REF,
@@ -132,16 +133,16 @@ def plan(load: Load, sheet: Sheet) -> None:
         keys = frozenset(station.pk or -id(station) for station in stations)
         return id(place), row.get("reported"), symptom, keys
 
-    for row, fault, found in load.matched(sheet, cases.shelf, key):
+    for row, known, found in load.matched(sheet, cases.shelf, key):
         place = load.property_of(row)
         what = row.get("fault key") or f"{place} {row.text('reported')}"
-        if fault is None:
-            fault = Fault(property=place, key=row.get("fault key") or "")
+        fault = known or Fault(property=place, key=row.get("fault key") or "")
+        if known is None:
             load.work.create(fault)
             cases.shelf.put(fault, found)
             _remark_double(row, cases, fault, named[row.number])
             row.add(what)
-        elif row.has("fault key"):
+        if row.has("fault key"):
             load.put(row, fault, "fault key", row.get("fault key"), what=what, to="key")
         load.copy(row, fault, what)
         _plan_stages(load, row, cases, fault, named[row.number], what)
@@ -176,7 +177,7 @@ def _plan_stages(
         return
     links = cases.stations.setdefault(id(fault), [])
     held = {link.station_id if link.pk else id(link.station): link for link in links}
-    is_moved = fault.pk is not None and given is not None and given != fault.stage
+    is_moved = is_saved(fault) and given is not None and given != fault.stage
     if is_moved:
         row.change(what, "stage", fault.stage, stage)
     for station in stations:
@@ -202,7 +203,7 @@ def _new_link(
 ) -> FaultStation:
     link = FaultStation(fault=fault, station=station, stage=stage, how_returned=how or "")
     load.work.create(link)
-    if fault.pk is not None:
+    if is_saved(fault):
         row.change(what, "stations", "", str(station))
     _move(load, link, "", stage, fault.closed_on or fault.reported_on)
     return link

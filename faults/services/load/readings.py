@@ -8,10 +8,17 @@ from django.utils.translation import gettext as _
 
 from faults.models import Reading, ReadingKind
 from sites.models import Point, Station
-from sites.services.load.columns import Choice, Dimension, Flag, Measure, Text, words_for
+from sites.services.load.columns import Choice, Flag, Measure, Text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import MEGOHMS, OHMS, TEMPERATURE, VOLTS, read_measure
+from sites.services.load.measures import (
+    MEGOHMS,
+    OHMS,
+    TEMPERATURE,
+    VOLTS,
+    Dimension,
+    read_measure,
+)
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable
 from sites.services.load.rows import Row, Sheet

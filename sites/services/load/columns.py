@@ -14,6 +14,7 @@ from sites.services.load.refusals import Unreadable
 
 Cell = str | int | float | bool | date | datetime | time | timedelta
 
+_PLAIN = Dimension("", "", "")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
@@ -127,7 +128,7 @@ class Whole(Column):
 class Measure(Column):
     """A number with a unit: in the cell, in the heading, or the property's own."""
 
-    dimension: Dimension = Dimension("", "", "")
+    dimension: Dimension = _PLAIN
     least: float | None = 0.0
     most: float | None = None
     above_least: bool = False

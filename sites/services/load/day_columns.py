@@ -40,7 +40,7 @@ class Day(Column):
 class Span(Column):
     """A day, a month or a year, as the window of days that it can mean."""
 
-    def read(self, cell: Cell, manner: Manner, unit: str) -> Window:
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
         """Return the window, cut off at the latest day that can be."""
         first, last = _window(cell, manner)
         refuse_ahead(first, manner.today)

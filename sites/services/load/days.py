@@ -72,6 +72,19 @@ def read_window(text: str, *, order: str, today: date) -> Window:
     return _with_a_month_name(bare, today)
 
 
+def is_inside(inner: Window, outer: Window) -> bool:
+    """Return whether one window of days lies in the other."""
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
+
+
+def adds_nothing(known: tuple[date | None, date | None], given: Window) -> bool:
+    """Return whether `given` tells no more than is known: a year never blurs a day."""
+    if known[0] is None or known[1] is None:
+        return False
+    same = known == given
+    return same or (given[0] != given[1] and is_inside((known[0], known[1]), given))
+
+
 def _bare(text: str) -> str:
     """Lower case, without accents, "about" and a time of day."""
     apart = unicodedata.normalize("NFKD", tidy(text).casefold())

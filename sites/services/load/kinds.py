@@ -9,6 +9,8 @@ from sites.services.load.columns import Column
 from sites.services.load.words import normal
 
 if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
     from sites.services.load.planning import Load
     from sites.services.load.rows import Sheet
 
@@ -28,7 +30,7 @@ class SheetKind:
     plan: Planner | None = None
     also: str = ""
     marks: frozenset[str] = frozenset()
-    left_alone: str = ""
+    left_alone: "StrOrPromise" = ""
 
     @cached_property
     def by_field(self) -> dict[str, Column]:

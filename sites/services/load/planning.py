@@ -85,6 +85,13 @@ class Load:
             )
         return found
 
+    def is_elsewhere(self, row: Row, record: Any, place: Property) -> bool:
+        """Tell a `ref` that belongs to a record of another property; False where all is well."""
+        if record is None or record.property is place:
+            return False
+        row.problem("ref", _("This ref belongs to another property. A file cannot move it."))
+        return True
+
     def station_named(self, place: Property, text: str) -> Station | None:
         """Return the station written as "controller:number"."""
         name, _colon, number = text.rpartition(":")

@@ -29,6 +29,11 @@ _NAMES: dict[type[Model], str] = {
 _ASIDE = 1_000_000_000
 
 
+def is_saved(record: Any) -> bool:
+    """Return whether a record was there before this load."""
+    return record.pk is not None
+
+
 class Work:
     """New and changed records, kept until all of the files are planned."""
 

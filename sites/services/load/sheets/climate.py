@@ -63,12 +63,12 @@ def plan(load: Load, sheet: Sheet) -> None:
             return None
         return (same_name(table), *_month(row, by_months))
 
-    for row, record, found in load.matched(sheet, shelf, key, rows):
+    for row, known, found in load.matched(sheet, shelf, key, rows):
         table, place = _table(load, row)
         year, month, day = _month(row, by_months)
         what = f"{table} {date(year, month, day or 1).isoformat()}" if year else f"{table} {month}"
-        if record is None:
-            record = ClimateRow(table=table, property=place, year=year, month=month, day=day)
+        record = known or ClimateRow(table=table, property=place, year=year, month=month, day=day)
+        if known is None:
             load.work.create(record)
             shelf.put(record, found)
             row.add(what)

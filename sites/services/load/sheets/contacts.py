@@ -1,5 +1,7 @@
 """Sheet contacts: who to call about a property, and what for."""
 
+from collections.abc import Hashable
+
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.utils.translation import gettext as _
@@ -68,15 +70,19 @@ def plan(load: Load, sheet: Sheet) -> None:
         place = load.property_of(row)
         return (id(place), same_name(row.get("name")), row.get("role") or "") if place else None
 
-    for row, contact, found in load.matched(sheet, shelf, key):
-        name = row.get("name")
-        if contact is None:
-            place = load.property_of(row)
-            contact = Contact(property=place, name=name, role=row.get("role") or "")
-            load.work.create(contact)
-            shelf.put(contact, found)
-            row.add(name)
-        load.copy(row, contact, name)
+    for row, known, found in load.matched(sheet, shelf, key):
+        contact = known or _new(load, row, shelf, found)
+        load.copy(row, contact, contact.name)
+
+
+def _new(load: Load, row: Row, shelf: Shelf[Contact], key: Hashable) -> Contact:
+    contact = Contact(
+        property=load.property_of(row), name=row.get("name"), role=row.get("role") or ""
+    )
+    load.work.create(contact)
+    shelf.put(contact, key)
+    row.add(contact.name)
+    return contact
 
 
 KIND = SheetKind("contacts", COLUMNS, plan, also="contact|people|contactos|contact list")

@@ -14,6 +14,7 @@ from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 COLUMNS = (
     REF,
@@ -31,9 +32,11 @@ COLUMNS = (
         attribute="wiring",
         words=words_for(
             [wiring.value for wiring in Wiring],
-            one_wire_per_station="conventional|traditional|multi wire|multiwire|per station|parallel",
+            one_wire_per_station="conventional|traditional|multi wire|multiwire|per station",
         )
-        | dict.fromkeys(("twowire", "2wire", "2wirepath", "decoder", "decoders", "twowirepath"), Wiring.TWO_WIRE.value),
+        | dict.fromkeys(
+            ("twowire", "2wire", "2wirepath", "decoder", "decoders"), Wiring.TWO_WIRE.value
+        ),
     ),
     Choice(
         "central",
@@ -61,20 +64,16 @@ def plan(load: Load, sheet: Sheet) -> None:
         place = load.property_of(row)
         return (id(place), same_name(row.get("controller"))) if place else None
 
-    for row, controller, _key in load.matched(sheet, shelf, key):
+    for row, known, _found in load.matched(sheet, shelf, key):
         place = load.property_of(row)
+        if place is None or load.is_elsewhere(row, known, place):
+            continue
         name = row.get("controller")
-        if place is None:
-            continue
         what = f"{place.code} {name}"
-        if controller is None:
-            controller = new_controller(load, place, name)
+        controller = known or new_controller(load, place, name)
+        if known is None:
             row.add(what)
-        elif controller.property is not place:
-            row.problem("ref", _("This ref belongs to a controller of another property."))
-            continue
-        else:
-            load.put(row, controller, "controller", name, what=what, to="name")
+        load.put(row, controller, "controller", name, what=what, to="name")
         load.copy(row, controller, what)
         _plan_state(load, row, controller, what)
 
@@ -112,7 +111,7 @@ def _plan_state(load: Load, row: Row, controller: Controller, what: str) -> None
 
 def _is_correction(current: CentralState, state: str, first: date | None) -> bool:
     """What was not known is learnt, not changed; so is a state's own first day."""
-    if current.pk is None or current.state == state:
+    if not is_saved(current) or current.state == state:
         return True
     return current.state == Central.NOT_KNOWN and current.from_on is None and first is None
 
@@ -141,7 +140,7 @@ def _correct(
             "since", _("An earlier state of the link lasted longer than this. Correct the day.")
         )
         return
-    _tell(row, what, old_state, old_first, state, first, is_new=current.pk is None)
+    _tell(row, what, old_state, old_first, state, first, is_new=not is_saved(current))
     for attribute, value in (("state", state), ("from_on", first), ("from_is_exact", exact)):
         if getattr(current, attribute) != value:
             load.work.change(current, attribute, value)
@@ -175,7 +174,8 @@ def _change(
         row.problem(
             "since",
             _(
-                "The link is '%(state)s' since %(day)s already. Give a later day, or correct that first."
+                "The link is '%(state)s' since %(day)s already. Give a later day, or correct "
+                "that first."
             )
             % {"state": current.state, "day": current.from_on.isoformat()},
         )

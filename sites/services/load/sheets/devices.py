@@ -8,6 +8,7 @@ from sites.models import Device, Stopgap, StopgapKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 
 def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
@@ -21,7 +22,7 @@ def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
     if device is None:
         return
     if stopgap.device is not device:
-        if stopgap.pk is not None:
+        if is_saved(stopgap):
             row.change(what, "device", stopgap.device.name if stopgap.device else "", device.name)
         load.work.change(stopgap, "device", device)
     told = load.notes.setdefault("rows of devices", {})

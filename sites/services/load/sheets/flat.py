@@ -1,5 +1,7 @@
 """The flat list: one row a station, as most offices keep it. It makes what it implies."""
 
+from typing import Any
+
 from django.utils.translation import gettext as _
 
 from sites.engines.spells import Reason
@@ -40,6 +42,7 @@ from sites.services.load.sheets.stopgaps import (
     settle_days,
 )
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 _YES = frozenset(
     {"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"}
@@ -50,7 +53,7 @@ _NO = frozenset({"no", "n", "none", "false", "ok", "0", "central", "on central"}
 class Since(Span):
     """A day, month or year; or only yes or no where nobody knows the day."""
 
-    def read(self, cell: Cell, manner: Manner, unit: str) -> Window | bool:
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
         """Return the window, or whether there is a stopgap at all."""
         word = plain_text(cell).casefold()
         if word in _YES or word in _NO:
@@ -153,14 +156,14 @@ def _plan_client(load: Load, row: Row, place: Property) -> None:
     client = client_named(load, row)
     if client is None:
         return
-    if place.pk is None and place.client.name != _("Client not named"):
+    if not is_saved(place) and place.client.name != _("Client not named"):
         row.problem(
             "client",
             _("Other rows say that '%(client)s' pays for this property. Write one client.")
             % {"client": place.client.name},
         )
         return
-    if place.pk is not None:
+    if is_saved(place):
         row.change(place.code, row.sheet.columns["client"].heading, place.client.name, client.name)
     load.work.change(place, "client", client)
 

@@ -92,31 +92,31 @@ def plan_points(load: Load, sheet: Sheet) -> None:
         place = load.property_of(row)
         return (id(place), same_name(row.get("point"))) if place else None
 
-    for row, point, found in load.matched(sheet, load.book.points, key):
+    for row, known, found in load.matched(sheet, load.book.points, key):
         place = load.property_of(row)
-        name = row.get("point")
-        if place is None:
+        if place is None or load.is_elsewhere(row, known, place):
             continue
-        what = f"{place.code} {name}"
-        if point is None:
-            point = Point(property=place, name=name)
-            load.work.create(point)
-            load.book.points.put(point, found)
+        point = known or _new_point(load, place, row.get("point"), found)
+        what = f"{place.code} {point.name}"
+        if known is None:
             row.add(what)
-        elif point.property is not place:
-            row.problem("ref", _("This ref belongs to a point of another property."))
-            continue
-        else:
-            load.put(row, point, "point", name, what=what, to="name")
-            if not point.is_surveyed:
-                load.work.change(point, "is_surveyed", True)
-                row.change(what, _("surveyed"), _("no"), _("yes"))
+        elif not point.is_surveyed:
+            load.work.change(point, "is_surveyed", True)
+            row.change(what, _("surveyed"), _("no"), _("yes"))
+        load.put(row, point, "point", row.get("point"), what=what, to="name")
         load.copy(row, point, what)
         if (point.latitude is None) != (point.longitude is None):
             row.problem(
                 "latitude" if point.latitude is None else "longitude",
                 _("A position needs latitude and longitude. Fill in both, or neither."),
             )
+
+
+def _new_point(load: Load, place: Property, name: str, key: Hashable) -> Point:
+    point = Point(property=place, name=name)
+    load.work.create(point)
+    load.book.points.put(point, key)
+    return point
 
 
 def plan_legs(load: Load, sheet: Sheet) -> None:
@@ -139,30 +139,22 @@ def plan_legs(load: Load, sheet: Sheet) -> None:
         counts[ends] = counts.get(ends, 0) + 1
         return (*ends, counts[ends])
 
-    for row, leg, found in load.matched(sheet, shelf, key):
+    for row, known, found in load.matched(sheet, shelf, key):
         place = load.property_of(row)
-        if place is None:
-            continue
         start = _end(load, row, place, "from point")
         end = _end(load, row, place, "to point")
-        if start is None or end is None:
+        if place is None or start is None or end is None or load.is_elsewhere(row, known, place):
             continue
         label = row.get("leg") or ""
+        leg = known or new_leg(load, place, start, end, label=label)
+        shelf.put(leg, found)
         what = f"{place.code} {label or f'{start.name} – {end.name}'}"
-        if leg is None:
-            leg = new_leg(load, place, start, end, label=label)
-            shelf.put(leg, found)
+        if known is None:
             row.add(what)
-        elif leg.property is not place:
-            row.problem("ref", _("This ref belongs to a leg of another property."))
-            continue
-        else:
-            _plan_ends(load, row, leg, start, end, what)
-            if label:
-                load.put(row, leg, "leg", label, what=what, to="label")
-        load.copy(row, leg, what)
+        _plan_ends(load, row, leg, start, end, what)
         if label:
-            load.book.legs.put(leg, (id(place), same_name(label)))
+            load.put(row, leg, "leg", label, what=what, to="label")
+        load.copy(row, leg, what)
 
 
 def new_leg(load: Load, place: Property, start: Point, end: Point, *, label: str) -> Leg:

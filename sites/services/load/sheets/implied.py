@@ -21,8 +21,9 @@ from sites.models import (
 )
 from sites.services.load.planning import Load
 from sites.services.load.sheets.ground import new_leg
-from sites.services.load.sheets.wires import Lies
+from sites.services.load.sheets.wires import Lies, is_implied
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 COMMON_TERMINAL = "C"
 
@@ -52,27 +53,8 @@ def follow_run_length(load: Load, station: Station) -> None:
     """Let the leg that nobody surveyed follow the run length of which it was made."""
     feed = load.book.feeds.find(id(station))
     legs = Lies.of(load).legs_of(feed.wire) if feed else []
-    if len(legs) == 1 and _is_implied(legs[0]) and station.run_length_ft is not None:
+    if len(legs) == 1 and is_implied(legs[0]) and station.run_length_ft is not None:
         load.work.change(legs[0], "length_ft", station.run_length_ft)
-
-
-def retire_implied(load: Load) -> None:
-    """Retire implied legs that surveyed ones have left without any wire."""
-    if "lies" not in load.notes or not load.work.removed:
-        return
-    held = {id(leg) for legs in Lies.of(load).legs.values() for _link, leg in legs.values()}
-    for leg in load.book.legs.by_ref.values():
-        if (
-            _is_implied(leg)
-            and leg.pk is not None
-            and leg.retired_on is None
-            and id(leg) not in held
-        ):
-            load.work.change(leg, "retired_on", load.today)
-
-
-def _is_implied(leg: Leg) -> bool:
-    return not leg.is_surveyed and not leg.label
 
 
 def _controller_point(load: Load, controller: Controller) -> Point:
@@ -136,7 +118,7 @@ def _common(load: Load, controller: Controller, size: str) -> Wire:
             wire = _wire(load, controller.property, name, WireKind.COMMON, size)
             _terminate(load, wire, controller, COMMON_TERMINAL)
         known[id(controller)] = wire
-    elif wire.pk is None and wire.size != size:
+    elif not is_saved(wire) and wire.size != size:
         wire.size = ""
     return wire
 

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from sites.models import OFF_CENTRAL_KINDS, Station, Stopgap
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row
+from sites.services.load.work import is_saved
 
 
 def settle_overlaps(load: Load) -> None:
@@ -23,14 +24,15 @@ def settle_overlaps(load: Load) -> None:
         shown = ", ".join(f"'{word}'" for word in list(words)[:20])
         load.remarks.append(
             _(
-                "Reasons that say nothing to Rejoin are kept as written, and count as not known: %(words)s."
+                "Reasons that say nothing to Rejoin are kept as written, and count as not known: "
+                "%(words)s."
             )
             % {"words": shown}
         )
 
 
 def _is_planned(load: Load, stopgap: Stopgap) -> bool:
-    return stopgap.pk is None or stopgap.pk in load.work.changed.get(Stopgap, {})
+    return not is_saved(stopgap) or stopgap.pk in load.work.changed.get(Stopgap, {})
 
 
 def _settle_station(stopgaps: list[Stopgap], rows: dict[int, Row], told: set[int]) -> None:

@@ -99,22 +99,21 @@ def plan(load: Load, sheet: Sheet) -> None:
     """Plan the properties, their clients and their open tariffs."""
     tariffs = {row.property_id: row for row in load.book.rows_of(Tariff, "property_id")
                if row.to_on is None}  # fmt: skip
-    for row, place, key in load.matched(sheet, load.book.properties, _key):
+    for row, known, _found in load.matched(sheet, load.book.properties, _key):
         client = client_named(load, row)
         if client is None:
             continue
         what = row.text("property code")
+        place = known or new_property(load, row, code=what, client=client)
         if place is None:
-            place = new_property(load, row, code=what, client=client)
-            if place is None:
-                continue
+            continue
+        if known is None:
             row.add(what)
         elif place.client is not client:
             heading = sheet.columns["client"].heading
             row.change(what, heading, place.client.name, client.name)
             load.work.change(place, "client", client)
         load.copy(row, place, what)
-        load.book.properties.put(place, key)
         _plan_tariff(load, row, place, tariffs.get(place.pk), what)
 
 

@@ -24,6 +24,7 @@ from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, 
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.sheets.implied import follow_run_length, imply_wiring
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 NAME = Text(
     "station name",
@@ -92,21 +93,14 @@ def plan(load: Load, sheet: Sheet) -> None:
         controller = load.controller_of(row, place) if place else None
         return (id(controller), row.get("station number")) if controller else None
 
-    for row, station, found in load.matched(sheet, load.book.stations, key):
+    for row, known, _found in load.matched(sheet, load.book.stations, key):
         place = load.property_of(row)
         controller = load.controller_of(row, place) if place else None
-        if place is None or controller is None:
+        if place is None or controller is None or _is_elsewhere(row, known, controller):
             continue
-        if station is None:
-            station = new_station(load, controller, row.get("station number"))
+        station = known or new_station(load, controller, row.get("station number"))
+        if known is None:
             row.add(f"{place.code} {station}")
-        elif station.controller is not controller:
-            row.problem(
-                "ref",
-                _("This ref belongs to %(station)s. A file cannot move a station elsewhere.")
-                % {"station": f"{station.controller.property.code} {station}"},
-            )
-            continue
         else:
             _plan_number(load, row, station)
         plan_station(load, row, place, station)
@@ -116,6 +110,17 @@ def plan(load: Load, sheet: Sheet) -> None:
     for row, station in planned:
         if row.is_new:
             imply_wiring(load, station)
+
+
+def _is_elsewhere(row: Row, station: Station | None, controller: Controller) -> bool:
+    if station is None or station.controller is controller:
+        return False
+    row.problem(
+        "ref",
+        _("This ref belongs to %(station)s. A file cannot move a station elsewhere.")
+        % {"station": f"{station.controller.property.code} {station}"},
+    )
+    return True
 
 
 def new_station(load: Load, controller: Controller, number: int) -> Station:
@@ -139,7 +144,7 @@ def plan_station(load: Load, row: Row, place: Property, station: Station) -> Non
         _plan_valve_point(load, row, place, station, what)
     if row.has("wire"):
         _plan_feed(load, row, place, station, what)
-    if station.pk is not None and station.run_length_ft != old_run:
+    if is_saved(station) and station.run_length_ft != old_run:
         follow_run_length(load, station)
 
 
@@ -185,7 +190,7 @@ def _plan_facts(load: Load, row: Row, station: Station, what: str) -> None:
         facts = StationFacts(station=station)
         load.work.create(facts)
         _open_facts(load)[id(station)] = facts
-        if station.pk is not None and not row.is_new:
+        if is_saved(station) and not row.is_new:
             row.change(what, _("facts"), "", ", ".join(given))
     load.copy(row, facts, what, only=given)
 
@@ -212,7 +217,7 @@ def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, w
         return
     old = station.valve_point
     if old is not point:
-        if station.pk is not None:
+        if is_saved(station):
             row.change(what, "valve point", old.name if old else "", point.name if point else "")
         load.work.change(station, "valve_point", point)
 
@@ -261,7 +266,7 @@ def _plan_dependence(load: Load, row: Row, station: Station) -> None:
         )
         return
     if station.depends_on is not other:
-        if station.pk is not None:
+        if is_saved(station):
             row.change(
                 f"{place.code} {station}",
                 "depends on",

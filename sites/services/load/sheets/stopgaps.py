@@ -10,13 +10,14 @@ from sites.engines.spells import Reason
 from sites.models import Central, Station, Stopgap, StopgapKind, counted_from
 from sites.services.load.columns import Choice, Text, words_for
 from sites.services.load.day_columns import Day, Span
-from sites.services.load.days import Window
+from sites.services.load.days import Window, adds_nothing, is_inside
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.services.load.sheets.devices import plan_device, settle_batteries
 from sites.services.load.sheets.overlaps import settle_overlaps
+from sites.services.load.work import is_saved
 
 REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
 
@@ -127,11 +128,6 @@ def _is_same_day(row: Row, stopgap: Stopgap, window: Window | None) -> bool:
     return is_inside(known, window) or is_inside(window, known)
 
 
-def is_inside(inner: Window, outer: Window) -> bool:
-    """Return whether one window of days lies in the other."""
-    return outer[0] <= inner[0] and inner[1] <= outer[1]
-
-
 def new_stopgap(load: Load, station: Station, kind: str) -> Stopgap:
     """Make a stopgap; its days are set before it is written."""
     stopgap = Stopgap(station=station, kind=kind)
@@ -146,7 +142,7 @@ def note_row(load: Load, stopgap: Stopgap, row: Row) -> None:
 
 
 def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str) -> None:
-    if stopgap.pk is not None:
+    if is_saved(stopgap):
         load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
     if window is not None:
         plan_window(load, row, stopgap, window, what, "fitted")
@@ -170,11 +166,9 @@ def plan_window(
 ) -> None:
     """Set the window of the day fitted; a year never blurs a day that is known better."""
     known = stopgap.fitted_earliest, stopgap.fitted_latest
-    if known == window:
+    if adds_nothing(known, window):
         return
-    if known[0] and known[1] and window[0] != window[1] and is_inside((known[0], known[1]), window):
-        return
-    if stopgap.pk is not None:
+    if is_saved(stopgap):
         column = row.sheet.columns[name].column
         old = column.show(known if known[0] else None, "") if isinstance(column, Span) else ""
         row.change(what, row.sheet.columns[name].heading, old, row.text(name))
@@ -189,7 +183,7 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
         _note_unknown_reason(load, text)
     if stopgap.reason_given == text:
         return
-    if stopgap.pk is not None:
+    if is_saved(stopgap):
         row.change(
             what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text
         )

@@ -19,12 +19,14 @@ from sites.models import (
 )
 from sites.services.load.columns import Choice, Names, Size, Text, words_for
 from sites.services.load.day_columns import Day, Span
+from sites.services.load.days import adds_nothing
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.words import same_name
+from sites.services.load.work import is_saved
 
 COLUMNS = (
     REF,
@@ -100,44 +102,57 @@ def plan(load: Load, sheet: Sheet) -> None:
         place = load.property_of(row)
         return (id(place), same_name(row.get("wire"))) if place else None
 
-    for row, wire, found in load.matched(sheet, load.book.wires, key):
+    for row, known, found in load.matched(sheet, load.book.wires, key):
         place = load.property_of(row)
-        name = row.get("wire")
-        if place is None:
+        if place is None or load.is_elsewhere(row, known, place):
             continue
-        what = f"{place.code} {name}"
-        if wire is None:
-            wire = Wire(property=place, name=name)
+        wire = known or Wire(property=place, name=row.get("wire"))
+        what = f"{place.code} {row.get('wire')}"
+        if known is None:
             load.work.create(wire)
             load.book.wires.put(wire, found)
             row.add(what)
-        elif wire.property is not place:
-            row.problem("ref", _("This ref belongs to a wire of another property."))
-            continue
-        else:
-            load.put(row, wire, "wire", name, what=what, to="name")
+        load.put(row, wire, "wire", row.get("wire"), what=what, to="name")
         load.copy(row, wire, what)
         _plan_laid(load, row, wire, what)
         _plan_terminal(load, row, lies, place, wire, what)
         _plan_legs(load, row, lies, place, wire, what)
         _plan_splices(load, row, lies, place, wire, what)
+    _retire_left(load, sheet, lies)
+
+
+def is_implied(leg: Leg) -> bool:
+    """Return whether a leg was made from a run length, and nobody has surveyed it."""
+    return not leg.is_surveyed and not leg.label
+
+
+def _retire_left(load: Load, sheet: Sheet, lies: Lies) -> None:
+    """Retire implied legs that surveyed ones have left without any wire."""
+    if not load.work.removed:
+        return
+    held = {id(leg) for legs in lies.legs.values() for _link, leg in legs.values()}
+    left = [
+        leg
+        for leg in load.book.legs.by_ref.values()
+        if is_implied(leg) and leg.retired_on is None and id(leg) not in held
+    ]
+    for leg in left:
+        load.work.change(leg, "retired_on", load.today)
+    if left:
+        sheet.report.remark(
+            _("%(count)d legs that were only implied hold no wire any more and are retired.")
+            % {"count": len(left)}
+        )
 
 
 def _plan_laid(load: Load, row: Row, wire: Wire, what: str) -> None:
-    if row.erases("laid"):
-        given = None, None
-    elif (window := row.get("laid")) is None:
+    given, old = row.get("laid"), (wire.laid_earliest, wire.laid_latest)
+    if given is None and not (row.erases("laid") and old[0]):
         return
-    else:
-        given = window
-    old = wire.laid_earliest, wire.laid_latest
-    inside = (
-        given[0] and old[0] and old[1] and given[0] <= old[0] and old[1] <= given[1]
-        and given[0] != given[1]
-    )  # fmt: skip
-    if old == given or inside:
+    if given is not None and adds_nothing(old, given):
         return
-    if wire.pk is not None:
+    given = given or (None, None)
+    if is_saved(wire):
         column = row.sheet.columns["laid"].column
         row.change(what, "laid", column.show(old, ""), row.text("laid"))
     load.work.change(wire, "laid_earliest", given[0])
@@ -176,7 +191,7 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
         return
     wanted = {id(leg): leg for label in labels or () if (leg := _leg(load, row, place, label))}
     held = lies.legs.setdefault(id(wire), {})
-    if wire.pk is not None and set(wanted) != set(held):
+    if is_saved(wire) and set(wanted) != set(held):
         old = "; ".join(sorted(str(leg.label) for _link, leg in held.values()))
         row.change(what, "legs", old, row.text("legs"))
     for key in [key for key in held if key not in wanted]:
@@ -241,7 +256,7 @@ def _plan_splices(load: Load, row: Row, lies: Lies, place: Property, wire: Wire,
     wanted = {id(point): point for point in found if point is not None}
     held = lies.points.setdefault(id(wire), {})
     spliced = {key for key, at in held.items() if at.how == AtPoint.SPLICED}
-    if wire.pk is not None and spliced != set(wanted):
+    if is_saved(wire) and spliced != set(wanted):
         old = "; ".join(sorted(held[key].point.name for key in spliced))
         row.change(what, "spliced at", old, row.text("spliced at"))
     for key in spliced - set(wanted):
