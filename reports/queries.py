@@ -4,9 +4,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, F, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import TruncMonth
 
+from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
 from sites.access import properties_where
 from sites.engines.roles import Action
@@ -124,7 +125,7 @@ def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
 def off_central_rows(user: User) -> QuerySet[SpellPart]:
     """Return a row for each station off central control, with its open fault."""
     fault = (
-        FaultStation.objects.filter(station=OuterRef("station"))
+        FaultStation.objects.filter(station=OuterRef("station"), fault__in=faults_for(user))
         .exclude(stage__in=CLOSED_STAGES)
         .order_by("fault__reported_on", "pk")
     )
@@ -155,28 +156,33 @@ def breaks_by_leg(place: Property) -> dict[int, int]:
     return dict(rows.annotate(n=Count("pk")))
 
 
-def breaks_on(legs: list[int]) -> list[Break]:
-    """Return the breaks that were found on these legs, newest first."""
+def breaks_on(user: User, legs: list[int]) -> list[Break]:
+    """Return the breaks that were found on these legs, newest first.
+
+    They are part of the ground's history, so all are told; `may_open` says whether the user
+    may open the fault behind one.
+    """
     return list(
         Break.objects.filter(leg__in=legs)
+        .annotate(may_open=Exists(faults_for(user).filter(pk=OuterRef("fault"))))
         .select_related("fault", "leg", "from_point")
         .order_by("-found_on", "-pk")[:100]
     )
 
 
-def faults_of(station: Station) -> list[FaultStation]:
-    """Return the station's faults, newest first."""
+def faults_of(user: User, station: Station) -> list[FaultStation]:
+    """Return the station's faults that the user may see, newest first."""
     return list(
-        FaultStation.objects.filter(station=station)
+        FaultStation.objects.filter(station=station, fault__in=faults_for(user))
         .select_related("fault")
         .order_by("-fault__reported_on", "-pk")[:50]
     )
 
 
-def open_faults(place: Property) -> QuerySet[FaultStation]:
-    """Return the stations of the property's open faults, oldest first."""
+def open_faults(user: User, place: Property) -> QuerySet[FaultStation]:
+    """Return the stations of the property's open faults that the user may see, oldest first."""
     return (
-        FaultStation.objects.filter(station__controller__property=place)
+        FaultStation.objects.filter(station__controller__property=place, fault__in=faults_for(user))
         .filter(~Q(stage__in=CLOSED_STAGES))
         .select_related("fault", "station__controller")
         .order_by("fault__reported_on", "fault", "station__number", "pk")

@@ -9,11 +9,11 @@ from faults.models import Break
 from reports.queries import breaks_on
 from sites.charts import strip
 from sites.engines.routes import Step, Stretch, UnableToRoute, route
-from sites.models import Leg, Station, Wire
+from sites.models import Leg, Station, User, Wire
 from sites.queries import controller_point, route_wire
 
 
-def strip_of(station: Station) -> dict[str, Any]:
+def strip_of(user: User, station: Station) -> dict[str, Any]:
     """Return the strip and the breaks on it, or in words why it cannot be drawn."""
     wire = route_wire(station)
     if wire is None:
@@ -39,7 +39,7 @@ def strip_of(station: Station) -> dict[str, Any]:
         )
     except UnableToRoute as problem:
         return {"wire": wire, "no_strip": str(problem)}
-    return {"wire": wire, **_draw(wire, steps, legs)} if steps else {"wire": wire}
+    return {"wire": wire, **_draw(user, wire, steps, legs)} if steps else {"wire": wire}
 
 
 def _no_wire(station: Station) -> str:
@@ -50,16 +50,16 @@ def _no_wire(station: Station) -> str:
     return _("No wire is registered for this station.")
 
 
-def _draw(wire: Wire, steps: list[Step], legs: dict[int, Leg]) -> dict[str, Any]:
+def _draw(user: User, wire: Wire, steps: list[Step], legs: dict[int, Leg]) -> dict[str, Any]:
     points = {leg.from_point_id: leg.from_point for leg in legs.values()}
     points |= {leg.to_point_id: leg.to_point for leg in legs.values()}
-    found = breaks_on([step.leg for step in steps])
+    found = breaks_on(user, [step.leg for step in steps])
     by_leg = {step.leg: step for step in steps}
     marks = [
         (
             feet_along_route(by_leg[one.leg_id], one),
             f"{one.get_cause_display()} {one.found_on or ''}".strip(),
-            reverse("faults:fault", args=[one.fault.ref]),
+            reverse("faults:fault", args=[one.fault.ref]) if may_open(one) else "",
         )
         for one in found
         if one.leg_id is not None and one.feet_along is not None
@@ -72,6 +72,11 @@ def _draw(wire: Wire, steps: list[Step], legs: dict[int, Leg]) -> dict[str, Any]
         breaks=marks,
     )
     return {"strip": drawn, "breaks": found}
+
+
+def may_open(one: Break) -> bool:
+    """Return whether the user may open the fault behind a break, as the query said."""
+    return bool(getattr(one, "may_open", False))
 
 
 def feet_along_route(step: Step, one: Break) -> float:

@@ -35,6 +35,11 @@ def actions_anywhere(user: User) -> set[Action]:
     return {action for action in Action if _grants(user, action)}
 
 
+def actions_on(user: User, place: Property) -> dict[str, bool]:
+    """Return the actions that the user has on this property, for templates: `may_here.export`."""
+    return {action.name.lower(): True for action in Action if may(user, action, place)}
+
+
 def may(user: User, action: Action, place: Property) -> bool:
     """Return whether the user has the action on this property."""
     return any(_covers(grant, place) for grant in _grants(user, action))
@@ -45,13 +50,16 @@ def may_everywhere(user: User, action: Action) -> bool:
     return any(_is_unlimited(grant) for grant in _grants(user, action))
 
 
-def properties_where(user: User, action: Action, prefix: str = "") -> Q:
+def properties_where(
+    user: User, action: Action, prefix: str = "", *, roles: frozenset[Role] = frozenset(Role)
+) -> Q:
     """Return the condition that keeps rows of properties where the user has the action.
 
     Args:
         prefix: the lookup from the row to its property, such as "controller__property".
+        roles: count only grants of these roles.
     """
-    grants = _grants(user, action)
+    grants = [grant for grant in _grants(user, action) if Role(grant.role) in roles]
     if any(_is_unlimited(grant) for grant in grants):
         return Q()
     step = f"{prefix}__" if prefix else ""

@@ -227,7 +227,7 @@ class LegTable(SheetTable):
 
     def render_length_source(self, record: Leg) -> str:
         """Translate the word; say when nobody has surveyed it."""
-        return record.get_length_source_display() if record.is_surveyed else _("not surveyed")
+        return record.get_length_source_display() if record.is_surveyed else str(_("not surveyed"))
 
     def render_depth_in(self, record: Leg) -> str:
         """Show the depth in the property's units."""

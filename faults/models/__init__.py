@@ -1,6 +1,7 @@
 """What broke: faults, breaks and readings."""
 
 from faults.models.breaks import Break, Cause, Damage
+from faults.models.evidence import Assignment, FaultPhoto, Shows
 from faults.models.fault import (
     CLOSED_STAGES,
     HOW_RETURNED_CHOICES,
@@ -16,13 +17,16 @@ __all__ = [
     "CLOSED_STAGES",
     "HOW_RETURNED_CHOICES",
     "STAGE_CHOICES",
+    "Assignment",
     "Break",
     "Cause",
     "Damage",
     "Fault",
+    "FaultPhoto",
     "FaultStation",
     "Reading",
     "ReadingKind",
+    "Shows",
     "StageMove",
     "Symptom",
 ]

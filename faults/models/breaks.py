@@ -1,6 +1,5 @@
 """Breaks: found places of damage."""
 
-
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -68,6 +67,8 @@ class Break(Referenced):
     how_mended = models.CharField(_("how mended"), max_length=200, blank=True)
     warranty_until = models.DateField(_("warranty until"), null=True, blank=True)
     liable_party = models.CharField(_("liable party"), max_length=120, blank=True)
+    notice_number = models.CharField(_("notice number"), max_length=60, blank=True)
+    who_was_on_site = models.CharField(_("who was on site"), max_length=200, blank=True)
     notes = models.TextField(_("notes"), blank=True)
     history = HistoricalRecords()
 

@@ -1,6 +1,5 @@
 """Readings: measurements on a wire, at a point. Voided, never deleted."""
 
-
 from django.conf import settings
 from django.db import models
 from django.db.models import Q

@@ -10,7 +10,7 @@ from faults.forms.filters import FaultFilter
 from faults.models import STAGE_CHOICES
 from faults.queries import breaks_of, faults_listed, moves_of, stations_of
 from faults.tables import FaultTable
-from sites.access import SignedInRequest, find, may, page_for
+from sites.access import SignedInRequest, actions_on, find, may, page_for
 from sites.engines.roles import Action
 from sites.services.history import history_of
 from sites.views.lists import list_page
@@ -37,6 +37,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     context = {
         "fault": one,
         "place": one.property,
+        "may_here": actions_on(request.user, one.property),
         "stations": stations_of(one),
         "breaks": breaks_of(one),
         "moves": moves_of(one),

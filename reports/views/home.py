@@ -20,10 +20,11 @@ from reports.queries import (
     worst_properties,
 )
 from reports.tables import OffCentralTable
-from sites.access import SignedInRequest, page_for
+from sites.access import SignedInRequest, page_for, stations_for
 from sites.engines.roles import Action
-from sites.queries import in_the_ratio
+from sites.queries import in_the_ratio, link_not_known
 from sites.tables import by_key
+from sites.views.lists import wants_fragment
 
 MONTHS = 24
 MOST_PROPERTIES = 12
@@ -40,11 +41,11 @@ def home(request: SignedInRequest) -> HttpResponse:
     )
     table.data.data = by_key(table.data.data, "pk")
     context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
-    is_fragment = bool(request.headers.get("HX-Request"))
+    is_fragment = wants_fragment(request)
     if not is_fragment:
         context |= _summary(request, today)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
-    patch_vary_headers(response, ["HX-Request"])
+    patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
@@ -54,8 +55,10 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
     reasons = by_reason(user)
     off = sum(line.count for line in reasons)
     context: dict[str, Any] = {"stations": stations, "off": off, "reasons": reasons}
+    if not stations:
+        return context | {"is_outside": stations_for(user).in_care().exists()}
     if not off:
-        return context
+        return context | {"not_known": link_not_known(user).count()}
     series = trend(user, today=today, months=MONTHS)
     columns = month_ends(today, MONTHS)
     totals = [sum(values[i] for values in series.values()) for i in range(MONTHS)]

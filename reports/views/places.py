@@ -18,7 +18,15 @@ from reports.queries import (
 )
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
-from sites.access import SignedInRequest, find, may, page_for, properties_for, stations_for
+from sites.access import (
+    SignedInRequest,
+    actions_on,
+    find,
+    may,
+    page_for,
+    properties_for,
+    stations_for,
+)
 from sites.charts import plan
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
@@ -59,9 +67,9 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "reasons": reasons,
         "off": sum(reasons.values()),
         "most_off_shown": MOST_OFF_SHOWN,
-        "fault_rows": open_faults(place)[:MOST_FAULT_ROWS],
+        "fault_rows": open_faults(user, place)[:MOST_FAULT_ROWS],
         "legend": [(state, state_word(state)) for state in STATES],
-        "may_edit": may(user, Action.EDIT_REGISTER, place),
+        "may_here": actions_on(user, place),
         **_grid(place, request.GET.get("controllers", "1")),
         **_totals(place),
     }
@@ -145,15 +153,16 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "station": station,
         "place": place,
         "control": control,
+        "may_here": actions_on(user, place),
         "facts": station.facts.open().order_by("pk").first(),
         "schedule": station.schedules.on(today).order_by("-from_on", "-pk").first(),
         "spells": spells,
         "stopgaps": stopgaps_of(station),
-        "faults": faults_of(station),
+        "faults": faults_of(user, station),
         "readings": Reading.objects.filter(station=station, voided_on__isnull=True)
         .select_related("point")
         .order_by("-taken_on", "-pk")[:12],
-        **strip_of(station),
+        **strip_of(user, station),
     }
     if may(user, Action.SEE_HISTORY, place):
         context["history"] = history_of(station)

@@ -27,7 +27,18 @@ class Action(StrEnum):
     SEE_CONTACTS = "see contacts"
     SEE_RATES = "see rates and prices"
     SEE_HISTORY = "see who changed what"
+    SEE_PHOTOS = "see photos"
+    EXPORT = "export what may be seen"
     EDIT_REGISTER = "change the register"
+    CHANGE_GROUND = "change points, legs and wires"
+    CHANGE_STOPGAPS = "fit, change and remove stopgaps"
+    ADD_PHOTOS = "add photos"
+    REPORT_FAULT = "report a fault"
+    RECORD_BREAK = "record a break"
+    MOVE_FAULT = "move a station of a fault to another stage"
+    ASSIGN_FAULT = "assign a fault to a tracer"
+    SET_AUTHORITY = "set standing authority, warranty and rates"
+    RECONCILE = "reconcile with the central system's list"
     LOAD_REGISTER = "load register files"
     MANAGE_PEOPLE = "manage people and their grants"
 
@@ -35,6 +46,7 @@ class Action(StrEnum):
 _EVERYBODY = frozenset(Role)
 _OURS = _EVERYBODY - {Role.TRACER, Role.CLIENT}
 _OFFICE = frozenset({Role.OWNER, Role.WATER_MANAGER, Role.DISPATCHER})
+_FIELD = _OFFICE | {Role.TECHNICIAN}
 
 ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.SEE_REGISTER: _EVERYBODY,
@@ -43,7 +55,18 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.SEE_CONTACTS: _OURS,
     Action.SEE_RATES: _OFFICE,
     Action.SEE_HISTORY: _OURS,
+    Action.SEE_PHOTOS: _EVERYBODY,
+    Action.EXPORT: _EVERYBODY,
     Action.EDIT_REGISTER: _OFFICE,
+    Action.CHANGE_GROUND: _FIELD,
+    Action.CHANGE_STOPGAPS: _FIELD,
+    Action.ADD_PHOTOS: _FIELD | {Role.TRACER},
+    Action.REPORT_FAULT: _FIELD | {Role.CLIENT},
+    Action.RECORD_BREAK: _FIELD | {Role.TRACER},
+    Action.MOVE_FAULT: _FIELD | {Role.TRACER},
+    Action.ASSIGN_FAULT: _OFFICE,
+    Action.SET_AUTHORITY: _OFFICE,
+    Action.RECONCILE: _OFFICE,
     Action.LOAD_REGISTER: _OFFICE,
     Action.MANAGE_PEOPLE: frozenset({Role.OWNER}),
 }

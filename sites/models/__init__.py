@@ -1,18 +1,21 @@
 """The register's tables, one module per part of it."""
 
 from sites.models.climate import ClimateRow
-from sites.models.controller import Central, CentralState, Controller, Wiring
+from sites.models.controller import Central, CentralState, Controller, Equipment, Wiring
 from sites.models.ground import Cover, Leg, LengthSource, Point, PointKind, Renewal, RenewalKind
 from sites.models.people import Grant, User
+from sites.models.photo import Photo, Picture, PlanPicture
 from sites.models.property import (
     Client,
     Contact,
     ContactRole,
     PriceUnit,
     Property,
+    StandingAuthority,
     Tariff,
     Units,
 )
+from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
 from sites.models.run import Run, RunState
 from sites.models.station import RunBy, Schedule, Station, StationFacts, StationKind
 from sites.models.stopgap import (
@@ -25,7 +28,8 @@ from sites.models.stopgap import (
     StopgapKind,
     counted_from,
 )
-from sites.models.upload import Upload
+from sites.models.upload import FurtherFile, Upload
+from sites.models.view import SavedView
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
 
 __all__ = [
@@ -33,6 +37,7 @@ __all__ = [
     "REASON_CHOICES",
     "AtPoint",
     "Central",
+    "CentralList",
     "CentralState",
     "Client",
     "ClimateRow",
@@ -40,11 +45,19 @@ __all__ = [
     "ContactRole",
     "Controller",
     "Cover",
+    "Decision",
     "Device",
+    "Difference",
+    "Equipment",
     "Feed",
+    "FurtherFile",
     "Grant",
     "Leg",
     "LengthSource",
+    "ListedStation",
+    "Photo",
+    "Picture",
+    "PlanPicture",
     "Point",
     "PointKind",
     "PriceUnit",
@@ -54,9 +67,11 @@ __all__ = [
     "Run",
     "RunBy",
     "RunState",
+    "SavedView",
     "Schedule",
     "Spell",
     "SpellPart",
+    "StandingAuthority",
     "Station",
     "StationFacts",
     "StationKind",

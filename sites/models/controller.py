@@ -71,6 +71,23 @@ class Controller(Referenced):
         return self.name
 
 
+class Equipment(models.Model):
+    """What stands in a controller's place over [from_on, to_on); the controller stays itself."""
+
+    controller = models.ForeignKey(Controller, on_delete=models.CASCADE, related_name="equipment")
+    from_on = models.DateField(_("from"), null=True, blank=True)
+    to_on = models.DateField(_("to"), null=True, blank=True)
+    label = models.CharField(_("what it is"), max_length=120)
+    serial = models.CharField(_("serial number"), max_length=60, blank=True)
+    notes = models.TextField(_("notes"), blank=True)
+    history = HistoricalRecords()
+
+    objects = DatedQuerySet.as_manager()
+
+    class Meta:
+        constraints = [ends_after_start("equipment_ends_after_it_starts")]
+
+
 class CentralState(models.Model):
     """How central control reached a controller over [from_on, to_on)."""
 

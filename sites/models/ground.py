@@ -48,6 +48,9 @@ class Point(Referenced):
     kind = models.CharField(_("kind"), max_length=16, choices=PointKind)
     latitude = models.FloatField(_("latitude"), null=True, blank=True)
     longitude = models.FloatField(_("longitude"), null=True, blank=True)
+    # Where it stands on the property's own plan picture, in the picture's pixels.
+    plan_x_px = models.FloatField(null=True, blank=True)
+    plan_y_px = models.FloatField(null=True, blank=True)
     accuracy_ft = models.FloatField(_("accuracy, ft"), null=True, blank=True)
     lid = models.CharField(_("lid"), max_length=60, blank=True)
     depth_in = models.FloatField(_("depth, in"), null=True, blank=True)
@@ -109,6 +112,11 @@ class Leg(Referenced):
     notes = models.TextField(_("notes"), blank=True)
     observed_from = models.DateField(_("observed from"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
+    # A leg split at a newly found box is retired, and its children say where in it they lie.
+    split_from = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="children"
+    )
+    starts_at_ft = models.FloatField(_("starts at, ft"), null=True, blank=True)
     history = HistoricalRecords()
 
     objects = LegQuerySet.as_manager()

@@ -80,6 +80,9 @@ class Property(Referenced):
     season_start = models.CharField(_("season starts (month-day)"), max_length=5, blank=True)
     season_end = models.CharField(_("season ends (month-day)"), max_length=5, blank=True)
     notes = models.TextField(_("notes"), blank=True)
+    # Days within which a new break near our own mend is ours to mend again. Common practice
+    # agrees on a year or less; empty = not agreed.
+    warranty_days = models.PositiveIntegerField(_("warranty, days"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
     history = HistoricalRecords()
 
@@ -134,6 +137,34 @@ class Contact(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class StandingAuthority(models.Model):
+    """What the client allows at a property without being asked, over [from_on, to_on)."""
+
+    property = models.ForeignKey(Property, on_delete=models.CASCADE, related_name="authorities")
+    from_on = models.DateField(_("from"))
+    to_on = models.DateField(_("to"), null=True, blank=True)
+    up_to_hours = models.DecimalField(
+        _("up to hours"), max_digits=6, decimal_places=2, null=True, blank=True
+    )
+    up_to_amount = models.DecimalField(
+        _("up to money"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    given_by = models.CharField(_("given by"), max_length=120)
+    notes = models.TextField(_("notes"), blank=True)
+    history = HistoricalRecords()
+
+    objects = DatedQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            ends_after_start("standing_authority_ends_after_it_starts"),
+            models.CheckConstraint(
+                name="standing_authority_has_a_limit",
+                condition=Q(up_to_hours__gt=0) | Q(up_to_amount__gt=0),
+            ),
+        ]
 
 
 class Tariff(models.Model):

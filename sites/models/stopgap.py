@@ -104,6 +104,8 @@ class Stopgap(Referenced):
         _("reason"), max_length=20, choices=REASON_CHOICES, default=Reason.NOT_KNOWN.value
     )
     reason_given = models.CharField(_("reason as written"), max_length=200, blank=True)
+    disabled_in_central_on = models.DateField(_("disabled in central on"), null=True, blank=True)
+    accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
     agreed_until = models.DateField(_("agreed until"), null=True, blank=True)
     end_reason = models.CharField(_("why it ended"), max_length=200, blank=True)
     source_key = models.CharField(_("source key"), max_length=60, blank=True)

@@ -34,6 +34,8 @@ class Wire(Referenced):
     laid_earliest = models.DateField(_("laid, earliest"), null=True, blank=True)
     laid_latest = models.DateField(_("laid, latest"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
+    # Left in the ground and on no terminal: not retired, and not to be counted on.
+    out_of_use_on = models.DateField(_("out of use since"), null=True, blank=True)
     is_suspected_broken = models.BooleanField(_("suspected broken"), default=False)
     legs: "models.ManyToManyField[Leg, WireLeg]" = models.ManyToManyField(
         Leg, through="WireLeg", related_name="wires"

@@ -20,6 +20,7 @@ class FieldChange:
 class Change:
     """One saved change of one row."""
 
+    id: int
     at: datetime
     by: str
     verb: str
@@ -37,6 +38,7 @@ def history_of(row: Model, *, most: int = 10) -> list[Change]:
     older = [*records[1:], None]
     return [
         Change(
+            id=record.history_id,
             at=record.history_date,
             by=str(record.history_user or ""),
             verb=VERBS[record.history_type],

@@ -1,0 +1,26 @@
+"""Views that a user keeps: a list with its filter and order, by name."""
+
+from django.conf import settings
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class SavedView(models.Model):
+    """One address with its filter, kept by one user under a name."""
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="saved_views"
+    )
+    name = models.CharField(_("name"), max_length=60)
+    path = models.CharField(max_length=200)
+    query = models.CharField(max_length=1000, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["user", "path", "name"], name="saved_view_named_once_per_list"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
