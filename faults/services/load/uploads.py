@@ -1,0 +1,187 @@
+"""Uploads: take files in, look at them and load them in the background, or give them up."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+from functools import partial
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.files import File
+from django.db import transaction
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+
+from faults.services.load.register import UnableToLoad, check_register, load_register
+from sites.models import FurtherFile, RunState, Upload, User
+from sites.services.load.files import RegisterFile
+from sites.services.load.refusals import UnableToRead
+from sites.services.runs import Progress, UnableToFinish, start_run
+
+PREVIEW = "faults.services.load.uploads.preview_upload"
+LOAD = "faults.services.load.uploads.load_upload"
+
+
+class UnableToConfirm(Exception):
+    """The upload cannot be loaded now; the message says what to do first."""
+
+
+@transaction.atomic
+def receive_upload(*, files: "Sequence[File[bytes]]", by: User, at: datetime) -> Upload:
+    """Keep the files as one upload, and look at them in the background."""
+    first, *rest = files
+    upload = Upload.objects.create(file=first, filename=_name(first), by=by, at=at)
+    for each in rest:
+        FurtherFile.objects.create(upload=upload, file=each, filename=_name(each))
+    _start_preview(upload, by, at)
+    return upload
+
+
+@transaction.atomic
+def answer_upload(*, upload: Upload, answers: dict[str, Any], by: User, at: datetime) -> None:
+    """Keep what people say about the files, and look at them again.
+
+    Raises:
+        UnableToConfirm: the upload is being loaded, or was.
+    """
+    upload = _locked(upload)
+    upload.answers = answers
+    _start_preview(upload, by, at)
+
+
+@transaction.atomic
+def look_again(*, upload: Upload, by: User, at: datetime) -> None:
+    """Look at the files again, as they were understood last.
+
+    Raises:
+        UnableToConfirm: the upload is being loaded, or was.
+    """
+    _start_preview(_locked(upload), by, at)
+
+
+@transaction.atomic
+def confirm_upload(*, upload: Upload, digest: str, by: User, at: datetime) -> None:
+    """Load what the preview of this digest showed.
+
+    Raises:
+        UnableToConfirm: another preview is shown by now, it cannot be loaded, or it was.
+    """
+    upload = _locked(upload)
+    shown = upload.preview_run.result if upload.preview_run else None
+    if not shown or not shown["can_load"] or shown["digest"] != digest:
+        raise UnableToConfirm(_("This is not the preview that you saw. Look at it once more."))
+    upload.load_run = start_run(
+        service=LOAD,
+        title=_("Load %(filename)s") % {"filename": upload.filename},
+        by=by,
+        at=at,
+        arguments={"upload_id": upload.pk, "digest": digest},
+    )
+    upload.save(update_fields=["load_run"])
+
+
+@transaction.atomic
+def give_up_upload(*, upload: Upload) -> None:
+    """Forget the files.
+
+    Raises:
+        UnableToConfirm: the upload is being loaded, or was.
+    """
+    upload = _locked(upload)
+    _forget_files(upload)
+    upload.delete()
+
+
+def preview_upload(progress: Progress, *, upload_id: int, **later: Any) -> dict[str, Any]:
+    """Look at an upload's files; the result is what the page shows."""
+    upload = Upload.objects.select_related("by").get(pk=upload_id)
+    with _in_words_of(upload.by):
+        try:
+            preview = check_register(
+                files=_contents(upload),
+                answers=upload.answers,
+                today=_today(upload.by),
+                by_user_id=upload.by_id,
+                progress=progress,
+            )
+        except UnableToRead as refusal:
+            raise UnableToFinish(str(refusal)) from None
+        return preview.to_json()
+
+
+def load_upload(
+    progress: Progress, *, upload_id: int, digest: str = "", **later: Any
+) -> dict[str, Any]:
+    """Load an upload's files, if they would still do what was shown."""
+    upload = Upload.objects.select_related("by").get(pk=upload_id)
+    with _in_words_of(upload.by):
+        try:
+            preview = load_register(
+                files=_contents(upload),
+                answers=upload.answers,
+                today=_today(upload.by),
+                by_user_id=upload.by_id,
+                digest=digest,
+                progress=progress,
+            )
+        except (UnableToRead, UnableToLoad) as refusal:
+            raise UnableToFinish(str(refusal)) from None
+        _forget_files(upload)
+        return preview.to_json()
+
+
+def _locked(upload: Upload) -> Upload:
+    """One at a time: the row is held, and one that is being loaded is left alone."""
+    held = Upload.objects.select_for_update(of=("self",)).get(pk=upload.pk)
+    if held.load_run and held.load_run.state in (
+        RunState.WAITING,
+        RunState.RUNNING,
+        RunState.DONE,
+    ):
+        raise UnableToConfirm(_("This upload is being loaded, or was loaded already."))
+    return held
+
+
+def _start_preview(upload: Upload, by: User, at: datetime) -> None:
+    upload.preview_run = start_run(
+        service=PREVIEW,
+        title=_("Look at %(filename)s") % {"filename": upload.filename},
+        by=by,
+        at=at,
+        arguments={"upload_id": upload.pk},
+    )
+    upload.load_run = None
+    upload.save(update_fields=["answers", "preview_run", "load_run"])
+
+
+def _contents(upload: Upload) -> list[RegisterFile]:
+    contents = []
+    for filename, file in upload.all_files():
+        try:
+            with file.open("rb"):
+                contents.append(RegisterFile(filename, file.read()))
+        except OSError:
+            raise UnableToRead(_("The file is not kept any more. Bring it once more.")) from None
+    return contents
+
+
+def _forget_files(upload: Upload) -> None:
+    """Files go when the transaction is kept: a file cannot be rolled back."""
+    for _filename, file in upload.all_files():
+        storage, name = file.storage, file.name
+        if name:
+            transaction.on_commit(partial(storage.delete, name))
+
+
+@contextmanager
+def _in_words_of(user: User) -> Iterator[None]:
+    with translation.override(user.language):
+        yield
+
+
+def _today(user: User) -> Any:
+    return timezone.localdate(timezone=ZoneInfo(user.time_zone))
+
+
+def _name(file: "File[bytes]") -> str:
+    return (file.name or "file").replace("\\", "/").rsplit("/", 1)[-1][-200:]

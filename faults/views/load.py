@@ -1,0 +1,151 @@
+"""Pages of loading: bring files, watch, correct the match, look at the preview, load."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from faults.access import uploads_for
+from faults.forms.load import FilesForm, MatchForm
+from faults.services.load import uploads
+from sites.access import SignedInRequest, find, page_for
+from sites.engines.roles import Action
+from sites.models import Run, RunState, Upload
+from sites.services.runs import cancel_run, watch_run
+
+RECENT = 20
+_DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)
+
+
+@page_for(Action.LOAD_REGISTER)
+def load(request: SignedInRequest) -> HttpResponse:
+    """Bring files; below, the uploads of before."""
+    form = FilesForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        upload = uploads.receive_upload(
+            files=form.cleaned_data["brought"], by=request.user, at=timezone.now()
+        )
+        return redirect("faults:load_upload", upload.ref)
+    recent = uploads_for(request.user).select_related("by", "preview_run", "load_run")
+    context = {"form": form, "uploads": recent.order_by("-at", "-pk")[:RECENT]}
+    status = 422 if request.method == "POST" else 200
+    return render(request, "faults/load/start.html", context, status=status)
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_upload(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Where one upload stands: progress, a refusal, the preview, or what was loaded."""
+    upload = _upload(request, ref)
+    run = upload.load_run or upload.preview_run
+    if run is not None and run.state in (RunState.WAITING, RunState.RUNNING):
+        return render(request, "faults/load/progress.html", _progress(upload, run))
+    if run is None or run.state in _FAILED:
+        return render(request, "faults/load/failed.html", {"upload": upload, "run": run})
+    template = "faults/load/done.html" if upload.load_run else "faults/load/preview.html"
+    return render(request, template, {"upload": upload, "preview": run.result})
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_progress(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The progress alone, asked for every second; when it ends, the whole page comes anew."""
+    upload = _upload(request, ref)
+    run = upload.load_run or upload.preview_run
+    if run is None or run.state not in (RunState.WAITING, RunState.RUNNING):
+        return HttpResponse(headers={"HX-Refresh": "true"})
+    return render(request, "faults/load/_progress.html", _progress(upload, run))
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Correct how sheets and columns were understood, and answer what was asked."""
+    upload = _upload(request, ref)
+    shown = upload.preview_run.result if upload.preview_run else None
+    if not shown:
+        return redirect("faults:load_upload", upload.ref)
+    form = MatchForm(shown, upload.answers, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        return _after(
+            request,
+            upload,
+            lambda: uploads.answer_upload(
+                upload=upload, answers=form.corrected(), by=request.user, at=timezone.now()
+            ),
+        )
+    context = {"upload": upload, "form": form, "questions": shown["questions"]}
+    status = 422 if request.method == "POST" else 200
+    return render(request, "faults/load/match.html", context, status=status)
+
+
+@page_for(Action.LOAD_REGISTER)
+@require_POST
+def load_confirm(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Load what the preview showed."""
+    upload = _upload(request, ref)
+    digest = request.POST.get("digest", "")
+    return _after(
+        request,
+        upload,
+        lambda: uploads.confirm_upload(
+            upload=upload, digest=digest, by=request.user, at=timezone.now()
+        ),
+    )
+
+
+@page_for(Action.LOAD_REGISTER)
+@require_POST
+def load_again(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Look at the files again."""
+    upload = _upload(request, ref)
+    return _after(
+        request,
+        upload,
+        lambda: uploads.look_again(upload=upload, by=request.user, at=timezone.now()),
+    )
+
+
+@page_for(Action.LOAD_REGISTER)
+@require_POST
+def load_cancel(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Stop what is under way; nothing of it stays."""
+    upload = _upload(request, ref)
+    run = upload.load_run or upload.preview_run
+    if run is not None:
+        cancel_run(run=run)
+    return redirect("faults:load_upload", upload.ref)
+
+
+@page_for(Action.LOAD_REGISTER)
+@require_POST
+def load_give_up(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Forget the files."""
+    upload = _upload(request, ref)
+    try:
+        uploads.give_up_upload(upload=upload)
+    except uploads.UnableToConfirm as refusal:
+        messages.error(request, str(refusal))
+        return redirect("faults:load_upload", upload.ref)
+    messages.success(request, _("The files are forgotten; nothing was loaded."))
+    return redirect("faults:load")
+
+
+def _upload(request: SignedInRequest, ref: str) -> Upload:
+    upload: Upload = find(
+        uploads_for(request.user).select_related("preview_run", "load_run", "by"), ref=ref
+    )
+    return upload
+
+
+def _progress(upload: Upload, run: Run) -> dict[str, Any]:
+    return {"upload": upload, "run": run, "watched": watch_run(run=run, at=timezone.now())}
+
+
+def _after(request: HttpRequest, upload: Upload, verb: Any) -> HttpResponse:
+    try:
+        verb()
+    except uploads.UnableToConfirm as refusal:
+        messages.error(request, str(refusal))
+    return redirect("faults:load_upload", upload.ref)
