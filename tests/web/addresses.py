@@ -27,6 +27,8 @@ PUBLIC = {
 SIGNED_IN = {"sites:account", "sites:password_change", "sites:password_changed"}
 # Asks for the action on every property, so that a role limited to one client is refused.
 NEEDS_ALL_PROPERTIES = {"sites:property_add"}
+# An upload is seen by who brought it, and by an owner; the sample is the owner's.
+UPLOADS = "load/<"
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from tests.web.addresses import (
     NEEDS_ALL_PROPERTIES,
     PUBLIC,
     SIGNED_IN,
+    UPLOADS,
     Address,
     admin_names,
     every_address,
@@ -95,6 +96,8 @@ def expected(address: Address, person: str, user: User) -> set[int]:
         return OPENED | REFUSED_AS_EMPTY
     if address.asks_for not in actions_anywhere(user):
         return {403}
+    if address.route.startswith(UPLOADS) and person != "owner":
+        return {404}
     if address.is_about_one_thing and person == "outsider":
         return {404}
     return OPENED | REFUSED_AS_EMPTY
