@@ -17,6 +17,7 @@ from sites.models import (
     Point,
     PointKind,
     Property,
+    StandingAuthority,
     Station,
     Stopgap,
     StopgapKind,
@@ -41,6 +42,18 @@ def place(**given: Any) -> Property:
     owner = given.pop("client", None) or client()
     defaults = {"code": f"PLACE-{next(_number)}", "client": owner, "address": "1 Long Walk"}
     return Property.objects.create(**{**defaults, **given})
+
+
+def authority(**given: Any) -> StandingAuthority:
+    """Make a standing authority of two hours."""
+    where = given.pop("property", None) or place()
+    defaults = {
+        "property": where,
+        "from_on": date(2025, 1, 1),
+        "up_to_hours": 2,
+        "given_by": "the board",
+    }
+    return StandingAuthority.objects.create(**{**defaults, **given})
 
 
 def controller(**given: Any) -> Controller:

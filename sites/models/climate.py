@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
@@ -28,10 +29,13 @@ class ClimateRow(models.Model):
 
     class Meta:
         constraints = [
+            # SQLite knows no NULLS NOT DISTINCT, so an empty year or day is compared as 0.
             models.UniqueConstraint(
-                fields=["table", "year", "month", "day"],
+                "table",
+                Coalesce("year", 0),
+                "month",
+                Coalesce("day", 0),
                 name="climate_row_once_per_month_or_day",
-                nulls_distinct=False,
             ),
             models.CheckConstraint(
                 name="climate_month_in_the_year", condition=Q(month__range=(1, 12))

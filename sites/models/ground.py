@@ -70,7 +70,12 @@ class Point(Referenced):
             models.CheckConstraint(
                 name="point_has_both_coordinates_or_none",
                 condition=Q(latitude__isnull=True, longitude__isnull=True)
-                | Q(latitude__range=(-90, 90), longitude__range=(-180, 180)),
+                | Q(
+                    latitude__isnull=False,
+                    longitude__isnull=False,
+                    latitude__range=(-90, 90),
+                    longitude__range=(-180, 180),
+                ),
             ),
         ]
 

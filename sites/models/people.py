@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
@@ -63,10 +64,13 @@ class Grant(models.Model):
                 | Q(client__isnull=False)
                 | Q(property__isnull=False),
             ),
+            # SQLite knows no NULLS NOT DISTINCT, so an empty limit is compared as 0.
             models.UniqueConstraint(
-                fields=["user", "role", "client", "property"],
+                "user",
+                "role",
+                Coalesce("client", 0),
+                Coalesce("property", 0),
                 name="grant_given_once",
-                nulls_distinct=False,
             ),
         ]
 

@@ -162,7 +162,8 @@ class StandingAuthority(models.Model):
             ends_after_start("standing_authority_ends_after_it_starts"),
             models.CheckConstraint(
                 name="standing_authority_has_a_limit",
-                condition=Q(up_to_hours__gt=0) | Q(up_to_amount__gt=0),
+                condition=Q(up_to_hours__isnull=False, up_to_hours__gt=0)
+                | Q(up_to_amount__isnull=False, up_to_amount__gt=0),
             ),
         ]
 

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
 
 from sites.models.base import Referenced
 from sites.models.property import Property
@@ -61,6 +62,7 @@ class Decision(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField()
+    history = HistoricalRecords()
 
     class Meta:
         constraints = [

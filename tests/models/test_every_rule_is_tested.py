@@ -10,12 +10,14 @@ from tests.models import (
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
     test_rules_of_people_and_places,
+    test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
 )
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
 
 OF_SITES = (
     test_rules_of_people_and_places,
+    test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
 )

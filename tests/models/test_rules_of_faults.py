@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.models import Break, FaultStation, StageMove
+from faults.models import Assignment, Break, FaultStation, StageMove
 from tests import make
 from tests.models.refusals import refused_by
 
@@ -92,3 +92,17 @@ def test_break_mended_after_found() -> None:
 def test_reading_not_negative() -> None:
     with refused_by("reading_not_negative"):
         make.reading(value=-0.1)
+
+
+def test_assignment_open_once_per_user() -> None:
+    fault, user = make.fault(), make.user()
+    Assignment.objects.create(fault=fault, user=user, from_on=date(2025, 5, 1))
+    with refused_by("assignment_open_once_per_user"):
+        Assignment.objects.create(fault=fault, user=user, from_on=date(2025, 5, 2))
+
+
+def test_assignment_ends_after_it_starts() -> None:
+    with refused_by("assignment_ends_after_it_starts"):
+        Assignment.objects.create(
+            fault=make.fault(), user=make.user(), from_on=date(2025, 5, 2), to_on=date(2025, 5, 1)
+        )

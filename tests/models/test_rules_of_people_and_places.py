@@ -3,20 +3,24 @@
 from datetime import date
 
 import pytest
-from django.db import connection
 
 from sites.engines.roles import Role
-from sites.models import Central, ClimateRow, Contact, Grant, Property, Tariff
+from sites.models import (
+    Central,
+    ClimateRow,
+    Contact,
+    Equipment,
+    Grant,
+    Photo,
+    PlanPicture,
+    Property,
+    SavedView,
+    Tariff,
+)
 from tests import make
 from tests.models.refusals import refused_by
 
 pytestmark = pytest.mark.django_db
-
-nulls_differ_on_sqlite = pytest.mark.xfail(
-    connection.vendor == "sqlite",
-    reason="SQLite ignores nulls_distinct=False: rows with an empty column are never alike",
-    strict=True,
-)
 
 
 def test_grant_covers_a_client_or_a_property_not_both() -> None:
@@ -31,7 +35,6 @@ def test_grant_of_an_outsider_is_limited(role: Role) -> None:
         make.user(role)
 
 
-@nulls_differ_on_sqlite
 def test_grant_given_once() -> None:
     user = make.user(Role.OWNER)
     with refused_by("grant_given_once"):
@@ -74,7 +77,6 @@ def _climate(where: Property | None = None, **given: object) -> ClimateRow:
     return ClimateRow.objects.create(**{**defaults, "property": where, **given})
 
 
-@nulls_differ_on_sqlite
 def test_climate_row_once_per_month_or_day() -> None:
     _climate()
     _climate(year=2025)
@@ -115,3 +117,43 @@ def test_central_state_lost_link_has_a_first_day() -> None:
 def test_central_state_lasts_a_day() -> None:
     with refused_by("central_state_lasts_a_day"):
         make.central_state(from_on=date(2025, 2, 1), to_on=date(2025, 2, 1))
+
+
+def test_standing_authority_ends_after_it_starts() -> None:
+    with refused_by("standing_authority_ends_after_it_starts"):
+        make.authority(from_on=date(2025, 5, 2), to_on=date(2025, 5, 1))
+
+
+def test_standing_authority_has_a_limit() -> None:
+    with refused_by("standing_authority_has_a_limit"):
+        make.authority(up_to_hours=None)
+
+
+def test_equipment_ends_after_it_starts() -> None:
+    with refused_by("equipment_ends_after_it_starts"):
+        Equipment.objects.create(
+            controller=make.controller(),
+            label="wall clock",
+            from_on=date(2025, 5, 2),
+            to_on=date(2025, 5, 1),
+        )
+
+
+def test_saved_view_named_once_per_list() -> None:
+    user = make.user()
+    SavedView.objects.create(user=user, path="/stations/", name="mine")
+    SavedView.objects.create(user=user, path="/stopgaps/", name="mine")
+    with refused_by("saved_view_named_once_per_list"):
+        SavedView.objects.create(user=user, path="/stations/", name="mine")
+
+
+def test_plan_picture_distance_above_0() -> None:
+    with refused_by("plan_picture_distance_above_0"):
+        PlanPicture.objects.create(
+            property=make.place(), file="x.jpg", width_px=1, height_px=1, distance_ft=0
+        )
+
+
+def test_photo_shows_one_thing() -> None:
+    with refused_by("photo_shows_one_thing"):
+        Photo.objects.create(file="x.jpg", width_px=1, height_px=1, added_at=make.NOW)
