@@ -10,6 +10,7 @@ from django.core.management import call_command
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page
 
+from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.services_real.chromium import chromium, site
 from tests.services_real.needs import Missing, is_required
@@ -29,6 +30,12 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 settings.load_profile("suite")
+
+
+@pytest.fixture(autouse=True)
+def no_counts() -> None:
+    """Forget what earlier tests asked, so that no test meets another's rate limit."""
+    reset_limits()
 
 
 @pytest.fixture

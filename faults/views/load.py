@@ -16,11 +16,13 @@ from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
 from sites.models import Run, RunState, Upload
 from sites.services.runs import cancel_run, watch_run
+from sites.views.limits import limited
 
 RECENT = 20
 _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)
 
 
+@limited("load", "30/hour")
 @page_for(Action.LOAD_REGISTER)
 def load(request: SignedInRequest) -> HttpResponse:
     """Bring files; below, the uploads of before."""

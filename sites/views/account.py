@@ -10,23 +10,26 @@ from django.utils.translation import gettext as _
 
 from sites.forms import AccountForm, SignInForm
 from sites.models import User
+from sites.views.limits import limited
 
-sign_in = auth.LoginView.as_view(
+_sign_in = auth.LoginView.as_view(
     template_name="sites/account/sign_in.html",
     authentication_form=SignInForm,
     redirect_authenticated_user=True,
 )
+sign_in = limited("sign in", "20/minute")(_sign_in)
 sign_out = auth.LogoutView.as_view()
 password_change = auth.PasswordChangeView.as_view(
     template_name="sites/account/password_change.html",
     success_url=reverse_lazy("sites:password_changed"),
 )
-password_reset = auth.PasswordResetView.as_view(
+_password_reset = auth.PasswordResetView.as_view(
     template_name="sites/account/password_reset.html",
     email_template_name="sites/account/password_reset_mail.txt",
     subject_template_name="sites/account/password_reset_subject.txt",
     success_url=reverse_lazy("sites:password_reset_sent"),
 )
+password_reset = limited("password reset", "6/hour")(_password_reset)
 password_reset_confirm = auth.PasswordResetConfirmView.as_view(
     template_name="sites/account/password_reset_confirm.html",
     success_url=reverse_lazy("sites:sign_in"),

@@ -58,6 +58,19 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
     )
 
 
+def too_many(request: HttpRequest, *, wait_s: int) -> HttpResponse:
+    """429: asked too often; the page says how long to wait."""
+    response = _answer(
+        request,
+        status=429,
+        title=_("That was too often in a short time."),
+        next_step=_("Wait %(n)s seconds, then try again. Nothing was lost or changed.")
+        % {"n": wait_s},
+    )
+    response.headers["Retry-After"] = str(wait_s)
+    return response
+
+
 def broken(request: HttpRequest) -> HttpResponse:
     """500: our fault. The reference finds the entry in the log."""
     reference = secrets.token_hex(4)

@@ -1,0 +1,58 @@
+"""Rate limits: how often one address or one user may ask before it has to wait."""
+
+from collections.abc import Callable
+from functools import cache, wraps
+from typing import Concatenate, ParamSpec, cast
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from limits import RateLimitItem, parse
+from limits.storage import Storage, storage_from_string
+from limits.strategies import SlidingWindowCounterRateLimiter
+
+from sites.views.errors import too_many
+
+P = ParamSpec("P")
+View = Callable[Concatenate[HttpRequest, P], HttpResponse]
+
+
+@cache
+def _storage() -> Storage:
+    """One count for all processes where Redis is set, else one per process."""
+    return cast(Storage, storage_from_string(settings.REDIS_URL or "memory://"))
+
+
+def reset_limits() -> None:
+    """Forget all counts; tests begin with none."""
+    _storage().reset()
+
+
+def limited(
+    name: str, rate: str, *, methods: tuple[str, ...] = ("POST",)
+) -> Callable[[View[P]], View[P]]:
+    """Answer 429 to whoever asks more often than `rate`, such as "20/minute".
+
+    Counted by user where somebody is signed in, else by the address that the server sees.
+    """
+    item = parse(rate)
+
+    def decorate(view: View[P]) -> View[P]:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+            if request.method in methods and not _hit(item, name, _who(request)):
+                return too_many(request, wait_s=int(item.get_expiry()))
+            return view(request, *args, **kwargs)
+
+        return cast("View[P]", guarded)
+
+    return decorate
+
+
+def _hit(item: RateLimitItem, name: str, who: str) -> bool:
+    return SlidingWindowCounterRateLimiter(_storage()).hit(item, name, who)
+
+
+def _who(request: HttpRequest) -> str:
+    if request.user.is_authenticated:
+        return f"user-{request.user.pk}"
+    return f"address-{request.META.get('REMOTE_ADDR', '')}"
