@@ -125,6 +125,11 @@ def roles_of(user: User) -> set[Role]:
     return {Role(grant.role) for grant in user.held_grants}
 
 
+def is_client_only(user: User) -> bool:
+    """Return whether the user is a client and nothing else: its pages speak plain words."""
+    return roles_of(user) == {Role.CLIENT}
+
+
 def _grants(user: User, action: Action) -> list[Grant]:
     return [grant for grant in user.held_grants if allows(Role(grant.role), action)]
 

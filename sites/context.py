@@ -5,7 +5,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
-from sites.access import actions_anywhere
+from sites.access import actions_anywhere, is_client_only
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:
@@ -13,4 +13,8 @@ def sheet(request: HttpRequest) -> dict[str, Any]:
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"is_demo": settings.DEMO, "may": {}}
-    return {"is_demo": settings.DEMO, "may": {a.name.lower(): True for a in actions_anywhere(user)}}
+    return {
+        "is_demo": settings.DEMO,
+        "is_client_only": is_client_only(user),
+        "may": {a.name.lower(): True for a in actions_anywhere(user)},
+    }

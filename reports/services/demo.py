@@ -7,7 +7,9 @@ started the process; settings refuse to combine it with other hosts.
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import Count
 
+from faults.models import Assignment, Fault
 from sites.engines.roles import Role
 from sites.models import Client, Grant, Property, User
 
@@ -32,7 +34,7 @@ def is_demo_database() -> bool:
 @transaction.atomic
 def make_demo_people() -> None:
     """Make one person per role; outsiders see one client's or one property's things only."""
-    first_client = Client.objects.order_by("name").first()
+    first_client = Client.objects.annotate(n=Count("properties")).order_by("-n", "name").first()
     first_property = Property.objects.order_by("code").first()
     for role, (username, first, last) in DEMO_NAMES.items():
         user, _ = User.objects.get_or_create(
@@ -46,6 +48,15 @@ def make_demo_people() -> None:
             role=role.value,
             client=first_client if role is Role.CLIENT else None,
             property=first_property if role is Role.TRACER else None,
+        )
+        if role is Role.TRACER and first_property is not None:
+            _assign_open_faults(user, first_property)
+
+
+def _assign_open_faults(tracer: User, place: Property) -> None:
+    for fault in Fault.objects.open().filter(property=place).order_by("pk"):
+        Assignment.objects.get_or_create(
+            fault=fault, user=tracer, to_on=None, defaults={"from_on": fault.reported_on}
         )
 
 

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django_tables2 import RequestConfig
@@ -20,7 +20,7 @@ from reports.queries import (
     worst_properties,
 )
 from reports.tables import OffCentralTable
-from sites.access import SignedInRequest, page_for, stations_for
+from sites.access import SignedInRequest, is_client_only, page_for, stations_for
 from sites.engines.roles import Action
 from sites.queries import in_the_ratio, link_not_known
 from sites.tables import by_key
@@ -33,6 +33,8 @@ MOST_PROPERTIES = 12
 @page_for(Action.SEE_OFF_CENTRAL)
 def home(request: SignedInRequest) -> HttpResponse:
     """The whole page, or only its table when htmx asks."""
+    if is_client_only(request.user):
+        return redirect("reports:mine")
     today = timezone.localdate()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
     table = OffCentralTable(filtered.qs, today=today)

@@ -5,7 +5,8 @@ from functools import cache, wraps
 from typing import Concatenate, ParamSpec, cast
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from limits import RateLimitItem, parse
 from limits.storage import Storage, storage_from_string
 from limits.strategies import SlidingWindowCounterRateLimiter
@@ -13,7 +14,7 @@ from limits.strategies import SlidingWindowCounterRateLimiter
 from sites.views.errors import too_many
 
 P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponse]
+View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 
 @cache
@@ -38,7 +39,7 @@ def limited(
 
     def decorate(view: View[P]) -> View[P]:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             if request.method in methods and not _hit(item, name, _who(request)):
                 return too_many(request, wait_s=int(item.get_expiry()))
             return view(request, *args, **kwargs)

@@ -1,0 +1,16 @@
+"""The client's own page: its properties, in plain words, without rates."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from reports.plain import plain_properties
+from sites.access import SignedInRequest, page_for
+from sites.engines.roles import Action
+
+
+@page_for(Action.SEE_OFF_CENTRAL)
+def mine(request: SignedInRequest) -> HttpResponse:
+    """Say for each property what does not run as it should, since when, and what is done."""
+    places = plain_properties(request.user, today=timezone.localdate())
+    return render(request, "reports/mine.html", {"places": places})
