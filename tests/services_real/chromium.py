@@ -11,7 +11,6 @@ from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_K
 from django.contrib.sessions.backends.db import SessionStore
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.core.wsgi import get_wsgi_application
-from django.db import connections
 from django.test.testcases import QuietWSGIRequestHandler
 from playwright.sync_api import Browser, BrowserContext, sync_playwright
 
@@ -46,16 +45,10 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-class _Server(ThreadedWSGIServer):
-    """Closes the connection that each request's thread opened; the test database can then go."""
+class _OneRequestEach(QuietWSGIRequestHandler):
+    """Closes after each answer: the server's end must not wait for a browser's idle lines."""
 
-    daemon_threads = False
-
-    def process_request_thread(self, request: object, client_address: object) -> None:
-        try:
-            super().process_request_thread(request, client_address)  # type: ignore[misc]
-        finally:
-            connections.close_all()
+    protocol_version = "HTTP/1.0"
 
 
 @contextmanager
@@ -65,7 +58,7 @@ def site() -> Iterator[str]:
     Django's own live server finds static files by their plain names, so that it would hide a
     wrong hashed name.
     """
-    server = _Server(("127.0.0.1", 0), QuietWSGIRequestHandler)
+    server = ThreadedWSGIServer(("127.0.0.1", 0), _OneRequestEach)
     server.set_app(get_wsgi_application())
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()

@@ -1,0 +1,55 @@
+"""The suite's own tests hold on real PostgreSQL as they do on SQLite."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.services_real.worker import CHECKOUT
+
+pytestmark = pytest.mark.service
+
+FOLDERS = ["tests/models", "tests/services", "tests/web"]
+# As many as there are at least: a folder that stops being collected must not go unseen.
+AT_LEAST = 250
+COUNTED = re.compile(r"(\d+) (passed|failed|skipped|errors?|xfailed|xpassed)\b")
+
+
+def test_all_that_touches_the_database_passes_there_and_none_is_skipped(
+    postgres_url: str, tmp_path: Path
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-m", "not service", *FOLDERS],
+        cwd=CHECKOUT,
+        env={**os.environ, "DATABASE_URL": postgres_url},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]
+    counts = {word: int(number) for number, word in COUNTED.findall(done.stdout)}
+    assert counts["passed"] >= AT_LEAST
+    assert "skipped" not in counts
+
+
+def test_the_database_that_they_ran_on_was_postgresql(postgres_url: str) -> None:
+    ask = (
+        "import django; django.setup(); from django.db import connection as c; "
+        "cursor = c.cursor(); cursor.execute('SELECT version()'); print(cursor.fetchone()[0])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", ask],
+        cwd=CHECKOUT,
+        env={
+            **os.environ,
+            "DATABASE_URL": postgres_url,
+            "DJANGO_SETTINGS_MODULE": "tests.settings",
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.stdout.startswith("PostgreSQL"), done.stderr
