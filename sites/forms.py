@@ -9,7 +9,6 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.spells import Reason
 from sites.models import (
     REASON_CHOICES,
     Central,
@@ -180,12 +179,16 @@ class ControllerFilter(ListFilter):
 def station_word(word: str, prefix: str = "") -> Q:
     """Return the condition for one word about a station; "A:7" names controller and number."""
     controller, colon, number = word.rpartition(":")
-    if colon and number.isdigit() and controller:
-        return Q(**{f"{prefix}controller__name__iexact": controller, f"{prefix}number": number})
-    condition = Q(**{f"{prefix}name__icontains": word}) | Q(
-        **{f"{prefix}controller__property__code__icontains": word}
-    )
-    if word.isdigit():
+    if colon and number.isdecimal() and controller:
+        # Of "North gate:3" the word "gate:3" comes here, and "North" as a word of its own.
+        named = Q(**{f"{prefix}controller__name__iexact": controller}) | Q(
+            **{f"{prefix}controller__name__iendswith": f" {controller}"}
+        )
+        return named & Q(**{f"{prefix}number": number})
+    condition = Q()
+    for known_by in ("name", "controller__name", "controller__property__code"):
+        condition |= Q(**{f"{prefix}{known_by}__icontains": word})
+    if word.isdecimal():
         condition |= Q(**{f"{prefix}number": word})
     return condition
 
@@ -211,10 +214,11 @@ class StationFilter(ListFilter):
         """Match names, properties, numbers and "controller:number"."""
         return station_word(word)
 
-    def with_reason(self, rows: QuerySet[Station], _name: str, value: str) -> QuerySet[Station]:
+    def with_reason(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
         """Keep stations that are off central control, for one reason or any."""
-        rows = rows.filter(spell_parts__to_on__isnull=True, spell_parts__isnull=False)
-        return rows if value == "any" else rows.filter(spell_parts__reason=Reason(value).value)
+        if value == "any":
+            return rows.filter(reason_off__isnull=False)
+        return rows.filter(reason_off=value)
 
 
 class StopgapFilter(ListFilter):

@@ -64,6 +64,11 @@ def in_the_ratio(user: User) -> QuerySet[Station]:
     )
 
 
+def link_not_known(user: User) -> QuerySet[Station]:
+    """Return the stations of which nobody has said whether central control reaches them."""
+    return in_the_ratio(user).filter(controller__central=Central.NOT_KNOWN)
+
+
 def _count(rows: QuerySet[SpellPart] | QuerySet[Station], owner: str) -> Coalesce:
     counted = rows.order_by().values(owner).annotate(n=Count("pk")).values("n")
     return Coalesce(Subquery(counted, output_field=IntegerField()), Value(0))

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.db.models import QuerySet
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
@@ -35,6 +35,15 @@ from sites.tables import (
 )
 
 
+def wants_fragment(request: HttpRequest) -> bool:
+    """Return whether htmx asks for a part of the page.
+
+    After "back", when the browser has forgotten the page, htmx asks for the whole of it.
+    """
+    headers = request.headers
+    return bool(headers.get("HX-Request")) and not headers.get("HX-History-Restore-Request")
+
+
 def list_page(
     request: SignedInRequest,
     *,
@@ -51,12 +60,12 @@ def list_page(
         table
     )
     table.data.data = by_key(table.data.data, "pk")
-    is_fragment = bool(request.headers.get("HX-Request"))
+    is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()
     context |= {"heading": heading, "filter": filtered, "table": table}
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
-    patch_vary_headers(response, ["HX-Request"])
+    patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
