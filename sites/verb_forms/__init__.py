@@ -1,0 +1,1 @@
+"""Forms of the verbs, one module for each family of verbs."""
