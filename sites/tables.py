@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, Wire
-from sites.templatetags.register import depth, feet, reason_swatch, since
+from sites.templatetags.register import area, depth, feet, reason_swatch, since
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 LEAD = {"td": {"class": "lead-cell"}}
@@ -104,7 +104,7 @@ class StationTable(SheetTable):
         order_by="controller__property__code",
     )
     kind = tables.Column(attrs=PLAIN, verbose_name=_("Kind"))
-    run_length_ft = tables.Column(verbose_name=_("Run"), attrs=RIGHT)
+    area_sqft = tables.Column(verbose_name=_("Area"), attrs=RIGHT)
     reason_off = tables.Column(attrs=PLAIN, verbose_name=_("Off central because"))
 
     class Meta(SheetTable.Meta):
@@ -122,9 +122,9 @@ class StationTable(SheetTable):
         """Translate the word."""
         return record.get_kind_display()
 
-    def render_run_length_ft(self, record: Station) -> str:
-        """Show the length in the property's units."""
-        return feet(record.run_length_ft, record.controller.property)
+    def render_area_sqft(self, value: float, record: Station) -> str:
+        """Show the area in the property's units."""
+        return area(value, record.controller.property)
 
     def render_reason_off(self, value: str) -> SafeString:
         """Show the reason with its swatch."""
