@@ -16,6 +16,16 @@ if TYPE_CHECKING:
     from django_stubs_ext.db.models.manager import RelatedManager
 
 
+ROLE_CHOICES = [
+    (Role.OWNER.value, _("owner")),
+    (Role.WATER_MANAGER.value, _("water manager")),
+    (Role.DISPATCHER.value, _("dispatcher")),
+    (Role.TECHNICIAN.value, _("technician")),
+    (Role.TRACER.value, _("subcontracted tracer")),
+    (Role.CLIENT.value, _("client")),
+]
+
+
 class User(AbstractUser):
     """Somebody who signs in, with a time zone and a language of their own."""
 
@@ -41,9 +51,7 @@ class Grant(models.Model):
     """One role for one user: on everything, on one client's properties, or on one property."""
 
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="grants")
-    role = models.CharField(
-        _("role"), max_length=24, choices=[(role.value, role.value) for role in Role]
-    )
+    role = models.CharField(_("role"), max_length=24, choices=ROLE_CHOICES)
     client = models.ForeignKey(
         "sites.Client", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )

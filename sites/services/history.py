@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Model
+from django.utils.translation import gettext_lazy as _
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Change:
     fields: list[FieldChange]
 
 
-VERBS = {"+": "added", "~": "changed", "-": "removed"}
+VERBS = {"+": _("added"), "~": _("changed"), "-": _("removed")}
 
 
 def history_of(row: Model, *, most: int = 10) -> list[Change]:
@@ -41,7 +42,7 @@ def history_of(row: Model, *, most: int = 10) -> list[Change]:
             id=record.history_id,
             at=record.history_date,
             by=str(record.history_user or ""),
-            verb=VERBS[record.history_type],
+            verb=str(VERBS[record.history_type]),
             why=record.history_change_reason or "",
             fields=_fields(record, before) if before is not None else [],
         )

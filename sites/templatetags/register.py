@@ -108,6 +108,12 @@ def reason_fill(reason: str) -> str:
 
 
 @register.filter
+def reason_word(reason: str) -> str:
+    """Return the word of a reason."""
+    return str(REASON_WORDS.get(reason, reason))
+
+
+@register.filter
 def state_word(state: str) -> str:
     """Say how a station is controlled."""
     return str(
