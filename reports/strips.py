@@ -1,5 +1,6 @@
 """The strip of a station's wire, with past breaks: register and faults on one line."""
 
+from collections import Counter
 from typing import Any
 
 from django.urls import reverse
@@ -70,6 +71,7 @@ def _draw(user: User, wire: Wire, steps: list[Step], legs: dict[int, Leg]) -> di
         points=points,
         how=dict(wire.at_points.values_list("point_id", "how")),
         breaks=marks,
+        struck=Counter(one.leg_id for one in found if one.leg_id is not None),
     )
     return {"strip": drawn, "breaks": found}
 

@@ -71,12 +71,14 @@ def strip(
     points: Mapping[int, Point],
     how: Mapping[int, str],
     breaks: Sequence[tuple[float, str, str]],
+    struck: Mapping[int, int],
 ) -> Strip:
     """Return the strip of a route.
 
     Args:
         how: what the wire does at each point, by point.
-        breaks: (feet along the route, label, address) of past breaks on it.
+        breaks: (feet along the route, label, address) of past breaks whose feet are known.
+        struck: how many breaks were found on each leg, by leg.
     """
     total = steps[-1].to_ft
     left, width = 60.0, 880.0
@@ -91,7 +93,6 @@ def strip(
         if row >= 0:
             last_x[row] = x
         ticks.append(Tick(x, feet, points[pk].name, how.get(pk, "not known"), row))
-    struck = [feet for feet, _, _ in breaks]
     return Strip(
         total,
         ticks,
@@ -100,7 +101,7 @@ def strip(
                 left + step.from_ft * scale,
                 max(step.length_ft * scale, 0.5),
                 legs[step.leg],
-                sum(step.from_ft <= feet <= step.to_ft for feet in struck),
+                struck.get(step.leg, 0),
             )
             for step in steps
         ],

@@ -28,6 +28,7 @@ from sites.models import (
     Station,
     StationFacts,
     Stopgap,
+    StopgapKind,
     User,
     Wire,
 )
@@ -136,6 +137,11 @@ class Control:
     state: str
     reason: str = ""
     kind: str = ""
+
+    @property
+    def kind_word(self) -> str:
+        """What stands in, in the user's language."""
+        return str(StopgapKind(self.kind).label) if self.kind else ""
 
 
 def controllers_with_stations(place: Property, *, first: int, most: int) -> list[Controller]:
