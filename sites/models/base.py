@@ -14,7 +14,12 @@ REF_LENGTH = 10
 
 def new_ref() -> str:
     """Return a new stable reference, such as "k7m2x9q4bd"."""
-    return "".join(secrets.choice(REF_ALPHABET) for _ in range(REF_LENGTH))
+    # One draw of 128 bits instead of one a letter: a load makes hundreds of thousands of these.
+    rest, letters = secrets.randbits(128), []
+    for _ in range(REF_LENGTH):
+        rest, letter = divmod(rest, len(REF_ALPHABET))
+        letters.append(REF_ALPHABET[letter])
+    return "".join(letters)
 
 
 class Referenced(models.Model):

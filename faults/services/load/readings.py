@@ -63,7 +63,7 @@ def plan(load: Load, sheet: Sheet) -> None:
     rows = list(load.rows_unclosed(sheet))
     planned = [(row, station) for row in rows if (station := _station(load, row))]
     known = _known(load, [row.get("taken") for row, _station in planned])
-    for row, station in planned:
+    for row, station in load.telling(sheet, planned):
         _plan_row(load, row, station, known)
     for row in rows:
         row.close()

@@ -20,6 +20,7 @@ from sites.services.load.raw import RawSheet
 from sites.services.load.recognise import Answers
 from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
 from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
+from sites.services.load.standing import standing_of
 from sites.services.runs import Progress, Silent
 
 KINDS = REGISTER_KINDS | {kind.name: kind for kind in (faults.KIND, breaks.KIND, readings.KIND)}
@@ -84,13 +85,16 @@ def load_register(
     progress = progress or Silent()
     progress.say(_("Opening the files"))
     sheets = read_files(list(files))
-    # Once without holding anybody up: most loads that cannot be end here.
-    _refuse(_plan(sheets, files, answers, today, by_user_id, progress)[1], digest)
-    load: Load | None = None
+    # Planned without holding anybody up; inside the transaction only if somebody else wrote.
+    standing = standing_of(TABLES)
+    load, preview = _plan(sheets, files, answers, today, by_user_id, progress)
+    _refuse(preview, digest)
     try:
         with transaction.atomic():
-            load, preview = _plan(sheets, files, answers, today, by_user_id, progress, lock=True)
-            _refuse(preview, digest)
+            _hold(load.book.scope)
+            if standing_of(TABLES) != standing:
+                load, preview = _plan(sheets, files, answers, today, by_user_id, progress)
+                _refuse(preview, digest)
             apply_load(load, TABLES, user=load.book.scope.user, progress=progress)
     except IntegrityError as error:
         raise UnableToLoad(_changed_meanwhile(), preview) from error
@@ -104,23 +108,22 @@ def _plan(
     today: date,
     by_user_id: int | None,
     progress: Progress,
-    *,
-    lock: bool = False,
 ) -> tuple[Load, Preview]:
     user = User.objects.get(pk=by_user_id) if by_user_id is not None else None
-    scope = Scope(user)
-    if lock:
-        # Two loads of the same places wait for each other; readers do not wait at all.
-        list(Property.objects.select_for_update().filter(scope.properties).order_by("pk"))
     return plan_load(
         sheets,
         files=files,
         kinds=KINDS,
         answers=Answers.from_json(answers),
-        scope=scope,
+        scope=Scope(user),
         today=today,
         progress=progress,
     )
+
+
+def _hold(scope: Scope) -> None:
+    """Two loads of the same places wait for each other; readers do not wait at all."""
+    list(Property.objects.select_for_update().filter(scope.properties).order_by("pk"))
 
 
 def _refuse(preview: Preview, digest: str) -> None:

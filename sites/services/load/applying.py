@@ -11,6 +11,8 @@ from sites.services.load.work import write
 from sites.services.runs import Progress
 from sites.services.spells import rebuild_spells
 
+STATIONS_AT_ONCE = 2000
+
 
 def apply_load(
     load: Load, tables: Sequence[type[Model]], *, user: User | None, progress: Progress
@@ -21,8 +23,10 @@ def apply_load(
     """
     reason = _("loaded from %(filename)s") % {"filename": load.filename}
     write(load.work, tables, user=user, reason=reason, progress=progress)
-    progress.say(_("Working out the days off central control"))
-    rebuild_spells(_touched(load))
+    touched = sorted(_touched(load))
+    for start in range(0, len(touched), STATIONS_AT_ONCE):
+        progress.say(_("Working out the days off central control"), start, len(touched))
+        rebuild_spells(touched[start : start + STATIONS_AT_ONCE])
 
 
 def _touched(load: Load) -> set[int]:

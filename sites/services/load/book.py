@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Any, Generic, TypeVar
 
 from django.db.models import Model, Q
+from django.utils.translation import gettext as _
 
 from sites.access import may_everywhere, properties_where
 from sites.engines.roles import Action
@@ -24,6 +25,7 @@ from sites.models import (
     Wire,
 )
 from sites.services.load.words import same_name
+from sites.services.runs import Progress
 
 M = TypeVar("M", bound=Model)
 Key = Hashable
@@ -83,9 +85,8 @@ class Book:
     identities: a record that is not saved yet has no number of its own.
     """
 
-    def __init__(self, scope: Scope, named: set[str]) -> None:
-        self.scope = scope
-        self._named = named
+    def __init__(self, scope: Scope, named: set[str], progress: Progress) -> None:
+        self.scope, self._named, self._progress = scope, named, progress
 
     @cached_property
     def clients(self) -> Shelf[Client]:
@@ -164,6 +165,7 @@ class Book:
         """Stations that are in use, by (controller, number)."""
         controllers = {c.pk: c for c in self.controllers.by_ref.values()}
         points = {point.pk: point for point in self.points.by_ref.values()}
+        self._tell(Station)
         rows = list(
             Station.objects.filter(
                 controller__property_id__in=self.touched, retired_on__isnull=True
@@ -182,7 +184,11 @@ class Book:
         """The wire that feeds each station now, by station."""
         stations = {row.pk: row for row in self.stations.by_ref.values()}
         wires = {wire.pk: wire for wire in self.wires.by_ref.values()}
-        rows = list(Feed.objects.filter(station_id__in=stations, to_on__isnull=True))
+        rows = [
+            row
+            for row in self.rows_of(Feed, "station__controller__property_id")
+            if row.to_on is None and row.station_id in stations
+        ]
         for row in rows:
             row.station, row.wire = stations[row.station_id], wires[row.wire_id]
         return Shelf(rows, lambda feed: id(feed.station))
@@ -192,7 +198,7 @@ class Book:
         """All central states of each controller, oldest first, by the controller's identity."""
         controllers = {c.pk: c for c in self.controllers.by_ref.values()}
         found: dict[int, list[CentralState]] = {id(c): [] for c in controllers.values()}
-        for row in CentralState.objects.filter(controller_id__in=controllers).order_by("pk"):
+        for row in self.rows_of(CentralState, "controller__property_id"):
             row.controller = controllers[row.controller_id]
             found[id(row.controller)].append(row)
         return found
@@ -203,9 +209,7 @@ class Book:
         stations = {row.pk: row for row in self.stations.by_ref.values()}
         devices = {row.pk: row for row in self.devices.by_ref.values()}
         found: dict[int, list[Stopgap]] = {}
-        for row in Stopgap.objects.filter(
-            station__controller__property_id__in=self.touched
-        ).order_by("pk"):
+        for row in self.rows_of(Stopgap, "station__controller__property_id"):
             if row.station_id not in stations:
                 continue
             row.station = stations[row.station_id]
@@ -222,7 +226,12 @@ class Book:
     def rows_of(self, model: type[M], lookup: str) -> list[M]:
         """Return all rows of a model that belong to the touched properties."""
         manager: Any = model._default_manager
+        self._tell(model)
         return list(manager.filter(**{f"{lookup}__in": list(self.touched)}).order_by("pk"))
+
+    def _tell(self, model: type[Model]) -> None:
+        name = str(model._meta.verbose_name_plural)
+        self._progress.say(_("Reading what is known: %(what)s") % {"what": name})
 
     def _of_property(self, model: type[M], key: Callable[[Any], Key | None]) -> Shelf[M]:
         rows = self.rows_of(model, "property_id")

@@ -1,5 +1,6 @@
 """Plan a load: every sheet in turn, against what exists and what the file itself brings."""
 
+import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -13,6 +14,7 @@ from sites.services.load.book import Book, Key, Scope, Shelf
 from sites.services.load.files import RegisterFile
 from sites.services.load.kinds import Kinds
 from sites.services.load.manners import settle_manner
+from sites.services.load.matching import by_ref, rename, tell_repeated
 from sites.services.load.numbers import tidy
 from sites.services.load.preview import Digest, Preview
 from sites.services.load.raw import RawSheet
@@ -23,6 +25,7 @@ from sites.services.load.work import Work
 from sites.services.runs import Progress
 
 M = TypeVar("M", bound=Model)
+T = TypeVar("T")
 SAY_EVERY_ROWS = 1000
 
 
@@ -135,11 +138,18 @@ class Load:
 
     def rows_unclosed(self, sheet: Sheet) -> Iterator[Row]:
         """Go through the rows, telling how far it is; the caller closes each."""
-        total = len(sheet.raw.rows)
         for row in sheet.rows():
             if row.number % SAY_EVERY_ROWS == 0:
-                self.tell(sheet, row.number, total)
+                self.tell(sheet, row.number, len(sheet.raw.rows))
             yield row
+
+    def telling(self, sheet: Sheet, rows: Sequence[T]) -> Iterator[T]:
+        """Go through what was read already, telling how far it is."""
+        for number, each in enumerate(rows):
+            if number % SAY_EVERY_ROWS == 0:
+                name = {"sheet": sheet.report.name}
+                self.progress.say(_("Comparing %(sheet)s") % name, number, len(rows))
+            yield each
 
     def tell(self, sheet: Sheet, done: int, total: int) -> None:
         """Tell how far a sheet is read."""
@@ -161,57 +171,17 @@ class Load:
         keyed: list[tuple[Row, Key | None, M | None]] = []
         for row in self.rows_unclosed(sheet) if rows is None else rows:
             key = key_of(row) if row.is_complete() else None
-            keyed.append((row, key, _by_ref(row, shelf) if key is not None else None))
-        _rename(keyed, shelf)
+            keyed.append((row, key, by_ref(row, shelf) if key is not None else None))
+        rename(keyed, shelf)
         seen: dict[Key, Row] = {}
-        for row, key, record in keyed:
+        for row, key, record in self.telling(sheet, keyed):
             if key is not None and not (row.text("ref") and record is None):
                 if first := seen.get(key):
-                    _tell_repeated(row, first)
+                    tell_repeated(row, first)
                 else:
                     seen[key] = row
                     yield row, record or shelf.find(key), key
             row.close()
-
-
-def _by_ref(row: Row, shelf: Shelf[M]) -> M | None:
-    ref = row.text("ref")
-    if not ref:
-        return None
-    found = shelf.by_ref.get(ref.lower())
-    if found is None:
-        row.problem(
-            "ref",
-            _("None of your records here has this ref. Leave the cell empty for a new one."),
-        )
-    return found
-
-
-def _rename(keyed: list[tuple[Row, Key | None, M | None]], shelf: Shelf[M]) -> None:
-    moves = [
-        (row, key, record)
-        for row, key, record in keyed
-        if key is not None and record is not None and shelf.find(key) is not record
-    ]
-    for _row, _key, record in moves:
-        shelf.release(record)
-    for row, key, record in moves:
-        if key in shelf.by_key:
-            row.problem("ref", _("Another record has this name or number already. Correct either."))
-        else:
-            shelf.put(record, key)
-
-
-def _tell_repeated(row: Row, first: Row) -> None:
-    if row.cells == first.cells:
-        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
-        row.is_left_out = True
-        return
-    row.problem(
-        row.sheet.kind.columns[0].field if not row.cells else next(iter(row.cells)),
-        _("Row %(first)d says something else about the same thing. Keep one of the two.")
-        % {"first": first.number},
-    )
 
 
 def plan_load(
@@ -226,12 +196,13 @@ def plan_load(
 ) -> tuple[Load, Preview]:
     """Plan what the sheets would write, and the preview of it. Writes nothing."""
     digest = Digest()
-    digest.add(today, answers, *(file.filename for file in files))
+    digest.add(answers, *(hashlib.sha256(file.content).hexdigest() for file in files))
     filename = ", ".join(file.filename for file in files)[:200]
     preview = Preview(filename)
     known = _known_sheets(sheets, kinds, answers, digest, preview)
+    progress.say(_("Looking at the days and numbers"))
     manner, preview.questions = settle_manner(known, answers=answers, today=today)
-    book = Book(scope, _names_of_properties(known))
+    book = Book(scope, _names_of_properties(known), progress)
     load = Load(today, book, answers, progress, filename)
     for kind in kinds.values():
         for sheet in (each for each in known if each.kind is kind):

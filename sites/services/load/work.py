@@ -4,15 +4,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import F, Model
+from django.utils import timezone
 from django.utils.translation import gettext as _
-from simple_history.exceptions import NotHistoricalModelError
-from simple_history.utils import (
-    bulk_create_with_history,
-    bulk_update_with_history,
-    get_history_manager_for_model,
-)
 
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
+from sites.services.load.history import CHANGED, CREATED, has_history, write_history
 from sites.services.runs import Progress
 
 BATCH = 2000
@@ -90,8 +86,8 @@ def write(
 
 class _Writer:
     def __init__(self, user: User | None, reason: str, progress: Progress) -> None:
-        self.marks = {"default_user": user, "default_change_reason": reason}
-        self.progress = progress
+        self.user, self.reason, self.progress = user, reason, progress
+        self.at = timezone.now()
 
     def remove(self, model: type[Model], keys: list[int]) -> None:
         manager: Any = model._default_manager
@@ -114,27 +110,21 @@ class _Writer:
         for fields_changed, records in by_fields.items():
             for start in range(0, len(records), BATCH):
                 self._say(model, start, len(records))
-                bulk_update_with_history(
-                    records[start : start + BATCH], model, list(fields_changed), **self.marks
-                )
+                batch = records[start : start + BATCH]
+                model._default_manager.bulk_update(batch, fields_changed)
+                self._keep(model, batch, CHANGED)
 
     def _create(self, model: type[Model], records: list[Any]) -> None:
-        if _has_history(model):
-            bulk_create_with_history(records, model, **self.marks)
-        else:
-            model._default_manager.bulk_create(records)
+        model._default_manager.bulk_create(records)
+        self._keep(model, records, CREATED)
+
+    def _keep(self, model: type[Model], records: list[Any], how: str) -> None:
+        if has_history(model):
+            write_history(records, model, how=how, by=self.user, at=self.at, why=self.reason)
 
     def _say(self, model: type[Model], done: int, total: int) -> None:
         name = str(model._meta.verbose_name_plural)
         self.progress.say(_("Writing %(what)s") % {"what": name}, done, total)
-
-
-def _has_history(model: type[Model]) -> bool:
-    try:
-        get_history_manager_for_model(model)
-    except NotHistoricalModelError:
-        return False
-    return True
 
 
 def _waves(model: type[Model], records: list[Any]) -> list[list[Any]]:

@@ -18,6 +18,7 @@ from sites.services.load.columns import Cell, Manner, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.days import Window
 from sites.services.load.kinds import SheetKind
+from sites.services.load.matching import tell_repeated
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION
@@ -98,7 +99,7 @@ def plan(load: Load, sheet: Sheet) -> None:
         number = row.get("station number")
         station = load.book.stations.find((id(controller), number))
         if station is not None and (first := seen.get(id(station))):
-            _tell_repeated(row, first)
+            tell_repeated(row, first)
             continue
         if station is None:
             station = new_station(load, controller, number)
@@ -109,18 +110,6 @@ def plan(load: Load, sheet: Sheet) -> None:
         if row.is_new:
             imply_wiring(load, station)
     settle_overlaps(load)
-
-
-def _tell_repeated(row: Row, first: Row) -> None:
-    if row.cells == first.cells:
-        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
-        row.is_left_out = True
-        return
-    row.problem(
-        "station number",
-        _("Row %(first)d says something else about the same station. Keep one of the two.")
-        % {"first": first.number},
-    )
 
 
 def _property(load: Load, row: Row) -> Property | None:

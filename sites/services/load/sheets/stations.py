@@ -105,9 +105,9 @@ def plan(load: Load, sheet: Sheet) -> None:
             _plan_number(load, row, station)
         plan_station(load, row, place, station)
         planned.append((row, station))
-    for row, station in planned:
+    for row, station in load.telling(sheet, planned):
         _plan_dependence(load, row, station)
-    for row, station in planned:
+    for row, station in load.telling(sheet, planned):
         if row.is_new:
             imply_wiring(load, station)
 

@@ -12,6 +12,7 @@ from sites.services.load.columns import Choice, Text, words_for
 from sites.services.load.day_columns import Day, Span
 from sites.services.load.days import Window, adds_nothing, is_inside
 from sites.services.load.kinds import SheetKind
+from sites.services.load.matching import tell_repeated
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
@@ -81,7 +82,7 @@ def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> 
         return
     stopgap = _find(load, row, station, held, window)
     if stopgap is not None and (first := taken.get(id(stopgap))):
-        _tell_twice(row, first)
+        tell_repeated(row, first)
         return
     if stopgap is None:
         if window is None and not row.has("first seen"):
@@ -224,19 +225,6 @@ def _counted(stopgap: Stopgap) -> date | None:
     """A new stopgap has no counted day yet."""
     found: date | None = stopgap.counted_from
     return found
-
-
-def _tell_twice(row: Row, first: Row) -> None:
-    if row.cells == first.cells:
-        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
-        row.is_left_out = True
-        return
-    name = "source key" if row.has("source key") else "fitted"
-    row.problem(
-        name,
-        _("Row %(first)d is about the same stopgap and says something else. Keep one of the two.")
-        % {"first": first.number},
-    )
 
 
 def _remark_double(row: Row, new: Stopgap, held: Sequence[Stopgap], window: Window | None) -> None:

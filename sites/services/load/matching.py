@@ -1,0 +1,54 @@
+"""Which record a row means, by its `ref`, and rows that are about the same thing."""
+
+from typing import TypeVar
+
+from django.db.models import Model
+from django.utils.translation import gettext as _
+
+from sites.services.load.book import Key, Shelf
+from sites.services.load.rows import Row
+
+M = TypeVar("M", bound=Model)
+
+
+def by_ref(row: Row, shelf: Shelf[M]) -> M | None:
+    """Return the record of the row's `ref`; an unknown one is a problem."""
+    ref = row.text("ref")
+    if not ref:
+        return None
+    found = shelf.by_ref.get(ref.lower())
+    if found is None:
+        row.problem(
+            "ref",
+            _("None of your records here has this ref. Leave the cell empty for a new one."),
+        )
+    return found
+
+
+def rename(keyed: list[tuple[Row, Key | None, M | None]], shelf: Shelf[M]) -> None:
+    """Give records that a `ref` names anew their new keys; all old ones are freed first."""
+    moves = [
+        (row, key, record)
+        for row, key, record in keyed
+        if key is not None and record is not None and shelf.find(key) is not record
+    ]
+    for _row, _key, record in moves:
+        shelf.release(record)
+    for row, key, record in moves:
+        if key in shelf.by_key:
+            row.problem("ref", _("Another record has this name or number already. Correct either."))
+        else:
+            shelf.put(record, key)
+
+
+def tell_repeated(row: Row, first: Row) -> None:
+    """Tell a row that is about the same thing as an earlier one; the same words are no harm."""
+    if row.cells == first.cells:
+        row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
+        row.is_left_out = True
+        return
+    row.problem(
+        row.sheet.kind.columns[0].field if not row.cells else next(iter(row.cells)),
+        _("Row %(first)d says something else about the same thing. Keep one of the two.")
+        % {"first": first.number},
+    )

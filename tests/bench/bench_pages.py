@@ -1,0 +1,165 @@
+"""Server time of every page at the large size, on PostgreSQL. Exits with 1 when over budget.
+
+uv run python -m tests.bench.bench_pages               the full size
+uv run python -m tests.bench.bench_pages --scale 0.02  a quick look
+... --only reports:home --sql                          one page, and its slowest statement
+"""
+
+import argparse
+import os
+import sys
+import tempfile
+from collections.abc import Iterator
+from datetime import date
+from typing import TYPE_CHECKING
+
+from tests.services_real.postgres import IN_A_HURRY, cluster
+
+if TYPE_CHECKING:
+    from tests.web.addresses import Address
+
+# What a server of this size would be given; the rest as PostgreSQL comes.
+SETTINGS = {
+    **IN_A_HURRY,
+    "shared_buffers": "1GB",
+    "effective_cache_size": "4GB",
+    "work_mem": "16MB",
+    "maintenance_work_mem": "512MB",
+    "max_wal_size": "4GB",
+    "random_page_cost": "1.1",
+}
+COMPOSITE = {
+    "faults:fault",
+    "reports:home",
+    "reports:mine",
+    "reports:property",
+    "reports:property_plan",
+    "reports:station",
+}
+QUERIES_OF_LISTS, QUERIES_OF_COMPOSITES = 12, 25
+LISTS = {
+    "faults:faults",
+    "sites:controllers",
+    "sites:properties",
+    "sites:stations",
+    "sites:stopgaps",
+}
+
+
+def main() -> int:
+    """Make the data, measure each page, print a table; return how many are over budget."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--scale", type=float, default=1.0, help="part of the full size (1)")
+    parser.add_argument("--only", default="", help="only addresses whose name holds this")
+    parser.add_argument("--sql", action="store_true", help="print each page's slowest statement")
+    options = parser.parse_args()
+    with cluster(SETTINGS) as url, tempfile.TemporaryDirectory() as state:
+        os.environ |= {
+            "DATABASE_URL": url,
+            "REJOIN_STATE": state,
+            "DJANGO_SETTINGS_MODULE": "sites.project.settings",
+        }
+        return min(1, _bench(options))
+
+
+def _bench(options: argparse.Namespace) -> int:
+    # Django reads its settings when it is first imported, and the cluster has to be there then.
+    import django
+
+    django.setup()
+    from django.core.management import call_command
+    from django.db import connections
+
+    from tests.bench.large import Size, make_large
+
+    call_command("migrate", verbosity=0)
+    call_command("collectstatic", verbosity=0, interactive=False)
+    print(f"Making the large register at scale {options.scale:g}:")
+    make_large(Size().scaled(options.scale), date.today())  # noqa: DTZ011
+    try:
+        return _measure_all(options)
+    finally:
+        connections.close_all()
+
+
+def _measure_all(options: argparse.Namespace) -> int:
+    from django.test import Client
+
+    from sites.models import User
+    from tests.bench.measure import Budget, measure, slowest
+
+    over_budget = 0
+    print(f"\n{'p50':>7} {'p95':>7} {'SQL':>7} {'n':>3} {'kB':>7}  page, as")
+    for person in ("bench-owner", "bench-client"):
+        client = Client(SERVER_NAME="localhost")
+        client.force_login(
+            User.objects.get(username=person), "django.contrib.auth.backends.ModelBackend"
+        )
+        for name, label, url, headers in _pages(client, options.only):
+            budget = Budget(QUERIES_OF_COMPOSITES if name in COMPOSITE else QUERIES_OF_LISTS)
+            took = measure(client, url, headers)
+            problems = took.over(budget)
+            over_budget += bool(problems)
+            print(
+                f"{took.p50_ms:7.1f} {took.p95_ms:7.1f} {took.sql_ms:7.1f} {took.queries:3} "
+                f"{took.kilobytes:7.1f}  {label}, {person}  {'; '.join(problems)}",
+                flush=True,
+            )
+            if options.sql:
+                print("        slowest: {:.1f} ms {}".format(*slowest(client, url, headers)))
+    print(f"\n{over_budget} over budget" if over_budget else "\nall within budget")
+    return over_budget
+
+
+def _pages(client: object, only: str) -> Iterator[tuple[str, str, str, dict[str, str]]]:
+    """Yield name, label, address and headers of all that answers a plain visit."""
+    from tests.web.addresses import every_address
+
+    for address in every_address():
+        if address.asks_for is None or only not in address.name:
+            continue
+        urls = _urls(address)
+        if not urls:
+            print(f"        not measured, no sample of it: {address.name}")
+        for label, url in urls:
+            status = client.get(url).status_code  # type: ignore[attr-defined]
+            if status != 200:
+                print(f"        not measured, answers {status}: {label}")
+                continue
+            yield address.name, label, url, {}
+            if address.name in LISTS or address.name == "reports:home":
+                yield address.name, f"{label}, page 200", f"{url}?page=200", {"HX-Request": "true"}
+
+
+def _urls(address: "Address") -> list[tuple[str, str]]:
+    samples = _samples()
+    if not address.is_about_one_thing:
+        return [(address.name, address.url({}))]
+    return [
+        (f"{address.name} ({size})", address.url(values))
+        for size, values in samples.items()
+        if set(address.keys) <= set(values)
+    ]
+
+
+def _samples() -> dict[str, dict[tuple[str, str], str]]:
+    """Return things of the biggest property and of an ordinary one, both of the first client."""
+    from faults.models import Fault
+    from sites.models import Controller, Property, Station, Stopgap
+
+    found = {}
+    for label, pk in (("biggest", 1), ("ordinary", 2)):
+        stations = Station.objects.filter(controller__property=pk)
+        off = stations.filter(spells__to_on=None, spells__isnull=False).order_by("pk")
+        found[label] = {
+            ("properties", "ref"): Property.objects.get(pk=pk).ref,
+            ("controllers", "ref"): Controller.objects.filter(property=pk)[0].ref,
+            ("stations", "ref"): off[0].ref,
+            ("stopgaps", "ref"): Stopgap.objects.filter(station__in=off)[0].ref,
+            ("faults", "ref"): Fault.objects.filter(property=pk)[0].ref,
+        }
+    return found
+
+
+if __name__ == "__main__":
+    sys.exit(main())
