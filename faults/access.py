@@ -2,13 +2,14 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Fault
+from faults.models import Assignment, Break, Fault, FaultPhoto
 from faults.models.fault import FaultQuerySet
 from sites.access import may_everywhere, properties_where
 from sites.engines.roles import Action, Role
-from sites.models import Upload, User
+from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})
+TRACING_ROLES = frozenset({Role.TRACER, Role.TECHNICIAN})
 
 
 def visible_faults(user: User, action: Action = Action.SEE_FAULTS) -> Q:
@@ -22,6 +23,38 @@ def visible_faults(user: User, action: Action = Action.SEE_FAULTS) -> Q:
 def faults_for(user: User, action: Action = Action.SEE_FAULTS) -> FaultQuerySet:
     """Return the faults on which the user has the action."""
     return Fault.objects.filter(visible_faults(user, action))
+
+
+def breaks_for(user: User, action: Action = Action.SEE_FAULTS) -> QuerySet[Break]:
+    """Return the breaks of faults on which the user has the action."""
+    return Break.objects.filter(fault__in=faults_for(user, action))
+
+
+def fault_photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet[FaultPhoto]:
+    """Return the photos of faults that the user may see; hidden ones for who may add photos."""
+    shown = Q(fault__in=faults_for(user, action), hidden_on__isnull=True)
+    return FaultPhoto.objects.filter(shown | Q(fault__in=faults_for(user, Action.ADD_PHOTOS)))
+
+
+def roles_on(user: User, place: Property) -> set[Role]:
+    """Return the roles that the user has on this property."""
+    return {
+        Role(grant.role)
+        for grant in user.held_grants
+        if {grant.client_id, grant.property_id} == {None}
+        or grant.client_id == place.client_id
+        or grant.property_id == place.pk
+    }
+
+
+def tracers_on(place: Property) -> QuerySet[User]:
+    """Return the people to whom a fault of this property may be assigned."""
+    roles = [role.value for role in TRACING_ROLES]
+    grants = Q(grants__client=place.client_id) | Q(grants__property=place.pk)
+    everywhere = Q(grants__client__isnull=True, grants__property__isnull=True)
+    return User.objects.filter(
+        grants | everywhere, is_active=True, grants__role__in=roles
+    ).distinct()
 
 
 def uploads_for(user: User) -> QuerySet[Upload]:

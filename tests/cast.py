@@ -7,7 +7,7 @@ end at our client.
 from dataclasses import dataclass, fields
 from datetime import date
 
-from faults.models import Fault
+from faults.models import Assignment, Fault
 from sites.engines.roles import Role
 from sites.models import Contact, Controller, Property, Station, User
 from sites.services.spells import rebuild_spells
@@ -47,8 +47,11 @@ class Corner:
 
 
 def make_cast(ours: Corner, theirs: Corner) -> Cast:
-    """Make the users: our own people see everything, the rest only their corner."""
-    return Cast(
+    """Make the users: our own people see everything, the rest only their corner.
+
+    The tracer is assigned our fault: a tracer sees no other.
+    """
+    cast = Cast(
         owner=make.user(Role.OWNER, username="olive"),
         water_manager=make.user(Role.WATER_MANAGER, username="walter"),
         dispatcher=make.user(Role.DISPATCHER, username="dora"),
@@ -58,6 +61,8 @@ def make_cast(ours: Corner, theirs: Corner) -> Cast:
         outsider=make.user(Role.CLIENT, username="otto", client=theirs.property.client),
         stranger=make.user(username="stan"),
     )
+    Assignment.objects.create(fault=ours.fault, user=cast.tracer, from_on=date(2025, 5, 2))
+    return cast
 
 
 def make_corner(word: str) -> Corner:

@@ -4,7 +4,7 @@ Real life is not linear. A fault found at the terminals needs no dig; standing a
 at once; a mended wire that is still dead goes back to found.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -100,6 +100,25 @@ _BY_ENDS = {(move.start, move.end): move for move in MOVES}
 def find_move(start: Stage, end: Stage) -> Move | None:
     """Return the legal move between two stages, or None."""
     return _BY_ENDS.get((start, end))
+
+
+def next_moves(start: Stage, roles: Collection[Role]) -> list[Move]:
+    """Return the moves that somebody with these roles may make from a stage, onward ones first."""
+    mine = [move for move in MOVES if move.start is start and not move.roles.isdisjoint(roles)]
+    return sorted(mine, key=lambda move: _is_aside(move) or _is_back(move))
+
+
+def needs_a_reason(move: Move) -> bool:
+    """Return whether a move must be explained: it goes back, or ends without a return."""
+    return _is_aside(move) or _is_back(move)
+
+
+def _is_aside(move: Move) -> bool:
+    return move.end in (Stage.GIVEN_UP, Stage.WITHDRAWN)
+
+
+def _is_back(move: Move) -> bool:
+    return ADVANCE[move.end] < ADVANCE[move.start]
 
 
 def least_advanced(stages: Iterable[Stage]) -> Stage:

@@ -1,11 +1,14 @@
 """What broke: faults, breaks and readings."""
 
+from faults.models.answers import Authority, Proof
 from faults.models.breaks import Break, Cause, Damage
 from faults.models.evidence import Assignment, FaultPhoto, Shows
 from faults.models.fault import (
     CLOSED_STAGES,
     HOW_RETURNED_CHOICES,
     STAGE_CHOICES,
+    Answer,
+    CauseSide,
     Fault,
     FaultStation,
     StageMove,
@@ -17,13 +20,17 @@ __all__ = [
     "CLOSED_STAGES",
     "HOW_RETURNED_CHOICES",
     "STAGE_CHOICES",
+    "Answer",
     "Assignment",
+    "Authority",
     "Break",
     "Cause",
+    "CauseSide",
     "Damage",
     "Fault",
     "FaultPhoto",
     "FaultStation",
+    "Proof",
     "Reading",
     "ReadingKind",
     "Shows",

@@ -24,6 +24,22 @@ class Symptom(models.TextChoices):
     NOT_KNOWN = "not known", _("not known")
 
 
+class Answer(models.TextChoices):
+    """What the caller or the first visit says of one question."""
+
+    YES = "yes", _("yes")
+    NO = "no", _("no")
+    NOT_TRIED = "not tried", _("not tried")
+
+
+class CauseSide(models.TextChoices):
+    """On which side the trouble lies. Outside the wire, nothing is searched along it."""
+
+    WIRE = "wire", _("the wire")
+    VALVE = "valve or water", _("valve or water")
+    ELSEWHERE = "elsewhere", _("neither wire nor valve")
+
+
 STAGE_CHOICES = [
     (Stage.REPORTED.value, _("reported")),
     (Stage.SCHEDULED.value, _("scheduled")),
@@ -72,6 +88,16 @@ class Fault(Referenced):
         _("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.REPORTED.value
     )
     summary = models.TextField(_("summary"), blank=True)
+    opens_by_hand = models.CharField(
+        _("valve opens by hand"), max_length=12, choices=Answer, blank=True
+    )
+    others_run = models.CharField(
+        _("others on the same main or common run"), max_length=12, choices=Answer, blank=True
+    )
+    cause_side = models.CharField(
+        _("side of the cause"), max_length=16, choices=CauseSide, blank=True
+    )
+    cause_outside = models.CharField(_("cause outside the wire"), max_length=200, blank=True)
     closed_on = models.DateField(_("closed"), null=True, blank=True)
     history = HistoricalRecords()
 
@@ -100,6 +126,10 @@ class Fault(Referenced):
 
     def __str__(self) -> str:
         return self.key or self.ref
+
+    def is_outside_the_wire(self) -> bool:
+        """Whether the cause lies with valve, water or anything but the wire."""
+        return self.cause_side in (CauseSide.VALVE, CauseSide.ELSEWHERE)
 
 
 class FaultStation(models.Model):

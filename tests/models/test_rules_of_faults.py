@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.models import Assignment, Break, FaultStation, StageMove
+from faults.models import Assignment, Authority, Break, FaultStation, Proof, StageMove
 from tests import make
 from tests.models.refusals import refused_by
 
@@ -105,4 +105,25 @@ def test_assignment_ends_after_it_starts() -> None:
     with refused_by("assignment_ends_after_it_starts"):
         Assignment.objects.create(
             fault=make.fault(), user=make.user(), from_on=date(2025, 5, 2), to_on=date(2025, 5, 1)
+        )
+
+
+def test_authority_limits_above_0() -> None:
+    fault = make.fault()
+    Authority.objects.create(fault=fault, given_by="Ann", given_on=DAY, up_to_hours=2)
+    with refused_by("authority_limits_above_0"):
+        Authority.objects.create(fault=fault, given_by="Ann", given_on=DAY, up_to_hours=0)
+
+
+def test_authority_names_who_gave_it() -> None:
+    with refused_by("authority_names_who_gave_it"):
+        Authority.objects.create(fault=make.fault(), given_by="", given_on=DAY)
+
+
+def test_proof_ran_some_minutes() -> None:
+    row = make.fault().stations.get()
+    reading = make.reading(station=row.station)
+    with refused_by("proof_ran_some_minutes"):
+        Proof.objects.create(
+            fault_station=row, on=DAY, volts=reading, ohms=reading, minutes_from_central=0
         )
