@@ -14,10 +14,21 @@ from django.db.models import Model, Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 
 from sites.engines.roles import Action, Role, allows
-from sites.models import Controller, Grant, Property, Station, User
+from sites.models import (
+    Controller,
+    Device,
+    Grant,
+    Photo,
+    Point,
+    Property,
+    Station,
+    Stopgap,
+    User,
+)
 from sites.models.controller import ControllerQuerySet
 from sites.models.property import PropertyQuerySet
 from sites.models.station import StationQuerySet
+from sites.models.stopgap import StopgapQuerySet
 
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
@@ -81,6 +92,36 @@ def controllers_for(user: User, action: Action = Action.SEE_REGISTER) -> Control
 def stations_for(user: User, action: Action = Action.SEE_REGISTER) -> StationQuerySet:
     """Return the stations on whose property the user has the action."""
     return Station.objects.filter(properties_where(user, action, "controller__property"))
+
+
+def points_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Point]:
+    """Return the points on whose property the user has the action."""
+    return Point.objects.filter(properties_where(user, action, "property"))
+
+
+def devices_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Device]:
+    """Return the battery timers on whose property the user has the action."""
+    return Device.objects.filter(properties_where(user, action, "property"))
+
+
+def photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet[Photo]:
+    """Return the photos of points and devices on whose property the user has the action.
+
+    A hidden one is seen only by those who may show it again.
+    """
+    is_seen = Q(hidden_on__isnull=True) | _photos_where(user, Action.ADD_PHOTOS)
+    return Photo.objects.filter(_photos_where(user, action) & is_seen)
+
+
+def _photos_where(user: User, action: Action) -> Q:
+    of_points = Q(point__isnull=False) & properties_where(user, action, "point__property")
+    of_devices = Q(device__isnull=False) & properties_where(user, action, "device__property")
+    return of_points | of_devices
+
+
+def stopgaps_for(user: User, action: Action = Action.SEE_OFF_CENTRAL) -> StopgapQuerySet:
+    """Return the stopgaps on whose property the user has the action."""
+    return Stopgap.objects.filter(properties_where(user, action, "station__controller__property"))
 
 
 def find(rows: QuerySet[M], **lookup: Any) -> M:

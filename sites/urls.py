@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sites.views import account, ground, lists, register
+from sites.views import account, ground, lists, photos, register
 
 app_name = "sites"
 
@@ -16,6 +16,12 @@ urlpatterns = [
     path("controllers/", lists.controllers, name="controllers"),
     path("stations/", lists.stations, name="stations"),
     path("stopgaps/", lists.stopgaps, name="stopgaps"),
+    path("photos/<ref:ref>/photo.jpg", photos.photo, name="photo"),
+    path("photos/<ref:ref>/small.jpg", photos.photo_small, name="photo_small"),
+    path("photos/<ref:ref>/hide/", photos.photo_hide, name="photo_hide"),
+    path("photos/<ref:ref>/show/", photos.photo_show, name="photo_show"),
+    path("points/<ref:ref>/photos/add/", photos.point_photo_add, name="point_photo_add"),
+    path("devices/<ref:ref>/photos/add/", photos.device_photo_add, name="device_photo_add"),
     path("account/", account.account, name="account"),
     path("account/sign-in/", account.sign_in, name="sign_in"),
     path("account/sign-out/", account.sign_out, name="sign_out"),

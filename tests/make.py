@@ -1,8 +1,11 @@
 """Make one row each, with defaults that hold; name only what the test is about."""
 
 from datetime import UTC, date, datetime
+from io import BytesIO
 from itertools import count
 from typing import Any
+
+from PIL import Image
 
 from faults.models import Fault, FaultStation, Reading, ReadingKind
 from sites.engines.roles import Role
@@ -14,6 +17,7 @@ from sites.models import (
     Device,
     Grant,
     Leg,
+    Photo,
     Point,
     PointKind,
     Property,
@@ -25,6 +29,7 @@ from sites.models import (
     Wire,
     WireKind,
 )
+from sites.services.photos import PreparedPhoto, add_photo
 
 NOW = datetime(2025, 6, 15, 17, 0, tzinfo=UTC)
 TODAY = NOW.date()
@@ -102,6 +107,16 @@ def point(**given: Any) -> Point:
     where = given.pop("property", None) or place()
     defaults = {"property": where, "name": f"Box {next(_number)}", "kind": PointKind.SPLICE_BOX}
     return Point.objects.create(**{**defaults, **given})
+
+
+def photo(**given: Any) -> Photo:
+    """Make a photo of four pixels, of a new point unless one or a device is given."""
+    shown = given.pop("device", None) or given.pop("point", None) or point()
+    content = BytesIO()
+    Image.new("RGB", (2, 2), "white").save(content, "JPEG")
+    prepared = PreparedPhoto(content.getvalue(), 2, 2, **given.pop("prepared", {}))
+    details = {"caption": "", "by": None, "at": NOW, **given}
+    return add_photo(owner=shown, photo=prepared, **details)
 
 
 def leg(**given: Any) -> Leg:

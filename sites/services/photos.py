@@ -21,6 +21,7 @@ from sites.services.verbs import UnableToAct, verb
 MOST_BYTES = 15 * 1024 * 1024
 MOST_PIXELS = 50_000_000
 LONGEST_SIDE_PX = 2000
+SMALL_SIDE_PX = 480
 JPEG_QUALITY = 85
 MOST_SHOWN = 60
 
@@ -92,6 +93,15 @@ def prepare_photo(
     return PreparedPhoto(
         written.getvalue(), pixels.width, pixels.height, latitude, longitude, _taken_on(exif)
     )
+
+
+def small_copy(content: bytes) -> bytes:
+    """Return a kept picture at the size of a thumb."""
+    with Image.open(BytesIO(content), formats=("JPEG",)) as image:
+        image.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX))
+        written = BytesIO()
+        image.save(written, "JPEG", quality=JPEG_QUALITY)
+    return written.getvalue()
 
 
 def _content(file: IO[bytes]) -> bytes:
@@ -203,7 +213,7 @@ def _degrees(gps: Mapping[int, Any], value: int, ref: int, below_zero: str) -> f
     undo="hide the photo",
 )
 def add_photo(
-    *, owner: Point | Device, photo: PreparedPhoto, caption: str, by: User, at: datetime
+    *, owner: Point | Device, photo: PreparedPhoto, caption: str, by: User | None, at: datetime
 ) -> Photo:
     """Keep a photo of a point or of a device.
 

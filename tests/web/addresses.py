@@ -107,12 +107,17 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     upload = Upload.objects.create(
         file="uploads/none.csv", filename=f"{corner.property.code}.csv", by=starter, at=make.NOW
     )
+    point = make.point(property=corner.property, name=f"{corner.property.code} box")
+    photo = make.photo(point=point, caption=f"{corner.property.code} photo")
     return {
         ("properties", "ref"): corner.property.ref,
         ("controllers", "ref"): corner.controller.ref,
         ("stations", "ref"): corner.off_central.ref,
         ("faults", "ref"): corner.fault.ref,
         ("stopgaps", "ref"): corner.off_central.stopgaps.get().ref,
+        ("points", "ref"): point.ref,
+        ("devices", "ref"): corner.property.devices.get().ref,
+        ("photos", "ref"): photo.ref,
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),

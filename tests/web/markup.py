@@ -24,7 +24,7 @@ class Element:
                 yield child
                 yield from child.inside()
 
-    def find(self, name: str, **wanted: str) -> list["Element"]:
+    def find(self, name: str, /, **wanted: str) -> list["Element"]:
         """Return the elements inside of that name, and with these attributes."""
         return [
             each
