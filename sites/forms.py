@@ -1,12 +1,14 @@
 """Forms and filters of the register's pages."""
 
 import zoneinfo
+from datetime import date
 from typing import Any
 
 import django_filters
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from sites.models import (
@@ -71,6 +73,7 @@ class PropertyForm(forms.ModelForm):  # type: ignore[type-arg]
         model = Property
         fields = ["code", "address", "kind", "soil", "time_zone", "units", "records_since"]
         widgets = {"records_since": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+        error_messages = {"code": {"unique": _("A property of that name is registered already.")}}
 
     field_order = ["code", "client_name", "address", "kind", "soil", "time_zone", "units"]
 
@@ -112,10 +115,18 @@ class ControllerForm(forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(*args, **kwargs)
         self.instance.property = place
 
+    def clean_since(self) -> date | None:
+        """Refuse a day that is still to come: nothing is off central from tomorrow on."""
+        since: date | None = self.cleaned_data["since"]
+        if since is not None and since > timezone.localdate():
+            raise forms.ValidationError(_("This day is still to come."))
+        return since
+
     def clean(self) -> dict[str, Any]:
         """A lost link needs its first day; a name is used once per property."""
         data = super().clean() or {}
-        if data.get("central") == Central.LINK_LOST and not data.get("since"):
+        needs_day = data.get("central") == Central.LINK_LOST and "since" not in self.errors
+        if needs_day and not data.get("since"):
             self.add_error("since", _("Enter the first day without the link."))
         taken = Controller.objects.filter(
             property=self.instance.property, name=data.get("name", "")
