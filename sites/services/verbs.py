@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
 
 from django.db import connection, transaction
-from django.db.models import Model
+from django.db.models import Max, Model
 from django.utils.translation import gettext as _
 
 from sites.engines.roles import Action
@@ -77,7 +77,7 @@ def verb(
 
 def stamp_of(rows: Iterable[Model]) -> str:
     """Return what a form carries to say which state of the rows it was opened on."""
-    return json.dumps({_key(row): _latest(row) for row in rows}, sort_keys=True)
+    return json.dumps(_latest(rows), sort_keys=True)
 
 
 def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
@@ -90,8 +90,9 @@ def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
         ChangedMeanwhile: with what was changed, by whom.
     """
     if connection.features.has_select_for_update:
-        for row in rows:
-            type(row)._base_manager.select_for_update().filter(pk=row.pk).first()
+        for model, pks in _by_model(rows).items():
+            # In one order everywhere, so that two people never wait for each other.
+            list(model._base_manager.select_for_update().filter(pk__in=pks).order_by("pk"))
     if not stamp:
         return
     try:
@@ -99,9 +100,10 @@ def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
     except (ValueError, AttributeError, TypeError):
         seen = {}
     changes: list[Change] = []
+    latest = _latest(rows)
     for row in rows:
         known = seen.get(_key(row), 0)
-        if _latest(row) > known:
+        if latest[_key(row)] > known:
             changes += [change for change in history_of(row, most=20) if change.id > known]
     if changes:
         raise ChangedMeanwhile(changes)
@@ -111,8 +113,19 @@ def _key(row: Model) -> str:
     return f"{row._meta.label_lower}:{row.pk}"
 
 
-def _latest(row: Any) -> int:
-    newest: int | None = (
-        row.history.order_by("-history_id").values_list("history_id", flat=True).first()
-    )
-    return newest or 0
+def _by_model(rows: Iterable[Model]) -> dict[type[Model], list[int]]:
+    found: dict[type[Model], list[int]] = {}
+    for row in rows:
+        found.setdefault(type(row), []).append(row.pk)
+    return dict(sorted(found.items(), key=lambda each: each[0]._meta.label_lower))
+
+
+def _latest(rows: Iterable[Model]) -> dict[str, int]:
+    """One query for each table, because a form may watch all stations of a controller."""
+    found: dict[str, int] = {}
+    for model, pks in _by_model(rows).items():
+        label = model._meta.label_lower
+        history: Any = model.history  # type: ignore[attr-defined]
+        newest = history.filter(id__in=pks).order_by().values_list("id").annotate(Max("history_id"))
+        found |= {f"{label}:{pk}": 0 for pk in pks} | {f"{label}:{pk}": n for pk, n in newest}
+    return found
