@@ -10,7 +10,6 @@ from django.utils import timezone
 
 from faults.models import Reading
 from reports.queries import (
-    breaks_by_leg,
     faults_of,
     off_central_rows,
     open_faults,
@@ -27,23 +26,19 @@ from sites.access import (
     properties_for,
     stations_for,
 )
-from sites.charts import plan
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
 from sites.models import Central, Property, Station, WireKind
 from sites.queries import (
     control_of,
     count_by_reason,
-    legs_of,
     off_central_now,
-    points_with_off_stations,
 )
 from sites.services.history import history_of
 from sites.templatetags.register import state_word
 
 STATES = ("linked", "off", "temporary", "not known", "outside")
 CONTROLLERS_A_PAGE = 12
-MOST_LEGS_DRAWN = 3000
 MOST_OFF_SHOWN = 50
 MOST_FAULT_ROWS = 30
 
@@ -74,7 +69,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **_totals(place),
     }
     if may(user, Action.SEE_CONTACTS, place):
-        context["contacts"] = list(place.contacts.order_by("name", "pk"))
+        context["contacts"] = list(place.contacts.filter(ended_on__isnull=True).order_by("name", "pk"))
     if may(user, Action.SEE_RATES, place):
         context["tariff"] = place.tariffs.open().order_by("pk").first()
     if may(user, Action.SEE_HISTORY, place):
@@ -105,16 +100,6 @@ def _totals(place: Property) -> dict[str, Any]:
         ),
         "legs_total": place.legs.in_ground().count(),
     }
-
-
-@page_for(Action.SEE_REGISTER)
-def property_plan(request: SignedInRequest, ref: str) -> HttpResponse:
-    """The site plan, fetched after the page because a large one takes its time."""
-    place = find(properties_for(request.user), ref=ref)
-    legs = legs_of(place, most=MOST_LEGS_DRAWN)
-    drawn = plan(legs, breaks=breaks_by_leg(place), off_points=points_with_off_stations(place))
-    context = {"place": place, "plan": drawn, "is_cut": len(legs) == MOST_LEGS_DRAWN}
-    return render(request, "reports/_plan.html", context)
 
 
 @page_for(Action.SEE_REGISTER)

@@ -126,6 +126,7 @@ class Contact(models.Model):
     phone = models.CharField(_("phone"), max_length=40, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
     language = models.CharField(_("language"), max_length=8, blank=True)
+    ended_on = models.DateField(_("ended on"), null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:
