@@ -1,5 +1,7 @@
 """What broke, the search, the work, and what falls due."""
 
+from importlib import import_module
+
 from django.apps import AppConfig
 
 
@@ -7,3 +9,8 @@ class FaultsConfig(AppConfig):
     """The middle app: it knows the register below it."""
 
     name = "faults"
+
+    def ready(self) -> None:
+        """Let the register ask before it retires a station: it cannot see faults itself."""
+        ask = import_module("sites.services.retire").ask_before_retiring
+        ask(import_module("faults.services.retiring").open_faults_on)

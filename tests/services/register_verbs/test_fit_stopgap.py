@@ -98,7 +98,7 @@ def test_only_a_battery_timer_is_a_device() -> None:
 
 def test_refuses_beside_an_open_one_and_says_what_to_do() -> None:
     standing = make.stopgap(on=DAY)
-    with pytest.raises(UnableToFitBesideAnother, match="still there.*instead"):
+    with pytest.raises(UnableToFitBesideAnother, match=r"still there.*instead"):
         fit_stopgap(stations=[standing.station], facts=timer(day(3)), today=TODAY)
 
 

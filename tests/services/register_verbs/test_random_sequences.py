@@ -1,0 +1,165 @@
+"""Whatever people do in whatever order: days never overlap, spells stay what they should be."""
+
+from collections.abc import Callable
+from datetime import date
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.db.models import Count
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sites.models import OFF_CENTRAL_KINDS, CentralState, SpellPart, Station, Stopgap
+from sites.services import central, retire, stopgaps
+from sites.services import spells as service
+from sites.services.stopgaps import facts_of
+from sites.services.verbs import UnableToAct
+from tests import make
+from tests.services.register_verbs.given import day, timer
+
+pytestmark = pytest.mark.django_db
+
+LATE = date(2026, 1, 1)
+KINDS = ["battery timer", "shut off", "surface wire"]
+STATES = ["linked", "link lost", "not known", "not meant to be linked"]
+STEP = st.tuples(
+    st.sampled_from(
+        ["fit", "fit past", "instead", "end", "reopen", "correct", "link", "relink", "go", "back"]
+    ),
+    st.integers(0, 2),
+    st.integers(0, 25),
+    st.integers(0, 25),
+    st.integers(0, 3),
+)
+Step = tuple[str, int, int, int, int]
+
+
+def latest(station: Station, **wanted: Any) -> Stopgap:
+    """Return the station's latest stopgap of that sort; refuse as a page would, with none."""
+    found = Stopgap.objects.filter(station=station, **wanted).order_by("pk").last()
+    if found is None:
+        raise UnableToAct("none")
+    return found
+
+
+def facts(start: int, which: int, **other: Any) -> Any:
+    """Return a stopgap of one of three kinds."""
+    return timer(day(start), kind=KINDS[which % 3], accepted_by_client_on=day(0), **other)
+
+
+def act(stations: list[Station], step: Step) -> None:
+    """Do one step through its verb."""
+    name, owner, start, end, which = step
+    station = stations[owner]
+    clock, place = station.controller, station.controller.property
+    levels: list[tuple[Any, str, Any, Any]] = [
+        (station, "station", retire.retire_station, retire.bring_station_back),
+        (clock, "controller", retire.retire_controller, retire.bring_controller_back),
+        (place, "place", retire.retire_property, retire.bring_property_back),
+    ]
+    row, word, go, come_back = levels[which % 3]
+    day_given = {"on": day(start), "why": "x", "today": LATE}
+    steps: dict[str, Callable[[], object]] = {
+        "fit": lambda: stopgaps.fit_stopgap(
+            stations=stations[owner:2] or [station], facts=facts(start, which), today=LATE
+        ),
+        "fit past": lambda: stopgaps.fit_stopgap(
+            stations=[station],
+            facts=facts(start, which, removed_on=day(start + end)),
+            today=LATE,
+        ),
+        "instead": lambda: stopgaps.fit_instead(
+            stations=[station], facts=facts(start, which), today=LATE
+        ),
+        "end": lambda: stopgaps.end_stopgaps(
+            stopgaps=[latest(station, removed_on=None)], **day_given
+        ),
+        "reopen": lambda: stopgaps.reopen_stopgap(
+            stopgap=latest(station, removed_on__isnull=False), why="x"
+        ),
+        "correct": lambda: _correct(latest(station), start, which),
+        "link": lambda: central.change_link(
+            controller=clock, state=STATES[which], on=day(start), today=LATE
+        ),
+        "relink": lambda: central.correct_link(controller=clock, state=STATES[which], **day_given),
+        "go": lambda: go(**{word: row}, **day_given),
+        "back": lambda: come_back(**{word: row}, why="x"),
+    }
+    steps[name]()
+
+
+def _correct(stopgap: Stopgap, start: int, which: int) -> None:
+    put_right = facts_of(
+        stopgap,
+        kind=KINDS[which % 3],
+        fitted=(day(start), day(start)),
+        accepted_by_client_on=day(0),
+    )
+    stopgaps.correct_stopgap(stopgap=stopgap, facts=put_right, why="x", today=LATE)
+
+
+def register() -> list[Station]:
+    """Make two stations on one controller and one on another."""
+    place = make.place()
+    clock, other = (make.controller(property=place) for _ in "ab")
+    return [make.station(controller=each) for each in (clock, clock, other)]
+
+
+def assert_days_never_overlap(rows: list[tuple[date | None, date | None]]) -> None:
+    """Hold that no day lies in two of the intervals."""
+    long = [(a or date.min, b or date.max) for a, b in rows if a != b]
+    ordered = sorted(long)
+    for (_start, end), (following, _end) in pairwise(ordered):
+        assert end <= following
+
+
+def assert_all_holds(stations: list[Station]) -> None:
+    """Hold no overlap, spells as from scratch, and reasons that add up to the total."""
+    for station in stations:
+        off = Stopgap.objects.filter(station=station, kind__in=OFF_CENTRAL_KINDS)
+        assert_days_never_overlap(list(off.values_list("counted_from", "removed_on")))
+        states = CentralState.objects.filter(controller=station.controller_id)
+        assert_days_never_overlap(list(states.values_list("from_on", "to_on")))
+        open_state = states.filter(to_on=None).first()
+        station.controller.refresh_from_db()
+        assert open_state is None or open_state.state == station.controller.central
+    pks = [each.pk for each in stations]
+    standing, scratch = service._standing(pks), service.spells_from_records(pks)
+    assert all(standing.get(pk, []) == service._shape(scratch[pk]) for pk in pks)
+    for number in range(-2, 53, 3):
+        parts = SpellPart.objects.on(day(number)).filter(station__in=pks)
+        by_reason = parts.order_by().values("reason").annotate(n=Count("pk"))
+        off_now = sum(any(spell.days.holds(day(number)) for spell in scratch[pk]) for pk in pks)
+        assert sum(row["n"] for row in by_reason) == off_now
+
+
+@settings(max_examples=60)
+@given(st.lists(STEP, min_size=1, max_size=14))
+def test_every_sequence_of_verbs_keeps_the_promises(steps: list[Step]) -> None:
+    with transaction.atomic():
+        stations = register()
+        for step in steps:
+            try:
+                with transaction.atomic():
+                    act([Station.objects.get(pk=each.pk) for each in stations], step)
+            except UnableToAct:
+                continue
+        assert_all_holds(stations)
+        transaction.set_rollback(True)
+
+
+@settings(max_examples=25)
+@given(st.lists(STEP, min_size=1, max_size=8))
+def test_a_refused_step_changes_nothing(steps: list[Step]) -> None:
+    with transaction.atomic():
+        stations = register()
+        for step in steps:
+            before = list(Stopgap.history.values_list("history_id", flat=True))
+            try:
+                with transaction.atomic():
+                    act([Station.objects.get(pk=each.pk) for each in stations], step)
+            except UnableToAct:
+                assert list(Stopgap.history.values_list("history_id", flat=True)) == before
+        transaction.set_rollback(True)
