@@ -1,8 +1,10 @@
 """Sign in and out, one's own settings, and passwords."""
 
+from axes.utils import reset
 from django.contrib import messages
 from django.contrib.auth import views as auth
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.forms import SetPasswordForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
@@ -30,7 +32,19 @@ _password_reset = auth.PasswordResetView.as_view(
     success_url=reverse_lazy("sites:password_reset_sent"),
 )
 password_reset = limited("password reset", "6/hour")(_password_reset)
-password_reset_confirm = auth.PasswordResetConfirmView.as_view(
+
+
+class _NewPassword(auth.PasswordResetConfirmView):
+    """Who holds the mailbox is let in again at once: the page of the lock promises that."""
+
+    def form_valid(self, form: "SetPasswordForm[User]") -> HttpResponse:
+        """Keep the new password, and open a name that wrong tries had locked."""
+        response = super().form_valid(form)
+        reset(username=form.user.get_username())
+        return response
+
+
+password_reset_confirm = _NewPassword.as_view(
     template_name="sites/account/password_reset_confirm.html",
     success_url=reverse_lazy("sites:sign_in"),
 )
