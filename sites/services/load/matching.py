@@ -47,8 +47,10 @@ def tell_repeated(row: Row, first: Row) -> None:
         row.remark(_("the same as row %(first)d, left out.") % {"first": first.number})
         row.is_left_out = True
         return
+    needed = [column.field for column in row.sheet.kind.columns if column.required]
+    given = [name for name in needed if name in row.cells]
     row.problem(
-        row.sheet.kind.columns[0].field if not row.cells else next(iter(row.cells)),
+        given[-1] if given else next(iter(row.cells)),
         _("Row %(first)d says something else about the same thing. Keep one of the two.")
         % {"first": first.number},
     )

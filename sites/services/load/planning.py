@@ -208,6 +208,8 @@ def plan_load(
         for sheet in (each for each in known if each.kind is kind):
             sheet.manner, sheet.system_of = manner, load.system_of
             _plan_sheet(load, sheet)
+    for report in preview.sheets:
+        report.problems.sort(key=lambda problem: problem.row or 0)
     preview.remarks += load.remarks
     preview.made = load.work.counts()
     digest.add(*((p.sheet, p.row, p.text) for p in preview.problems))

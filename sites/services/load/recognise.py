@@ -134,8 +134,8 @@ def _by_name(name: str, kinds: Kinds) -> SheetKind | None:
     for each, kind in known:
         if each == whole:
             return kind
-    words = [normal(word) for word in re.split(r"[\W_]+", name)]
-    within = [(len(each), kind) for each, kind in known if each in words]
+    words = {normal(word).rstrip("s") for word in re.split(r"[\W_]+", name)} - {""}
+    within = [(len(each), kind) for each, kind in known if each.rstrip("s") in words]
     return max(within, key=lambda pair: pair[0])[1] if within else None
 
 
