@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from sites.services.load.columns import Cell, Column, Manner, plain_text
-from sites.services.load.days import DMY, Unsettled, Window, order_shown, read_window
+from sites.services.load.days import DMY, MDY, Unsettled, Window, order_shown, read_window
 from sites.services.load.refusals import Unreadable
 
 # The day is another one on the far side of the globe: one day ahead is no mistake.
@@ -70,12 +70,18 @@ def _window(cell: Cell, manner: Manner) -> Window:
         return cell, cell
     text = plain_text(cell)
     try:
+        return _read(text, manner)
+    except ValueError:
+        raise Unreadable(_why(text, manner)) from None
+
+
+def _read(text: str, manner: Manner) -> Window:
+    try:
         return read_window(text, order=manner.order, today=manner.today)
     except Unsettled:
         # Read one way for the time being: nothing is written before the question is answered.
-        return read_window(text, order=DMY, today=manner.today)
-    except ValueError:
-        raise Unreadable(_why(text, manner)) from None
+        order = MDY if order_shown(text) == MDY else DMY
+        return read_window(text, order=order, today=manner.today)
 
 
 def _why(text: str, manner: Manner) -> str:
