@@ -90,6 +90,10 @@ class LegQuerySet(models.QuerySet["Leg"]):
         """Leave out legs that were retired."""
         return self.filter(retired_on__isnull=True)
 
+    def at(self, point: Point) -> Self:
+        """Keep those that end at the point."""
+        return self.filter(Q(from_point=point) | Q(to_point=point))
+
 
 class Leg(Referenced):
     """A stretch of ground between two neighbouring points. It stays when wires change."""

@@ -1,0 +1,1 @@
+"""Verbs on the ground: points, and the legs between them."""
