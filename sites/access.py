@@ -6,6 +6,7 @@ A stranger gets 404, so that nobody learns what exists; a wrong role gets 403.
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
+from urllib.parse import urlsplit, urlunsplit
 
 from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
@@ -150,7 +151,7 @@ def page_for(
         @wraps(view)
         def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
             if not request.user.is_authenticated:
-                return redirect_to_login(request.get_full_path())
+                return _to_sign_in(request)
             if not _grants(request.user, action):
                 raise PermissionDenied
             return view(request, *args, **kwargs)
@@ -159,6 +160,18 @@ def page_for(
         return cast("Callable[Concatenate[HttpRequest, P], HttpResponse]", guarded)
 
     return decorate
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponse:
+    """Lead to the sign-in page, and from there back to the page that is open.
+
+    htmx would follow a plain redirect by itself and set the page into a part of the open one.
+    """
+    if not request.headers.get("HX-Request"):
+        return redirect_to_login(request.get_full_path())
+    opened = urlsplit(request.headers.get("HX-Current-URL", ""))
+    onward = urlunsplit(("", "", opened.path, opened.query, "")) or request.get_full_path()
+    return HttpResponse(headers={"HX-Redirect": redirect_to_login(onward).url})
 
 
 def roles_of(user: User) -> set[Role]:

@@ -5,17 +5,20 @@ import secrets
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 logger = logging.getLogger(__name__)
 
 
-def _answer(
-    request: HttpRequest, *, status: int, title: str, next_step: str, reference: str = ""
-) -> HttpResponse:
-    template = "errors/_fragment.html" if request.headers.get("HX-Request") else "errors/page.html"
-    context = {"title": title, "next_step": next_step, "reference": reference}
-    return render(request, template, context, status=status)
+def _answer(request: HttpRequest, *, status: int, title: str, next_step: str) -> HttpResponse:
+    context = {"title": title, "next_step": next_step}
+    return render(request, _template(request), context, status=status)
+
+
+def _template(request: HttpRequest) -> str:
+    is_fragment = bool(request.headers.get("HX-Request"))
+    return "errors/_fragment.html" if is_fragment else "errors/page.html"
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -72,13 +75,15 @@ def too_many(request: HttpRequest, *, wait_s: int) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """500: our fault. The reference finds the entry in the log."""
+    """500: our fault. The reference finds the entry in the log.
+
+    It asks nobody who the user is: the database may be what broke.
+    """
     reference = secrets.token_hex(4)
     logger.error("A page failed; reference %s", reference)
-    return _answer(
-        request,
-        status=500,
-        title=_("Something broke on our side. Nothing was half-written."),
-        next_step=_("Try once more. If it happens again, pass on the reference below."),
-        reference=reference,
-    )
+    context = {
+        "title": _("Something broke on our side. Nothing was half-written."),
+        "next_step": _("Try once more. If it happens again, pass on the reference below."),
+        "reference": reference,
+    }
+    return HttpResponse(render_to_string(_template(request), context), status=500)
