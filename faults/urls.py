@@ -2,13 +2,30 @@
 
 from django.urls import path
 
-from faults.views import faults, load
+from faults.views import assign, breaks, faults, load, moves, photos, report
 
 app_name = "faults"
 
 urlpatterns = [
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),
+    path("faults/report/", report.report, name="report"),
+    path(
+        "properties/<ref:ref>/faults/report/", report.report_on_property, name="report_on_property"
+    ),
+    path("stations/<ref:ref>/faults/report/", report.report_on_station, name="report_on_station"),
+    path("faults/<ref:ref>/correct/", report.correct, name="correct"),
+    path("faults/<ref:ref>/move/<slug:to>/", moves.move, name="move"),
+    path("faults/<ref:ref>/assign/", assign.assign, name="assign"),
+    path("faults/<ref:ref>/unassign/", assign.unassign, name="unassign"),
+    path("faults/<ref:ref>/breaks/add/", breaks.break_add, name="break_add"),
+    path("breaks/<ref:ref>/correct/", breaks.break_correct, name="break_correct"),
+    path("breaks/<ref:ref>/evidence/", breaks.evidence, name="evidence"),
+    path("faults/<ref:ref>/photos/add/", photos.fault_photo_add, name="fault_photo_add"),
+    path("fault-photos/<ref:ref>/", photos.fault_photo, name="fault_photo"),
+    path("fault-photos/<ref:ref>/small/", photos.fault_photo_small, name="fault_photo_small"),
+    path("fault-photos/<ref:ref>/hide/", photos.fault_photo_hide, name="fault_photo_hide"),
+    path("fault-photos/<ref:ref>/show/", photos.fault_photo_show, name="fault_photo_show"),
     path("load/", load.load, name="load"),
     path("load/<ref:ref>/", load.load_upload, name="load_upload"),
     path("load/<ref:ref>/progress/", load.load_progress, name="load_progress"),

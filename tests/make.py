@@ -7,7 +7,8 @@ from typing import Any
 
 from PIL import Image
 
-from faults.models import Fault, FaultStation, Reading, ReadingKind
+from faults.models import Break, Fault, FaultPhoto, FaultStation, Reading, ReadingKind
+from faults.services.photos import add_fault_photo
 from sites.engines.roles import Role
 from sites.models import (
     Central,
@@ -109,12 +110,17 @@ def point(**given: Any) -> Point:
     return Point.objects.create(**{**defaults, **given})
 
 
+def prepared_photo(**given: Any) -> PreparedPhoto:
+    """Make a picture of four pixels, ready to be kept."""
+    content = BytesIO()
+    Image.new("RGB", (2, 2), "white").save(content, "JPEG")
+    return PreparedPhoto(content.getvalue(), 2, 2, **given)
+
+
 def photo(**given: Any) -> Photo:
     """Make a photo of four pixels, of a new point unless one or a device is given."""
     shown = given.pop("device", None) or given.pop("point", None) or point()
-    content = BytesIO()
-    Image.new("RGB", (2, 2), "white").save(content, "JPEG")
-    prepared = PreparedPhoto(content.getvalue(), 2, 2, **given.pop("prepared", {}))
+    prepared = prepared_photo(**given.pop("prepared", {}))
     details = {"caption": "", "by": None, "at": NOW, **given}
     return add_photo(owner=shown, photo=prepared, **details)
 
@@ -143,6 +149,24 @@ def fault(*stations: Station, **given: Any) -> Fault:
     for each in stopped:
         FaultStation.objects.create(fault=made, station=each, stage=made.stage)
     return made
+
+
+def break_found(**given: Any) -> Break:
+    """Make a break that was found and not mended, of a new fault unless one is given."""
+    case = given.pop("fault", None) or fault()
+    wires = given.pop("wires", ())
+    defaults = {"fault": case, "found_on": date(2025, 5, 3), "cause": "shovel"}
+    made = Break.objects.create(**{**defaults, **given})
+    made.wires.set(wires)
+    return made
+
+
+def fault_photo(**given: Any) -> FaultPhoto:
+    """Make a photo of four pixels, of a new fault unless one is given."""
+    prepared = prepared_photo(**given.pop("prepared", {}))
+    case = given.pop("fault", None) or fault()
+    details = {"by": None, "at": NOW, **given}
+    return add_fault_photo(fault=case, photo=prepared, **details)
 
 
 def reading(**given: Any) -> Reading:

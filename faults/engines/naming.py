@@ -7,11 +7,12 @@ from dataclasses import dataclass
 MOST_IN_A_RANGE = 100
 FIRST_KEY = "F-0001"
 _NAMED = re.compile(r"(?:(?P<controller>[^:]+?)\s*:\s*)?(?P<first>\d+)(?:\s*[-–]\s*(?P<last>\d+))?")
+_NAMED_WITH_WORDS = re.compile(r"(?P<named>[^:]+?\s*:\s*\d+)\s+[^:\d][^:]*")
 _KEY = re.compile(r"(?P<letters>.*?)(?P<number>\d+)")
 
 
 class NotUnderstood(Exception):
-    """A piece of the text names no station; `piece` is that piece."""
+    """A range runs backwards or is too long; `piece` is that range."""
 
     def __init__(self, piece: str) -> None:
         super().__init__(piece)
@@ -29,35 +30,42 @@ class StationName:
         return f"{self.controller}:{self.number}" if self.controller else str(self.number)
 
 
-def named_stations(text: str) -> list[StationName]:
+def named_stations(text: str) -> list[StationName | str]:
     """Return the stations that a text names, in order, each once.
 
     "B:7, 9" means B:7 and B:9: a number without a controller goes on with the one before it.
+    What is no number comes back as words: the name by which people call a station.
 
     Raises:
-        NotUnderstood: a piece is no station, or a range runs backwards or over 100 stations.
+        NotUnderstood: a range runs backwards or over 100 stations.
     """
-    found: dict[StationName, None] = {}
+    found: dict[StationName | str, None] = {}
     controller = ""
     for piece in _pieces(text):
         match = _NAMED.fullmatch(piece)
         if match is None:
-            raise NotUnderstood(piece)
+            found[piece] = None
+            continue
         controller = match["controller"] or controller
         found |= dict.fromkeys(StationName(controller, number) for number in _range(match))
     return list(found)
 
 
 def _pieces(text: str) -> list[str]:
-    pieces = [piece.strip() for piece in re.split(r"[,;\n]|\s(?:and|y|&)\s", text)]
+    pieces = [piece.strip() for piece in re.split(r"[,;\n]|\s(?:and|y|&)\s(?=\S+:|\d)", text)]
     return [part for piece in pieces if piece for part in _split_where_commas_are_missing(piece)]
 
 
 def _split_where_commas_are_missing(piece: str) -> list[str]:
-    """Split "B:7 B:9", but not "North gate:3", where the space belongs to the name."""
+    """Split "B:7 B:9", but not "North gate:3", where the space belongs to the name.
+
+    "B:7 front lawn" is how a list offers a station: its number says all.
+    """
     parts = piece.split()
-    are_all_stations = all(_NAMED.fullmatch(part) for part in parts)
-    return parts if are_all_stations else [piece]
+    if all(_NAMED.fullmatch(part) for part in parts):
+        return parts
+    offered = _NAMED_WITH_WORDS.fullmatch(piece)
+    return [offered["named"]] if offered else [piece]
 
 
 def _range(match: re.Match[str]) -> range:

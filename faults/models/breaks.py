@@ -93,3 +93,7 @@ class Break(Referenced):
                 | Q(mended_on__gte=models.F("found_on")),
             ),
         ]
+
+    def __str__(self) -> str:
+        place = str(self.leg) if self.leg else self.get_cause_display()
+        return f"{place}, {self.found_on}" if self.found_on else place

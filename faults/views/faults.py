@@ -1,16 +1,30 @@
 """Faults: the list, and one with its stations, breaks and moves."""
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from faults.access import faults_for
+from faults.access import faults_for, roles_on
 from faults.engines.stages import CLOSED, Stage
 from faults.forms.filters import FaultFilter
-from faults.models import STAGE_CHOICES
-from faults.queries import breaks_of, faults_listed, moves_of, stations_of
+from faults.models import STAGE_CHOICES, Fault
+from faults.queries import (
+    assignments_of,
+    authorities_of,
+    breaks_of,
+    claims_of,
+    faults_listed,
+    moves_of,
+    photos_of,
+    proofs_of,
+    stations_of,
+)
 from faults.tables import FaultTable
-from sites.access import SignedInRequest, actions_on, find, may, page_for
+from faults.views.steps import offers_of
+from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.engines.roles import Action
 from sites.services.history import history_of
 from sites.views.lists import list_page
@@ -25,24 +39,63 @@ def faults(request: SignedInRequest) -> HttpResponse:
         rows=faults_listed(request.user),
         filter_class=FaultFilter,
         table_class=FaultTable,
+        **_add_link(request),
     )
+
+
+def _add_link(request: SignedInRequest) -> dict[str, str]:
+    if Action.REPORT_FAULT not in actions_anywhere(request.user):
+        return {}
+    return {"add_url": reverse("faults:report"), "add_label": _("Report a fault")}
 
 
 @page_for(Action.SEE_FAULTS)
 def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     """One fault."""
     one = find(faults_for(request.user).select_related("property"), ref=ref)
-    stage = Stage(one.stage)
-    way = [choice for choice in STAGE_CHOICES if Stage(choice[0]) not in CLOSED - {Stage.RETURNED}]
     context = {
         "fault": one,
         "place": one.property,
         "may_here": actions_on(request.user, one.property),
-        "stations": stations_of(one),
-        "breaks": breaks_of(one),
         "moves": moves_of(one),
-        "way": way if stage not in CLOSED - {Stage.RETURNED} else [],
+        "way": _way(Stage(one.stage)),
+        "authorities": authorities_of(one),
+        "proofs": proofs_of(one),
+        "assigned": [each for each in assignments_of(one) if each.to_on is None],
+        "may_record": one.stage not in (Stage.GIVEN_UP, Stage.WITHDRAWN),
+        **_stations(request, one),
+        **_breaks(request, one),
+        **_photos(one),
     }
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)
+
+
+def _way(stage: Stage) -> list[Any]:
+    closed_otherwise = CLOSED - {Stage.RETURNED}
+    if stage in closed_otherwise:
+        return []
+    return [choice for choice in STAGE_CHOICES if Stage(choice[0]) not in closed_otherwise]
+
+
+def _stations(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+    rows = stations_of(one)
+    steps, station_rows = offers_of(one, rows, roles_on(request.user, one.property))
+    return {"stations": rows, "station_rows": station_rows, "steps": steps}
+
+
+def _breaks(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+    breaks = breaks_of(one)
+    claims = claims_of(breaks, one.property)
+    earlier = [claim.earlier.fault_id for claim in claims]
+    openable = faults_for(request.user).filter(pk__in=earlier) if earlier else []
+    return {"breaks": breaks, "claims": claims, "openable": {fault.pk for fault in openable}}
+
+
+def _photos(one: Fault) -> dict[str, Any]:
+    photos = photos_of(one)
+    return {
+        "photos": [photo for photo in photos if photo.hidden_on is None],
+        "hidden_photos": [photo for photo in photos if photo.hidden_on],
+    }

@@ -26,15 +26,15 @@ _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)
 @page_for(Action.LOAD_REGISTER)
 def load(request: SignedInRequest) -> HttpResponse:
     """Bring files; below, the uploads of before."""
-    form = FilesForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
+    form = FilesForm(request.POST, request.FILES) if request.method == "POST" else FilesForm()
+    if form.is_bound and form.is_valid():
         upload = uploads.receive_upload(
             files=form.cleaned_data["brought"], by=request.user, at=timezone.now()
         )
         return redirect("faults:load_upload", upload.ref)
     recent = uploads_for(request.user).select_related("by", "preview_run", "load_run")
     context = {"form": form, "uploads": recent.order_by("-at", "-pk")[:RECENT]}
-    status = 422 if request.method == "POST" else 200
+    status = 422 if form.errors else 200
     return render(request, "faults/load/start.html", context, status=status)
 
 
@@ -68,8 +68,9 @@ def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
     shown = upload.preview_run.result if upload.preview_run else None
     if not shown:
         return redirect("faults:load_upload", upload.ref)
-    form = MatchForm(shown, upload.answers, request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    given = request.POST if request.method == "POST" else None
+    form = MatchForm(shown, upload.answers, given)
+    if form.is_bound and form.is_valid():
         return _after(
             request,
             upload,
@@ -78,7 +79,7 @@ def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
             ),
         )
     context = {"upload": upload, "form": form, "questions": shown["questions"]}
-    status = 422 if request.method == "POST" else 200
+    status = 422 if form.errors else 200
     return render(request, "faults/load/match.html", context, status=status)
 
 

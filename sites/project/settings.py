@@ -152,6 +152,9 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 LARGEST_REGISTER_FILE_BYTES = 30 * 1024 * 1024
 
+# A new break this near to our own mend counts as the same place. Common practice, no source.
+WARRANTY_NEAR_FT = 10.0
+
 EMAIL_BACKEND = ENVIRONMENT.email["EMAIL_BACKEND"]
 EMAIL_HOST = ENVIRONMENT.email.get("EMAIL_HOST", "")
 EMAIL_PORT = ENVIRONMENT.email.get("EMAIL_PORT") or 25

@@ -109,6 +109,8 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     )
     point = make.point(property=corner.property, name=f"{corner.property.code} box")
     photo = make.photo(point=point, caption=f"{corner.property.code} photo")
+    one = make.break_found(fault=corner.fault, notes=f"{corner.property.code} break")
+    of_fault = make.fault_photo(fault=corner.fault, caption=f"{corner.property.code} picture")
     return {
         ("properties", "ref"): corner.property.ref,
         ("controllers", "ref"): corner.controller.ref,
@@ -118,6 +120,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("points", "ref"): point.ref,
         ("devices", "ref"): corner.property.devices.get().ref,
         ("photos", "ref"): photo.ref,
+        ("breaks", "ref"): one.ref,
+        ("fault-photos", "ref"): of_fault.ref,
+        ("move", "to"): "found",
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),

@@ -1,0 +1,280 @@
+"""One form for each stage that a station of a fault can move to."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from faults.access import tracers_on
+from faults.engines.consent import Limit
+from faults.engines.stages import HowReturned, Stage
+from faults.forms.fields import DayField, Group, GroupedForm, why_field
+from faults.models import HOW_RETURNED_CHOICES, CauseSide, Fault, FaultStation, Symptom
+from faults.services.after_mend import RETURN_WORDS
+from faults.services.told import (
+    RETURN_LIST,
+    Consent,
+    Finding,
+    Measured,
+    Mending,
+    Proving,
+    Returning,
+    Told,
+    Visit,
+)
+
+WHICH = _("Which stations, on which day")
+
+
+class MoveForm(GroupedForm):
+    """Which stations move, on which day, and why. A stage adds what it asks for.
+
+    Args:
+        rows: the stations of the fault that this user may move so.
+        chosen: rows that start ticked; all, when empty.
+        is_back: every one of these moves must be explained.
+    """
+
+    stations = forms.MultipleChoiceField(
+        label=_("Stations"), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    on = DayField(label=_("On which day?"))
+    why = why_field()
+
+    field_order = ["stations", "on"]
+
+    def __init__(
+        self,
+        *args: Any,
+        fault: Fault,
+        rows: Sequence[FaultStation],
+        chosen: Sequence[FaultStation],
+        today: date,
+        is_back: bool,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fault, self.rows = fault, rows
+        offered = self.fields["stations"]
+        assert isinstance(offered, forms.MultipleChoiceField)
+        offered.choices = [(str(row.pk), _label(row)) for row in rows]
+        offered.initial = [str(row.pk) for row in chosen or rows]
+        self.fields["on"].initial = today
+        if is_back:
+            self.fields["why"] = why_field(required=True)
+        self.ask()
+
+    def ask(self) -> None:
+        """Fill the choices that depend on the fault."""
+
+    def moving(self) -> list[FaultStation]:
+        """Return the stations that were ticked."""
+        ticked = set(self.cleaned_data["stations"])
+        return [row for row in self.rows if str(row.pk) in ticked]
+
+    def told(self) -> Told | None:
+        """Return what the stage asks for, for the verb."""
+        return None
+
+
+def _label(row: FaultStation) -> str:
+    words = f"{row.station} {row.station.name}".strip()
+    return f"{words} ({row.get_stage_display()})"
+
+
+class ScheduleForm(MoveForm):
+    """Who goes, and when."""
+
+    who = forms.ChoiceField(label=_("Who goes?"))
+    day = DayField(label=_("On which day do they go?"))
+
+    field_order = ["stations", "who", "day", "on", "why"]
+
+    def ask(self) -> None:
+        """Offer the technicians and tracers of this property."""
+        people = tracers_on(self.fault.property).order_by("username", "pk")
+        self.people = {str(user.pk): user for user in people}
+        offered = self.fields["who"]
+        assert isinstance(offered, forms.ChoiceField)
+        offered.choices = [(pk, str(user)) for pk, user in self.people.items()]
+        self.fields["on"].label = _("Scheduled on")
+
+    def told(self) -> Told:
+        """Return the visit."""
+        return Visit(self.people[self.cleaned_data["who"]], self.cleaned_data["day"])
+
+
+class FindForm(MoveForm):
+    """A break is recorded already, or it was something outside the wire."""
+
+    cause_outside = forms.CharField(
+        label=_("What was it, if not the wire?"),
+        max_length=150,
+        required=False,
+        help_text=_("Such as: transformer output dead, solenoid burnt, valve shut. No leg needed."),
+    )
+    side = forms.ChoiceField(
+        label=_("Where does that lie?"),
+        choices=[each for each in CauseSide.choices if each[0] != CauseSide.WIRE],
+        initial=CauseSide.VALVE,
+    )
+
+    field_order = ["stations", "on", "cause_outside", "side", "why"]
+
+    def told(self) -> Told:
+        """Return the finding."""
+        return Finding(self.cleaned_data["cause_outside"], self.cleaned_data["side"])
+
+
+class AgreeForm(MoveForm):
+    """The client's yes, or what the client allows without being asked."""
+
+    is_standing = forms.BooleanField(
+        label=_("Covered by the standing authority: nobody was asked"), required=False
+    )
+    given_by = forms.CharField(label=_("Who said yes?"), max_length=120, required=False)
+    given_on = DayField(label=_("On which day did they say yes?"), required=False)
+    hours = forms.DecimalField(
+        label=_("Up to hours"), required=False, min_value=0, max_digits=6, decimal_places=2
+    )
+    amount = forms.DecimalField(
+        label=_("Up to money"), required=False, min_value=0, max_digits=10, decimal_places=2
+    )
+
+    field_order = ["stations", "given_by", "given_on", "hours", "amount", "is_standing", "on"]
+
+    def ask(self) -> None:
+        """The yes is mostly entered while it is on the phone."""
+        self.fields["given_on"].initial = self.fields["on"].initial
+
+    def told(self) -> Told:
+        """Return the consent; nothing or nought means no limit of that kind."""
+        data = self.cleaned_data
+        limit = Limit(data["hours"] or None, data["amount"] or None)
+        return Consent(data["given_by"], data["given_on"], limit, data["is_standing"])
+
+
+class MendForm(MoveForm):
+    """How it was mended, and which breaks by it."""
+
+    how = forms.CharField(
+        label=_("How was it mended?"),
+        max_length=150,
+        help_text=_("Such as: two splices and four feet of new wire."),
+    )
+    breaks = forms.MultipleChoiceField(
+        label=_("Which breaks were mended by it?"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    nothing_was_dug = forms.BooleanField(
+        label=_("It was at the terminals or in an open box: nothing was dug"), required=False
+    )
+
+    field_order = ["stations", "on", "how", "breaks", "nothing_was_dug", "why"]
+
+    def ask(self) -> None:
+        """Offer the breaks that stand; ask about digging where nobody has agreed to it."""
+        standing = self.fault.breaks.filter(mended_on__isnull=True).select_related("leg")
+        self.standing = {str(one.pk): one for one in standing.order_by("running_number")}
+        offered = self.fields["breaks"]
+        assert isinstance(offered, forms.MultipleChoiceField)
+        offered.choices = [(pk, str(one)) for pk, one in self.standing.items()]
+        offered.initial = list(self.standing)
+        if not self.standing:
+            del self.fields["breaks"]
+        if all(row.stage != Stage.FOUND for row in self.rows):
+            del self.fields["nothing_was_dug"]
+
+    def told(self) -> Told:
+        """Return the mending."""
+        data = self.cleaned_data
+        mended = [self.standing[pk] for pk in data.get("breaks", ())]
+        return Mending(data["how"], mended, data.get("nothing_was_dug", False))
+
+
+class ProveForm(MoveForm):
+    """Each station's readings with its coil running, the run from central, the valve."""
+
+    minutes_from_central = forms.IntegerField(
+        label=_("Minutes that it ran from central, not from the clock's face"),
+        min_value=1,
+        max_value=600,
+    )
+    valve_opened_and_shut = forms.BooleanField(
+        label=_("The valve was seen to open and to shut"), required=False
+    )
+
+    def ask(self) -> None:
+        """Add volts and ohms for each station, insulation where the symptom was a leak."""
+        wanted = [("volts", _("Volts, coil running")), ("ohms", _("Ohms"))]
+        if self.fault.symptom == Symptom.LEAK:
+            wanted.append(("megohms", _("Insulation, megohms")))
+        self.wanted = wanted
+        for row in self.rows:
+            for name, label in wanted:
+                self.fields[f"{name}_{row.pk}"] = forms.FloatField(
+                    label=label, required=False, min_value=0, max_value=1e7
+                )
+
+    def grouping(self) -> list[Group]:
+        """One group for each station's readings."""
+        readings: list[Group] = [
+            (str(row.station), [f"{name}_{row.pk}" for name, _label in self.wanted])
+            for row in self.rows
+        ]
+        rest = ["minutes_from_central", "valve_opened_and_shut", "why"]
+        return [(WHICH, ["stations", "on"]), *readings, (_("The run from central"), rest)]
+
+    def told(self) -> Told:
+        """Return the proof."""
+        data = self.cleaned_data
+        readings = {
+            row.pk: Measured(**{name: data.get(f"{name}_{row.pk}") for name, _label in self.wanted})
+            for row in self.moving()
+        }
+        return Proving(readings, data["minutes_from_central"], data["valve_opened_and_shut"])
+
+
+class ReturnForm(MoveForm):
+    """How the station came back, and the list that everybody goes through."""
+
+    how = forms.ChoiceField(
+        label=_("How did it come back?"),
+        choices=HOW_RETURNED_CHOICES,
+        initial=HowReturned.MENDED.value,
+    )
+    accepted_by_client_on = DayField(
+        label=_("The client accepted it on"),
+        required=False,
+        help_text=_("Only for a surface wire or a doubled station: they are temporary."),
+    )
+
+    def ask(self) -> None:
+        """Add the list."""
+        for name in RETURN_LIST:
+            self.fields[name] = forms.BooleanField(label=RETURN_WORDS[name], required=False)
+
+    def grouping(self) -> list[Group]:
+        """The list stands as a group of its own."""
+        how = ["how", "accepted_by_client_on"]
+        before = (_("Before you leave"), list(RETURN_LIST))
+        return [(WHICH, ["stations", "on"]), (_("How it came back"), how), before, ("", ["why"])]
+
+    def told(self) -> Told:
+        """Return how it came back."""
+        data = self.cleaned_data
+        done = frozenset(name for name in RETURN_LIST if data[name])
+        return Returning(HowReturned(data["how"]), data["accepted_by_client_on"], done)
+
+
+MOVE_FORMS: dict[Stage, type[MoveForm]] = {
+    Stage.SCHEDULED: ScheduleForm,
+    Stage.FOUND: FindForm,
+    Stage.AGREED: AgreeForm,
+    Stage.MENDED: MendForm,
+    Stage.PROVEN: ProveForm,
+    Stage.RETURNED: ReturnForm,
+}

@@ -1,0 +1,178 @@
+"""What "proven" and "returned" ask for and keep. "Mended" is not "proven", nor that "returned"."""
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from faults.engines.proof import oddities
+from faults.engines.stages import HowReturned
+from faults.models import (
+    HOW_RETURNED_CHOICES,
+    FaultStation,
+    Proof,
+    Reading,
+    ReadingKind,
+    Symptom,
+)
+from faults.services.before_mend import told_as
+from faults.services.told import (
+    RETURN_LIST,
+    Measured,
+    Proving,
+    Returning,
+    Step,
+    UnableToMove,
+)
+from sites.engines.spells import Reason
+from sites.models import Central, Stopgap, StopgapKind
+from sites.queries import controller_point, route_wire
+from sites.services.spells import rebuild_spells
+from sites.services.stopgap_rules import StopgapFacts
+from sites.services.stopgaps import end_stopgaps, fit_stopgap
+from sites.services.verb_days import refuse_ahead
+
+KIND_THAT_STAYS = {
+    HowReturned.DOUBLED: StopgapKind.DOUBLED,
+    HowReturned.SURFACE: StopgapKind.SURFACE_WIRE,
+}
+HOW_WORDS = dict(HOW_RETURNED_CHOICES)
+RETURN_WORDS = {
+    "timer_out": gettext_lazy("the battery timer is out, or there was none"),
+    "coil_in": gettext_lazy("the 24 VAC solenoid is back in"),
+    "splices_sealed": gettext_lazy("the splices are sealed and the boxes are closed"),
+    "enabled_in_central": gettext_lazy("the station is enabled again in the central schedule"),
+}
+
+
+def prove(step: Step) -> str:
+    """Keep the readings of each station, and that it ran from central and its valve moved."""
+    proving = told_as(step, Proving)
+    if not proving.valve_opened_and_shut:
+        raise UnableToMove(
+            _("Somebody must see the valve open and shut."), field="valve_opened_and_shut"
+        )
+    if proving.minutes_from_central < 1:
+        raise UnableToMove(
+            _("Run it from central, not from the clock's face: for how many minutes did it run?"),
+            field="minutes_from_central",
+        )
+    for row in step.rows:
+        _prove_one(step, row, proving)
+    return ""
+
+
+def _prove_one(step: Step, row: FaultStation, proving: Proving) -> None:
+    measured = proving.readings.get(row.pk, Measured())
+    if measured.volts is None:
+        raise UnableToMove(
+            _("%s: enter the volts with the coil running.") % row.station, field=f"volts_{row.pk}"
+        )
+    if measured.ohms is None:
+        raise UnableToMove(_("%s: enter the ohms.") % row.station, field=f"ohms_{row.pk}")
+    if measured.megohms is None and step.fault.symptom == Symptom.LEAK:
+        raise UnableToMove(
+            _("%s: the symptom was a leak, so enter the insulation too.") % row.station,
+            field=f"megohms_{row.pk}",
+        )
+    odd = oddities(volts=measured.volts, ohms=measured.ohms, megohms=measured.megohms)
+    if odd and not step.why:
+        raise UnableToMove(
+            _(
+                "%(station)s: these readings are unusual (%(which)s). Measure again; if they are "
+                "right here, say in words why."
+            )
+            % {"station": row.station, "which": ", ".join(odd)},
+            field="why",
+        )
+    _keep_proof(step, row, measured, proving.minutes_from_central)
+
+
+def _keep_proof(step: Step, row: FaultStation, measured: Measured, minutes: int) -> None:
+    kept = {
+        kind: _keep_reading(step, row, kind, value)
+        for kind, value in (
+            (ReadingKind.VOLTS, measured.volts),
+            (ReadingKind.OHMS, measured.ohms),
+            (ReadingKind.INSULATION, measured.megohms),
+        )
+        if value is not None
+    }
+    Proof.objects.create(
+        fault_station=row,
+        on=step.on,
+        volts=kept[ReadingKind.VOLTS],
+        ohms=kept[ReadingKind.OHMS],
+        insulation=kept.get(ReadingKind.INSULATION),
+        minutes_from_central=minutes,
+        proven_by=step.by,
+    )
+
+
+def _keep_reading(step: Step, row: FaultStation, kind: ReadingKind, value: float) -> Reading:
+    wire = route_wire(row.station)
+    return Reading.objects.create(
+        station=row.station,
+        wire=wire,
+        point=controller_point(row.station, wire),
+        kind=kind,
+        value=value,
+        is_loaded=True if kind is ReadingKind.VOLTS else None,
+        taken_on=step.on,
+        taken_by=str(step.by)[:60],
+        entered_by=step.by,
+    )
+
+
+def return_to_central(step: Step) -> str:
+    """Go through the list, end what stood in, and say how each station came back."""
+    returning = told_as(step, Returning)
+    for item in RETURN_LIST:
+        if item not in returning.done:
+            raise UnableToMove(_("Not yet: %s?") % RETURN_WORDS[item], field=item)
+    stays = KIND_THAT_STAYS.get(returning.how)
+    if stays and returning.accepted_by_client_on is None:
+        raise UnableToMove(
+            _(
+                "A surface wire or a doubled station is temporary: it needs the day on which the "
+                "client accepted it."
+            ),
+            field="accepted_by_client_on",
+        )
+    refuse_ahead(returning.accepted_by_client_on, step.today, field="accepted_by_client_on")
+    for row in step.rows:
+        _return_one(step, row, returning, stays)
+    rebuild_spells(row.station_id for row in step.rows)
+    return ""
+
+
+def _return_one(
+    step: Step, row: FaultStation, returning: Returning, stays: StopgapKind | None
+) -> None:
+    if row.station.controller.central == Central.LINK_LOST:
+        raise UnableToMove(
+            _(
+                "Controller %s has lost its link, so central cannot run the station. Record the "
+                "link first."
+            )
+            % row.station.controller
+        )
+    row.how_returned = returning.how.value
+    row.accepted_by_client_on = returning.accepted_by_client_on if stays else None
+    standing = row.station.stopgaps.open().exclude(kind=stays or "")
+    _end(step, list(standing.order_by("pk")), returning.how)
+    if stays and not row.station.stopgaps.open().filter(kind=stays).exists():
+        _fit(step, row, stays, returning)
+
+
+def _end(step: Step, standing: list[Stopgap], how: HowReturned) -> None:
+    why = _("returned to central: %s") % HOW_WORDS[how.value]
+    end_stopgaps(stopgaps=standing, on=step.on, why=why, today=step.today)
+
+
+def _fit(step: Step, row: FaultStation, kind: StopgapKind, returning: Returning) -> None:
+    facts = StopgapFacts(
+        kind=kind,
+        fitted=(step.on, step.on),
+        reason=Reason.WIRE.value,
+        accepted_by_client_on=returning.accepted_by_client_on,
+    )
+    fit_stopgap(stations=[row.station], facts=facts, today=step.today)

@@ -1,0 +1,170 @@
+"""What the moves up to "mended" ask for and keep. Each returns the words beside the move."""
+
+from datetime import date
+from typing import TypeVar
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from faults.engines.consent import Limit, covers
+from faults.engines.stages import CLOSED, Stage
+from faults.engines.warranty import warranty_end
+from faults.models import Authority, Break
+from faults.services.assign import assign_for_a_day
+from faults.services.report import refuse_second_open_fault
+from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
+from sites.models import Property, StandingAuthority
+from sites.services.verb_days import refuse_ahead
+
+T = TypeVar("T")
+
+
+def told_as(step: Step, kind: type[T]) -> T:
+    """Return what was told with the move, which must be of this kind."""
+    if not isinstance(step.told, kind):
+        raise UnableToMove(_("This step needs more than its day: open it from the fault's page."))
+    return step.told
+
+
+def schedule(step: Step) -> str:
+    """Assign who goes, from the day of the visit on. A job of its own will hold this later."""
+    visit = told_as(step, Visit)
+    if visit.day < step.on:
+        raise UnableToMove(
+            _("The visit lies before the day on which it was scheduled. Correct either day."),
+            field="day",
+        )
+    assign_for_a_day(step.fault, visit.who, visit.day)
+    return f"{visit.who}, {visit.day.isoformat()}"
+
+
+def find(step: Step) -> str:
+    """Ask for a break, or for a cause outside the wire: such a fault needs no leg."""
+    finding = step.told if isinstance(step.told, Finding) else Finding()
+    fault, words = step.fault, finding.cause_outside.strip()
+    if words:
+        fault.cause_outside, fault.cause_side = words, finding.side
+        return words
+    if not fault.breaks.exists() and not fault.is_outside_the_wire():
+        raise UnableToMove(
+            _("Record the break first, or say in words what it was, if it was not the wire."),
+            field="cause_outside",
+        )
+    return ""
+
+
+def agree(step: Step) -> str:
+    """Keep the client's yes, or the standing authority that covers the work."""
+    consent = told_as(step, Consent)
+    standing = _standing_for(step, consent) if consent.is_standing else None
+    given_by = standing.given_by if standing else consent.given_by.strip()
+    given_on = step.on if standing else consent.given_on
+    if not given_by:
+        raise UnableToMove(_("Who said yes?"), field="given_by")
+    if given_on is None:
+        raise UnableToMove(_("On which day did they say yes?"), field="given_on")
+    refuse_ahead(given_on, step.today, field="given_on")
+    kept = Authority.objects.create(
+        fault=step.fault,
+        given_by=given_by,
+        given_on=given_on,
+        up_to_hours=consent.limit.hours,
+        up_to_amount=consent.limit.amount,
+        standing=standing,
+        entered_by=step.by,
+    )
+    kept.stations.set(step.rows)
+    return given_by
+
+
+def _standing_for(step: Step, consent: Consent) -> StandingAuthority:
+    on_that_day = standing_on(step.fault.property, step.on)
+    if not on_that_day:
+        raise UnableToMove(
+            _("No standing authority holds here on that day. Ask the client, and enter the yes."),
+            field="is_standing",
+        )
+    for one in on_that_day:
+        if covers(Limit(one.up_to_hours, one.up_to_amount), consent.limit):
+            return one
+    raise UnableToMove(
+        _(
+            "The standing authority does not cover this: %(limits)s. State hours and money within "
+            "it, or ask the client and enter the yes."
+        )
+        % {"limits": "; ".join(limits_in_words(one) for one in on_that_day)},
+        field="is_standing",
+    )
+
+
+def standing_on(place: Property, day: date) -> list[StandingAuthority]:
+    """Return what the client allows here without being asked on this day, newest first."""
+    rows = StandingAuthority.objects.filter(property=place, from_on__lte=day)
+    return list(rows.filter(Q(to_on=None) | Q(to_on__gt=day)).order_by("-from_on", "-pk"))
+
+
+def limits_in_words(one: StandingAuthority | Authority) -> str:
+    """Return the limits of an authority as words, empty where it names none."""
+    hours = _("up to %s hours") % one.up_to_hours.normalize() if one.up_to_hours else ""
+    amount = _("up to %s in money") % one.up_to_amount if one.up_to_amount else ""
+    return ", ".join(word for word in (hours, amount) if word)
+
+
+def mend(step: Step) -> str:
+    """Keep how it was mended, on the breaks that were mended by it."""
+    mending = told_as(step, Mending)
+    how = mending.how.strip()
+    if not how:
+        raise UnableToMove(_("How was it mended?"), field="how")
+    if not mending.nothing_was_dug and any(row.stage == Stage.FOUND for row in step.rows):
+        raise UnableToMove(
+            _(
+                "Nobody has agreed to a dig yet. Enter the yes first, or say that it was at the "
+                "terminals or in an open box and nothing was dug."
+            ),
+            field="nothing_was_dug",
+        )
+    for one in mending.breaks:
+        _mend_break(step, one, how)
+    return how
+
+
+def _mend_break(step: Step, one: Break, how: str) -> None:
+    if one.fault_id != step.fault.pk or one.mended_on is not None:
+        raise UnableToMove(
+            _("One of these breaks was mended already. Open the fault again."), field="breaks"
+        )
+    if one.found_on is not None and step.on < one.found_on:
+        raise UnableToMove(
+            _("The break was found on %s, after this day.") % one.found_on.isoformat(), field="on"
+        )
+    one.mended_on, one.how_mended = step.on, how
+    one.warranty_until = one.warranty_until or warranty_end(
+        step.on, step.fault.property.warranty_days
+    )
+    one.save()
+
+
+def reopen(step: Step) -> None:
+    """Ask what coming back to "reported" asks for; from "scheduled" that is a reason only."""
+    closed = [row for row in step.rows if Stage(row.stage) in CLOSED]
+    for row in closed:
+        if row.station.retired_on or row.station.controller.retired_on:
+            raise UnableToMove(_("%s is retired. Bring it back first.") % row.station)
+    refuse_second_open_fault([row.station for row in closed], besides=step.fault)
+    if any(row.stage == Stage.RETURNED for row in closed):
+        _refuse_out_of_warranty(step)
+
+
+def _refuse_out_of_warranty(step: Step) -> None:
+    mended = step.fault.breaks.filter(mended_on__lte=step.on)
+    if not any(_warranty_of(one, step) for one in mended.order_by("pk")):
+        raise UnableToMove(
+            _("No mend of this fault is under warranty on that day. Report a new fault instead.")
+        )
+
+
+def _warranty_of(one: Break, step: Step) -> bool:
+    agreed = step.fault.property.warranty_days
+    until = one.warranty_until or (warranty_end(one.mended_on, agreed) if one.mended_on else None)
+    return until is not None and step.on <= until

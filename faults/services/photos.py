@@ -1,0 +1,87 @@
+"""Photos of faults and breaks: added, hidden, shown again; never deleted."""
+
+from datetime import date, datetime
+
+from django.core.files.base import ContentFile
+from django.utils.translation import gettext as _
+
+from faults.models import Break, Fault, FaultPhoto
+from sites.engines.roles import Action
+from sites.models import User
+from sites.services.photos import PreparedPhoto, UnableToHidePhoto
+from sites.services.verbs import UnableToAct, verb
+
+MOST_SHOWN = 60
+
+
+class UnableToAddFaultPhoto(UnableToAct):
+    """The fault takes no further photo, or the break is another fault's."""
+
+
+@verb(
+    name="add a photo of a fault",
+    action=Action.ADD_PHOTOS,
+    guard="the file is a picture within limits; the break is this fault's; fewer than 60 are shown",
+    undo="hide a photo of a fault",
+)
+def add_fault_photo(
+    *,
+    fault: Fault,
+    photo: PreparedPhoto,
+    by: User,
+    at: datetime,
+    of_break: Break | None = None,
+    shows: str = "",
+    caption: str = "",
+) -> FaultPhoto:
+    """Keep a photo of a fault, or of one of its breaks before or after the mend."""
+    if of_break is not None and of_break.fault_id != fault.pk:
+        raise UnableToAddFaultPhoto(_("This break belongs to another fault."), field="of_break")
+    if fault.photos.filter(hidden_on__isnull=True).count() >= MOST_SHOWN:
+        raise UnableToAddFaultPhoto(
+            _("60 photos are shown here already. Hide one that says little.")
+        )
+    kept = FaultPhoto(
+        fault=fault,
+        of_break=of_break,
+        shows=shows,
+        caption=caption,
+        width_px=photo.width_px,
+        height_px=photo.height_px,
+        taken_on=photo.taken_on,
+        latitude=photo.latitude,
+        longitude=photo.longitude,
+        added_by=by,
+        added_at=at,
+    )
+    kept.file.save("", ContentFile(photo.content), save=False)
+    kept.save()
+    return kept
+
+
+@verb(
+    name="hide a photo of a fault",
+    action=Action.ADD_PHOTOS,
+    guard="it is shown",
+    undo="show a photo of a fault again",
+)
+def hide_fault_photo(*, photo: FaultPhoto, today: date) -> None:
+    """Take a photo from the page and from the evidence; the file stays."""
+    if photo.hidden_on:
+        raise UnableToHidePhoto(_("This photo is hidden already."))
+    photo.hidden_on = today
+    photo.save()
+
+
+@verb(
+    name="show a photo of a fault again",
+    action=Action.ADD_PHOTOS,
+    guard="it is hidden",
+    undo="hide a photo of a fault",
+)
+def show_fault_photo(*, photo: FaultPhoto) -> None:
+    """Put a hidden photo back on the page."""
+    if photo.hidden_on is None:
+        raise UnableToHidePhoto(_("This photo is shown already."))
+    photo.hidden_on = None
+    photo.save()

@@ -1,0 +1,39 @@
+"""What the views of verbs on faults share: today at the property, the way back, the crumbs."""
+
+import zoneinfo
+from datetime import date
+
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from faults.models import Fault
+from sites.models import Property
+
+
+def today_at(place: Property) -> date:
+    """Return the day that it is at the property."""
+    return timezone.localdate(timezone=zoneinfo.ZoneInfo(place.time_zone))
+
+
+def fault_url(fault: Fault) -> str:
+    """Return the address of a fault's page."""
+    return reverse("faults:fault", args=[fault.ref])
+
+
+def crumbs_of(fault: Fault) -> list[tuple[str, str]]:
+    """Return the way from all faults to this one."""
+    place = fault.property
+    return [
+        (reverse("faults:faults"), _("Faults")),
+        (reverse("reports:property", args=[place.ref]), place.code),
+        (fault_url(fault), str(fault)),
+    ]
+
+
+def property_crumbs(place: Property) -> list[tuple[str, str]]:
+    """Return the way from all properties to this one."""
+    return [
+        (reverse("sites:properties"), _("Properties")),
+        (reverse("reports:property", args=[place.ref]), place.code),
+    ]
