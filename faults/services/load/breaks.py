@@ -15,7 +15,7 @@ from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
 from sites.services.load.sheets.ground import point_named
-from sites.services.load.sheets.wires import Lies
+from sites.services.load.sheets.lies import Lies, leg_named
 from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
@@ -131,12 +131,19 @@ def _plan_leg(
 ) -> Leg | None:
     leg = old
     if label := row.get("leg"):
-        leg = load.book.legs.find((id(place), same_name(label)))
+        leg = leg_named(load, place, label)
         if leg is None:
             row.problem(
                 "leg",
                 _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
                 % {"place": place.code, "label": label},
+            )
+            return old
+        if leg.retired_on is not None and leg is not old:
+            row.problem(
+                "leg",
+                _("Leg %(leg)s was retired on %(day)s. Name the leg that lies there now.")
+                % {"leg": str(leg), "day": leg.retired_on.isoformat()},
             )
             return old
     elif row.erases("leg"):

@@ -15,6 +15,7 @@ from sites.services.load.columns import Choice, Names, Text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
+from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
 from sites.services.load.words import same_name
@@ -103,6 +104,8 @@ class Cases:
     def by_key(self, key: str, place: Property | None) -> list[Fault]:
         """Return the faults of this key, in one property or in all."""
         name = same_name(key)
+        if fault := self.shelf.by_ref.get(key.lower()):
+            return [fault]
         return [
             fault
             for fault in self.shelf.by_key.values()
@@ -183,6 +186,7 @@ def _plan_stages(
     for station in stations:
         link = held.get(station.pk or id(station)) or held.get(id(station))
         if link is None:
+            _refuse_old_number(load, row, station, held)
             links.append(_new_link(load, row, fault, station, stage, how, what))
             continue
         if is_moved and link.stage != stage:
@@ -196,6 +200,15 @@ def _plan_stages(
     shown = least_advanced([Stage(link.stage) for link in links]).value
     if fault.stage != shown:
         load.work.change(fault, "stage", shown)
+
+
+def _refuse_old_number(
+    load: Load, row: Row, station: Station, held: dict[int, FaultStation]
+) -> None:
+    """A fault does not move to the valve that got the number of the one that it stops."""
+    former = former_numbers(load).holder(station.controller, station.number)
+    if former is not None:
+        refuse_old_number(row, former, held.get(former.pk))
 
 
 def _new_link(
@@ -258,4 +271,5 @@ KIND = SheetKind(
     plan,
     also="fault|fault list|cases|tickets|work orders|averias",
     marks=frozenset({"symptom", "stations", "how returned"}),
+    model=Fault,
 )

@@ -1,5 +1,6 @@
 """Sheet readings: measurements on the wire of a station."""
 
+import re
 from collections import defaultdict
 from datetime import datetime, time
 from typing import Any
@@ -21,6 +22,7 @@ from sites.services.load.measures import (
 )
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable
+from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION
 from sites.services.load.sheets.ground import point_named
@@ -55,6 +57,7 @@ COLUMNS = (
             dimension=TEMPERATURE, least=-60.0, most=200.0),
     Text("by", also="taken by|technician|tech|who|por", attribute="taken_by", longest=60),
 )  # fmt: skip
+_CLOCK = re.compile(r"[T ](([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{6})?)?)$")
 Key = tuple[int, object, str, float, int]
 
 
@@ -124,6 +127,9 @@ def _plan_row(load: Load, row: Row, station: Station, known: dict[Key, list[Read
     if same:
         reading = same.pop()
     else:
+        former = former_numbers(load).holder(station.controller, station.number)
+        if former is not None:
+            refuse_old_number(row, former, known.get(_key(former, reading, point)))
         feed = load.book.feeds.find(id(station))
         reading.wire = feed.wire if feed else None
         load.work.create(reading)
@@ -152,6 +158,9 @@ def _value(load: Load, row: Row) -> float | None:
 
 def _time(row: Row) -> time | None:
     cell = row.cells["taken"]
+    if isinstance(cell, str):
+        found = _CLOCK.search(cell)
+        return time.fromisoformat(found[1]) if found else None
     return cell.time() if isinstance(cell, datetime) and cell.time() != time() else None
 
 

@@ -8,14 +8,15 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.services.load.defused import undefuse
 from sites.services.load.measures import Dimension, number_part, plain_unit, read_measure
 from sites.services.load.numbers import COMMA, POINT, decimal_mark, read_number, tidy
 from sites.services.load.refusals import Unreadable
+from sites.services.load.words import as_kept
 
 Cell = str | int | float | bool | date | datetime | time | timedelta
 
 _PLAIN = Dimension("", "", "")
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,7 @@ class Column:
 def plain_text(cell: Cell, *, keep_lines: bool = False) -> str:
     """Return a cell as text: whole numbers without a point, days and times as written."""
     if isinstance(cell, str):
-        text = _CONTROL.sub("", cell)
-        return "\n".join(map(tidy, text.splitlines())).strip() if keep_lines else tidy(text)
+        return as_kept(undefuse(cell), keep_lines=keep_lines)
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     if isinstance(cell, float):

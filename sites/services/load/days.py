@@ -28,6 +28,7 @@ _YEAR = re.compile(r"((?:19|20)\d{2})")
 _YEAR_MONTH = re.compile(r"((?:19|20)\d{2})[-/.](\d{1,2})")
 _MONTH_YEAR = re.compile(r"(\d{1,2})[-/.]((?:19|20)\d{2})")
 _WORDS = re.compile(r"[a-z]+|\d+")
+_FROM_TO = re.compile(r"(\d{4}-\d\d-\d\d) to (\d{4}-\d\d-\d\d)")
 
 
 class Unsettled(ValueError):
@@ -59,6 +60,8 @@ def read_window(text: str, *, order: str, today: date) -> Window:
         ValueError: it is no day, month or year.
     """
     bare = _bare(text)
+    if found := _FROM_TO.fullmatch(bare):
+        return _window(date.fromisoformat(found[1]), date.fromisoformat(found[2]))
     if found := _ISO.fullmatch(bare) or _SOLID.fullmatch(bare):
         return _one(int(found[1]), int(found[2]), int(found[3]))
     if found := _TWO_WAYS.fullmatch(bare):
@@ -90,6 +93,24 @@ def _bare(text: str) -> str:
     apart = unicodedata.normalize("NFKD", tidy(text).casefold())
     plain = "".join(mark for mark in apart if not unicodedata.combining(mark))
     return _TIME.sub("", _ABOUT.sub("", plain)).strip()
+
+
+def window_text(window: Window) -> str:
+    """Return a window of days as `read_window` reads it: a day, a month, a year, or both ends."""
+    first, last = window
+    if first == last:
+        return first.isoformat()
+    if window == (date(first.year, 1, 1), date(first.year, 12, 31)):
+        return f"{first.year:04d}"
+    if window == _month(first.year, first.month):
+        return f"{first:%Y-%m}"
+    return f"{first.isoformat()} to {last.isoformat()}"
+
+
+def _window(first: date, last: date) -> Window:
+    if last < first:
+        raise ValueError(f"Expected a last day from {first} on, got {last}")
+    return first, last
 
 
 def _one(year: int, month: int, day: int) -> Window:

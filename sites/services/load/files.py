@@ -1,5 +1,7 @@
 """Bytes of a file in, raw sheets out, or a refusal in words."""
 
+import io
+import zipfile
 from dataclasses import dataclass
 from pathlib import PurePath
 
@@ -37,10 +39,23 @@ def read_files(files: list[RegisterFile]) -> list[RawSheet]:
 def read_file(file: RegisterFile) -> list[RawSheet]:
     """Return the sheets of one file; raises `UnableToRead`."""
     refuse_unfit(file.content)
+    if lists := _packed_lists(file.content):
+        return [sheet for each in lists for sheet in read_file(each)]
     if file.content.startswith((OLE, ZIP)):
         return read_workbook(filename=file.filename, content=file.content)
     stem = PurePath(file.filename).stem
     return [read_delimited(name=stem, filename=file.filename, content=file.content)]
+
+
+def _packed_lists(content: bytes) -> list[RegisterFile]:
+    """The .csv files of a packed folder, as exports are; any other archive is none."""
+    if not content.startswith(ZIP):
+        return []
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        names = [name for name in archive.namelist() if not name.endswith("/")]
+        if not all(name.lower().endswith(".csv") for name in names):
+            return []
+        return [RegisterFile(PurePath(name).name, archive.read(name)) for name in names]
 
 
 def _read_named(file: RegisterFile) -> list[RawSheet]:

@@ -9,6 +9,7 @@ from sites.services.load.columns import Column
 from sites.services.load.words import normal
 
 if TYPE_CHECKING:
+    from django.db.models import Model
     from django_stubs_ext import StrOrPromise
 
     from sites.services.load.planning import Load
@@ -31,6 +32,8 @@ class SheetKind:
     also: str = ""
     marks: frozenset[str] = frozenset()
     left_alone: "StrOrPromise" = ""
+    # Whose references the column `ref` holds.
+    model: "type[Model] | None" = None
 
     @cached_property
     def by_field(self) -> dict[str, Column]:

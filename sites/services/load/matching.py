@@ -1,4 +1,4 @@
-"""Which record a row means, by its `ref`, and rows that are about the same thing."""
+"""Records that a `ref` renames, and rows that are about the same thing."""
 
 from typing import TypeVar
 
@@ -9,20 +9,6 @@ from sites.services.load.book import Key, Shelf
 from sites.services.load.rows import Row
 
 M = TypeVar("M", bound=Model)
-
-
-def by_ref(row: Row, shelf: Shelf[M]) -> M | None:
-    """Return the record of the row's `ref`; an unknown one is a problem."""
-    ref = row.text("ref")
-    if not ref:
-        return None
-    found = shelf.by_ref.get(ref.lower())
-    if found is None:
-        row.problem(
-            "ref",
-            _("None of your records here has this ref. Leave the cell empty for a new one."),
-        )
-    return found
 
 
 def rename(keyed: list[tuple[Row, Key | None, M | None]], shelf: Shelf[M]) -> None:

@@ -11,14 +11,16 @@ from django.utils.translation import gettext as _
 
 from sites.models import Controller, Property, Station
 from sites.services.load.book import Book, Key, Scope, Shelf
+from sites.services.load.columns import plain_text
 from sites.services.load.files import RegisterFile
 from sites.services.load.kinds import Kinds
 from sites.services.load.manners import settle_manner
-from sites.services.load.matching import by_ref, rename, tell_repeated
+from sites.services.load.matching import rename, tell_repeated
 from sites.services.load.numbers import tidy
 from sites.services.load.preview import Digest, Preview
 from sites.services.load.raw import RawSheet
 from sites.services.load.recognise import Answers, recognise, tell_columns, unknown_report
+from sites.services.load.refs import BroughtRefs, ref_of
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.words import same_name
 from sites.services.load.work import Work
@@ -64,6 +66,13 @@ class Load:
         """Return the row's controller; one that is not there is a problem."""
         name = row.get("controller")
         found = name and self.book.controllers.find((id(place), same_name(name)))
+        if found and found.retired_on is not None:
+            row.problem(
+                "controller",
+                _("Controller %(name)s was retired on %(day)s. Export a new file, or correct it.")
+                % {"name": found.name, "day": found.retired_on.isoformat()},
+            )
+            return None
         if not found:
             row.problem(
                 "controller",
@@ -164,24 +173,28 @@ class Load:
     ) -> Iterator[tuple[Row, M | None, Key]]:
         """Go through the rows with the record that each means, by `ref` or by natural key.
 
-        Rows whose key cannot be read, whose `ref` is unknown, or that repeat another row are
-        problems and left out. Records that a `ref` renames give up their old keys first, so
-        that two of them may swap.
+        Rows whose key cannot be read, whose `ref` is unknown beside a known key, or that repeat
+        another row are problems and left out. Records that a `ref` renames give up their old
+        keys first, so that two of them may swap.
         """
         keyed: list[tuple[Row, Key | None, M | None]] = []
         for row in self.rows_unclosed(sheet) if rows is None else rows:
             key = key_of(row) if row.is_complete() else None
-            keyed.append((row, key, by_ref(row, shelf) if key is not None else None))
+            keyed.append((row, key, shelf.by_ref.get(ref_of(row)) if key is not None else None))
         rename(keyed, shelf)
+        brought = BroughtRefs(sheet, (ref_of(row) for row, _key, known in keyed if not known))
         seen: dict[Key, Row] = {}
         for row, key, record in self.telling(sheet, keyed):
-            if key is not None and not (row.text("ref") and record is None):
+            if key is not None:
+                known = record or shelf.find(key)
                 if first := seen.get(key):
                     tell_repeated(row, first)
-                else:
+                elif record or not ref_of(row) or brought.may_be_new(row, known):
                     seen[key] = row
-                    yield row, record or shelf.find(key), key
+                    yield row, known, key
+                    brought.keep(row, shelf, shelf.find(key))
             row.close()
+        brought.tell()
 
 
 def plan_load(
@@ -266,6 +279,6 @@ def _names_of_properties(sheets: list[Sheet]) -> set[str]:
         for row in sheet.raw.rows[sheet.heading_row :]:
             for index in wanted:
                 if index < len(row):
-                    names.add(same_name(tidy(str(row[index]))))
+                    names.add(same_name(plain_text(row[index])))
     names.discard("")
     return names

@@ -3,9 +3,11 @@
 from datetime import date
 
 from django.db.models import F, OuterRef, Subquery
+from django.utils.translation import gettext as _
 
 from sites.models import Controller, Station
 from sites.services.load.planning import Load
+from sites.services.load.rows import Row
 
 
 class FormerNumbers:
@@ -36,6 +38,20 @@ class FormerNumbers:
     def holder(self, controller: Controller, number: int) -> Station | None:
         """Return the station that had this number of the controller before."""
         return self._holder.get((controller.pk, number))
+
+
+def refuse_old_number(row: Row, former: Station, record: object | None) -> None:
+    """Refuse a row that tells of the station which had this number before it was renumbered."""
+    if record is None:
+        return
+    row.problem(
+        "stations" if "stations" in row.sheet.columns else "station number",
+        _(
+            "This belongs to %(station)s, which had this number before it was renumbered. The "
+            "file is older than that: export a new one, or write the present number."
+        )
+        % {"station": str(former)},
+    )
 
 
 def former_numbers(load: Load) -> FormerNumbers:

@@ -1,7 +1,12 @@
-"""Two plain forms of what people write: one for headings, one for names."""
+"""Plain forms of what people write: for headings, for names, and for words that are kept."""
 
+import re
 import unicodedata
 from functools import lru_cache
+
+from sites.services.load.numbers import tidy
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
 @lru_cache(maxsize=20_000)
@@ -16,3 +21,9 @@ def normal(text: str) -> str:
 def same_name(text: str) -> str:
     """Return a name for comparing: "Dry  Basin" and "dry basin" are one place."""
     return " ".join(text.split()).casefold()
+
+
+def as_kept(text: str, *, keep_lines: bool = False) -> str:
+    """Return words as the register keeps them: single-spaced, without marks that nobody sees."""
+    text = _CONTROL.sub("", text)
+    return "\n".join(map(tidy, text.splitlines())).strip() if keep_lines else tidy(text)

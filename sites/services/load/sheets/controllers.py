@@ -2,11 +2,12 @@
 
 from collections.abc import Hashable
 from datetime import date
+from typing import Any
 
 from django.utils.translation import gettext as _
 
 from sites.models import Central, CentralState, Controller, Property, Wiring
-from sites.services.load.columns import Choice, Measure, Whole, words_for
+from sites.services.load.columns import Cell, Choice, Manner, Measure, Whole, plain_text, words_for
 from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import POWER, VOLTS
@@ -15,6 +16,21 @@ from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
 from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
+
+OR_BEFORE = " or before"
+
+
+class Since(Span):
+    """A day, a month or a year; "2026-03-15 or before" where only the latest day is known."""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
+        """Return the window; of "or before" only its last day counts."""
+        text = plain_text(cell)
+        if not text.endswith(OR_BEFORE):
+            return super().read(cell, manner, unit)
+        _first, last = super().read(text.removesuffix(OR_BEFORE), manner, unit)
+        return date.min, last
+
 
 COLUMNS = (
     REF,
@@ -49,7 +65,7 @@ COLUMNS = (
             not_meant_to_be_linked="stand alone|standalone|no|not linked|never|n/a|local|n",
         ),
     ),
-    Span("since", also="central since|linked since|lost since|from|state since"),
+    Since("since", also="central since|linked since|lost since|from|state since"),
     LATITUDE,
     LONGITUDE,
     NOTES,
@@ -213,5 +229,9 @@ def _tell(
 
 
 KIND = SheetKind(
-    "controllers", COLUMNS, plan, also="controller|clocks|controller list|controladores"
+    "controllers",
+    COLUMNS,
+    plan,
+    also="controller|clocks|controller list|controladores",
+    model=Controller,
 )

@@ -18,6 +18,9 @@ DEPTH_COLUMN = Measure(
     "depth", also="depth below ground|buried at|profundidad", attribute="depth_in", dimension=DEPTH
 )
 
+# Only exports say it; what an office lists has been looked at.
+SURVEYED = Flag("surveyed", attribute="is_surveyed")
+
 POINT_COLUMNS = (
     REF,
     PROPERTY,
@@ -44,6 +47,7 @@ POINT_COLUMNS = (
     Text("tie 1", also="tie|tie1|first tie", attribute="tie_1"),
     Text("tie 2", also="tie2|second tie", attribute="tie_2"),
     NOTES,
+    SURVEYED,
 )  # fmt: skip
 
 LEG_COLUMNS = (
@@ -82,6 +86,7 @@ LEG_COLUMNS = (
     ),
     Flag("conduit", also="in conduit|pipe|sleeve", attribute="in_conduit"),
     NOTES,
+    SURVEYED,
 )  # fmt: skip
 
 
@@ -100,7 +105,7 @@ def plan_points(load: Load, sheet: Sheet) -> None:
         what = f"{place.code} {point.name}"
         if known is None:
             row.add(what)
-        elif not point.is_surveyed:
+        elif not point.is_surveyed and not row.has("surveyed"):
             load.work.change(point, "is_surveyed", True)
             row.change(what, _("surveyed"), _("no"), _("yes"))
         load.put(row, point, "point", row.get("point"), what=what, to="name")
@@ -229,5 +234,8 @@ POINTS = SheetKind(
     POINT_COLUMNS,
     plan_points,
     also="point|boxes|box list|valve boxes|splice boxes|puntos",
+    model=Point,
 )
-LEGS = SheetKind("legs", LEG_COLUMNS, plan_legs, also="leg|wire runs|runs|trenches|tramos")
+LEGS = SheetKind(
+    "legs", LEG_COLUMNS, plan_legs, also="leg|wire runs|runs|trenches|tramos", model=Leg
+)

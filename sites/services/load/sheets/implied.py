@@ -21,7 +21,7 @@ from sites.models import (
 )
 from sites.services.load.planning import Load
 from sites.services.load.sheets.ground import new_leg
-from sites.services.load.sheets.wires import Lies, is_implied
+from sites.services.load.sheets.lies import Lies, is_implied
 from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 

@@ -113,6 +113,9 @@ def plan(load: Load, sheet: Sheet) -> None:
             heading = sheet.columns["client"].heading
             row.change(what, heading, place.client.name, client.name)
             load.work.change(place, "client", client)
+        if not place.name and same_name(row.text("property")) == same_name(place.code):
+            # A full name that says no more than the code is none.
+            row.cells.pop("property")
         load.copy(row, place, what)
         _plan_tariff(load, row, place, tariffs.get(place.pk), what)
 
@@ -192,4 +195,5 @@ KIND = SheetKind(
     COLUMNS,
     plan,
     also="property|sites|site list|property list|propiedades|places",
+    model=Property,
 )

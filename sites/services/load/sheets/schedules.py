@@ -12,6 +12,7 @@ from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import MINUTES
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable
+from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION
 
@@ -114,6 +115,9 @@ def _plan_row(
     if counts[key] < len(schedules):
         schedule = schedules[counts[key]]
     else:
+        former = former_numbers(load).holder(station.controller, station.number)
+        if former is not None and not schedules:
+            refuse_old_number(row, former, known.get((id(former), *key[1:])))
         schedule = Schedule(station=station, from_on=row.get("from"))
         load.work.create(schedule)
         schedules.append(schedule)

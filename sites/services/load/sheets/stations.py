@@ -108,7 +108,8 @@ def plan(load: Load, sheet: Sheet) -> None:
     for row, station in load.telling(sheet, planned):
         _plan_dependence(load, row, station)
     for row, station in load.telling(sheet, planned):
-        if row.is_new:
+        # A row with a `ref` comes from a register that brings its wires, or has none.
+        if row.is_new and not row.has("ref"):
             imply_wiring(load, station)
 
 
@@ -293,4 +294,5 @@ KIND = SheetKind(
     plan,
     also="station|zones|zone list|station list|valves|valve list|estaciones",
     marks=frozenset({"valve point", "wire", "depends on", "coil ohms"}),
+    model=Station,
 )

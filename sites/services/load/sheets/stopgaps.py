@@ -8,12 +8,15 @@ from django.utils.translation import gettext as _
 from sites.engines.reasons import read_reason
 from sites.engines.spells import Reason
 from sites.models import Central, Station, Stopgap, StopgapKind, counted_from
+from sites.services.load.book import Shelf
 from sites.services.load.columns import Choice, Text, words_for
 from sites.services.load.day_columns import Day, Span
 from sites.services.load.days import Window, adds_nothing, is_inside
 from sites.services.load.kinds import SheetKind
 from sites.services.load.matching import tell_repeated
 from sites.services.load.planning import Load
+from sites.services.load.refs import BroughtRefs, ref_of
+from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.services.load.sheets.devices import plan_device, settle_batteries
@@ -63,6 +66,7 @@ def plan(load: Load, sheet: Sheet) -> None:
     """Plan the stopgaps, then look at each station's days as a whole."""
     taken: dict[int, Row] = {}
     rows = list(load.rows_unclosed(sheet))
+    load.notes["refs of stopgaps"] = BroughtRefs(sheet, map(ref_of, rows))
     for row in rows:
         station = load.station_of(row) if row.is_complete() else None
         if station is not None:
@@ -71,6 +75,13 @@ def plan(load: Load, sheet: Sheet) -> None:
     settle_overlaps(load)
     for row in rows:
         row.close()
+    brought_refs(load).tell()
+
+
+def brought_refs(load: Load) -> BroughtRefs:
+    """Return the references of the sheet that nobody here knows."""
+    found: BroughtRefs = load.notes["refs of stopgaps"]
+    return found
 
 
 def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> None:
@@ -93,6 +104,7 @@ def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> 
             return
         stopgap = new_stopgap(load, station, row.get("kind"))
         _remark_double(row, stopgap, held, window)
+        brought_refs(load).keep(row, Shelf(), stopgap)
         held.append(stopgap)
         row.add(what)
     taken[id(stopgap)] = row
@@ -104,20 +116,29 @@ def _find(
     load: Load, row: Row, station: Station, held: Sequence[Stopgap], window: Window | None
 ) -> Stopgap | None:
     """By `ref`, else by source key, else by station, kind and day fitted."""
-    if ref := row.text("ref").lower():
-        found = next((each for each in held if each.ref == ref and each.pk), None)
-        if found is None:
-            row.problem(
-                "ref",
-                _("This station has no stopgap with this ref. Leave the cell empty for a new one."),
-            )
+    found = _by_ref(row, held) or _by_key(row, held, window)
+    if row.has("ref"):
+        if found is None or found.ref != ref_of(row):
+            brought_refs(load).may_be_new(row, found if found and is_saved(found) else None)
+            return None
         return found
+    former = former_numbers(load).holder(station.controller, station.number)
+    if found is None and former is not None:
+        theirs = _by_key(row, load.book.stopgaps.get(id(former), []), window)
+        refuse_old_number(row, former, theirs)
+    return found
+
+
+def _by_ref(row: Row, held: Sequence[Stopgap]) -> Stopgap | None:
+    ref = ref_of(row)
+    return next((each for each in held if each.ref == ref), None) if ref else None
+
+
+def _by_key(row: Row, held: Sequence[Stopgap], window: Window | None) -> Stopgap | None:
     if key := row.get("source key"):
         return next((each for each in held if each.source_key == key), None)
-    for each in held:
-        if each.kind == row.get("kind") and _is_same_day(row, each, window):
-            return each
-    return None
+    same = (each for each in held if each.kind == row.get("kind"))
+    return next((each for each in same if _is_same_day(row, each, window)), None)
 
 
 def _is_same_day(row: Row, stopgap: Stopgap, window: Window | None) -> bool:
@@ -182,7 +203,7 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
     reason = read_reason(text)
     if reason is None:
         _note_unknown_reason(load, text)
-    if stopgap.reason_given == text:
+    if stopgap.reason_given == text or (is_saved(stopgap) and stopgap.reason == text):
         return
     if is_saved(stopgap):
         row.change(
@@ -249,4 +270,5 @@ KIND = SheetKind(
     plan,
     also="stopgap|timers|battery timers|timer list|temporizadores|temporary fixes",
     marks=frozenset({"fitted", "battery changed", "agreed until", "removed"}),
+    model=Stopgap,
 )

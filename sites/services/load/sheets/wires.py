@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Hashable, Iterable
-from typing import cast
 
 from django.utils.translation import gettext as _
 
@@ -15,7 +14,6 @@ from sites.models import (
     Wire,
     WireAtPoint,
     WireKind,
-    WireLeg,
 )
 from sites.services.load.columns import Choice, Names, Size, Text, words_for
 from sites.services.load.day_columns import Day, Span
@@ -25,6 +23,7 @@ from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
 from sites.services.load.sheets.ground import point_named
+from sites.services.load.sheets.lies import Lies, is_implied, leg_named
 from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
@@ -53,47 +52,6 @@ COLUMNS = (
 )  # fmt: skip
 
 
-class Lies:
-    """What is known of the wires of the touched properties: legs, points and terminals."""
-
-    def __init__(self, load: Load) -> None:
-        wires = {wire.pk: wire for wire in load.book.wires.by_ref.values()}
-        legs = {leg.pk: leg for leg in load.book.legs.by_ref.values()}
-        points = {point.pk: point for point in load.book.points.by_ref.values()}
-        controllers = {c.pk: c for c in load.book.controllers.by_ref.values()}
-        self.legs: dict[int, dict[int, tuple[WireLeg, Leg]]] = {}
-        for lies in load.book.rows_of(WireLeg, "wire__property_id"):
-            leg = legs[lies.leg_id]
-            self.legs.setdefault(id(wires[lies.wire_id]), {})[id(leg)] = lies, leg
-        self.points: dict[int, dict[int, WireAtPoint]] = {}
-        for at in load.book.rows_of(WireAtPoint, "wire__property_id"):
-            at.point = points[at.point_id]
-            self.points.setdefault(id(wires[at.wire_id]), {})[id(at.point)] = at
-        self.terminals: dict[int, Termination] = {}
-        for row in load.book.rows_of(Termination, "wire__property_id"):
-            row.controller = controllers[row.controller_id]
-            held = self.terminals.get(id(wires[row.wire_id]))
-            if held is None or held.to_on is not None:
-                self.terminals[id(wires[row.wire_id])] = row
-
-    @classmethod
-    def of(cls, load: Load) -> "Lies":
-        """Return the one of this load, read when first needed."""
-        if "lies" not in load.notes:
-            load.notes["lies"] = cls(load)
-        return cast("Lies", load.notes["lies"])
-
-    def legs_of(self, wire: Wire) -> list[Leg]:
-        """Return the legs in which a wire lies, in no order."""
-        return [leg for _link, leg in self.legs.get(id(wire), {}).values()]
-
-    def lay(self, load: Load, wire: Wire, leg: Leg) -> None:
-        """Let a wire lie in one more leg."""
-        link = WireLeg(wire=wire, leg=leg)
-        load.work.create(link)
-        self.legs.setdefault(id(wire), {})[id(leg)] = link, leg
-
-
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the wires."""
     lies = Lies.of(load)
@@ -119,11 +77,6 @@ def plan(load: Load, sheet: Sheet) -> None:
         _plan_legs(load, row, lies, place, wire, what)
         _plan_splices(load, row, lies, place, wire, what)
     _retire_left(load, sheet, lies)
-
-
-def is_implied(leg: Leg) -> bool:
-    """Return whether a leg was made from a run length, and nobody has surveyed it."""
-    return not leg.is_surveyed and not leg.label
 
 
 def _retire_left(load: Load, sheet: Sheet, lies: Lies) -> None:
@@ -194,6 +147,11 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
     if is_saved(wire) and set(wanted) != set(held):
         old = "; ".join(sorted(str(leg.label) for _link, leg in held.values()))
         row.change(what, "legs", old, row.text("legs"))
+    left = [leg for key, leg in wanted.items() if key not in held and leg.retired_on]
+    for leg in left:
+        _tell_retired(row, leg)
+    if left:
+        return
     for key in [key for key in held if key not in wanted]:
         link, _leg_left = held.pop(key)
         load.work.remove(link)
@@ -205,7 +163,7 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
 
 
 def _leg(load: Load, row: Row, place: Property, label: str) -> Leg | None:
-    found = load.book.legs.find((id(place), same_name(label)))
+    found = leg_named(load, place, label)
     if found is None:
         row.problem(
             "legs",
@@ -213,6 +171,17 @@ def _leg(load: Load, row: Row, place: Property, label: str) -> Leg | None:
             % {"place": place.code, "label": label},
         )
     return found
+
+
+def _tell_retired(row: Row, leg: Leg) -> None:
+    row.problem(
+        "legs",
+        _(
+            "Leg %(leg)s is retired since %(day)s: it was split, or left by its wires. The file "
+            "is older than that. Export a new one, or name the legs that lie there now."
+        )
+        % {"leg": str(leg), "day": leg.retired_on.isoformat() if leg.retired_on else ""},
+    )
 
 
 def _remark_unconnected(row: Row, wire: Wire, legs: list[Leg]) -> None:
@@ -288,4 +257,4 @@ def _remark_off_route(row: Row, lies: Lies, wire: Wire, points: list[Point]) -> 
         )
 
 
-KIND = SheetKind("wires", COLUMNS, plan, also="wire|conductors|wire list|cables|hilos")
+KIND = SheetKind("wires", COLUMNS, plan, also="wire|conductors|wire list|cables|hilos", model=Wire)

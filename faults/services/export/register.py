@@ -1,0 +1,37 @@
+"""The register as a file: a workbook, or a packed folder of lists."""
+
+from collections.abc import Iterator
+from datetime import date
+from typing import IO
+
+from faults.services.export.sheets import BREAKS, FAULTS, READINGS
+from sites.services.export.listed import CLIMATE
+from sites.services.export.listed import SHEETS as REGISTER_SHEETS
+from sites.services.export.sheets import ExportSheet, Wanted
+from sites.services.export.writing import Written, write_workbook, zip_blocks
+
+SHEETS: tuple[ExportSheet, ...] = (*REGISTER_SHEETS, FAULTS, BREAKS, READINGS, CLIMATE)
+
+
+def sheets_for(wanted: Wanted) -> list[ExportSheet]:
+    """Return the sheets that the user may see anything of, in the order of the contract."""
+    return [sheet for sheet in SHEETS if wanted.may_anywhere(sheet.asks_for)]
+
+
+def register_lists(wanted: Wanted) -> list[Written]:
+    """Return the lists to write; their rows are read when they are written."""
+
+    def one(sheet: ExportSheet) -> Written:
+        return Written(sheet.name, sheet.headings(wanted), lambda: sheet.rows(wanted))
+
+    return [one(sheet) for sheet in sheets_for(wanted)]
+
+
+def register_zip(wanted: Wanted, *, on: date) -> Iterator[bytes]:
+    """Yield the packed folder, block by block."""
+    return zip_blocks(register_lists(wanted), on=on)
+
+
+def register_workbook(wanted: Wanted, file: "IO[bytes]") -> None:
+    """Write the workbook."""
+    write_workbook(register_lists(wanted), file)

@@ -1,0 +1,123 @@
+"""What an export is made of: whose properties, which sheets, in which order their rows."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+from typing import Any
+
+from sites.access import actions_anywhere, may, may_everywhere, properties_where
+from sites.engines.roles import Action
+from sites.models import Property, User
+from sites.services.export.cells import Cell, cell_of, heading_of
+from sites.services.load.columns import Column
+from sites.services.load.kinds import SheetKind
+
+PROPERTIES_AT_ONCE = 25
+
+Values = dict[str, Any]
+Gather = Callable[["Wanted", Sequence[Property]], Iterable[Values]]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Whose properties to write; no user = the command line, which may see all."""
+
+    user: User | None = None
+    code: str = ""
+
+    def places(self) -> list[Property]:
+        """Return the properties in care, by code in an order that is the same in any database."""
+        rows = Property.objects.in_care().select_related("client")
+        if self.user is not None:
+            rows = rows.filter(properties_where(self.user, Action.EXPORT))
+            rows = rows.filter(properties_where(self.user, Action.SEE_REGISTER))
+        if self.code:
+            rows = rows.filter(code__iexact=self.code)
+        return sorted(rows, key=lambda place: place.code)
+
+    def may(self, action: Action, place: Property) -> bool:
+        """Return whether the rows that ask for `action` may be written for this property."""
+        return self.user is None or may(self.user, action, place)
+
+    @property
+    def is_everything(self) -> bool:
+        """Whether nothing is left out: then what belongs to no property is written too."""
+        if self.code:
+            return False
+        return self.user is None or may_everywhere(self.user, Action.SEE_REGISTER)
+
+    def may_anywhere(self, action: Action) -> bool:
+        """Return whether it is worth to write what asks for `action` at all."""
+        return self.user is None or action in actions_anywhere(self.user)
+
+
+@dataclass(frozen=True)
+class ExportSheet:
+    """One sheet: its kind as the loader knows it, and what gathers its rows.
+
+    `order` names the fields by which the rows of a property are sorted, so that two exports of
+    the same register are the same. `asks_for` is the action without which there is no sheet.
+    `kept_from` maps fields to the action without which their columns are left out.
+    """
+
+    kind: SheetKind
+    gather: Gather
+    order: tuple[str, ...]
+    asks_for: Action = Action.SEE_REGISTER
+    kept_from: dict[str, Action] = field(default_factory=dict)
+    # Rows that belong to no property; they come first.
+    shared: Callable[["Wanted"], Iterable[Values]] | None = None
+
+    @property
+    def name(self) -> str:
+        """The sheet's name in a workbook, and the file's in a folder."""
+        return self.kind.name
+
+    def columns(self, wanted: Wanted) -> list[Column]:
+        """Return the columns that this user may see."""
+        return [
+            column
+            for column in self.kind.columns
+            if self.kept_from.get(column.field) is None
+            or wanted.may_anywhere(self.kept_from[column.field])
+        ]
+
+    def headings(self, wanted: Wanted) -> list[str]:
+        """Return the heading of each column."""
+        return [heading_of(column) for column in self.columns(wanted)]
+
+    def rows(self, wanted: Wanted) -> Iterator[list[Cell]]:
+        """Yield the rows of all properties; only those of a few are held at a time."""
+        columns = self.columns(wanted)
+        for values in self._values(wanted):
+            yield [cell_of(column, values.get(column.field)) for column in columns]
+
+    def _values(self, wanted: Wanted) -> Iterator[Values]:
+        if self.shared is not None:
+            yield from sorted(self.shared(wanted), key=self._sorting)
+        places = iter(wanted.places())
+        while chunk := list(islice(places, PROPERTIES_AT_ONCE)):
+            seen = [place for place in chunk if wanted.may(self.asks_for, place)]
+            yield from sorted(self.gather(wanted, seen), key=self._sorting)
+
+    def _sorting(self, values: Values) -> list[Any]:
+        return [_comparable(values.get(name)) for name in ("property code", *self.order)]
+
+
+def _comparable(value: Any) -> tuple[bool, Any]:
+    """Empty first; values of one field are all of one type."""
+    return value not in (None, ""), value if value is not None else ""
+
+
+def copied(kind: SheetKind, record: Any) -> Values:
+    """Return the fields whose columns name an attribute of the record, and its reference."""
+    values: Values = {"ref": getattr(record, "ref", "")}
+    for column in kind.columns:
+        if column.attribute and hasattr(record, column.attribute):
+            values[column.field] = getattr(record, column.attribute)
+    return values
+
+
+def by_key(rows: Iterable[Any]) -> dict[int, Any]:
+    """Return rows by primary key."""
+    return {row.pk: row for row in rows}
