@@ -165,7 +165,7 @@ def breaks_on(user: User, legs: list[int]) -> list[Break]:
     return list(
         Break.objects.filter(leg__in=legs)
         .annotate(may_open=Exists(faults_for(user).filter(pk=OuterRef("fault"))))
-        .select_related("fault", "leg", "from_point")
+        .select_related("fault", "leg__from_point", "leg__to_point", "from_point")
         .order_by("-found_on", "-pk")[:100]
     )
 

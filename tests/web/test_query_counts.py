@@ -1,0 +1,153 @@
+"""Pages ask the database as often for thirty rows as for three: 12 times at most for a list, 25
+for a page that combines."""
+
+from datetime import date
+from itertools import pairwise
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from faults.models import Fault, StageMove
+from sites.engines.roles import Role
+from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
+from sites.services.spells import rebuild_spells
+from tests import make
+from tests.web.pages import open_page, signed_in
+
+pytestmark = pytest.mark.django_db
+
+# Every page: session, user and the user's grants. A list: how many rows, the rows, and whether
+# the register is empty.
+LISTS = {
+    "/properties/": 6,  # client and both totals come with the rows
+    "/controllers/": 6,  # property and both totals come with the rows
+    "/stations/": 6,  # property, facts and the reason come with the rows
+    "/stopgaps/": 6,  # station, property and device come with the rows
+    "/faults/": 6,  # property, stations and first cause come with the rows
+}
+COMBINED = {
+    # How many rows, the rows; stations in the ratio, reasons, oldest; parts begun and ended by
+    # month; worst properties and their stations.
+    "/": 12,
+    # The property; reasons; how many controllers, a page of them, their stations; stations,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
+    "/properties/{place}/": 17,
+    # The property, its legs, breaks by leg, points of what is off.
+    "/properties/{place}/plan/": 7,
+    # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
+    # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
+    "/stations/{station}/": 18,
+    # The fault, its stations, breaks, their wires, moves, history.
+    "/faults/{fault}/": 9,
+}
+
+
+def ground(place: Property, count: int) -> list[Leg]:
+    """Make a trunk of this many legs from a controller to a valve."""
+    points = [make.point(property=place, kind="controller")]
+    points += [make.point(property=place, kind="valve box") for _ in range(count)]
+    return [
+        make.leg(property=place, from_point=start, to_point=end) for start, end in pairwise(points)
+    ]
+
+
+def wired(station: Station, legs: list[Leg]) -> None:
+    """Lay a wire to the station through all legs, and find a break on each."""
+    wire = make.wire(property=station.controller.property)
+    wire.feeds.create(station=station)
+    for leg in legs:
+        wire.lies.create(leg=leg)
+    station.valve_point = legs[-1].to_point
+    station.save()
+
+
+def faulty(stations: list[Station], legs: list[Leg]) -> Fault:
+    """Make one fault of all stations, each moved, with a break and two wires on each leg."""
+    fault = make.fault(*stations)
+    for station in fault.stations.all():
+        StageMove.objects.create(
+            fault_station=station, to_stage="reported", on=make.TODAY, moved_at=make.NOW
+        )
+    for number, leg in enumerate(legs, start=1):
+        found = fault.breaks.create(leg=leg, running_number=number, feet_along=5)
+        found.wires.add(*(make.wire(property=leg.property) for _ in range(2)))
+    return fault
+
+
+def register(count: int) -> tuple[Property, Station, Fault]:
+    """Make this many of everything on one property, and as many properties."""
+    place = make.place()
+    for _ in range(count):
+        make.controller(property=make.place())
+        Contact.objects.create(property=place, name=f"{count} {Contact.objects.count()}")
+    clocks = [make.controller(property=place) for _ in range(count)]
+    stations = [make.station(controller=clock) for clock in clocks]
+    for station in stations:
+        make.stopgap(station=station, device=make.device(property=place))
+        StationFacts.objects.create(station=station, area_sqft=100)
+        make.fault(station, key=f"K{station.pk}")
+    first = stations[0]
+    for year in range(count):
+        day = date(2000 + year // 2, 1 + year % 2, 1)
+        make.stopgap(station=first, on=day, removed_on=day.replace(day=9))
+        Schedule.objects.create(station=first, from_on=day, minutes=10)
+        make.fault(first)
+        make.reading(station=first, point=make.point(property=place))
+    legs = ground(place, count)
+    wired(first, legs)
+    rebuild_spells(station.pk for station in stations)
+    return place, first, faulty(stations, legs)
+
+
+def asked_by(user: User, url: str) -> int:
+    """Return how often the page asks the database."""
+    browser = signed_in(user)
+    with CaptureQueriesContext(connection) as asked:
+        answer = browser.get(url)
+    assert answer.status_code == 200, url
+    return len(asked)
+
+
+@pytest.mark.parametrize(("url", "expected"), LISTS.items())
+def test_a_list_asks_as_often_for_thirty_rows_as_for_three(
+    manager: User, url: str, expected: int
+) -> None:
+    assert expected <= 12
+    register(3)
+    few = asked_by(manager, url)
+    register(30)
+    assert (few, asked_by(manager, url)) == (expected, expected)
+
+
+@pytest.mark.parametrize(("page", "expected"), COMBINED.items())
+def test_a_page_that_combines_asks_as_often_for_thirty_rows_as_for_three(
+    manager: User, page: str, expected: int
+) -> None:
+    assert expected <= 25
+    few = asked_by(manager, url_of(page, *register(3)))
+    many = asked_by(manager, url_of(page, *register(30)))
+    assert (few, many) == (expected, expected)
+
+
+def url_of(page: str, place: Property, station: Station, fault: Fault) -> str:
+    """Return the address of a page about one of these."""
+    return page.format(place=place.ref, station=station.ref, fault=fault.ref)
+
+
+@pytest.mark.parametrize("url", ["/", *LISTS])
+def test_whoever_is_limited_to_one_client_costs_no_query_more(manager: User, url: str) -> None:
+    place, *_ = register(3)
+    limited = make.user(Role.TRACER, client=place.client)
+    assert asked_by(limited, url) <= asked_by(manager, url)
+
+
+def test_the_register_of_these_tests_is_on_the_pages(manager: User) -> None:
+    place, station, fault = register(30)
+    for page, part, rows in (
+        (f"/properties/{place.ref}/", "off", 30),
+        (f"/stations/{station.ref}/", "spells", 20),
+        (f"/stations/{station.ref}/", "strip", 60),
+        (f"/faults/{fault.ref}/", "stations", 30),
+    ):
+        assert len(open_page(manager, page).rows(part)) == rows, page
