@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sites.views import account, ground, lists, photos, register
+from sites.views import account, ground, lists, photos, plan, register
 
 app_name = "sites"
 
@@ -20,6 +20,21 @@ urlpatterns = [
     path("photos/<ref:ref>/small.jpg", photos.photo_small, name="photo_small"),
     path("photos/<ref:ref>/hide/", photos.photo_hide, name="photo_hide"),
     path("photos/<ref:ref>/show/", photos.photo_show, name="photo_show"),
+    path("properties/<ref:ref>/plan/picture.jpg", plan.plan_picture_file, name="plan_picture_file"),
+    path("properties/<ref:ref>/plan/picture/", plan.plan_picture, name="plan_picture"),
+    path("properties/<ref:ref>/plan/scale/", plan.plan_scale, name="plan_scale"),
+    path("properties/<ref:ref>/plan/points/", plan.plan_points, name="plan_points"),
+    path(
+        "properties/<ref:ref>/plan/picture/remove/",
+        plan.plan_picture_remove,
+        name="plan_picture_remove",
+    ),
+    path(
+        "properties/<ref:ref>/plan/picture/back/",
+        plan.plan_picture_bring_back,
+        name="plan_picture_bring_back",
+    ),
+    path("points/<ref:ref>/plan/off/", plan.plan_point_off, name="plan_point_off"),
     path("points/<ref:ref>/photos/add/", photos.point_photo_add, name="point_photo_add"),
     path("devices/<ref:ref>/photos/add/", photos.device_photo_add, name="device_photo_add"),
     path("account/", account.account, name="account"),

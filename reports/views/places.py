@@ -69,7 +69,9 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **_totals(place),
     }
     if may(user, Action.SEE_CONTACTS, place):
-        context["contacts"] = list(place.contacts.filter(ended_on__isnull=True).order_by("name", "pk"))
+        context["contacts"] = list(
+            place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")
+        )
     if may(user, Action.SEE_RATES, place):
         context["tariff"] = place.tariffs.open().order_by("pk").first()
     if may(user, Action.SEE_HISTORY, place):

@@ -136,7 +136,8 @@ def test_a_break_without_feet_is_counted_and_listed_but_not_drawn(
     sheet = opened(manager, station)
     assert crosses(sheet) == []
     assert past_breaks(sheet) == ["1", ""]
-    assert sheet.rows("strip")[-1] == ["F-9", "2025-05-01", "root, nick", "L-1", "9 in"]
+    told = "root, nick (where on the leg is not known)"
+    assert sheet.rows("strip")[-1] == ["1", "F-9", "2025-05-01", told, "L-1", "9 in"]
 
 
 def test_a_ring_is_refused_in_words(station: Station, manager: User) -> None:
@@ -199,3 +200,49 @@ def test_legs_that_nobody_surveyed_are_dashed_and_said_so(station: Station, mana
     sheet = opened(manager, station)
     assert sheet.column(0, "strip") == ["L-1 (not surveyed)", "L-2"]
     assert len([each for each in sheet.tree.find("line") if "not-surveyed" in each.classes]) == 1
+
+
+def test_a_break_has_the_number_of_its_row_and_its_cause_in_words(
+    station: Station, manager: User
+) -> None:
+    broken(station, "L-1", 25, cause="root")
+    broken(station, "L-2", 10, cause="shovel")
+    sheet = opened(manager, station)
+    marks = [each for each in sheet.tree.find("a") if "break" in each.classes]
+    assert [each.attributes["aria-label"] for each in marks] == [
+        "Break 2: root 2025-05-01",
+        "Break 1: shovel 2025-05-02",
+    ]
+    assert sheet.rows("strip")[-2][:4] == ["1", "F-9", "2025-05-02", "shovel"]
+
+
+def test_a_run_of_which_only_the_length_is_known_is_drawn_as_not_surveyed(
+    station: Station, manager: User
+) -> None:
+    Wire.objects.get().feeds.all().delete()
+    station.run_length_ft = 420
+    station.save()
+    sheet = opened(manager, station)
+    assert sheet.rows("strip") == [
+        ["the whole run (not surveyed)", "420 ft", "guessed", "", "", ""],
+    ]
+    assert "Its length is all that is known of it." in sheet.panel("strip")
+
+
+def test_conduit_depth_and_cover_are_written_along_the_line(
+    station: Station, manager: User
+) -> None:
+    Leg.objects.filter(label="L-2").update(in_conduit=True)
+    sheet = opened(manager, station)
+    texts = [each.children[0] for each in sheet.panels["strip"].find("text") if each.children]
+    assert "turf, 12 in, in conduit" in texts
+    assert len([each for each in sheet.tree.find("path") if "conduit" in each.classes]) == 1
+
+
+def test_two_sizes_that_disagree_are_both_told(station: Station, manager: User) -> None:
+    Wire.objects.update(size="14 AWG")
+    assert "14 AWG all along, as registered." in opened(manager, station).words
+    station.wire_size = "18 AWG"
+    station.save()
+    words = opened(manager, station).words
+    assert "The wire is registered as 14 AWG, the station's run as 18 AWG." in words

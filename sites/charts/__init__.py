@@ -1,0 +1,1 @@
+"""Our drawings as shapes for templates: the strip and the site plan."""
