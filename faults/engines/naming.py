@@ -7,7 +7,7 @@ from dataclasses import dataclass
 MOST_IN_A_RANGE = 100
 FIRST_KEY = "F-0001"
 _NAMED = re.compile(r"(?:(?P<controller>[^:]+?)\s*:\s*)?(?P<first>\d+)(?:\s*[-–]\s*(?P<last>\d+))?")
-_NAMED_WITH_WORDS = re.compile(r"(?P<named>[^:]+?\s*:\s*\d+)\s+[^:\d][^:]*")
+_NAMED_WITH_WORDS = re.compile(r"(?P<named>[^:]+?\s*:\s*\d+)\s+[^\W\d][^:]*")
 _KEY = re.compile(r"(?P<letters>.*?)(?P<number>\d+)")
 
 
