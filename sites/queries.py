@@ -27,6 +27,7 @@ from sites.models import (
     SpellPart,
     Station,
     StationFacts,
+    StationKind,
     Stopgap,
     StopgapKind,
     User,
@@ -219,4 +220,18 @@ def points_with_off_stations(place: Property) -> set[int]:
         SpellPart.objects.open()
         .filter(station__controller__property=place, station__valve_point__isnull=False)
         .values_list(F("station__valve_point"), flat=True)
+    )
+
+
+def upper_stations(station: Station) -> QuerySet[Station]:
+    """Return the stations of its property on which a station may depend."""
+    return (
+        Station.objects.in_care()
+        .filter(
+            controller__property=station.controller.property_id,
+            kind__in=[StationKind.MASTER_VALVE, StationKind.PUMP_START],
+        )
+        .exclude(pk=station.pk)
+        .select_related("controller")
+        .order_by("controller__name", "number", "pk")
     )

@@ -8,7 +8,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from sites.models import Controller, Leg, Point, Property, Station, Stopgap, Wire
+from sites.models import Controller, Device, Leg, Point, Property, Station, Stopgap, Wire
 from sites.templatetags.register import area, depth, feet, reason_swatch, since
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
@@ -73,9 +73,9 @@ class ControllerTable(SheetTable):
         order_by = ("property", "name")
 
     def render_name(self, record: Controller) -> SafeString:
-        """Link to the controller's row on its property's page."""
-        url = reverse("reports:property", args=[record.property.ref])
-        return format_html('<a href="{}#controller-{}">{}</a>', url, record.ref, record.name)
+        """Link to the controller's page."""
+        url = reverse("sites:controller", args=[record.ref])
+        return format_html('<a href="{}">{}</a>', url, record.name)
 
     def render_property(self, record: Controller) -> SafeString:
         """Link the property."""
@@ -162,9 +162,14 @@ class StopgapTable(SheetTable):
         """Link the property."""
         return property_link(record.station.controller.property)
 
-    def render_kind(self, record: Stopgap) -> str:
-        """Translate the word."""
-        return record.get_kind_display()
+    def render_kind(self, record: Stopgap) -> SafeString:
+        """Translate the word, and link the stopgap's own page."""
+        url = reverse("sites:stopgap", args=[record.ref])
+        return format_html('<a href="{}">{}</a>', url, record.get_kind_display())
+
+    def render_device(self, value: Device) -> SafeString:
+        """Link the device, where its batteries are."""
+        return format_html('<a href="{}">{}</a>', reverse("sites:device", args=[value.ref]), value)
 
     def render_reason(self, record: Stopgap) -> SafeString:
         """Show the reason with its swatch."""
@@ -173,6 +178,12 @@ class StopgapTable(SheetTable):
     def render_counted_from(self, record: Stopgap) -> str:
         """Say "at least since" where the day of fitting is not known."""
         return since(record.counted_from, record.fitted_is_exact)
+
+
+def ground_link(row: Point | Leg | Wire) -> SafeString:
+    """Return the link to a point, leg or wire; a leg's page tells of faults too."""
+    names = {Point: "sites:point", Leg: "faults:leg", Wire: "sites:wire"}
+    return format_html('<a href="{}">{}</a>', reverse(names[type(row)], args=[row.ref]), row)
 
 
 class PointTable(SheetTable):
@@ -188,6 +199,10 @@ class PointTable(SheetTable):
 
     class Meta(SheetTable.Meta):
         order_by = ("name",)
+
+    def render_name(self, record: Point) -> SafeString:
+        """Link the point."""
+        return ground_link(record)
 
     def render_kind(self, record: Point) -> str:
         """Translate the word."""
@@ -217,9 +232,17 @@ class LegTable(SheetTable):
     class Meta(SheetTable.Meta):
         order_by = ("label",)
 
-    def render_label(self, record: Leg) -> str:
-        """Name it by its points where it has no label."""
-        return str(record)
+    def render_label(self, record: Leg) -> SafeString:
+        """Link the leg, named by its points where it has no label."""
+        return ground_link(record)
+
+    def render_from_point(self, value: Point) -> SafeString:
+        """Link the point."""
+        return ground_link(value)
+
+    def render_to_point(self, value: Point) -> SafeString:
+        """Link the point."""
+        return ground_link(value)
 
     def render_length_ft(self, record: Leg) -> str:
         """Show the length in the property's units."""
@@ -251,6 +274,10 @@ class WireTable(SheetTable):
 
     class Meta(SheetTable.Meta):
         order_by = ("name",)
+
+    def render_name(self, record: Wire) -> SafeString:
+        """Link the wire."""
+        return ground_link(record)
 
     def render_kind(self, record: Wire) -> str:
         """Translate the word."""

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from sites.urls_verbs import register_verb_patterns
 from sites.views import account, ground, lists, photos, plan, register
 
 app_name = "sites"
@@ -37,6 +38,7 @@ urlpatterns = [
     path("points/<ref:ref>/plan/off/", plan.plan_point_off, name="plan_point_off"),
     path("points/<ref:ref>/photos/add/", photos.point_photo_add, name="point_photo_add"),
     path("devices/<ref:ref>/photos/add/", photos.device_photo_add, name="device_photo_add"),
+    *register_verb_patterns,
     path("account/", account.account, name="account"),
     path("account/sign-in/", account.sign_in, name="sign_in"),
     path("account/sign-out/", account.sign_out, name="sign_out"),

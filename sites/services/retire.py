@@ -4,7 +4,7 @@ Nothing with history is deleted. What lies above the register (open faults) is a
 `ask_before_retiring`, because this app cannot see it.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 
 from django.db.models import QuerySet
@@ -120,8 +120,13 @@ def bring_property_back(*, place: Property, why: str) -> None:
     _bring_back(place, Station.objects.filter(controller__property=place), why)
 
 
-def stopgaps_left_on(stations: QuerySet[Station]) -> int:
-    """Return how many stopgaps still stand: somebody has to fetch them."""
+def stations_of(place: Property) -> QuerySet[Station]:
+    """Return all stations of a property, retired ones too."""
+    return Station.objects.filter(controller__property=place)
+
+
+def stopgaps_left_on(stations: Iterable[int] | QuerySet[Station]) -> int:
+    """Return how many stopgaps still stand on these stations: somebody has to fetch them."""
     return Stopgap.objects.open().filter(station__in=stations).count()
 
 

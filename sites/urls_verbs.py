@@ -1,0 +1,68 @@
+"""Addresses of the verbs on stations, controllers, stopgaps and properties."""
+
+from django.urls import path
+
+from sites.views import central, contacts, properties, retire, stations, stopgaps
+
+register_verb_patterns = [
+    path("properties/retired/", retire.retired_properties, name="retired_properties"),
+    path("properties/<ref:ref>/edit/", properties.property_edit, name="property_edit"),
+    path("properties/<ref:ref>/client/", properties.property_client, name="property_client"),
+    path("properties/<ref:ref>/warranty/", properties.property_warranty, name="property_warranty"),
+    path("properties/<ref:ref>/tariff/", properties.property_tariff, name="property_tariff"),
+    path(
+        "properties/<ref:ref>/tariff/take-back/",
+        properties.property_tariff_back,
+        name="property_tariff_back",
+    ),
+    path("properties/<ref:ref>/authority/", contacts.property_authority, name="property_authority"),
+    path(
+        "properties/<ref:ref>/authority/end/",
+        contacts.property_authority_end,
+        name="property_authority_end",
+    ),
+    path("properties/<ref:ref>/contacts/", contacts.property_contacts, name="property_contacts"),
+    path("properties/<ref:ref>/contacts/edit/", contacts.contact_edit, name="contact_edit"),
+    path("properties/<ref:ref>/contacts/end/", contacts.contact_end, name="contact_end"),
+    path("properties/<ref:ref>/retire/", retire.property_retire, name="property_retire"),
+    path("properties/<ref:ref>/retired/", retire.property_retired, name="property_retired"),
+    path("properties/<ref:ref>/stopgaps/fit/", stopgaps.fit, name="stopgap_fit"),
+    path("controllers/<ref:ref>/", central.controller, name="controller"),
+    path("controllers/<ref:ref>/edit/", central.controller_edit, name="controller_edit"),
+    path("controllers/<ref:ref>/link/", central.controller_link, name="controller_link"),
+    path(
+        "controllers/<ref:ref>/renumber/", central.controller_renumber, name="controller_renumber"
+    ),
+    path(
+        "controllers/<ref:ref>/equipment/",
+        central.controller_equipment,
+        name="controller_equipment",
+    ),
+    path(
+        "controllers/<ref:ref>/equipment/take-back/",
+        central.controller_equipment_back,
+        name="controller_equipment_back",
+    ),
+    path("controllers/<ref:ref>/retire/", retire.controller_retire, name="controller_retire"),
+    path("stations/<ref:ref>/edit/", stations.station_edit, name="station_edit"),
+    path("stations/<ref:ref>/facts/", stations.station_facts, name="station_facts"),
+    path(
+        "stations/<ref:ref>/facts/take-back/",
+        stations.station_facts_back,
+        name="station_facts_back",
+    ),
+    path("stations/<ref:ref>/schedule/", stations.station_schedule, name="station_schedule"),
+    path(
+        "stations/<ref:ref>/schedule/take-back/",
+        stations.station_schedule_back,
+        name="station_schedule_back",
+    ),
+    path("stations/<ref:ref>/retire/", retire.station_retire, name="station_retire"),
+    path("stopgaps/<ref:ref>/", stopgaps.stopgap, name="stopgap"),
+    path("stopgaps/<ref:ref>/end/", stopgaps.stopgap_end, name="stopgap_end"),
+    path("stopgaps/<ref:ref>/reopen/", stopgaps.stopgap_reopen, name="stopgap_reopen"),
+    path("stopgaps/<ref:ref>/correct/", stopgaps.stopgap_correct, name="stopgap_correct"),
+    path("stopgaps/<ref:ref>/note/", stopgaps.stopgap_note, name="stopgap_note"),
+    path("devices/<ref:ref>/", stopgaps.device, name="device"),
+    path("devices/<ref:ref>/battery/", stopgaps.device_battery, name="device_battery"),
+]
