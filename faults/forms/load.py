@@ -25,7 +25,7 @@ class FilesField(forms.FileField):
 
     def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:
         """Return the files."""
-        given = data if isinstance(data, list | tuple) else [data]
+        given = (data or [None]) if isinstance(data, list | tuple) else [data]
         files = [super(FilesField, self).clean(each, initial) for each in given]
         size = sum(file.size or 0 for file in files)
         if size > settings.LARGEST_REGISTER_FILE_BYTES:

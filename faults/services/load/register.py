@@ -13,6 +13,7 @@ from faults.services.load import breaks, faults, readings
 from sites.models import Property, User
 from sites.services.load.applying import apply_load
 from sites.services.load.book import Scope
+from sites.services.load.collecting import fewer_collections
 from sites.services.load.files import RegisterFile, read_files
 from sites.services.load.planning import Load, plan_load
 from sites.services.load.preview import Preview
@@ -58,8 +59,9 @@ def check_register(
     """
     progress = progress or Silent()
     progress.say(_("Opening the files"))
-    sheets = read_files(list(files))
-    return _plan(sheets, files, answers, today, by_user_id, progress)[1]
+    with fewer_collections():
+        sheets = read_files(list(files))
+        return _plan(sheets, files, answers, today, by_user_id, progress)[1]
 
 
 def load_register(
@@ -84,6 +86,18 @@ def load_register(
     """
     progress = progress or Silent()
     progress.say(_("Opening the files"))
+    with fewer_collections():
+        return _load(files, answers, today, by_user_id, digest, progress)
+
+
+def _load(
+    files: Sequence[RegisterFile],
+    answers: dict[str, Any] | None,
+    today: date,
+    by_user_id: int | None,
+    digest: str,
+    progress: Progress,
+) -> Preview:
     sheets = read_files(list(files))
     # Planned without holding anybody up; inside the transaction only if somebody else wrote.
     standing = standing_of(TABLES)

@@ -19,6 +19,17 @@ BASE = {
     "Elm,A,1,Lawn\nElm,A,2,Beds\n",
 }
 
+GROUND = {
+    "points": "property code,point,kind\nElm,A,controller\nElm,S1,splice box\nElm,V1,valve box\n"
+    "Elm,V2,valve box\n",
+    "legs": "property code,leg,from point,to point,length\nElm,L1,A,S1,100\nElm,L2,S1,V1,80\n"
+    "Elm,L3,S1,V2,60\n",
+    "wires": "property code,wire,kind,controller,terminal,laid,legs,spliced at\n"
+    "Elm,A-1 hot,hot,A,1,2009,L2;L1,\nElm,A common,common,A,C,,L1;L2;L3,S1\n",
+    "stations": "property code,controller,station number,valve point,wire,depends on\n"
+    "Elm,A,1,V1,A-1 hot,A:2\nElm,A,2,V2,,\n",
+}
+
 
 def sheet(name: str, text: str, encoding: str = "utf-8", suffix: str = "csv") -> RegisterFile:
     """Return a text file; lines may be indented."""

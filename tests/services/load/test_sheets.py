@@ -4,7 +4,6 @@ from datetime import date
 
 import pytest
 
-from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from sites.models import (
     AtPoint,
     CentralState,
@@ -23,20 +22,10 @@ from sites.models import (
     Wire,
     WireAtPoint,
 )
-from tests.services.load import base, changes, check, counts, load, sheet, told, words
+from tests.services.load import GROUND, base, changes, check, counts, load, sheet, told, words
 
 pytestmark = pytest.mark.django_db
 
-GROUND = {
-    "points": "property code,point,kind\nElm,A,controller\nElm,S1,splice box\nElm,V1,valve box\n"
-    "Elm,V2,valve box\n",
-    "legs": "property code,leg,from point,to point,length\nElm,L1,A,S1,100\nElm,L2,S1,V1,80\n"
-    "Elm,L3,S1,V2,60\n",
-    "wires": "property code,wire,kind,controller,terminal,laid,legs,spliced at\n"
-    "Elm,A-1 hot,hot,A,1,2009,L2;L1,\nElm,A common,common,A,C,,L1;L2;L3,S1\n",
-    "stations": "property code,controller,station number,valve point,wire,depends on\n"
-    "Elm,A,1,V1,A-1 hot,A:2\nElm,A,2,V2,,\n",
-}
 STOPGAPS = "property code,controller,station number,kind,fitted,first seen,removed,device,"
 
 
@@ -236,88 +225,6 @@ def test_climate_takes_months_of_every_year_months_and_days() -> None:
         ("Elm", 2025, 3, 2),
     ]
     assert counts(load(*base(climate=text)))["climate"] == (0, 0, 3)
-
-
-def test_a_fault_shows_its_stage_and_each_station_has_its_first_move() -> None:
-    text = (
-        "property code,fault key,reported,symptom,stations,stage,closed,how returned\n"
-        "Elm,F1,2025-01-05,open,A:1;A:2,returned,2025-02-01,new wire\n"
-    )
-    load(*base(faults=text))
-    fault = Fault.objects.get()
-    assert (fault.stage, fault.closed_on) == ("returned", date(2025, 2, 1))
-    assert set(FaultStation.objects.values_list("stage", "how_returned")) == {
-        ("returned", "new wire")
-    }
-    assert set(StageMove.objects.values_list("from_stage", "to_stage", "on")) == {
-        ("", "returned", date(2025, 2, 1))
-    }
-
-
-def test_a_fault_that_goes_on_gets_a_move_for_each_station() -> None:
-    text = "property code,fault key,reported,stations,stage\nElm,F1,2025-01-05,A:1,{}\n"
-    load(*base(faults=text.format("found")))
-    preview = load(*base(faults=text.format("agreed")))
-    assert changes(preview) == [("stage", "found", "agreed")]
-    assert Fault.objects.get().stage == "agreed"
-    assert list(StageMove.objects.order_by("pk").values_list("from_stage", "to_stage")) == [
-        ("", "found"),
-        ("found", "agreed"),
-    ]
-
-
-@pytest.mark.parametrize(
-    ("cells", "column"),
-    [
-        ("found,2025-02-01,", "closed"),
-        ("returned,2024-02-01,", "closed"),
-        ("found,,new wire", "how returned"),
-    ],
-)
-def test_a_fault_that_contradicts_itself_is_refused(cells: str, column: str) -> None:
-    heads = "property code,fault key,reported,stations,stage,closed,how returned"
-    preview = check(*base(faults=f"{heads}\nElm,F1,2025-01-05,A:1,{cells}\n"))
-    assert [where[2].split(" ", 1)[1] for where in told(preview)] == [column]
-
-
-def test_a_break_is_kept_at_its_feet_with_its_wires() -> None:
-    more = {
-        "faults": "property code,fault key,reported,stations\nElm,F1,2025-01-05,A:1\n",
-        "breaks": "fault key,leg,feet,from point,found,cause,wires\n"
-        "F1,L2,30,V1,2025-01-09,gopher,A-1 hot; A common\n",
-    }
-    load(*base(**GROUND, **more))
-    found = Break.objects.get()
-    assert (str(found.leg), found.feet_along, str(found.from_point)) == ("L2", 30.0, "V1")
-    assert {wire.name for wire in found.wires.all()} == {"A-1 hot", "A common"}
-    assert counts(load(*base(**GROUND, **more)))["breaks"] == (0, 0, 1)
-
-
-def test_a_break_that_cannot_be_is_refused() -> None:
-    more = {
-        "faults": "property code,fault key,reported,stations\nElm,F1,2025-01-05,A:1\n",
-        "breaks": "fault key,leg,feet,from point,found,cause,wires,mended\n"
-        "F1,L2,90,V2,2025-01-09,gopher,B-9 hot,2025-01-02\n",
-    }
-    preview = check(*base(**GROUND, **more))
-    assert [where[2] for where in told(preview)] == [
-        "C feet",
-        "D from point",
-        "H mended",
-        "G wires",
-    ]
-
-
-def test_a_reading_keeps_the_wire_of_its_station_and_comes_once() -> None:
-    text = (
-        "property code,controller,station number,taken,kind,value,point,loaded,temperature\n"
-        "Elm,A,1,2025-02-01,ohms,32,A,no,20 °C\nElm,A,1,2025-02-01,insulation,500 kohm,,,\n"
-    )
-    load(*base(**GROUND, readings=text))
-    ohms, insulation = Reading.objects.order_by("pk")
-    assert (ohms.wire, ohms.temperature_f) == (Wire.objects.get(name="A-1 hot"), 68.0)
-    assert insulation.value == 0.5
-    assert counts(load(*base(**GROUND, readings=text)))["readings"] == (0, 0, 2)
 
 
 def test_the_list_of_the_central_system_is_left_alone() -> None:
