@@ -97,7 +97,8 @@ def measure(what: str, rows: int) -> None:
         added = sum(sheet.added for sheet in preview.sheets)
         sys.stdout.write(
             f"{what:9} {turn:6} {rows:7} rows  {added:7} added  "
-            f"{took:6.1f} s, {worked:5.1f} s of it at work  silent for {progress.worst:4.1f} s at most  peak {peak:6.0f} MB\n"
+            f"{took:6.1f} s, {worked:5.1f} s of it at work  "
+            f"silent for {progress.worst:4.1f} s at most  peak {peak:6.0f} MB\n"
         )
 
 
