@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.views import assign, breaks, faults, load, moves, photos, report
+from faults.views import assign, breaks, faults, ground, load, moves, photos, report
 
 app_name = "faults"
 
@@ -26,6 +26,10 @@ urlpatterns = [
     path("fault-photos/<ref:ref>/small/", photos.fault_photo_small, name="fault_photo_small"),
     path("fault-photos/<ref:ref>/hide/", photos.fault_photo_hide, name="fault_photo_hide"),
     path("fault-photos/<ref:ref>/show/", photos.fault_photo_show, name="fault_photo_show"),
+    path("legs/<ref:ref>/", ground.leg, name="leg"),
+    path("legs/<ref:ref>/length/", ground.leg_correct_length, name="leg_correct_length"),
+    path("legs/<ref:ref>/split/", ground.leg_split, name="leg_split"),
+    path("legs/<ref:ref>/join/", ground.leg_rejoin, name="leg_rejoin"),
     path("load/", load.load, name="load"),
     path("load/<ref:ref>/", load.load_upload, name="load_upload"),
     path("load/<ref:ref>/progress/", load.load_progress, name="load_progress"),

@@ -19,14 +19,17 @@ from sites.models import (
     Controller,
     Device,
     Grant,
+    Leg,
     Photo,
     Point,
     Property,
     Station,
     Stopgap,
     User,
+    Wire,
 )
 from sites.models.controller import ControllerQuerySet
+from sites.models.ground import LegQuerySet
 from sites.models.property import PropertyQuerySet
 from sites.models.station import StationQuerySet
 from sites.models.stopgap import StopgapQuerySet
@@ -98,6 +101,16 @@ def stations_for(user: User, action: Action = Action.SEE_REGISTER) -> StationQue
 def points_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Point]:
     """Return the points on whose property the user has the action."""
     return Point.objects.filter(properties_where(user, action, "property"))
+
+
+def legs_for(user: User, action: Action = Action.SEE_REGISTER) -> LegQuerySet:
+    """Return the legs on whose property the user has the action."""
+    return Leg.objects.filter(properties_where(user, action, "property"))
+
+
+def wires_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Wire]:
+    """Return the wires on whose property the user has the action."""
+    return Wire.objects.filter(properties_where(user, action, "property"))
 
 
 def devices_for(user: User, action: Action = Action.SEE_REGISTER) -> QuerySet[Device]:

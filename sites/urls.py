@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from sites.urls_ground import ground_patterns
 from sites.urls_verbs import register_verb_patterns
 from sites.views import account, ground, lists, photos, plan, register
 
@@ -14,6 +15,7 @@ urlpatterns = [
     path("properties/<ref:ref>/points/", ground.points, name="points"),
     path("properties/<ref:ref>/legs/", ground.legs, name="legs"),
     path("properties/<ref:ref>/wires/", ground.wires, name="wires"),
+    *ground_patterns,
     path("controllers/", lists.controllers, name="controllers"),
     path("stations/", lists.stations, name="stations"),
     path("stopgaps/", lists.stopgaps, name="stopgaps"),

@@ -2,12 +2,14 @@
 
 from django.db.models import Count
 from django.http import HttpResponse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, page_for, properties_for
+from sites.access import SignedInRequest, find, may, page_for, properties_for
 from sites.engines.roles import Action
-from sites.forms import LegFilter, PointFilter, WireFilter
+from sites.models import Property
 from sites.tables import LegTable, PointTable, WireTable
+from sites.verb_forms.ground import StandingLegFilter, StandingPointFilter, StandingWireFilter
 from sites.views.lists import list_page
 
 
@@ -18,10 +20,11 @@ def points(request: SignedInRequest, ref: str) -> HttpResponse:
     return list_page(
         request,
         heading=_("Points of %s") % place,
-        rows=place.points.filter(retired_on__isnull=True).select_related("property"),
-        filter_class=PointFilter,
+        rows=place.points.select_related("property"),
+        filter_class=StandingPointFilter,
         table_class=PointTable,
         place=place,
+        **_add(request, place, "sites:point_add", _("Add a point")),
     )
 
 
@@ -32,12 +35,13 @@ def legs(request: SignedInRequest, ref: str) -> HttpResponse:
     return list_page(
         request,
         heading=_("Legs of %s") % place,
-        rows=place.legs.in_ground()
-        .select_related("property", "from_point", "to_point")
-        .annotate(wire_total=Count("holds")),
-        filter_class=LegFilter,
+        rows=place.legs.select_related("property", "from_point", "to_point").annotate(
+            wire_total=Count("holds")
+        ),
+        filter_class=StandingLegFilter,
         table_class=LegTable,
         place=place,
+        **_add(request, place, "sites:leg_add", _("Add a leg")),
     )
 
 
@@ -49,7 +53,15 @@ def wires(request: SignedInRequest, ref: str) -> HttpResponse:
         request,
         heading=_("Wires of %s") % place,
         rows=place.wires.annotate(leg_total=Count("lies")),
-        filter_class=WireFilter,
+        filter_class=StandingWireFilter,
         table_class=WireTable,
         place=place,
+        **_add(request, place, "sites:wire_lay", _("Lay a wire")),
     )
+
+
+def _add(request: SignedInRequest, place: Property, name: str, label: str) -> dict[str, str]:
+    """Offer to add one to those who may."""
+    if not may(request.user, Action.CHANGE_GROUND, place):
+        return {}
+    return {"add_url": reverse(name, args=[place.ref]), "add_label": label}

@@ -118,6 +118,8 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("faults", "ref"): corner.fault.ref,
         ("stopgaps", "ref"): corner.off_central.stopgaps.get().ref,
         ("points", "ref"): point.ref,
+        ("legs", "ref"): make.leg(property=corner.property, from_point=point).ref,
+        ("wires", "ref"): make.wire(property=corner.property).ref,
         ("devices", "ref"): corner.property.devices.get().ref,
         ("photos", "ref"): photo.ref,
         ("breaks", "ref"): one.ref,
