@@ -5,6 +5,7 @@ from io import BytesIO
 from itertools import count
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from faults.models import Break, Fault, FaultPhoto, FaultStation, Reading, ReadingKind
@@ -115,6 +116,11 @@ def prepared_photo(**given: Any) -> PreparedPhoto:
     content = BytesIO()
     Image.new("RGB", (2, 2), "white").save(content, "JPEG")
     return PreparedPhoto(content.getvalue(), 2, 2, **given)
+
+
+def picture_file() -> SimpleUploadedFile:
+    """Make the file that a phone sends, four pixels large."""
+    return SimpleUploadedFile("camera.jpg", prepared_photo().content, "image/jpeg")
 
 
 def photo(**given: Any) -> Photo:

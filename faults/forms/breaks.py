@@ -24,7 +24,6 @@ from sites.models import Leg, Wire
 from sites.templatetags.register import feet
 from sites.verb_forms.photos import READABLE
 
-PHOTO = _("Photo")
 MENDED = _("If it is mended already")
 CHARGED = _("For charging it back")
 
@@ -93,7 +92,7 @@ class BreakForm(GroupedForm):
         return [
             (_("Where"), where),
             (_("What was found"), what),
-            (PHOTO, ["photo", "shows", "keep_position"]),
+            (_("Photo"), ["camera", "photo", "shows", "keep_position"]),
             (MENDED, ["mended_on", "how_mended", "warranty_until"]),
             (CHARGED, charged),
             ("", ["why"]),
@@ -153,10 +152,15 @@ class RecordBreakForm(BreakForm):
         waiting: stations that the user may move to "found" with it.
     """
 
-    photo = forms.FileField(
+    camera = forms.FileField(
         label=_("Take a photo"),
         required=False,
         widget=forms.FileInput(attrs={"accept": READABLE, "capture": "environment"}),
+    )
+    photo = forms.FileField(
+        label=_("Photo from a file"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": READABLE}),
     )
     shows = forms.ChoiceField(
         label=_("It shows"), choices=Shows.choices, initial=Shows.BEFORE, required=False

@@ -143,11 +143,12 @@ class AgreeForm(MoveForm):
         label=_("Up to money"), required=False, min_value=0, max_digits=10, decimal_places=2
     )
 
-    field_order = ["stations", "given_by", "given_on", "hours", "amount", "is_standing", "on"]
+    field_order = ["stations", "given_by", "given_on", "hours", "amount", "is_standing", "why"]
 
     def ask(self) -> None:
         """The yes is mostly entered while it is on the phone."""
         self.fields["given_on"].initial = self.fields["on"].initial
+        self.fields["on"].label = _("Entered as of")
 
     def told(self) -> Told:
         """Return the consent; nothing or nought means no limit of that kind."""

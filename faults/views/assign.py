@@ -9,7 +9,7 @@ from faults.access import faults_for
 from faults.forms.assign import AssignForm, EndAssignmentForm
 from faults.models import Fault
 from faults.services.assign import assign_fault, end_assignment
-from faults.views.common import crumbs_of, fault_url, today_at
+from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
 from sites.views.verbs import VerbPage, verb_page
@@ -19,7 +19,7 @@ from sites.views.verbs import VerbPage, verb_page
 def assign(request: SignedInRequest, ref: str) -> HttpResponse:
     """Assign a fault to somebody."""
     fault = _fault(request, ref)
-    form = AssignForm(request.POST or None, fault=fault, today=today_at(fault.property))
+    form = AssignForm(posted(request), fault=fault, today=today_at(fault.property))
 
     def act(data: dict[str, Any]) -> str:
         assign_fault(fault=fault, who=form.person(), from_on=data["from_on"])
@@ -41,7 +41,7 @@ def assign(request: SignedInRequest, ref: str) -> HttpResponse:
 def unassign(request: SignedInRequest, ref: str) -> HttpResponse:
     """End an assignment of a fault."""
     fault = _fault(request, ref)
-    form = EndAssignmentForm(request.POST or None, fault=fault, today=today_at(fault.property))
+    form = EndAssignmentForm(posted(request), fault=fault, today=today_at(fault.property))
 
     def act(data: dict[str, Any]) -> str:
         end_assignment(assignment=form.chosen(), on=data["on"])

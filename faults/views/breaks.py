@@ -14,7 +14,7 @@ from faults.forms.breaks import CorrectBreakForm, RecordBreakForm
 from faults.models import Break, Fault, FaultStation, Shows
 from faults.queries import claims_of, photos_of, stations_of
 from faults.services.breaks import Shot, correct_break, record_break
-from faults.views.common import crumbs_of, fault_url, today_at
+from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, actions_on, find, page_for
 from sites.engines.roles import Action
 from sites.services.photos import prepare_photo
@@ -27,7 +27,7 @@ def break_add(request: SignedInRequest, ref: str) -> HttpResponse:
     faults = faults_for(request.user, Action.RECORD_BREAK)
     fault = find(faults.select_related("property"), ref=ref)
     form = RecordBreakForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         fault=fault,
         leg_ref=request.GET.get("leg", ""),
@@ -55,8 +55,8 @@ def _keep(
     request: SignedInRequest, fault: Fault, form: RecordBreakForm, data: dict[str, Any]
 ) -> Break:
     shot = None
-    if data["photo"]:
-        photo = prepare_photo(data["photo"], keep_position=data["keep_position"])
+    if file := data["camera"] or data["photo"]:
+        photo = prepare_photo(file, keep_position=data["keep_position"])
         shot = Shot(photo, data["shows"])
     return record_break(
         fault=fault,
@@ -104,7 +104,7 @@ def _digging() -> str:
 def break_correct(request: SignedInRequest, ref: str) -> HttpResponse:
     """Correct what was recorded of a break."""
     one = _break(request, ref, Action.RECORD_BREAK)
-    form = CorrectBreakForm(request.POST or None, one=one, leg_ref=request.GET.get("leg", ""))
+    form = CorrectBreakForm(posted(request), one=one, leg_ref=request.GET.get("leg", ""))
 
     def act(data: dict[str, Any]) -> str:
         today = today_at(one.fault.property)

@@ -3,6 +3,7 @@
 import zoneinfo
 from datetime import date
 
+from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -14,6 +15,11 @@ from sites.models import Property
 def today_at(place: Property) -> date:
     """Return the day that it is at the property."""
     return timezone.localdate(timezone=zoneinfo.ZoneInfo(place.time_zone))
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """Return what was sent, an empty form too, or None where the page was only opened."""
+    return request.POST if request.method == "POST" else None
 
 
 def fault_url(fault: Fault) -> str:

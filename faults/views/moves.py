@@ -16,7 +16,7 @@ from faults.models import Fault, FaultStation
 from faults.queries import stations_of
 from faults.services.before_mend import limits_in_words, standing_on
 from faults.services.moves import STAGE_WORDS, move_stations
-from faults.views.common import crumbs_of, fault_url, today_at
+from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
 from sites.views.verbs import VerbPage, verb_page
@@ -106,7 +106,7 @@ def _form(request: SignedInRequest, fault: Fault, stage: Stage) -> MoveForm:
     is_back = chosen[0] in ways[True] if chosen else not ways[False]
     form_class = MoveForm if is_back else MOVE_FORMS.get(stage, MoveForm)
     return form_class(
-        request.POST or None,
+        posted(request),
         fault=fault,
         rows=ways[is_back],
         chosen=chosen,

@@ -11,7 +11,7 @@ from faults.access import fault_photos_for, faults_for
 from faults.forms.photos import FaultPhotoForm
 from faults.models import FaultPhoto
 from faults.services.photos import add_fault_photo, hide_fault_photo, show_fault_photo
-from faults.views.common import crumbs_of, fault_url, today_at
+from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
 from sites.services.photos import prepare_photo, small_copy
@@ -38,7 +38,7 @@ def fault_photo_add(request: SignedInRequest, ref: str) -> HttpResponse:
     faults = faults_for(request.user, Action.ADD_PHOTOS)
     fault = find(faults.select_related("property"), ref=ref)
     of = request.GET.get("break", "")
-    form = FaultPhotoForm(request.POST or None, request.FILES or None, fault=fault, of_break=of)
+    form = FaultPhotoForm(posted(request), request.FILES or None, fault=fault, of_break=of)
 
     def act(data: dict[str, Any]) -> str:
         file = data["camera"] or data["photo"]
@@ -111,4 +111,4 @@ def _ask(
         template="faults/verbs/ask_photo.html",
         extra={"photo": kept},
     )
-    return verb_page(request, AskForm(request.POST if request.method == "POST" else None), page)
+    return verb_page(request, AskForm(posted(request)), page)

@@ -13,7 +13,7 @@ from faults.forms.report import CorrectReportForm, ReportForm
 from faults.models import Fault
 from faults.queries import stations_offered
 from faults.services.report import UnableToReportTwice, correct_report, report_fault
-from faults.views.common import crumbs_of, fault_url, property_crumbs, today_at
+from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.access import SignedInRequest, find, page_for, properties_for, roles_of, stations_for
 from sites.engines.roles import Action, Role
 from sites.models import Property, Station
@@ -56,7 +56,7 @@ def _report(
     roles = roles_on(request.user, place) if place else roles_of(request.user)
     today = today_at(place) if place else timezone.localdate()
     form = ReportForm(
-        request.POST or None,
+        posted(request),
         places=places,
         place=place,
         today=today,
@@ -117,7 +117,7 @@ def correct(request: SignedInRequest, ref: str) -> HttpResponse:
     """Correct what was reported."""
     faults = faults_for(request.user, Action.RECORD_BREAK)
     fault = find(faults.select_related("property"), ref=ref)
-    form = CorrectReportForm(request.POST or None, fault=fault)
+    form = CorrectReportForm(posted(request), fault=fault)
 
     def act(data: dict[str, Any]) -> str:
         today = today_at(fault.property)
