@@ -90,6 +90,15 @@ class OffCentralTable(SheetTable):
             _("or before"),
         )
 
+    def value_since(self, record: SpellPart) -> str:
+        """As shown, for files."""
+        first = record.spell.from_on.isoformat()
+        return first if record.spell.from_is_exact else f"{first} {_('or before')}"
+
+    def value_days(self, record: SpellPart) -> int:
+        """A number to reckon with; the column beside it says where it is at least so many."""
+        return max(0, (self.today - record.spell.from_on).days)
+
     def render_days(self, record: SpellPart) -> str:
         """Write the age in days."""
         days = max(0, (self.today - record.spell.from_on).days)

@@ -2,13 +2,17 @@
 
 from django.urls import path
 
-from reports.views import client, home, places, plan
+from reports.views import client, export, home, places, plan, search
 
 app_name = "reports"
 
 urlpatterns = [
     path("", home.home, name="home"),
     path("mine/", client.mine, name="mine"),
+    path("search/", search.search, name="search"),
+    path("export/", export.export, name="export"),
+    path("export/register/", export.export_register, name="export_register"),
+    path("export/summary/", export.export_summary, name="export_summary"),
     path("properties/<ref:ref>/", places.property_page, name="property"),
     path("properties/<ref:ref>/plan/", plan.property_plan, name="property_plan"),
     path("stations/<ref:ref>/", places.station_page, name="station"),

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django_tables2 import RequestConfig
 
 from reports.charts import month_end, reasons_bar, trend_figure, trend_title
@@ -25,6 +26,7 @@ from sites.engines.roles import Action
 from sites.queries import in_the_ratio, link_not_known
 from sites.tables import by_key
 from sites.views.lists import wants_fragment
+from sites.views.table_files import table_file, wanted_file
 
 MONTHS = 24
 MOST_PROPERTIES = 12
@@ -42,6 +44,8 @@ def home(request: SignedInRequest) -> HttpResponse:
         table
     )
     table.data.data = by_key(table.data.data, "pk")
+    if kind := wanted_file(request):
+        return table_file(table, heading=_("Off central"), kind=kind)
     context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
     is_fragment = wants_fragment(request)
     if not is_fragment:

@@ -33,6 +33,7 @@ from sites.tables import (
     StopgapTable,
     by_key,
 )
+from sites.views.table_files import table_file, wanted_file
 
 
 def wants_fragment(request: HttpRequest) -> bool:
@@ -53,13 +54,15 @@ def list_page(
     table_class: type[SheetTable],
     **context: Any,
 ) -> HttpResponse:
-    """Answer with a filtered, sorted page of rows, whole or as the fragment for htmx."""
+    """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file."""
     filtered = filter_class(request.GET, queryset=rows)
     table = table_class(filtered.qs)
     RequestConfig(request, paginate={"per_page": table.Meta.per_page, "silent": True}).configure(
         table
     )
     table.data.data = by_key(table.data.data, "pk")
+    if kind := wanted_file(request):
+        return table_file(table, heading=heading, kind=kind)
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()

@@ -4,11 +4,15 @@ from collections.abc import Iterator
 from datetime import date
 from typing import IO
 
+from faults.models import Reading
 from faults.services.export.sheets import BREAKS, FAULTS, READINGS
 from sites.services.export.listed import CLIMATE
 from sites.services.export.listed import SHEETS as REGISTER_SHEETS
 from sites.services.export.sheets import ExportSheet, Wanted
 from sites.services.export.writing import Written, write_workbook, zip_blocks
+
+# A sheet ends after a million rows, and a workbook is written whole before it is sent.
+MOST_READINGS_IN_A_WORKBOOK = 100_000
 
 SHEETS: tuple[ExportSheet, ...] = (*REGISTER_SHEETS, FAULTS, BREAKS, READINGS, CLIMATE)
 
@@ -35,3 +39,10 @@ def register_zip(wanted: Wanted, *, on: date) -> Iterator[bytes]:
 def register_workbook(wanted: Wanted, file: "IO[bytes]") -> None:
     """Write the workbook."""
     write_workbook(register_lists(wanted), file)
+
+
+def fits_a_workbook(wanted: Wanted) -> bool:
+    """Return whether a workbook can be made while somebody waits, and programs open it."""
+    places = wanted.places()
+    readings = Reading.objects.filter(station__controller__property__in=places)
+    return readings.count() <= MOST_READINGS_IN_A_WORKBOOK

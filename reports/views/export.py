@@ -1,0 +1,102 @@
+"""The register as a file, and the summaries of the first page as lists."""
+
+from collections.abc import Callable
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from faults.services.export.register import fits_a_workbook, register_lists, register_zip
+from reports.queries import by_reason, month_ends, trend, worst_properties
+from sites.access import SignedInRequest, find, page_for, properties_for
+from sites.engines.roles import Action
+from sites.models import User
+from sites.services.export.sheets import Wanted
+from sites.services.export.writing import Written
+from sites.views.table_files import attached, list_file, wanted_file, workbook_file
+
+MONTHS = 24
+ALL_PROPERTIES = 100_000
+
+
+@page_for(Action.EXPORT)
+def export(request: SignedInRequest) -> HttpResponse:
+    """Say what an export holds, and what not, and offer it."""
+    wanted = Wanted(request.user)
+    places = properties_for(request.user, Action.EXPORT).in_care().order_by("code", "pk")
+    context = {
+        "places": places.only("ref", "code"),
+        "sees_contacts": wanted.may_anywhere(Action.SEE_CONTACTS),
+        "sees_rates": wanted.may_anywhere(Action.SEE_RATES),
+        "fits_a_workbook": fits_a_workbook(wanted),
+    }
+    return render(request, "reports/export.html", context)
+
+
+@page_for(Action.EXPORT)
+def export_register(request: SignedInRequest) -> HttpResponse:
+    """The register of all properties that the user may see, or of one."""
+    wanted = Wanted(request.user)
+    if ref := request.GET.get("property", ""):
+        place = find(properties_for(request.user, Action.EXPORT).in_care(), ref=ref)
+        wanted = Wanted(request.user, place.code)
+    today = timezone.localdate()
+    name = f"register-{today.isoformat()}"
+    if request.GET.get("as") != "xlsx":
+        return attached(register_zip(wanted, on=today), f"{name}.zip", "application/zip")
+    if not fits_a_workbook(wanted):
+        messages.error(request, _("This is too much for one workbook. Take the packed folder."))
+        return redirect("reports:export")
+    return workbook_file(register_lists(wanted), f"{name}.xlsx")
+
+
+@page_for(Action.SEE_OFF_CENTRAL)
+def export_summary(request: SignedInRequest) -> HttpResponse:
+    """One of the small tables of the first page."""
+    table = SUMMARIES.get(request.GET.get("table", ""), by_reasons)
+    kind = wanted_file(request)
+    return list_file(table(request.user), kind=kind) if kind else redirect("reports:home")
+
+
+def by_reasons(user: User) -> Written:
+    """Return why stations are off, with how many and since when."""
+    lines = by_reason(user)
+    return Written(
+        _("Off central by reason"),
+        [_("Reason"), _("Stations"), _("Longest since")],
+        lambda: [[line.reason, line.count, line.oldest] for line in lines],
+    )
+
+
+def by_properties(user: User) -> Written:
+    """Return where stations are off: all properties that have any, not only the worst."""
+    lines = worst_properties(user, most=ALL_PROPERTIES)
+    return Written(
+        _("Off central by property"),
+        [_("Property"), _("Off central"), _("Stations"), _("Longest since")],
+        lambda: [[line.code, line.count, line.stations, line.oldest] for line in lines],
+    )
+
+
+def by_months(user: User) -> Written:
+    """Return how many stations were off at the end of each month, by reason."""
+    today = timezone.localdate()
+    series = trend(user, today=today, months=MONTHS)
+    months = month_ends(today, MONTHS)
+    return Written(
+        _("Off central by month"),
+        [_("Month"), *series, _("All")],
+        lambda: [
+            [f"{month:%Y-%m}", *counts, sum(counts)]
+            for month, *counts in zip(months, *series.values(), strict=True)
+        ],
+    )
+
+
+SUMMARIES: dict[str, Callable[[User], Written]] = {
+    "reasons": by_reasons,
+    "properties": by_properties,
+    "months": by_months,
+}
