@@ -1,10 +1,16 @@
-"""The tables that DEVELOPERS.md prints, made from the code. Run it to print them anew:
+"""The tables that DEVELOPERS.md prints, made from the code. Run it to write them anew:
 
 uv run python -m tests.architecture.guide
 """
 
+import os
+import re
+from pathlib import Path
+
 from faults.engines.stages import MOVES
 from sites.engines.roles import ROLES_FOR, Role
+
+GUIDE = Path(__file__).parent.parent.parent / "DEVELOPERS.md"
 
 
 def stage_table() -> list[str]:
@@ -31,9 +37,41 @@ def access_table() -> list[str]:
     ]
 
 
+def verb_table() -> list[str]:
+    """Return the lines of the table of verbs; the addresses load every module that has one."""
+    from django.urls import get_resolver
+
+    from sites.services.verbs import VERBS
+
+    assert get_resolver().url_patterns
+    return [
+        "| verb | asks for | refuses unless | undo |",
+        "|---|---|---|---|",
+        *(
+            f"| {verb.name} | {verb.action.value} | {verb.guard} | {verb.undo} |"
+            for verb in sorted(VERBS.values(), key=lambda verb: verb.name)
+        ),
+    ]
+
+
+def with_tables(text: str) -> str:
+    """Return the guide with each table made anew under its first line."""
+    for table in (stage_table(), access_table(), verb_table()):
+        text = re.sub(
+            re.escape(table[0]) + r"\n(?:\|.*\n)+",
+            lambda _, lines=table: "\n".join(lines) + "\n",
+            text,
+        )
+    return text
+
+
 def _names(roles: frozenset[Role]) -> str:
     return ", ".join(role.value for role in Role if role in roles)
 
 
 if __name__ == "__main__":
-    print("\n".join([*stage_table(), "", *access_table()]))
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "sites.project.settings")
+    import django
+
+    django.setup()
+    GUIDE.write_text(with_tables(GUIDE.read_text()))

@@ -3,7 +3,7 @@
 import tomllib
 from pathlib import Path
 
-from tests.architecture.guide import access_table, stage_table
+from tests.architecture.guide import access_table, stage_table, verb_table
 
 ROOT = Path(__file__).parent.parent.parent
 GUIDE = (ROOT / "DEVELOPERS.md").read_text()
@@ -15,6 +15,10 @@ def test_prints_the_table_of_stage_moves() -> None:
 
 def test_prints_the_table_of_roles_and_actions() -> None:
     assert "\n".join(access_table()) in GUIDE
+
+
+def test_prints_the_table_of_verbs() -> None:
+    assert "\n".join(verb_table()) in GUIDE
 
 
 def test_says_why_each_runtime_dependency_is_there() -> None:
