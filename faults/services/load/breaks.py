@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Break, Cause, Damage, Fault
 from faults.services.load.faults import Cases
+from faults.services.load.splits import follow_split
 from sites.models import Leg, Point, Property, Wire
 from sites.services.load.columns import Choice, Measure, Names, Text, words_for
 from sites.services.load.day_columns import Day
@@ -105,6 +106,7 @@ def _plan_row(
         load.work.create(found)
         row.add(what)
     place = fault.property
+    follow_split(load, row, place, found)
     old_leg, old_point = _old_places(load, found)
     leg = _plan_leg(load, row, place, found, old_leg, what)
     load.copy(row, found, what)

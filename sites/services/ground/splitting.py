@@ -70,20 +70,28 @@ def parts_of(leg: Leg) -> Parts | None:
 
 
 def resolve(leg: Leg, feet: float) -> tuple[Leg, float]:
-    """Return the leg that is there now for feet along a leg of old, from its first point.
+    """Return the leg that is there now for feet along a leg of old, from its first point."""
+    there, mark = resolve_mark(leg, Mark(feet))
+    return there, mark.feet
+
+
+def resolve_mark(leg: Leg, mark: Mark) -> tuple[Leg, Mark]:
+    """Return the leg that is there now for a place on a leg of old, and the place on it.
 
     A split leg leads to its parts, a part of a leg that was made whole again to that leg. A leg
     that is in the ground, or was only retired, is returned as it is.
     """
     if leg.retired_on is None:
-        return leg, feet
+        return leg, mark
     if parts := parts_of(leg):
-        part, mark = parts.split.part_of(Mark(feet))
-        return resolve(parts.both[part], mark.feet)
+        number, inside = parts.split.part_of(mark)
+        return resolve_mark(parts.both[number], inside)
     whole = leg.split_from
-    if whole is not None and not _is_newest_part(leg, whole):
-        return resolve(whole, feet + (leg.starts_at_ft or 0.0))
-    return leg, feet
+    if whole is None or _is_newest_part(leg, whole):
+        return leg, mark
+    starts = leg.starts_at_ft or 0.0
+    before = whole.length_ft - starts - leg.length_ft if mark.from_second else starts
+    return resolve_mark(whole, Mark(mark.feet + max(0.0, before), mark.from_second))
 
 
 def _is_newest_part(leg: Leg, whole: Leg) -> bool:

@@ -102,6 +102,11 @@ class Row:
             self._read[name] = self._value(name)
         return self._read[name]
 
+    def read_as(self, name: str, value: Any) -> None:
+        """Let a cell that is filled in mean another value than is written in it."""
+        if name in self.cells:
+            self._read[name] = value
+
     def read_all(self) -> None:
         """Read every cell, so that all that is wrong in a row is told at once."""
         for name in self.cells:
