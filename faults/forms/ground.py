@@ -55,7 +55,7 @@ class SplitForm(forms.Form):
         ends.initial = FIRST
         self.fields["new_kind"].initial = PointKind.SPLICE_BOX
         self.fields["feet"] = MeasureField(
-            str(_("How far along?")), LENGTH, leg.property, required=True
+            str(_("Distance")), LENGTH, leg.property, required=True
         )
         self.order_fields(["new_name", "new_kind", "point", "measured_from", "feet", "on"])
 

@@ -1,5 +1,6 @@
 """What the pages of points, legs and wires tell."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,9 +53,10 @@ class LegHere:
 def legs_at(point: Point) -> list[LegHere]:
     """Return the legs in the ground that end at the point."""
     legs = Leg.objects.in_ground().at(point).select_related("from_point", "to_point")
+    here = sorted(legs.order_by("label", "pk")[:MOST_ROWS], key=lambda leg: by_number(str(leg)))
     return [
         LegHere(leg, leg.to_point if leg.from_point_id == point.pk else leg.from_point)
-        for leg in legs.order_by("label", "pk")[:MOST_ROWS]
+        for leg in here
     ]
 
 
@@ -93,7 +95,8 @@ def way_of(wire: Wire) -> list[WayPoint]:
     how = dict(wire.at_points.values_list("point", "how"))
     comes = {pk for pair in ends for pk in pair} | set(how)
     points = Point.objects.filter(pk__in=comes).order_by("name", "pk")
-    return [WayPoint(point, how.get(point.pk, AtPoint.NOT_KNOWN)) for point in points[:MOST_ROWS]]
+    here = sorted(points[:MOST_ROWS], key=lambda point: by_number(point.name))
+    return [WayPoint(point, how.get(point.pk, AtPoint.NOT_KNOWN)) for point in here]
 
 
 def legs_in_ground(place: Property) -> list[Leg]:
@@ -170,14 +173,21 @@ def wire_state(station: Station) -> dict[str, Any]:
     }
 
 
+def by_number(name: str) -> list[tuple[int, str]]:
+    """Order names as people count: W2 before W10."""
+    pieces = re.findall(r"\d+|\D+", name)
+    return [(int(each), "") if each.isdecimal() else (-1, each.casefold()) for each in pieces]
+
+
 def _in_ground(wires: QuerySet[Wire]) -> list[Wire]:
     serving = Feed.objects.open().select_related("station__controller").order_by("station__number")
-    return list(
+    rows = (
         wires.filter(retired_on__isnull=True)
         .distinct()
         .prefetch_related(Prefetch("feeds", serving, to_attr="serving"))
         .order_by("name", "pk")[:MOST_ROWS]
     )
+    return sorted(rows, key=lambda wire: by_number(wire.name))
 
 
 def _stations(wire: Wire) -> list[Station]:
