@@ -5,6 +5,8 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
+import pytest
+
 from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
 from faults.models import Fault, FaultStation
@@ -19,6 +21,7 @@ from faults.services.told import (
     Proving,
     Returning,
     Told,
+    UnableToMove,
     Visit,
 )
 from sites.engines.roles import Role
@@ -102,6 +105,13 @@ def move(
         **how,
     )
     fault.refresh_from_db()
+
+
+def refused(scene: Scene, fault: Fault, to: Stage, words: str, **given: Any) -> UnableToMove:
+    """Expect the move to be refused in these words, and return the refusal."""
+    with pytest.raises(UnableToMove, match=words) as no:
+        move(scene, fault, to, **given)
+    return no.value
 
 
 def walked_to(scene: Scene, fault: Fault, *stages: Stage, on: date = TODAY) -> Fault:

@@ -8,21 +8,21 @@ import pytest
 
 from faults.engines.consent import Limit
 from faults.engines.stages import Stage
-from faults.models import Assignment, Authority, Fault, Proof, Reading, StageMove
+from faults.models import Assignment, Authority, Fault, StageMove
 from faults.services.assign import UnableToAssign
 from faults.services.moves import move_station
 from faults.services.report import UnableToReportTwice
-from faults.services.told import Consent, Finding, Measured, Mending, Proving, UnableToMove, Visit
+from faults.services.told import Consent, Finding, UnableToMove, Visit
 from sites.engines.roles import Role
 from sites.models import StandingAuthority
 from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import (
     MAY,
-    TO_PROVEN,
     TODAY,
     Scene,
     move,
+    refused,
     reported,
     row_of,
     walked_to,
@@ -31,24 +31,18 @@ from tests.services.faults_verbs.scene import (
 pytestmark = pytest.mark.django_db
 
 
-def _refused(scene: Scene, fault: Fault, to: Stage, words: str, **given: Any) -> UnableToMove:
-    with pytest.raises(UnableToMove, match=words) as no:
-        move(scene, fault, to, **given)
-    return no.value
+def test_a_move_that_the_table_does_not_have_isrefused(scene: Scene) -> None:
+    refused(scene, reported(scene), Stage.RETURNED, "no way leads from there")
 
 
-def test_a_move_that_the_table_does_not_have_is_refused(scene: Scene) -> None:
-    _refused(scene, reported(scene), Stage.RETURNED, "no way leads from there")
-
-
-def test_a_role_that_the_table_does_not_name_is_refused(scene: Scene) -> None:
+def test_a_role_that_the_table_does_not_name_isrefused(scene: Scene) -> None:
     fault = reported(scene)
-    _refused(scene, fault, Stage.SCHEDULED, "Your role may not", by=scene.technician)
+    refused(scene, fault, Stage.SCHEDULED, "Your role may not", by=scene.technician)
 
 
 def test_a_role_held_elsewhere_does_not_count_here(scene: Scene) -> None:
     elsewhere = make.user(Role.DISPATCHER, property=make.place())
-    _refused(scene, reported(scene), Stage.SCHEDULED, "Your role may not", by=elsewhere)
+    refused(scene, reported(scene), Stage.SCHEDULED, "Your role may not", by=elsewhere)
 
 
 def test_each_move_is_kept_with_its_day_its_maker_and_its_words(scene: Scene) -> None:
@@ -68,25 +62,25 @@ def test_each_move_is_kept_with_its_day_its_maker_and_its_words(scene: Scene) ->
     assert row_of(fault).history.count() == 2
 
 
-def test_a_day_before_the_last_move_is_refused(scene: Scene) -> None:
+def test_a_day_before_the_last_move_isrefused(scene: Scene) -> None:
     fault = walked_to(scene, reported(scene), Stage.FOUND)
-    no = _refused(scene, fault, Stage.AGREED, "last step was on", on=TODAY - timedelta(days=1))
+    no = refused(scene, fault, Stage.AGREED, "last step was on", on=TODAY - timedelta(days=1))
     assert no.field == "on"
 
 
-def test_a_day_that_has_not_come_is_refused(scene: Scene) -> None:
+def test_a_day_that_has_not_come_isrefused(scene: Scene) -> None:
     with pytest.raises(UnableToUseDay):
         move(scene, reported(scene), Stage.FOUND, on=TODAY + timedelta(days=1))
 
 
 @pytest.mark.parametrize("to", [Stage.GIVEN_UP, Stage.WITHDRAWN])
 def test_an_end_without_a_return_needs_words(scene: Scene, to: Stage) -> None:
-    assert _refused(scene, reported(scene), to, "Say in a few words why").field == "why"
+    assert refused(scene, reported(scene), to, "Say in a few words why").field == "why"
 
 
 def test_a_move_back_needs_words_and_is_the_undo(scene: Scene) -> None:
     fault = walked_to(scene, reported(scene), Stage.SCHEDULED)
-    _refused(scene, fault, Stage.REPORTED, "Say in a few words why")
+    refused(scene, fault, Stage.REPORTED, "Say in a few words why")
     move(scene, fault, Stage.REPORTED, why="the crew is ill")
     assert fault.stage == "reported"
 
@@ -105,14 +99,14 @@ def test_nobody_without_the_trade_is_scheduled(scene: Scene) -> None:
         move(scene, reported(scene), Stage.SCHEDULED, told=Visit(scene.owner, TODAY))
 
 
-def test_a_visit_before_it_was_scheduled_is_refused(scene: Scene) -> None:
+def test_a_visit_before_it_was_scheduled_isrefused(scene: Scene) -> None:
     told = Visit(scene.technician, TODAY - timedelta(days=1))
-    _refused(scene, reported(scene), Stage.SCHEDULED, "before the day", told=told)
+    refused(scene, reported(scene), Stage.SCHEDULED, "before the day", told=told)
 
 
 def test_found_needs_a_break_or_words_about_what_else_it_was(scene: Scene) -> None:
     fault = reported(scene)
-    assert _refused(scene, fault, Stage.FOUND, "Record the break", told=Finding()).field
+    assert refused(scene, fault, Stage.FOUND, "Record the break", told=Finding()).field
     make.break_found(fault=fault)
     move(scene, fault, Stage.FOUND, told=Finding())
     assert fault.stage == "found"
@@ -146,10 +140,10 @@ def test_the_clients_yes_is_kept_with_who_when_and_how_much(scene: Scene) -> Non
     [(Consent("", TODAY), "given_by"), (Consent("Ann", None), "given_on")],
 )
 def test_a_yes_needs_who_and_when(scene: Scene, told: Consent, field: str) -> None:
-    assert _refused(scene, _found(scene), Stage.AGREED, ".", told=told).field == field
+    assert refused(scene, _found(scene), Stage.AGREED, ".", told=told).field == field
 
 
-def test_a_yes_of_tomorrow_is_refused(scene: Scene) -> None:
+def test_a_yes_of_tomorrow_isrefused(scene: Scene) -> None:
     fault, told = _found(scene), Consent("Ann", TODAY + timedelta(days=1))
     with pytest.raises(UnableToUseDay):
         move(scene, fault, Stage.AGREED, told=told)
@@ -185,91 +179,7 @@ def test_standing_authority_covers_its_days_and_its_limit_only(
     scene: Scene, given: dict[str, Any], hours: int | None, words: str
 ) -> None:
     _standing(scene, **given)
-    _refused(scene, _found(scene), Stage.AGREED, words, told=_unasked(hours))
-
-
-def test_mending_without_a_yes_is_for_what_nobody_had_to_dig(scene: Scene) -> None:
-    fault = _found(scene)
-    no = _refused(scene, fault, Stage.MENDED, "Nobody has agreed", told=Mending("two splices"))
-    assert no.field == "nothing_was_dug"
-    move(scene, fault, Stage.MENDED)
-    assert fault.stage == "mended"
-
-
-def test_mending_needs_how(scene: Scene) -> None:
-    told = Mending(" ", nothing_was_dug=True)
-    assert _refused(scene, _found(scene), Stage.MENDED, "How was it", told=told).field == "how"
-
-
-def test_mending_is_kept_on_the_breaks_with_the_agreed_warranty(scene: Scene) -> None:
-    fault = reported(scene)
-    one = make.break_found(fault=fault)
-    walked_to(scene, fault, Stage.FOUND)
-    told = Mending("two splices", [one], nothing_was_dug=True)
-    move(scene, fault, Stage.MENDED, told=told)
-    one.refresh_from_db()
-    assert (one.mended_on, one.how_mended) == (TODAY, "two splices")
-    assert one.warranty_until == TODAY + timedelta(days=365)
-    assert StageMove.objects.latest("pk").why == "two splices"
-
-
-def test_a_break_is_not_mended_twice(scene: Scene) -> None:
-    fault = _found(scene)
-    one = make.break_found(fault=fault, mended_on=TODAY)
-    told = Mending("again", [one], nothing_was_dug=True)
-    _refused(scene, fault, Stage.MENDED, "mended already", told=told)
-
-
-def _mended(scene: Scene, **given: Any) -> Fault:
-    return walked_to(scene, reported(scene, **given), *TO_PROVEN[:3])
-
-
-def test_a_proof_keeps_its_readings_on_the_stations(scene: Scene) -> None:
-    fault = walked_to(scene, _mended(scene), Stage.PROVEN)
-    assert Proof.objects.filter(fault_station__fault=fault).count() == 2
-    volts = Reading.objects.filter(kind="volts").first()
-    assert volts is not None
-    assert (volts.value, volts.is_loaded, volts.taken_on) == (24.0, True, TODAY)
-
-
-def _proving(fault: Fault, *, minutes: int = 5, seen: bool = True, **read: Any) -> Proving:
-    measured = Measured(**{"volts": 24.0, "ohms": 30.0, **read})
-    return Proving({row.pk: measured for row in fault.stations.all()}, minutes, seen)
-
-
-@pytest.mark.parametrize(
-    ("told", "words"),
-    [
-        ({"volts": None}, "enter the volts with the coil running"),
-        ({"ohms": None}, "enter the ohms"),
-        ({"minutes": 0}, "Run it from central"),
-        ({"seen": False}, "see the valve open and shut"),
-        ({"volts": 12.0}, "unusual"),
-    ],
-)
-def test_proven_asks_for_the_whole_list(scene: Scene, told: dict[str, Any], words: str) -> None:
-    fault = _mended(scene)
-    _refused(scene, fault, Stage.PROVEN, words, told=_proving(fault, **told))
-    assert Reading.objects.count() == 0
-
-
-def test_unusual_readings_pass_with_words(scene: Scene) -> None:
-    fault = _mended(scene)
-    move(scene, fault, Stage.PROVEN, told=_proving(fault, ohms=12.0), why="two coils on one wire")
-    assert fault.stage == "proven"
-
-
-def test_a_leak_is_proven_by_its_insulation_too(scene: Scene) -> None:
-    fault = _mended(scene, symptom="leak to earth")
-    _refused(scene, fault, Stage.PROVEN, "insulation", told=_proving(fault))
-    move(scene, fault, Stage.PROVEN, told=_proving(fault, megohms=50.0))
-    assert fault.stage == "proven"
-
-
-def test_still_dead_after_the_mend_goes_back_to_found(scene: Scene) -> None:
-    fault = _mended(scene)
-    move(scene, fault, Stage.FOUND, why="dead again", told=None)
-    assert fault.stage == "found"
+    refused(scene, _found(scene), Stage.AGREED, words, told=_unasked(hours))
 
 
 def test_the_fault_shows_its_least_advanced_station(scene: Scene) -> None:
@@ -307,7 +217,7 @@ def test_a_fault_is_not_opened_beside_another_on_its_station(scene: Scene) -> No
         move(scene, fault, Stage.REPORTED, why="again")
 
 
-def test_another_faults_station_is_refused(scene: Scene) -> None:
+def test_another_faults_station_isrefused(scene: Scene) -> None:
     other = row_of(make.fault())
     with pytest.raises(UnableToMove):
         move(scene, reported(scene), Stage.FOUND, other)
@@ -317,6 +227,6 @@ def test_a_row_read_hours_ago_does_not_move_twice(scene: Scene) -> None:
     fault = reported(scene, scene.stations[0])
     stale = row_of(fault)
     move(scene, fault, Stage.FOUND)
-    _refused(scene, fault, Stage.SCHEDULED, "Say in a few words", told=None)
+    refused(scene, fault, Stage.SCHEDULED, "Say in a few words", told=None)
     with pytest.raises(UnableToMove, match="B:7 is found"):
         move(scene, fault, Stage.REPORTED, stale, why="typed wrongly")
