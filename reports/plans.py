@@ -63,7 +63,7 @@ def _shown(place: Property) -> Shown:
         breaks=breaks_by_leg(place),
         spares=spares_by_leg(place),
         stations=_stations_by_point(place),
-        leg_address=address_of("sites:leg"),
+        leg_address=address_of("faults:leg"),
         point_address=address_of("sites:point"),
     )
 

@@ -26,6 +26,7 @@ class Tick:
     how: str
     label: str
     label_x: float | None
+    ref: str = ""
 
     @property
     def how_word(self) -> str:
@@ -155,6 +156,8 @@ def strip(
             how.get(pk, AtPoint.NOT_KNOWN.value),
             label.text,
             label.x,
+            # A run of which only the length is known has no points with a page of their own.
+            points[pk].ref if pk > 0 else "",
         )
         for (feet, pk), label in zip(stops, names.labels, strict=True)
     ]

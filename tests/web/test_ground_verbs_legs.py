@@ -161,3 +161,16 @@ def test_a_leg_is_retired_only_without_wires(cast: Cast, yard: Yard) -> None:
     page = send(cast.technician, at("sites:leg_retire", leg), on="2025-06-01")
     page = send(cast.technician, page.links["Bring back"])
     assert page.messages == ["idle is back."]
+
+
+def test_the_strip_in_words_leads_to_legs_points_and_the_wire(cast: Cast, yard: Yard) -> None:
+    page = open_page(cast.technician, reverse("reports:station", args=[yard.first.ref]))
+    assert page.links["b"] == at("faults:leg", yard.b)
+    assert page.links["box"] == reverse("sites:point", args=[yard.box.ref])
+    assert page.links["W1"] == reverse("sites:wire", args=[yard.w1.ref])
+
+
+def test_a_run_of_which_only_the_length_is_known_leads_nowhere(cast: Cast, ours: Corner) -> None:
+    page = open_page(cast.technician, reverse("reports:station", args=[ours.on_central.ref]))
+    assert "the whole run" in page.words
+    assert not [url for url in page.links.values() if url.startswith(("/legs/", "/points/"))]
