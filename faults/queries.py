@@ -98,10 +98,15 @@ def moves_of(fault: Fault, *, most: int = 400) -> list[MoveLine]:
     return [MoveLine(*key, stations) for key, stations in lines.items()]
 
 
+def wires_of_stations(fault: Fault) -> set[int]:
+    """Return the keys of the wires that serve the fault's stations now."""
+    feeds = Feed.objects.open().filter(station__in=fault.stations.values("station"))
+    return set(feeds.values_list("wire", flat=True))
+
+
 def legs_to_choose(fault: Fault) -> tuple[list[Leg], list[Leg]]:
     """Return the legs that hold the wires of the fault's stations, and the property's others."""
-    wires = Feed.objects.open().filter(station__in=fault.stations.values("station"))
-    near_by = Q(holds__wire__in=wires.values("wire"))
+    near_by = Q(holds__wire__in=wires_of_stations(fault))
     rows = fault.property.legs.select_related("from_point", "to_point").order_by("label", "pk")
     near = list(rows.in_ground().filter(near_by).distinct())
     struck = Q(retired_on__isnull=True) | Q(pk__in=fault.breaks.values("leg"))

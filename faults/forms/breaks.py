@@ -18,9 +18,10 @@ from faults.forms.fields import (
     why_field,
 )
 from faults.models import Break, Cause, Damage, Fault, FaultStation, Shows
-from faults.queries import legs_to_choose
+from faults.queries import legs_to_choose, wires_of_stations
 from faults.services.break_rules import PLAIN, BreakFacts
 from sites.models import Leg, Wire
+from sites.services.ground.told import by_number
 from sites.templatetags.register import feet
 from sites.verb_forms.photos import READABLE
 
@@ -30,6 +31,8 @@ CHARGED = _("For charging it back")
 
 class BreakForm(GroupedForm):
     """A found place of damage. Which ends and wires are offered depends on the leg.
+
+    The wires of the fault's own stations come first and are ticked.
 
     Args:
         leg_ref: the leg whose ends and wires are offered, when nothing was sent yet.
@@ -119,8 +122,11 @@ class BreakForm(GroupedForm):
         ends, wires = self.fields["from_point"], self.fields["wires"]
         assert isinstance(ends, forms.ChoiceField)
         assert isinstance(wires, forms.MultipleChoiceField)
-        self.wires_here: dict[str, Wire] = {wire.ref: wire for wire in _wires_of(leg)}
+        own = wires_of_stations(self.fault)
+        here = sorted(_wires_of(leg), key=lambda one: (one.pk not in own, by_number(one.name)))
+        self.wires_here: dict[str, Wire] = {wire.ref: wire for wire in here}
         wires.choices = [(ref, wire.name) for ref, wire in self.wires_here.items()]
+        wires.initial = [wire.ref for wire in here if wire.pk in own]
         if leg is None:
             del self.fields["from_point"], self.fields["wires"]
             return

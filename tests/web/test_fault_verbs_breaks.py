@@ -6,6 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from sites.models import Wire, WireLeg
 from tests import make
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import break_fields, fault_page, standing_leg
@@ -141,3 +142,16 @@ def test_the_evidence_tells_all_that_a_bill_needs(cast: Cast, ours: Corner) -> N
     pictures = [each.attributes["src"] for each in sheet.panels["pictures"].find("img")]
     assert pictures == [reverse("faults:fault_photo", args=[before.ref])]
     assert "After the mend: no photo" in sheet.panel("pictures")
+
+
+def test_the_wires_of_the_faults_own_stations_come_first_and_are_ticked(
+    cast: Cast, ours: Corner
+) -> None:
+    leg = standing_leg(ours)
+    for name in ("blue 10", "blue 2"):
+        WireLeg.objects.create(leg=leg, wire=make.wire(property=ours.property, name=name))
+    url = reverse("faults:break_add", args=[ours.fault.ref]) + f"?leg={leg.ref}"
+    boxes = open_page(cast.technician, url).tree.find("input", name="wires")
+    assert ["checked" in box.attributes for box in boxes] == [True, False, False]
+    names = [Wire.objects.get(ref=box.attributes["value"]).name for box in boxes]
+    assert names == ["red 1", "blue 2", "blue 10"]
