@@ -92,6 +92,8 @@ def move_to_spare(
     """
     refuse_ahead(on, today, field="on")
     refuse_two_wire_path(station.controller)
+    # Two stations may go for the last spare at once: the second finds it taken.
+    spare = Wire.objects.select_for_update().get(pk=spare.pk)
     _refuse_wrong_wire(station, spare, WireKind.SPARE)
     old = route_wire(station)
     _refuse_off_the_way(station, spare, old, is_seen=is_seen)
@@ -213,7 +215,7 @@ def _refuse_off_the_way(station: Station, spare: Wire, old: Wire | None, *, is_s
         raise UnableToMoveToSpare(
             _(
                 "Spare %(spare)s is not known to run from controller %(controller)s to the valve "
-                "of %(station)s. Look for it in the valve's box; if it is there, say so below."
+                "of %(station)s. Look for it in the valve's box; if it is there, tick this."
             )
             % {"spare": spare, "controller": station.controller, "station": station},
             field="is_seen",

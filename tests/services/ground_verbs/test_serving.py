@@ -125,8 +125,16 @@ def test_a_hot_wire_is_no_spare(yard: Yard) -> None:
         move_to_spare(station=yard.first, spare=yard.w2, on=TODAY, is_seen=True, today=TODAY)
 
 
+def test_a_spare_that_was_taken_meanwhile_is_refused(yard: Yard) -> None:
+    seen = Wire.objects.get(pk=yard.spare.pk)
+    move(yard)
+    with pytest.raises(UnableToServe, match="not a spare wire"):
+        move_to_spare(station=yard.second, spare=seen, on=TODAY, is_seen=True, today=TODAY)
+
+
 def test_a_spare_out_of_use_is_refused(yard: Yard) -> None:
     yard.spare.out_of_use_on = TODAY
+    yard.spare.save()
     with pytest.raises(UnableToServe, match="out of use"):
         move_to_spare(station=yard.first, spare=yard.spare, on=TODAY, is_seen=True, today=TODAY)
 
