@@ -11,7 +11,7 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from sites.engines.roles import Action
-from sites.models import Run, Upload, User
+from sites.models import CentralList, Run, Upload, User
 from tests import make
 from tests.cast import Corner
 
@@ -107,6 +107,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     upload = Upload.objects.create(
         file="uploads/none.csv", filename=f"{corner.property.code}.csv", by=starter, at=make.NOW
     )
+    central = CentralList.objects.create(
+        property=corner.property, filename=f"{corner.property.code} list", by=starter, at=make.NOW
+    )
     point = make.point(property=corner.property, name=f"{corner.property.code} box")
     photo = make.photo(point=point, caption=f"{corner.property.code} photo")
     one = make.break_found(fault=corner.fault, notes=f"{corner.property.code} break")
@@ -127,6 +130,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("move", "to"): "found",
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
+        ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
     }

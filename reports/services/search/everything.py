@@ -55,13 +55,14 @@ def kinds(user: User) -> list[Kind]:
     in_care = Q(property__retired_on__isnull=True, retired_on__isnull=True)
     place = ("property__code",)
     stations = stations_for(user).in_care().order_by()
+    points = Point.objects.filter(of_place, in_care)
+    wires = Wire.objects.filter(of_place, in_care)
+    name, colour = ("name",), ("colour",)
     return [
-        Kind("stations", stations, ("name",), "controller__property", _OF_STATION),
-        Kind("points", Point.objects.filter(of_place, in_care), ("name",), "property", place),
-        Kind(
-            "wires", Wire.objects.filter(of_place, in_care), ("name", "colour"), "property", place
-        ),
-        Kind("faults", faults_for(user), ("key", "summary"), "property", place),
+        Kind("stations", stations, name, "controller__property", _OF_STATION),
+        Kind("points", points, name, "property", place, short=name),
+        Kind("wires", wires, name + colour, "property", place, name, of_known_words=colour),
+        Kind("faults", faults_for(user), ("key", "summary"), "property", place, short=("key",)),
     ]
 
 

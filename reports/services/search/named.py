@@ -16,6 +16,13 @@ LOOKED_AT = 200
 # Where the database has no index for near words, so many names are compared.
 COMPARED = 20_000
 NEARNESS = "0.35"
+COLOURS = frozenset(
+    [
+        *("red", "black", "blue", "white", "yellow", "orange", "green", "brown", "purple"),
+        *("violet", "grey", "gray", "pink", "tan", "stripe", "striped", "with", "and"),
+        *("rojo", "negro", "azul", "blanco", "amarillo", "naranja", "verde", "marron", "gris"),
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -27,6 +34,11 @@ class Kind:
     columns: tuple[str, ...]
     to_property: str
     shown: tuple[str, ...]
+    # Columns that may hold a whole name of one or two letters; in longer texts such a word is
+    # everywhere.
+    short: tuple[str, ...] = ()
+    # Columns whose words everybody knows: a mistyped one is put right before it is looked up.
+    of_known_words: tuple[str, ...] = ()
 
     def at(self, places: Sequence[int]) -> QuerySet[Any]:
         """Return its rows on these properties."""
@@ -47,6 +59,8 @@ def nearly(kind: Kind, rows: QuerySet[Any], words: Sequence[str]) -> list[Row]:
     if not any(len(word) >= LONG_WORD for word in words):
         return []
     if connection.vendor == "postgresql":
+        if put_right := _of_known_words(kind, rows, words):
+            return put_right
         rows = rows.filter(_near(kind, " ".join(words)))[:LOOKED_AT]
     candidates = _read(kind, rows[:COMPARED])
     named = [(row, tokens(_text(kind, row))) for row in candidates]
@@ -79,7 +93,7 @@ def _occur(kind: Kind, words: Sequence[str]) -> Q:
     """Short words have no pieces to look up: alone they must be the whole name."""
     condition = Q()
     if not any(len(word) >= LONG_WORD for word in words):
-        for column in kind.columns:
+        for column in kind.short:
             condition |= Q(**{f"{column}__iexact": " ".join(words)})
         return condition
     for word in words:
@@ -88,6 +102,14 @@ def _occur(kind: Kind, words: Sequence[str]) -> Q:
             somewhere |= Q(**{f"{column}__icontains": word})
         condition &= somewhere
     return condition
+
+
+def _of_known_words(kind: Kind, rows: QuerySet[Any], words: Sequence[str]) -> list[Row]:
+    """Few words stand in so many rows that the database's own nearness would read them all."""
+    meant = [close_tokens(word, COLOURS) for word in words]
+    if not kind.of_known_words or not all(meant):
+        return []
+    return found(kind, rows, [min(each) for each in meant])
 
 
 def _text(kind: Kind, row: Row) -> str:
@@ -104,6 +126,6 @@ class _Near(Func):
 
 def _near(kind: Kind, words: str) -> Q:
     condition = Q()
-    for column in kind.columns:
+    for column in set(kind.columns) - set(kind.of_known_words):
         condition |= Q(_Near(Upper(Value(words)), Upper(F(column))))
     return condition

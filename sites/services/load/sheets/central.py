@@ -2,9 +2,24 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from sites.services.load.columns import Flag, Text
+from sites.services.load.columns import Cell, Flag, Manner, Text, plain_text
 from sites.services.load.kinds import SheetKind
 from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION
+
+_ALSO = {
+    **dict.fromkeys(("active", "running", "in program", "habilitada", "activa"), True),
+    **dict.fromkeys(("inactive", "suspended", "not in program", "deshabilitada"), False),
+}
+
+
+class Enabled(Flag):
+    """Yes or no, as central systems write it."""
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> bool:
+        """Return the flag."""
+        known = _ALSO.get(plain_text(cell).casefold())
+        return super().read(cell, manner, unit) if known is None else known
+
 
 KIND = SheetKind(
     "on central",
@@ -12,7 +27,7 @@ KIND = SheetKind(
         Text("property code", also=PROPERTY.also),
         CONTROLLER,
         STATION,
-        Flag("enabled", also="active|on"),
+        Enabled("enabled", also="active|on|in program|is enabled|habilitada"),
     ),
     also="central|central list|central export|on central control",
     marks=frozenset({"enabled"}),
