@@ -54,9 +54,7 @@ class SplitForm(forms.Form):
         ends.choices = [(FIRST, leg.from_point.name), (SECOND, leg.to_point.name)]
         ends.initial = FIRST
         self.fields["new_kind"].initial = PointKind.SPLICE_BOX
-        self.fields["feet"] = MeasureField(
-            str(_("Distance")), LENGTH, leg.property, required=True
-        )
+        self.fields["feet"] = MeasureField(str(_("Distance")), LENGTH, leg.property, required=True)
         self.order_fields(["new_name", "new_kind", "point", "measured_from", "feet", "on"])
 
     def clean(self) -> dict[str, Any]:
