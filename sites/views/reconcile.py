@@ -31,7 +31,7 @@ from sites.views.limits import limited
 from sites.views.lists import wants_fragment
 from sites.views.verb_help import today_at
 
-SHOWN_AT_ONCE = 100
+SHOWN_AT_ONCE = 40
 RECENT = 20
 
 

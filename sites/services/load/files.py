@@ -2,13 +2,14 @@
 
 import io
 import zipfile
+import zlib
 from dataclasses import dataclass
 from pathlib import PurePath
 
 from sites.services.load.delimited import read_delimited
 from sites.services.load.raw import RawSheet
 from sites.services.load.refusals import UnableToRead
-from sites.services.load.refuse import OLE, ZIP, refuse_unfit
+from sites.services.load.refuse import OLE, ZIP, damaged, refuse_unfit
 from sites.services.load.workbooks import read_workbook
 
 
@@ -51,11 +52,16 @@ def _packed_lists(content: bytes) -> list[RegisterFile]:
     """The .csv files of a packed folder, as exports are; any other archive is none."""
     if not content.startswith(ZIP):
         return []
-    with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        names = [name for name in archive.namelist() if not name.endswith("/")]
-        if not all(name.lower().endswith(".csv") for name in names):
-            return []
-        return [RegisterFile(PurePath(name).name, archive.read(name)) for name in names]
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            names = [name for name in archive.namelist() if not name.endswith("/")]
+            if not all(name.lower().endswith(".csv") for name in names):
+                return []
+            lists = [RegisterFile(PurePath(name).name, archive.read(name)) for name in names]
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError):
+        raise UnableToRead(damaged()) from None
+    # A folder inside a folder could hold itself, and no end would be found.
+    return [] if any(each.content.startswith(ZIP) for each in lists) else lists
 
 
 def _read_named(file: RegisterFile) -> list[RawSheet]:

@@ -146,11 +146,16 @@ def split(leg: Leg) -> None:
     split_leg(leg=leg, point=box, feet=40.0, from_second=False, on=make.TODAY, today=make.TODAY)
 
 
-@pytest.mark.parametrize("name", ["wires", "breaks"])
-def test_a_list_that_names_a_split_leg_is_stopped(leg: Leg, name: str) -> None:
-    lists = only(exported(), name)
+def test_a_list_of_wires_that_names_a_split_leg_is_stopped(leg: Leg) -> None:
+    lists = only(exported(), "wires")
     split(leg)
-    assert {"L-1" in each.text for each in problems(lists)} == {True}
+    assert ["L-1" in each.text for each in problems(lists)] == [True]
+
+
+def test_a_list_of_breaks_finds_the_part_in_which_each_lies(leg: Leg) -> None:
+    lists = only(exported(), "breaks")
+    split(leg)
+    assert look(lists).is_empty
 
 
 def test_the_parts_keep_wire_and_break_after_the_file_was_stopped(leg: Leg) -> None:
