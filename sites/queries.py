@@ -32,7 +32,9 @@ from sites.models import (
     StopgapKind,
     User,
     Wire,
+    WireKind,
 )
+from sites.models.station import StationQuerySet
 
 TO_PROPERTY = "station__controller__property"
 
@@ -235,3 +237,15 @@ def upper_stations(station: Station) -> QuerySet[Station]:
         .select_related("controller")
         .order_by("controller__name", "number", "pk")
     )
+
+
+def stations_of(place: Property) -> StationQuerySet:
+    """Return the stations in care of a property, whose loader has checked the access."""
+    return Station.objects.in_care().filter(controller__property=place)
+
+
+def spares_by_controller(place: Property) -> dict[str, int]:
+    """Return how many spare wires are left, by the controller on whose terminals they are."""
+    spares = place.wires.filter(kind=WireKind.SPARE, retired_on__isnull=True)
+    rows = spares.order_by().values_list("terminations__controller__name")
+    return dict(rows.annotate(n=Count("pk")))

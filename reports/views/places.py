@@ -3,14 +3,13 @@
 from typing import Any
 
 from django.core.paginator import Paginator
-from django.db.models import Count
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from faults.models import Reading
 from reports.queries import (
     faults_of,
+    latest_readings,
     off_central_rows,
     open_faults,
     stopgaps_of,
@@ -28,11 +27,13 @@ from sites.access import (
 )
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
-from sites.models import Central, Property, Station, WireKind
+from sites.models import Central, Property
 from sites.queries import (
     control_of,
     count_by_reason,
     off_central_now,
+    spares_by_controller,
+    stations_of,
 )
 from sites.services.history import history_of
 from sites.templatetags.register import state_word
@@ -92,14 +93,11 @@ def _grid(place: Property, page: str) -> dict[str, Any]:
 
 
 def _totals(place: Property) -> dict[str, Any]:
-    stations = Station.objects.in_care().filter(controller__property=place)
-    spares = place.wires.filter(kind=WireKind.SPARE, retired_on__isnull=True)
+    stations = stations_of(place)
     return {
         "station_total": stations.exclude(controller__central=Central.NOT_MEANT).count(),
         "outside_total": stations.filter(controller__central=Central.NOT_MEANT).count(),
-        "spares": dict(
-            spares.order_by().values_list("terminations__controller__name").annotate(n=Count("pk"))
-        ),
+        "spares": spares_by_controller(place),
         "legs_total": place.legs.in_ground().count(),
     }
 
@@ -146,9 +144,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "spells": spells,
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
-        "readings": Reading.objects.filter(station=station, voided_on__isnull=True)
-        .select_related("point")
-        .order_by("-taken_on", "-pk")[:12],
+        "readings": latest_readings(station),
         **strip_of(user, station),
     }
     if may(user, Action.SEE_HISTORY, place):

@@ -66,7 +66,8 @@ def test_lists_its_stations_with_stage_and_how_returned(fern: FernRow, manager: 
     FaultStation.objects.filter(fault=fault, station=fern["A:2"]).update(
         stage="returned", how_returned="moved to a spare wire"
     )
-    assert opened(manager, fault).rows("stations") == [
+    rows = opened(manager, fault).rows("stations")
+    assert [row[:4] for row in rows] == [
         ["A:2", "lawn A2", "returned", "moved to a spare wire"],
         ["A:4", "lawn A4", "reported", ""],
     ]

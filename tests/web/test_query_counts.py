@@ -17,29 +17,31 @@ from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
 
-# Every page: session, user and the user's grants. A list: how many rows, the rows, and whether
-# the register is empty.
+# Every page: session, user and the user's grants. A list: how many rows, the rows, whether the
+# register is empty, and the views that the user keeps.
 LISTS = {
-    "/properties/": 6,  # client and both totals come with the rows
-    "/controllers/": 6,  # property and both totals come with the rows
-    "/stations/": 6,  # property, facts and the reason come with the rows
-    "/stopgaps/": 6,  # station, property and device come with the rows
-    "/faults/": 6,  # property, stations and first cause come with the rows
+    "/properties/": 7,  # client and both totals come with the rows
+    "/controllers/": 7,  # property and both totals come with the rows
+    "/stations/": 7,  # property, facts and the reason come with the rows
+    "/stopgaps/": 7,  # station, property and device come with the rows
+    "/faults/": 7,  # property, stations and first cause come with the rows
 }
 COMBINED = {
     # How many rows, the rows; stations in the ratio, reasons, oldest; parts begun and ended by
-    # month; worst properties and their stations.
-    "/": 12,
+    # month; worst properties and their stations; the views that the user keeps.
+    "/": 13,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
     "/properties/{place}/": 17,
-    # The property, its legs, breaks by leg, points of what is off.
-    "/properties/{place}/plan/": 7,
+    # The property, its legs, breaks by leg, points; stations and how they are controlled; the
+    # wires in each leg and the spares left; the plan picture; what is not placed.
+    "/properties/{place}/plan/": 13,
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
     # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
     "/stations/{station}/": 18,
-    # The fault, its stations, breaks, their wires, moves, history.
-    "/faults/{fault}/": 9,
+    # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
+    # proved; photos; mends under warranty nearby.
+    "/faults/{fault}/": 14,
 }
 
 
