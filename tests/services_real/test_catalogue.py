@@ -21,7 +21,7 @@ pytestmark = pytest.mark.service
 def xgettext() -> None:
     """GNU gettext, or a reason why this did not run."""
     if shutil.which("xgettext") is None:
-        missing = Missing("xgettext is not there: install Debian's package gettext")
+        missing = Missing("xgettext", "gettext")
         if is_required():
             pytest.fail(str(missing), pytrace=False)
         pytest.skip(str(missing))
