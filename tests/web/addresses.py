@@ -12,6 +12,8 @@ from django.utils.http import urlsafe_base64_encode
 
 from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
+from sites.services.photos import PreparedPhoto
+from sites.services.plan_picture import put_up_plan_picture
 from tests import make
 from tests.cast import Corner
 
@@ -113,6 +115,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     point = make.point(property=corner.property, name=f"{corner.property.code} box")
     photo = make.photo(point=point, caption=f"{corner.property.code} photo")
     one = make.break_found(fault=corner.fault, notes=f"{corner.property.code} break")
+    put_up_plan_picture(place=corner.property, photo=PreparedPhoto(b"\xff\xd8jpeg", 80, 60))
     of_fault = make.fault_photo(fault=corner.fault, caption=f"{corner.property.code} picture")
     return {
         ("properties", "ref"): corner.property.ref,
