@@ -105,26 +105,28 @@ def plan_points(request: SignedInRequest, ref: str) -> HttpResponse:
         place_point(point=data["point"], x_px=data["x"], y_px=data["y"])
         return _("%s stands on the plan picture.") % str(data["point"])
 
-    form = PlacePointForm(*_sent(request), points=points, initial=_known(chosen))
-    waiting = [point for point in points if point.plan_x_px is None]
     page = _page(
         place,
         heading=_("Put points on the plan picture"),
         button=_("Keep this place"),
         watched=[picture],
         act=act,
+        lead=_("Choose where %s is.") % chosen if chosen else _("Every point has its place."),
         after=lambda: reverse("sites:plan_points", args=[place.ref]),
         template="sites/plan/points.html",
-        extra={
-            "picture": picture,
-            "place": place,
-            "waiting": waiting,
-            "placed": [point for point in points if point.plan_x_px is not None],
-            "chosen": chosen,
-            "markers": [("id_x", "id_y", "")],
-        },
+        extra={"picture": picture, "place": place, **_lists(points, chosen)},
     )
+    form = PlacePointForm(*_sent(request), points=points, initial=_known(chosen))
     return verb_page(request, form, page)
+
+
+def _lists(points: list[Point], chosen: Point | None) -> dict[str, Any]:
+    return {
+        "waiting": [point for point in points if point.plan_x_px is None],
+        "placed": [point for point in points if point.plan_x_px is not None],
+        "chosen": chosen,
+        "markers": [("id_x", "id_y", str(chosen or ""))],
+    }
 
 
 @page_for(Action.CHANGE_GROUND)

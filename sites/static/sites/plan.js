@@ -32,7 +32,7 @@
     function show() {
       // As tall as the drawing needs at this width, and never more than most of the screen.
       const tall = (svg.clientWidth * whole.h) / whole.w;
-      svg.style.setProperty("--tall", `${Math.max(tall, 220)}px`);
+      svg.style.setProperty("--tall", `${Math.max(tall, 320)}px`);
       const box = size();
       view.w = clamp(view.w, whole.w / DEEPEST, widest());
       view.h = (view.w * box.h) / box.w;
@@ -171,6 +171,7 @@
       }
       return {
         put(at) {
+          if (at.x < 0 || at.y < 0 || at.x > whole.w || at.y > whole.h) return;
           set(active, at);
           const next = all.find((each) => each.x.value === "");
           if (next) choose(next);
