@@ -110,9 +110,9 @@ class DatedForm(FactsForm):
 
     what = forms.ChoiceField(label=_("What happened?"), widget=forms.RadioSelect)
     on = DayField(
-        label=_("Changed from"),
+        label=_("From which day on?"),
         required=False,
-        help_text=_("The first day of the new values. Only for a change."),
+        help_text=_("The first day of what is new. Not needed for what was wrong."),
     )
     why = forms.CharField(
         label=_("What was wrong?"),

@@ -73,7 +73,8 @@ class StopgapForm(GroupedForm):
     """What a stopgap is made of; fitting and correcting one ask the same."""
 
     kind = forms.ChoiceField(label=_("What stands in?"), choices=StopgapKind.choices)
-    reason = forms.ChoiceField(label=_("Reason"), choices=REASON_CHOICES)
+    # No reason is chosen beforehand: the first of a list would be recorded by those in a hurry.
+    reason = forms.ChoiceField(label=_("Reason"), choices=[("", _("choose")), *REASON_CHOICES])
     device: Any = forms.ModelChoiceField(
         label=_("Device"), queryset=None, required=False, empty_label=_("none")
     )

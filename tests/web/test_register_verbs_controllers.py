@@ -114,7 +114,7 @@ def test_a_controllers_facts_change(cast: Cast, ours: Corner) -> None:
 def test_the_page_tells_what_is_retired_and_what_is_off(cast: Cast, ours: Corner) -> None:
     make.station(controller=ours.controller, number=9, name="old bed", retired_on=date(2024, 1, 1))
     page = open_page(cast.dispatcher, reverse("sites:controller", args=[ours.controller.ref]))
-    assert "1 of its 2 stations are off central control" in page.words
+    assert "Off central control: 1 of 2 stations." in page.words
     assert "9 old bed" in page.panel("retired")
 
 

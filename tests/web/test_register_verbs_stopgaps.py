@@ -153,7 +153,7 @@ def test_a_battery_set_is_changed_for_all_valves(cast: Cast, ours: Corner) -> No
         on="2025-05-01",
         kind="9 V",
     )
-    assert page.heading == "Battery timer marigold timer"
+    assert page.heading == "marigold timer"
     assert page.rows("batteries")[0][:2] == ["2025-05-01", "9 V"]
     wrong = send(cast.technician, at("device_battery", timer), what="wrong", on="", why="typo")
     assert wrong.rows("batteries")[0][0] == "not known"
