@@ -129,22 +129,20 @@ def off_central_rows(user: User) -> QuerySet[SpellPart]:
         .exclude(stage__in=CLOSED_STAGES)
         .order_by("fault__reported_on", "pk")
     )
-    return (
-        off_central_now(user)
-        .select_related("station__controller__property", "spell", "stopgap")
-        .annotate(
-            fault_ref=Subquery(fault.values("fault__ref")[:1]),
-            fault_key=Subquery(fault.values("fault__key")[:1]),
-            fault_stage=Subquery(fault.values("stage")[:1]),
-        )
+    # An open part belongs to an open spell: said, so that the database can go by its first day.
+    rows = off_central_now(user).filter(spell__to_on__isnull=True)
+    return rows.select_related("station__controller__property", "spell", "stopgap").annotate(
+        fault_ref=Subquery(fault.values("fault__ref")[:1]),
+        fault_key=Subquery(fault.values("fault__key")[:1]),
+        fault_stage=Subquery(fault.values("stage")[:1]),
     )
 
 
 def oldest_off(user: User) -> SpellPart | None:
     """Return the station that has been off the longest."""
+    rows = off_central_now(user).filter(spell__to_on__isnull=True)
     return (
-        off_central_now(user)
-        .select_related("station__controller__property", "spell", "stopgap")
+        rows.select_related("station__controller__property", "spell", "stopgap")
         .order_by("spell__from_on", "pk")
         .first()
     )

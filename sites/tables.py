@@ -1,7 +1,5 @@
 """Tables of the register. Each page size is fixed, so that rows fetched are bounded."""
 
-from typing import Any
-
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
@@ -282,8 +280,3 @@ class WireTable(SheetTable):
     def render_kind(self, record: Wire) -> str:
         """Translate the word."""
         return record.get_kind_display()
-
-
-def by_key(rows: Any, key: str) -> Any:
-    """Give each ordering a unique tie-break, so that pages never repeat a row."""
-    return rows.order_by(*rows.query.order_by, key)

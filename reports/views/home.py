@@ -8,7 +8,6 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
-from django_tables2 import RequestConfig
 
 from reports.charts import month_end, reasons_bar, trend_figure, trend_title
 from reports.forms import OffCentralFilter
@@ -23,8 +22,8 @@ from reports.queries import (
 from reports.tables import OffCentralTable
 from sites.access import SignedInRequest, is_client_only, page_for, stations_for
 from sites.engines.roles import Action
+from sites.paging import arrange
 from sites.queries import in_the_ratio, link_not_known
-from sites.tables import by_key
 from sites.views.lists import wants_fragment
 from sites.views.table_files import table_file, wanted_file
 
@@ -40,11 +39,9 @@ def home(request: SignedInRequest) -> HttpResponse:
     today = timezone.localdate()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
     table = OffCentralTable(filtered.qs, today=today)
-    RequestConfig(request, paginate={"per_page": table.Meta.per_page, "silent": True}).configure(
-        table
-    )
-    table.data.data = by_key(table.data.data, "pk")
+    rows = arrange(request, table)
     if kind := wanted_file(request):
+        table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
     context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
     is_fragment = wants_fragment(request)

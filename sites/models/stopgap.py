@@ -208,7 +208,13 @@ class Spell(models.Model):
     objects = SpellQuerySet.as_manager()
 
     class Meta:
-        indexes = [models.Index(fields=["station", "from_on"], name="spell_by_station_and_day")]
+        indexes = [
+            models.Index(fields=["station", "from_on"], name="spell_by_station_and_day"),
+            # The longest first, without sorting all that is open.
+            models.Index(
+                fields=["from_on"], name="spell_open_by_first_day", condition=Q(to_on__isnull=True)
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["station"],

@@ -8,7 +8,6 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
-from django_tables2 import RequestConfig
 
 from sites.access import SignedInRequest, page_for, properties_for
 from sites.engines.roles import Action
@@ -19,6 +18,7 @@ from sites.forms import (
     StationFilter,
     StopgapFilter,
 )
+from sites.paging import arrange
 from sites.queries import (
     controllers_listed,
     properties_listed,
@@ -31,7 +31,6 @@ from sites.tables import (
     SheetTable,
     StationTable,
     StopgapTable,
-    by_key,
 )
 from sites.views.table_files import table_file, wanted_file
 
@@ -57,11 +56,9 @@ def list_page(
     """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file."""
     filtered = filter_class(request.GET, queryset=rows)
     table = table_class(filtered.qs)
-    RequestConfig(request, paginate={"per_page": table.Meta.per_page, "silent": True}).configure(
-        table
-    )
-    table.data.data = by_key(table.data.data, "pk")
+    ordered = arrange(request, table)
     if kind := wanted_file(request):
+        table.data.data = ordered
         return table_file(table, heading=heading, kind=kind)
     is_fragment = wants_fragment(request)
     if not is_fragment:

@@ -17,19 +17,19 @@ from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
 
-# Every page: session, user and the user's grants. A list: how many rows, the rows, whether the
-# register is empty, and the views that the user keeps.
+# Every page: session, user and the user's grants. A list: how many rows, the keys of a page, its rows,
+# whether the register is empty, and the views that the user keeps.
 LISTS = {
-    "/properties/": 7,  # client and both totals come with the rows
-    "/controllers/": 7,  # property and both totals come with the rows
-    "/stations/": 7,  # property, facts and the reason come with the rows
-    "/stopgaps/": 7,  # station, property and device come with the rows
-    "/faults/": 7,  # property, stations and first cause come with the rows
+    "/properties/": 8,  # client and both totals come with the rows
+    "/controllers/": 8,  # property and both totals come with the rows
+    "/stations/": 8,  # property, facts and the reason come with the rows
+    "/stopgaps/": 8,  # station, property and device come with the rows
+    "/faults/": 8,  # property, stations and first cause come with the rows
 }
 COMBINED = {
-    # How many rows, the rows; stations in the ratio, reasons, oldest; parts begun and ended by
+    # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts begun and ended by
     # month; worst properties and their stations; the views that the user keeps.
-    "/": 13,
+    "/": 14,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
     "/properties/{place}/": 17,
