@@ -17,8 +17,8 @@ from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
 
-# Every page: session, user and the user's grants. A list: how many rows, the keys of a page, its rows,
-# whether the register is empty, and the views that the user keeps.
+# Every page: session, user and the user's grants. A list: how many rows, the keys of a page, its
+# rows, whether the register is empty, and the views that the user keeps.
 LISTS = {
     "/properties/": 8,  # client and both totals come with the rows
     "/controllers/": 8,  # property and both totals come with the rows
@@ -27,8 +27,8 @@ LISTS = {
     "/faults/": 8,  # property, stations and first cause come with the rows
 }
 COMBINED = {
-    # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts begun and ended by
-    # month; worst properties and their stations; the views that the user keeps.
+    # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
+    # begun and ended by month; worst properties and their stations; the views that the user keeps.
     "/": 14,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
