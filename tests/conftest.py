@@ -16,6 +16,7 @@ from tests.services_real.chromium import chromium, site
 from tests.services_real.needs import Missing, is_required
 from tests.services_real.postgres import cluster
 from tests.services_real.redis_server import redis_server
+from tests.services_real.translating import xgettext_program
 from tests.services_real.worker import Worker, worker
 
 T = TypeVar("T")
@@ -95,6 +96,13 @@ def celery_worker(
         yield lambda **env: _start(
             stack, worker, {"REJOIN_STATE": str(folder), **env}, folder / "log"
         )
+
+
+@pytest.fixture(scope="session")
+def xgettext() -> Iterator[str]:
+    """GNU gettext, which gathers the texts of the code."""
+    with ExitStack() as stack:
+        yield _start(stack, xgettext_program)
 
 
 @pytest.fixture(scope="session")

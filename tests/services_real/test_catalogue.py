@@ -9,22 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.services_real.needs import Missing, is_required
-
 ROOT = Path(__file__).parent.parent.parent
 PO = Path("sites/locale/es/LC_MESSAGES/django.po")
 
 pytestmark = pytest.mark.service
-
-
-@pytest.fixture
-def xgettext() -> None:
-    """GNU gettext, or a reason why this did not run."""
-    if shutil.which("xgettext") is None:
-        missing = Missing("xgettext", "gettext")
-        if is_required():
-            pytest.fail(str(missing), pytrace=False)
-        pytest.skip(str(missing))
 
 
 def texts(po: Path) -> set[str]:
@@ -33,7 +21,7 @@ def texts(po: Path) -> set[str]:
     return {"".join(re.findall(r'"(.*)"', lines)) for lines in found}
 
 
-def test_holds_each_text_that_the_code_says(xgettext: None, tmp_path: Path) -> None:
+def test_holds_each_text_that_the_code_says(xgettext: str, tmp_path: Path) -> None:
     for name in ("sites", "faults", "reports", "manage.py"):
         copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy
         copy(ROOT / name, tmp_path / name)

@@ -1,0 +1,116 @@
+"""Individuals chart of one station's ohms: does it creep, or is it the meter's noise?
+
+Limits are the mean plus and minus 2.66 times the mean moving range (3 / 1.128, where 1.128 is
+the mean range of two normal values). Readings after a swap of wire or coil start a new chart.
+
+A chart of a few readings has limits that are themselves uncertain, so it flags more often by
+chance than the textbook's 1 in 370; `false_alarm_chance` says how often, by simulation with a
+seed, for the number of readings that the limits rest on.
+"""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from statistics import fmean
+
+import numpy as np
+
+MEAN_RANGE_OF_TWO = 1.128
+FEWEST_FOR_LIMITS = 5
+TRIALS = 20_000
+SEED = 20_260_101
+# So many readings in a row that each rise: chance alone does that once in 5! = 120 orders.
+RISING_RUN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Centre and limits of an individuals chart, in the readings' own unit."""
+
+    centre: float
+    mean_moving_range: float
+    lower: float
+    upper: float
+    count: int
+
+
+def limits_of(values: Sequence[float]) -> Limits | None:
+    """Return the chart's limits, or None where fewer than five readings are known.
+
+    Source: NIST/SEMATECH e-Handbook of Statistical Methods, section 6.3.2.2.
+    """
+    if len(values) < FEWEST_FOR_LIMITS:
+        return None
+    centre = fmean(values)
+    ranges = [abs(b - a) for a, b in itertools.pairwise(values)]
+    mean_range = fmean(ranges)
+    reach = 3 * mean_range / MEAN_RANGE_OF_TWO
+    return Limits(centre, mean_range, centre - reach, centre + reach, len(values))
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the newest reading says of a station whose earlier ones set the limits."""
+
+    limits: Limits | None
+    is_above: bool
+    is_below: bool
+    is_rising: bool
+    false_alarm_chance: float | None
+
+    @property
+    def is_creeping(self) -> bool:
+        """A joint that corrodes reads higher and higher."""
+        return self.is_above or self.is_rising
+
+
+def judge_newest(values: Sequence[float], *, least_band: float = 0.0) -> Verdict:
+    """Judge the last value against limits that the values before it set.
+
+    Args:
+        least_band: half a band, in the readings' unit, below which nothing is flagged: a chart
+            of equal readings has limits of no width, and a meter has its own resolution.
+    """
+    earlier = values[:-1]
+    limits = limits_of(earlier)
+    is_rising = _rises(values)
+    if limits is None:
+        return Verdict(None, False, False, is_rising, None)
+    newest = values[-1]
+    above = newest > max(limits.upper, limits.centre + least_band)
+    below = newest < min(limits.lower, limits.centre - least_band)
+    return Verdict(limits, above, below, is_rising, false_alarm_chance(limits.count))
+
+
+def _rises(values: Sequence[float]) -> bool:
+    last = values[-RISING_RUN:]
+    return len(last) == RISING_RUN and all(a < b for a, b in itertools.pairwise(last))
+
+
+@cache
+def false_alarm_chance(count: int) -> float:
+    """Return how often a sound station's next reading falls outside limits from `count`.
+
+    Computed by simulation of normal readings with a fixed seed; about 1/370 for very many.
+    """
+    if count < FEWEST_FOR_LIMITS:
+        raise ValueError(f"Expected at least {FEWEST_FOR_LIMITS} readings, got {count}")
+    draws = np.random.default_rng(SEED).standard_normal((TRIALS, count + 1))
+    earlier, newest = draws[:, :-1], draws[:, -1]
+    reach = 3 * np.abs(np.diff(earlier, axis=1)).mean(axis=1) / MEAN_RANGE_OF_TWO
+    return float(np.mean(np.abs(newest - earlier.mean(axis=1)) > reach))
+
+
+def restart_after(
+    days: Sequence[int], values: Sequence[float], restarts: Sequence[int]
+) -> list[float]:
+    """Return the values taken on or after the last restart (a swap, a new coil).
+
+    Args:
+        days: day numbers of the values, rising. restarts: day numbers, in any order.
+    """
+    since = max((day for day in restarts if not days or day <= days[-1]), default=None)
+    if since is None:
+        return list(values)
+    return [value for day, value in zip(days, values, strict=True) if day >= since]

@@ -1,0 +1,89 @@
+"""Depth of a wire from the 45-degree offset of a receiver's null.
+
+With the receiver tilted 45 degrees and walked square off the line, the null stands as far to
+the side as the wire lies below the antenna: depth = offset - antenna height. Measured to a tip
+on the ground, the height is 0 and nothing is taken off; it is never taken off twice.
+
+Source: derived from the field of a long straight wire; no printed table was found. The
+defaults of the errors are assumptions.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, radians, sqrt
+from statistics import fmean
+
+MOST_ASYMMETRY = 0.15
+NINETY_PERCENT = 1.645
+
+
+class UnableToTellDepth(ValueError):
+    """The offsets do not give a depth; the message says what to check."""
+
+
+@dataclass(frozen=True, slots=True)
+class DepthErrors:
+    """Standard errors of one offset: reading, tilt, and antenna height. Assumed."""
+
+    reading_ft: float = 0.08
+    tilt_degrees: float = 2.0
+    height_ft: float = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Depth:
+    """Feet to the wire, with their standard error, and how far the mark is off to the side.
+
+    `shift_ft` above 0: the wire lies to the right of the mark.
+    """
+
+    depth_ft: float
+    error_ft: float
+    shift_ft: float
+
+    @property
+    def ninety_percent_ft(self) -> tuple[float, float]:
+        """The interval that holds the depth nine times in ten."""
+        half = NINETY_PERCENT * self.error_ft
+        return self.depth_ft - half, self.depth_ft + half
+
+
+def depth_from_offsets(
+    left_ft: Sequence[float],
+    right_ft: Sequence[float],
+    *,
+    antenna_height_ft: float = 0.0,
+    errors: DepthErrors | None = None,
+) -> Depth:
+    """Return the depth from offsets to both sides.
+
+    Raises:
+        UnableToTellDepth: a side is missing, the sides differ by more than 15 % (a neighbouring
+            conductor bends the field), or the depth would not be above 0.
+    """
+    if not left_ft or not right_ft:
+        raise UnableToTellDepth("Measure to both sides: one side alone cannot show a bent field.")
+    if min(*left_ft, *right_ft) <= 0 or antenna_height_ft < 0:
+        raise UnableToTellDepth("Offsets must be above 0, and the antenna's height not below it.")
+    left, right = fmean(left_ft), fmean(right_ft)
+    reach = (left + right) / 2
+    asymmetry = abs(left - right) / reach
+    if asymmetry > MOST_ASYMMETRY:
+        raise UnableToTellDepth(
+            f"Left and right differ by {asymmetry:.0%}: a neighbouring conductor bends the field. "
+            "Move along the wire and measure again; expose by hand."
+        )
+    depth = reach - antenna_height_ft
+    if depth <= 0:
+        raise UnableToTellDepth(
+            "The depth would not be above 0: check to which point of the antenna was measured."
+        )
+    error = _error(reach, len(left_ft), len(right_ft), antenna_height_ft, errors or DepthErrors())
+    return Depth(depth, error, (right - left) / 2)
+
+
+def _error(reach_ft: float, n_left: int, n_right: int, height_ft: float, e: DepthErrors) -> float:
+    """An offset moves by 2 z for a radian of tilt, since d tan(45) = 2."""
+    one = hypot(e.reading_ft, 2 * reach_ft * radians(e.tilt_degrees))
+    of_means = one * sqrt(1 / n_left + 1 / n_right) / 2
+    return hypot(of_means, e.height_ft if height_ft > 0 else 0.0)

@@ -1,0 +1,1 @@
+"""What the wire should read: copper, volts, and what a reading means."""

@@ -1,0 +1,118 @@
+"""What a reading says of a station's circuit, against what it should read."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from sites.engines.wire.copper import UnableToCompute, above_0
+
+
+class Judgement(StrEnum):
+    """What a reading says of a station's circuit."""
+
+    FINE = "fine"
+    OPEN = "open"
+    PARTIAL = "partial"
+    TWO_COILS = "two coils"
+    SHORT_AT_VALVE = "short at the valve"
+    SHORT_ON_THE_WAY = "short on the way"
+    LOW = "low"
+    LEAK = "leak to earth"
+    WATCH = "watch"
+    NOT_KNOWN = "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Thresholds:
+    """Where one judgement ends and the next begins: common practice, no source.
+
+    `band` is the share of the expected ohms within which a reading is fine.
+    """
+
+    open_ohms: float = 10_000.0
+    band: float = 0.20
+    good_from_ohms: float = 20.0
+    good_to_ohms: float = 60.0
+    leak_megohms: float = 0.1
+    watch_megohms: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What a station should read, as far as its wire and its coil are known."""
+
+    total_ohms: float | None
+    wire_ohms: float | None
+    own_last_good_ohms: float | None = None
+
+    @property
+    def best_ohms(self) -> float | None:
+        """Its own last good reading where there is one, else what was computed."""
+        return self.own_last_good_ohms or self.total_ohms
+
+
+def judge_ohms(
+    reading_ohms: float, expected: Expectation, thresholds: Thresholds | None = None
+) -> Judgement:
+    """Judge a reading at the controller, the common disconnected and the station off.
+
+    Raises:
+        UnableToCompute: the reading is negative.
+    """
+    limits = thresholds or Thresholds()
+    if reading_ohms < 0:
+        raise UnableToCompute(f"Expected ohms >= 0, got {reading_ohms}: check the leads.")
+    if reading_ohms >= limits.open_ohms:
+        return Judgement.OPEN
+    best = expected.best_ohms
+    if best is None:
+        return _judge_by_rule_of_thumb(reading_ohms, limits)
+    if abs(reading_ohms - best) <= limits.band * best:
+        return Judgement.FINE
+    if reading_ohms > best:
+        return Judgement.PARTIAL
+    return _judge_low(reading_ohms, best, expected.wire_ohms, limits)
+
+
+def _judge_by_rule_of_thumb(reading_ohms: float, limits: Thresholds) -> Judgement:
+    if reading_ohms < limits.good_from_ohms:
+        return Judgement.LOW
+    return Judgement.FINE if reading_ohms <= limits.good_to_ohms else Judgement.PARTIAL
+
+
+def _judge_low(
+    reading_ohms: float, best: float, wire_ohms: float | None, limits: Thresholds
+) -> Judgement:
+    if wire_ohms is None:
+        return Judgement.LOW
+    two_coils = (best - wire_ohms) / 2 + wire_ohms
+    if abs(reading_ohms - two_coils) <= limits.band * two_coils:
+        return Judgement.TWO_COILS
+    if reading_ohms < wire_ohms * (1 - limits.band):
+        return Judgement.SHORT_ON_THE_WAY
+    if reading_ohms <= wire_ohms * (1 + limits.band):
+        return Judgement.SHORT_AT_VALVE
+    return Judgement.LOW
+
+
+def judge_insulation(megohms: float, thresholds: Thresholds | None = None) -> Judgement:
+    """Judge resistance to earth with both ends free, in wet soil, on wire that is not new."""
+    limits = thresholds or Thresholds()
+    if megohms < 0:
+        raise UnableToCompute(f"Expected megohms >= 0, got {megohms}")
+    if megohms < limits.leak_megohms:
+        return Judgement.LEAK
+    return Judgement.WATCH if megohms < limits.watch_megohms else Judgement.FINE
+
+
+def insulation_at_20_c(megohms: float, temperature_c: float) -> float:
+    """Return insulation referred to 20 C: it halves for each 10 C more.
+
+    Source: the doubling rule of a table for oil equipment; on cable a guide, no more.
+    """
+    return float(megohms * 2 ** ((temperature_c - 20) / 10))
+
+
+def coil_temperature_c(cold_ohms: float, hot_ohms: float, cold_c: float) -> float:
+    """Return a copper coil's temperature from its rise in ohms (from memory)."""
+    above_0(cold_ohms=cold_ohms, hot_ohms=hot_ohms)
+    return hot_ohms / cold_ohms * (234.5 + cold_c) - 234.5

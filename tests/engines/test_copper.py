@@ -1,0 +1,135 @@
+"""Copper agrees with the printed tables, each at its own temperature."""
+
+import pytest
+
+from sites.engines.wire.copper import (
+    OHM_MM2_PER_M,
+    Stretch,
+    UnableToCompute,
+    WireSize,
+    awg_diameter_in,
+    awg_ohms_per_kft,
+    copper_factor,
+    expected_ohms,
+    greatest_ohms_per_kft,
+    greatest_run_ft,
+    load_va,
+    thinnest_awg,
+)
+
+# Floyd, Electric Circuit Fundamentals 2e, table at hyperphysics.phy-astr.gsu.edu (found).
+FLOYD_AT_20_C = {10: 0.9989, 12: 1.588, 14: 2.525, 18: 6.385, 20: 10.15}
+# NEC chapter 9, table 8, solid uncoated at 75 C, two copies that agree (found in copies).
+NEC_AT_75_C = {18: 7.77, 14: 3.07, 12: 1.93}
+# IEC 60228:2004 table 1, class 1 plain copper, greatest ohms per km at 20 C (found in copies).
+IEC_AT_20_C = {0.5: 36.0, 1.0: 18.1, 1.5: 12.1, 2.5: 7.41}
+# Factors to 20 C of IEC 60228 (found in a copy).
+IEC_TO_20_C = {5: 1.064, 10: 1.042, 25: 0.980, 30: 0.962, 75: 0.820}
+
+
+@pytest.mark.parametrize(("awg", "printed"), FLOYD_AT_20_C.items())
+def test_awg_ohms_at_20_c_as_floyd_prints_them(awg: int, printed: float) -> None:
+    assert awg_ohms_per_kft(awg) == pytest.approx(printed, rel=1e-3)
+
+
+@pytest.mark.parametrize(("awg", "printed"), NEC_AT_75_C.items())
+def test_awg_ohms_at_75_c_as_the_code_book_prints_them(awg: int, printed: float) -> None:
+    assert WireSize(awg=awg).ohms_per_kft(75) == pytest.approx(printed, rel=5e-3)
+
+
+# Computed from the law of ASTM B258 (law from memory).
+@pytest.mark.parametrize(
+    ("awg", "inches"), [(10, 0.10190), (12, 0.08081), (14, 0.06408), (18, 0.04030), (20, 0.03196)]
+)
+def test_diameters_follow_the_law(awg: int, inches: float) -> None:
+    assert awg_diameter_in(awg) == pytest.approx(inches, abs=6e-6)
+
+
+@pytest.mark.parametrize(("mm2", "ohm_per_km"), IEC_AT_20_C.items())
+def test_metric_sizes_are_the_standards_greatest_and_never_from_area(
+    mm2: float, ohm_per_km: float
+) -> None:
+    per_km = WireSize(mm2=mm2).ohms_per_kft() / 0.3048
+    assert per_km == pytest.approx(ohm_per_km)
+    assert per_km > OHM_MM2_PER_M / mm2 * 1000 * 1.04
+
+
+@pytest.mark.parametrize(("celsius", "factor"), IEC_TO_20_C.items())
+def test_metric_sizes_warm_as_the_standards_factors_say(celsius: float, factor: float) -> None:
+    warm, at_20 = WireSize(mm2=1.5).ohms_per_kft(celsius), WireSize(mm2=1.5).ohms_per_kft()
+    assert at_20 / warm == pytest.approx(factor, abs=6e-4)
+
+
+def test_the_code_books_correction_is_ours_from_another_temperature() -> None:
+    # R2 = R1 [1 + 0.00323 (T2 - 75)], note of table 8 (found in a copy); algebra.
+    assert copper_factor(40) / copper_factor(75) == pytest.approx(1 + 0.00323 * (40 - 75), rel=1e-3)
+
+
+@pytest.mark.parametrize(("celsius", "factor"), [(10, 0.9607), (25, 1.01965), (75, 1.21615)])
+def test_factors(celsius: float, factor: float) -> None:
+    assert copper_factor(celsius) == pytest.approx(factor, abs=5e-6)
+
+
+def test_a_figure_for_75_c_is_never_warmed_again() -> None:
+    # A web example takes the 75 C figure for one at 20 C and warms it once more: wrong.
+    right = WireSize(awg=14).ohms_per_kft(75)
+    wrong = 3.07 * copper_factor(75)
+    assert right == pytest.approx(3.07, rel=5e-3)
+    assert wrong / right == pytest.approx(1.216, abs=5e-3)
+
+
+# New Mexico State University, SOIL 456, answers to chapter 11 (found); their ohms passed in.
+def test_greatest_run_w1() -> None:
+    run = greatest_run_ft(
+        volts_out=26,
+        volts_needed=21,
+        amperes=0.6,
+        hot_ohms_per_kft=6.78,
+        common_ohms_per_kft=6.78,
+    )
+    assert run == pytest.approx(612, rel=1e-2)
+
+
+def test_size_for_a_run_w3() -> None:
+    most = greatest_ohms_per_kft(volts_drop=2, length_ft=2000, amperes=0.4)
+    assert most == pytest.approx(1.25, rel=1e-3)
+    assert thinnest_awg(most) == 10
+
+
+def test_load_of_a_transformer() -> None:
+    # Computed: 24 x (0.4 + 2 x 0.25).
+    assert load_va(volts=24, inrush_amperes=0.4, holding_amperes=[0.25, 0.25]) == pytest.approx(
+        21.6
+    )
+
+
+EIGHTEEN = WireSize(awg=18)
+
+
+def test_expected_ohms_o1() -> None:
+    # Computed: coil 44, 18/18, 500 ft.
+    run = [Stretch(500, EIGHTEEN)]
+    assert expected_ohms(hot=run, common=run, coil_ohms_at_20_c=44) == pytest.approx(
+        50.39, abs=0.01
+    )
+
+
+@pytest.mark.parametrize(("celsius", "ohms"), [(5, 37.64), (45, 43.93)])
+def test_a_coil_warms_o2(celsius: float, ohms: float) -> None:
+    cold = expected_ohms(hot=[], common=[], coil_ohms_at_20_c=40, temperature_c=celsius)
+    assert cold == pytest.approx(ohms, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "size", [{"awg": 9}, {"awg": 21}, {"mm2": 1.6}, {}, {"awg": 14, "mm2": 2.5}]
+)
+def test_sizes_outside_the_tables_are_refused(size: dict[str, float]) -> None:
+    with pytest.raises(UnableToCompute):
+        WireSize(**size)  # type: ignore[arg-type]
+
+
+def test_no_run_where_too_few_volts_leave() -> None:
+    with pytest.raises(UnableToCompute, match="no length of wire works"):
+        greatest_run_ft(
+            volts_out=20, volts_needed=21, amperes=1, hot_ohms_per_kft=1, common_ohms_per_kft=1
+        )
