@@ -247,5 +247,6 @@ def stations_of(place: Property) -> StationQuerySet:
 def spares_by_controller(place: Property) -> dict[str, int]:
     """Return how many spare wires are left, by the controller on whose terminals they are."""
     spares = place.wires.filter(kind=WireKind.SPARE, retired_on__isnull=True)
+    name = F("terminations__controller__name")
     rows = spares.order_by().values_list("terminations__controller__name")
-    return dict(rows.annotate(n=Count("pk")))
+    return dict(rows.annotate(n=Count("pk")).order_by(name.asc(nulls_last=True)))

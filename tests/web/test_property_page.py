@@ -191,7 +191,7 @@ def test_spare_wires_are_counted_by_the_controller_that_they_end_at(
         spare = make.wire(property=fern.property, kind="spare", retired_on=retired_on)
         spare.terminations.create(controller=clock)
     make.wire(property=fern.property, kind="spare")
-    assert opened(manager, fern.property).facts()["Spare wires"] == "?: 1, A: 2"
+    assert opened(manager, fern.property).facts()["Spare wires"] == "A: 2, ?: 1"
 
 
 def test_history_says_who_changed_what_from_which_to_which(manager: User) -> None:
