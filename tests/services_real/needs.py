@@ -1,9 +1,13 @@
 """Real services that a test starts: what to do when one is not installed, and small helpers."""
 
 import os
+import shlex
 import socket
+import subprocess
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
 
 
 class Missing(Exception):
@@ -43,3 +47,29 @@ def wait_until(
         if time.monotonic() > end:
             raise NotReady(f"{what}: not within {seconds:g} s")
         time.sleep(every)
+
+
+@contextmanager
+def ended_with_us(stop: Sequence[str], folder: Path) -> Iterator[None]:
+    """While in the block, somebody watches: when this process is killed, the service ends too.
+
+    Args:
+        stop: the command that ends the service. folder: what is removed after that.
+    """
+    watch = (
+        f"while kill -0 {os.getpid()} 2>/dev/null; do sleep 1; done; "
+        f"{shlex.join(stop)}; rm -rf {shlex.quote(str(folder))}"
+    )
+    watcher = subprocess.Popen(
+        ["sh", "-c", watch],
+        cwd="/",
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    try:
+        yield
+    finally:
+        watcher.kill()
+        watcher.wait()

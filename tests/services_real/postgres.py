@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.services_real.needs import Missing, free_port
+from tests.services_real.needs import Missing, ended_with_us, free_port
 
 ACCOUNT = "postgres"
 # Nothing here outlives the run, so nothing needs to reach the disk.
@@ -33,10 +33,12 @@ def cluster(settings: Mapping[str, str] = IN_A_HURRY) -> Iterator[str]:
             [programs / "pg_ctl", "-D", data, "-l", folder / "log", "-w", "start"],
             ["-o", _options(folder, port, settings)],
         )
+        stop = _command([programs / "pg_ctl", "-D", data, "-m", "immediate", "-w", "stop"])
         try:
-            yield f"postgres://{ACCOUNT}@127.0.0.1:{port}/postgres"
+            with ended_with_us(stop, folder):
+                yield f"postgres://{ACCOUNT}@127.0.0.1:{port}/postgres"
         finally:
-            _run([programs / "pg_ctl", "-D", data, "-m", "immediate", "-w", "stop"])
+            _do(stop)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
@@ -75,10 +77,16 @@ def _give_away(folder: Path) -> None:
         os.chown(folder, account.pw_uid, account.pw_gid)
 
 
+def _command(words: list[str | Path]) -> list[str]:
+    command = [str(word) for word in words]
+    return ["runuser", "-u", ACCOUNT, "--", *command] if os.geteuid() == 0 else command
+
+
 def _run(*pieces: list[str | Path]) -> None:
-    command = [str(word) for piece in pieces for word in piece]
-    if os.geteuid() == 0:
-        command = ["runuser", "-u", ACCOUNT, "--", *command]
+    _do(_command([word for piece in pieces for word in piece]))
+
+
+def _do(command: list[str]) -> None:
     # From the root folder: the account may not be allowed into ours.
     done = subprocess.run(command, cwd="/", capture_output=True, text=True, check=False)
     if done.returncode:

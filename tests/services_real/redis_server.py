@@ -5,10 +5,11 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import redis
 
-from tests.services_real.needs import Missing, free_port, wait_until
+from tests.services_real.needs import Missing, ended_with_us, free_port, wait_until
 
 
 @contextmanager
@@ -24,8 +25,9 @@ def redis_server() -> Iterator[str]:
             [*command, "--appendonly", "no", "--dir", folder], stdout=subprocess.DEVNULL
         )
         try:
-            wait_until(lambda: _answers(port), what="Redis")
-            yield f"redis://127.0.0.1:{port}/0"
+            with ended_with_us(["kill", str(server.pid)], Path(folder)):
+                wait_until(lambda: _answers(port), what="Redis")
+                yield f"redis://127.0.0.1:{port}/0"
         finally:
             server.terminate()
             server.wait(timeout=10)

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.services_real.needs import NotReady, wait_until
+from tests.services_real.needs import NotReady, ended_with_us, wait_until
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 
@@ -49,8 +49,9 @@ def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
     running = Worker(process, log)
     seen = log.read_text().count(" ready.")
     try:
-        wait_until(lambda: _is_ready(running, seen), what="Celery worker", seconds=40)
-        yield running
+        with ended_with_us(["kill", "-9", "--", f"-{process.pid}"], log):
+            wait_until(lambda: _is_ready(running, seen), what="Celery worker", seconds=40)
+            yield running
     finally:
         # A warm stop takes seconds and the tests keep nothing that it would save.
         if running.process.poll() is None:
