@@ -24,7 +24,7 @@ def test_all_that_touches_the_database_passes_there_and_none_is_skipped(
     postgres_url: str, tmp_path: Path
 ) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-m", "not service", *FOLDERS],
+        [sys.executable, "-m", "pytest", "-n", "2", "-m", "not service", *FOLDERS],
         cwd=CHECKOUT,
         env={**os.environ, "DATABASE_URL": postgres_url},
         capture_output=True,
