@@ -14,7 +14,7 @@ from faults.models.fault import (
     StageMove,
     Symptom,
 )
-from faults.models.reading import Reading, ReadingKind
+from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 
 __all__ = [
     "CLOSED_STAGES",
@@ -36,4 +36,6 @@ __all__ = [
     "Shows",
     "StageMove",
     "Symptom",
+    "WalkNote",
+    "WalkResult",
 ]

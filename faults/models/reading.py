@@ -15,6 +15,7 @@ class ReadingKind(models.TextChoices):
     OHMS = "ohms", _("ohms")
     VOLTS = "volts", _("volts")
     INSULATION = "insulation", _("insulation, megohms")
+    DISTANCE = "distance", _("distance to the fault, ft")
 
 
 class Reading(models.Model):
@@ -33,6 +34,8 @@ class Reading(models.Model):
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # Of a distance: the method, its standard error and what it rests on, in words.
+    notes = models.CharField(_("notes"), max_length=300, blank=True)
     voided_on = models.DateField(_("voided"), null=True, blank=True)
     why_voided = models.CharField(_("why voided"), max_length=200, blank=True)
     history = HistoricalRecords()
@@ -43,4 +46,33 @@ class Reading(models.Model):
         ]
         constraints = [
             models.CheckConstraint(name="reading_not_negative", condition=Q(value__gte=0)),
+        ]
+
+
+class WalkResult(models.TextChoices):
+    """What a station did when somebody stood at its valve, without a meter."""
+
+    WORKS = "works", _("works")
+    DEAD = "does not", _("does not")
+    TIMER = "on timer", _("on timer")
+
+
+class WalkNote(models.Model):
+    """One station seen on a walk on one day."""
+
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="+")
+    seen_on = models.DateField(_("seen"))
+    result = models.CharField(_("result"), max_length=12, choices=WalkResult)
+    note = models.CharField(_("note"), max_length=200, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        indexes = [models.Index(fields=["station", "seen_on"], name="walk_note_by_station")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["station", "seen_on"], name="walk_note_once_per_station_and_day"
+            ),
         ]

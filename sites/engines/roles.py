@@ -35,6 +35,7 @@ class Action(StrEnum):
     ADD_PHOTOS = "add photos"
     REPORT_FAULT = "report a fault"
     RECORD_BREAK = "record a break"
+    TAKE_READINGS = "take readings and walk stations"
     MOVE_FAULT = "move a station of a fault to another stage"
     ASSIGN_FAULT = "assign a fault to a tracer"
     SET_AUTHORITY = "set standing authority, warranty and rates"
@@ -63,6 +64,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.ADD_PHOTOS: _FIELD | {Role.TRACER},
     Action.REPORT_FAULT: _FIELD | {Role.CLIENT},
     Action.RECORD_BREAK: _FIELD | {Role.TRACER},
+    Action.TAKE_READINGS: _FIELD | {Role.TRACER},
     Action.MOVE_FAULT: _FIELD | {Role.TRACER},
     Action.ASSIGN_FAULT: _OFFICE,
     Action.SET_AUTHORITY: _OFFICE,
