@@ -2,7 +2,7 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Break, Fault, FaultPhoto
+from faults.models import Assignment, Break, Fault, FaultPhoto, Reading
 from faults.models.fault import FaultQuerySet
 from sites.access import may_everywhere, properties_where
 from sites.engines.roles import Action, Role
@@ -62,3 +62,10 @@ def uploads_for(user: User) -> QuerySet[Upload]:
     if may_everywhere(user, Action.MANAGE_PEOPLE):
         return Upload.objects.all()
     return Upload.objects.filter(by=user)
+
+
+def readings_for(user: User, action: Action) -> QuerySet[Reading]:
+    """Return the readings of stations on whose property the user has the action."""
+    return Reading.objects.filter(
+        properties_where(user, action, "station__controller__property")
+    ).select_related("station__controller__property")

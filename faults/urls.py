@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.views import assign, breaks, faults, ground, load, moves, photos, report
+from faults.views import assign, breaks, distances, faults, ground, load, moves, photos, readings, report
 
 app_name = "faults"
 
@@ -38,4 +38,13 @@ urlpatterns = [
     path("load/<ref:ref>/again/", load.load_again, name="load_again"),
     path("load/<ref:ref>/cancel/", load.load_cancel, name="load_cancel"),
     path("load/<ref:ref>/give-up/", load.load_give_up, name="load_give_up"),
+    path("stations/<ref:ref>/readings/add/", readings.reading_add, name="reading_add"),
+    path("stations/<ref:ref>/readings/judge/", readings.judge, name="judge"),
+    path("stations/<ref:ref>/distance/", distances.methods, name="distances"),
+    path("stations/<ref:ref>/distance/<slug:method>/", distances.distance, name="distance"),
+    path("stations/<ref:ref>/depth/", distances.depth, name="depth"),
+    path("readings/<int:pk>/void/", readings.reading_void, name="reading_void"),
+    path("controllers/<ref:ref>/readings/", readings.readings, name="readings"),
+    path("controllers/<ref:ref>/check-up/", readings.check_up_page, name="check_up"),
+    path("controllers/<ref:ref>/walk/", readings.walk_page, name="walk"),
 ]

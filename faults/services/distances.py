@@ -5,16 +5,18 @@ route says which leg that is, and how far along it.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
 from faults.engines import distance as engine
-from faults.engines.distance import Distance, Piece
-from sites.engines.routes import Step
+from faults.engines.distance import Distance, ImpossibleDistance, Piece
+from sites.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.engines.wire.copper import WireSize
-from sites.models import Leg
+from sites.engines.wire.sizes import size_from_words
+from sites.models import Leg, Station, Wire
+from sites.queries import controller_point, route_wire
 
 Values = Mapping[str, float]
 
@@ -38,6 +40,16 @@ class WireOfStation:
     hot: WireSize
     common: WireSize
     ground_c: float = 20.0
+
+    @classmethod
+    def with_length(cls, wire: "WireOfStation | None", length_ft: float) -> "WireOfStation":
+        """Return the wire with a length that somebody measured; unknown sizes are refused."""
+        if wire is None:
+            raise ImpossibleDistance(
+                "The sizes of this station's wires are not registered: enter them with the wire, "
+                "or as the station's size."
+            )
+        return replace(wire, length_ft=length_ft)
 
     @property
     def hot_piece(self) -> Piece:
@@ -225,3 +237,46 @@ def place_on_route(
             along = min(max(feet - step.from_ft, 0.0), step.length_ft)
             return PlaceOnRoute(legs[step.leg], along, names[step.from_point], names[step.to_point])
     return None
+
+
+Route = tuple[WireOfStation | None, list[Step], dict[int, Leg], dict[int, str]]
+
+
+def wire_of(station: Station) -> Route:
+    """Return the station's wire, and its route where one is registered."""
+    wire = route_wire(station)
+    common = (
+        station.controller.terminations.open()
+        .filter(wire__kind="common")
+        .order_by("pk")
+        .values_list("wire__size", flat=True)
+        .first()
+    )
+    hot = size_from_words(wire.size if wire else station.wire_size)
+    steps, legs = _route(station, wire)
+    length_ft = steps[-1].to_ft if steps else station.run_length_ft
+    names = {leg.from_point_id: leg.from_point.name for leg in legs.values()}
+    names |= {leg.to_point_id: leg.to_point.name for leg in legs.values()}
+    if hot is None:
+        return None, steps, legs, names
+    return (
+        WireOfStation(length_ft or 1.0, hot, size_from_words(common or "") or hot),
+        steps,
+        legs,
+        names,
+    )
+
+
+def _route(station: Station, wire: Wire | None) -> tuple[list[Step], dict[int, Leg]]:
+    start = controller_point(station, wire)
+    if wire is None or start is None or station.valve_point is None:
+        return [], {}
+    lies = wire.lies.select_related("leg__from_point", "leg__to_point")
+    legs = {one.leg_id: one.leg for one in lies}
+    stretches = [
+        Stretch(leg.pk, leg.from_point_id, leg.to_point_id, leg.length_ft) for leg in legs.values()
+    ]
+    try:
+        return route(stretches, start=start.pk, end=station.valve_point.pk), legs
+    except UnableToRoute:
+        return [], {}

@@ -118,6 +118,7 @@ def take_reading(
     taken_by: str = "",
     is_loaded: bool | None = None,
     temperature_f: float | None = None,
+    notes: str = "",
 ) -> Reading:
     """Write a reading down, on the wire that serves the station now."""
     _refuse(station, kind, value, taken_on, today)
@@ -131,6 +132,7 @@ def take_reading(
         entered_by=by,
         is_loaded=is_loaded,
         temperature_f=temperature_f,
+        notes=notes,
     )
 
 

@@ -14,6 +14,8 @@ from sites.models import REASON_CHOICES, Property, Units
 
 register = template.Library()
 
+OPEN_FROM_OHMS = 1_000_000
+
 # Colour and pattern of each reason; the word always stands beside them.
 REASON_MARKS = {
     Reason.WIRE.value: ("wire", ""),
@@ -125,3 +127,35 @@ def state_word(state: str) -> str:
             "not known": _("link not known"),
         }[state]
     )
+
+
+@register.filter
+def ohms(value: float) -> str:
+    """Write ohms as a meter shows them; what no wire reads is open."""
+    if value >= OPEN_FROM_OHMS:
+        return _("open")
+    return f"{value:,.1f} Ω" if value < 1000 else f"{value / 1000:,.1f} kΩ"
+
+
+@register.filter
+def signed_percent(share: float) -> str:
+    """Write a share with its sign."""
+    return f"{share:+.0%}".replace("%", " %")
+
+
+@register.filter
+def one_in(chance: float) -> str:
+    """Write a chance as one in so many."""
+    return f"{round(1 / chance):,}" if chance else "∞"
+
+
+@register.filter
+def missing_word(what: str) -> str:
+    """Say what is not known, where an expected figure would stand."""
+    words = {
+        "run length": _("run not known"),
+        "wire size": _("wire size not known"),
+        "coil ohms": _("coil not known"),
+        "two-wire path": _("two-wire path"),
+    }
+    return str(words.get(what, ""))

@@ -1,0 +1,226 @@
+"""Readings: one in two taps, a controller's check-up and walk, and its overview."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from faults.access import readings_for
+from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm, parse_value
+from faults.models import ReadingKind
+from faults.services.checkup import check_up, overview, stations_of, walk
+from faults.services.readings import expectations, judge_value, take_reading, void_reading
+from sites.access import (
+    SignedInRequest,
+    controllers_for,
+    find,
+    page_for,
+    stations_for,
+)
+from sites.engines.roles import Action
+from sites.models import Controller, Station
+from sites.views.verbs import VerbPage, verb_page
+
+
+def _station(request: SignedInRequest, ref: str, action: Action) -> Station:
+    rows = stations_for(request.user, action).select_related("controller__property")
+    return find(rows, ref=ref)
+
+
+def _controller(request: SignedInRequest, ref: str, action: Action) -> Controller:
+    return find(controllers_for(request.user, action).select_related("property"), ref=ref)
+
+
+def _crumbs(controller: Controller, *more: tuple[str, str]) -> list[tuple[str, str]]:
+    place = controller.property
+    return [
+        (reverse("reports:property", args=[place.ref]), str(place)),
+        (
+            reverse("faults:readings", args=[controller.ref]),
+            _("Readings of controller %s") % controller,
+        ),
+        *more,
+    ]
+
+
+@page_for(Action.TAKE_READINGS)
+def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Take one reading of a station; the answer judges it at once."""
+    station = _station(request, ref, Action.TAKE_READINGS)
+    today = timezone.localdate()
+    form = ReadingForm(request.POST or None, initial={"taken_on": today})
+    back = reverse("reports:station", args=[station.ref])
+
+    def act(data: dict[str, Any]) -> str:
+        expected, good = expectations([station])
+        reading = take_reading(station=station, today=today, by=request.user, **data)
+        judged = judge_value(
+            reading.kind, reading.value, expected[station.pk], good.get(station.pk)
+        )
+        return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
+
+    return verb_page(
+        request,
+        form,
+        VerbPage(
+            heading=_("A reading of %s") % station,
+            button=_("Keep this reading"),
+            back=back,
+            watched=[],
+            act=act,
+            crumbs=_crumbs(station.controller, (back, str(station))),
+            caution=_(
+                "The mains side of the controller is for licensed electricians. 24 V is not safe "
+                "on wet skin. Insulation only with both ends free, and no more volts than the "
+                "cable is rated for."
+            ),
+            template="faults/readings/add.html",
+        ),
+    )
+
+
+@page_for(Action.TAKE_READINGS)
+def reading_void(request: SignedInRequest, pk: int) -> HttpResponse:
+    """Take a wrong reading out of every judgement."""
+    reading = find(readings_for(request.user, Action.TAKE_READINGS), pk=pk)
+    back = reverse("reports:station", args=[reading.station.ref])
+    today = timezone.localdate()
+
+    def act(data: dict[str, Any]) -> str:
+        void_reading(reading=reading, why=str(data["why"]), today=today)
+        return _("The reading is voided. It stays in the history.")
+
+    return verb_page(
+        request,
+        VoidForm(request.POST or None),
+        VerbPage(
+            heading=_("Void the reading of %s") % reading.taken_on,
+            button=_("Void it"),
+            back=back,
+            watched=[reading],
+            act=act,
+            crumbs=_crumbs(reading.station.controller, (back, str(reading.station))),
+        ),
+    )
+
+
+@page_for(Action.SEE_REGISTER)
+def readings(request: SignedInRequest, ref: str) -> HttpResponse:
+    """All stations of a controller against what they should read, worst first."""
+    controller = _controller(request, ref, Action.SEE_REGISTER)
+    context = {
+        "controller": controller,
+        "place": controller.property,
+        "lines": overview(controller),
+        "crumbs": _crumbs(controller)[:1],
+        "is_two_wire": controller.wiring == "two-wire path",
+    }
+    return render(request, "faults/readings/overview.html", context)
+
+
+@page_for(Action.TAKE_READINGS)
+def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The ohms of all stations of a controller in one screen."""
+    controller = _controller(request, ref, Action.TAKE_READINGS)
+    stations = stations_of(controller)
+    today = timezone.localdate()
+    form = CheckUpForm(request.POST or None, stations=stations, initial={"taken_on": today})
+    expected, good = expectations(stations)
+    back = reverse("faults:readings", args=[controller.ref])
+    return verb_page(
+        request,
+        form,
+        VerbPage(
+            heading=_("Check up the wires of controller %s") % controller,
+            button=_("Keep what is filled in"),
+            back=back,
+            watched=[],
+            act=lambda data: (
+                _("%s values kept; the worst stand first.")
+                % len(
+                    check_up(
+                        values=form.values(),
+                        taken_on=data["taken_on"],
+                        today=today,
+                        by=request.user,
+                        taken_by=data["taken_by"],
+                    )
+                )
+            ),
+            crumbs=_crumbs(controller),
+            caution=_(
+                "Disconnect the common and switch the stations off. The mains side is for "
+                "licensed electricians; lock it out before you touch the terminals."
+            ),
+            template="faults/readings/check_up.html",
+            extra={
+                "controller": controller,
+                "rows": [
+                    {
+                        "station": station,
+                        "ohms": form[f"{ReadingKind.OHMS}_{station.pk}"],
+                        "insulation": form[f"{ReadingKind.INSULATION}_{station.pk}"],
+                        "expected": expected[station.pk],
+                        "own": good.get(station.pk),
+                    }
+                    for station in stations
+                ],
+            },
+        ),
+    )
+
+
+@page_for(Action.TAKE_READINGS)
+def judge(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Judge one typed value, as a fragment: nothing is written."""
+    station = _station(request, ref, Action.TAKE_READINGS)
+    kind = request.GET.get("kind", ReadingKind.OHMS)
+    words = next((str(v) for k, v in request.GET.items() if k.startswith(f"{kind}_")), "")
+    judged = None
+    if words.strip():
+        expected, good = expectations([station])
+        try:
+            judged = judge_value(
+                kind, parse_value(words), expected[station.pk], good.get(station.pk)
+            )
+        except ValueError:
+            judged = None
+    return render(request, "faults/readings/_judged.html", {"judged": judged, "words": words})
+
+
+@page_for(Action.TAKE_READINGS)
+def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Works, does not, on timer: a walk along the stations without a meter."""
+    controller = _controller(request, ref, Action.TAKE_READINGS)
+    stations = stations_of(controller)
+    today = timezone.localdate()
+    form = WalkForm(request.POST or None, stations=stations, initial={"seen_on": today})
+    return verb_page(
+        request,
+        form,
+        VerbPage(
+            heading=_("Walk the stations of controller %s") % controller,
+            button=_("Keep what was seen"),
+            back=reverse("faults:readings", args=[controller.ref]),
+            watched=[],
+            act=lambda data: (
+                _("%s stations noted.")
+                % len(walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user))
+            ),
+            crumbs=_crumbs(controller),
+            template="faults/readings/walk.html",
+            extra={
+                "rows": [
+                    {
+                        "station": station,
+                        "result": form[f"result_{station.pk}"],
+                        "note": form[f"note_{station.pk}"],
+                    }
+                    for station in stations
+                ]
+            },
+        ),
+    )
