@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from faults.views import assign, breaks, distances, faults, ground, load, moves, photos, readings, report
+from faults.views import (
+    assign,
+    breaks,
+    distances,
+    faults,
+    ground,
+    load,
+    moves,
+    photos,
+    readings,
+    report,
+)
 
 app_name = "faults"
 
