@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from faults.engines.control_chart import Limits
 from reports.queries import ReasonLine
 from sites.engines.spells import Reason
 from sites.templatetags.register import REASON_WORDS
@@ -99,3 +100,40 @@ def month_end(first: date, today: date) -> date:
     """Return the last day of the month, or today in the month that is going on."""
     following = (first + timedelta(days=32)).replace(day=1)
     return min(following - timedelta(days=1), today)
+
+
+def ohms_figure(
+    days: Sequence[date],
+    values: Sequence[float],
+    expected_ohms: float | None,
+    limits: Limits | None,
+) -> dict[str, Any]:
+    """Return a station's ohms over time, with what is expected and its own limits."""
+    figure = go.Figure(
+        go.Scatter(
+            x=[day.isoformat() for day in days],
+            y=list(values),
+            mode="lines+markers",
+            line={"color": "#0072B2", "width": 1.5},
+            marker={"size": 8},
+            hovertemplate="%{x}: %{y:.1f} Ω<extra></extra>",
+            showlegend=False,
+        )
+    )
+    if expected_ohms is not None:
+        figure.add_hline(
+            y=expected_ohms,
+            line={"dash": "dash", "color": "#009E73"},
+            annotation_text=_("expected"),
+        )
+    if limits is not None:
+        for ohms, word in ((limits.upper, _("upper limit")), (limits.lower, _("lower limit"))):
+            figure.add_hline(y=ohms, line={"dash": "dot", "color": "#D55E00"}, annotation_text=word)
+    figure.update_layout(
+        template=None,
+        margin={"l": 48, "r": 8, "t": 8, "b": 36},
+        yaxis={"title": {"text": _("ohms")}},
+        xaxis={"type": "date"},
+    )
+    result: dict[str, Any] = figure.to_plotly_json()
+    return result

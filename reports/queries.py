@@ -8,7 +8,7 @@ from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Subqu
 from django.db.models.functions import TruncMonth
 
 from faults.access import faults_for
-from faults.models import CLOSED_STAGES, Break, FaultStation, Reading
+from faults.models import CLOSED_STAGES, Break, FaultStation
 from sites.access import properties_where
 from sites.engines.roles import Action
 from sites.engines.spells import Reason
@@ -190,12 +190,3 @@ def open_faults(user: User, place: Property) -> QuerySet[FaultStation]:
 def stopgaps_of(station: Station) -> list[Stopgap]:
     """Return the station's stopgaps, newest first."""
     return list(station.stopgaps.select_related("device").order_by("-counted_from", "-pk")[:50])
-
-
-def latest_readings(station: Station) -> list[Reading]:
-    """Return the station's latest readings that were not voided."""
-    return list(
-        Reading.objects.filter(station=station, voided_on__isnull=True)
-        .select_related("point")
-        .order_by("-taken_on", "-pk")[:12]
-    )

@@ -9,11 +9,11 @@ from django.utils import timezone
 
 from reports.queries import (
     faults_of,
-    latest_readings,
     off_central_rows,
     open_faults,
     stopgaps_of,
 )
+from reports.readings import readings_of
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
 from sites.access import (
@@ -144,7 +144,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "spells": spells,
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
-        "readings": latest_readings(station),
+        **readings_of(station),
         **strip_of(user, station),
     }
     if may(user, Action.SEE_HISTORY, place):
