@@ -143,7 +143,9 @@ def _refuse(station: Station, kind: str, value: float, taken_on: date, today: da
             field="kind",
         )
     if not 0 <= value <= MOST_OHMS:
-        raise UnableToTakeReading(_("Enter a value of 0 or more."), field="value")
+        raise UnableToTakeReading(
+            _("%s: enter a value from 0 to 10,000,000.") % station, field="value"
+        )
     if taken_on > today:
         raise UnableToTakeReading(_("This day has not come yet."), field="taken_on")
 

@@ -5,7 +5,16 @@ from typing import Any
 
 import pytest
 
-from faults.models import Assignment, Authority, Break, FaultStation, Proof, StageMove
+from faults.models import (
+    Assignment,
+    Authority,
+    Break,
+    FaultStation,
+    Proof,
+    StageMove,
+    WalkNote,
+    WalkResult,
+)
 from tests import make
 from tests.models.refusals import refused_by
 
@@ -92,6 +101,14 @@ def test_break_mended_after_found() -> None:
 def test_reading_not_negative() -> None:
     with refused_by("reading_not_negative"):
         make.reading(value=-0.1)
+
+
+def test_walk_note_once_per_station_and_day() -> None:
+    station = make.station()
+    WalkNote.objects.create(station=station, seen_on=DAY, result=WalkResult.WORKS)
+    WalkNote.objects.create(station=station, seen_on=BEFORE, result=WalkResult.DEAD)
+    with refused_by("walk_note_once_per_station_and_day"):
+        WalkNote.objects.create(station=station, seen_on=DAY, result=WalkResult.TIMER)
 
 
 def test_assignment_open_once_per_user() -> None:

@@ -10,6 +10,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
+from faults.models import Reading
 from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
@@ -131,6 +132,8 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("breaks", "ref"): one.ref,
         ("fault-photos", "ref"): of_fault.ref,
         ("move", "to"): "found",
+        ("distance", "method"): "short",
+        ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
         ("reconcile", "ref"): central.ref,

@@ -1,0 +1,159 @@
+"""A controller's check-up and walk, and its overview, the worst first."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from faults.models import Reading, ReadingKind, WalkNote, WalkResult
+from faults.services.checkup import UnableToCheckUp, check_up, overview, stations_of, walk
+from faults.services.readings import UnableToTakeReading
+from sites.engines.wire.judge import Judgement
+from sites.models import Controller, Station, User
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+TODAY = make.TODAY
+EARLIER = [date(2024, month, 1) for month in range(1, 7)]
+NOISE = [0.0, 0.2, -0.1, 0.1, -0.2, 0.1]
+
+
+@pytest.fixture
+def clock() -> Controller:
+    """Twenty-four stations of which each should read 50.4 ohm."""
+    made = make.controller()
+    for number in range(1, 25):
+        make.station(
+            controller=made, number=number, run_length_ft=500.0, wire_size="18", coil_ohms=44.0
+        )
+    return made
+
+
+@pytest.fixture
+def person() -> User:
+    """Somebody with a meter."""
+    return make.user()
+
+
+def measured_before(station: Station) -> None:
+    """Give the station half a year of sound readings."""
+    for day, off in zip(EARLIER, NOISE, strict=True):
+        make.reading(station=station, taken_on=day, value=50.0 + off)
+
+
+def keep(values: dict[Station, float], person: User) -> list[Reading]:
+    """Check up with these ohms today."""
+    return check_up(
+        values=[(station, ReadingKind.OHMS, ohms) for station, ohms in values.items()],
+        taken_on=TODAY,
+        today=TODAY,
+        by=person,
+        taken_by="Tess",
+    )
+
+
+def test_of_24_readings_the_short_and_the_creeping_one_stand_first(
+    clock: Controller, person: User
+) -> None:
+    stations = stations_of(clock)
+    measured_before(stations[6])
+    ohms = dict.fromkeys(stations, 50.0) | {stations[6]: 53.0, stations[17]: 3.0}
+    assert len(keep(ohms, person)) == 24
+    first, second, *rest = overview(clock)
+    assert (first.station, first.judged and first.judged.judgement) == (
+        stations[17],
+        Judgement.SHORT_ON_THE_WAY,
+    )
+    assert (second.station, second.is_creeping) == (stations[6], True)
+    assert [line.station for line in rest] == [
+        s for s in stations if s not in ohms or ohms[s] == 50
+    ]
+    assert not any(line.is_creeping for line in rest)
+
+
+def test_when_one_value_cannot_be_nothing_is_written(clock: Controller, person: User) -> None:
+    stations = stations_of(clock)
+    with pytest.raises(UnableToTakeReading, match=":24:"):
+        keep(dict.fromkeys(stations, 50.0) | {stations[23]: 99_999_999.0}, person)
+    assert not Reading.objects.exists()
+
+
+def test_a_check_up_of_nothing_is_refused(person: User) -> None:
+    with pytest.raises(UnableToCheckUp):
+        keep({}, person)
+
+
+def test_each_reading_of_a_check_up_has_a_history_row(clock: Controller, person: User) -> None:
+    kept = keep(dict.fromkeys(stations_of(clock), 50.0), person)
+    assert all(reading.history.count() == 1 for reading in kept)
+
+
+def test_retired_stations_are_not_checked_up(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    station.retired_on = TODAY
+    station.save()
+    assert station not in stations_of(clock)
+
+
+def test_an_open_station_stands_before_a_short_one(clock: Controller) -> None:
+    stations = stations_of(clock)
+    make.reading(station=stations[3], value=3.0)
+    make.reading(station=stations[9], value=9_999_999.0)
+    assert [line.station for line in overview(clock)[:2]] == [stations[9], stations[3]]
+
+
+def test_the_overview_tells_how_far_off_a_station_reads(clock: Controller) -> None:
+    make.reading(station=stations_of(clock)[0], value=2 * 50.385)
+    line = overview(clock)[0]
+    assert line.deviation == pytest.approx(1.0, abs=0.001)
+
+
+def test_readings_before_a_swap_of_wire_set_no_limits(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    measured_before(station)
+    wire = make.wire(property=clock.property)
+    make.reading(station=station, wire=wire, taken_on=TODAY, value=56.0)
+    assert not any(line.is_creeping for line in overview(clock))
+
+
+def test_the_overview_asks_the_same_number_of_queries_however_many_stations(
+    clock: Controller, django_assert_max_num_queries: object
+) -> None:
+    for station in stations_of(clock):
+        measured_before(station)
+    with django_assert_max_num_queries(10):  # type: ignore[operator]
+        overview(clock)
+
+
+def seen(station: Station, result: str, person: User, day: date = TODAY) -> WalkNote:
+    """Note one station on a walk."""
+    (note,) = walk(seen=[(station, result, "")], seen_on=day, today=TODAY, by=person)
+    return note
+
+
+def test_walking_again_on_the_same_day_puts_the_note_right(clock: Controller, person: User) -> None:
+    station = stations_of(clock)[0]
+    seen(station, WalkResult.DEAD, person)
+    note = seen(station, WalkResult.WORKS, person)
+    assert WalkNote.objects.get().result == WalkResult.WORKS
+    assert [row.result for row in note.history.all()] == [WalkResult.WORKS, WalkResult.DEAD]
+
+
+def test_the_overview_shows_the_newest_walk(clock: Controller, person: User) -> None:
+    station = stations_of(clock)[0]
+    seen(station, WalkResult.TIMER, person)
+    seen(station, WalkResult.WORKS, person, TODAY - timedelta(days=9))
+    (line,) = [line for line in overview(clock) if line.station == station]
+    assert line.walked is not None
+    assert line.walked.result == WalkResult.TIMER
+
+
+def test_a_walk_that_saw_nothing_is_refused(person: User) -> None:
+    with pytest.raises(UnableToCheckUp):
+        walk(seen=[], seen_on=TODAY, today=TODAY, by=person)
+
+
+def test_a_walk_on_a_day_to_come_is_refused(clock: Controller, person: User) -> None:
+    with pytest.raises(UnableToCheckUp) as refusal:
+        seen(stations_of(clock)[0], WalkResult.WORKS, person, TODAY + timedelta(days=1))
+    assert refusal.value.field == "seen_on"

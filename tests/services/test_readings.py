@@ -1,0 +1,153 @@
+"""Readings: taken, judged at once, voided when they were wrong."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from faults.models import Reading, ReadingKind
+from faults.services.readings import (
+    Judged,
+    UnableToTakeReading,
+    UnableToVoidReading,
+    expectations,
+    judge_value,
+    take_reading,
+    void_reading,
+)
+from sites.engines.wire.judge import Judgement
+from sites.models import Feed, Station, Wiring
+from tests import make
+from tests.services.ground_verbs.yard import make_yard
+
+pytestmark = pytest.mark.django_db
+
+TODAY = make.TODAY
+
+
+def take(station: Station | None = None, **given: Any) -> Reading:
+    """Take 24 ohms today, or what is given."""
+    defaults = {"kind": ReadingKind.OHMS, "value": 24.0, "taken_on": TODAY, "by": None}
+    return take_reading(station=station or make.station(), today=TODAY, **{**defaults, **given})
+
+
+def judged(station: Station, value: float, kind: str = ReadingKind.OHMS) -> Judged:
+    """Judge a value as if it were taken now."""
+    expected, good = expectations([station])
+    return judge_value(kind, value, expected[station.pk], good.get(station.pk))
+
+
+def known(**given: Any) -> Station:
+    """Make a station that should read 50.4 ohm: coil 44, 500 ft of No. 18."""
+    return make.station(**{"run_length_ft": 500.0, "wire_size": "18", "coil_ohms": 44.0, **given})
+
+
+def test_a_reading_keeps_the_wire_that_it_was_taken_on() -> None:
+    yard = make_yard()
+    assert take(yard.first).wire == yard.w1
+
+
+def test_a_reading_has_a_history_row() -> None:
+    assert take().history.get().history_type == "+"
+
+
+@pytest.mark.parametrize("value", [-0.1, 10_000_001.0, float("nan"), float("inf")])
+def test_a_value_that_cannot_be_is_refused(value: float) -> None:
+    with pytest.raises(UnableToTakeReading) as refusal:
+        take(value=value)
+    assert refusal.value.field == "value"
+    assert not Reading.objects.exists()
+
+
+def test_a_day_to_come_is_refused() -> None:
+    with pytest.raises(UnableToTakeReading) as refusal:
+        take(taken_on=TODAY + timedelta(days=1))
+    assert refusal.value.field == "taken_on"
+
+
+def test_on_a_two_wire_path_only_volts_are_taken() -> None:
+    station = make.station(controller=make.controller(wiring=Wiring.TWO_WIRE))
+    with pytest.raises(UnableToTakeReading, match="two-wire path"):
+        take(station)
+    assert take(station, kind=ReadingKind.VOLTS).value == 24.0
+
+
+def test_a_voided_reading_stays_with_its_reason_in_the_history() -> None:
+    reading = void_reading(reading=take(), why=" leads swapped ", today=TODAY)
+    kept = Reading.objects.get(pk=reading.pk)
+    assert (kept.voided_on, kept.why_voided) == (TODAY, "leads swapped")
+    assert [row.why_voided for row in kept.history.all()] == ["leads swapped", ""]
+
+
+def test_a_reading_is_voided_once() -> None:
+    reading = void_reading(reading=take(), why="leads", today=TODAY)
+    with pytest.raises(UnableToVoidReading):
+        void_reading(reading=reading, why="again", today=TODAY)
+
+
+def test_a_reading_is_not_voided_without_a_reason() -> None:
+    with pytest.raises(UnableToVoidReading) as refusal:
+        void_reading(reading=take(), why="  ", today=TODAY)
+    assert refusal.value.field == "why"
+
+
+@pytest.mark.parametrize(
+    ("value", "judgement"),
+    [
+        (50.4, Judgement.FINE),
+        (65.0, Judgement.PARTIAL),
+        (9_999_999.0, Judgement.OPEN),
+        (28.4, Judgement.TWO_COILS),
+        (6.4, Judgement.SHORT_AT_VALVE),
+        (2.0, Judgement.SHORT_ON_THE_WAY),
+    ],
+)
+def test_ohms_are_judged_by_what_wire_and_coil_make(value: float, judgement: Judgement) -> None:
+    assert judged(known(), value).judgement is judgement
+
+
+def test_its_own_last_good_reading_judges_before_what_was_computed() -> None:
+    station = known()
+    assert judged(station, 49.0).judgement is Judgement.FINE
+    make.reading(station=station, value=41.0)
+    found = judged(station, 49.5)
+    assert (found.own_last_good, found.judgement) == (41.0, Judgement.PARTIAL)
+
+
+def test_a_voided_reading_judges_nothing() -> None:
+    station = known()
+    reading = make.reading(station=station, value=41.0)
+    void_reading(reading=reading, why="leads", today=TODAY)
+    assert judged(station, 50.0).own_last_good is None
+
+
+def test_a_reading_out_of_its_band_is_no_good_reading() -> None:
+    station = known()
+    make.reading(station=station, value=90.0)
+    assert judged(station, 50.0).own_last_good is None
+
+
+def test_a_swap_of_wire_starts_anew() -> None:
+    yard = make_yard()
+    take(yard.first, taken_on=date(2025, 5, 1))
+    assert judged(yard.first, 24.0).own_last_good == 24.0
+    feed = Feed.objects.get(station=yard.first)
+    feed.to_on = TODAY
+    feed.save()
+    Feed.objects.create(station=yard.first, wire=yard.spare, from_on=TODAY)
+    assert judged(yard.first, 24.0).own_last_good is None
+
+
+def test_insulation_is_judged_by_megohms() -> None:
+    station = make.station()
+    found = [judged(station, value, ReadingKind.INSULATION).judgement for value in (0.05, 0.2, 9)]
+    assert found == [Judgement.LEAK, Judgement.WATCH, Judgement.FINE]
+
+
+def test_volts_are_kept_and_not_judged() -> None:
+    assert judged(known(), 24.0, ReadingKind.VOLTS).judgement is Judgement.NOT_KNOWN
+
+
+def test_ohms_on_a_two_wire_path_are_not_judged() -> None:
+    station = known(controller=make.controller(wiring=Wiring.TWO_WIRE))
+    assert judged(station, 50.0).judgement is Judgement.NOT_KNOWN
