@@ -11,6 +11,7 @@ from faults.services.checkup import LEAST_BAND_OHMS
 from faults.services.readings import Judged, expectations, judge_value
 from reports.charts import ohms_figure
 from sites.models import Station
+from sites.services.expected_volts import expected_volts
 from sites.templatetags.register import OPEN_FROM_OHMS, ohms
 
 MOST_CHARTED = 200
@@ -53,6 +54,7 @@ def readings_of(station: Station) -> dict[str, Any]:
     return {
         "readings": rows,
         "expected": mine,
+        "expected_volts": expected_volts(mine, station.controller),
         "ohms_limits": limits,
         "false_alarm": verdict.false_alarm_chance,
         "ohms_title": _title(charted, verdict.is_creeping),

@@ -19,6 +19,7 @@ from sites.engines.wire.judge import (
 from sites.models import Station, User, Wire, Wiring
 from sites.queries import route_wire
 from sites.services.expected import Expected, expected_for
+from sites.services.reading_limits import thresholds
 from sites.services.verbs import UnableToAct, verb
 
 MOST_OHMS = 10_000_000.0
@@ -175,6 +176,7 @@ def last_good_ohms(
     A swap starts anew, because readings keep the wire that they were taken on.
     """
     good: dict[int, float] = {}
+    limits = thresholds()
     rows = (
         Reading.objects.filter(station__in=stations, kind=ReadingKind.OHMS, voided_on__isnull=True)
         .order_by("station", "taken_on", "pk")
@@ -184,7 +186,7 @@ def last_good_ohms(
         if wire_id is not None and wire_id != wires.get(station_id):
             continue
         expected = stations[station_id]
-        judgement = judge_ohms(value, Expectation(expected.total_ohms, expected.wire_ohms))
+        judgement = judge_ohms(value, Expectation(expected.total_ohms, expected.wire_ohms), limits)
         if judgement is Judgement.FINE:
             good[station_id] = value
     return good
@@ -193,10 +195,12 @@ def last_good_ohms(
 def judge_value(kind: str, value: float, expected: Expected, own_last_good: float | None) -> Judged:
     """Judge one value. Volts are shown and not judged: the load at that time is not known."""
     if kind == ReadingKind.INSULATION:
-        judgement = judge_insulation(value)
+        judgement = judge_insulation(value, thresholds())
     elif kind == ReadingKind.OHMS and expected.missing != "two-wire path":
         judgement = judge_ohms(
-            value, Expectation(expected.total_ohms, expected.wire_ohms, own_last_good)
+            value,
+            Expectation(expected.total_ohms, expected.wire_ohms, own_last_good),
+            thresholds(),
         )
     else:
         judgement = Judgement.NOT_KNOWN

@@ -21,7 +21,9 @@ from sites.access import (
     stations_for,
 )
 from sites.engines.roles import Action
-from sites.models import Controller, Station
+from sites.models import Controller, Station, Wiring
+from sites.services.expected_volts import expected_load
+from sites.services.reading_limits import thresholds
 from sites.views.verbs import VerbPage, verb_page
 
 
@@ -116,7 +118,10 @@ def readings(request: SignedInRequest, ref: str) -> HttpResponse:
         "place": controller.property,
         "lines": overview(controller),
         "crumbs": _crumbs(controller)[:1],
-        "is_two_wire": controller.wiring == "two-wire path",
+        "is_two_wire": controller.wiring == Wiring.TWO_WIRE,
+        "expected_load": expected_load(controller),
+        "limits": thresholds(),
+        "band_percent": thresholds().band * 100,
     }
     return render(request, "faults/readings/overview.html", context)
 

@@ -155,6 +155,20 @@ LARGEST_REGISTER_FILE_BYTES = 30 * 1024 * 1024
 # A new break this near to our own mend counts as the same place. Common practice, no source.
 WARRANTY_NEAR_FT = 10.0
 
+# Limits by which readings are judged, and what a valve draws. Common practice, from memory, no
+# standard: put here what your own meters and valves teach. What is left out keeps its default.
+READING_LIMITS = {
+    "open_ohms": 10_000.0,
+    "band": 0.20,
+    "good_from_ohms": 20.0,
+    "good_to_ohms": 60.0,
+    "leak_megohms": 0.1,
+    "watch_megohms": 0.5,
+    "holding_amperes": 0.25,
+    "starting_amperes": 0.4,
+    "nominal_volts": 24.0,
+}
+
 EMAIL_BACKEND = ENVIRONMENT.email["EMAIL_BACKEND"]
 EMAIL_HOST = ENVIRONMENT.email.get("EMAIL_HOST", "")
 EMAIL_PORT = ENVIRONMENT.email.get("EMAIL_PORT") or 25

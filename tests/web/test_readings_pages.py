@@ -268,3 +268,22 @@ def test_offsets_that_are_no_numbers_are_kept_in_the_form(cast: Cast, sound: Sou
     fields = {"left_ft": "left", "right_ft": "1.5", "antenna_height_ft": 0}
     page = send(cast.technician, at("depth", sound.station), **fields)
     assert (page.status, page.value("left_ft")) == (422, "left")
+
+
+def test_the_stations_page_tells_volts_and_that_the_output_is_not_known(
+    cast: Cast, sound: Sound
+) -> None:
+    url = reverse("reports:station", args=[sound.station.ref])
+    words = open_page(cast.technician, url).facts("readings")["Volts at the valve running alone"]
+    assert words.startswith("about 23.4 V holding, 23.1 V starting from 24.0 V")
+    assert "common practice" in words
+    assert words.endswith("the controller's output was never measured")
+
+
+def test_the_overview_tells_the_transformers_load(cast: Cast, sound: Sound) -> None:
+    sound.clock.transformer_va, sound.clock.output_volts = 12.0, 26.0
+    sound.clock.save()
+    page = open_page(cast.technician, at("readings", sound.clock))
+    assert page.facts("load")["One valve starting, one holding"].startswith("about 16.9 VA")
+    assert "100 VA" in page.facts("load")["Guidance"]
+    assert "more than the transformer" in page.panel("load")
