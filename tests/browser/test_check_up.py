@@ -57,3 +57,22 @@ def test_24_readings_are_typed_in_one_go_and_the_worst_stand_first(
     assert "creeping" in rows[1]
     assert not any("creeping" in row for row in rows[2:])
     assert Reading.objects.filter(value__in=(3, 50, 53)).count() == 25
+
+
+def test_on_paper_the_cells_are_empty_and_nothing_is_judged(
+    page: Page, site_url: str, stations: list[Station]
+) -> None:
+    _open_check_up(page, site_url, stations[0].controller)
+    box = page.locator(f"input[name=ohms_{stations[0].pk}]")
+    box.fill("3")
+    box.press("Enter")
+    judged = page.locator(f"#judged-{stations[0].pk} .judged")
+    judged.wait_for()
+    page.evaluate("window.print = () => { window.wasPrinted = true }")
+    page.get_by_role("button", name="Print an empty sheet").click()
+    assert page.evaluate("window.wasPrinted")
+    page.emulate_media(media="print")
+    assert not judged.is_visible()
+    assert box.evaluate("e => getComputedStyle(e).color") == "rgba(0, 0, 0, 0)"
+    assert box.is_visible()
+    assert not page.get_by_role("button", name="Keep what is filled in").is_visible()

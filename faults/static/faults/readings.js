@@ -21,3 +21,9 @@ table?.addEventListener("keydown", (event) => {
   const boxes = [...table.querySelectorAll(`input[name^="${column}_"]`)];
   boxes[boxes.indexOf(event.target) + 1]?.focus();
 });
+
+const printButton = document.querySelector("[data-print]");
+if (printButton) {
+  printButton.hidden = false;
+  printButton.addEventListener("click", () => window.print());
+}
