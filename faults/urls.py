@@ -2,6 +2,10 @@
 
 from django.urls import path
 
+from faults.urls_due import due_patterns
+from faults.urls_jobs import job_patterns
+from faults.urls_moves import moves_patterns
+from faults.urls_notices import notice_patterns
 from faults.views import (
     assign,
     breaks,
@@ -18,6 +22,10 @@ from faults.views import (
 app_name = "faults"
 
 urlpatterns = [
+    *job_patterns,
+    *notice_patterns,
+    *due_patterns,
+    *moves_patterns,
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),
     path("faults/report/", report.report, name="report"),

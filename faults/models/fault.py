@@ -144,6 +144,8 @@ class FaultStation(models.Model):
         _("how returned"), max_length=28, choices=HOW_RETURNED_CHOICES, blank=True
     )
     accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
+    # On which day central's operator was asked to enable the station again.
+    enable_asked_on = models.DateField(_("asked to enable it on"), null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:

@@ -39,6 +39,16 @@ class Action(StrEnum):
     MOVE_FAULT = "move a station of a fault to another stage"
     ASSIGN_FAULT = "assign a fault to a tracer"
     SET_AUTHORITY = "set standing authority, warranty and rates"
+    SEE_WORK = "see jobs and what is due"
+    PLAN_JOBS = "plan, assign and move jobs"
+    WORK_JOBS = "start, note and finish jobs"
+    ASK_CLIENT = "ask the client and enter the answer"
+    GIVE_NOTICE = "give notices and enter who has answered"
+    SET_NOTICE_RULES = "set and confirm notice rules"
+    OVERRIDE_DIG = "let a dig go on against a notice"
+    HANDLE_FOLLOW_UPS = "do, move and hand over what is due"
+    SET_UP_WORK = "set up crews and the rules of what falls due"
+    SEE_HEALTH = "see how the service runs"
     RECONCILE = "reconcile with the central system's list"
     LOAD_REGISTER = "load register files"
     MANAGE_PEOPLE = "manage people and their grants"
@@ -68,6 +78,16 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.MOVE_FAULT: _FIELD | {Role.TRACER},
     Action.ASSIGN_FAULT: _OFFICE,
     Action.SET_AUTHORITY: _OFFICE,
+    Action.SEE_WORK: _OURS | {Role.TRACER},
+    Action.PLAN_JOBS: _OFFICE,
+    Action.WORK_JOBS: _FIELD | {Role.TRACER},
+    Action.ASK_CLIENT: _OFFICE,
+    Action.GIVE_NOTICE: _FIELD,
+    Action.SET_NOTICE_RULES: frozenset({Role.OWNER}),
+    Action.OVERRIDE_DIG: frozenset({Role.OWNER}),
+    Action.HANDLE_FOLLOW_UPS: _FIELD,
+    Action.SET_UP_WORK: frozenset({Role.OWNER, Role.DISPATCHER}),
+    Action.SEE_HEALTH: frozenset({Role.OWNER}),
     Action.RECONCILE: _OFFICE,
     Action.LOAD_REGISTER: _OFFICE,
     Action.MANAGE_PEOPLE: frozenset({Role.OWNER}),

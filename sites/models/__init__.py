@@ -1,5 +1,6 @@
 """The register's tables, one module per part of it."""
 
+from sites.models.access_days import AccessHours, Blackout
 from sites.models.climate import ClimateRow
 from sites.models.controller import Central, CentralState, Controller, Equipment, Wiring
 from sites.models.ground import Cover, Leg, LengthSource, Point, PointKind, Renewal, RenewalKind
@@ -35,7 +36,9 @@ from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, Wi
 __all__ = [
     "OFF_CENTRAL_KINDS",
     "REASON_CHOICES",
+    "AccessHours",
     "AtPoint",
+    "Blackout",
     "Central",
     "CentralList",
     "CentralState",

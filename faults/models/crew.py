@@ -1,0 +1,84 @@
+"""Who can be sent: crews, their people and their skill."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+from simple_history.models import HistoricalRecords
+
+from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+
+LOWEST_SKILL, HIGHEST_SKILL = 1, 3
+SKILL_CHOICES = [
+    (1, _("1: mends what is found")),
+    (2, _("2: traces ordinary opens and shorts")),
+    (3, _("3: traces leaks, rings and faults that come and go")),
+]
+
+
+class Crew(Referenced):
+    """One or two people and a vehicle, with the hours that they work and where they start."""
+
+    name = models.CharField(_("crew"), max_length=60, unique=True)
+    vehicle = models.CharField(_("vehicle"), max_length=60, blank=True)
+    starts_at = models.TimeField(_("starts at"))
+    ends_at = models.TimeField(_("back by"))
+    yard_latitude = models.FloatField(_("yard, latitude"), null=True, blank=True)
+    yard_longitude = models.FloatField(_("yard, longitude"), null=True, blank=True)
+    retired_on = models.DateField(_("retired on"), null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="crew_ends_after_it_starts", condition=Q(ends_at__gt=F("starts_at"))
+            ),
+            models.CheckConstraint(
+                name="crew_yard_has_both_coordinates",
+                condition=Q(yard_latitude__isnull=True, yard_longitude__isnull=True)
+                | Q(yard_latitude__range=(-90, 90), yard_longitude__range=(-180, 180)),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CrewMember(models.Model):
+    """One person in a crew over [from_on, to_on), with the skill that the person holds."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="members")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    skill = models.PositiveSmallIntegerField(_("skill"), choices=SKILL_CHOICES, default=1)
+    from_on = models.DateField(_("from"))
+    to_on = models.DateField(_("to"), null=True, blank=True)
+    history = HistoricalRecords()
+
+    objects = DatedQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="crew_member_skill_of_the_scale",
+                condition=Q(skill__range=(LOWEST_SKILL, HIGHEST_SKILL)),
+            ),
+            ends_after_start("crew_member_ends_after_joining"),
+            models.UniqueConstraint(
+                fields=["user"],
+                name="crew_member_in_one_crew_at_a_time",
+                condition=Q(to_on__isnull=True),
+            ),
+        ]
+
+
+class CrewAway(models.Model):
+    """Days over [from_on, to_on) on which a crew does not work."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="away")
+    from_on = models.DateField(_("from"))
+    to_on = models.DateField(_("to, not included"))
+    why = models.CharField(_("why"), max_length=120, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [ends_after_start("crew_away_ends_after_it_starts")]

@@ -1,0 +1,5 @@
+"""Addresses of jobs and crews."""
+
+from django.urls import URLPattern
+
+job_patterns: list[URLPattern] = []
