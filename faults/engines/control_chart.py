@@ -13,8 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from statistics import fmean
+from typing import TypeVar
 
 import numpy as np
+
+Row = TypeVar("Row")
 
 MEAN_RANGE_OF_TWO = 1.128
 FEWEST_FOR_LIMITS = 5
@@ -102,15 +105,7 @@ def false_alarm_chance(count: int) -> float:
     return float(np.mean(np.abs(newest - earlier.mean(axis=1)) > reach))
 
 
-def restart_after(
-    days: Sequence[int], values: Sequence[float], restarts: Sequence[int]
-) -> list[float]:
-    """Return the values taken on or after the last restart (a swap, a new coil).
-
-    Args:
-        days: day numbers of the values, rising. restarts: day numbers, in any order.
-    """
-    since = max((day for day in restarts if not days or day <= days[-1]), default=None)
-    if since is None:
-        return list(values)
-    return [value for day, value in zip(days, values, strict=True) if day >= since]
+def since_restart(rows: Sequence[Row], starts: Sequence[bool]) -> list[Row]:
+    """Return the rows from the last one that starts anew: the first after a swap, a new coil."""
+    first = max((n for n, anew in enumerate(starts) if anew), default=0)
+    return list(rows[first:])

@@ -67,6 +67,9 @@ class ReadingForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     is_loaded = forms.BooleanField(label=gettext_lazy("With the valve running"), required=False)
+    is_new_coil = forms.BooleanField(
+        label=gettext_lazy("A new coil since the last reading"), required=False
+    )
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
 
 

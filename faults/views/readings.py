@@ -12,7 +12,8 @@ from faults.access import readings_for
 from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm, parse_value
 from faults.models import ReadingKind
 from faults.services.checkup import check_up, overview, stations_of, walk
-from faults.services.readings import expectations, judge_value, take_reading, void_reading
+from faults.services.judging import expectations, judge_value
+from faults.services.readings import take_reading, void_reading
 from sites.access import (
     SignedInRequest,
     controllers_for,
@@ -59,9 +60,8 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         expected, good = expectations([station])
         reading = take_reading(station=station, today=today, by=request.user, **data)
-        judged = judge_value(
-            reading.kind, reading.value, expected[station.pk], good.get(station.pk)
-        )
+        own = None if reading.is_new_coil else good.get(station.pk)
+        judged = judge_value(reading.kind, reading.value, expected[station.pk], own)
         return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
 
     return verb_page(

@@ -9,7 +9,7 @@ from faults.engines.control_chart import (
     false_alarm_chance,
     judge_newest,
     limits_of,
-    restart_after,
+    since_restart,
 )
 
 # NIST/SEMATECH e-Handbook, section 6.3.2.2, ten batches: mean 50.81, mean moving range 1.8778,
@@ -62,8 +62,9 @@ def test_many_readings_come_near_the_textbooks_one_in_370() -> None:
 
 
 def test_a_new_coil_starts_a_new_chart() -> None:
-    assert restart_after([1, 5, 9], [30.0, 31.0, 40.0], [6]) == [40.0]
-    assert restart_after([1, 5, 9], [30.0, 31.0, 40.0], []) == [30.0, 31.0, 40.0]
+    assert since_restart([30.0, 31.0, 40.0], [False, False, True]) == [40.0]
+    assert since_restart([30.0, 31.0, 40.0], [False, False, False]) == [30.0, 31.0, 40.0]
+    assert since_restart([30.0, 50.0, 40.0], [True, True, False]) == [50.0, 40.0]
 
 
 @given(st.lists(st.floats(1, 100), min_size=5, max_size=20), st.floats(0.1, 10))
