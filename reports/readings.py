@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from faults.engines.control_chart import Limits, Verdict
-from faults.models import Reading, ReadingKind
+from faults.models import Reading
 from faults.services.judging import Judged, courses_of
 from reports.charts import ohms_figure
 from sites.models import Station
@@ -23,15 +23,6 @@ class Row:
 
     reading: Reading
     judged: Judged | None
-
-    @property
-    def shown(self) -> str:
-        """The value as a meter shows it, with its unit."""
-        value = self.reading.value
-        if self.reading.kind == ReadingKind.OHMS:
-            return ohms(value)
-        unit = {"volts": "V", "insulation": "MΩ", "distance": "ft"}[self.reading.kind]
-        return f"{value:,.1f} {unit}"
 
 
 def readings_of(station: Station) -> dict[str, Any]:

@@ -2,20 +2,22 @@
 
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import readings_for
-from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm, parse_value
+from faults.forms.meter import NotOnAMeter, parse_value
+from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
 from faults.models import ReadingKind
 from faults.services.checkup import check_up, overview, stations_of, walk
 from faults.services.judging import expectations, judge_value
 from faults.services.readings import take_reading, void_reading
 from sites.access import (
     SignedInRequest,
+    actions_on,
     controllers_for,
     find,
     page_for,
@@ -117,6 +119,7 @@ def readings(request: SignedInRequest, ref: str) -> HttpResponse:
         "controller": controller,
         "place": controller.property,
         "lines": overview(controller),
+        "may_here": actions_on(request.user, controller.property),
         "crumbs": _crumbs(controller)[:1],
         "is_two_wire": controller.wiring == Wiring.TWO_WIRE,
         "expected_load": expected_load(controller),
@@ -183,17 +186,18 @@ def judge(request: SignedInRequest, ref: str) -> HttpResponse:
     """Judge one typed value, as a fragment: nothing is written."""
     station = _station(request, ref, Action.TAKE_READINGS)
     kind = request.GET.get("kind", ReadingKind.OHMS)
+    if kind not in ReadingKind.values:
+        raise Http404
     words = next((str(v) for k, v in request.GET.items() if k.startswith(f"{kind}_")), "")
-    judged = None
+    context: dict[str, Any] = {}
     if words.strip():
         expected, good = expectations([station])
         try:
-            judged = judge_value(
-                kind, parse_value(words), expected[station.pk], good.get(station.pk)
-            )
-        except ValueError:
-            judged = None
-    return render(request, "faults/readings/_judged.html", {"judged": judged, "words": words})
+            value = parse_value(words, kind)
+            context["judged"] = judge_value(kind, value, expected[station.pk], good.get(station.pk))
+        except NotOnAMeter as refusal:
+            context["refusal"] = str(refusal)
+    return render(request, "faults/readings/_judged.html", context)
 
 
 @page_for(Action.TAKE_READINGS)

@@ -49,7 +49,7 @@ def test_what_a_tilt_of_five_degrees_does_to_an_offset(degrees: float, factor: f
         ([0.84, 0.84], [1.67, 1.67], 0.0, "neighbouring conductor"),
         ([0.256], [0.508], 0.0, "neighbouring conductor"),
         ([0.5], [0.5], 0.6, "which point of the antenna"),
-        ([], [1.0], 0.0, "both sides"),
+        ([], [1.0], 0.0, "to both"),
         ([-1.0], [1.0], 0.0, "above 0"),
     ],
 )
