@@ -109,7 +109,7 @@ def _warmth(units: str) -> forms.FloatField:
 
 
 class OffsetsField(forms.CharField):
-    """Several offsets in one field: "1.45 1.55"."""
+    """Several offsets in one field: "17.5 18.5"."""
 
     def to_python(self, value: Any) -> Any:
         """Return a list of numbers."""
@@ -118,7 +118,7 @@ class OffsetsField(forms.CharField):
             return [float(word) for word in words]
         except ValueError:
             raise forms.ValidationError(
-                _("Type the offsets as numbers, with a space between them: 1.45 1.55")
+                _("Type the offsets as numbers, with a space between them: 17.5 18.5")
             ) from None
 
 
@@ -127,8 +127,8 @@ class DepthForm(forms.Form):
 
     def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.units, unit = units, unit_of(units)
-        help_text = _("From the mark on the ground. Measured twice: type both, 1.45 1.55")
+        self.units, unit = units, "cm" if units == Units.METRIC else "in"
+        help_text = _("From the mark on the ground. Measured twice: type both, as 17.5 18.5")
         self.fields["left"] = OffsetsField(
             label=_("Offsets to the left, %s") % unit, help_text=help_text
         )
@@ -143,9 +143,9 @@ class DepthForm(forms.Form):
         )
 
     def clean(self) -> dict[str, Any]:
-        """Turn lengths into feet."""
+        """Turn inches or centimetres into feet."""
         cleaned = super().clean() or {}
-        factor = feet_per_unit(self.units)
+        factor = float(FT_PER_M) / 100 if self.units == Units.METRIC else 1 / 12
         for name in ("left", "right"):
             if name in cleaned:
                 cleaned[name] = [each * factor for each in cleaned[name]]

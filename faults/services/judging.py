@@ -20,8 +20,6 @@ from sites.services.reading_limits import thresholds
 
 # A meter's own resolution and its leads: less than this is no change. Common practice.
 LEAST_BAND_OHMS = 1.0
-# What is far below its band is another kind of fault, and says nothing of a joint that corrodes.
-CHARTED = (Judgement.FINE, Judgement.PARTIAL)
 
 WORDS: dict[Judgement, tuple[Any, Any]] = {
     Judgement.FINE: (
@@ -88,6 +86,11 @@ class Judged:
         return str(WORDS[self.judgement][1])
 
     @property
+    def is_good(self) -> bool:
+        """Whether it was judged, and lies within its band."""
+        return self.judgement is Judgement.FINE
+
+    @property
     def is_fine(self) -> bool:
         """Whether there is nothing to do."""
         return self.judgement in (Judgement.FINE, Judgement.NOT_KNOWN)
@@ -140,8 +143,9 @@ class Course:
         charted = self.charted
         if newest is None or not charted or newest[0] != charted[-1]:
             return None
-        found = {r.pk: j.judgement for r, j in zip(self.readings, self.judged, strict=True)}
-        values = [row.value for row in charted[:-1] if found[row.pk] in CHARTED]
+        # One reading of a broken wire would widen the limits for ever, so only good ones set them.
+        good = {r.pk for r, j in zip(self.readings, self.judged, strict=True) if j.is_good}
+        values = [row.value for row in charted[:-1] if row.pk in good]
         return judge_newest([*values, newest[0].value], least_band=LEAST_BAND_OHMS)
 
 
@@ -160,7 +164,7 @@ def judge_in_order(readings: Sequence[Reading], expected: Expected) -> Course:
             judged.append(Judged(Judgement.NOT_KNOWN, expected, None))
             continue
         judged.append(judge_value(reading.kind, reading.value, expected, own))
-        if reading.kind == ReadingKind.OHMS and judged[-1].judgement is Judgement.FINE:
+        if reading.kind == ReadingKind.OHMS and judged[-1].is_good:
             own = reading.value
     return Course(expected, readings, judged, own)
 

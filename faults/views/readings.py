@@ -56,7 +56,10 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
     """Take one reading of a station; the answer judges it at once."""
     station = _station(request, ref, Action.TAKE_READINGS)
     today = timezone.localdate()
-    form = ReadingForm(request.POST or None, initial={"taken_on": today})
+    form = ReadingForm(
+        request.POST or None,
+        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
+    )
     back = reverse("reports:station", args=[station.ref])
 
     def act(data: dict[str, Any]) -> str:
@@ -115,10 +118,13 @@ def reading_void(request: SignedInRequest, pk: int) -> HttpResponse:
 def readings(request: SignedInRequest, ref: str) -> HttpResponse:
     """All stations of a controller against what they should read, worst first."""
     controller = _controller(request, ref, Action.SEE_REGISTER)
+    lines = overview(controller)
     context = {
         "controller": controller,
         "place": controller.property,
-        "lines": overview(controller),
+        "lines": lines,
+        "look_total": sum(line.needs_a_look for line in lines),
+        "measured_total": sum(line.latest is not None for line in lines),
         "may_here": actions_on(request.user, controller.property),
         "crumbs": _crumbs(controller)[:1],
         "is_two_wire": controller.wiring == Wiring.TWO_WIRE,
@@ -135,7 +141,11 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
     controller = _controller(request, ref, Action.TAKE_READINGS)
     stations = stations_of(controller)
     today = timezone.localdate()
-    form = CheckUpForm(request.POST or None, stations=stations, initial={"taken_on": today})
+    form = CheckUpForm(
+        request.POST or None,
+        stations=stations,
+        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
+    )
     expected, good = expectations(stations)
     back = reverse("faults:readings", args=[controller.ref])
     return verb_page(
@@ -161,7 +171,9 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
             crumbs=_crumbs(controller),
             caution=_(
                 "Disconnect the common and switch the stations off. The mains side is for "
-                "licensed electricians; lock it out before you touch the terminals."
+                "licensed electricians; lock it out before you touch the terminals. 24 V is not "
+                "safe on wet skin. Insulation only with both ends free, and no more volts than "
+                "the cable is rated for."
             ),
             template="faults/readings/check_up.html",
             extra={

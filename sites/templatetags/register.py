@@ -156,7 +156,8 @@ def megohms(value: float) -> str:
 @register.filter
 def signed_percent(share: float) -> str:
     """Write a share with its sign."""
-    return f"{share:+.0%}".replace("%", " %")
+    rounded = round(share * 100)
+    return f"{rounded:+d} %" if rounded else "0 %"
 
 
 @register.filter

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.control_chart import (
+    creeping_chance,
     false_alarm_chance,
     judge_newest,
     limits_of,
@@ -54,6 +55,21 @@ def test_false_alarms_come_as_often_as_stated(count: int) -> None:
     )
     stated = false_alarm_chance(count)
     assert flagged / 4000 == pytest.approx(stated, abs=4 * (stated / 4000) ** 0.5)
+
+
+@pytest.mark.parametrize("count", [4, 5, 8, 15])
+def test_a_sound_station_is_called_creeping_as_often_as_stated(count: int) -> None:
+    draws = np.random.default_rng(11).standard_normal((4000, count + 1)) * 0.4 + 35
+    flagged = sum(judge_newest(list(row)).is_creeping for row in draws)
+    stated = creeping_chance(count)
+    assert stated is not None
+    assert flagged / 4000 == pytest.approx(stated, abs=4 * (stated / 4000) ** 0.5)
+
+
+def test_five_that_rise_come_once_in_120_orders() -> None:
+    # 1 / 5!: by counting orders.
+    assert creeping_chance(4) == pytest.approx(1 / 120, rel=0.2)
+    assert creeping_chance(3) is None
 
 
 def test_many_readings_come_near_the_textbooks_one_in_370() -> None:

@@ -132,10 +132,11 @@ def test_a_new_coil_sets_limits_of_its_own(clock: Controller) -> None:
     assert not any(line.is_creeping for line in overview(clock))
 
 
-def test_an_open_wire_in_the_past_does_not_hide_that_it_creeps(clock: Controller) -> None:
+def test_a_broken_wire_in_the_past_does_not_hide_that_it_creeps(clock: Controller) -> None:
     station = stations_of(clock)[0]
     make.reading(station=station, taken_on=date(2023, 1, 1), value=9_999_999.0)
     make.reading(station=station, taken_on=date(2023, 2, 1), value=2.0)
+    make.reading(station=station, taken_on=date(2023, 3, 1), value=210.0)
     measured_before(station)
     make.reading(station=station, taken_on=TODAY, value=53.0)
     assert overview(clock)[0].is_creeping

@@ -340,7 +340,7 @@ def test_a_metric_property_is_asked_and_answered_in_metres(cast: Cast, sound: So
     page = send(cast.technician, url, length=60, broken_nf=9, sound_nf=18)
     assert "30 m from the controller" in page.words
     page = send(
-        cast.technician, at("depth", sound.station), left="0.45", right="0.45", antenna_height=0
+        cast.technician, at("depth", sound.station), left="45", right="45", antenna_height=0
     )
     assert "45 cm deep" in page.words
 
@@ -350,7 +350,7 @@ def test_a_method_that_does_not_exist_is_not_found(cast: Cast, sound: Sound) -> 
 
 
 def test_depth_comes_from_offsets_to_both_sides(cast: Cast, sound: Sound) -> None:
-    fields = {"left": "1.4 1.5", "right": "1.5 1.6", "antenna_height": 0}
+    fields = {"left": "17 18", "right": "18 19", "antenna_height": 0}
     page = send(cast.technician, at("depth", sound.station), **fields)
     assert "18 in deep; nine times in ten between" in page.words
 
