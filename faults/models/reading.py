@@ -15,7 +15,7 @@ class ReadingKind(models.TextChoices):
     OHMS = "ohms", _("ohms")
     VOLTS = "volts", _("volts")
     INSULATION = "insulation", _("insulation, megohms")
-    DISTANCE = "distance", _("distance to the fault, ft")
+    DISTANCE = "distance", _("distance to the fault")
 
 
 class Reading(models.Model):

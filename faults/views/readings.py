@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from faults.access import readings_for
 from faults.forms.meter import NotOnAMeter, parse_value
@@ -148,6 +149,21 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
     )
     expected, good = expectations(stations)
     back = reverse("faults:readings", args=[controller.ref])
+
+    def act(data: dict[str, Any]) -> str:
+        kept = check_up(
+            values=form.values(),
+            taken_on=data["taken_on"],
+            today=today,
+            by=request.user,
+            taken_by=data["taken_by"],
+        )
+        return ngettext(
+            "%s value kept; the worst stand first.",
+            "%s values kept; the worst stand first.",
+            len(kept),
+        ) % len(kept)
+
     return verb_page(
         request,
         form,
@@ -156,18 +172,7 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
             button=_("Keep what is filled in"),
             back=back,
             watched=[],
-            act=lambda data: (
-                _("%s values kept; the worst stand first.")
-                % len(
-                    check_up(
-                        values=form.values(),
-                        taken_on=data["taken_on"],
-                        today=today,
-                        by=request.user,
-                        taken_by=data["taken_by"],
-                    )
-                )
-            ),
+            act=act,
             crumbs=_crumbs(controller),
             caution=_(
                 "Disconnect the common and switch the stations off. The mains side is for "
@@ -219,6 +224,11 @@ def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
     stations = stations_of(controller)
     today = timezone.localdate()
     form = WalkForm(request.POST or None, stations=stations, initial={"seen_on": today})
+
+    def act(data: dict[str, Any]) -> str:
+        noted = walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user)
+        return ngettext("%s station noted.", "%s stations noted.", len(noted)) % len(noted)
+
     return verb_page(
         request,
         form,
@@ -227,10 +237,7 @@ def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
             button=_("Keep what was seen"),
             back=reverse("faults:readings", args=[controller.ref]),
             watched=[],
-            act=lambda data: (
-                _("%s stations noted.")
-                % len(walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user))
-            ),
+            act=act,
             crumbs=_crumbs(controller),
             template="faults/readings/walk.html",
             extra={

@@ -227,7 +227,7 @@ def test_an_empty_check_up_is_refused(cast: Cast, sound: Sound) -> None:
 def test_a_walk_is_noted_and_shown_on_the_overview(cast: Cast, sound: Sound) -> None:
     fields = {f"result_{sound.station.pk}": "on timer", f"note_{sound.station.pk}": "in box"}
     page = send(cast.technician, at("walk", sound.clock), seen_on=DAY, **fields)
-    assert page.messages == ["1 stations noted."]
+    assert page.messages == ["1 station noted."]
     assert WalkNote.objects.get().note == "in box"
     assert any("on timer" in row[-1] for row in page.rows())
 
