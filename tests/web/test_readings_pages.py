@@ -385,3 +385,27 @@ def test_the_overview_tells_the_transformers_load(cast: Cast, sound: Sound) -> N
     assert page.facts("load")["One valve starting, one holding"].startswith("about 16.9 VA")
     assert "100 VA" in page.facts("load")["Guidance"]
     assert "more than the transformer" in page.panel("load")
+
+
+def test_each_page_on_which_somebody_touches_the_wires_says_what_can_hurt(
+    cast: Cast, sound: Sound
+) -> None:
+    # Mains side: our rule. 24 V wet: note 2 to tables 11(A) and 11(B) of the code book, 15 V where
+    # wet contact is likely (found). Insulation: both ends free, the cable's rating (our rule).
+    hurts = ["mains side", "24 V is not safe on wet skin"]
+    leaks = ["only with both ends free", "no more volts than the cable is rated for"]
+    for url, words in {
+        at("reading_add", sound.station): [*hurts, *leaks],
+        at("check_up", sound.clock): [*hurts, *leaks],
+        at("distance", sound.station, "murray"): [*hurts, "Both ends free"],
+        at("depth", sound.station): ["have utilities marked first", "expose by hand", "6 in"],
+    }.items():
+        page = open_page(cast.technician, url)
+        assert [each for each in words if each not in page.words] == [], url
+
+
+def test_a_tracer_finds_the_way_to_the_reading_pages(cast: Cast, sound: Sound) -> None:
+    tracer = make.user(Role.TRACER, property=sound.clock.property)
+    page = open_page(tracer, reverse("reports:station", args=[sound.station.ref]))
+    assert "Take a reading" in page.links
+    assert "Report a fault" not in page.links
