@@ -117,23 +117,21 @@ def ohms_figure(
     levels = [] if limits is None else [limits.upper, limits.lower]
     levels += [] if expected_ohms is None else [expected_ohms]
     edge = 1.5 * max(levels or [median(values)])
-    drawn = [min(value, edge) for value in values]
     x = [day.isoformat() for day in days]
     traces = [
         go.Scatter(
             x=x,
-            y=drawn,
-            customdata=list(values),
+            y=[value if value <= edge else None for value in values],
             name=_("measured"),
             mode="lines+markers",
             line={"color": "#0072B2", "width": 1.5},
-            marker={
-                "size": 9,
-                "symbol": ["triangle-up" if value > edge else "circle" for value in values],
-            },
-            hovertemplate="%{x}: %{customdata:,.1f} Ω<extra></extra>",
+            marker={"size": 8},
+            hovertemplate="%{x}: %{y:,.1f} Ω<extra></extra>",
         )
     ]
+    higher = [(day, value) for day, value in zip(x, values, strict=True) if value > edge]
+    if higher:
+        traces.append(_beyond(higher, edge))
     if expected_ohms is not None:
         traces.append(_level(x, expected_ohms, _("expected"), "#009E73", "dash"))
     if limits is not None:
@@ -159,4 +157,16 @@ def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> 
         mode="lines",
         line={"color": colour, "dash": dash, "width": 1.5},
         hovertemplate=f"{name}: {ohms:,.1f} Ω<extra></extra>",
+    )
+
+
+def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> go.Scatter:
+    return go.Scatter(
+        x=[day for day, _value in higher],
+        y=[edge] * len(higher),
+        customdata=[value for _day, value in higher],
+        name=_("higher than drawn"),
+        mode="markers",
+        marker={"color": "#0072B2", "size": 10, "symbol": "triangle-up"},
+        hovertemplate="%{x}: %{customdata:,.1f} Ω<extra></extra>",
     )

@@ -14,8 +14,7 @@ from math import hypot, sqrt
 
 LIGHT_FT_PER_S = 983_571_056.43
 SPEED_OF_LIGHT_M_PER_S = 299_792_458.0
-# Copper on the market conducts 97 to 101 % of the standard, and its temperature is a guess:
-# no distance from ohms is better than this share.
+# Copper conducts 97 to 101 % of the standard and its warmth is guessed: no ohms tell better.
 COPPER_SHARE = 0.03
 
 
@@ -108,8 +107,7 @@ def varley_ohms(
 ) -> float:
     """Return X of Varley's loop: (Q loop - P S) / (P + Q)."""
     _positive(loop_ohms=loop_ohms, sound_arm=sound_arm, faulty_arm=faulty_arm)
-    if dial_ohms < 0:
-        raise ImpossibleDistance(f"Expected dial_ohms >= 0, got {dial_ohms}", Check.VALUES)
+    _not_negative(dial_ohms=dial_ohms)
     ohms = (faulty_arm * loop_ohms - sound_arm * dial_ohms) / (sound_arm + faulty_arm)
     if ohms < 0:
         raise ImpossibleDistance("The fault would lie behind the tester", Check.SWITCH)
@@ -271,11 +269,9 @@ def _walk(pieces: Sequence[Piece], ohms: float, check: Check) -> float:
 def _error(pieces: Sequence[Piece], feet: float, ohms_error: float) -> float:
     """Ohms of error in feet where the fault lies, and the copper's own uncertainty."""
     start = 0.0
-    here = pieces[-1]
-    for piece in pieces:
-        start += piece.length_ft
+    for here in pieces:
+        start += here.length_ft
         if feet <= start:
-            here = piece
             break
     return hypot(ohms_error * 1000 / here.ohms_per_kft, COPPER_SHARE * feet)
 
