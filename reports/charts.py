@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from statistics import median
 from typing import Any
 
 import plotly.graph_objects as go
@@ -108,32 +109,64 @@ def ohms_figure(
     expected_ohms: float | None,
     limits: Limits | None,
 ) -> dict[str, Any]:
-    """Return a station's ohms over time, with what is expected and its own limits."""
-    figure = go.Figure(
+    """Return a station's ohms over time, with what is expected and its own limits.
+
+    What a broken wire once read would flatten all the rest: it stands at the upper edge, as a
+    triangle that tells its own value.
+    """
+    levels = [] if limits is None else [limits.upper, limits.lower]
+    levels += [] if expected_ohms is None else [expected_ohms]
+    edge = 1.5 * max(levels or [median(values)])
+    x = [day.isoformat() for day in days]
+    traces = [
         go.Scatter(
-            x=[day.isoformat() for day in days],
-            y=list(values),
+            x=x,
+            y=[value if value <= edge else None for value in values],
+            name=_("measured"),
             mode="lines+markers",
             line={"color": "#0072B2", "width": 1.5},
             marker={"size": 8},
-            hovertemplate="%{x}: %{y:.1f} Ω<extra></extra>",
-            showlegend=False,
+            hovertemplate="%{x}: %{y:,.1f} Ω<extra></extra>",
         )
-    )
+    ]
+    higher = [(day, value) for day, value in zip(x, values, strict=True) if value > edge]
+    if higher:
+        traces.append(_beyond(higher, edge))
     if expected_ohms is not None:
-        figure.add_hline(
-            y=expected_ohms,
-            line={"dash": "dash", "color": "#009E73"},
-            annotation_text=_("expected"),
-        )
+        traces.append(_level(x, expected_ohms, _("expected"), "#009E73", "dash"))
     if limits is not None:
-        for ohms, word in ((limits.upper, _("upper limit")), (limits.lower, _("lower limit"))):
-            figure.add_hline(y=ohms, line={"dash": "dot", "color": "#D55E00"}, annotation_text=word)
+        traces.append(_level(x, limits.upper, _("upper limit"), "#D55E00", "dot"))
+        traces.append(_level(x, limits.lower, _("lower limit"), "#D55E00", "dashdot"))
+    figure = go.Figure(traces)
     figure.update_layout(
         template=None,
-        margin={"l": 48, "r": 8, "t": 8, "b": 36},
+        margin={"l": 52, "r": 8, "t": 8, "b": 36},
         yaxis={"title": {"text": _("ohms")}},
         xaxis={"type": "date"},
+        legend={"orientation": "h", "y": -0.2},
     )
     result: dict[str, Any] = figure.to_plotly_json()
     return result
+
+
+def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> go.Scatter:
+    return go.Scatter(
+        x=[x[0], x[-1]],
+        y=[ohms, ohms],
+        name=name,
+        mode="lines",
+        line={"color": colour, "dash": dash, "width": 1.5},
+        hovertemplate=f"{name}: {ohms:,.1f} Ω<extra></extra>",
+    )
+
+
+def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> go.Scatter:
+    return go.Scatter(
+        x=[day for day, _value in higher],
+        y=[edge] * len(higher),
+        customdata=[value for _day, value in higher],
+        name=_("higher than drawn"),
+        mode="markers",
+        marker={"color": "#0072B2", "size": 10, "symbol": "triangle-up"},
+        hovertemplate="%{x}: %{customdata:,.1f} Ω<extra></extra>",
+    )

@@ -13,13 +13,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from statistics import fmean
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
+
+Row = TypeVar("Row")
+Draws = npt.NDArray[np.float64]
 
 MEAN_RANGE_OF_TWO = 1.128
 FEWEST_FOR_LIMITS = 5
 TRIALS = 20_000
 SEED = 20_260_101
+# Beyond so many the chance no longer moves by what the simulation can tell.
+MOST_SIMULATED = 200
 # So many readings in a row that each rise: chance alone does that once in 5! = 120 orders.
 RISING_RUN = 5
 
@@ -58,6 +65,7 @@ class Verdict:
     is_below: bool
     is_rising: bool
     false_alarm_chance: float | None
+    creeping_chance: float | None
 
     @property
     def is_creeping(self) -> bool:
@@ -76,11 +84,18 @@ def judge_newest(values: Sequence[float], *, least_band: float = 0.0) -> Verdict
     limits = limits_of(earlier)
     is_rising = _rises(values)
     if limits is None:
-        return Verdict(None, False, False, is_rising, None)
+        return Verdict(None, False, False, is_rising, None, creeping_chance(len(earlier)))
     newest = values[-1]
     above = newest > max(limits.upper, limits.centre + least_band)
     below = newest < min(limits.lower, limits.centre - least_band)
-    return Verdict(limits, above, below, is_rising, false_alarm_chance(limits.count))
+    return Verdict(
+        limits,
+        above,
+        below,
+        is_rising,
+        false_alarm_chance(limits.count),
+        creeping_chance(limits.count),
+    )
 
 
 def _rises(values: Sequence[float]) -> bool:
@@ -96,21 +111,35 @@ def false_alarm_chance(count: int) -> float:
     """
     if count < FEWEST_FOR_LIMITS:
         raise ValueError(f"Expected at least {FEWEST_FOR_LIMITS} readings, got {count}")
-    draws = np.random.default_rng(SEED).standard_normal((TRIALS, count + 1))
-    earlier, newest = draws[:, :-1], draws[:, -1]
-    reach = 3 * np.abs(np.diff(earlier, axis=1)).mean(axis=1) / MEAN_RANGE_OF_TWO
-    return float(np.mean(np.abs(newest - earlier.mean(axis=1)) > reach))
+    _draws, off, reach = _simulated(min(count, MOST_SIMULATED))
+    return float(np.mean(np.abs(off) > reach))
 
 
-def restart_after(
-    days: Sequence[int], values: Sequence[float], restarts: Sequence[int]
-) -> list[float]:
-    """Return the values taken on or after the last restart (a swap, a new coil).
+@cache
+def creeping_chance(count: int) -> float | None:
+    """Return how often a sound station's next reading is called creeping by chance.
 
-    Args:
-        days: day numbers of the values, rising. restarts: day numbers, in any order.
+    That is: above the limits of the `count` before it, or the last of a rising run. None where
+    there are too few readings for either.
     """
-    since = max((day for day in restarts if not days or day <= days[-1]), default=None)
-    if since is None:
-        return list(values)
-    return [value for day, value in zip(days, values, strict=True) if day >= since]
+    if count + 1 < RISING_RUN:
+        return None
+    draws, off, reach = _simulated(min(count, MOST_SIMULATED))
+    flagged = (np.diff(draws[:, -RISING_RUN:], axis=1) > 0).all(axis=1)
+    if count >= FEWEST_FOR_LIMITS:
+        flagged |= off > reach
+    return float(np.mean(flagged))
+
+
+def _simulated(count: int) -> tuple[Draws, Draws, Draws]:
+    """Draw sound readings; return them, how far the newest lies off, and how far it may."""
+    draws = np.random.default_rng(SEED).standard_normal((TRIALS, count + 1))
+    earlier = draws[:, :-1]
+    reach = 3 * np.abs(np.diff(earlier, axis=1)).mean(axis=1) / MEAN_RANGE_OF_TWO
+    return draws, draws[:, -1] - earlier.mean(axis=1), reach
+
+
+def since_restart(rows: Sequence[Row], starts: Sequence[bool]) -> list[Row]:
+    """Return the rows from the last one that starts anew: the first after a swap, a new coil."""
+    first = max((n for n, anew in enumerate(starts) if anew), default=0)
+    return list(rows[first:])

@@ -10,6 +10,7 @@ defaults of the errors are assumptions.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from math import hypot, radians, sqrt
 from statistics import fmean
 
@@ -17,8 +18,21 @@ MOST_ASYMMETRY = 0.15
 NINETY_PERCENT = 1.645
 
 
+class NoDepth(StrEnum):
+    """Why offsets give no depth."""
+
+    ONE_SIDE = "one side alone cannot show a bent field: measure to both"
+    NOT_ABOVE_0 = "offsets must be above 0, and the antenna's height not below it"
+    UNLIKE = "left and right differ too much: a neighbouring conductor bends the field"
+    TOO_HIGH = "the depth would not be above 0: check to which point of the antenna was measured"
+
+
 class UnableToTellDepth(ValueError):
-    """The offsets do not give a depth; the message says what to check."""
+    """The offsets do not give a depth; `why` says it for any language, `asymmetry` how unlike."""
+
+    def __init__(self, why: NoDepth, asymmetry: float = 0.0) -> None:
+        super().__init__(f"{why} ({asymmetry:.0%})" if asymmetry else str(why))
+        self.why, self.asymmetry = why, asymmetry
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,22 +76,17 @@ def depth_from_offsets(
             conductor bends the field), or the depth would not be above 0.
     """
     if not left_ft or not right_ft:
-        raise UnableToTellDepth("Measure to both sides: one side alone cannot show a bent field.")
+        raise UnableToTellDepth(NoDepth.ONE_SIDE)
     if min(*left_ft, *right_ft) <= 0 or antenna_height_ft < 0:
-        raise UnableToTellDepth("Offsets must be above 0, and the antenna's height not below it.")
+        raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
     left, right = fmean(left_ft), fmean(right_ft)
     reach = (left + right) / 2
     asymmetry = abs(left - right) / reach
     if asymmetry > MOST_ASYMMETRY:
-        raise UnableToTellDepth(
-            f"Left and right differ by {asymmetry:.0%}: a neighbouring conductor bends the field. "
-            "Move along the wire and measure again; expose by hand."
-        )
+        raise UnableToTellDepth(NoDepth.UNLIKE, asymmetry)
     depth = reach - antenna_height_ft
     if depth <= 0:
-        raise UnableToTellDepth(
-            "The depth would not be above 0: check to which point of the antenna was measured."
-        )
+        raise UnableToTellDepth(NoDepth.TOO_HIGH)
     error = _error(reach, len(left_ft), len(right_ft), antenna_height_ft, errors or DepthErrors())
     return Depth(depth, error, (right - left) / 2)
 
@@ -87,3 +96,17 @@ def _error(reach_ft: float, n_left: int, n_right: int, height_ft: float, e: Dept
     one = hypot(e.reading_ft, 2 * reach_ft * radians(e.tilt_degrees))
     of_means = one * sqrt(1 / n_left + 1 / n_right) / 2
     return hypot(of_means, e.height_ft if height_ft > 0 else 0.0)
+
+
+def depth_from_two_heights(*, apart_ft: float, ratio: float) -> float:
+    """Return feet from the lower coil to the wire, by the field at two heights above it.
+
+    Args:
+        ratio: field at the lower coil over field at the upper one.
+
+    Raises:
+        UnableToTellDepth: the field does not fall with height.
+    """
+    if apart_ft <= 0 or ratio <= 1:
+        raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
+    return apart_ft / (ratio - 1)

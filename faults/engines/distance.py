@@ -9,17 +9,37 @@ P/Q = (loop - X) / X, where X is the resistance to the fault along the faulty wi
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from math import hypot, sqrt
 
 LIGHT_FT_PER_S = 983_571_056.43
 SPEED_OF_LIGHT_M_PER_S = 299_792_458.0
-# Copper on the market conducts 97 to 101 % of the standard, and its temperature is a guess:
-# no distance from ohms is better than this share.
+# Copper conducts 97 to 101 % of the standard and its warmth is guessed: no ohms tell better.
 COPPER_SHARE = 0.03
 
 
+class Check(StrEnum):
+    """What to check when readings give a place that cannot be."""
+
+    VALUES = "a value is not above 0"
+    ARMS = "the arms may be the wrong way round"
+    SWITCH = "check the switch's position and the arms"
+    SHORT = "the fault itself has resistance, or it is not a short"
+    LOOP = "the loop's ohms are wrong, or the far end was not open"
+    ENDS = "check which reading belongs to which end"
+    ORDER = "check which reading is which"
+    READINGS = "check the three readings"
+    SOUND_WIRE = "the sound wire may be another kind, or the wire is not broken"
+    SPEED = "check the length and the time"
+    ECHO = "the echo may be a second one, or the velocity is wrong"
+
+
 class ImpossibleDistance(ValueError):
-    """The readings give a place that cannot be; the message says what to check."""
+    """The readings give a place that cannot be; `check` says what to look at, for any language."""
+
+    def __init__(self, what: str, check: Check) -> None:
+        super().__init__(f"{what}: {check}.")
+        self.check = check
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +66,8 @@ class Piece:
     def __post_init__(self) -> None:
         if self.length_ft <= 0 or self.ohms_per_kft <= 0:
             raise ImpossibleDistance(
-                f"Expected length and ohms above 0, got {self.length_ft} and {self.ohms_per_kft}"
+                f"Expected length and ohms > 0, got {self.length_ft} and {self.ohms_per_kft}",
+                Check.VALUES,
             )
 
     @property
@@ -77,7 +98,7 @@ def murray(
     """
     loop = _total(faulty) + _total(sound)
     ohms = murray_ratio(loop_ohms=loop, sound_arm=sound_arm, faulty_arm=faulty_arm)
-    feet = _walk(faulty, ohms, "the arms may be the wrong way round")
+    feet = _walk(faulty, ohms, Check.ARMS)
     return Distance(feet, _error(faulty, feet, loop * ratio_error), "Murray loop")
 
 
@@ -86,13 +107,10 @@ def varley_ohms(
 ) -> float:
     """Return X of Varley's loop: (Q loop - P S) / (P + Q)."""
     _positive(loop_ohms=loop_ohms, sound_arm=sound_arm, faulty_arm=faulty_arm)
-    if dial_ohms < 0:
-        raise ImpossibleDistance(f"Expected dial_ohms >= 0, got {dial_ohms}")
+    _not_negative(dial_ohms=dial_ohms)
     ohms = (faulty_arm * loop_ohms - sound_arm * dial_ohms) / (sound_arm + faulty_arm)
     if ohms < 0:
-        raise ImpossibleDistance(
-            "The fault would lie behind the tester. Check the switch's position and the arms."
-        )
+        raise ImpossibleDistance("The fault would lie behind the tester", Check.SWITCH)
     return ohms
 
 
@@ -110,7 +128,7 @@ def varley(
         loop_ohms=loop_ohms, sound_arm=sound_arm, faulty_arm=faulty_arm, dial_ohms=dial_ohms
     )
     share = sound_arm / (sound_arm + faulty_arm)
-    feet = _walk(faulty, ohms, "check the switch's position and the arms")
+    feet = _walk(faulty, ohms, Check.SWITCH)
     return Distance(feet, _error(faulty, feet, dial_error_ohms * share), "Varley loop")
 
 
@@ -121,7 +139,7 @@ def dead_short(*, pair: Sequence[Piece], ohms: float, reading_error_ohms: float 
         pair: pieces of hot and common together, ohms of both per 1000 ft of run.
     """
     _not_negative(ohms=ohms)
-    feet = _walk(pair, ohms, "the fault itself has resistance, or it is not a short")
+    feet = _walk(pair, ohms, Check.SHORT)
     error = _error(pair, feet, reading_error_ohms)
     return Distance(feet, error, "loop from one end", is_upper_bound=True)
 
@@ -140,11 +158,8 @@ def short_from_both_ends(
     to_fault = (near_ohms - far_ohms + loop_ohms) / 2
     extra = (near_ohms + far_ohms - loop_ohms) / 2
     if extra < -2 * reading_error_ohms:
-        raise ImpossibleDistance(
-            "The two readings are together less than the loop: the loop's ohms are wrong, or the "
-            "far end was not open."
-        )
-    feet = _walk(pair, to_fault, "check which reading belongs to which end")
+        raise ImpossibleDistance("The two readings are together less than the loop", Check.LOOP)
+    feet = _walk(pair, to_fault, Check.ENDS)
     error = _error(pair, feet, reading_error_ohms * sqrt(3) / 2)
     return Distance(feet, error, "loop from both ends", extra_ohms=max(extra, 0.0))
 
@@ -162,11 +177,11 @@ def blavier(
     _not_negative(open_ohms=open_ohms, joined_ohms=joined_ohms)
     if joined_ohms > open_ohms or joined_ohms > loop_ohms:
         raise ImpossibleDistance(
-            "With the far end joined it must read less than with it open, and less than the loop. "
-            "Check which reading is which."
+            "With the far end joined it must read less than with it open, and less than the loop",
+            Check.ORDER,
         )
     root = sqrt((open_ohms - joined_ohms) * (loop_ohms - joined_ohms))
-    feet = _walk(pair, joined_ohms - root, "check the three readings")
+    feet = _walk(pair, joined_ohms - root, Check.READINGS)
     slope = _blavier_slope(open_ohms, joined_ohms, loop_ohms, root)
     extra = open_ohms - (joined_ohms - root)
     error = _error(pair, feet, reading_error_ohms * slope)
@@ -193,7 +208,7 @@ def open_by_capacitance(
     """A break, by the broken wire's capacitance against a sound one of the same kind."""
     _positive(length_ft=length_ft, broken_nf=broken_nf, sound_nf=sound_nf)
     feet = length_ft * broken_nf / sound_nf
-    _inside(feet, length_ft, "the sound wire may be another kind, or the wire is not broken")
+    _inside(feet, length_ft, Check.SOUND_WIRE)
     return Distance(feet, share_error * feet, "capacitance from one end")
 
 
@@ -212,9 +227,7 @@ def velocity_factor(*, length_ft: float, seconds: float) -> float:
     _positive(length_ft=length_ft, seconds=seconds)
     factor = 2 * length_ft / (LIGHT_FT_PER_S * seconds)
     if factor >= 1:
-        raise ImpossibleDistance(
-            "The pulse would be faster than light: check the length and the time."
-        )
+        raise ImpossibleDistance("The pulse would be faster than light", Check.SPEED)
     return factor
 
 
@@ -229,17 +242,19 @@ def reflection(
     """A break or short by the time of its echo; calibrate the velocity on a sound wire."""
     _positive(seconds=seconds, length_ft=length_ft)
     if not 0 < velocity < 1:
-        raise ImpossibleDistance(f"Expected a velocity factor between 0 and 1, got {velocity}")
+        raise ImpossibleDistance(
+            f"Expected a velocity factor between 0 and 1, got {velocity}", Check.SPEED
+        )
     feet = velocity * LIGHT_FT_PER_S * seconds / 2
-    _inside(feet, length_ft, "the echo may be a second one, or the velocity is wrong")
+    _inside(feet, length_ft, Check.ECHO)
     by_time = velocity * LIGHT_FT_PER_S * time_error_s / 2
     return Distance(feet, hypot(by_time, velocity_share_error * feet), "reflection time")
 
 
-def _walk(pieces: Sequence[Piece], ohms: float, check: str) -> float:
+def _walk(pieces: Sequence[Piece], ohms: float, check: Check) -> float:
     """Return the feet at which so many ohms are used up, piece by piece."""
     if ohms < 0:
-        raise ImpossibleDistance(f"The fault would lie behind the tester: {check}.")
+        raise ImpossibleDistance("The fault would lie behind the tester", check)
     feet, left = 0.0, ohms
     for piece in pieces:
         if left <= piece.ohms:
@@ -247,42 +262,38 @@ def _walk(pieces: Sequence[Piece], ohms: float, check: str) -> float:
         left -= piece.ohms
         feet += piece.length_ft
     if left > 1e-9 * max(ohms, 1.0):
-        raise ImpossibleDistance(f"The fault would lie beyond the end of the wire: {check}.")
+        raise ImpossibleDistance("The fault would lie beyond the end of the wire", check)
     return feet
 
 
 def _error(pieces: Sequence[Piece], feet: float, ohms_error: float) -> float:
     """Ohms of error in feet where the fault lies, and the copper's own uncertainty."""
     start = 0.0
-    here = pieces[-1]
-    for piece in pieces:
-        start += piece.length_ft
+    for here in pieces:
+        start += here.length_ft
         if feet <= start:
-            here = piece
             break
     return hypot(ohms_error * 1000 / here.ohms_per_kft, COPPER_SHARE * feet)
 
 
 def _total(pieces: Sequence[Piece]) -> float:
     if not pieces:
-        raise ImpossibleDistance("Expected at least one piece of wire, got none")
+        raise ImpossibleDistance("Expected at least one piece of wire, got none", Check.VALUES)
     return sum(piece.ohms for piece in pieces)
 
 
-def _inside(feet: float, length_ft: float, check: str) -> None:
+def _inside(feet: float, length_ft: float, check: Check) -> None:
     if feet > length_ft:
-        raise ImpossibleDistance(
-            f"{feet:.0f} ft lies beyond the wire's {length_ft:.0f} ft: {check}."
-        )
+        raise ImpossibleDistance(f"{feet:.0f} ft lies beyond the wire's {length_ft:.0f} ft", check)
 
 
 def _positive(**values: float) -> None:
     for name, value in values.items():
         if not value > 0:
-            raise ImpossibleDistance(f"Expected {name} > 0, got {value}")
+            raise ImpossibleDistance(f"Expected {name} > 0, got {value}", Check.VALUES)
 
 
 def _not_negative(**values: float) -> None:
     for name, value in values.items():
         if not value >= 0:
-            raise ImpossibleDistance(f"Expected {name} >= 0, got {value}")
+            raise ImpossibleDistance(f"Expected {name} >= 0, got {value}", Check.VALUES)

@@ -1,51 +1,14 @@
-"""Forms of readings: one, a whole controller's, a walk, a distance, a depth."""
+"""Forms of readings: one, a whole controller's, a walk."""
 
-import re
 from collections.abc import Sequence
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
-from faults.services.distances import Method
 from sites.models import Station
-
-OPEN_WORDS = {"ol", "o.l", "o.l.", "open", "inf", "∞", "o/l"}
-# What an ohmmeter shows as OL is written down as more than any wire reads.
-OPEN_OHMS = 9_999_999.0
-
-
-def parse_value(words: str) -> float:
-    """Return the number that a meter shows: "26.4", "26,4", "1.2k", or "OL" for open.
-
-    Raises:
-        ValueError: it is no number of 0 or more.
-    """
-    text = words.strip().lower().replace(",", ".").replace("ω", "").strip()
-    if text in OPEN_WORDS:
-        return OPEN_OHMS
-    found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(k|m)?", text)
-    if not found:
-        raise ValueError(words)
-    return float(found[1]) * {"k": 1e3, "m": 1e6}.get(found[2] or "", 1.0)
-
-
-class MeterField(forms.CharField):
-    """A value as the meter shows it."""
-
-    def to_python(self, value: Any) -> Any:
-        """Return a number, or None for nothing typed."""
-        words = super().to_python(value)
-        if not words:
-            return None
-        try:
-            return parse_value(words)
-        except ValueError:
-            raise forms.ValidationError(
-                _("“%s” is not what a meter shows. Type a number, or OL for open.") % words
-            ) from None
 
 
 class ReadingForm(forms.Form):
@@ -57,9 +20,9 @@ class ReadingForm(forms.Form):
         initial=ReadingKind.OHMS,
         widget=forms.RadioSelect,
     )
-    value = MeterField(
+    value = forms.CharField(
         label=gettext_lazy("The meter shows"),
-        help_text=gettext_lazy("OL for open; 1.2k for 1,200."),
+        help_text=gettext_lazy("Ohms, volts or megohms; OL for open; k for thousands, as in 1.2k."),
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
     taken_on = forms.DateField(
@@ -67,7 +30,20 @@ class ReadingForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     is_loaded = forms.BooleanField(label=gettext_lazy("With the valve running"), required=False)
+    is_new_coil = forms.BooleanField(
+        label=gettext_lazy("A new coil since the last reading"), required=False
+    )
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """Read the value as a meter of that kind shows it."""
+        cleaned = super().clean() or {}
+        if "value" in cleaned and "kind" in cleaned:
+            try:
+                cleaned["value"] = parse_value(cleaned["value"], cleaned["kind"])
+            except NotOnAMeter as refusal:
+                self.add_error("value", str(refusal))
+        return cleaned
 
 
 class VoidForm(forms.Form):
@@ -91,6 +67,7 @@ class CheckUpForm(forms.Form):
         for station in stations:
             for kind in (ReadingKind.OHMS, ReadingKind.INSULATION):
                 self.fields[f"{kind}_{station.pk}"] = MeterField(
+                    kind=kind,
                     required=False,
                     label=f"{station.number} {ReadingKind(kind).label}",
                     widget=forms.TextInput(
@@ -136,47 +113,3 @@ class WalkForm(forms.Form):
             for station in self.stations
             if self.cleaned_data.get(f"result_{station.pk}")
         ]
-
-
-class DistanceForm(forms.Form):
-    """What a distance method asks for, and the wire's length where no route is registered."""
-
-    length_ft = forms.FloatField(label=gettext_lazy("Run, ft"), min_value=1)
-
-    def __init__(self, *args: Any, method: Method, length_ft: float | None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["length_ft"].initial = round(length_ft, 1) if length_ft else None
-        for asked in method.asks:
-            self.fields[asked.name] = forms.FloatField(
-                label=f"{asked.label}, {asked.unit}",
-                help_text=asked.help,
-                min_value=0,
-                widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
-            )
-
-
-class OffsetsField(forms.CharField):
-    """Several offsets in one field: "1.45 1.55"."""
-
-    def to_python(self, value: Any) -> Any:
-        """Return a list of numbers."""
-        words = (super().to_python(value) or "").replace(";", " ").replace(",", ".").split()
-        try:
-            return [float(word) for word in words]
-        except ValueError:
-            raise forms.ValidationError(
-                _("Type the offsets in feet, with a space between them: 1.45 1.55")
-            ) from None
-
-
-class DepthForm(forms.Form):
-    """Offsets to both sides, and what was measured to."""
-
-    left_ft = OffsetsField(label=gettext_lazy("Offsets to the left, ft"))
-    right_ft = OffsetsField(label=gettext_lazy("Offsets to the right, ft"))
-    antenna_height_ft = forms.FloatField(
-        label=gettext_lazy("Height of the antenna above the ground, ft"),
-        initial=0,
-        min_value=0,
-        help_text=gettext_lazy("0 when you measured to the tip on the ground."),
-    )

@@ -28,12 +28,12 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='historicalreading',
             name='kind',
-            field=models.CharField(choices=[('ohms', 'ohms'), ('volts', 'volts'), ('insulation', 'insulation, megohms'), ('distance', 'distance to the fault, ft')], max_length=12, verbose_name='kind'),
+            field=models.CharField(choices=[('ohms', 'ohms'), ('volts', 'volts'), ('insulation', 'insulation, megohms'), ('distance', 'distance to the fault')], max_length=12, verbose_name='kind'),
         ),
         migrations.AlterField(
             model_name='reading',
             name='kind',
-            field=models.CharField(choices=[('ohms', 'ohms'), ('volts', 'volts'), ('insulation', 'insulation, megohms'), ('distance', 'distance to the fault, ft')], max_length=12, verbose_name='kind'),
+            field=models.CharField(choices=[('ohms', 'ohms'), ('volts', 'volts'), ('insulation', 'insulation, megohms'), ('distance', 'distance to the fault')], max_length=12, verbose_name='kind'),
         ),
         migrations.CreateModel(
             name='HistoricalWalkNote',

@@ -15,7 +15,7 @@ class ReadingKind(models.TextChoices):
     OHMS = "ohms", _("ohms")
     VOLTS = "volts", _("volts")
     INSULATION = "insulation", _("insulation, megohms")
-    DISTANCE = "distance", _("distance to the fault, ft")
+    DISTANCE = "distance", _("distance to the fault")
 
 
 class Reading(models.Model):
@@ -29,6 +29,8 @@ class Reading(models.Model):
     kind = models.CharField(_("kind"), max_length=12, choices=ReadingKind)
     value = models.FloatField(_("value"))
     is_loaded = models.BooleanField(_("loaded"), null=True, blank=True)
+    # The first reading after a new coil: what was read before says nothing of it.
+    is_new_coil = models.BooleanField(_("first with a new coil"), default=False)
     temperature_f = models.FloatField(_("temperature, °F"), null=True, blank=True)
     taken_by = models.CharField(_("by"), max_length=60, blank=True)
     entered_by = models.ForeignKey(

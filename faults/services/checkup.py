@@ -6,16 +6,23 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.engines.control_chart import Verdict, judge_newest
-from faults.models import Reading, ReadingKind, WalkNote
-from faults.services.readings import Judged, expectations, judge_value, take_reading
+from faults.engines.control_chart import Verdict
+from faults.models import (
+    CLOSED_STAGES,
+    FaultStation,
+    Reading,
+    ReadingKind,
+    WalkNote,
+    WalkResult,
+)
+from faults.services.judging import Course, Judged, courses_of
+from faults.services.readings import take_reading
 from sites.engines.roles import Action
 from sites.engines.wire.judge import Judgement
 from sites.models import Controller, Station, User
+from sites.services.expected import Expected
 from sites.services.verbs import UnableToAct, verb
 
-# A meter's own resolution and its leads: less than this is no change. Common practice.
-LEAST_BAND_OHMS = 1.0
 # Worst first, as the overview and the summary of a check-up list them.
 WORST = [
     Judgement.OPEN,
@@ -40,18 +47,51 @@ class Line:
     """One station on a controller's overview."""
 
     station: Station
-    expected_ohms: float | None
-    latest: Reading | None
-    judged: Judged | None
-    verdict: Verdict | None
+    course: Course
     walked: WalkNote | None
-    missing: str
+    has_open_fault: bool
+
+    @property
+    def expected(self) -> Expected:
+        """What it should read, or what is missing."""
+        return self.course.expected
+
+    @property
+    def latest(self) -> Reading | None:
+        """Its newest ohms."""
+        newest = self.course.newest(ReadingKind.OHMS)
+        return newest[0] if newest else None
+
+    @property
+    def judged(self) -> Judged | None:
+        """What its newest ohms say."""
+        newest = self.course.newest(ReadingKind.OHMS)
+        return newest[1] if newest else None
+
+    @property
+    def insulation(self) -> Reading | None:
+        """Its newest insulation."""
+        newest = self.course.newest(ReadingKind.INSULATION)
+        return newest[0] if newest else None
+
+    @property
+    def insulation_judged(self) -> Judged | None:
+        """What its newest insulation says."""
+        newest = self.course.newest(ReadingKind.INSULATION)
+        return newest[1] if newest else None
+
+    @property
+    def verdict(self) -> Verdict | None:
+        """Whether it creeps, by its own limits."""
+        return self.course.verdict
 
     @property
     def deviation(self) -> float | None:
-        """How far the latest reading lies from what is expected, as a share."""
+        """How far the latest reading lies from what it was judged by, as a share."""
         best = self.judged and (self.judged.own_last_good or self.judged.expected.total_ohms)
-        if not best or self.latest is None:
+        if not best or self.latest is None or self.judged is None:
+            return None
+        if self.judged.judgement in (Judgement.NOT_KNOWN, Judgement.OPEN):
             return None
         return self.latest.value / best - 1
 
@@ -61,12 +101,25 @@ class Line:
         return self.verdict is not None and self.verdict.is_creeping
 
     @property
+    def is_dead(self) -> bool:
+        """Whether somebody saw it fail on the newest walk."""
+        return self.walked is not None and self.walked.result == WalkResult.DEAD
+
+    @property
+    def needs_a_look(self) -> bool:
+        """Whether anything that was read or seen asks for something to be done."""
+        judged = [each for each in (self.judged, self.insulation_judged) if each]
+        return self.is_creeping or self.is_dead or not all(each.is_fine for each in judged)
+
+    @property
     def rank(self) -> tuple[int, int, int]:
         """Worst first."""
-        judgement = self.judged.judgement if self.judged else Judgement.NOT_KNOWN
-        place = WORST.index(judgement)
-        if self.is_creeping and judgement is Judgement.FINE:
-            place = WORST.index(Judgement.WATCH)
+        place = min(
+            WORST.index(each.judgement if each else Judgement.NOT_KNOWN)
+            for each in (self.judged, self.insulation_judged)
+        )
+        if self.is_creeping or self.is_dead:
+            place = min(place, WORST.index(Judgement.WATCH))
         return (place, 0 if self.is_creeping else 1, self.station.number)
 
 
@@ -138,57 +191,18 @@ def stations_of(controller: Controller) -> list[Station]:
 def overview(controller: Controller) -> list[Line]:
     """Return a line for each station, worst first."""
     stations = stations_of(controller)
-    expected, last_good = expectations(stations)
-    ohms = _ohms_by_station(stations)
+    courses = courses_of(stations)
     walked = _walked(stations)
-    lines = []
-    for station in stations:
-        readings = ohms.get(station.pk, [])
-        latest = readings[-1] if readings else None
-        # The newest is judged against the ones before it, never against itself.
-        own = _own_before(readings, last_good.get(station.pk))
-        judged = (
-            judge_value(ReadingKind.OHMS, latest.value, expected[station.pk], own)
-            if latest
-            else None
-        )
-        lines.append(
-            Line(
-                station,
-                expected[station.pk].total_ohms,
-                latest,
-                judged,
-                _verdict(readings),
-                walked.get(station.pk),
-                expected[station.pk].missing,
-            )
-        )
+    faulty = _with_open_faults(stations)
+    lines = [
+        Line(each, courses[each.pk], walked.get(each.pk), each.pk in faulty) for each in stations
+    ]
     return sorted(lines, key=lambda line: line.rank)
 
 
-def _own_before(readings: Sequence[Reading], last_good: float | None) -> float | None:
-    if readings and last_good is not None and readings[-1].value == last_good:
-        return None
-    return last_good
-
-
-def _verdict(readings: Sequence[Reading]) -> Verdict | None:
-    """Readings on another wire than the newest's set no limits: a swap starts anew."""
-    if not readings:
-        return None
-    wire_id = readings[-1].wire_id
-    same = [reading.value for reading in readings if reading.wire_id == wire_id]
-    return judge_newest(same, least_band=LEAST_BAND_OHMS)
-
-
-def _ohms_by_station(stations: Iterable[Station]) -> dict[int, list[Reading]]:
-    by_station: dict[int, list[Reading]] = {}
-    rows = Reading.objects.filter(
-        station__in=list(stations), kind=ReadingKind.OHMS, voided_on__isnull=True
-    ).order_by("station", "taken_on", "pk")
-    for row in rows:
-        by_station.setdefault(row.station_id, []).append(row)
-    return by_station
+def _with_open_faults(stations: Iterable[Station]) -> set[int]:
+    rows = FaultStation.objects.filter(station__in=list(stations))
+    return set(rows.exclude(stage__in=CLOSED_STAGES).values_list("station", flat=True))
 
 
 def _walked(stations: Iterable[Station]) -> dict[int, WalkNote]:

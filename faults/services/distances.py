@@ -1,221 +1,41 @@
-"""The distance methods as forms see them: what each asks for, and where the answer lies.
+"""How far away the fault is, and where on the station's route that lies."""
 
-A method turns typed values and the station's own wire into feet from the controller; the
-route says which leg that is, and how far along it.
-"""
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
-
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines import distance as engine
-from faults.engines.distance import Distance, ImpossibleDistance, Piece
+from faults.engines.distance import Check, Distance, ImpossibleDistance
+from faults.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
 from sites.engines.routes import Step, Stretch, UnableToRoute, route
-from sites.engines.wire.copper import WireSize
-from sites.engines.wire.sizes import size_from_words
 from sites.models import Leg, Station, Wire
 from sites.queries import controller_point, route_wire
+from sites.services.expected import GROUND_C
 
-Values = Mapping[str, float]
-
-
-@dataclass(frozen=True)
-class Asked:
-    """One value that a method asks for."""
-
-    name: str
-    label: Any
-    unit: str
-    help: Any = ""
-    initial: float | None = None
-
-
-@dataclass(frozen=True)
-class WireOfStation:
-    """What a method needs to know of the wire: its length, and ohms per 1000 ft of each part."""
-
-    length_ft: float
-    hot: WireSize
-    common: WireSize
-    ground_c: float = 20.0
-
-    @classmethod
-    def with_length(cls, wire: "WireOfStation | None", length_ft: float) -> "WireOfStation":
-        """Return the wire with a length that somebody measured; unknown sizes are refused."""
-        if wire is None:
-            raise ImpossibleDistance(
-                "The sizes of this station's wires are not registered: enter them with the wire, "
-                "or as the station's size."
-            )
-        return replace(wire, length_ft=length_ft)
-
-    @property
-    def hot_piece(self) -> Piece:
-        """The hot wire alone."""
-        return Piece(self.length_ft, self.hot.ohms_per_kft(self.ground_c))
-
-    @property
-    def common_piece(self) -> Piece:
-        """The common alone."""
-        return Piece(self.length_ft, self.common.ohms_per_kft(self.ground_c))
-
-    @property
-    def pair(self) -> Piece:
-        """Both together, per foot of run."""
-        together = self.hot.ohms_per_kft(self.ground_c) + self.common.ohms_per_kft(self.ground_c)
-        return Piece(self.length_ft, together)
-
-
-@dataclass(frozen=True)
-class Method:
-    """One way to measure a distance."""
-
-    key: str
-    name: Any
-    finds: Any
-    how: Any
-    asks: tuple[Asked, ...]
-    compute: Callable[[WireOfStation, Values], Distance]
-
-
-_SOUND_ARM = Asked("sound_arm", _("Arm on the sound wire, P"), "Ω")
-_FAULTY_ARM = Asked("faulty_arm", _("Arm on the faulty wire, Q"), "Ω")
-_LOOP = Asked(
-    "loop_ohms", _("Loop of the sound pair"), "Ω", _("both wires, joined at the valve, no coil")
-)
-
-METHODS: tuple[Method, ...] = (
-    Method(
-        "murray",
-        _("Murray loop"),
-        _("a wire shorted or leaking to earth"),
-        _(
-            "Free both ends. Join the faulty wire to a sound one at the valve; balance the bridge "
-            "against earth."
-        ),
-        (_SOUND_ARM, _FAULTY_ARM),
-        lambda wire, v: engine.murray(
-            faulty=[wire.hot_piece],
-            sound=[wire.common_piece],
-            sound_arm=v["sound_arm"],
-            faulty_arm=v["faulty_arm"],
-        ),
+CHECKS = {
+    Check.VALUES: _("Each value must be above 0: look at what was typed."),
+    Check.ARMS: _("The arms may be the wrong way round: P is the one on the sound wire."),
+    Check.SWITCH: _("Check the switch's position and the arms, and measure the loop again."),
+    Check.SHORT: _(
+        "The fault itself has resistance, or it is not a short: measure from both ends instead."
     ),
-    Method(
-        "varley",
-        _("Varley loop"),
-        _("a wire shorted or leaking to earth, with fixed arms"),
-        _("As for the Murray loop, with a dial in the sound wire; first measure the loop."),
-        (_LOOP, _SOUND_ARM, _FAULTY_ARM, Asked("dial_ohms", _("Dial at balance, S"), "Ω")),
-        lambda wire, v: engine.varley(
-            faulty=[wire.hot_piece],
-            loop_ohms=v["loop_ohms"],
-            sound_arm=v["sound_arm"],
-            faulty_arm=v["faulty_arm"],
-            dial_ohms=v["dial_ohms"],
-        ),
+    Check.LOOP: _(
+        "The two readings are together less than the loop: measure the loop again, and see that "
+        "the far end was open."
     ),
-    Method(
-        "short",
-        _("Loop from one end"),
-        _("hot and common shorted together, dead"),
-        _("Free both wires at the controller; an ohmmeter across them."),
-        (Asked("ohms", _("Reading"), "Ω"),),
-        lambda wire, v: engine.dead_short(pair=[wire.pair], ohms=v["ohms"]),
+    Check.ENDS: _("Check which reading belongs to which end, and the run's length."),
+    Check.ORDER: _(
+        "With the far end joined it must read less than with it open, and less than the loop: "
+        "check which reading is which."
     ),
-    Method(
-        "both-ends",
-        _("Loop from both ends"),
-        _("hot and common shorted, with resistance in the fault"),
-        _(
-            "Free both wires at both ends; an ohmmeter across them at the controller, then at the "
-            "valve."
-        ),
-        (
-            Asked("near_ohms", _("Reading at the controller"), "Ω"),
-            Asked("far_ohms", _("Reading at the valve"), "Ω"),
-            _LOOP,
-        ),
-        lambda wire, v: engine.short_from_both_ends(
-            pair=[wire.pair],
-            near_ohms=v["near_ohms"],
-            far_ohms=v["far_ohms"],
-            loop_ohms=v["loop_ohms"],
-        ),
+    Check.READINGS: _("Check the three readings, and the run's length."),
+    Check.SOUND_WIRE: _(
+        "The sound wire may be of another kind, or this wire is not cut: measure its ohms."
     ),
-    Method(
-        "blavier",
-        _("One end, twice"),
-        _("hot and common shorted, when only the controller's end can be measured"),
-        _("At the controller: once with the valve's end open, once with the wires joined there."),
-        (
-            Asked("open_ohms", _("Far end open"), "Ω"),
-            Asked("joined_ohms", _("Far end joined"), "Ω"),
-            _LOOP,
-        ),
-        lambda wire, v: engine.blavier(
-            pair=[wire.pair],
-            open_ohms=v["open_ohms"],
-            joined_ohms=v["joined_ohms"],
-            loop_ohms=v["loop_ohms"],
-        ),
-    ),
-    Method(
-        "capacitance",
-        _("Capacitance from one end"),
-        _("a wire cut through, against a sound one of the same kind"),
-        _(
-            "Free both ends and the coil. Measure the cut wire, then the sound one, to the same "
-            "other wire, equally wet."
-        ),
-        (
-            Asked("broken_nf", _("Cut wire"), "nF"),
-            Asked("sound_nf", _("Sound wire"), "nF"),
-        ),
-        lambda wire, v: engine.open_by_capacitance(
-            length_ft=wire.length_ft, broken_nf=v["broken_nf"], sound_nf=v["sound_nf"]
-        ),
-    ),
-    Method(
-        "capacitance-both-ends",
-        _("Capacitance from both ends"),
-        _("a wire cut through"),
-        _(
-            "Free both ends and the coil. Measure the cut wire from the controller, then from the "
-            "valve."
-        ),
-        (
-            Asked("near_nf", _("From the controller"), "nF"),
-            Asked("far_nf", _("From the valve"), "nF"),
-        ),
-        lambda wire, v: engine.open_by_capacitance_from_both_ends(
-            length_ft=wire.length_ft, near_nf=v["near_nf"], far_nf=v["far_nf"]
-        ),
-    ),
-    Method(
-        "reflection",
-        _("Reflection time"),
-        _("a wire cut or shorted; a pulse comes back from the fault"),
-        _(
-            "Loose single wires have no fixed speed: calibrate on a sound wire of known length in "
-            "the same ground first."
-        ),
-        (
-            Asked("sound_ft", _("Sound wire's length"), "ft"),
-            Asked("sound_us", _("Echo of the sound wire's end"), "µs"),
-            Asked("fault_us", _("Echo of the fault"), "µs"),
-        ),
-        lambda wire, v: engine.reflection(
-            velocity=engine.velocity_factor(length_ft=v["sound_ft"], seconds=v["sound_us"] * 1e-6),
-            seconds=v["fault_us"] * 1e-6,
-            length_ft=wire.length_ft,
-        ),
-    ),
-)
-
-BY_KEY = {method.key: method for method in METHODS}
+    Check.SPEED: _("The pulse would be faster than light: check the length and the time."),
+    Check.ECHO: _("The echo may be a second one, or the sound wire's length is wrong."),
+}
 
 
 @dataclass(frozen=True)
@@ -228,22 +48,61 @@ class PlaceOnRoute:
     to_name: str
 
 
-def place_on_route(
-    feet: float, steps: Sequence[Step], legs: Mapping[int, Leg], names: Mapping[int, str]
-) -> PlaceOnRoute | None:
-    """Return the place, or None where no route is registered."""
-    for step in steps:
-        if feet <= step.to_ft or step is steps[-1]:
-            along = min(max(feet - step.from_ft, 0.0), step.length_ft)
-            return PlaceOnRoute(legs[step.leg], along, names[step.from_point], names[step.to_point])
-    return None
+@dataclass(frozen=True)
+class Way:
+    """What is registered of a station's wire: sizes, run, and its legs in order."""
+
+    hot_words: str
+    common_words: str
+    length_ft: float | None
+    steps: Sequence[Step]
+    legs: Mapping[int, Leg]
+
+    def place(self, feet: float) -> PlaceOnRoute | None:
+        """Return where that is, or None where no route is registered or it ends before."""
+        for step in self.steps:
+            # Half a foot: what is left of rounding at the far end of the route.
+            if feet <= step.to_ft + 0.5:
+                leg = self.legs[step.leg]
+                names = {p.pk: p.name for p in (leg.from_point, leg.to_point)}
+                along = min(max(feet - step.from_ft, 0.0), step.length_ft)
+                return PlaceOnRoute(leg, along, names[step.from_point], names[step.to_point])
+        return None
 
 
-Route = tuple[WireOfStation | None, list[Step], dict[int, Leg], dict[int, str]]
+@dataclass(frozen=True)
+class Answer:
+    """A distance, where on the station's route that is, and what it was computed with."""
+
+    found: Distance
+    place: PlaceOnRoute | None
+    wire: WireOfStation
 
 
-def wire_of(station: Station) -> Route:
-    """Return the station's wire, and its route where one is registered."""
+def measure(
+    method: Method, way: Way, values: Values, *, length_ft: float, ground_c: float = GROUND_C
+) -> Answer:
+    """Return how far away the fault is.
+
+    Raises:
+        UnableToMeasure: the values give a place that cannot be, or the wire's size is not known.
+    """
+    wire = WireOfStation(length_ft, way.hot_words, way.common_words, ground_c)
+    try:
+        found = method.compute(wire, values)
+    except ImpossibleDistance as refusal:
+        raise UnableToMeasure(_refused(refusal.check)) from refusal
+    return Answer(found, way.place(found.feet), wire)
+
+
+def _refused(check: Check) -> str:
+    if check is Check.VALUES:
+        return str(CHECKS[check])
+    return gettext("No place on this wire gives these values. %s") % CHECKS[check]
+
+
+def way_of(station: Station) -> Way:
+    """Return what is registered of the station's wire, and of the way it goes."""
     wire = route_wire(station)
     common = (
         station.controller.terminations.open()
@@ -252,18 +111,13 @@ def wire_of(station: Station) -> Route:
         .values_list("wire__size", flat=True)
         .first()
     )
-    hot = size_from_words(wire.size if wire else station.wire_size)
     steps, legs = _route(station, wire)
-    length_ft = steps[-1].to_ft if steps else station.run_length_ft
-    names = {leg.from_point_id: leg.from_point.name for leg in legs.values()}
-    names |= {leg.to_point_id: leg.to_point.name for leg in legs.values()}
-    if hot is None:
-        return None, steps, legs, names
-    return (
-        WireOfStation(length_ft or 1.0, hot, size_from_words(common or "") or hot),
+    return Way(
+        (wire.size if wire else "") or station.wire_size,
+        common or "",
+        steps[-1].to_ft if steps else station.run_length_ft,
         steps,
         legs,
-        names,
     )
 
 

@@ -1,40 +1,25 @@
 """How far away is it broken: a page for each method, and one for depth."""
 
-from dataclasses import dataclass
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.engines.depth import UnableToTellDepth, depth_from_offsets
-from faults.engines.distance import Distance, ImpossibleDistance
-from faults.forms.readings import DepthForm, DistanceForm
+from faults.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
+from faults.forms.distances import DepthForm, DistanceForm, why_no_depth
 from faults.models import ReadingKind
-from faults.services.distances import (
-    BY_KEY,
-    METHODS,
-    Method,
-    PlaceOnRoute,
-    WireOfStation,
-    place_on_route,
-    wire_of,
-)
+from faults.services.distance_methods import BY_KEY, METHODS, Method
+from faults.services.distances import Answer, measure, way_of
 from faults.services.readings import take_reading
 from sites.access import SignedInRequest, find, page_for, stations_for
 from sites.engines.roles import Action
 from sites.models import Station
 from sites.services.verbs import UnableToAct
-
-
-@dataclass(frozen=True)
-class Answer:
-    """A distance and where on the station's route that is."""
-
-    found: Distance
-    place: PlaceOnRoute | None
+from sites.templatetags.register import feet
 
 
 def _station(request: SignedInRequest, ref: str) -> Station:
@@ -57,69 +42,78 @@ def distance(request: SignedInRequest, ref: str, method: str) -> HttpResponse:
     chosen = BY_KEY.get(method)
     if chosen is None:
         raise Http404
-    wire, steps, legs, names = wire_of(station)
+    way, place = way_of(station), station.controller.property
     form = DistanceForm(
-        request.POST or None, method=chosen, length_ft=wire.length_ft if wire else None
+        request.POST or None, method=chosen, length_ft=way.length_ft, units=place.units
     )
     answer = None
     if request.method == "POST" and form.is_valid():
+        values = form.cleaned_data
         try:
-            used = WireOfStation.with_length(wire, form.cleaned_data["length_ft"])
-            found = chosen.compute(used, form.cleaned_data)
-            answer = Answer(found, place_on_route(found.feet, steps, legs, names))
+            answer = measure(
+                chosen, way, values, length_ft=values["length"], ground_c=form.ground_c()
+            )
             if "keep" in request.POST:
                 _keep(request, station, chosen, answer)
+                messages.success(request, _("The distance is kept with the station's readings."))
                 return redirect("reports:station", ref=station.ref)
-        except (ImpossibleDistance, UnableToAct) as refusal:
+        except UnableToAct as refusal:
             form.add_error(None, str(refusal))
     context: dict[str, Any] = {
         "station": station,
-        "place": station.controller.property,
+        "place": place,
         "method": chosen,
         "form": form,
         "answer": answer,
-        "has_wire": wire is not None,
+        "has_route": bool(way.steps),
     }
     status = 422 if form.errors else 200
     return render(request, "faults/readings/distance.html", context, status=status)
 
 
 def _keep(request: SignedInRequest, station: Station, method: Method, answer: Answer) -> None:
-    reading = take_reading(
+    place = station.controller.property
+    take_reading(
         station=station,
         kind=ReadingKind.DISTANCE,
         value=round(answer.found.feet, 1),
         taken_on=timezone.localdate(),
         today=timezone.localdate(),
         by=request.user,
-        notes=_("%(method)s, give or take %(error)s ft")
-        % {"method": method.name, "error": round(answer.found.error_ft)},
+        notes=_("%(method)s, give or take %(error)s")
+        % {"method": method.name, "error": feet(answer.found.error_ft, place)},
     )
-    assert reading.pk
 
 
 @page_for(Action.TAKE_READINGS)
 def depth(request: SignedInRequest, ref: str) -> HttpResponse:
     """How deep the wire lies, from offsets at 45 degrees to both sides."""
     station = _station(request, ref)
-    form = DepthForm(request.POST or None)
+    place = station.controller.property
+    form = DepthForm(request.POST or None, units=place.units)
     found = None
     if request.method == "POST" and form.is_valid():
+        values = form.cleaned_data
         try:
             found = depth_from_offsets(
-                form.cleaned_data["left_ft"],
-                form.cleaned_data["right_ft"],
-                antenna_height_ft=form.cleaned_data["antenna_height_ft"],
+                values["left"], values["right"], antenna_height_ft=values["antenna_height"]
             )
         except UnableToTellDepth as refusal:
-            form.add_error(None, str(refusal))
+            form.add_error(None, why_no_depth(refusal.why, refusal.asymmetry))
     context = {
         "station": station,
-        "place": station.controller.property,
+        "place": place,
         "form": form,
         "found": found,
+        **(_in_inches(found) if found else {}),
         "back": reverse("reports:station", args=[station.ref]),
     }
     return render(
         request, "faults/readings/depth.html", context, status=422 if form.errors else 200
     )
+
+
+def _in_inches(found: Depth) -> dict[str, float]:
+    low, high = found.ninety_percent_ft
+    inches = {"depth": found.depth_ft, "low": low, "high": high, "shift": abs(found.shift_ft)}
+    return {f"{name}_in": max(feet, 0.0) * 12 for name, feet in inches.items()}

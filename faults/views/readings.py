@@ -2,19 +2,23 @@
 
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from faults.access import readings_for
-from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm, parse_value
+from faults.forms.meter import NotOnAMeter, parse_value
+from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
 from faults.models import ReadingKind
 from faults.services.checkup import check_up, overview, stations_of, walk
-from faults.services.readings import expectations, judge_value, take_reading, void_reading
+from faults.services.judging import expectations, judge_value
+from faults.services.readings import take_reading, void_reading
 from sites.access import (
     SignedInRequest,
+    actions_on,
     controllers_for,
     find,
     page_for,
@@ -53,15 +57,17 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
     """Take one reading of a station; the answer judges it at once."""
     station = _station(request, ref, Action.TAKE_READINGS)
     today = timezone.localdate()
-    form = ReadingForm(request.POST or None, initial={"taken_on": today})
+    form = ReadingForm(
+        request.POST or None,
+        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
+    )
     back = reverse("reports:station", args=[station.ref])
 
     def act(data: dict[str, Any]) -> str:
         expected, good = expectations([station])
         reading = take_reading(station=station, today=today, by=request.user, **data)
-        judged = judge_value(
-            reading.kind, reading.value, expected[station.pk], good.get(station.pk)
-        )
+        own = None if reading.is_new_coil else good.get(station.pk)
+        judged = judge_value(reading.kind, reading.value, expected[station.pk], own)
         return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
 
     return verb_page(
@@ -113,10 +119,14 @@ def reading_void(request: SignedInRequest, pk: int) -> HttpResponse:
 def readings(request: SignedInRequest, ref: str) -> HttpResponse:
     """All stations of a controller against what they should read, worst first."""
     controller = _controller(request, ref, Action.SEE_REGISTER)
+    lines = overview(controller)
     context = {
         "controller": controller,
         "place": controller.property,
-        "lines": overview(controller),
+        "lines": lines,
+        "look_total": sum(line.needs_a_look for line in lines),
+        "measured_total": sum(line.latest is not None for line in lines),
+        "may_here": actions_on(request.user, controller.property),
         "crumbs": _crumbs(controller)[:1],
         "is_two_wire": controller.wiring == Wiring.TWO_WIRE,
         "expected_load": expected_load(controller),
@@ -132,9 +142,28 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
     controller = _controller(request, ref, Action.TAKE_READINGS)
     stations = stations_of(controller)
     today = timezone.localdate()
-    form = CheckUpForm(request.POST or None, stations=stations, initial={"taken_on": today})
+    form = CheckUpForm(
+        request.POST or None,
+        stations=stations,
+        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
+    )
     expected, good = expectations(stations)
     back = reverse("faults:readings", args=[controller.ref])
+
+    def act(data: dict[str, Any]) -> str:
+        kept = check_up(
+            values=form.values(),
+            taken_on=data["taken_on"],
+            today=today,
+            by=request.user,
+            taken_by=data["taken_by"],
+        )
+        return ngettext(
+            "%s value kept; the worst stand first.",
+            "%s values kept; the worst stand first.",
+            len(kept),
+        ) % len(kept)
+
     return verb_page(
         request,
         form,
@@ -143,22 +172,13 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
             button=_("Keep what is filled in"),
             back=back,
             watched=[],
-            act=lambda data: (
-                _("%s values kept; the worst stand first.")
-                % len(
-                    check_up(
-                        values=form.values(),
-                        taken_on=data["taken_on"],
-                        today=today,
-                        by=request.user,
-                        taken_by=data["taken_by"],
-                    )
-                )
-            ),
+            act=act,
             crumbs=_crumbs(controller),
             caution=_(
                 "Disconnect the common and switch the stations off. The mains side is for "
-                "licensed electricians; lock it out before you touch the terminals."
+                "licensed electricians; lock it out before you touch the terminals. 24 V is not "
+                "safe on wet skin. Insulation only with both ends free, and no more volts than "
+                "the cable is rated for."
             ),
             template="faults/readings/check_up.html",
             extra={
@@ -183,17 +203,18 @@ def judge(request: SignedInRequest, ref: str) -> HttpResponse:
     """Judge one typed value, as a fragment: nothing is written."""
     station = _station(request, ref, Action.TAKE_READINGS)
     kind = request.GET.get("kind", ReadingKind.OHMS)
+    if kind not in ReadingKind.values:
+        raise Http404
     words = next((str(v) for k, v in request.GET.items() if k.startswith(f"{kind}_")), "")
-    judged = None
+    context: dict[str, Any] = {}
     if words.strip():
         expected, good = expectations([station])
         try:
-            judged = judge_value(
-                kind, parse_value(words), expected[station.pk], good.get(station.pk)
-            )
-        except ValueError:
-            judged = None
-    return render(request, "faults/readings/_judged.html", {"judged": judged, "words": words})
+            value = parse_value(words, kind)
+            context["judged"] = judge_value(kind, value, expected[station.pk], good.get(station.pk))
+        except NotOnAMeter as refusal:
+            context["refusal"] = str(refusal)
+    return render(request, "faults/readings/_judged.html", context)
 
 
 @page_for(Action.TAKE_READINGS)
@@ -203,6 +224,11 @@ def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
     stations = stations_of(controller)
     today = timezone.localdate()
     form = WalkForm(request.POST or None, stations=stations, initial={"seen_on": today})
+
+    def act(data: dict[str, Any]) -> str:
+        noted = walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user)
+        return ngettext("%s station noted.", "%s stations noted.", len(noted)) % len(noted)
+
     return verb_page(
         request,
         form,
@@ -211,10 +237,7 @@ def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
             button=_("Keep what was seen"),
             back=reverse("faults:readings", args=[controller.ref]),
             watched=[],
-            act=lambda data: (
-                _("%s stations noted.")
-                % len(walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user))
-            ),
+            act=act,
             crumbs=_crumbs(controller),
             template="faults/readings/walk.html",
             extra={

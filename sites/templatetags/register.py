@@ -58,6 +58,14 @@ def feet(length_ft: float | None, place: Property) -> str:
 
 
 @register.simple_tag
+def near_feet(length_ft: float, place: Property) -> str:
+    """Write a length that may be a few feet: with a tenth where it is less than ten."""
+    is_metric = place.units == Units.METRIC
+    value = length_ft / float(FT_PER_M) if is_metric else length_ft
+    return f"{value:,.{1 if abs(value) < 10 else 0}f} {'m' if is_metric else 'ft'}"
+
+
+@register.simple_tag
 def area(area_sqft: float | None, place: Property) -> str:
     """Write an area in the property's units."""
     if area_sqft is None:
@@ -138,9 +146,18 @@ def ohms(value: float) -> str:
 
 
 @register.filter
+def megohms(value: float) -> str:
+    """Write insulation; what lies above a meter's range is more than it can show."""
+    if value >= OPEN_FROM_OHMS:
+        return _("above the meter's range")
+    return f"{value:,.4g} MΩ" if value >= 1 else f"{value * 1000:,.4g} kΩ"
+
+
+@register.filter
 def signed_percent(share: float) -> str:
     """Write a share with its sign."""
-    return f"{share:+.0%}".replace("%", " %")
+    rounded = round(share * 100)
+    return f"{rounded:+d} %" if rounded else "0 %"
 
 
 @register.filter

@@ -6,10 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.control_chart import (
+    creeping_chance,
     false_alarm_chance,
     judge_newest,
     limits_of,
-    restart_after,
+    since_restart,
 )
 
 # NIST/SEMATECH e-Handbook, section 6.3.2.2, ten batches: mean 50.81, mean moving range 1.8778,
@@ -56,14 +57,30 @@ def test_false_alarms_come_as_often_as_stated(count: int) -> None:
     assert flagged / 4000 == pytest.approx(stated, abs=4 * (stated / 4000) ** 0.5)
 
 
+@pytest.mark.parametrize("count", [4, 5, 8, 15])
+def test_a_sound_station_is_called_creeping_as_often_as_stated(count: int) -> None:
+    draws = np.random.default_rng(11).standard_normal((4000, count + 1)) * 0.4 + 35
+    flagged = sum(judge_newest(list(row)).is_creeping for row in draws)
+    stated = creeping_chance(count)
+    assert stated is not None
+    assert flagged / 4000 == pytest.approx(stated, abs=4 * (stated / 4000) ** 0.5)
+
+
+def test_five_that_rise_come_once_in_120_orders() -> None:
+    # 1 / 5!: by counting orders.
+    assert creeping_chance(4) == pytest.approx(1 / 120, rel=0.2)
+    assert creeping_chance(3) is None
+
+
 def test_many_readings_come_near_the_textbooks_one_in_370() -> None:
     assert false_alarm_chance(400) == pytest.approx(1 / 370, abs=1.5e-3)
     assert false_alarm_chance(5) > false_alarm_chance(30)
 
 
 def test_a_new_coil_starts_a_new_chart() -> None:
-    assert restart_after([1, 5, 9], [30.0, 31.0, 40.0], [6]) == [40.0]
-    assert restart_after([1, 5, 9], [30.0, 31.0, 40.0], []) == [30.0, 31.0, 40.0]
+    assert since_restart([30.0, 31.0, 40.0], [False, False, True]) == [40.0]
+    assert since_restart([30.0, 31.0, 40.0], [False, False, False]) == [30.0, 31.0, 40.0]
+    assert since_restart([30.0, 50.0, 40.0], [True, True, False]) == [50.0, 40.0]
 
 
 @given(st.lists(st.floats(1, 100), min_size=5, max_size=20), st.floats(0.1, 10))

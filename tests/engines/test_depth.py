@@ -4,7 +4,11 @@ from math import radians, tan
 
 import pytest
 
-from faults.engines.depth import UnableToTellDepth, depth_from_offsets
+from faults.engines.depth import (
+    UnableToTellDepth,
+    depth_from_offsets,
+    depth_from_two_heights,
+)
 
 
 # Locating case S6, computed.
@@ -37,9 +41,30 @@ def test_the_antennas_height_is_taken_off_once() -> None:
     assert depth_from_offsets([0.450], [0.450]).depth_ft == pytest.approx(0.45)
 
 
-@pytest.mark.parametrize(("degrees", "factor"), [(5, 1.192), (-5, 0.839)])
-def test_what_a_tilt_of_five_degrees_does_to_an_offset(degrees: float, factor: float) -> None:
-    # D3 computed: tan(45 + 5) and tan(45 - 5).
+def test_d2() -> None:
+    # Computed: 0.30 m deep, antenna at 0.10 m: offset 0.400 m.
+    found = depth_from_offsets([0.400], [0.400], antenna_height_ft=0.10)
+    assert found.depth_ft == pytest.approx(0.300, abs=1e-3)
+
+
+def test_two_heights_d4() -> None:
+    # Computed: ratio 1.5, coils 0.40 m apart: 0.800 m from the lower one.
+    assert depth_from_two_heights(apart_ft=0.40, ratio=1.5) == pytest.approx(0.800, abs=1e-3)
+    with pytest.raises(UnableToTellDepth):
+        depth_from_two_heights(apart_ft=0.40, ratio=0.9)
+
+
+@pytest.mark.parametrize(("aside", "share"), [(0.5, 0.8), (1.0, 0.5)])
+def test_the_field_of_a_long_wire_falls_off_to_the_side(aside: float, share: float) -> None:
+    # Computed from circles about the wire: the level part is z / (z^2 + x^2).
+    depth = 0.45
+    x = aside * depth
+    assert depth / (depth**2 + x**2) / (1 / depth) == pytest.approx(share)
+
+
+@pytest.mark.parametrize(("degrees", "factor"), [(5, 1.192), (-5, 0.839), (3, 1.111), (-3, 0.900)])
+def test_what_a_tilt_does_to_an_offset(degrees: float, factor: float) -> None:
+    # D3 and the accuracy row, computed: tan(45 + tilt).
     assert tan(radians(45 + degrees)) == pytest.approx(factor, rel=5e-3)
 
 
@@ -49,7 +74,7 @@ def test_what_a_tilt_of_five_degrees_does_to_an_offset(degrees: float, factor: f
         ([0.84, 0.84], [1.67, 1.67], 0.0, "neighbouring conductor"),
         ([0.256], [0.508], 0.0, "neighbouring conductor"),
         ([0.5], [0.5], 0.6, "which point of the antenna"),
-        ([], [1.0], 0.0, "both sides"),
+        ([], [1.0], 0.0, "to both"),
         ([-1.0], [1.0], 0.0, "above 0"),
     ],
 )

@@ -1,6 +1,6 @@
 """Distance to a break: published answers, and refusals of what cannot be."""
 
-from math import sqrt
+from math import hypot, sqrt
 
 import pytest
 from hypothesis import given
@@ -101,12 +101,38 @@ def test_an_open_wire_by_capacitance_c1() -> None:
 def test_the_speed_of_a_pulse_t1() -> None:
     # Hranac, Velocity of Propagation (found): 826,199,687.4 ft/s at 0.84.
     assert pytest.approx(826_199_687.4, rel=1e-4) == 0.84 * d.LIGHT_FT_PER_S
+    assert pytest.approx(1.21, abs=5e-3) == 1e9 / (0.84 * d.LIGHT_FT_PER_S)
+    assert pytest.approx(983_571_056.43, rel=1e-9) == d.SPEED_OF_LIGHT_M_PER_S / 0.3048
+
+
+def test_velocities_of_other_cables_than_ours() -> None:
+    # Riser cable about 0.70, 210,000,000 m/s, 4.76 ns/m: an encyclopedia, velocity factor (found).
+    assert pytest.approx(210e6, rel=2e-3) == 0.70 * d.SPEED_OF_LIGHT_M_PER_S
+    assert pytest.approx(4.76, abs=0.01) == 1e9 / (0.70 * d.SPEED_OF_LIGHT_M_PER_S)
+    # 1 / sqrt(er) (found): polyethylene 0.667 to 0.659, PVC 0.577 to 0.500 (er from memory).
+    # Loose single wires have none of their own, so each of these has to be accepted.
+    for er, factor in ((2.25, 0.667), (2.3, 0.659), (3.0, 0.577), (4.0, 0.500)):
+        assert 1 / sqrt(er) == pytest.approx(factor, abs=5e-4)
+        seconds = 2 * 300 / (factor * d.LIGHT_FT_PER_S)
+        assert d.velocity_factor(length_ft=300, seconds=seconds) == pytest.approx(factor)
 
 
 @pytest.mark.parametrize(("vf", "us", "feet"), [(0.66, 1.2, 389.5), (0.55, 0.8, 216.4)])
 def test_reflection_t2(vf: float, us: float, feet: float) -> None:
     found = d.reflection(velocity=vf, seconds=us * 1e-6, length_ft=1000)
     assert found.feet == pytest.approx(feet, abs=0.1)
+
+
+def test_reflection_t2_in_metres() -> None:
+    found = d.reflection(velocity=0.66, seconds=1.2e-6, length_ft=1000)
+    assert found.feet * 0.3048 == pytest.approx(118.72, abs=0.005)
+
+
+def test_an_error_of_the_ratio_counts_twice_the_length() -> None:
+    # Computed: dd = 2 L d(ratio), beside the 3 % of copper.
+    wire = [Piece(1000, 6.4)]
+    found = d.murray(faulty=wire, sound=wire, sound_arm=3, faulty_arm=1, ratio_error=0.002)
+    assert found.error_ft == pytest.approx(hypot(2 * 1000 * 0.002, 0.03 * 500))
 
 
 def test_velocity_from_a_known_length_t3() -> None:
@@ -154,3 +180,36 @@ def test_murray_finds_where_the_fault_was_put(
     assert found.feet == pytest.approx(share * length, rel=1e-6)
     assert 0 <= found.feet <= length
     assert found.error_ft > 0
+
+
+some_ohms = st.floats(0, 40)
+some_arm = st.floats(0, 1000)
+
+
+@given(st.data())
+def test_every_answer_lies_on_the_wire_or_is_refused_by_name(data: st.DataObject) -> None:
+    """Whatever is typed, no method tells a place behind the tester or beyond the end."""
+    length = data.draw(st.floats(1, 3000))
+    one, two, three = (data.draw(some_ohms) for _ in range(3))
+    p, q = data.draw(some_arm), data.draw(some_arm)
+    wire, pair = [Piece(length, R18)], [Piece(length, R18 + R14)]
+    methods = [
+        lambda: d.murray(faulty=wire, sound=[Piece(length, R14)], sound_arm=p, faulty_arm=q),
+        lambda: d.varley(faulty=wire, loop_ohms=one, sound_arm=p, faulty_arm=q, dial_ohms=two),
+        lambda: d.dead_short(pair=pair, ohms=one),
+        lambda: d.short_from_both_ends(pair=pair, near_ohms=one, far_ohms=two, loop_ohms=three),
+        lambda: d.blavier(pair=pair, open_ohms=one, joined_ohms=two, loop_ohms=three),
+        lambda: d.open_by_capacitance(length_ft=length, broken_nf=one, sound_nf=two),
+        lambda: d.open_by_capacitance_from_both_ends(length_ft=length, near_nf=one, far_nf=two),
+        lambda: d.reflection(
+            velocity=data.draw(st.floats(0, 1)), seconds=one * 1e-6, length_ft=length
+        ),
+    ]
+    for method in methods:
+        try:
+            found = method()
+        except ImpossibleDistance:
+            continue
+        assert 0 <= found.feet <= length * (1 + 1e-9)
+        assert found.error_ft >= 0
+        assert found.extra_ohms is None or found.extra_ohms >= 0

@@ -10,8 +10,10 @@ from sites.engines.wire.judge import (
     Judgement,
     coil_temperature_c,
     insulation_at_20_c,
+    insulation_of_length,
     judge_insulation,
     judge_ohms,
+    leakage_milliamperes,
 )
 
 # Computed (O1): coil 44, 18/18, 500 ft: good 50.39, two coils 28.39, short at the valve 6.385.
@@ -60,9 +62,59 @@ def test_insulation(megohms: float, judgement: Judgement) -> None:
     assert judge_insulation(megohms) is judgement
 
 
+# What others ask of a cable, in megohms: the least that they accept.
+LEAST_MEGOHMS = {
+    "circuits to 50 V, IEC 60364-6 style table of a railway's rules (found)": 0.5,
+    "circuits to 500 V and above, the same (found)": 1.0,
+    "250 V cable, ANSI/NETA MTS-2019 table 100.1 (found in a scan)": 25.0,
+    "600 V cable, the same": 100.0,
+    "low-voltage cable, UFGS 16302N p. 40 (found)": 2.0,
+    "0.6/1 kV cable, new, openelectrical (found)": 100.0,
+    "0.6/1 kV cable, aged, the same": 1.0,
+    "rotating machines, not cable: the older rule of IEEE 43 at 24 V (found, computed)": 0.024 + 1,
+}
+
+
+@pytest.mark.parametrize("least", LEAST_MEGOHMS.values(), ids=list(LEAST_MEGOHMS))
+def test_no_cable_that_another_rule_accepts_is_called_a_leak(least: float) -> None:
+    assert judge_insulation(least) is Judgement.FINE
+
+
+def test_the_city_that_accepts_least_is_where_we_begin_to_watch() -> None:
+    # City of Frisco 3.08-3.09 (found): 100 kohm to earth.
+    assert judge_insulation(0.1) is Judgement.WATCH
+    assert judge_insulation(0.0999) is Judgement.LEAK
+
+
+@pytest.mark.parametrize(("celsius", "factor"), [(0, 0.25), (10, 0.50), (20, 1.00), (30, 1.98)])
+def test_insulation_halves_for_each_ten_degrees(celsius: float, factor: float) -> None:
+    # Technical table 115 for oil equipment (found); 1.98 is its rounding of 2.
+    assert insulation_at_20_c(1, celsius) == pytest.approx(factor, rel=0.011)
+
+
 def test_insulation_referred_to_20_c() -> None:
-    # Published 3360 (factor 2.80) for 1200 at 35 C, a table for oil equipment; ours is 2^1.5.
+    # I1: published 3360 (factor 2.80) for 1200 at 35 C, a table for oil equipment. The doubling
+    # rule gives 2^1.5 = 2.83 and 3394: the table's factor is rounded, 1 % off.
     assert insulation_at_20_c(1200, 35) == pytest.approx(3360, rel=0.02)
+    assert insulation_at_20_c(1200, 35) == pytest.approx(3394, abs=0.5)
+
+
+def test_longer_cable_leaks_more() -> None:
+    # Computed: 500 megohm-kft over 2500 ft.
+    assert insulation_of_length(500, 2500) == pytest.approx(200)
+
+
+def test_what_leaks_at_24_volts() -> None:
+    # Computed: 0.24 mA at 100 kohm, 48 microampere at half a megohm.
+    assert leakage_milliamperes(24, 0.1) == pytest.approx(0.24)
+    assert leakage_milliamperes(24, 0.5) == pytest.approx(0.048)
+
+
+def test_a_specification_that_asks_for_microhms_means_megohms() -> None:
+    # FP-96 section 636 prints "10 microohms" for a loop's insulation: a misprint, for it would
+    # be less than the wire itself. Ten megohms are fine, ten microhms are a dead leak.
+    assert judge_insulation(10) is Judgement.FINE
+    assert judge_insulation(10e-12) is Judgement.LEAK
 
 
 def test_a_coils_heat_from_its_rise_o3() -> None:

@@ -28,6 +28,7 @@ TABLE = {
     Action.ADD_PHOTOS: "OWDTS.",
     Action.REPORT_FAULT: "OWDT.C",
     Action.RECORD_BREAK: "OWDTS.",
+    Action.TAKE_READINGS: "OWDTS.",
     Action.MOVE_FAULT: "OWDTS.",
     Action.ASSIGN_FAULT: "OWD...",
     Action.SET_AUTHORITY: "OWD...",

@@ -116,6 +116,47 @@ def test_readings_before_a_swap_of_wire_set_no_limits(clock: Controller) -> None
     assert not any(line.is_creeping for line in overview(clock))
 
 
+def test_what_was_too_high_when_it_was_kept_is_so_on_the_overview(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    make.reading(station=station, taken_on=EARLIER[0], value=41.0)
+    make.reading(station=station, value=50.0)
+    line = overview(clock)[0]
+    assert line.judged is not None
+    assert (line.station, line.judged.judgement) == (station, Judgement.PARTIAL)
+
+
+def test_a_new_coil_sets_limits_of_its_own(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    measured_before(station)
+    make.reading(station=station, taken_on=TODAY, value=56.0, is_new_coil=True)
+    assert not any(line.is_creeping for line in overview(clock))
+
+
+def test_a_broken_wire_in_the_past_does_not_hide_that_it_creeps(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    make.reading(station=station, taken_on=date(2023, 1, 1), value=9_999_999.0)
+    make.reading(station=station, taken_on=date(2023, 2, 1), value=2.0)
+    make.reading(station=station, taken_on=date(2023, 3, 1), value=210.0)
+    measured_before(station)
+    make.reading(station=station, taken_on=TODAY, value=53.0)
+    assert overview(clock)[0].is_creeping
+
+
+def test_what_was_read_on_a_former_wire_is_not_judged(clock: Controller) -> None:
+    station = stations_of(clock)[0]
+    make.reading(station=station, wire=make.wire(property=clock.property), value=900.0)
+    (line,) = [line for line in overview(clock) if line.station == station]
+    assert line.judged is not None
+    assert line.judged.judgement is Judgement.NOT_KNOWN
+
+
+def test_a_station_that_was_seen_dead_needs_a_look(clock: Controller, person: User) -> None:
+    station = stations_of(clock)[4]
+    seen(station, WalkResult.DEAD, person)
+    assert [line.station for line in overview(clock) if line.needs_a_look] == [station]
+    assert overview(clock)[0].station == station
+
+
 def test_the_overview_asks_the_same_number_of_queries_however_many_stations(
     clock: Controller, django_assert_max_num_queries: object
 ) -> None:

@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from faults.models import ReadingKind
-from faults.services.readings import judge_value
+from faults.services.judging import judge_value
 from sites.engines.wire.alone import Amperes
 from sites.engines.wire.judge import Judgement, Thresholds
 from sites.models import Controller, Wiring

@@ -6,12 +6,10 @@ from typing import Any
 import pytest
 
 from faults.models import Reading, ReadingKind
+from faults.services.judging import Judged, expectations, judge_value
 from faults.services.readings import (
-    Judged,
     UnableToTakeReading,
     UnableToVoidReading,
-    expectations,
-    judge_value,
     take_reading,
     void_reading,
 )

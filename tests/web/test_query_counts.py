@@ -37,8 +37,9 @@ COMBINED = {
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
-    # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
-    "/stations/{station}/": 18,
+    # readings, and what they should be: the wire that serves it, the common's size; history; wire,
+    # controller's point, legs, breaks, what the wire does at points.
+    "/stations/{station}/": 21,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby.
     "/faults/{fault}/": 14,

@@ -1,18 +1,16 @@
 """Pages of readings: one, a check-up, a walk, the overview, and the distance methods."""
 
-from dataclasses import dataclass
-from typing import Any
-
 import pytest
 from django.urls import reverse
 
-from faults.models import Reading, ReadingKind, WalkNote
+from faults.models import Reading, WalkNote
+from reports.charts import ohms_figure
 from sites.engines.roles import Role
-from sites.models import Controller, Station, Wiring
+from sites.models import Wiring
 from tests import make
 from tests.cast import Cast, Corner
-from tests.services.ground_verbs.yard import make_yard
 from tests.web.pages import fragment, open_page, send
+from tests.web.sound_station import Sound, at, make_sound
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 
@@ -21,29 +19,10 @@ OF_STATION = ["reading_add", "judge", "distances", "depth"]
 OF_CONTROLLER = ["check_up", "walk"]
 
 
-@dataclass(frozen=True)
-class Sound:
-    """A station with a registered route of 180 ft of No. 18, and its controller."""
-
-    station: Station
-    clock: Controller
-
-
 @pytest.fixture
 def sound(ours: Corner) -> Sound:
-    """Station 1 of the yard, on our client's property; it should read 46.3 ohm."""
-    yard = make_yard(ours.property)
-    for wire in (yard.w1, yard.common):
-        wire.size = "18"
-        wire.save()
-    yard.first.coil_ohms = 44.0
-    yard.first.save()
-    return Sound(yard.first, yard.clock)
-
-
-def at(name: str, row: Station | Controller, *more: str) -> str:
-    """Return the address of a page about a station or a controller."""
-    return reverse(f"faults:{name}", args=[row.ref, *more])
+    """Return a station with a registered route, on our client's property."""
+    return make_sound(ours.property)
 
 
 def addresses(sound: Sound) -> list[str]:
@@ -126,7 +105,50 @@ def test_a_typed_value_is_judged_before_it_is_kept(
 
 def test_what_is_no_value_is_told_before_it_is_kept(cast: Cast, sound: Sound) -> None:
     url = f"{at('judge', sound.station)}?kind=ohms&ohms_1=many"
-    assert fragment(cast.technician, url).words == "not what a meter shows"
+    assert "is not what a meter shows" in fragment(cast.technician, url).words
+
+
+@pytest.mark.parametrize(
+    ("value", "word"), [("50k", "leak"), ("0.05", "leak"), ("0.5M", "fine"), (">500", "fine")]
+)
+def test_insulation_is_typed_in_megohms_or_with_its_letter(
+    cast: Cast, sound: Sound, value: str, word: str
+) -> None:
+    url = f"{at('judge', sound.station)}?kind=insulation&insulation_1={value}"
+    assert fragment(cast.technician, url).words.startswith(word)
+
+
+def test_a_comma_that_can_be_read_in_two_ways_is_asked_back(cast: Cast, sound: Sound) -> None:
+    page = send(
+        cast.technician, at("reading_add", sound.station), kind="ohms", value="1,200", taken_on=DAY
+    )
+    assert (page.status, page.value("value")) == (422, "1,200")
+    assert "two ways" in page.errors[0]
+
+
+def test_only_what_is_measured_can_be_judged(cast: Cast, sound: Sound) -> None:
+    assert fragment(cast.technician, f"{at('judge', sound.station)}?kind=colour").status == 404
+
+
+def test_a_new_coil_is_not_judged_by_the_old_one(cast: Cast, sound: Sound) -> None:
+    make.reading(station=sound.station, value=39.0)
+    url = at("reading_add", sound.station)
+    page = send(cast.technician, url, kind="ohms", value="50", taken_on=DAY)
+    assert page.messages[0].startswith("Kept: too high")
+    page = send(cast.technician, url, kind="ohms", value="50", taken_on=DAY, is_new_coil="on")
+    assert page.messages[0].startswith("Kept: fine")
+
+
+def test_a_leak_stands_on_the_overview_with_a_way_to_report_it(cast: Cast, sound: Sound) -> None:
+    _first, second = sound.clock.stations.order_by("number")
+    make.reading(station=second, kind="insulation", value=0.05)
+    page = open_page(cast.technician, at("readings", sound.clock))
+    assert page.rows()[0][0].startswith("Rowan:2")
+    assert "leak to earth" in page.rows()[0][1]
+    assert "Report a fault" in page.rows()[0][1]
+    make.fault(second)
+    page = open_page(cast.technician, at("readings", sound.clock))
+    assert "has an open fault" in page.rows()[0][1]
 
 
 def test_nothing_typed_is_not_judged(cast: Cast, sound: Sound) -> None:
@@ -150,7 +172,11 @@ def test_a_check_up_keeps_what_is_filled_in(cast: Cast, sound: Sound) -> None:
     fields = {f"ohms_{first}": "90", f"insulation_{first}": "0.05"}
     page = send(cast.technician, url, taken_on=DAY, **fields)
     assert page.messages == ["2 values kept; the worst stand first."]
-    assert page.rows()[0][:3] == ["Rowan:1", "too high", "90.0 Ω"]
+    assert page.rows()[0][:3] == [
+        "Rowan:1",
+        "too high leak to earth Report a fault",
+        "90.0 Ω",
+    ]
 
 
 def test_a_check_up_with_one_wrong_value_keeps_all_in_the_form(cast: Cast, sound: Sound) -> None:
@@ -180,7 +206,7 @@ def test_an_empty_check_up_is_refused(cast: Cast, sound: Sound) -> None:
 def test_a_walk_is_noted_and_shown_on_the_overview(cast: Cast, sound: Sound) -> None:
     fields = {f"result_{sound.station.pk}": "on timer", f"note_{sound.station.pk}": "in box"}
     page = send(cast.technician, at("walk", sound.clock), seen_on=DAY, **fields)
-    assert page.messages == ["1 stations noted."]
+    assert page.messages == ["1 station noted."]
     assert WalkNote.objects.get().note == "in box"
     assert any("on timer" in row[-1] for row in page.rows())
 
@@ -188,86 +214,6 @@ def test_a_walk_is_noted_and_shown_on_the_overview(cast: Cast, sound: Sound) -> 
 def test_an_empty_walk_is_refused(cast: Cast, sound: Sound) -> None:
     page = send(cast.technician, at("walk", sound.clock), seen_on=DAY)
     assert (page.status, page.errors) == (422, ["No station is marked yet."])
-
-
-# The yard's W1: leg a 100 ft to the box, leg b 80 ft on to the valve. No. 18 and No. 18 make
-# 12.7698 ohm per 1000 ft of run, so 150 ft are 1.9155 ohm and the whole run 2.2986 ohm.
-VALUES: dict[str, dict[str, Any]] = {
-    "murray": {"sound_arm": 210.0, "faulty_arm": 150.0},
-    "varley": {"loop_ohms": 2.2986, "sound_arm": 10, "faulty_arm": 10, "dial_ohms": 0.3832},
-    "short": {"ohms": 1.9155},
-    "both-ends": {"near_ohms": 7.9155, "far_ohms": 6.3831, "loop_ohms": 2.2986},
-    "blavier": {"open_ohms": 7.9155, "joined_ohms": 2.2756, "loop_ohms": 2.2986},
-    "capacitance": {"broken_nf": 15, "sound_nf": 18},
-    "capacitance-both-ends": {"near_nf": 15, "far_nf": 3},
-    "reflection": {"sound_ft": 300, "sound_us": 1.2, "fault_us": 0.6},
-}
-
-
-@pytest.mark.parametrize("method", VALUES)
-def test_each_method_tells_feet_and_names_the_leg(cast: Cast, sound: Sound, method: str) -> None:
-    url = at("distance", sound.station, method)
-    page = send(cast.technician, url, length_ft=180, **VALUES[method])
-    assert page.status == 200, page.errors
-    assert "150 ft from the controller, give or take" in page.words
-    assert "That is leg b, 50 ft on from box towards north valve." in page.words
-
-
-def test_a_distance_is_kept_as_a_reading_when_asked(cast: Cast, sound: Sound) -> None:
-    url = at("distance", sound.station, "short")
-    send(cast.technician, url, length_ft=180, ohms=1.9155)
-    assert not Reading.objects.filter(kind=ReadingKind.DISTANCE).exists()
-    send(cast.technician, url, length_ft=180, ohms=1.9155, keep="yes")
-    kept = Reading.objects.get(kind=ReadingKind.DISTANCE)
-    assert kept.value == pytest.approx(150, abs=0.1)
-    assert kept.notes.startswith("Loop from one end, give or take")
-
-
-@pytest.mark.parametrize(
-    ("method", "given"),
-    [
-        ("short", {"ohms": 9}),
-        ("murray", {"sound_arm": 0, "faulty_arm": 0}),
-        ("varley", {"loop_ohms": 0, "sound_arm": 0, "faulty_arm": 0, "dial_ohms": 0}),
-        ("both-ends", {"near_ohms": 1, "far_ohms": 1, "loop_ohms": 9}),
-        ("blavier", {"open_ohms": 1, "joined_ohms": 9, "loop_ohms": 2}),
-        ("capacitance", {"broken_nf": 30, "sound_nf": 18}),
-        ("capacitance", {"broken_nf": 0, "sound_nf": 0}),
-        ("capacitance-both-ends", {"near_nf": 0, "far_nf": 0}),
-        ("reflection", {"sound_ft": 0, "sound_us": 0, "fault_us": 0}),
-        ("reflection", {"sound_ft": 300, "sound_us": 1.2, "fault_us": 9}),
-    ],
-)
-def test_readings_that_cannot_be_are_refused_in_words(
-    cast: Cast, sound: Sound, method: str, given: dict[str, Any]
-) -> None:
-    page = send(cast.technician, at("distance", sound.station, method), length_ft=180, **given)
-    assert page.status == 422
-    assert len(page.errors) == 1
-    assert page.errors[0].endswith((".", "0", "0.0")), page.errors
-
-
-def test_a_station_without_a_wire_says_what_to_enter(cast: Cast, ours: Corner) -> None:
-    url = at("distance", ours.on_central, "short")
-    page = send(cast.technician, url, length_ft=180, ohms=1)
-    assert page.status == 422
-    assert "sizes of this station's wires are not registered" in page.errors[0]
-
-
-def test_a_method_that_does_not_exist_is_not_found(cast: Cast, sound: Sound) -> None:
-    assert open_page(cast.technician, at("distance", sound.station, "guess")).status == 404
-
-
-def test_depth_comes_from_offsets_to_both_sides(cast: Cast, sound: Sound) -> None:
-    fields = {"left_ft": "1.4 1.5", "right_ft": "1.5 1.6", "antenna_height_ft": 0}
-    page = send(cast.technician, at("depth", sound.station), **fields)
-    assert "1.5 ft deep; nine times in ten between" in page.words
-
-
-def test_offsets_that_are_no_numbers_are_kept_in_the_form(cast: Cast, sound: Sound) -> None:
-    fields = {"left_ft": "left", "right_ft": "1.5", "antenna_height_ft": 0}
-    page = send(cast.technician, at("depth", sound.station), **fields)
-    assert (page.status, page.value("left_ft")) == (422, "left")
 
 
 def test_the_stations_page_tells_volts_and_that_the_output_is_not_known(
@@ -287,3 +233,35 @@ def test_the_overview_tells_the_transformers_load(cast: Cast, sound: Sound) -> N
     assert page.facts("load")["One valve starting, one holding"].startswith("about 16.9 VA")
     assert "100 VA" in page.facts("load")["Guidance"]
     assert "more than the transformer" in page.panel("load")
+
+
+def test_each_page_on_which_somebody_touches_the_wires_says_what_can_hurt(
+    cast: Cast, sound: Sound
+) -> None:
+    # Mains side: our rule. 24 V wet: note 2 to tables 11(A) and 11(B) of the code book, 15 V where
+    # wet contact is likely (found). Insulation: both ends free, the cable's rating (our rule).
+    hurts = ["mains side", "24 V is not safe on wet skin"]
+    leaks = ["only with both ends free", "no more volts than the cable is rated for"]
+    for url, words in {
+        at("reading_add", sound.station): [*hurts, *leaks],
+        at("check_up", sound.clock): [*hurts, *leaks],
+        at("distance", sound.station, "murray"): [*hurts, "Both ends free"],
+        at("depth", sound.station): ["have utilities marked first", "expose by hand", "6 in"],
+    }.items():
+        page = open_page(cast.technician, url)
+        assert [each for each in words if each not in page.words] == [], url
+
+
+def test_a_tracer_finds_the_way_to_the_reading_pages(cast: Cast, sound: Sound) -> None:
+    tracer = make.user(Role.TRACER, property=sound.clock.property)
+    page = open_page(tracer, reverse("reports:station", args=[sound.station.ref]))
+    assert "Take a reading" in page.links
+    assert "Report a fault" not in page.links
+
+
+def test_what_a_broken_wire_once_read_does_not_flatten_its_chart() -> None:
+    days = [make.TODAY.replace(day=day) for day in (1, 2, 3)]
+    figure = ohms_figure(days, [30.0, 210.0, 31.0], 30.0, None)
+    measured, higher, _expected = figure["data"]
+    assert list(measured["y"]) == [30.0, None, 31.0]
+    assert (list(higher["y"]), higher["customdata"]) == ([45.0], [210.0])

@@ -162,7 +162,7 @@ def test_latest_readings_are_shown_and_voided_ones_are_not(manager: User) -> Non
     make.reading(station=station, value=24.55, is_loaded=True, kind=ReadingKind.VOLTS)
     make.reading(station=station, value=99, voided_on=make.TODAY)
     assert opened(manager, station).rows("readings") == [
-        ["2025-06-15", "volts, loaded", "24.6 V", "not judged", "void"]
+        ["2025-06-15", "volts, loaded", "24.6 V", "", "void"]
     ]
 
 

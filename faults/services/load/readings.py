@@ -13,6 +13,7 @@ from sites.services.load.columns import Choice, Flag, Measure, Text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import (
+    LENGTH,
     MEGOHMS,
     OHMS,
     TEMPERATURE,
@@ -31,8 +32,11 @@ _BY_KIND = {
     ReadingKind.OHMS.value: OHMS,
     ReadingKind.VOLTS.value: VOLTS,
     ReadingKind.INSULATION.value: MEGOHMS,
+    ReadingKind.DISTANCE.value: LENGTH,
 }
-_ANY = Dimension("", "", "", {"": (1.0, 0.0)} | OHMS.known | VOLTS.known | MEGOHMS.known)
+_ANY = Dimension(
+    "", "", "", {"": (1.0, 0.0)} | OHMS.known | VOLTS.known | MEGOHMS.known | LENGTH.known
+)
 
 COLUMNS = (
     PROPERTY,
@@ -47,15 +51,18 @@ COLUMNS = (
             [kind.value for kind in ReadingKind],
             ohms="ohm|resistance|r|ω",
             volts="volt|v|vac|voltage",
+            distance="distance to the fault|feet to the fault",
             insulation="megohms|megohm|insulation resistance|mohm|megger",
         ),
     ),
     Measure("value", also="reading|measured value|result|valor", required=True, dimension=_ANY),
     Text("point", also="at|box|taken at|punto", name=True, longest=60),
+    Flag("new coil", also="first with a new coil", attribute="is_new_coil"),
     Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
     Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",
             dimension=TEMPERATURE, least=-60.0, most=200.0),
     Text("by", also="taken by|technician|tech|who|por", attribute="taken_by", longest=60),
+    Text("notes", also="note|comment|notas", attribute="notes", longest=300),
 )  # fmt: skip
 _CLOCK = re.compile(r"[T ](([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{6})?)?)$")
 Key = tuple[int, object, str, float, int]
