@@ -22,6 +22,7 @@ from faults.queries import (
     proofs_of,
     stations_of,
 )
+from faults.queries_waits import waits_of_fault
 from faults.tables import FaultTable
 from faults.views.steps import offers_of
 from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
@@ -82,7 +83,10 @@ def _way(stage: Stage) -> list[Any]:
 def _stations(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     rows = stations_of(one)
     steps, station_rows = offers_of(one, rows, roles_on(request.user, one.property))
-    return {"stations": rows, "station_rows": station_rows, "steps": steps}
+    waits = waits_of_fault(one)
+    for row in rows:
+        row.wait = waits.get(row.station_id)  # type: ignore[attr-defined]
+    return {"stations": rows, "station_rows": station_rows, "steps": steps, "waits": waits}
 
 
 def _breaks(request: SignedInRequest, one: Fault) -> dict[str, Any]:

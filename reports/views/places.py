@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.queries_waits import stations_with_waits, wait_of
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -55,6 +56,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         today=timezone.localdate(),
         orderable=False,
         exclude=("property",),
+        sees_work=may(user, Action.SEE_WORK, place),
     )
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
     context: dict[str, Any] = {
@@ -107,7 +109,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """One station: how it is controlled now, its strip, spells, stopgaps, faults, readings."""
     user = request.user
     station = find(
-        stations_for(user).select_related(
+        stations_with_waits(stations_for(user)).select_related(
             "controller__property__client", "valve_point", "depends_on__controller"
         ),
         ref=ref,
@@ -144,6 +146,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "spells": spells,
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
+        "wait": wait_of(station),
         **readings_of(station),
         **strip_of(user, station),
     }

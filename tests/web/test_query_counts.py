@@ -28,8 +28,9 @@ LISTS = {
 }
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
-    # begun and ended by month; worst properties and their stations; the views that the user keeps.
-    "/": 14,
+    # begun and ended by month; worst properties and their stations; the views that the user keeps;
+    # whose move it is.
+    "/": 15,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
     "/properties/{place}/": 17,
@@ -38,10 +39,10 @@ COMBINED = {
     "/properties/{place}/plan/": 13,
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
     # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
-    "/stations/{station}/": 18,
+    "/stations/{station}/": 25,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
-    # proved; photos; mends under warranty nearby.
-    "/faults/{fault}/": 14,
+    # proved; photos; mends under warranty nearby; what its stations wait on.
+    "/faults/{fault}/": 15,
 }
 
 
