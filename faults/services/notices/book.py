@@ -6,6 +6,7 @@ from math import ceil
 from typing import Any
 
 from faults.engines.dig_gate import PlannedDig
+from faults.engines.regions import region_key
 from faults.models import Job, Notice, NoticeRule
 from faults.services.notices.terms import Judged, judge, zone_of
 from sites.models import Property
@@ -52,15 +53,14 @@ class NoticeBook:
         """Return whether a dig may go here, for this fault: by any ticket, else why not by the
         newest."""
         tickets: list[Notice | None] = [*self.notices_for(place.pk, fault_id)] or [None]
-        judged = [
-            judge(each, place=place, rule=self.rule_for(place, each), dig=dig) for each in tickets
-        ]
+        judged = [self.judge_ticket(each, place, dig) for each in tickets]
         return next((each for each in judged if each.is_clear), judged[0])
 
-
-def region_key(region: str) -> str:
-    """Return a region's name as it is compared: capitals and stray spaces do not count."""
-    return " ".join(region.split()).casefold()
+    def judge_ticket(
+        self, notice: Notice | None, place: Property, dig: PlannedDig | None
+    ) -> Judged:
+        """Return whether a dig may go by this one ticket, whatever others say."""
+        return judge(notice, place=place, rule=self.rule_for(place, notice), dig=dig)
 
 
 def rules_by_region() -> dict[str, NoticeRule]:

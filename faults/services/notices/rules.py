@@ -6,9 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from faults.engines.regions import region_key
 from faults.engines.workdays import Unit
 from faults.models import NoticeRule
-from faults.services.notices.book import region_key, rules_by_region
+from faults.services.notices.book import rules_by_region
 from faults.services.notices.terms import years_of
 from sites.engines.roles import Action
 from sites.models import User

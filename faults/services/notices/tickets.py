@@ -7,8 +7,9 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
+from faults.engines.regions import region_key
 from faults.models import CLOSED_STAGES, Fault, Notice, OperatorAnswer, OperatorState
-from faults.services.notices.book import region_key, rules_by_region
+from faults.services.notices.book import rules_by_region
 from sites.engines.roles import Action
 from sites.models import Property, User
 from sites.services.dated import put
