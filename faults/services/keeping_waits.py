@@ -17,6 +17,7 @@ from faults.models import (
     Asked,
     ClosedDay,
     ClosedDays,
+    DigOverride,
     Fault,
     FaultStation,
     Job,
@@ -127,6 +128,10 @@ def _touch_notice(notice: Notice) -> None:
     touch(faults=[notice.fault_id], places=[notice.property_id] if notice.fault_id is None else [])
 
 
+def _override(instance: DigOverride, **_: Any) -> None:
+    touch(faults=[instance.job.fault_id])
+
+
 def _asked(instance: Asked, **_: Any) -> None:
     touch(faults=[instance.fault_id])
 
@@ -165,6 +170,7 @@ _WHEN_SAVED: dict[Any, Any] = {
     Notice: _notice,
     OperatorAnswer: _operator,
     Asked: _asked,
+    DigOverride: _override,
     NoticeRule: _rule,
     ClosedDays: _closed_days,
     ClosedDay: _closed_day,

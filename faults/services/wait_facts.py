@@ -2,7 +2,7 @@
 
 import zoneinfo
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from faults.engines.stages import CLOSED, Stage
 from faults.engines.visits import Held, Purpose, Visit, VisitState
-from faults.engines.waits import Consent, Facts, Ticket
+from faults.engines.waits import Consent, Facts
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
+from faults.services.notices import ticket_states
 from sites.engines.spells import Reason
 from sites.models import SpellPart
 
@@ -25,8 +26,6 @@ PURPOSES: dict[str, Purpose] = {
     JobKind.RETURN: Purpose.BRING_BACK,
 }
 CONSENTS = {"": Consent.ASKED, "yes": Consent.AGREED, "no": Consent.REFUSED}
-
-TicketState = tuple[Ticket, date | None, date | None]
 
 
 @dataclass(frozen=True)
@@ -158,26 +157,16 @@ def _asked(fault_ids: Collection[int]) -> dict[int, dict[str, Any]]:
 def _tickets(
     rows: dict[int, FaultStation], parts: dict[int, dict[str, Any]]
 ) -> dict[int, dict[str, Any]]:
-    """Return how the notice of each fault that is about to be dug stands, by its own day."""
+    """Return how the notice of each fault that is about to be dug stands, by its own day.
+
+    At one moment it is one of three days at most, wherever the properties lie.
+    """
     by_day: dict[date, set[int]] = defaultdict(set)
-    outside: set[int] = set()
     for pk, row in rows.items():
         if row.stage == Stage.AGREED:
             by_day[parts[pk]["today"]].add(row.fault_id)
-            if row.fault.is_outside_the_wire():
-                outside.add(row.fault_id)
     return {
         fault_id: {"ticket": state, "ticket_on": since, "ticket_clear_on": clear_on}
         for today, fault_ids in sorted(by_day.items())
-        for fault_id, (state, since, clear_on) in ticket_states(
-            sorted(fault_ids), outside, today=today
-        ).items()
+        for fault_id, (state, since, clear_on) in ticket_states(fault_ids, today=today).items()
     }
-
-
-def ticket_states(
-    fault_ids: Sequence[int], outside: Collection[int], *, today: date
-) -> dict[int, TicketState]:
-    """Return how the notices of these faults stand; where nothing is dug, none is needed."""
-    nothing_dug: TicketState = (Ticket.NOT_NEEDED, None, None)
-    return {pk: nothing_dug for pk in fault_ids if pk in outside}

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0007_the_work'),
+        ('faults', '0008_saturdays_and_renewals_of_notices'),
         ('sites', '0010_access_hours_and_blackouts'),
     ]
 
