@@ -20,7 +20,7 @@ from faults.engines.dig_gate import (
     may_dig,
 )
 from faults.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
-from tests.engines.test_workdays import CALENDAR, TEXAS, at, calendars, units
+from tests.engines.notices import CALENDAR, TEXAS, at, calendars, units
 
 TERMS = NoticeTerms(2, life_n=17, max_ahead_n=14)
 ALL_WELL = (Answer("Gas", Reply.MARKED), Answer("Power", Reply.CLEAR))
@@ -182,6 +182,16 @@ def test_every_reason_is_told_at_once() -> None:
         Block.NOT_ANSWERED,
         Block.RAN_OUT,
     ]
+
+
+def test_moments_without_a_zone_are_refused() -> None:
+    bare = at(3, 12).replace(tzinfo=None)
+    with pytest.raises(ValueError, match="given_at with its zone"):
+        Notice(bare)
+    with pytest.raises(ValueError, match="printed_expiry with its zone"):
+        Notice(GIVEN_AT, printed_expiry=bare)
+    with pytest.raises(ValueError, match="end with its zone"):
+        PlannedDig(at(3, 12), bare)
 
 
 def test_moments_out_of_order_are_refused() -> None:
