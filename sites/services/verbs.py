@@ -114,6 +114,12 @@ def stamp_of(rows: Iterable[Model]) -> str:
     return json.dumps(_latest(rows), sort_keys=True)
 
 
+def stamps_of(rows: Sequence[Model]) -> dict[int, str]:
+    """Return the stamp of each row alone, by its key: for pages with a form for each."""
+    latest = _latest(rows)
+    return {row.pk: json.dumps({_key(row): latest[_key(row)]}) for row in rows}
+
+
 def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
     """Lock the rows, then refuse when their history is younger than the form's stamp.
 

@@ -42,7 +42,7 @@ COMBINED = {
     "/stations/{station}/": 25,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on.
-    "/faults/{fault}/": 15,
+    "/faults/{fault}/": 18,
 }
 
 
