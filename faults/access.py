@@ -2,8 +2,9 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Break, Fault, FaultPhoto, Reading
+from faults.models import Asked, Assignment, Break, Fault, FaultPhoto, Job, Notice, Reading
 from faults.models.fault import FaultQuerySet
+from faults.models.job import JobQuerySet
 from sites.access import may_everywhere, properties_where
 from sites.engines.roles import Action, Role
 from sites.models import Property, Upload, User
@@ -34,6 +35,29 @@ def fault_photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet
     """Return the photos of faults that the user may see; hidden ones for who may add photos."""
     shown = Q(fault__in=faults_for(user, action), hidden_on__isnull=True)
     return FaultPhoto.objects.filter(shown | Q(fault__in=faults_for(user, Action.ADD_PHOTOS)))
+
+
+def jobs_for(user: User, action: Action = Action.SEE_WORK) -> JobQuerySet:
+    """Return the jobs on which the user has the action; a tracer's are of its own faults."""
+    return Job.objects.filter(_work_where(user, action))
+
+
+def notices_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Notice]:
+    """Return the notices on which the user has the action; a tracer's are of its own faults."""
+    return Notice.objects.filter(_work_where(user, action))
+
+
+def asked_for(user: User, action: Action = Action.ASK_CLIENT) -> QuerySet[Asked]:
+    """Return the questions to clients about faults on which the user has the action."""
+    return Asked.objects.filter(fault__in=faults_for(user, action))
+
+
+def _work_where(user: User, action: Action) -> Q:
+    """The condition on rows that belong to a property and, mostly, to a fault."""
+    ours = properties_where(user, action, "property", roles=frozenset(Role) - TRACER)
+    theirs = properties_where(user, action, "property", roles=TRACER)
+    assigned = Assignment.objects.filter(user=user, to_on=None).values("fault")
+    return ours | (theirs & Q(fault__in=assigned)) if ours else ours
 
 
 def roles_on(user: User, place: Property) -> set[Role]:
