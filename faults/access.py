@@ -2,11 +2,23 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Asked, Assignment, Break, Fault, FaultPhoto, Job, Notice, Reading
+from faults.models import (
+    Asked,
+    Assignment,
+    Break,
+    Crew,
+    Fault,
+    FaultPhoto,
+    Job,
+    JobLine,
+    JobPhoto,
+    Notice,
+    Reading,
+)
 from faults.models.fault import FaultQuerySet
-from faults.models.job import JobQuerySet
+from faults.models.job import JobLineQuerySet, JobQuerySet
 from sites.access import may_everywhere, properties_where
-from sites.engines.roles import Action, Role
+from sites.engines.roles import Action, Role, allows
 from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})
@@ -93,3 +105,30 @@ def readings_for(user: User, action: Action) -> QuerySet[Reading]:
     return Reading.objects.filter(
         properties_where(user, action, "station__controller__property")
     ).select_related("station__controller__property")
+
+
+def crews_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Crew]:
+    """Return the crews that the user may see; a tracer sees those that it goes with.
+
+    A crew serves every client, so only those may change one whose role holds everywhere.
+    """
+    if action is not Action.SEE_WORK:
+        return Crew.objects.all() if may_everywhere(user, action) else Crew.objects.none()
+    ours = {Role(grant.role) for grant in user.held_grants if allows(Role(grant.role), action)}
+    if ours - TRACER:
+        return Crew.objects.all()
+    if not ours:
+        return Crew.objects.none()
+    with_it = Q(members__user=user) | Q(jobs__in=jobs_for(user))
+    return Crew.objects.filter(pk__in=Crew.objects.filter(with_it).values("pk"))
+
+
+def job_lines_for(user: User, action: Action) -> JobLineQuerySet:
+    """Return the lines of jobs on which the user has the action."""
+    return JobLine.objects.filter(job__in=jobs_for(user, action))
+
+
+def job_photos_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[JobPhoto]:
+    """Return the photos of jobs that the user may see; hidden ones for who works on jobs."""
+    shown = Q(job__in=jobs_for(user, action), hidden_on__isnull=True)
+    return JobPhoto.objects.filter(shown | Q(job__in=jobs_for(user, Action.WORK_JOBS)))
