@@ -66,7 +66,7 @@ def moves_for(user: User) -> QuerySet[Wait]:
 
 def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, Any]]:
     """Return one row for each group: ours first, in the order of the work, the oldest first."""
-    return (
+    rows: QuerySet[Wait, dict[str, Any]] = (
         waits.order_by()
         .values(*ALIKE)
         .annotate(
@@ -79,6 +79,7 @@ def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, Any]]:
         )
         .order_by("whose", "step", "first", PLACE, "fault_id")
     )
+    return rows
 
 
 def _rank(name: str, order: Iterable[Any]) -> Case:

@@ -1,6 +1,6 @@
 """Clashes in words, each with what to do about it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from django.utils.translation import gettext as _
 
@@ -32,7 +32,7 @@ def _clock(minute: int) -> str:
 
 
 # Functions, so that each sentence is said in the language of who asks.
-_SENTENCES = {
+_SENTENCES: dict[ClashKind, Callable[[], str]] = {
     ClashKind.AWAY: lambda: _("%(crew)s is away on that day: %(words)s. Move the job."),
     ClashKind.NOBODY: lambda: _(
         "Nobody is in %(crew)s on that day. Put somebody in it, or move the job."
@@ -64,7 +64,9 @@ _SENTENCES = {
         "More is planned for %(crew)s that day than its %(there)s min. Move or split a job."
     ),
     ClashKind.EARLY: lambda: _("It was not to go before %(earliest)s. Choose a later day."),
-    ClashKind.LATE: lambda: _("It was due by %(due)s. Choose an earlier day, or agree on a new one."),
+    ClashKind.LATE: lambda: _(
+        "It was due by %(due)s. Choose an earlier day, or agree on a new one."
+    ),
     ClashKind.PAST: lambda: _("Its day is over and nobody has started. Move it."),
     ClashKind.NOT_READY: lambda: "%(words)s",
 }

@@ -4,11 +4,11 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from faults.engines.travel import Place, travel_minutes
 from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.clashes import Clash, ClashKind, CrewOn, JobAt, clashes
+from faults.engines.travel import Place, travel_minutes
 
 TODAY = date(2025, 6, 16)
 YARD = Place(33.45, -112.07)
