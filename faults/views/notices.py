@@ -1,5 +1,6 @@
 """Notices: the list, one with its days, and the verbs on it."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -15,7 +16,7 @@ from faults.engines.stages import Stage
 from faults.filters_notices import NoticeFilter
 from faults.forms.fields import DayField
 from faults.forms.notices import AnswersForm, NoticeForm
-from faults.models import Fault, Notice
+from faults.models import Fault, FaultStation, Notice
 from faults.queries_notices import (
     asked_of,
     digs_of,
@@ -218,7 +219,9 @@ def _page(one: Notice, heading: str, button: str, act: Any, **given: Any) -> Ver
     return VerbPage(**{**fixed, **given})
 
 
-def notices_and_questions(fault: Fault, *, at: datetime) -> dict[str, Any]:
+def notices_and_questions(
+    fault: Fault, rows: Sequence[FaultStation], *, at: datetime
+) -> dict[str, Any]:
     """Return what a fault's page shows of its tickets and of what the client was asked."""
     tickets, questions, book = notices_of(fault), asked_of(fault), NoticeBook.of([])
     dig = PlannedDig(at, at)
@@ -228,5 +231,5 @@ def notices_and_questions(fault: Fault, *, at: datetime) -> dict[str, Any]:
         ],
         "questions": questions,
         "is_asked": any(not each.answer for each in questions),
-        "is_proven": fault.stage == Stage.PROVEN,
+        "is_proven": any(row.stage == Stage.PROVEN for row in rows),
     }

@@ -9,6 +9,7 @@ from tests.models import (
     test_days_never_overlap,
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
+    test_rules_of_notices,
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
@@ -20,11 +21,13 @@ OF_SITES = (
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
+    test_rules_of_notices,
 )
 
 
 @pytest.mark.parametrize(
-    ("app_label", "modules"), [("sites", OF_SITES), ("faults", (test_rules_of_faults,))]
+    ("app_label", "modules"),
+    [("sites", OF_SITES), ("faults", (test_rules_of_faults, test_rules_of_notices))],
 )
 def test_each_constraint_of_the_app_has_one(
     app_label: str, modules: tuple[ModuleType, ...]
