@@ -84,7 +84,7 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "weeks": list(weeks(dig_days(judged, place=place, today=today_at(place)))),
         "clears_on": clears_on(judged),
         "last_day": last_day(judged),
-        "given_at": timezone.localtime(one.given_at, zone_of(place)),
+        "given_at": f"{timezone.localtime(one.given_at, zone_of(place)):%Y-%m-%d %H:%M}",
         "operators": operators_of(one),
         "digs": digs,
         "overrides": overrides_of(digs),
@@ -163,7 +163,7 @@ def notice_answers(request: SignedInRequest, ref: str) -> HttpResponse:
     """Who must answer, and what was answered."""
     one = _find(request, ref, Action.GIVE_NOTICE)
     rows = operators_of(one)
-    form = AnswersForm(posted(request), rows=rows)
+    form = AnswersForm(posted(request), rows=rows, today=today_at(one.property))
 
     def act(_data: dict[str, Any]) -> str:
         changed = enter_answers(notice=one, told=form.told(), today=today_at(one.property))
