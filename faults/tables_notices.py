@@ -56,7 +56,7 @@ class NoticeTable(SheetTable):
     def render_fault(self, record: Notice) -> SafeString:
         """Link the fault."""
         url = reverse("faults:fault", args=[record.fault.ref if record.fault else ""])
-        return format_html('<a href="{}">{}</a>', url, record.fault)
+        return format_html('<a href="{}" class="nowrap">{}</a>', url, record.fault)
 
     def render_given_at(self, record: Notice) -> str:
         """Write the moment on the property's clock."""

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, why_field
+from faults.forms.fields import DayField, GroupedForm, why_field
 from faults.models import Asked, ClientAnswer, FaultStation
 from faults.services.asking import Question
 
@@ -65,7 +65,7 @@ class CorrectAskedForm(AskForm):
         return {name: value for name, value in self.cleaned_data.items() if name != "why"}
 
 
-class EnableAskedForm(forms.Form):
+class EnableAskedForm(GroupedForm):
     """Which stations central's operator was asked to enable again, and when."""
 
     stations = forms.MultipleChoiceField(

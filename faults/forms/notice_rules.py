@@ -139,7 +139,7 @@ class RuleForm(GroupedForm):
         return dict(self.cleaned_data)
 
 
-class ConfirmForm(forms.Form):
+class ConfirmForm(GroupedForm):
     """That somebody asked, and when."""
 
     on = DayField(label=_("Asked on"))

@@ -1,7 +1,7 @@
 """Forms of tickets: what stands on them, and who has answered."""
 
 from collections.abc import Sequence
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from typing import Any
 
 from django import forms
@@ -90,10 +90,17 @@ class NoticeForm(GroupedForm):
 
 
 class AnswersForm(GroupedForm):
-    """One group for each operator of a ticket, and a few empty ones."""
+    """One group for each operator of a ticket, and a few empty ones.
 
-    def __init__(self, *args: Any, rows: Sequence[OperatorAnswer], **kwargs: Any) -> None:
+    The day starts as today, because most answers are entered as they come in; it is kept only
+    with an answer.
+    """
+
+    def __init__(
+        self, *args: Any, rows: Sequence[OperatorAnswer], today: date, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.today = today
         self.rows: dict[str, OperatorAnswer | None] = {f"row{row.pk}": row for row in rows}
         self.rows |= {f"new{number}": None for number in range(1, NEW_ROWS + 1)}
         for key, row in self.rows.items():
@@ -114,7 +121,7 @@ class AnswersForm(GroupedForm):
             initial=row.state if row else OperatorState.WAITING,
         )
         self.fields[f"{key}_answered_on"] = DayField(
-            label=_("Answered on"), required=False, initial=row.answered_on if row else None
+            label=_("Answered on"), required=False, initial=(row and row.answered_on) or self.today
         )
         self.fields[f"{key}_notes"] = forms.CharField(
             label=_("Notes"), max_length=200, required=False, initial=row.notes if row else ""
@@ -150,7 +157,7 @@ class AnswersForm(GroupedForm):
         ]
 
 
-class OverrideForm(forms.Form):
+class OverrideForm(GroupedForm):
     """The owner's reason, and that the consequences are understood."""
 
     reason = forms.CharField(

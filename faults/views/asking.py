@@ -139,5 +139,6 @@ def enable_asked(request: SignedInRequest, ref: str) -> HttpResponse:
         act,
         watched=[fault, *rows],
         lead=lead,
+        template="faults/verbs/form.html",
     )
     return verb_page(request, form, page)

@@ -67,6 +67,7 @@ def dig_override(request: SignedInRequest, ref: str) -> HttpResponse:
             "Lines that nobody marked can kill. A word here changes no law: where a notice is "
             "required, it stays required."
         ),
+        template="faults/verbs/form.html",
     )
     return verb_page(request, form, page)
 

@@ -71,7 +71,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         **_photos(one),
     }
     if may(request.user, Action.SEE_WORK, one.property):
-        context |= notices_and_questions(one, at=timezone.now())
+        context |= notices_and_questions(one, context["stations"], at=timezone.now())
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)

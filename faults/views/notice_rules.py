@@ -140,7 +140,8 @@ def notice_rule_confirm(request: SignedInRequest, ref: str) -> HttpResponse:
 
     words = _("Take the confirmation of %s back") if is_confirmed else _("Confirm the rule of %s")
     button = _("Take it back") if is_confirmed else _("Confirm it")
-    page = _page(rule, words % rule, button, act, template="sites/verb.html")
+    template = "sites/verb.html" if is_confirmed else "faults/verbs/form.html"
+    page = _page(rule, words % rule, button, act, template=template)
     return verb_page(request, form, page)
 
 

@@ -1,5 +1,6 @@
 """Notices: the list, one with its days, and the verbs on it."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -15,7 +16,7 @@ from faults.engines.stages import Stage
 from faults.filters_notices import NoticeFilter
 from faults.forms.fields import DayField
 from faults.forms.notices import AnswersForm, NoticeForm
-from faults.models import Fault, Notice
+from faults.models import Fault, FaultStation, Notice
 from faults.queries_notices import (
     asked_of,
     digs_of,
@@ -83,7 +84,7 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "weeks": list(weeks(dig_days(judged, place=place, today=today_at(place)))),
         "clears_on": clears_on(judged),
         "last_day": last_day(judged),
-        "given_at": timezone.localtime(one.given_at, zone_of(place)),
+        "given_at": f"{timezone.localtime(one.given_at, zone_of(place)):%Y-%m-%d %H:%M}",
         "operators": operators_of(one),
         "digs": digs,
         "overrides": overrides_of(digs),
@@ -162,7 +163,7 @@ def notice_answers(request: SignedInRequest, ref: str) -> HttpResponse:
     """Who must answer, and what was answered."""
     one = _find(request, ref, Action.GIVE_NOTICE)
     rows = operators_of(one)
-    form = AnswersForm(posted(request), rows=rows)
+    form = AnswersForm(posted(request), rows=rows, today=today_at(one.property))
 
     def act(_data: dict[str, Any]) -> str:
         changed = enter_answers(notice=one, told=form.told(), today=today_at(one.property))
@@ -218,7 +219,9 @@ def _page(one: Notice, heading: str, button: str, act: Any, **given: Any) -> Ver
     return VerbPage(**{**fixed, **given})
 
 
-def notices_and_questions(fault: Fault, *, at: datetime) -> dict[str, Any]:
+def notices_and_questions(
+    fault: Fault, rows: Sequence[FaultStation], *, at: datetime
+) -> dict[str, Any]:
     """Return what a fault's page shows of its tickets and of what the client was asked."""
     tickets, questions, book = notices_of(fault), asked_of(fault), NoticeBook.of([])
     dig = PlannedDig(at, at)
@@ -228,5 +231,5 @@ def notices_and_questions(fault: Fault, *, at: datetime) -> dict[str, Any]:
         ],
         "questions": questions,
         "is_asked": any(not each.answer for each in questions),
-        "is_proven": fault.stage == Stage.PROVEN,
+        "is_proven": any(row.stage == Stage.PROVEN for row in rows),
     }

@@ -67,7 +67,9 @@ def give_notice(
     """Record a request to have utilities marked, for a fault or for a whole property."""
     if place.retired_on is not None:
         raise UnableToGiveNotice(_("This property is retired. Bring it back first."))
-    if fault is not None and (fault.property_id != place.pk or fault.stage in CLOSED_STAGES):
+    if fault is not None and fault.property_id != place.pk:
+        raise UnableToGiveNotice(_("This fault is of another property. Open it there."))
+    if fault is not None and fault.stage in CLOSED_STAGES:
         raise UnableToGiveNotice(_("This fault is closed. Open it again first."))
     _refuse_facts(place, facts, at)
     notice = Notice(property=place, fault=fault, entered_by=by)
