@@ -120,9 +120,3 @@ def plannable(user: User, jobs: Collection[Job]) -> set[int]:
     """Return the keys of those jobs that the user may plan."""
     keys = [job.pk for job in jobs]
     return set(jobs_for(user, Action.PLAN_JOBS).filter(pk__in=keys).values_list("pk", flat=True))
-
-
-def crew_choices(user: User) -> list[tuple[str, str]]:
-    """Return reference and name of the crews that work."""
-    rows = crews_for(user).filter(retired_on__isnull=True).order_by("name", "pk")
-    return list(rows.values_list("ref", "name"))

@@ -82,6 +82,7 @@ class Board:
     rows: list[tuple[Crew, list[Cell]]]
     tray: list[Card]
     tray_total: int
+    all_crews: list[Crew]
 
     @property
     def cards(self) -> list[Card]:
@@ -107,7 +108,8 @@ def board_of(user: User, *, days: Sequence[date], today: date, only: str = "") -
     Args:
         only: the reference of one crew, to show no other.
     """
-    crews = [crew for crew in crews_on_board(user, days) if only in ("", crew.ref)]
+    all_crews = crews_on_board(user, days)
+    crews = [crew for crew in all_crews if only in ("", crew.ref)]
     shown = {crew.pk for crew in crews}
     planned = [job for job in jobs_on_board(user, days) if job.crew_id in shown]
     waiting, total = tray(user, before=min(today, days[0]))
@@ -118,7 +120,7 @@ def board_of(user: User, *, days: Sequence[date], today: date, only: str = "") -
         if job.crew_id is not None and job.day is not None:
             by_slot[job.crew_id, job.day].append(cards[job.pk])
     rows = [(crew, [known.cell(crew, day, by_slot) for day in days]) for crew in crews]
-    return Board(list(days), rows, [cards[job.pk] for job in waiting], total)
+    return Board(list(days), rows, [cards[job.pk] for job in waiting], total, all_crews)
 
 
 class _Known:

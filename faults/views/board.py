@@ -15,7 +15,6 @@ from django.utils.translation import gettext as _
 from faults.access import jobs_for
 from faults.forms.board import MoveOnBoardForm, SplitOnBoardForm
 from faults.models import Job
-from faults.queries_board import crew_choices
 from faults.services.board import board_of, days_of_week
 from faults.services.jobs import (
     assign_job,
@@ -41,7 +40,6 @@ def board(request: SignedInRequest) -> HttpResponse:
     step = timedelta(days=1 if is_day else 7)
     context = {
         "board": board_of(request.user, days=days, today=today, only=only),
-        "crews": crew_choices(request.user),
         "only": only,
         "today": today,
         "shown": shown,

@@ -140,7 +140,7 @@ def test_a_tracer_sees_the_moves_of_its_own_faults_alone(cast: Cast, ours: Corne
     make.stopgap(station=other)
     rebuild_spells([other.pk])
     assert len(open_page(cast.tracer, "/moves/").rows()) == 1
-    assert len(open_page(cast.dispatcher, "/moves/").rows()) == 2
+    assert len(open_page(cast.dispatcher, "/moves/").rows()) == 3
 
 
 def test_a_client_sees_no_moves(cast: Cast) -> None:
