@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 
-from faults.engines.clashes import CrewOn, JobAt, clashes
+from faults.engines.clashes import ClashKind, CrewOn, JobAt, clashes
 from faults.engines.travel import Place
 from faults.models import Crew, Job, JobState
 from faults.queries_board import (
@@ -36,6 +36,8 @@ class Card:
     may_plan: bool
     lacking: list[ReadyLine] = field(default_factory=list)
     clashes: list[str] = field(default_factory=list)
+    # Those of `clashes` that do not come from `lacking`, which the card says by itself.
+    against: list[str] = field(default_factory=list)
 
     @property
     def ends_at(self) -> time | None:
@@ -161,7 +163,10 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
         cards[job.pk].lacking = list(ready[job.pk].lacking)
     by_key = {job.pk: job for job in jobs}
     for clash in clashes(_jobs_at(still, cards), known.crews_on, today=today):
-        cards[clash.key].clashes.append(in_words(clash, by_key))
+        card, words = cards[clash.key], in_words(clash, by_key)
+        card.clashes.append(words)
+        if clash.kind is not ClashKind.NOT_READY:
+            card.against.append(words)
     return cards
 
 

@@ -30,10 +30,11 @@ CONSENTS = {"": Consent.ASKED, "yes": Consent.AGREED, "no": Consent.REFUSED}
 
 @dataclass(frozen=True)
 class Known:
-    """One station off central: the facts of its wait, and the fault that they tell of."""
+    """One station off central: the facts of its wait, and the faults that they tell of."""
 
     facts: Facts
     fault_id: int | None
+    closed_fault_id: int | None = None
 
 
 def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
@@ -61,7 +62,9 @@ def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
                 **asked.get(row.fault_id, {}),
                 **tickets.get(row.fault_id, {}),
             }
-        known[pk] = Known(Facts(**facts), row.fault_id if row else None)
+        known[pk] = Known(
+            Facts(**facts), row.fault_id if row else None, closed.fault_id if closed else None
+        )
     return known
 
 

@@ -13,7 +13,7 @@ from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.engines.waits import waiting
+from faults.engines.waits import WaitsOn, waiting
 from faults.models import Wait
 from faults.services.wait_facts import Known, facts_of
 from sites.models import SpellPart
@@ -75,15 +75,20 @@ def _rebuild_chunk(station_ids: list[int], at: datetime) -> int:
     return len(gone) + len(differing)
 
 
+# Here the fault that is over says why the station is still off.
+AFTER_ITS_FAULT = (WaitsOn.GIVEN_UP, WaitsOn.AFTER_RETURN)
+
+
 def _row(station_id: int, known: Known) -> Wait:
     found = waiting(known.facts)
+    is_after = found.on in AFTER_ITS_FAULT
     return Wait(
         station_id=station_id,
         waits_on=found.on.value,
         mover=found.mover.value,
         since=found.since,
         until=found.until,
-        fault_id=known.fault_id,
+        fault_id=known.closed_fault_id if is_after else known.fault_id,
         job_id=found.visit,
     )
 

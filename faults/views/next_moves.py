@@ -126,7 +126,7 @@ _NEXT: dict[WaitsOn, tuple[Any, Action, Callable[[MoveGroup], str]]] = {
 }
 
 
-def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove | None:
+def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove:
     """Return the link for somebody with these actions; the fault's page where it is not theirs."""
     words, action, where = _NEXT[WaitsOn(group.waits_on)]
     url = where(group) if action in allowed else ""
@@ -134,4 +134,4 @@ def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove | None:
         return NextMove(str(words), url)
     if group.fault is not None:
         return NextMove(str(_("Open the fault")), reverse("faults:fault", args=[group.fault.ref]))
-    return None
+    return NextMove(str(_("See what stands in")), _station(group))

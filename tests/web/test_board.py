@@ -48,6 +48,12 @@ def card(page: Sheet, job: Job) -> str:
     return found[0].words
 
 
+def clash_list(page: Sheet) -> str:
+    """Return the words of the list of all clashes."""
+    (found,) = [each for each in page.tree.find("details") if "board-clashes" in each.classes]
+    return found.words
+
+
 def fault_job(**given: object) -> Job:
     """Make a locate job of a fault whose station is off central control."""
     station = make.station()
@@ -78,7 +84,7 @@ def test_the_tray_holds_what_nobody_has_and_what_was_left_over(
     make_jobs.job(crew=crew, day=date(2025, 6, 3))
     page = board(dispatcher)
     assert "In the tray: 2 jobs without crew or day" in page.words
-    assert "Its day is over and nobody has started. Move it." in page.panel("clashes")
+    assert "Its day is over and nobody has started. Move it." in clash_list(page)
 
 
 def test_a_job_from_the_tray_is_assigned_and_its_fault_scheduled(
@@ -168,7 +174,7 @@ def test_clashes_stand_on_the_card_and_beside_the_board(dispatcher: User, crew: 
     second = make_jobs.job(crew=crew, day=MONDAY, starts_at=time(9), expected_minutes=60)
     page = board(dispatcher)
     assert f"It overlaps with {first}. Move one of the two." in card(page, second)
-    assert f"It overlaps with {second}. Move one of the two." in page.panel("clashes")
+    assert f"It overlaps with {second}. Move one of the two." in clash_list(page)
 
 
 def test_a_blackout_closed_hours_and_a_crew_away_are_told(dispatcher: User, crew: Crew) -> None:

@@ -79,7 +79,7 @@
   function tell(page, id) {
     const message = page.querySelector(".messages li");
     const card = document.getElementById(id);
-    const clashes = card ? card.querySelectorAll(".card-clashes li") : [];
+    const clashes = card ? card.querySelectorAll(".card-clashes li, .lacks li") : [];
     const text = message ? message.textContent.trim() : "";
     say(clashes.length ? `${text} ${words("clash", [...clashes].map((each) => each.textContent).join(" "))}` : text);
     if (card) (card.querySelector("[data-pick-up]") || card).focus();
