@@ -31,8 +31,8 @@ COMBINED = {
     # begun and ended by month; worst properties and their stations; the views that the user keeps.
     "/": 14,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
-    # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
-    "/properties/{place}/": 17,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs.
+    "/properties/{place}/": 18,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
@@ -40,8 +40,8 @@ COMBINED = {
     # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
     "/stations/{station}/": 18,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
-    # proved; photos; mends under warranty nearby.
-    "/faults/{fault}/": 14,
+    # proved; photos; mends under warranty nearby; open jobs.
+    "/faults/{fault}/": 15,
 }
 
 
