@@ -43,6 +43,12 @@ class HeldFor(models.TextChoices):
     ACCESS = "access", _("access")
 
 
+PRIORITY_CHOICES = [
+    (1, _("1: when it fits")),
+    (2, _("2: soon")),
+    (3, _("3: first")),
+    (4, _("4: now")),
+]
 OPEN_JOB_STATES = [JobState.PLANNED.value, JobState.STARTED.value]
 
 
@@ -85,16 +91,7 @@ class Job(Referenced):
     skill_needed = models.PositiveSmallIntegerField(
         _("skill needed"), choices=SKILL_CHOICES, default=1
     )
-    priority = models.PositiveSmallIntegerField(
-        _("priority"),
-        choices=[
-            (1, _("1: when it fits")),
-            (2, _("2: soon")),
-            (3, _("3: first")),
-            (4, _("4: now")),
-        ],
-        default=2,
-    )
+    priority = models.PositiveSmallIntegerField(_("priority"), choices=PRIORITY_CHOICES, default=2)
     earliest_on = models.DateField(_("not before"), null=True, blank=True)
     due_on = models.DateField(_("not after"), null=True, blank=True)
     equipment = models.TextField(_("equipment"), blank=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, time
 
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
 from faults.models import Crew, CrewAway, CrewMember, JobState
@@ -191,6 +191,7 @@ def _refuse_member(member: CrewMember) -> None:
             _("It cannot end before it began on %s.") % member.from_on.isoformat(), field="on"
         )
     others = CrewMember.objects.filter(user=member.user).exclude(pk=member.pk)
+    others = others.exclude(to_on=F("from_on"))
     still = others.filter(Q(to_on__isnull=True) | Q(to_on__gt=member.from_on))
     if member.to_on is not None:
         still = still.filter(from_on__lt=member.to_on)
@@ -248,7 +249,9 @@ def correct_away(*, away: CrewAway, from_on: date, to_on: date, why: str = "") -
 def _refuse_away(away: CrewAway) -> None:
     if away.to_on < away.from_on:
         raise UnableToSetUpCrew(_("It cannot end before it begins."), field="last_on")
+    # A line with no day in it was taken back: it stands in nobody's way.
     others = CrewAway.objects.filter(crew=away.crew).exclude(pk=away.pk)
+    others = others.exclude(from_on=F("to_on"))
     if others.filter(from_on__lt=away.to_on, to_on__gt=away.from_on).exists():
         raise UnableToSetUpCrew(
             _("The crew is away on some of those days already. Correct those days instead."),

@@ -23,6 +23,7 @@ from faults.queries import (
     proofs_of,
     stations_of,
 )
+from faults.queries_jobs import open_jobs_of_fault
 from faults.queries_waits import waits_of_fault
 from faults.tables import FaultTable
 from faults.views.notices import notices_and_questions
@@ -65,6 +66,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         "authorities": authorities_of(one),
         "proofs": proofs_of(one),
         "assigned": [each for each in assignments_of(one) if each.to_on is None],
+        **_jobs(request, one),
         "may_record": one.stage not in (Stage.GIVEN_UP, Stage.WITHDRAWN),
         **_stations(request, one),
         **_breaks(request, one),
@@ -75,6 +77,13 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)
+
+
+def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+    """A client does not see jobs."""
+    if not may(request.user, Action.SEE_WORK, one.property):
+        return {}
+    return {"open_jobs": open_jobs_of_fault(request.user, one)}
 
 
 def _way(stage: Stage) -> list[Any]:

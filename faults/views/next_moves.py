@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Any
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.engines.waits import WaitsOn
@@ -50,17 +50,7 @@ def _send(group: MoveGroup) -> str:
     """Somebody has planned the job and it lacks a day, or nobody has planned it yet."""
     if group.job is not None:
         return reverse("faults:board_move", args=[group.job.ref])
-    return _plan(group)
-
-
-def _plan(group: MoveGroup) -> str:
-    """Plan a job for the fault; or schedule the visit, which plans nothing but says who goes."""
-    if group.fault is None:
-        return ""
-    try:
-        return reverse("faults:job_plan_for_fault", args=[group.fault.ref])
-    except NoReverseMatch:
-        return reverse("faults:fault", args=[group.fault.ref])
+    return _of_fault("faults:job_add_for_fault")(group)
 
 
 def _board(group: MoveGroup) -> str:
@@ -69,10 +59,7 @@ def _board(group: MoveGroup) -> str:
 
 
 def _job(group: MoveGroup) -> str:
-    try:
-        return reverse("faults:job", args=[group.job.ref]) if group.job else ""
-    except NoReverseMatch:
-        return ""
+    return reverse("faults:job", args=[group.job.ref]) if group.job else ""
 
 
 def _answer(group: MoveGroup) -> str:

@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.queries_jobs import open_jobs_of_property
 from faults.queries_waits import stations_with_waits, wait_of
 from reports.queries import (
     faults_of,
@@ -71,6 +72,8 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **_grid(place, request.GET.get("controllers", "1")),
         **_totals(place),
     }
+    if may(user, Action.SEE_WORK, place):
+        context["open_jobs"] = open_jobs_of_property(user, place)
     if may(user, Action.SEE_CONTACTS, place):
         context["contacts"] = list(
             place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")

@@ -10,12 +10,12 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from faults.models import Reading
+from faults.models import CrewAway, JobKind, Reading
 from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
-from tests import make, make_notices
+from tests import make, make_jobs, make_notices
 from tests.cast import Corner
 
 # Open to anybody, signed in or not.
@@ -116,6 +116,17 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     point = make.point(property=corner.property, name=f"{corner.property.code} box")
     photo = make.photo(point=point, caption=f"{corner.property.code} photo")
     one = make.break_found(fault=corner.fault, notes=f"{corner.property.code} break")
+    crew = make_jobs.crew(name="North")
+    job = make_jobs.job(
+        fault=corner.fault,
+        crew=crew,
+        day=make.TODAY,
+        kind=JobKind.DIG,
+        planned_depth_in=18,
+        notes=f"{corner.property.code} job",
+    )
+    line = make_jobs.line(job=job, what=f"{corner.property.code} line")
+    away = CrewAway.objects.create(crew=crew, from_on=make.TODAY, to_on=make.TODAY)
     put_up_plan_picture(place=corner.property, photo=PreparedPhoto(b"\xff\xd8jpeg", 80, 60))
     of_fault = make.fault_photo(fault=corner.fault, caption=f"{corner.property.code} picture")
     return {
@@ -132,6 +143,12 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("photos", "ref"): photo.ref,
         ("breaks", "ref"): one.ref,
         ("fault-photos", "ref"): of_fault.ref,
+        ("jobs", "ref"): job.ref,
+        ("job-lines", "pk"): str(line.pk),
+        ("job-photos", "ref"): make_jobs.job_photo(job=job).ref,
+        ("crews", "ref"): crew.ref,
+        ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
+        ("crew-away", "pk"): str(away.pk),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),

@@ -32,8 +32,8 @@ COMBINED = {
     # whose move it is.
     "/": 15,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
-    # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
-    "/properties/{place}/": 17,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs.
+    "/properties/{place}/": 18,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
@@ -41,8 +41,8 @@ COMBINED = {
     # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
     "/stations/{station}/": 25,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
-    # proved; photos; mends under warranty nearby; what its stations wait on.
-    "/faults/{fault}/": 18,
+    # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
+    "/faults/{fault}/": 19,
 }
 
 

@@ -16,7 +16,7 @@ from faults.engines.safety import (
 )
 from faults.models import Job, SafetyAnswer
 from faults.services.jobs.rules import locked, refuse_depth, refuse_unless_open, told_back
-from faults.services.jobs.told import UnableToWork
+from faults.services.jobs.told import UnableToWork, facts_of
 from sites.engines.roles import Action
 from sites.models import User
 from sites.services.verbs import verb
@@ -96,8 +96,12 @@ class PromptLine:
 
 def situations_of(job: Job) -> list[Situation]:
     """Return what is around the hole; a word that is no longer known is left out."""
-    known = {situation.value for situation in Situation}
-    return [Situation(word) for word in job.situations if word in known]
+    return list(facts_of(job).situations)
+
+
+def situations_in_words(job: Job) -> list[str]:
+    """Return what is around the hole, in the reader's language."""
+    return [str(SITUATION_WORDS[situation]) for situation in situations_of(job)]
 
 
 def prompts_of(job: Job) -> list[Prompt]:

@@ -1,10 +1,11 @@
 """What is told about a job, and how its verbs refuse."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from decimal import Decimal
 
 from faults.engines.safety import Situation
+from faults.models import Job
 from sites.services.verbs import UnableToAct
 
 
@@ -42,6 +43,19 @@ class JobFacts:
     planned_depth_in: float | None = None
     situations: tuple[Situation, ...] = field(default=())
     notes: str = ""
+
+    @classmethod
+    def names(cls) -> list[str]:
+        """Return the names of the facts that a job keeps as they are told."""
+        return [each.name for each in fields(cls) if each.name != "situations"]
+
+
+def facts_of(job: Job) -> JobFacts:
+    """Return what is told of a job now."""
+    known = {situation.value for situation in Situation}
+    around = tuple(Situation(word) for word in job.situations if word in known)
+    known_facts = {name: getattr(job, name) for name in JobFacts.names()}
+    return JobFacts(**known_facts, situations=around)
 
 
 @dataclass(frozen=True)
