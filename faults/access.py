@@ -2,10 +2,23 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Break, Fault, FaultPhoto, Reading
+from faults.models import (
+    Asked,
+    Assignment,
+    Break,
+    Crew,
+    Fault,
+    FaultPhoto,
+    Job,
+    JobLine,
+    JobPhoto,
+    Notice,
+    Reading,
+)
 from faults.models.fault import FaultQuerySet
+from faults.models.job import JobLineQuerySet, JobQuerySet
 from sites.access import may_everywhere, properties_where
-from sites.engines.roles import Action, Role
+from sites.engines.roles import Action, Role, allows
 from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})
@@ -34,6 +47,29 @@ def fault_photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet
     """Return the photos of faults that the user may see; hidden ones for who may add photos."""
     shown = Q(fault__in=faults_for(user, action), hidden_on__isnull=True)
     return FaultPhoto.objects.filter(shown | Q(fault__in=faults_for(user, Action.ADD_PHOTOS)))
+
+
+def jobs_for(user: User, action: Action = Action.SEE_WORK) -> JobQuerySet:
+    """Return the jobs on which the user has the action; a tracer's are of its own faults."""
+    return Job.objects.filter(_work_where(user, action))
+
+
+def notices_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Notice]:
+    """Return the notices on which the user has the action; a tracer's are of its own faults."""
+    return Notice.objects.filter(_work_where(user, action))
+
+
+def asked_for(user: User, action: Action = Action.ASK_CLIENT) -> QuerySet[Asked]:
+    """Return the questions to clients about faults on which the user has the action."""
+    return Asked.objects.filter(fault__in=faults_for(user, action))
+
+
+def _work_where(user: User, action: Action) -> Q:
+    """The condition on rows that belong to a property and, mostly, to a fault."""
+    ours = properties_where(user, action, "property", roles=frozenset(Role) - TRACER)
+    theirs = properties_where(user, action, "property", roles=TRACER)
+    assigned = Assignment.objects.filter(user=user, to_on=None).values("fault")
+    return ours | (theirs & Q(fault__in=assigned)) if ours else ours
 
 
 def roles_on(user: User, place: Property) -> set[Role]:
@@ -69,3 +105,30 @@ def readings_for(user: User, action: Action) -> QuerySet[Reading]:
     return Reading.objects.filter(
         properties_where(user, action, "station__controller__property")
     ).select_related("station__controller__property")
+
+
+def crews_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Crew]:
+    """Return the crews that the user may see; a tracer sees those that it goes with.
+
+    A crew serves every client, so only those may change one whose role holds everywhere.
+    """
+    if action is not Action.SEE_WORK:
+        return Crew.objects.all() if may_everywhere(user, action) else Crew.objects.none()
+    ours = {Role(grant.role) for grant in user.held_grants if allows(Role(grant.role), action)}
+    if ours - TRACER:
+        return Crew.objects.all()
+    if not ours:
+        return Crew.objects.none()
+    with_it = Q(members__user=user) | Q(jobs__in=jobs_for(user))
+    return Crew.objects.filter(pk__in=Crew.objects.filter(with_it).values("pk"))
+
+
+def job_lines_for(user: User, action: Action) -> JobLineQuerySet:
+    """Return the lines of jobs on which the user has the action."""
+    return JobLine.objects.filter(job__in=jobs_for(user, action))
+
+
+def job_photos_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[JobPhoto]:
+    """Return the photos of jobs that the user may see; hidden ones for who works on jobs."""
+    shown = Q(job__in=jobs_for(user, action), hidden_on__isnull=True)
+    return JobPhoto.objects.filter(shown | Q(job__in=jobs_for(user, Action.WORK_JOBS)))

@@ -11,6 +11,10 @@ class FaultsConfig(AppConfig):
     name = "faults"
 
     def ready(self) -> None:
-        """Let the register ask before it retires a station: it cannot see faults itself."""
+        """Let the register ask before it retires a station: it cannot see faults itself.
+
+        And keep what stations wait on true to all that it follows from.
+        """
         ask = import_module("sites.services.retire").ask_before_retiring
         ask(import_module("faults.services.retiring").open_faults_on)
+        import_module("faults.services.keeping_waits").connect()

@@ -1,5 +1,66 @@
 """Addresses of jobs and crews."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
 
-job_patterns: list[URLPattern] = []
+from faults.views import (
+    crew_people,
+    crews,
+    job_lines,
+    job_photos,
+    job_plans,
+    job_sending,
+    job_work,
+    jobs,
+)
+
+job_patterns: list[URLPattern] = [
+    path("jobs/", jobs.jobs, name="jobs"),
+    path("jobs/add/", job_plans.job_add, name="job_add"),
+    path("jobs/<ref:ref>/", jobs.job, name="job"),
+    path(
+        "properties/<ref:ref>/jobs/add/", job_plans.job_add_on_property, name="job_add_on_property"
+    ),
+    path("faults/<ref:ref>/jobs/add/", job_plans.job_add_for_fault, name="job_add_for_fault"),
+    path("jobs/<ref:ref>/change/", job_plans.job_change, name="job_change"),
+    path("jobs/<ref:ref>/split/", job_plans.job_split, name="job_split"),
+    path("jobs/<ref:ref>/join/", job_plans.job_join, name="job_join"),
+    path("jobs/<ref:ref>/withdraw/", job_plans.job_withdraw, name="job_withdraw"),
+    path("jobs/<ref:ref>/bring-back/", job_plans.job_bring_back, name="job_bring_back"),
+    path("jobs/<ref:ref>/assign/", job_sending.job_assign, name="job_assign"),
+    path("jobs/<ref:ref>/move/", job_sending.job_move, name="job_move"),
+    path("jobs/<ref:ref>/unassign/", job_sending.job_unassign, name="job_unassign"),
+    path("jobs/<ref:ref>/lock/", job_sending.job_lock, name="job_lock"),
+    path("jobs/<ref:ref>/unlock/", job_sending.job_unlock, name="job_unlock"),
+    path("jobs/<ref:ref>/start/", job_work.job_start, name="job_start"),
+    path("jobs/<ref:ref>/not-started/", job_work.job_start_back, name="job_start_back"),
+    path("jobs/<ref:ref>/finish/", job_work.job_finish, name="job_finish"),
+    path("jobs/<ref:ref>/reopen/", job_work.job_reopen, name="job_reopen"),
+    path("jobs/<ref:ref>/hold/", job_work.job_hold, name="job_hold"),
+    path("jobs/<ref:ref>/release/", job_work.job_release, name="job_release"),
+    path("jobs/<ref:ref>/vehicle/", job_work.job_vehicle, name="job_vehicle"),
+    path("jobs/<ref:ref>/safety/", job_work.job_safety, name="job_safety"),
+    path("jobs/<ref:ref>/estimate/", job_lines.job_estimate, name="job_estimate"),
+    path("jobs/<ref:ref>/lines/add/", job_lines.job_line_add, name="job_line_add"),
+    path("jobs/<ref:ref>/photos/add/", job_photos.job_photo_add, name="job_photo_add"),
+    path("job-lines/", jobs.job_lines, name="job_lines"),
+    path("job-lines/<int:pk>/correct/", job_lines.job_line_correct, name="job_line_correct"),
+    path("job-lines/<int:pk>/remove/", job_lines.job_line_remove, name="job_line_remove"),
+    path("job-lines/<int:pk>/put-back/", job_lines.job_line_put_back, name="job_line_put_back"),
+    path("job-photos/<ref:ref>/", job_photos.job_photo, name="job_photo"),
+    path("job-photos/<ref:ref>/small/", job_photos.job_photo_small, name="job_photo_small"),
+    path("job-photos/<ref:ref>/hide/", job_photos.job_photo_hide, name="job_photo_hide"),
+    path("job-photos/<ref:ref>/show/", job_photos.job_photo_show, name="job_photo_show"),
+    path("crews/", crews.crews, name="crews"),
+    path("crews/add/", crews.crew_add, name="crew_add"),
+    path("crews/<ref:ref>/", crews.crew, name="crew"),
+    path("crews/<ref:ref>/change/", crews.crew_change, name="crew_change"),
+    path("crews/<ref:ref>/retire/", crews.crew_retire, name="crew_retire"),
+    path("crews/<ref:ref>/bring-back/", crews.crew_bring_back, name="crew_bring_back"),
+    path("crews/<ref:ref>/members/add/", crew_people.member_add, name="crew_member_add"),
+    path("crews/<ref:ref>/away/add/", crew_people.away_add, name="crew_away_add"),
+    path("crew-members/<int:pk>/end/", crew_people.member_end, name="crew_member_end"),
+    path("crew-members/<int:pk>/skill/", crew_people.member_skill, name="crew_member_skill"),
+    path("crew-members/<int:pk>/correct/", crew_people.member_correct, name="crew_member_correct"),
+    path("crew-away/<int:pk>/correct/", crew_people.away_correct, name="crew_away_correct"),
+    path("crew-away/<int:pk>/take-back/", crew_people.away_take_back, name="crew_away_take_back"),
+]

@@ -6,12 +6,13 @@ import django_filters
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
 from sites.forms import ListFilter, station_word
 from sites.models import REASON_CHOICES, SpellPart, StopgapKind
 
 
 class OffCentralFilter(ListFilter):
-    """Stations off central control by text, reason, what stands in, and age."""
+    """Stations off central control by text, reason, what stands in, fault, and their wait."""
 
     reason = django_filters.ChoiceFilter(
         label=_("Reason"), choices=REASON_CHOICES, empty_label=_("all")
@@ -29,6 +30,18 @@ class OffCentralFilter(ListFilter):
         choices=[("open", _("open")), ("none", _("none open"))],
         empty_label=_("all"),
         method="with_fault",
+    )
+    mover = django_filters.ChoiceFilter(
+        label=_("Whose move"),
+        field_name="station__wait__mover",
+        choices=MOVER_CHOICES,
+        empty_label=_("all"),
+    )
+    waits = django_filters.ChoiceFilter(
+        label=_("Waits on"),
+        field_name="station__wait__waits_on",
+        choices=WAITS_ON_CHOICES,
+        empty_label=_("all"),
     )
 
     class Meta:

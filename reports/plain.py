@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Count
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.stages import Stage
+from faults.engines.waits import WaitsOn
 from reports.queries import off_central_rows
 from sites.access import properties_for
 from sites.engines.roles import Action
@@ -36,15 +36,36 @@ MEANWHILE = {
     "": _("it goes on with its last schedule, whatever the weather"),
 }
 
+# What a station waits on, said to the client: it never needs to know of jobs or crews.
 NEXT = {
-    Stage.REPORTED.value: _("we know about it"),
-    Stage.SCHEDULED.value: _("a visit is planned"),
-    Stage.FOUND.value: _("the place is found; the repair is being agreed"),
-    Stage.AGREED.value: _("the repair is agreed and will be done"),
-    Stage.MENDED.value: _("it is repaired and will be tested"),
-    Stage.PROVEN.value: _("it is tested and about to go back"),
-    "": _("nobody is at work on it yet"),
+    WaitsOn.REPORT.value: _("nobody is at work on it yet"),
+    WaitsOn.LINK.value: _("waiting for whoever runs the central system to reach the control box"),
+    WaitsOn.CLIENTS_CHOICE.value: _("it stays so until you tell us otherwise"),
+    WaitsOn.VISIT.value: _("we know about it and will plan a visit"),
+    WaitsOn.VISIT_DAY.value: _("a visit is planned"),
+    WaitsOn.VISIT_RESULT.value: _("we are looking for the place"),
+    WaitsOn.ASK.value: _("we will ask you about the repair"),
+    WaitsOn.AGREE.value: _("you said yes; we are preparing the repair"),
+    WaitsOn.ANSWER.value: _("waiting for your answer"),
+    WaitsOn.REFUSED.value: _("you said no; we will suggest another way"),
+    WaitsOn.NOTICE.value: _("agreed; we will have cables and pipes nearby marked first"),
+    WaitsOn.NOTICE_CLEAR.value: _("agreed; waiting until cables and pipes nearby are marked"),
+    WaitsOn.DIG.value: _("agreed; we will plan the repair"),
+    WaitsOn.DIG_DAY.value: _("the repair is planned"),
+    WaitsOn.MEND_RESULT.value: _("the repair is under way"),
+    WaitsOn.WEATHER.value: _("waiting for the weather"),
+    WaitsOn.PARTS.value: _("waiting for parts"),
+    WaitsOn.ACCESS.value: _("waiting until you let us in"),
+    WaitsOn.PROOF.value: _("it is repaired and will be tested"),
+    WaitsOn.ENABLE.value: _("tested; waiting for whoever runs the central system to switch it on"),
+    WaitsOn.RETURN.value: _("it is tested and about to go back"),
+    WaitsOn.AFTER_RETURN.value: _("repaired; we will take away what stands in"),
+    WaitsOn.GIVEN_UP.value: _("the place was not found; we will suggest another way"),
 }
+
+
+# Here the client can move things on: the page says since when.
+ASKED_OF_CLIENT = {WaitsOn.ANSWER.value, WaitsOn.ACCESS.value}
 
 
 @dataclass(frozen=True)
@@ -59,6 +80,7 @@ class PlainStation:
     why: str
     meanwhile: str
     next_step: str
+    asked_since: date | None = None
 
 
 @dataclass(frozen=True)
@@ -94,6 +116,7 @@ def plain_properties(user: User, *, today: date) -> list[PlainProperty]:
 
 def _plain(part: SpellPart, today: date) -> PlainStation:
     spell, station = part.spell, part.station
+    waits_on = getattr(part, "waits_on", None) or ""
     return PlainStation(
         number=str(station),
         name=station.name,
@@ -102,5 +125,6 @@ def _plain(part: SpellPart, today: date) -> PlainStation:
         days=max(0, (today - spell.from_on).days),
         why=str(WHY[part.reason]),
         meanwhile=str(MEANWHILE.get(part.stopgap.kind if part.stopgap else "", "")),
-        next_step=str(NEXT.get(getattr(part, "fault_stage", None) or "", "")),
+        next_step=str(NEXT.get(waits_on, "")),
+        asked_since=getattr(part, "wait_since", None) if waits_on in ASKED_OF_CLIENT else None,
     )

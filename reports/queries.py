@@ -9,6 +9,7 @@ from django.db.models.functions import TruncMonth
 
 from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
+from faults.queries_waits import with_waits
 from sites.access import properties_where
 from sites.engines.roles import Action
 from sites.engines.spells import Reason
@@ -123,7 +124,7 @@ def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
 
 
 def off_central_rows(user: User) -> QuerySet[SpellPart]:
-    """Return a row for each station off central control, with its open fault."""
+    """Return a row for each station off central control, with its open fault and its wait."""
     fault = (
         FaultStation.objects.filter(station=OuterRef("station"), fault__in=faults_for(user))
         .exclude(stage__in=CLOSED_STAGES)
@@ -131,7 +132,8 @@ def off_central_rows(user: User) -> QuerySet[SpellPart]:
     )
     # An open part belongs to an open spell: said, so that the database can go by its first day.
     rows = off_central_now(user).filter(spell__to_on__isnull=True)
-    return rows.select_related("station__controller__property", "spell", "stopgap").annotate(
+    rows = with_waits(rows).select_related("station__controller__property", "spell", "stopgap")
+    return rows.annotate(
         fault_ref=Subquery(fault.values("fault__ref")[:1]),
         fault_key=Subquery(fault.values("fault__key")[:1]),
         fault_stage=Subquery(fault.values("stage")[:1]),

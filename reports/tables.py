@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
+from faults.templatetags.waits import days_words, mover_word, waits_word
 from sites.models import SpellPart
 from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import reason_swatch
@@ -54,14 +55,33 @@ class OffCentralTable(SheetTable):
     fault = tables.Column(
         accessor="fault_key", verbose_name=_("Fault"), order_by="fault_stage", empty_values=()
     )
+    waits_on = tables.Column(
+        verbose_name=_("Waits on"), order_by=("waits_on", "wait_since"), attrs=PLAIN
+    )
+    mover = tables.Column(verbose_name=_("Whose move"), order_by=("mover", "wait_since"))
+    # In files only: on the page they stand within the first of the three.
+    wait_since = tables.Column(verbose_name=_("Waits since"))
+    wait_until = tables.Column(verbose_name=_("Waits until"))
 
     class Meta(SheetTable.Meta):
         order_by = ("since",)
-        sequence = ("station", "name", "property", "reason", "kind", "since", "days", "fault")
+        sequence = (
+            *("station", "name", "property", "reason", "kind", "since", "days", "fault"),
+            *("waits_on", "mover", "wait_since", "wait_until"),
+        )
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        self.today = today
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self,
+        *args: Any,
+        today: date,
+        is_file: bool = False,
+        sees_work: bool = True,
+        exclude: Any = (),
+        **kwargs: Any,
+    ) -> None:
+        self.today, self.sees_work = today, sees_work
+        left_out = (*exclude, *(() if is_file else ("wait_since", "wait_until")))
+        super().__init__(*args, exclude=left_out, **kwargs)
 
     def render_station(self, record: SpellPart) -> SafeString:
         """Link the station."""
@@ -113,3 +133,19 @@ class OffCentralTable(SheetTable):
         stage = STAGE_WORDS[getattr(record, "fault_stage", "reported")]
         url = reverse("faults:fault", args=[ref])
         return format_html('<a href="{}" class="nowrap">{}</a> {}', url, key, stage)
+
+    def render_waits_on(self, record: Any) -> SafeString:
+        """Say what holds the station, and since when."""
+        return format_html(
+            '{} <span class="small soft">{}</span>',
+            waits_word(record.waits_on),
+            days_words(record.wait_since, record.wait_until if self.sees_work else None),
+        )
+
+    def value_waits_on(self, record: Any) -> str:
+        """The words alone, for files: the days have columns of their own there."""
+        return waits_word(record.waits_on or "")
+
+    def render_mover(self, value: str) -> SafeString:
+        """Translate the word."""
+        return format_html('<span class="nowrap">{}</span>', mover_word(value))

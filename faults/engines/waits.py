@@ -1,13 +1,15 @@
 """What one station off central control waits on, and whose move it is: one rule, one place.
 
-Total and single: every combination of facts has exactly one answer.
+Total and single: every combination of facts has exactly one answer. What we can do ourselves
+comes before what others owe us: a notice that was never given comes before a gate that is locked.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
 from faults.engines.stages import CLOSED, Stage
+from faults.engines.visits import Held, Visit, VisitState, visit_for
 from sites.engines.spells import Reason
 
 
@@ -21,6 +23,7 @@ class WaitsOn(StrEnum):
     VISIT_DAY = "visit day"
     VISIT_RESULT = "visit result"
     ASK = "ask"
+    AGREE = "agree"
     ANSWER = "answer"
     REFUSED = "refused"
     NOTICE = "notice"
@@ -35,6 +38,7 @@ class WaitsOn(StrEnum):
     ENABLE = "enable"
     RETURN = "return"
     AFTER_RETURN = "after return"
+    GIVEN_UP = "given up"
 
 
 class Mover(StrEnum):
@@ -55,6 +59,7 @@ MOVER_OF: dict[WaitsOn, Mover] = {
     WaitsOn.VISIT_DAY: Mover.OURS,
     WaitsOn.VISIT_RESULT: Mover.OURS,
     WaitsOn.ASK: Mover.OURS,
+    WaitsOn.AGREE: Mover.OURS,
     WaitsOn.ANSWER: Mover.CLIENT,
     WaitsOn.REFUSED: Mover.OURS,
     WaitsOn.NOTICE: Mover.OURS,
@@ -69,14 +74,16 @@ MOVER_OF: dict[WaitsOn, Mover] = {
     WaitsOn.ENABLE: Mover.CENTRAL,
     WaitsOn.RETURN: Mover.OURS,
     WaitsOn.AFTER_RETURN: Mover.OURS,
+    WaitsOn.GIVEN_UP: Mover.OURS,
 }
 
 
 class Consent(StrEnum):
-    """How the question to the client stands."""
+    """How the latest question to the client stands."""
 
     NOT_ASKED = "not asked"
     ASKED = "asked"
+    AGREED = "agreed"
     REFUSED = "refused"
 
 
@@ -90,55 +97,44 @@ class Ticket(StrEnum):
     RAN_OUT = "ran out"
 
 
-class Held(StrEnum):
-    """What a planned visit is held for."""
-
-    WEATHER = "weather"
-    PARTS = "parts"
-    ACCESS = "access"
-
-
-@dataclass(frozen=True, slots=True)
-class Visit:
-    """The next open job of the fault: its day, where it has one, and what it is held for."""
-
-    day: date | None = None
-    digs: bool = False
-    held: Held | None = None
-    held_since: date | None = None
-
-
 @dataclass(frozen=True, slots=True)
 class Facts:
     """All that the rule looks at, for one station on one day.
 
-    `moved_on` is the day of the station's last move of stage; `stage` is None where the station
-    has no open fault; `had_fault_closed_on` the day on which its last fault closed within the
-    spell. Days that are not known are None; `off_since` is always known.
+    `off_since` is the first day of the spell, `reason_since` that of its present reason. `stage`
+    is the one of the station's open fault, or None; `moved_on` the day of its last move of stage.
+    `closed_as` and `closed_on` tell of its last fault that is over. Days not known are None.
     """
 
     today: date
     off_since: date
     reason: Reason
+    reason_since: date | None = None
+    chosen_until: date | None = None
     stage: Stage | None = None
     moved_on: date | None = None
-    had_fault_closed_on: date | None = None
+    closed_as: Stage | None = None
+    closed_on: date | None = None
     consent: Consent = Consent.NOT_ASKED
     consent_on: date | None = None
     ticket: Ticket = Ticket.NONE
     ticket_on: date | None = None
     ticket_clear_on: date | None = None
-    visit: Visit | None = None
+    visits: tuple[Visit, ...] = field(default_factory=tuple)
     enable_asked_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """The answer: the thing, whose move, since when, and until when where a day is set."""
+    """The answer: the thing, since when, and until when where a day is set.
+
+    `visit` is the number of the visit that decided it, if one did.
+    """
 
     on: WaitsOn
     since: date
     until: date | None = None
+    visit: int | None = None
 
     @property
     def mover(self) -> Mover:
@@ -149,100 +145,94 @@ class Waiting:
 def waiting(facts: Facts) -> Waiting:
     """Return the one thing that a station off central waits on.
 
-    The reason of the day decides first where no wire is at fault: a lost link waits on
-    central's operator, the client's own choice on the client. Then the stage decides.
+    An open fault's stage decides. Without one, the reason of the day does: a lost link waits on
+    central's operator, the client's own choice on the client, the rest on a fault to be reported.
     """
-    if facts.reason is Reason.LINK_LOST and facts.stage is None:
-        return Waiting(WaitsOn.LINK, facts.off_since)
-    if facts.stage is None or facts.stage in CLOSED:
-        return _without_fault(facts)
-    return _BY_STAGE[facts.stage](facts)
+    is_open = facts.stage is not None and facts.stage not in CLOSED
+    found = _BY_STAGE[facts.stage](facts) if facts.stage and is_open else _without_fault(facts)
+    # A day that has not come cannot be the one since when somebody waits; one that is past is
+    # no day to wait for.
+    since = min(found.since, max(facts.today, facts.off_since))
+    until = found.until if found.until is not None and found.until >= facts.today else None
+    return replace(found, since=since, until=until)
 
 
 def _without_fault(facts: Facts) -> Waiting:
-    if facts.had_fault_closed_on is not None:
-        return Waiting(WaitsOn.AFTER_RETURN, max(facts.off_since, facts.had_fault_closed_on))
-    if facts.reason is Reason.CLIENT:
-        return Waiting(WaitsOn.CLIENTS_CHOICE, facts.off_since)
+    began = facts.reason_since or facts.off_since
     if facts.reason is Reason.LINK_LOST:
-        return Waiting(WaitsOn.LINK, facts.off_since)
-    return Waiting(WaitsOn.REPORT, facts.off_since)
+        return Waiting(WaitsOn.LINK, began)
+    if facts.reason is Reason.CLIENT:
+        return _clients_choice(facts, began)
+    closed_on = facts.closed_on
+    if closed_on is None or closed_on < facts.off_since:
+        return Waiting(WaitsOn.REPORT, facts.off_since)
+    if facts.closed_as is Stage.GIVEN_UP:
+        return Waiting(WaitsOn.GIVEN_UP, closed_on)
+    # Returned and off again on one day is a new case; later, somebody forgot the stopgap.
+    if facts.closed_as is Stage.RETURNED and closed_on > facts.off_since:
+        return Waiting(WaitsOn.AFTER_RETURN, closed_on)
+    return Waiting(WaitsOn.REPORT, closed_on)
+
+
+def _clients_choice(facts: Facts, began: date) -> Waiting:
+    """The client wants it so; once the day that it named is over, we ask again."""
+    if facts.chosen_until is not None and facts.chosen_until < facts.today:
+        return Waiting(WaitsOn.ASK, facts.chosen_until)
+    return Waiting(WaitsOn.CLIENTS_CHOICE, began, facts.chosen_until)
 
 
 def _moved(facts: Facts) -> date:
     return facts.moved_on or facts.off_since
 
 
+def _visit(facts: Facts) -> Visit | None:
+    return visit_for(facts.stage, facts.visits, facts.moved_on) if facts.stage else None
+
+
 def _reported(facts: Facts) -> Waiting:
-    visit = facts.visit
-    if visit is None or visit.digs:
-        return Waiting(WaitsOn.VISIT, _moved(facts))
-    return _held(facts, visit) or _by_day(
-        facts, visit, none=WaitsOn.VISIT, ahead=WaitsOn.VISIT_DAY, past=WaitsOn.VISIT_RESULT
-    )
+    return _by_visit(facts, WaitsOn.VISIT, WaitsOn.VISIT_DAY, WaitsOn.VISIT_RESULT)
 
 
 def _scheduled(facts: Facts) -> Waiting:
-    visit = facts.visit
-    if visit is None or visit.digs:
+    if _visit(facts) is None:
+        # Scheduled by word of mouth: who goes and when stands beside the move.
         return Waiting(WaitsOn.VISIT_RESULT, _moved(facts))
-    return _held(facts, visit) or _by_day(
-        facts, visit, none=WaitsOn.VISIT, ahead=WaitsOn.VISIT_DAY, past=WaitsOn.VISIT_RESULT
-    )
+    return _reported(facts)
 
 
 def _found(facts: Facts) -> Waiting:
+    """An answer from before the station was found again belongs to an earlier round."""
+    said_on = facts.consent_on or _moved(facts)
+    is_stale = facts.moved_on is not None and said_on < facts.moved_on
     if facts.consent is Consent.ASKED:
-        return Waiting(WaitsOn.ANSWER, facts.consent_on or _moved(facts))
-    if facts.consent is Consent.REFUSED:
-        return Waiting(WaitsOn.REFUSED, facts.consent_on or _moved(facts))
+        return Waiting(WaitsOn.ANSWER, said_on)
+    if facts.consent is Consent.REFUSED and not is_stale:
+        return Waiting(WaitsOn.REFUSED, said_on)
+    if facts.consent is Consent.AGREED and not is_stale:
+        return Waiting(WaitsOn.AGREE, said_on)
     return Waiting(WaitsOn.ASK, _moved(facts))
 
 
 def _agreed(facts: Facts) -> Waiting:
+    visit = _visit(facts)
+    if visit is not None and visit.state in (VisitState.STARTED, VisitState.DONE):
+        return _by_visit(facts, WaitsOn.DIG, WaitsOn.DIG_DAY, WaitsOn.MEND_RESULT)
     if facts.ticket in (Ticket.NONE, Ticket.RAN_OUT):
         return Waiting(WaitsOn.NOTICE, facts.ticket_on or _moved(facts))
     if facts.ticket is Ticket.WAITING:
-        return Waiting(
-            WaitsOn.NOTICE_CLEAR, facts.ticket_on or _moved(facts), facts.ticket_clear_on
-        )
-    visit = facts.visit
-    if visit is None:
-        return Waiting(WaitsOn.DIG, _moved(facts))
-    return _held(facts, visit) or _by_day(
-        facts, visit, none=WaitsOn.DIG, ahead=WaitsOn.DIG_DAY, past=WaitsOn.MEND_RESULT
-    )
+        given_on = facts.ticket_on or _moved(facts)
+        return Waiting(WaitsOn.NOTICE_CLEAR, given_on, facts.ticket_clear_on)
+    return _by_visit(facts, WaitsOn.DIG, WaitsOn.DIG_DAY, WaitsOn.MEND_RESULT)
 
 
 def _mended(facts: Facts) -> Waiting:
-    return Waiting(WaitsOn.PROOF, _moved(facts))
+    return _with_a_day(facts, WaitsOn.PROOF)
 
 
 def _proven(facts: Facts) -> Waiting:
     if facts.enable_asked_on is not None:
         return Waiting(WaitsOn.ENABLE, facts.enable_asked_on)
-    return Waiting(WaitsOn.RETURN, _moved(facts))
-
-
-_HELD_FOR = {
-    Held.WEATHER: WaitsOn.WEATHER,
-    Held.PARTS: WaitsOn.PARTS,
-    Held.ACCESS: WaitsOn.ACCESS,
-}
-
-
-def _held(facts: Facts, visit: Visit) -> Waiting | None:
-    if visit.held is None:
-        return None
-    return Waiting(_HELD_FOR[visit.held], visit.held_since or _moved(facts), visit.day)
-
-
-def _by_day(facts: Facts, visit: Visit, *, none: WaitsOn, ahead: WaitsOn, past: WaitsOn) -> Waiting:
-    if visit.day is None:
-        return Waiting(none, _moved(facts))
-    if visit.day >= facts.today:
-        return Waiting(ahead, _moved(facts), visit.day)
-    return Waiting(past, max(visit.day, _moved(facts)))
+    return _with_a_day(facts, WaitsOn.RETURN)
 
 
 _BY_STAGE = {
@@ -253,3 +243,39 @@ _BY_STAGE = {
     Stage.MENDED: _mended,
     Stage.PROVEN: _proven,
 }
+
+_HELD_FOR = {
+    Held.WEATHER: WaitsOn.WEATHER,
+    Held.PARTS: WaitsOn.PARTS,
+    Held.ACCESS: WaitsOn.ACCESS,
+}
+
+
+def _held(facts: Facts, visit: Visit) -> Waiting | None:
+    if visit.held is None or visit.state is not VisitState.PLANNED:
+        return None
+    since = visit.held_since or _moved(facts)
+    return Waiting(_HELD_FOR[visit.held], since, visit.day, visit.number)
+
+
+def _with_a_day(facts: Facts, on: WaitsOn) -> Waiting:
+    """The same thing whether or not a visit is planned for it; the visit gives the day."""
+    visit = _visit(facts)
+    if visit is None or not visit.is_open:
+        return Waiting(on, _moved(facts))
+    return _held(facts, visit) or Waiting(on, _moved(facts), visit.day, visit.number)
+
+
+def _by_visit(facts: Facts, none: WaitsOn, ahead: WaitsOn, past: WaitsOn) -> Waiting:
+    visit, moved = _visit(facts), _moved(facts)
+    if visit is None or visit.state is VisitState.WITHDRAWN:
+        return Waiting(none, moved)
+    if held := _held(facts, visit):
+        return held
+    if visit.state is not VisitState.PLANNED:
+        return Waiting(past, max(visit.ended_on or visit.day or moved, moved), None, visit.number)
+    if visit.day is None:
+        return Waiting(none, moved, None, visit.number)
+    if visit.day >= facts.today:
+        return Waiting(ahead, moved, visit.day, visit.number)
+    return Waiting(past, max(visit.day, moved), None, visit.number)

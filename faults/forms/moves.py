@@ -1,18 +1,15 @@
 """One form for each stage that a station of a fault can move to."""
 
-from collections.abc import Sequence
-from datetime import date
-from typing import Any
-
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.access import tracers_on
 from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
-from faults.forms.fields import DayField, Group, GroupedForm, why_field
-from faults.models import HOW_RETURNED_CHOICES, CauseSide, Fault, FaultStation, Symptom
+from faults.forms.fields import DayField, Group
+from faults.forms.move_form import WHICH, MoveForm, ScheduleForm
+from faults.models import HOW_RETURNED_CHOICES, CauseSide, Symptom
 from faults.services.after_mend import RETURN_WORDS
+from faults.services.asking import last_yes
 from faults.services.told import (
     RETURN_LIST,
     Consent,
@@ -22,88 +19,7 @@ from faults.services.told import (
     Proving,
     Returning,
     Told,
-    Visit,
 )
-
-WHICH = _("Which stations, on which day")
-
-
-class MoveForm(GroupedForm):
-    """Which stations move, on which day, and why. A stage adds what it asks for.
-
-    Args:
-        rows: the stations of the fault that this user may move so.
-        chosen: rows that start ticked; all, when empty.
-        is_back: every one of these moves must be explained.
-    """
-
-    stations = forms.MultipleChoiceField(
-        label=_("Stations"), required=False, widget=forms.CheckboxSelectMultiple
-    )
-    on = DayField(label=_("On which day?"))
-    why = why_field()
-
-    field_order = ["stations", "on"]
-
-    def __init__(
-        self,
-        *args: Any,
-        fault: Fault,
-        rows: Sequence[FaultStation],
-        chosen: Sequence[FaultStation],
-        today: date,
-        is_back: bool,
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.fault, self.rows = fault, rows
-        offered = self.fields["stations"]
-        assert isinstance(offered, forms.MultipleChoiceField)
-        offered.choices = [(str(row.pk), _label(row)) for row in rows]
-        offered.initial = [str(row.pk) for row in chosen or rows]
-        self.fields["on"].initial = today
-        if is_back:
-            self.fields["why"] = why_field(required=True)
-        self.ask()
-
-    def ask(self) -> None:
-        """Fill the choices that depend on the fault."""
-
-    def moving(self) -> list[FaultStation]:
-        """Return the stations that were ticked."""
-        ticked = set(self.cleaned_data["stations"])
-        return [row for row in self.rows if str(row.pk) in ticked]
-
-    def told(self) -> Told | None:
-        """Return what the stage asks for, for the verb."""
-        return None
-
-
-def _label(row: FaultStation) -> str:
-    words = f"{row.station} {row.station.name}".strip()
-    return f"{words} ({row.get_stage_display()})"
-
-
-class ScheduleForm(MoveForm):
-    """Who goes, and when."""
-
-    who = forms.ChoiceField(label=_("Who goes?"))
-    day = DayField(label=_("On which day do they go?"))
-
-    field_order = ["stations", "who", "day", "on", "why"]
-
-    def ask(self) -> None:
-        """Offer the technicians and tracers of this property."""
-        people = tracers_on(self.fault.property).order_by("username", "pk")
-        self.people = {str(user.pk): user for user in people}
-        offered = self.fields["who"]
-        assert isinstance(offered, forms.ChoiceField)
-        offered.choices = [(pk, str(user)) for pk, user in self.people.items()]
-        self.fields["on"].label = _("Scheduled on")
-
-    def told(self) -> Told:
-        """Return the visit."""
-        return Visit(self.people[self.cleaned_data["who"]], self.cleaned_data["day"])
 
 
 class FindForm(MoveForm):
@@ -146,8 +62,13 @@ class AgreeForm(MoveForm):
     field_order = ["stations", "given_by", "given_on", "hours", "amount", "is_standing", "why"]
 
     def ask(self) -> None:
-        """The yes is mostly entered while it is on the phone."""
+        """The yes is mostly entered while it is on the phone, or it was answered already."""
         self.fields["given_on"].initial = self.fields["on"].initial
+        if (yes := last_yes(self.fault)) is not None:
+            self.fields["given_by"].initial = yes.asked_of
+            self.fields["given_on"].initial = yes.answered_on
+            self.fields["hours"].initial = yes.up_to_hours
+            self.fields["amount"].initial = yes.up_to_amount
         self.fields["on"].label = _("Entered as of")
 
     def told(self) -> Told:

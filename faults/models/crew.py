@@ -36,7 +36,13 @@ class Crew(Referenced):
             models.CheckConstraint(
                 name="crew_yard_has_both_coordinates",
                 condition=Q(yard_latitude__isnull=True, yard_longitude__isnull=True)
-                | Q(yard_latitude__range=(-90, 90), yard_longitude__range=(-180, 180)),
+                # A range alone is neither true nor false of an empty value, and would let it pass.
+                | Q(
+                    yard_latitude__isnull=False,
+                    yard_longitude__isnull=False,
+                    yard_latitude__range=(-90, 90),
+                    yard_longitude__range=(-180, 180),
+                ),
             ),
         ]
 

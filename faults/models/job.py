@@ -43,6 +43,12 @@ class HeldFor(models.TextChoices):
     ACCESS = "access", _("access")
 
 
+PRIORITY_CHOICES = [
+    (1, _("1: when it fits")),
+    (2, _("2: soon")),
+    (3, _("3: first")),
+    (4, _("4: now")),
+]
 OPEN_JOB_STATES = [JobState.PLANNED.value, JobState.STARTED.value]
 
 
@@ -85,16 +91,7 @@ class Job(Referenced):
     skill_needed = models.PositiveSmallIntegerField(
         _("skill needed"), choices=SKILL_CHOICES, default=1
     )
-    priority = models.PositiveSmallIntegerField(
-        _("priority"),
-        choices=[
-            (1, _("1: when it fits")),
-            (2, _("2: soon")),
-            (3, _("3: first")),
-            (4, _("4: now")),
-        ],
-        default=2,
-    )
+    priority = models.PositiveSmallIntegerField(_("priority"), choices=PRIORITY_CHOICES, default=2)
     earliest_on = models.DateField(_("not before"), null=True, blank=True)
     due_on = models.DateField(_("not after"), null=True, blank=True)
     equipment = models.TextField(_("equipment"), blank=True)
@@ -102,6 +99,8 @@ class Job(Referenced):
     parts_ready = models.BooleanField(_("parts are on the vehicle"), default=False)
     batteries_ready = models.BooleanField(_("batteries are on the vehicle"), default=False)
     planned_depth_in = models.FloatField(_("planned depth, in"), null=True, blank=True)
+    # Words of faults.engines.safety.Situation: what is around the hole, as somebody ticked it.
+    situations = models.JSONField(_("around the hole"), default=list, blank=True)
     soaked_on = models.DateField(_("soil soaked on"), null=True, blank=True)
     rod_depth_in = models.FloatField(_("a rod goes down, in"), null=True, blank=True)
     held_for = models.CharField(_("held for"), max_length=10, choices=HeldFor, blank=True)
@@ -183,6 +182,14 @@ class LineBasis(models.TextChoices):
     CONTRACT = "contract", _("within the contract")
 
 
+class JobLineQuerySet(models.QuerySet["JobLine"]):
+    """Reads over lines of jobs."""
+
+    def standing(self) -> Self:
+        """Leave out those that were struck out."""
+        return self.filter(removed_on__isnull=True)
+
+
 class JobLine(models.Model):
     """One line of a job for any book-keeping. Money is rounded once, at the end of the line."""
 
@@ -201,9 +208,14 @@ class JobLine(models.Model):
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
+    # A line that was wrong stands struck out; it counts nowhere.
+    removed_on = models.DateField(_("struck out"), null=True, blank=True)
     history = HistoricalRecords()
 
+    objects = JobLineQuerySet.as_manager()
+
     class Meta:
+        indexes = [models.Index(fields=["on", "job"], name="job_line_by_day")]
         constraints = [
             models.CheckConstraint(name="job_line_quantity_above_0", condition=Q(quantity__gt=0)),
             models.CheckConstraint(

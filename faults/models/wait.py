@@ -16,6 +16,7 @@ WAITS_ON_CHOICES = [
     (WaitsOn.VISIT_DAY.value, _("the day of the visit")),
     (WaitsOn.VISIT_RESULT.value, _("the result of the visit")),
     (WaitsOn.ASK.value, _("us to ask the client")),
+    (WaitsOn.AGREE.value, _("the client's yes to be entered")),
     (WaitsOn.ANSWER.value, _("the client's answer")),
     (WaitsOn.REFUSED.value, _("another way, as the client said no")),
     (WaitsOn.NOTICE.value, _("a notice to be given")),
@@ -30,6 +31,7 @@ WAITS_ON_CHOICES = [
     (WaitsOn.ENABLE.value, _("central's operator to enable it")),
     (WaitsOn.RETURN.value, _("the timer to come out")),
     (WaitsOn.AFTER_RETURN.value, _("the stopgap to be ended, as its fault is over")),
+    (WaitsOn.GIVEN_UP.value, _("another way, as the search was given up")),
 ]
 
 MOVER_CHOICES = [
@@ -48,7 +50,10 @@ class Wait(models.Model):
     change, and each quarter of an hour for what only the clock changes.
     """
 
-    station = models.OneToOneField(Station, on_delete=models.CASCADE, related_name="+")
+    # Hidden from below; `wait` is for joins in the queries of the apps above the register.
+    station = models.OneToOneField(
+        Station, on_delete=models.CASCADE, related_name="+", related_query_name="wait"
+    )
     waits_on = models.CharField(_("waits on"), max_length=20, choices=WAITS_ON_CHOICES)
     mover = models.CharField(_("whose move"), max_length=10, choices=MOVER_CHOICES)
     since = models.DateField(_("since"))

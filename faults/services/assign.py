@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.access import tracers_on
-from faults.models import CLOSED_STAGES, Assignment, Fault
+from faults.models import CLOSED_STAGES, Assignment, Crew, CrewMember, Fault
 from sites.engines.roles import Action
 from sites.models import User
 from sites.services.verbs import UnableToAct, verb
@@ -61,6 +61,21 @@ def assign_for_a_day(fault: Fault, who: User, day: date) -> None:
     elif held.from_on != day:
         held.from_on = day
         held.save()
+
+
+def give_fault_to_crew(fault: Fault, crew: Crew, day: date) -> None:
+    """Let the technicians and tracers of a crew see the fault from the day of their visit on.
+
+    Who holds it from an earlier day keeps that day.
+    """
+    members = CrewMember.objects.on(day).filter(crew=crew)
+    for who in tracers_on(fault.property).filter(pk__in=members.values("user")).order_by("pk"):
+        held = fault.assignments.filter(user=who, to_on__isnull=True).first()
+        if held is None:
+            Assignment.objects.create(fault=fault, user=who, from_on=day)
+        elif held.from_on > day:
+            held.from_on = day
+            held.save()
 
 
 def end_assignments_of(fault: Fault, *, on: date) -> None:

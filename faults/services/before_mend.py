@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from faults.engines.consent import Limit, covers
 from faults.engines.stages import CLOSED, Stage
 from faults.engines.warranty import warranty_end
-from faults.models import Authority, Break
-from faults.services.assign import assign_for_a_day
+from faults.models import Authority, Break, Crew, Job, JobKind
+from faults.services.asking import close_question_with_yes
+from faults.services.assign import assign_for_a_day, give_fault_to_crew
 from faults.services.report import refuse_second_open_fault
 from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from sites.models import Property, StandingAuthority
@@ -27,15 +28,29 @@ def told_as(step: Step, kind: type[T]) -> T:
 
 
 def schedule(step: Step) -> str:
-    """Assign who goes, from the day of the visit on. A job of its own will hold this later."""
+    """Give the fault to those who go: a job's crew, or one person where there are no crews."""
     visit = told_as(step, Visit)
     if visit.day < step.on:
         raise UnableToMove(
             _("The visit lies before the day on which it was scheduled. Correct either day."),
             field="day",
         )
+    if visit.job is not None:
+        return f"{_give_to_crew(step, visit.job)}, {visit.day.isoformat()}"
+    if visit.who is None:
+        raise UnableToMove(_("Who goes?"), field="who")
     assign_for_a_day(step.fault, visit.who, visit.day)
     return f"{visit.who}, {visit.day.isoformat()}"
+
+
+def _give_to_crew(step: Step, job: Job) -> Crew:
+    """Let the technicians and tracers of the job's crew on its day see the fault."""
+    if job.kind != JobKind.LOCATE or job.fault_id != step.fault.pk:
+        raise UnableToMove(_("That job does not locate this fault. Plan one that does."))
+    if job.crew is None or job.day is None:
+        raise UnableToMove(_("That job has no crew and day yet. Assign it first."))
+    give_fault_to_crew(step.fault, job.crew, job.day)
+    return job.crew
 
 
 def find(step: Step) -> str:
@@ -74,6 +89,8 @@ def agree(step: Step) -> str:
         entered_by=step.by,
     )
     kept.stations.set(step.rows)
+    if standing is None:
+        close_question_with_yes(step.fault, on=given_on)
     return given_by
 
 
@@ -147,6 +164,7 @@ def _mend_break(step: Step, one: Break, how: str) -> None:
 
 def reopen(step: Step) -> None:
     """Ask what coming back to "reported" asks for; from "scheduled" that is a reason only."""
+    _refuse_while_a_visit_stands(step)
     closed = [row for row in step.rows if Stage(row.stage) in CLOSED]
     for row in closed:
         if row.station.retired_on or row.station.controller.retired_on:
@@ -154,6 +172,24 @@ def reopen(step: Step) -> None:
     refuse_second_open_fault([row.station for row in closed], besides=step.fault)
     if any(row.stage == Stage.RETURNED for row in closed):
         _refuse_out_of_warranty(step)
+
+
+def _refuse_while_a_visit_stands(step: Step) -> None:
+    """A station that a crew is sent to stays scheduled: the visit is called back, not the stage."""
+    waiting = [row.station_id for row in step.rows if row.stage == Stage.SCHEDULED]
+    if not waiting:
+        return
+    visits = Job.objects.open().assigned().filter(fault=step.fault, kind=JobKind.LOCATE)
+    meant = visits.filter(Q(stations__isnull=True) | Q(stations__in=waiting))
+    visit = meant.select_related("crew").order_by("day", "pk").first()
+    if visit is not None and visit.day is not None:
+        raise UnableToMove(
+            _(
+                "%(crew)s goes there on %(day)s. Take that job from its crew or withdraw it, with "
+                "the reason: its stations then go back to reported."
+            )
+            % {"crew": visit.crew, "day": visit.day.isoformat()}
+        )
 
 
 def _refuse_out_of_warranty(step: Step) -> None:

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
-from faults.models import Break, CauseSide, Fault, FaultStation
+from faults.models import Break, CauseSide, Fault, FaultStation, Job
 from sites.models import User
 from sites.services.verbs import UnableToAct
 
@@ -17,10 +17,11 @@ class UnableToMove(UnableToAct):
 
 @dataclass(frozen=True)
 class Visit:
-    """To scheduled: who goes, on which day."""
+    """To scheduled: the day, and one person, or a job whose crew goes then."""
 
-    who: User
+    who: User | None
     day: date
+    job: Job | None = None
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, roles_on
@@ -22,7 +23,10 @@ from faults.queries import (
     proofs_of,
     stations_of,
 )
+from faults.queries_jobs import open_jobs_of_fault
+from faults.queries_waits import waits_of_fault
 from faults.tables import FaultTable
+from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
 from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.engines.roles import Action
@@ -62,14 +66,24 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         "authorities": authorities_of(one),
         "proofs": proofs_of(one),
         "assigned": [each for each in assignments_of(one) if each.to_on is None],
+        **_jobs(request, one),
         "may_record": one.stage not in (Stage.GIVEN_UP, Stage.WITHDRAWN),
         **_stations(request, one),
         **_breaks(request, one),
         **_photos(one),
     }
+    if may(request.user, Action.SEE_WORK, one.property):
+        context |= notices_and_questions(one, context["stations"], at=timezone.now())
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)
+
+
+def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+    """A client does not see jobs."""
+    if not may(request.user, Action.SEE_WORK, one.property):
+        return {}
+    return {"open_jobs": open_jobs_of_fault(request.user, one)}
 
 
 def _way(stage: Stage) -> list[Any]:
@@ -82,7 +96,10 @@ def _way(stage: Stage) -> list[Any]:
 def _stations(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     rows = stations_of(one)
     steps, station_rows = offers_of(one, rows, roles_on(request.user, one.property))
-    return {"stations": rows, "station_rows": station_rows, "steps": steps}
+    waits = waits_of_fault(one)
+    for row in rows:
+        row.wait = waits.get(row.station_id)  # type: ignore[attr-defined]
+    return {"stations": rows, "station_rows": station_rows, "steps": steps, "waits": waits}
 
 
 def _breaks(request: SignedInRequest, one: Fault) -> dict[str, Any]:

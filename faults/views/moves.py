@@ -11,11 +11,13 @@ from django.utils.translation import gettext_lazy
 
 from faults.access import faults_for, roles_on
 from faults.engines.stages import Stage, needs_a_reason, next_moves
-from faults.forms.moves import MOVE_FORMS, MoveForm
+from faults.forms.move_form import MoveForm
+from faults.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
 from faults.queries import stations_of
 from faults.services.before_mend import limits_in_words, standing_on
-from faults.services.moves import STAGE_WORDS, move_stations
+from faults.services.jobs.visits import take_step
+from faults.services.moves import STAGE_WORDS
 from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
@@ -62,7 +64,7 @@ def move(request: SignedInRequest, ref: str, to: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         rows = form.moving()
-        move_stations(
+        take_step(
             fault=fault,
             stations=rows,
             to=stage,

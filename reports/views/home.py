@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
+from faults.queries_waits import by_mover
 from reports.charts import month_end, reasons_bar, trend_figure, trend_title
 from reports.forms import OffCentralFilter
 from reports.queries import (
@@ -38,9 +39,10 @@ def home(request: SignedInRequest) -> HttpResponse:
         return redirect("reports:mine")
     today = timezone.localdate()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
-    table = OffCentralTable(filtered.qs, today=today)
+    kind = wanted_file(request)
+    table = OffCentralTable(filtered.qs, today=today, is_file=bool(kind))
     rows = arrange(request, table)
-    if kind := wanted_file(request):
+    if kind:
         table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
     context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
@@ -68,6 +70,7 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
     oldest = oldest_off(user)
     return context | {
         "reasons_bar": reasons_bar(reasons),
+        "movers": by_mover(user),
         "oldest": oldest,
         "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES),

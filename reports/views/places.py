@@ -7,6 +7,8 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.queries_jobs import open_jobs_of_property
+from faults.queries_waits import stations_with_waits, wait_of
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -55,6 +57,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         today=timezone.localdate(),
         orderable=False,
         exclude=("property",),
+        sees_work=may(user, Action.SEE_WORK, place),
     )
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
     context: dict[str, Any] = {
@@ -69,6 +72,8 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **_grid(place, request.GET.get("controllers", "1")),
         **_totals(place),
     }
+    if may(user, Action.SEE_WORK, place):
+        context["open_jobs"] = open_jobs_of_property(user, place)
     if may(user, Action.SEE_CONTACTS, place):
         context["contacts"] = list(
             place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")
@@ -107,7 +112,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """One station: how it is controlled now, its strip, spells, stopgaps, faults, readings."""
     user = request.user
     station = find(
-        stations_for(user).select_related(
+        stations_with_waits(stations_for(user)).select_related(
             "controller__property__client", "valve_point", "depends_on__controller"
         ),
         ref=ref,
@@ -144,6 +149,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "spells": spells,
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
+        "wait": wait_of(station),
         **readings_of(station),
         **strip_of(user, station),
     }

@@ -10,6 +10,7 @@ from datetime import date
 from itertools import islice
 
 from django.db import transaction
+from django.dispatch import Signal
 
 from sites.engines.spells import Claim, Interval, Reason, periods_off, spells
 from sites.engines.spells import Spell as Days
@@ -26,6 +27,11 @@ CHUNK = 2000
 
 Claims = dict[int, list[Claim]]
 Outside = dict[int, list[Interval]]
+
+
+# Sent inside the transaction with `station_ids`, a list of those whose spells changed, so that
+# an upper app can keep true what it derives from spells.
+spells_rebuilt = Signal()
 
 
 @transaction.atomic
@@ -49,6 +55,8 @@ def _rebuild_chunk(station_ids: list[int]) -> int:
     differing = [pk for pk in station_ids if _shape(wanted[pk]) != standing.get(pk, [])]
     Spell.objects.filter(station_id__in=differing).delete()
     _write({pk: wanted[pk] for pk in differing})
+    if differing:
+        spells_rebuilt.send(sender=Spell, station_ids=differing)
     return len(differing)
 
 

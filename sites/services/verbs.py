@@ -7,7 +7,10 @@ history is kept, inside one transaction, and raises `UnableToAct` in the user's 
 
 import json
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, ExitStack
+from contextvars import ContextVar
 from dataclasses import dataclass
+from functools import wraps
 from typing import Any, ParamSpec, TypeVar
 
 from django.db import connection, transaction
@@ -54,6 +57,21 @@ class Verb:
 
 VERBS: dict[str, Verb] = {}
 
+# What an upper app does around each verb, inside its transaction: this app cannot see it.
+Around = Callable[[], AbstractContextManager[Any]]
+_around: list[Around] = []
+_is_inside: ContextVar[bool] = ContextVar("is_inside_a_verb", default=False)
+
+
+def around_each_verb(around: Around) -> None:
+    """Let an upper app keep what it derives true to each verb.
+
+    Its context is entered at the start of the outermost verb and left at its end, inside the
+    verb's transaction: what it raises undoes the verb, and a refused verb leaves it by its error.
+    """
+    if around not in _around:
+        _around.append(around)
+
 
 def verb(
     *, name: str, action: Action, guard: str, undo: str
@@ -70,14 +88,36 @@ def verb(
         if name in VERBS:
             raise ValueError(f"Expected a new name of a verb, got {name!r} twice")
         VERBS[name] = Verb(name, action, guard, undo)
-        return transaction.atomic(function)
+
+        @wraps(function)
+        def run(*args: P.args, **kwargs: P.kwargs) -> R:
+            with transaction.atomic(), ExitStack() as stack:
+                _enter(stack)
+                return function(*args, **kwargs)
+
+        return run
 
     return decorate
+
+
+def _enter(stack: ExitStack) -> None:
+    """Enter what surrounds a verb, unless a verb around this one has done so."""
+    if _is_inside.get():
+        return
+    stack.callback(_is_inside.reset, _is_inside.set(True))
+    for around in _around:
+        stack.enter_context(around())
 
 
 def stamp_of(rows: Iterable[Model]) -> str:
     """Return what a form carries to say which state of the rows it was opened on."""
     return json.dumps(_latest(rows), sort_keys=True)
+
+
+def stamps_of(rows: Sequence[Model]) -> dict[int, str]:
+    """Return the stamp of each row alone, by its key: for pages with a form for each."""
+    latest = _latest(rows)
+    return {row.pk: json.dumps({_key(row): latest[_key(row)]}) for row in rows}
 
 
 def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:

@@ -54,9 +54,20 @@ def verb_table() -> list[str]:
     ]
 
 
+def waits_table() -> list[str]:
+    """Return the lines of the table of what a station waits on, by what holds."""
+    from tests.engines.waits_cases import CASES
+
+    return [
+        "| what holds | waits on | whose move |",
+        "|---|---|---|",
+        *(f"| {case} | {on.value} | {mover.value} |" for case, (_, on, mover, *_) in CASES.items()),
+    ]
+
+
 def with_tables(text: str) -> str:
     """Return the guide with each table made anew under its first line."""
-    for table in (stage_table(), access_table(), verb_table()):
+    for table in (stage_table(), access_table(), verb_table(), waits_table()):
         text = re.sub(
             re.escape(table[0]) + r"\n(?:\|.*\n)+",
             lambda _, lines=table: "\n".join(lines) + "\n",

@@ -3,7 +3,7 @@
 import tomllib
 from pathlib import Path
 
-from tests.architecture.guide import access_table, stage_table, verb_table
+from tests.architecture.guide import access_table, stage_table, verb_table, waits_table
 
 ROOT = Path(__file__).parent.parent.parent
 GUIDE = (ROOT / "DEVELOPERS.md").read_text()
@@ -19,6 +19,10 @@ def test_prints_the_table_of_roles_and_actions() -> None:
 
 def test_prints_the_table_of_verbs() -> None:
     assert "\n".join(verb_table()) in GUIDE
+
+
+def test_prints_the_table_of_what_stations_wait_on() -> None:
+    assert "\n".join(waits_table()) in GUIDE
 
 
 def test_says_why_each_runtime_dependency_is_there() -> None:

@@ -30,7 +30,9 @@ SETTINGS = {
     "random_page_cost": "1.1",
 }
 COMPOSITE = {
+    "faults:board",
     "faults:fault",
+    "faults:moves",
     "reports:home",
     "reports:mine",
     "reports:property",

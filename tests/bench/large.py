@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
+from faults.services.waits import rebuild_all_waits
 from sites.engines.roles import Role
 from sites.models import (
     CentralState,
@@ -70,7 +71,9 @@ def _steps(size: Size, today: date) -> Iterator[tuple[str, Callable[[], int]]]:
     yield "history rows", _history
     yield "users", _users
     yield "keys and statistics", lambda: settle() or 0
+    # What they wait on is worked out with the spells; this second run says how long it takes.
     yield "stations with new spells", lambda: _spells(size)
+    yield "waits that were wrong", rebuild_all_waits
     yield "statistics again", lambda: settle() or 0
 
 

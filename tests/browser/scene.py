@@ -1,7 +1,7 @@
 """A register with something of everything, and the addresses of the pages that show it."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 
 from django.utils import timezone
@@ -10,7 +10,7 @@ from sites.engines.roles import Role
 from sites.engines.spells import Reason
 from sites.models import Contact, Property, Schedule, Station, StationFacts, Tariff, User
 from sites.services.spells import rebuild_spells
-from tests import make
+from tests import make, make_jobs
 from tests.cast import OURS, Corner, make_corner
 from tests.web.addresses import every_address, samples_for
 from tests.web.pages import signed_in
@@ -44,6 +44,7 @@ def make_scene() -> Scene:
     _lay_a_wire(corner)
     _write_everything_down(corner)
     _take_stations_off_for_every_reason(corner.property)
+    _put_jobs_on_the_board(corner)
     return Scene(owner, corner)
 
 
@@ -86,6 +87,23 @@ def _write_everything_down(corner: Corner) -> None:
     Schedule.objects.create(station=station, from_on=date(2025, 1, 1), minutes=20, days="every 3")
     place.soil = "clay loam"
     place.save()
+
+
+def _put_jobs_on_the_board(corner: Corner) -> None:
+    """Let two jobs overlap today, one of them locked, with a crew that is away tomorrow."""
+    today = timezone.localdate()
+    crew = make_jobs.crew(make.user(Role.TECHNICIAN), name="scene crew")
+    crew.away.create(from_on=today + timedelta(days=1), to_on=today + timedelta(days=2))
+    for kind, is_locked in (("locate", True), ("dig and mend", False)):
+        make_jobs.job(
+            fault=corner.fault,
+            kind=kind,
+            crew=crew,
+            day=today,
+            starts_at=time(8),
+            is_locked=is_locked,
+        )
+    make_jobs.job(property=corner.property, kind="battery round")
 
 
 def _take_stations_off_for_every_reason(place: Property) -> None:

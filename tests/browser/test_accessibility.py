@@ -8,6 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import ConsoleMessage, Page, expect
 
+from faults.models import Job
 from sites.engines.roles import Role
 from tests import make
 from tests.browser.scene import Scene, make_scene
@@ -103,7 +104,22 @@ def test_pages_before_signing_in_and_for_clients_are_so_too(
 def test_pages_with_nothing_to_show_are_so_too(page: Page, site_url: str) -> None:
     sign_in(page.context, make.user(Role.OWNER), site_url)
     empty = {"home": "/", "properties": "/properties/", "stations": "/stations/?q=nowhere"}
+    empty |= {"moves": "/moves/", "board": "/moves/board/"}
     assert tour(page, site_url, empty) == {}
+
+
+def test_whose_move_it_is_and_a_board_with_clashes_are_so_too(
+    page: Page, site_url: str, scene: Scene
+) -> None:
+    sign_in(page.context, scene.owner, site_url)
+    job = Job.objects.filter(kind="locate").earliest("pk")
+    pages = {
+        "moves": "/moves/",
+        "week": "/moves/board/",
+        "day": "/moves/board/?view=day",
+        "form": f"/jobs/{job.ref}/board/move/",
+    }
+    assert tour(page, site_url, pages) == {}
 
 
 def test_an_error_page_is_so_too_but_for_the_browser_naming_its_status(

@@ -9,6 +9,8 @@ from tests.models import (
     test_days_never_overlap,
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
+    test_rules_of_jobs,
+    test_rules_of_notices,
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
@@ -20,12 +22,12 @@ OF_SITES = (
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
+    test_rules_of_notices,
 )
+OF_FAULTS = (test_rules_of_faults, test_rules_of_jobs, test_rules_of_notices)
 
 
-@pytest.mark.parametrize(
-    ("app_label", "modules"), [("sites", OF_SITES), ("faults", (test_rules_of_faults,))]
-)
+@pytest.mark.parametrize(("app_label", "modules"), [("sites", OF_SITES), ("faults", OF_FAULTS)])
 def test_each_constraint_of_the_app_has_one(
     app_label: str, modules: tuple[ModuleType, ...]
 ) -> None:

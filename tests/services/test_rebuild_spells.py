@@ -147,8 +147,9 @@ def test_the_number_of_queries_does_not_grow(
     count: int, django_assert_max_num_queries: object
 ) -> None:
     stations = [make.stopgap(on=DAY).station for _ in range(count)]
-    # savepoint, stations, states, stopgaps, standing, spells and parts to delete, two inserts
-    with django_assert_max_num_queries(12):  # type: ignore[operator]
+    # savepoint, stations, states, stopgaps, standing, spells and parts to delete, two inserts; then
+    # what they wait on: savepoint, standing, parts, faults, jobs, one insert
+    with django_assert_max_num_queries(20):  # type: ignore[operator]
         rebuild_spells([each.pk for each in stations])
 
 

@@ -10,12 +10,12 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from faults.models import Reading
+from faults.models import CrewAway, JobKind, Reading
 from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
-from tests import make
+from tests import make, make_jobs, make_notices
 from tests.cast import Corner
 
 # Open to anybody, signed in or not.
@@ -116,9 +116,21 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     point = make.point(property=corner.property, name=f"{corner.property.code} box")
     photo = make.photo(point=point, caption=f"{corner.property.code} photo")
     one = make.break_found(fault=corner.fault, notes=f"{corner.property.code} break")
+    crew = make_jobs.crew(name="North")
+    job = make_jobs.job(
+        fault=corner.fault,
+        crew=crew,
+        day=make.TODAY,
+        kind=JobKind.DIG,
+        planned_depth_in=18,
+        notes=f"{corner.property.code} job",
+    )
+    line = make_jobs.line(job=job, what=f"{corner.property.code} line")
+    away = CrewAway.objects.create(crew=crew, from_on=make.TODAY, to_on=make.TODAY)
     put_up_plan_picture(place=corner.property, photo=PreparedPhoto(b"\xff\xd8jpeg", 80, 60))
     of_fault = make.fault_photo(fault=corner.fault, caption=f"{corner.property.code} picture")
     return {
+        **samples_of_notices(corner),
         ("properties", "ref"): corner.property.ref,
         ("controllers", "ref"): corner.controller.ref,
         ("stations", "ref"): corner.off_central.ref,
@@ -131,6 +143,12 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("photos", "ref"): photo.ref,
         ("breaks", "ref"): one.ref,
         ("fault-photos", "ref"): of_fault.ref,
+        ("jobs", "ref"): job.ref,
+        ("job-lines", "pk"): str(line.pk),
+        ("job-photos", "ref"): make_jobs.job_photo(job=job).ref,
+        ("crews", "ref"): crew.ref,
+        ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
+        ("crew-away", "pk"): str(away.pk),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
@@ -139,4 +157,20 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
+    }
+
+
+def samples_of_notices(corner: Corner) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part of the addresses about notices and digs."""
+    word = corner.property.code
+    job = make_notices.dig(fault=corner.fault, notes=f"{word} job")
+    notice = make_notices.notice(fault=corner.fault, ticket=f"{word}-811", area=f"{word} area")
+    asked = make_notices.asked(fault=corner.fault, what=f"{word} question")
+    rule = make_notices.rule(region="Ohio")
+    return {
+        ("jobs", "ref"): job.ref,
+        ("notices", "ref"): notice.ref,
+        ("notice-rules", "ref"): rule.ref,
+        ("closed-days", "ref"): make_notices.closed_days(name="Ohio centre").ref,
+        ("questions", "pk"): str(asked.pk),
     }

@@ -63,9 +63,9 @@ def test_a_fault_that_left_the_way_shows_none(fern: FernRow, manager: User, stag
 
 def test_lists_its_stations_with_stage_and_how_returned(fern: FernRow, manager: User) -> None:
     fault = make.fault(fern["A:4"], fern["A:2"], key="F-7")
-    FaultStation.objects.filter(fault=fault, station=fern["A:2"]).update(
-        stage="returned", how_returned="moved to a spare wire"
-    )
+    back = FaultStation.objects.get(fault=fault, station=fern["A:2"])
+    back.stage, back.how_returned = "returned", "moved to a spare wire"
+    back.save()
     rows = opened(manager, fault).rows("stations")
     assert [row[:4] for row in rows] == [
         ["A:2", "lawn A2", "returned", "moved to a spare wire"],

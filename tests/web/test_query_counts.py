@@ -28,21 +28,22 @@ LISTS = {
 }
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
-    # begun and ended by month; worst properties and their stations; the views that the user keeps.
-    "/": 14,
+    # begun and ended by month; worst properties and their stations; the views that the user keeps;
+    # whose move it is.
+    "/": 15,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
-    # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
-    "/properties/{place}/": 17,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs.
+    "/properties/{place}/": 18,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
     # readings, and what they should be: the wire that serves it, the common's size; history; wire,
     # controller's point, legs, breaks, what the wire does at points.
-    "/stations/{station}/": 21,
+    "/stations/{station}/": 22,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
-    # proved; photos; mends under warranty nearby.
-    "/faults/{fault}/": 14,
+    # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
+    "/faults/{fault}/": 19,
 }
 
 

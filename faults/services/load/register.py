@@ -9,6 +9,7 @@ from django.db.models import Model
 from django.utils.translation import gettext as _
 
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
+from faults.services.keeping_waits import touch, waits_kept
 from faults.services.load import breaks, faults, readings
 from sites.models import Property, User
 from sites.services.load.applying import apply_load
@@ -22,6 +23,7 @@ from sites.services.load.recognise import Answers
 from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
 from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
 from sites.services.load.standing import standing_of
+from sites.services.load.work import Work
 from sites.services.runs import Progress, Silent
 
 KINDS = REGISTER_KINDS | {kind.name: kind for kind in (faults.KIND, breaks.KIND, readings.KIND)}
@@ -109,10 +111,23 @@ def _load(
             if standing_of(TABLES) != standing:
                 load, preview = _plan(sheets, files, answers, today, by_user_id, progress)
                 _refuse(preview, digest)
-            apply_load(load, TABLES, user=load.book.scope.user, progress=progress)
+            with waits_kept():
+                apply_load(load, TABLES, user=load.book.scope.user, progress=progress)
+                touch(**_touched(load.work))
     except IntegrityError as error:
         raise UnableToLoad(_changed_meanwhile(), preview) from error
     return preview
+
+
+def _touched(work: Work) -> dict[str, set[int]]:
+    """Writing in bulk sends no signal: whose waits follow from what was written."""
+    rows = list(work.created.get(FaultStation, []))
+    rows += [row for row, _ in work.changed.get(FaultStation, {}).values()]
+    return {
+        "stations": {row.station.pk for row in rows},
+        "faults": set(work.changed.get(Fault, {})),
+        "places": set(work.changed.get(Property, {})),
+    }
 
 
 def _plan(

@@ -1,0 +1,19 @@
+"""Work out anew what each station off central control waits on."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from faults.services.waits import rebuild_all_waits
+
+
+class Command(BaseCommand):
+    """Make all waits anew where they differ. Safe at any time, as often as wanted."""
+
+    help = "Work out anew what each station off central control waits on, and whose move it is."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Rebuild, and say how many were wrong."""
+        changed = rebuild_all_waits(at=timezone.now())
+        self.stdout.write(f"{changed} changed")

@@ -1,0 +1,149 @@
+"""Reads of whose move it is: what waits on the same thing for the same case, in one line."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from django.db.models import (
+    Case,
+    Count,
+    Exists,
+    F,
+    IntegerField,
+    Min,
+    OuterRef,
+    Q,
+    QuerySet,
+    Value,
+    When,
+    Window,
+)
+from django.db.models.functions import RowNumber
+
+from faults.access import TRACER, faults_for
+from faults.engines.waits import Mover, WaitsOn
+from faults.models import Asked, Fault, Job, Notice, Wait
+from sites.access import properties_where
+from sites.engines.roles import Action, Role
+from sites.models import Property, Station, User
+from sites.queries import TO_PROPERTY
+
+MOST_NAMES = 6
+PLACE = "station__controller__property_id"
+ALIKE = ("mover", "waits_on", "fault_id", PLACE)
+
+
+@dataclass
+class MoveGroup:
+    """Stations of one case (or, without one, of one property) that wait on the same thing."""
+
+    mover: str
+    waits_on: str
+    place: Property
+    fault: Fault | None
+    count: int
+    since: date
+    until: date | None
+    job: Job | None = None
+    question: int | None = None
+    notice: str = ""
+    stations: list[Station] = field(default_factory=list)
+
+    @property
+    def more(self) -> int:
+        """How many stations are not named."""
+        return self.count - len(self.stations)
+
+
+def moves_for(user: User) -> QuerySet[Wait]:
+    """Return what the user's stations wait on; a tracer sees only its own faults'."""
+    ours = properties_where(user, Action.SEE_WORK, TO_PROPERTY, roles=frozenset(Role) - TRACER)
+    theirs = Q(fault__in=faults_for(user, Action.SEE_WORK))
+    return Wait.objects.filter(ours | theirs if ours else ours)
+
+
+def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, Any]]:
+    """Return one row for each group: ours first, in the order of the work, the oldest first."""
+    rows: QuerySet[Wait, dict[str, Any]] = (
+        waits.order_by()
+        .values(*ALIKE)
+        .annotate(
+            n=Count("pk"),
+            first=Min("since"),
+            soonest=Min("until"),
+            job_id=Min("job"),
+            whose=_rank("mover", Mover),
+            step=_rank("waits_on", WaitsOn),
+        )
+        .order_by("whose", "step", "first", PLACE, "fault_id")
+    )
+    return rows
+
+
+def _rank(name: str, order: Iterable[Any]) -> Case:
+    whens = [When(**{name: each.value}, then=Value(n)) for n, each in enumerate(order)]
+    return Case(*whens, default=Value(99), output_field=IntegerField())
+
+
+def groups_of(waits: QuerySet[Wait], rows: Sequence[dict[str, Any]]) -> list[MoveGroup]:
+    """Return the groups of one page with all that they show, in seven queries for any number."""
+    places = Property.objects.in_bulk({row[PLACE] for row in rows})
+    faults = Fault.objects.in_bulk({row["fault_id"] for row in rows if row["fault_id"]})
+    jobs = Job.objects.in_bulk({row["job_id"] for row in rows if row["job_id"]})
+    asked = Asked.objects.filter(fault__in=faults, answer="").values_list("fault", "pk")
+    questions = dict(asked)
+    given = Notice.objects.filter(fault__in=faults, cancelled_on__isnull=True)
+    notices = dict(given.order_by("given_at", "pk").values_list("fault", "ref"))
+    stations = _first_stations(waits, places)
+    return [
+        MoveGroup(
+            mover=row["mover"],
+            waits_on=row["waits_on"],
+            place=places[row[PLACE]],
+            fault=faults.get(row["fault_id"]),
+            count=row["n"],
+            since=row["first"],
+            until=row["soonest"],
+            job=jobs.get(row["job_id"]),
+            question=questions.get(row["fault_id"]),
+            notice=notices.get(row["fault_id"], ""),
+            stations=stations[tuple(row[name] for name in ALIKE)],
+        )
+        for row in rows
+    ]
+
+
+def _first_stations(
+    waits: QuerySet[Wait], places: Iterable[int]
+) -> dict[tuple[Any, ...], list[Station]]:
+    """A property may have thousands of stations in one group: the first few name it."""
+    number = Window(
+        RowNumber(),
+        partition_by=[F(name) for name in ALIKE],
+        order_by=["station__controller__name", "station__number", "pk"],
+    )
+    rows = (
+        waits.filter(station__controller__property__in=list(places))
+        .annotate(place_of=F(PLACE), n=number)
+        .filter(n__lte=MOST_NAMES)
+        .select_related("station__controller")
+        .order_by("n", "pk")
+    )
+    found: dict[tuple[Any, ...], list[Station]] = defaultdict(list)
+    for row in rows:
+        found[row.mover, row.waits_on, row.fault_id, row.place_of].append(row.station)
+    return found
+
+
+def open_faults_without_waits(user: User) -> QuerySet[Fault]:
+    """Return open faults that hold no station off central control: nothing waits on them."""
+    waiting = Wait.objects.filter(fault=OuterRef("pk"))
+    return faults_for(user, Action.SEE_WORK).open().filter(~Exists(waiting))
+
+
+def properties_that_wait(user: User) -> QuerySet[Property]:
+    """Return the properties of which a station waits on something."""
+    ids = moves_for(user).order_by().values("station__controller__property")
+    return Property.objects.filter(pk__in=ids).select_related("client").order_by("code", "pk")

@@ -1,0 +1,70 @@
+"""Photos of a visit: added, hidden, shown again; never deleted."""
+
+from datetime import date, datetime
+
+from django.core.files.base import ContentFile
+from django.utils.translation import gettext as _
+
+from faults.models import Job, JobPhoto
+from faults.services.jobs.told import UnableToAddJobPhoto
+from faults.services.photos import MOST_SHOWN
+from sites.engines.roles import Action
+from sites.models import User
+from sites.services.photos import PreparedPhoto, UnableToHidePhoto
+from sites.services.verbs import verb
+
+
+@verb(
+    name="add a photo of a job",
+    action=Action.WORK_JOBS,
+    guard="the file is a picture within limits; fewer than 60 are shown",
+    undo="hide a photo of a job",
+)
+def add_job_photo(
+    *, job: Job, photo: PreparedPhoto, by: User | None, at: datetime, caption: str = ""
+) -> JobPhoto:
+    """Keep a photo that was taken on a visit."""
+    if job.photos.filter(hidden_on__isnull=True).count() >= MOST_SHOWN:
+        raise UnableToAddJobPhoto(_("60 photos are shown here already. Hide one that says little."))
+    kept = JobPhoto(
+        job=job,
+        caption=caption,
+        width_px=photo.width_px,
+        height_px=photo.height_px,
+        taken_on=photo.taken_on,
+        latitude=photo.latitude,
+        longitude=photo.longitude,
+        added_by=by,
+        added_at=at,
+    )
+    kept.file.save("", ContentFile(photo.content), save=False)
+    kept.save()
+    return kept
+
+
+@verb(
+    name="hide a photo of a job",
+    action=Action.WORK_JOBS,
+    guard="it is shown",
+    undo="show a photo of a job again",
+)
+def hide_job_photo(*, photo: JobPhoto, today: date) -> None:
+    """Take a photo from the page; the file stays."""
+    if photo.hidden_on:
+        raise UnableToHidePhoto(_("This photo is hidden already."))
+    photo.hidden_on = today
+    photo.save()
+
+
+@verb(
+    name="show a photo of a job again",
+    action=Action.WORK_JOBS,
+    guard="it is hidden",
+    undo="hide a photo of a job",
+)
+def show_job_photo(*, photo: JobPhoto) -> None:
+    """Put a hidden photo back on the page."""
+    if photo.hidden_on is None:
+        raise UnableToHidePhoto(_("This photo is shown already."))
+    photo.hidden_on = None
+    photo.save()

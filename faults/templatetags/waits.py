@@ -1,0 +1,72 @@
+"""How what a station waits on reads on a page."""
+
+from datetime import date
+from typing import Any
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from faults.engines.waits import Mover
+from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
+
+register = template.Library()
+
+WAITS_WORDS = dict(WAITS_ON_CHOICES)
+MOVER_WORDS = dict(MOVER_CHOICES)
+
+# As the lead of a list: "12 wait on us".
+ON_WHOM = {
+    Mover.OURS.value: gettext_lazy("us"),
+    Mover.CLIENT.value: gettext_lazy("the client"),
+    Mover.CENTRAL.value: gettext_lazy("central's operator"),
+    Mover.UTILITIES.value: gettext_lazy("the utilities"),
+    Mover.WEATHER.value: gettext_lazy("the weather"),
+}
+
+
+@register.filter
+def waits_word(value: str) -> str:
+    """Say what a station waits on."""
+    return str(WAITS_WORDS.get(value, value))
+
+
+@register.filter
+def mover_word(value: str) -> str:
+    """Say whose move it is."""
+    return str(MOVER_WORDS.get(value, value))
+
+
+@register.simple_tag
+def waits_count(mover: str, count: int) -> str:
+    """Write "12 wait on us"."""
+    words = ngettext("%(n)s waits on %(whom)s", "%(n)s wait on %(whom)s", count)
+    return words % {"n": f"{count:,}", "whom": ON_WHOM.get(mover, mover)}
+
+
+def days_words(since: date | None, until: date | None) -> str:
+    """Write since when somebody waits, and until when where a day is set."""
+    if since is None:
+        return ""
+    if until is None:
+        return _("since %s") % since.isoformat()
+    return _("since %(since)s, until %(until)s") % {
+        "since": since.isoformat(),
+        "until": until.isoformat(),
+    }
+
+
+@register.simple_tag
+def waits(wait: Any, with_days: Any = True) -> SafeString:
+    """Write what a station waits on, whose move it is, and since when.
+
+    The day of a visit is for those who see the work: `with_days` leaves it out.
+    """
+    return format_html(
+        '{}; <span class="nowrap">{}</span> <span class="small soft">{}</span>',
+        waits_word(wait.waits_on),
+        _("whose move: %s") % mover_word(wait.mover),
+        days_words(wait.since, wait.until if with_days else None),
+    )

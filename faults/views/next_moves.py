@@ -1,0 +1,124 @@
+"""The link that moves a group of stations on, by what they wait on."""
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from faults.engines.waits import WaitsOn
+from faults.queries_moves import MoveGroup
+from sites.engines.roles import Action
+
+
+@dataclass(frozen=True)
+class NextMove:
+    """What the link says, and where it leads."""
+
+    words: str
+    url: str
+
+
+def _of_fault(name: str, *more: str) -> Callable[[MoveGroup], str]:
+    def url(group: MoveGroup) -> str:
+        return reverse(name, args=[group.fault.ref, *more]) if group.fault else ""
+
+    return url
+
+
+def _report(group: MoveGroup) -> str:
+    if group.count == 1 and group.stations:
+        return reverse("faults:report_on_station", args=[group.stations[0].ref])
+    return reverse("faults:report_on_property", args=[group.place.ref])
+
+
+def _link(group: MoveGroup) -> str:
+    clocks = {station.controller for station in group.stations}
+    if len(clocks) == 1:
+        return reverse("sites:controller_link", args=[clocks.pop().ref])
+    return reverse("reports:property", args=[group.place.ref])
+
+
+def _station(group: MoveGroup) -> str:
+    if group.count == 1 and group.stations:
+        return reverse("reports:station", args=[group.stations[0].ref])
+    return reverse("reports:property", args=[group.place.ref])
+
+
+def _send(group: MoveGroup) -> str:
+    """Somebody has planned the job and it lacks a day, or nobody has planned it yet."""
+    if group.job is not None:
+        return reverse("faults:board_move", args=[group.job.ref])
+    return _of_fault("faults:job_add_for_fault")(group)
+
+
+def _board(group: MoveGroup) -> str:
+    day = group.until.isoformat() if group.until else ""
+    return f"{reverse('faults:board')}?day={day}"
+
+
+def _job(group: MoveGroup) -> str:
+    return reverse("faults:job", args=[group.job.ref]) if group.job else ""
+
+
+def _answer(group: MoveGroup) -> str:
+    return reverse("faults:answer", args=[group.question]) if group.question else ""
+
+
+def _notice(group: MoveGroup) -> str:
+    return reverse("faults:notice_answers", args=[group.notice]) if group.notice else ""
+
+
+_NEXT: dict[WaitsOn, tuple[Any, Action, Callable[[MoveGroup], str]]] = {
+    WaitsOn.REPORT: (_("Report a fault"), Action.REPORT_FAULT, _report),
+    WaitsOn.LINK: (_("Record the link"), Action.EDIT_REGISTER, _link),
+    WaitsOn.CLIENTS_CHOICE: (_("See what stands in"), Action.SEE_REGISTER, _station),
+    WaitsOn.VISIT: (_("Plan a visit"), Action.PLAN_JOBS, _send),
+    WaitsOn.VISIT_DAY: (_("See the board"), Action.SEE_WORK, _board),
+    WaitsOn.VISIT_RESULT: (
+        _("Say what was found"),
+        Action.MOVE_FAULT,
+        _of_fault("faults:move", "found"),
+    ),
+    WaitsOn.ASK: (_("Ask the client"), Action.ASK_CLIENT, _of_fault("faults:ask")),
+    WaitsOn.AGREE: (_("Enter the yes"), Action.MOVE_FAULT, _of_fault("faults:move", "agreed")),
+    WaitsOn.ANSWER: (_("Enter the answer"), Action.ASK_CLIENT, _answer),
+    WaitsOn.REFUSED: (_("Choose another way"), Action.SEE_FAULTS, _of_fault("faults:fault")),
+    WaitsOn.NOTICE: (_("Give notice"), Action.GIVE_NOTICE, _of_fault("faults:notice_give")),
+    WaitsOn.NOTICE_CLEAR: (_("Enter who has answered"), Action.GIVE_NOTICE, _notice),
+    WaitsOn.DIG: (_("Plan a dig"), Action.PLAN_JOBS, _send),
+    WaitsOn.DIG_DAY: (_("See the board"), Action.SEE_WORK, _board),
+    WaitsOn.MEND_RESULT: (
+        _("Say how it was mended"),
+        Action.MOVE_FAULT,
+        _of_fault("faults:move", "mended"),
+    ),
+    WaitsOn.WEATHER: (_("Open the job"), Action.SEE_WORK, _job),
+    WaitsOn.PARTS: (_("Open the job"), Action.SEE_WORK, _job),
+    WaitsOn.ACCESS: (_("Open the job"), Action.SEE_WORK, _job),
+    WaitsOn.PROOF: (_("Prove it"), Action.MOVE_FAULT, _of_fault("faults:move", "proven")),
+    WaitsOn.ENABLE: (
+        _("Return to central"),
+        Action.MOVE_FAULT,
+        _of_fault("faults:move", "returned"),
+    ),
+    WaitsOn.RETURN: (
+        _("Return to central"),
+        Action.MOVE_FAULT,
+        _of_fault("faults:move", "returned"),
+    ),
+    WaitsOn.AFTER_RETURN: (_("End the stopgap"), Action.CHANGE_STOPGAPS, _station),
+    WaitsOn.GIVEN_UP: (_("Choose another way"), Action.SEE_FAULTS, _of_fault("faults:fault")),
+}
+
+
+def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove:
+    """Return the link for somebody with these actions; the fault's page where it is not theirs."""
+    words, action, where = _NEXT[WaitsOn(group.waits_on)]
+    url = where(group) if action in allowed else ""
+    if url:
+        return NextMove(str(words), url)
+    if group.fault is not None:
+        return NextMove(str(_("Open the fault")), reverse("faults:fault", args=[group.fault.ref]))
+    return NextMove(str(_("See what stands in")), _station(group))

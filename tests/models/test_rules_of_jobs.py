@@ -1,0 +1,113 @@
+"""Each named rule on crews and jobs refuses what it names."""
+
+from datetime import date, time
+from decimal import Decimal
+
+import pytest
+
+from faults.models import CrewAway, SafetyAnswer
+from tests import make, make_jobs
+from tests.models.refusals import refused_by
+
+pytestmark = pytest.mark.django_db
+
+DAY = date(2025, 6, 20)
+
+
+def test_crew_ends_after_it_starts() -> None:
+    with refused_by("crew_ends_after_it_starts"):
+        make_jobs.crew(starts_at=time(9), ends_at=time(9))
+
+
+def test_crew_yard_has_both_coordinates() -> None:
+    with refused_by("crew_yard_has_both_coordinates"):
+        make_jobs.crew(yard_latitude=40.0)
+    with refused_by("crew_yard_has_both_coordinates"):
+        make_jobs.crew(yard_latitude=140.0, yard_longitude=10.0)
+
+
+def test_crew_member_skill_of_the_scale() -> None:
+    with refused_by("crew_member_skill_of_the_scale"):
+        make_jobs.member(crew=make_jobs.crew(), user=make.user(), skill=4)
+
+
+def test_crew_member_ends_after_joining() -> None:
+    with refused_by("crew_member_ends_after_joining"):
+        make_jobs.member(crew=make_jobs.crew(), user=make.user(), to_on=date(2024, 1, 1))
+
+
+def test_crew_member_in_one_crew_at_a_time() -> None:
+    user = make.user()
+    make_jobs.crew(user)
+    with refused_by("crew_member_in_one_crew_at_a_time"):
+        make_jobs.crew(user)
+
+
+def test_crew_away_ends_after_it_starts() -> None:
+    with refused_by("crew_away_ends_after_it_starts"):
+        CrewAway.objects.create(crew=make_jobs.crew(), from_on=DAY, to_on=date(2025, 6, 19))
+
+
+def test_job_expects_some_minutes() -> None:
+    with refused_by("job_expects_some_minutes"):
+        make_jobs.job(expected_minutes=0)
+
+
+def test_job_skill_of_the_scale() -> None:
+    with refused_by("job_skill_of_the_scale"):
+        make_jobs.job(skill_needed=0)
+
+
+def test_job_priority_of_the_scale() -> None:
+    with refused_by("job_priority_of_the_scale"):
+        make_jobs.job(priority=5)
+
+
+def test_job_locked_only_when_assigned() -> None:
+    with refused_by("job_locked_only_when_assigned"):
+        make_jobs.job(is_locked=True, day=DAY)
+
+
+def test_job_start_only_on_a_day() -> None:
+    with refused_by("job_start_only_on_a_day"):
+        make_jobs.job(starts_at=time(8))
+
+
+def test_job_due_after_earliest() -> None:
+    with refused_by("job_due_after_earliest"):
+        make_jobs.job(earliest_on=DAY, due_on=date(2025, 6, 19))
+
+
+def test_job_depth_above_0() -> None:
+    with refused_by("job_depth_above_0"):
+        make_jobs.job(planned_depth_in=0)
+
+
+def test_job_held_for_something_since_a_day() -> None:
+    with refused_by("job_held_for_something_since_a_day"):
+        make_jobs.job(held_for="parts")
+    with refused_by("job_held_for_something_since_a_day"):
+        make_jobs.job(held_since=DAY)
+
+
+def test_job_line_quantity_above_0() -> None:
+    with refused_by("job_line_quantity_above_0"):
+        make_jobs.line(quantity=Decimal(0))
+
+
+def test_job_line_price_not_negative() -> None:
+    with refused_by("job_line_price_not_negative"):
+        make_jobs.line(unit_price=Decimal("-0.01"))
+
+
+def test_safety_prompt_answered_once_per_job() -> None:
+    row = {"job": make_jobs.job(), "prompt": "air tested", "answer": "yes", "at": make.NOW}
+    SafetyAnswer.objects.create(**row)
+    with refused_by("safety_prompt_answered_once_per_job"):
+        SafetyAnswer.objects.create(**row)
+
+
+def test_safety_answer_says_something() -> None:
+    row = {"job": make_jobs.job(), "prompt": "air tested", "answer": "", "at": make.NOW}
+    with refused_by("safety_answer_says_something"):
+        SafetyAnswer.objects.create(**row)

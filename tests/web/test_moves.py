@@ -1,0 +1,169 @@
+"""Moves: whose move it is first, then what they wait on, with the link that moves it on."""
+
+from datetime import date, time
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from faults.engines.stages import Stage
+from faults.engines.waits import WaitsOn
+from faults.models import Asked, Fault, Wait
+from faults.queries_moves import grouped, groups_of
+from faults.views.next_moves import next_move
+from sites.engines.roles import Action, Role
+from sites.models import Station, User
+from sites.services.spells import rebuild_spells
+from tests import make, make_jobs
+from tests.cast import Cast, Corner
+from tests.web.pages import fragment, open_page, signed_in
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
+
+
+@pytest.fixture
+def dispatcher() -> User:
+    """Who plans everything."""
+    return make.user(Role.DISPATCHER)
+
+
+def off(count: int = 1, **given: str) -> list[Station]:
+    """Take stations of one new property off central control."""
+    clock = make.controller(property=make.place(**given))
+    stations = [make.station(controller=clock) for _ in range(count)]
+    for station in stations:
+        make.stopgap(station=station, on=date(2025, 5, 1))
+    rebuild_spells(station.pk for station in stations)
+    return stations
+
+
+def case(count: int = 1, key: str = "F-9", **given: str) -> Fault:
+    """Report a fault on that many stations that are off central control."""
+    return make.fault(*off(count, **given), key=key)
+
+
+def test_says_whose_move_it_is_ours_first(dispatcher: User) -> None:
+    make.central_state(controller=make.station().controller, from_on=date(2025, 6, 1))
+    lost = make.station()
+    make.central_state(controller=lost.controller, from_on=date(2025, 6, 5))
+    rebuild_spells([lost.pk])
+    case(2)
+    page = open_page(dispatcher, "/moves/")
+    heads = [each.words for each in page.tree.find("h2")]
+    assert heads == ["Whose move: ours", "Whose move: central's operator"]
+    assert page.rows("mover-ours")[0][0] == "F-9"
+    assert page.rows("mover-ours")[0][3:5] == ["2025-05-01", "45"]
+
+
+def test_stations_of_one_case_stand_in_one_line_with_the_first_of_their_names(
+    dispatcher: User,
+) -> None:
+    case(9)
+    (row,) = open_page(dispatcher, "/moves/").rows("mover-ours")
+    assert row[2].startswith("9: ")
+    assert row[2].endswith("and 3 more")
+
+
+def test_the_oldest_comes_first_within_what_they_wait_on(dispatcher: User) -> None:
+    newer, older = case(key="NEW"), case(key="OLD")
+    Fault.objects.filter(pk=older.pk).update(reported_on=date(2025, 4, 1))
+    older.refresh_from_db()
+    older.save()
+    newer.save()
+    assert open_page(dispatcher, "/moves/").column(0, "mover-ours") == ["OLD", "NEW"]
+
+
+@pytest.mark.parametrize(
+    ("query", "expected"),
+    [
+        ("", ["F-1", "F-2", "no fault open"]),
+        ("mover=client", ["F-2"]),
+        ("waits_on=report", ["no fault open"]),
+        ("q=F-1", ["F-1"]),
+        ("q=two", ["F-2"]),
+        ("q=nothing-like-it", []),
+        ("mover=nobody", ["F-1", "F-2", "no fault open"]),
+    ],
+)
+def test_filters(dispatcher: User, query: str, expected: list[str]) -> None:
+    case(key="F-1", code="one")
+    asked = case(key="F-2", code="two")
+    asked.stations.update(stage=Stage.FOUND.value)
+    Asked.objects.create(fault=asked, asked_on=make.TODAY, asked_of="Ann", what="dig?")
+    off(code="three")
+    rows = fragment(dispatcher, f"/moves/?{query}").rows()
+    assert sorted(row[0] for row in rows) == expected
+
+
+def test_filters_by_client_and_property(dispatcher: User) -> None:
+    ours = case(key="F-1")
+    case(key="F-2")
+    for query in (f"client={ours.property.client.ref}", f"property={ours.property.ref}"):
+        assert [row[0] for row in fragment(dispatcher, f"/moves/?{query}").rows()] == ["F-1"]
+
+
+def test_tells_of_open_faults_that_hold_no_station_off(dispatcher: User) -> None:
+    make.fault(make.station())
+    page = open_page(dispatcher, "/moves/")
+    assert "One more open fault holds no station off central control." in page.words
+    assert "No station is off central control" in page.words
+
+
+def test_exports_one_row_for_each_station(dispatcher: User) -> None:
+    case(2)
+    answer = signed_in(dispatcher).get("/moves/?export=csv")
+    lines = b"".join(answer.streaming_content).decode().splitlines()
+    assert len(lines) == 3
+    assert "a visit to be scheduled" in lines[1]
+
+
+def test_every_next_step_opens_for_whom_it_is_offered(dispatcher: User) -> None:
+    fault = case(2)
+    crew = make_jobs.crew()
+    make_jobs.job(fault=fault, crew=crew, day=date(2025, 6, 18), starts_at=time(8))
+    question = Asked.objects.create(fault=fault, asked_on=make.TODAY, asked_of="Ann", what="dig?")
+    browser, steps = signed_in(dispatcher), set()
+    for on in WaitsOn:
+        Wait.objects.update(waits_on=on.value)
+        waits = Wait.objects.all()
+        (group,) = groups_of(waits, list(grouped(waits)))
+        step = next_move(group, set(Action))
+        assert browser.get(step.url).status_code == 200, (on, step)
+        steps.add(step.url.split("?")[0])
+    assert f"/questions/{question.pk}/answer/" in steps
+    assert len(steps) > 10
+
+
+def test_a_tracer_sees_the_moves_of_its_own_faults_alone(cast: Cast, ours: Corner) -> None:
+    other = make.station(controller=ours.controller, number=77)
+    make.stopgap(station=other)
+    rebuild_spells([other.pk])
+    assert len(open_page(cast.tracer, "/moves/").rows()) == 1
+    assert len(open_page(cast.dispatcher, "/moves/").rows()) == 3
+
+
+def test_a_client_sees_no_moves(cast: Cast) -> None:
+    assert open_page(cast.client_user, "/moves/").status == 403
+    assert open_page(cast.client_user, "/moves/board/").status == 403
+
+
+def _asked(user: User, url: str) -> int:
+    browser = signed_in(user)
+    with CaptureQueriesContext(connection) as asked:
+        assert browser.get(url).status_code == 200
+    return len(asked)
+
+
+def test_asks_as_often_for_thirty_lines_as_for_three(dispatcher: User) -> None:
+    def make_cases(count: int) -> None:
+        for _ in range(count):
+            fault = case()
+            make_jobs.job(fault=fault)
+            Asked.objects.create(fault=fault, asked_on=make.TODAY, asked_of="Ann", what="dig?")
+            off()
+
+    make_cases(3)
+    few = _asked(dispatcher, "/moves/")
+    make_cases(27)
+    assert (few, _asked(dispatcher, "/moves/")) == (few, few)
+    assert few <= 16
