@@ -2,10 +2,12 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Break, Fault, FaultPhoto, Reading
+from faults.models import Assignment, Break, Fault, FaultPhoto, FollowUp, Job, Reading
 from faults.models.fault import FaultQuerySet
+from faults.models.followup import FollowUpQuerySet
+from faults.models.job import JobQuerySet
 from sites.access import may_everywhere, properties_where
-from sites.engines.roles import Action, Role
+from sites.engines.roles import Action, Role, roles_with
 from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})
@@ -36,6 +38,32 @@ def fault_photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet
     return FaultPhoto.objects.filter(shown | Q(fault__in=faults_for(user, Action.ADD_PHOTOS)))
 
 
+def visible_work(user: User, action: Action = Action.SEE_WORK) -> Q:
+    """Return the condition that keeps jobs and follow-ups on which the user has the action.
+
+    A subcontracted tracer sees those of the faults assigned to it.
+    """
+    ours = properties_where(user, action, "property", roles=frozenset(Role) - TRACER)
+    theirs = properties_where(user, action, "property", roles=TRACER)
+    held = Assignment.objects.filter(user=user, to_on=None).values("fault")
+    return ours | (theirs & Q(fault__in=held)) if ours else ours
+
+
+def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuerySet:
+    """Return the follow-ups on which the user has the action."""
+    return FollowUp.objects.filter(visible_work(user, action))
+
+
+def jobs_for(user: User, action: Action = Action.SEE_WORK) -> JobQuerySet:
+    """Return the jobs on which the user has the action; a tracer's are of its own faults."""
+    return Job.objects.filter(visible_work(user, action))
+
+
+def handlers_on(place: Property) -> QuerySet[User]:
+    """Return the people to whom something due at this property can be handed over."""
+    return _people_on(place, roles_with(Action.HANDLE_FOLLOW_UPS))
+
+
 def roles_on(user: User, place: Property) -> set[Role]:
     """Return the roles that the user has on this property."""
     return {
@@ -49,7 +77,11 @@ def roles_on(user: User, place: Property) -> set[Role]:
 
 def tracers_on(place: Property) -> QuerySet[User]:
     """Return the people to whom a fault of this property may be assigned."""
-    roles = [role.value for role in TRACING_ROLES]
+    return _people_on(place, TRACING_ROLES)
+
+
+def _people_on(place: Property, among: frozenset[Role]) -> QuerySet[User]:
+    roles = [role.value for role in among]
     grants = Q(grants__client=place.client_id) | Q(grants__property=place.pk)
     everywhere = Q(grants__client__isnull=True, grants__property__isnull=True)
     return User.objects.filter(

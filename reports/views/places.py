@@ -7,6 +7,8 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.services.due.lines import due_lines_here
+from faults.views.common import today_at
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -69,6 +71,8 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **_grid(place, request.GET.get("controllers", "1")),
         **_totals(place),
     }
+    if may(user, Action.SEE_WORK, place):
+        context["due_here"] = due_lines_here(user, place, today=today_at(place))
     if may(user, Action.SEE_CONTACTS, place):
         context["contacts"] = list(
             place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")
