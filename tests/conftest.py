@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Page
 from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.services_real.chromium import chromium, site
+from tests.services_real.khal import Khal, khal
 from tests.services_real.needs import Missing, is_required
 from tests.services_real.postgres import cluster
 from tests.services_real.redis_server import redis_server
@@ -96,6 +97,13 @@ def celery_worker(
         yield lambda **env: _start(
             stack, worker, {"REJOIN_STATE": str(folder), **env}, folder / "log"
         )
+
+
+@pytest.fixture
+def khal_in() -> Iterator[Callable[[str], Khal]]:
+    """A calendar program that is not ours: `khal_in("America/Denver")`."""
+    with ExitStack() as stack:
+        yield lambda zone: _start(stack, khal, zone)
 
 
 @pytest.fixture(scope="session")

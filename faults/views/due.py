@@ -78,7 +78,7 @@ def move(request: SignedInRequest, ref: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         move_follow_up(follow_up=row, to=data["to"], why=data["why"], today=today)
-        return _("Moved to %s.") % data["to"].isoformat()
+        return str(_("Moved to %s.") % data["to"].isoformat())
 
     form = MoveFollowUpForm(posted(request), row=row, today=today)
     lead = _("Due on %s.") % row.due_on.isoformat()

@@ -7,6 +7,7 @@ from django.apps import apps
 
 from tests.models import (
     test_days_never_overlap,
+    test_rules_of_due,
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
     test_rules_of_people_and_places,
@@ -23,9 +24,10 @@ OF_SITES = (
 )
 
 
-@pytest.mark.parametrize(
-    ("app_label", "modules"), [("sites", OF_SITES), ("faults", (test_rules_of_faults,))]
-)
+OF_FAULTS = (test_rules_of_faults, test_rules_of_due)
+
+
+@pytest.mark.parametrize(("app_label", "modules"), [("sites", OF_SITES), ("faults", OF_FAULTS)])
 def test_each_constraint_of_the_app_has_one(
     app_label: str, modules: tuple[ModuleType, ...]
 ) -> None:
