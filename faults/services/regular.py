@@ -49,7 +49,8 @@ class Round:
 QUARTER = timedelta(minutes=15)
 FOLLOW_UPS = Round("follow-ups", raise_by_rules, QUARTER)
 DIGESTS = Round("digests", write_digests, QUARTER)
-MAIL = Round("mail", send_waiting, timedelta(minutes=1))
+# Each mail has a claim and a time of its own, so that this round may come as often as it likes.
+MAIL = Round("mail", send_waiting, timedelta(seconds=1))
 TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
