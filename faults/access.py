@@ -2,7 +2,17 @@
 
 from django.db.models import Q, QuerySet
 
-from faults.models import Assignment, Break, Fault, FaultPhoto, FollowUp, Job, Reading
+from faults.models import (
+    Asked,
+    Assignment,
+    Break,
+    Fault,
+    FaultPhoto,
+    FollowUp,
+    Job,
+    Notice,
+    Reading,
+)
 from faults.models.fault import FaultQuerySet
 from faults.models.followup import FollowUpQuerySet
 from faults.models.job import JobQuerySet
@@ -38,25 +48,32 @@ def fault_photos_for(user: User, action: Action = Action.SEE_PHOTOS) -> QuerySet
     return FaultPhoto.objects.filter(shown | Q(fault__in=faults_for(user, Action.ADD_PHOTOS)))
 
 
-def visible_work(user: User, action: Action = Action.SEE_WORK) -> Q:
-    """Return the condition that keeps jobs and follow-ups on which the user has the action.
+def jobs_for(user: User, action: Action = Action.SEE_WORK) -> JobQuerySet:
+    """Return the jobs on which the user has the action; a tracer's are of its own faults."""
+    return Job.objects.filter(_work_where(user, action))
 
-    A subcontracted tracer sees those of the faults assigned to it.
-    """
+
+def notices_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Notice]:
+    """Return the notices on which the user has the action; a tracer's are of its own faults."""
+    return Notice.objects.filter(_work_where(user, action))
+
+
+def asked_for(user: User, action: Action = Action.ASK_CLIENT) -> QuerySet[Asked]:
+    """Return the questions to clients about faults on which the user has the action."""
+    return Asked.objects.filter(fault__in=faults_for(user, action))
+
+
+def _work_where(user: User, action: Action) -> Q:
+    """The condition on rows that belong to a property and, mostly, to a fault."""
     ours = properties_where(user, action, "property", roles=frozenset(Role) - TRACER)
     theirs = properties_where(user, action, "property", roles=TRACER)
-    held = Assignment.objects.filter(user=user, to_on=None).values("fault")
-    return ours | (theirs & Q(fault__in=held)) if ours else ours
+    assigned = Assignment.objects.filter(user=user, to_on=None).values("fault")
+    return ours | (theirs & Q(fault__in=assigned)) if ours else ours
 
 
 def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuerySet:
-    """Return the follow-ups on which the user has the action."""
-    return FollowUp.objects.filter(visible_work(user, action))
-
-
-def jobs_for(user: User, action: Action = Action.SEE_WORK) -> JobQuerySet:
-    """Return the jobs on which the user has the action; a tracer's are of its own faults."""
-    return Job.objects.filter(visible_work(user, action))
+    """Return the follow-ups on which the user has the action; a tracer's are of its own faults."""
+    return FollowUp.objects.filter(_work_where(user, action))
 
 
 def handlers_on(place: Property) -> QuerySet[User]:

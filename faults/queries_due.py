@@ -1,7 +1,7 @@
 """Reads of what falls due. Days are days of each property's own time zone."""
 
 import zoneinfo
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -40,7 +40,7 @@ def day_is(lookup: str, days: Days, *, plus: int = 0) -> Q:
     """Return the condition that compares the day due with each property's own today.
 
     Args:
-        lookup: "lt", "lte" or "gt". plus: so many days after today.
+        lookup: "lt", "lte", "exact" or "gt". plus: so many days after today.
     """
     found = Q(pk__in=[])
     by_day: dict[date, list[str]] = {}
@@ -50,6 +50,13 @@ def day_is(lookup: str, days: Days, *, plus: int = 0) -> Q:
         own = {f"due_on__{lookup}": day + timedelta(days=plus), "property__time_zone__in": zones}
         found |= Q(**own)
     return found
+
+
+WHEN_IS: dict[str, Callable[[Days], Q]] = {
+    "overdue": lambda days: day_is("lt", days),
+    "today": lambda days: day_is("exact", days),
+    "coming": lambda days: day_is("gt", days),
+}
 
 
 def for_person(user: User) -> Q:

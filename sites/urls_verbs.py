@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sites.views import central, contacts, properties, retire, stations, stopgaps
+from sites.views import access_days, central, contacts, properties, retire, stations, stopgaps
 
 register_verb_patterns = [
     path("properties/retired/", retire.retired_properties, name="retired_properties"),
@@ -20,6 +20,22 @@ register_verb_patterns = [
         "properties/<ref:ref>/authority/end/",
         contacts.property_authority_end,
         name="property_authority_end",
+    ),
+    path("properties/<ref:ref>/access/", access_days.property_access, name="property_access"),
+    path(
+        "properties/<ref:ref>/access/hours/",
+        access_days.property_access_hours,
+        name="property_access_hours",
+    ),
+    path(
+        "properties/<ref:ref>/access/closed/",
+        access_days.property_blackout,
+        name="property_blackout",
+    ),
+    path(
+        "properties/<ref:ref>/access/closed/take-back/",
+        access_days.property_blackout_back,
+        name="property_blackout_back",
     ),
     path("properties/<ref:ref>/contacts/", contacts.property_contacts, name="property_contacts"),
     path("properties/<ref:ref>/contacts/edit/", contacts.contact_edit, name="contact_edit"),

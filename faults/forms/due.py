@@ -17,6 +17,7 @@ from sites.models import Property, User
 
 OPEN, DONE = "open", "done"
 MINE, NOBODYS = "mine", "nobody"
+WHEN = ("overdue", "today", "coming")
 
 
 class DueFilter(forms.Form):
@@ -40,6 +41,12 @@ class DueFilter(forms.Form):
         label=_("Show"),
         required=False,
         choices=[("", _("what is open")), (DONE, _("what was done lately"))],
+    )
+
+    when = forms.ChoiceField(
+        required=False,
+        widget=forms.HiddenInput,
+        choices=[("", ""), *((each, each) for each in WHEN)],
     )
 
     def chosen(self) -> dict[str, str]:

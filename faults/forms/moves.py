@@ -13,6 +13,7 @@ from faults.engines.stages import HowReturned, Stage
 from faults.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import HOW_RETURNED_CHOICES, CauseSide, Fault, FaultStation, Symptom
 from faults.services.after_mend import RETURN_WORDS
+from faults.services.asking import last_yes
 from faults.services.told import (
     RETURN_LIST,
     Consent,
@@ -146,8 +147,13 @@ class AgreeForm(MoveForm):
     field_order = ["stations", "given_by", "given_on", "hours", "amount", "is_standing", "why"]
 
     def ask(self) -> None:
-        """The yes is mostly entered while it is on the phone."""
+        """The yes is mostly entered while it is on the phone, or it was answered already."""
         self.fields["given_on"].initial = self.fields["on"].initial
+        if (yes := last_yes(self.fault)) is not None:
+            self.fields["given_by"].initial = yes.asked_of
+            self.fields["given_on"].initial = yes.answered_on
+            self.fields["hours"].initial = yes.up_to_hours
+            self.fields["amount"].initial = yes.up_to_amount
         self.fields["on"].label = _("Entered as of")
 
     def told(self) -> Told:

@@ -89,6 +89,12 @@ class NoticeRule(Referenced):
     life_from = models.CharField(
         _("counted from"), max_length=8, choices=LifeFrom, default=LifeFrom.START
     )
+    # How many of the ticket's days before its last one to ask for a new one.
+    renew_before_n = models.PositiveSmallIntegerField(_("renew before the end"), default=0)
+    # Some hour clocks say by the clock when a notice of a Saturday clears.
+    saturday_clears_at = models.TimeField(
+        _("a notice on a Saturday clears on the second working day at"), null=True, blank=True
+    )
     tolerance_in = models.FloatField(_("hand tools within, in"), null=True, blank=True)
     needs_positive_response = models.BooleanField(
         _("every operator must have answered"), default=True
@@ -105,6 +111,9 @@ class NoticeRule(Referenced):
             models.CheckConstraint(
                 name="notice_rule_day_ends_after_it_starts",
                 condition=Q(day_end__gt=F("day_start")),
+            ),
+            models.CheckConstraint(
+                name="notice_rule_waits_for_something", condition=Q(wait_n__gt=0)
             ),
         ]
 

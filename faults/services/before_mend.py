@@ -10,6 +10,7 @@ from faults.engines.consent import Limit, covers
 from faults.engines.stages import CLOSED, Stage
 from faults.engines.warranty import warranty_end
 from faults.models import Authority, Break
+from faults.services.asking import close_question_with_yes
 from faults.services.assign import assign_for_a_day
 from faults.services.report import refuse_second_open_fault
 from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
@@ -74,6 +75,8 @@ def agree(step: Step) -> str:
         entered_by=step.by,
     )
     kept.stations.set(step.rows)
+    if standing is None:
+        close_question_with_yes(step.fault, on=given_on)
     return given_by
 
 

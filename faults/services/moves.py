@@ -152,6 +152,7 @@ def _move(step: Step, row: FaultStation, words: str) -> None:
     start, row.stage = row.stage, step.to.value
     if step.to is not Stage.RETURNED:
         row.how_returned, row.accepted_by_client_on = "", None
+        row.enable_asked_on = None
     row.save()
     StageMove.objects.create(
         fault_station=row,

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from faults.forms.due import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
 from faults.models import FollowUp
-from faults.queries_due import days_by_zone, handled_by, totals_of
+from faults.queries_due import WHEN_IS, days_by_zone, handled_by, totals_of
 from faults.services.due.by_hand import (
     finish_follow_up,
     hand_over,
@@ -35,24 +35,28 @@ A_PAGE = 50
 def due(request: SignedInRequest) -> HttpResponse:
     """What is overdue, due today and coming; or what was done lately."""
     form = DueFilter(request.GET)
+    chosen = form.chosen()
     days = days_by_zone(timezone.now())
-    rows = filtered(request.user, form.chosen(), today=max(days.values(), default=None))
-    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page", "1"))
+    rows = filtered(request.user, chosen, today=max(days.values(), default=None))
+    shown = rows.filter(WHEN_IS[chosen["when"]](days)) if chosen["when"] else rows
+    page = Paginator(shown, A_PAGE).get_page(request.GET.get("page", "1"))
     context: dict[str, Any] = {
         "form": form,
         "page": page,
         "groups": lines_of(page.object_list, days, request.user),
         "totals": totals_of(rows, days),
-        "is_done": form.chosen()["show"] == "done",
-        "query": _without_page(request),
+        "is_done": chosen["show"] == "done",
+        "query": _without(request, "page"),
+        "query_when": _without(request, "page", "when"),
         "here": request.get_full_path(),
     }
     return render(request, "faults/due/due.html", context)
 
 
-def _without_page(request: SignedInRequest) -> str:
+def _without(request: SignedInRequest, *names: str) -> str:
     asked = request.GET.copy()
-    asked.pop("page", None)
+    for name in names:
+        asked.pop(name, None)
     query: str = asked.urlencode()
     return query
 

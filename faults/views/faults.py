@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, roles_on
@@ -23,6 +24,7 @@ from faults.queries import (
     stations_of,
 )
 from faults.tables import FaultTable
+from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
 from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.engines.roles import Action
@@ -67,6 +69,8 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         **_breaks(request, one),
         **_photos(one),
     }
+    if may(request.user, Action.SEE_WORK, one.property):
+        context |= notices_and_questions(one, context["stations"], at=timezone.now())
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)

@@ -10,6 +10,7 @@ from tests.models import (
     test_rules_of_due,
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
+    test_rules_of_notices,
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
@@ -21,10 +22,11 @@ OF_SITES = (
     test_rules_of_reconcile,
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
+    test_rules_of_notices,
 )
 
 
-OF_FAULTS = (test_rules_of_faults, test_rules_of_due)
+OF_FAULTS = (test_rules_of_faults, test_rules_of_due, test_rules_of_notices)
 
 
 @pytest.mark.parametrize(("app_label", "modules"), [("sites", OF_SITES), ("faults", OF_FAULTS)])

@@ -15,7 +15,7 @@ from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
-from tests import make, make_due
+from tests import make, make_due, make_notices
 from tests.cast import Corner
 
 # Open to anybody, signed in or not.
@@ -123,6 +123,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     put_up_plan_picture(place=corner.property, photo=PreparedPhoto(b"\xff\xd8jpeg", 80, 60))
     of_fault = make.fault_photo(fault=corner.fault, caption=f"{corner.property.code} picture")
     return {
+        **samples_of_notices(corner),
         ("properties", "ref"): corner.property.ref,
         ("controllers", "ref"): corner.controller.ref,
         ("stations", "ref"): corner.off_central.ref,
@@ -144,4 +145,20 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
+    }
+
+
+def samples_of_notices(corner: Corner) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part of the addresses about notices and digs."""
+    word = corner.property.code
+    job = make_notices.dig(fault=corner.fault, notes=f"{word} job")
+    notice = make_notices.notice(fault=corner.fault, ticket=f"{word}-811", area=f"{word} area")
+    asked = make_notices.asked(fault=corner.fault, what=f"{word} question")
+    rule = make_notices.rule(region="Ohio")
+    return {
+        ("jobs", "ref"): job.ref,
+        ("notices", "ref"): notice.ref,
+        ("notice-rules", "ref"): rule.ref,
+        ("closed-days", "ref"): make_notices.closed_days(name="Ohio centre").ref,
+        ("questions", "pk"): str(asked.pk),
     }

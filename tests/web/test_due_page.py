@@ -79,6 +79,18 @@ def test_filters_keep_a_property_a_kind_and_whose_it_is(
     assert len(lines(open_page(cast.owner, f"{DUE}?kind=nonsense"), "today")) == 3
 
 
+def test_the_totals_lead_to_what_is_overdue_today_or_coming(
+    cast: Cast, rows: dict[str, FollowUp]
+) -> None:
+    all_of_it = open_page(cast.owner, f"{DUE}?q=marigold")
+    counts = {"overdue": "Overdue (1)", "today": "Today (2)", "coming": "Coming (1)"}
+    for name, words in counts.items():
+        sheet = open_page(cast.owner, DUE + all_of_it.links[words])
+        assert len(lines(sheet, name)) == int(words[-2])
+        assert [other for other in counts if lines(sheet, other)] == [name]
+        assert set(counts.values()) <= set(sheet.links)
+
+
 def test_one_tap_does_it_and_leads_back_to_the_filter(
     cast: Cast, rows: dict[str, FollowUp]
 ) -> None:

@@ -40,8 +40,8 @@ COMBINED = {
     # readings, history; wire, controller's point, legs, breaks, what the wire does at points.
     "/stations/{station}/": 18,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
-    # proved; photos; mends under warranty nearby.
-    "/faults/{fault}/": 14,
+    # proved; photos; mends under warranty nearby; notices, what the client was asked.
+    "/faults/{fault}/": 16,
 }
 
 

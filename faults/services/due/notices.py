@@ -26,7 +26,8 @@ def _notices() -> QuerySet[Any]:
     return (
         Notice.objects.filter(cancelled_on=None, property__retired_on=None)
         .filter(Q(fault=None) | Q(fault__stage__in=BEFORE_THE_MEND))
-        .select_related("property", "rule__closed_days")
+        .select_related("property")
+        .prefetch_related("operators")
     )
 
 
@@ -42,7 +43,8 @@ def _candidate(notice: Notice, due_on: Any, word: str) -> Candidate:
 
 
 def _clear(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    known = ((notice, days_of(notice).clear_on) for notice in rows)
+    days = days_of(rows, at=told.at)
+    known = ((notice, days[notice.pk].clear_on) for notice in rows)
     return [
         _candidate(notice, day + timedelta(days=told.days), "clear")
         for notice, day in known
@@ -51,7 +53,8 @@ def _clear(rows: Sequence[Any], told: Told) -> list[Candidate]:
 
 
 def _runs_out(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    known = ((notice, days_of(notice).expiry_on) for notice in rows)
+    days = days_of(rows, at=told.at)
+    known = ((notice, days[notice.pk].expiry_on) for notice in rows)
     return [
         _candidate(notice, day - timedelta(days=told.days), "runs out")
         for notice, day in known

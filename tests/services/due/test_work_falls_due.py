@@ -8,7 +8,7 @@ from faults.engines.stages import Stage
 from faults.models import ClientAnswer, Fault, FollowUp, FollowUpKind, JobKind, JobState, StageMove
 from faults.services.due.by_hand import finish_follow_up
 from sites.models import Wiring
-from tests import make, make_due
+from tests import make, make_due, make_notices
 from tests.services.due.helpers import TODAY, ago, ahead, at, days_of, round_on
 
 pytestmark = pytest.mark.django_db
@@ -114,6 +114,19 @@ def test_a_printed_day_that_is_corrected_moves_its_line() -> None:
     notice.save()
     assert round_on() == {"moved": 1}
     assert days_of(K.NOTICE_CLEAR) == [ahead(4)]
+
+
+def test_days_that_no_ticket_prints_are_counted_by_the_confirmed_rule() -> None:
+    place = make.place(notice_region="Nowhere")
+    rule = make_notices.rule(region="Nowhere", confirmed_on=None)
+    given = datetime(2025, 6, 13, 10, tzinfo=UTC)  # a Friday: two working days, so Wednesday
+    make_due.notice(property=place, given_at=given, proposed_start_on=TODAY)
+    round_on()
+    assert days_of(K.NOTICE_CLEAR) == []
+    rule.confirmed_on = ago(1)
+    rule.save()
+    round_on()
+    assert days_of(K.NOTICE_CLEAR) == [ahead(3)]
 
 
 def test_a_notice_is_no_news_once_its_fault_is_mended() -> None:
