@@ -8,6 +8,7 @@ import pytest
 
 from faults.models import Beat, OutgoingMail
 from faults.services import health
+from sites.views import limits
 from tests import make_due
 from tests.cast import Cast
 from tests.make import NOW
@@ -60,6 +61,16 @@ def test_a_queue_that_is_gone_is_told_without_a_long_wait(
     assert "does not answer" in words
     assert (answer.status_code, answer.content) == (503, b"not well\n")
     assert monotonic() - began < 5
+
+
+def test_people_get_in_while_the_queue_is_gone(settings: Any) -> None:
+    settings.REDIS_URL = REFUSES
+    limits._storage.cache_clear()
+    try:
+        answer = signed_in(None).post("/account/sign-in/", {"username": "x", "password": "y"})
+    finally:
+        limits._storage.cache_clear()
+    assert answer.status_code == 200
 
 
 def test_healthz_says_ok_to_anybody_and_no_more() -> None:

@@ -31,8 +31,8 @@ COMBINED = {
     # begun and ended by month; worst properties and their stations; the views that the user keeps.
     "/": 14,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
-    # those outside, spares, legs; contacts, tariff, history; what is off; open faults.
-    "/properties/{place}/": 17,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults; what is due.
+    "/properties/{place}/": 18,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,

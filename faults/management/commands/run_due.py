@@ -26,8 +26,9 @@ class Command(BaseCommand):
         told = do_all_rounds(at=timezone.now(), anew=options["now"])
         for name, did in told.items():
             if isinstance(did, str):
-                words = f"failed: {did}"
-            elif did is None:
+                self.stderr.write(f"{name}: failed: {did}")
+                continue
+            if did is None:
                 words = "done already in this period, or under way"
             else:
                 words = ", ".join(f"{n} {word}" for word, n in did.items() if n) or "nothing to do"
