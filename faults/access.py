@@ -9,6 +9,7 @@ from faults.models import (
     Crew,
     Fault,
     FaultPhoto,
+    FollowUp,
     Job,
     JobLine,
     JobPhoto,
@@ -16,9 +17,10 @@ from faults.models import (
     Reading,
 )
 from faults.models.fault import FaultQuerySet
+from faults.models.followup import FollowUpQuerySet
 from faults.models.job import JobLineQuerySet, JobQuerySet
 from sites.access import may_everywhere, properties_where
-from sites.engines.roles import Action, Role, allows
+from sites.engines.roles import Action, Role, allows, roles_with
 from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})
@@ -72,6 +74,16 @@ def _work_where(user: User, action: Action) -> Q:
     return ours | (theirs & Q(fault__in=assigned)) if ours else ours
 
 
+def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuerySet:
+    """Return the follow-ups on which the user has the action; a tracer's are of its own faults."""
+    return FollowUp.objects.filter(_work_where(user, action))
+
+
+def handlers_on(place: Property) -> QuerySet[User]:
+    """Return the people to whom something due at this property can be handed over."""
+    return _people_on(place, roles_with(Action.HANDLE_FOLLOW_UPS))
+
+
 def roles_on(user: User, place: Property) -> set[Role]:
     """Return the roles that the user has on this property."""
     return {
@@ -85,7 +97,11 @@ def roles_on(user: User, place: Property) -> set[Role]:
 
 def tracers_on(place: Property) -> QuerySet[User]:
     """Return the people to whom a fault of this property may be assigned."""
-    roles = [role.value for role in TRACING_ROLES]
+    return _people_on(place, TRACING_ROLES)
+
+
+def _people_on(place: Property, among: frozenset[Role]) -> QuerySet[User]:
+    roles = [role.value for role in among]
     grants = Q(grants__client=place.client_id) | Q(grants__property=place.pk)
     everywhere = Q(grants__client__isnull=True, grants__property__isnull=True)
     return User.objects.filter(

@@ -13,11 +13,12 @@ from playwright.sync_api import Browser, Page
 from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.services_real.chromium import chromium, site
+from tests.services_real.khal import Khal, khal
 from tests.services_real.needs import Missing, is_required
 from tests.services_real.postgres import cluster
-from tests.services_real.redis_server import redis_server
+from tests.services_real.redis_server import StoppableRedis, redis_server, stoppable_redis
 from tests.services_real.translating import xgettext_program
-from tests.services_real.worker import Worker, worker
+from tests.services_real.worker import Worker, beat, worker
 
 T = TypeVar("T")
 
@@ -96,6 +97,33 @@ def celery_worker(
         yield lambda **env: _start(
             stack, worker, {"REJOIN_STATE": str(folder), **env}, folder / "log"
         )
+
+
+@pytest.fixture
+def celery_beat(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., Worker]]:
+    """Start a real beat with a state folder of its own, as often as wanted."""
+    with ExitStack() as stack:
+
+        def start(**env: str) -> Worker:
+            folder = tmp_path_factory.mktemp("beat")
+            surroundings = {"REJOIN_STATE": str(folder), **env}
+            return _start(stack, beat, surroundings, folder / "log")
+
+        yield start
+
+
+@pytest.fixture
+def own_redis() -> Iterator[StoppableRedis]:
+    """A Redis server that the test may stop and start again."""
+    with ExitStack() as stack:
+        yield _start(stack, stoppable_redis)
+
+
+@pytest.fixture
+def khal_in() -> Iterator[Callable[[str], Khal]]:
+    """A calendar program that is not ours: `khal_in("America/Denver")`."""
+    with ExitStack() as stack:
+        yield lambda zone: _start(stack, khal, zone)
 
 
 @pytest.fixture(scope="session")

@@ -21,6 +21,7 @@ for _name in (
     "REDIS_URL",
     "REJOIN_DEMO",
     "SECRET_KEY",
+    "SITE_URL",
 ):
     os.environ.pop(_name, None)
 os.environ["REJOIN_STATE"] = str(STATE)

@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from faults.queries_jobs import open_jobs_of_property
 from faults.queries_waits import stations_with_waits, wait_of
+from faults.services.due.lines import due_lines_here
+from faults.views.common import today_at
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -74,6 +76,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     }
     if may(user, Action.SEE_WORK, place):
         context["open_jobs"] = open_jobs_of_property(user, place)
+        context["due_here"] = due_lines_here(user, place, today=today_at(place))
     if may(user, Action.SEE_CONTACTS, place):
         context["contacts"] = list(
             place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")

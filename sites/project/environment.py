@@ -26,6 +26,7 @@ class Environment:
     debug: bool
     secret_key: str
     allowed_hosts: list[str]
+    site_url: str
     database: dict[str, Any]
     redis_url: str
     email: dict[str, Any]
@@ -63,6 +64,7 @@ def _read(env: Env) -> Environment:
         debug=debug,
         secret_key=secret_key or _local_secret(state_folder),
         allowed_hosts=allowed_hosts or LOCAL_HOSTS,
+        site_url=_site_url(env, allowed_hosts),
         database=_database(env, state_folder, demo=demo),
         redis_url=env.str("REDIS_URL", ""),
         email=_email(env),
@@ -88,6 +90,18 @@ def _refuse_unsafe(hosts: list[str], *, secret_key: str, debug: bool, demo: bool
             "Rejoin will not start for other machines (ALLOWED_HOSTS is set):\n- "
             + "\n- ".join(problems)
         )
+
+
+def _site_url(env: Env, hosts: list[str]) -> str:
+    """The first host that people type, unless SITE_URL says otherwise."""
+    default = f"https://{hosts[0].lstrip('.')}" if hosts else "http://127.0.0.1:8000"
+    url = env.str("SITE_URL", "") or default
+    if not url.startswith(("http://", "https://")):
+        raise ImproperlyConfigured(
+            f"SITE_URL is {url!r}: write it as https://rejoin.example.org. "
+            "Correct this environment variable."
+        )
+    return url.rstrip("/")
 
 
 def _local_secret(folder: Path) -> str:

@@ -1,5 +1,6 @@
 """Settings: everything that differs between machines comes from `environment.py`."""
 
+from celery.schedules import crontab
 from csp.constants import NONE, SELF
 from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
@@ -92,7 +93,23 @@ CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600, "socket_timeout": 5}
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 3600,
+    "socket_timeout": 5,
+    "socket_connect_timeout": 2,
+}
+# A round that no worker took in time is left to the next one, so that none pile up.
+CELERY_BEAT_SCHEDULE_FILENAME = str(ENVIRONMENT.state_folder / "beat-schedule")
+CELERY_BEAT_SCHEDULE = {
+    name: {"task": task, "schedule": every, "options": {"expires": expires_s}}
+    for name, task, every, expires_s in (
+        ("follow-ups", "faults.raise_follow_ups", crontab(minute="*/15"), 900),
+        ("rest of the quarter hour", "faults.quarter_hour", crontab(minute="*/15"), 900),
+        ("digests", "faults.send_digests", crontab(minute="1-59/15"), 900),
+        ("mail", "faults.send_mail", crontab(minute="*/5"), 300),
+        ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
+    )
+}
 
 AUTH_USER_MODEL = "sites.User"
 AUTHENTICATION_BACKENDS = [
@@ -180,6 +197,33 @@ READING_LIMITS = {
     "nominal_volts": 24.0,
 }
 
+# Days of the rules that raise follow-ups, until somebody sets others. Common practice, no source.
+FOLLOW_UP_DAYS = {
+    "battery": 180,
+    "spell too long": 90,
+    "first re-test": 14,
+    "second re-test": 30,
+    "settle": 21,
+    "soak": 1,
+    "notice clear": 0,
+    "notice runs out": 3,
+    "chase the client": 5,
+    "check-up": 365,
+    "disable in central": 2,
+}
+# Water takes 2 to 3 days to go down in clay: a university's page whose address was not seen.
+SOAK_CLAY_DAYS = 2
+# So many days ahead a follow-up is raised, and so many rows at a time are looked at.
+FOLLOW_UP_AHEAD_DAYS = 30
+FOLLOW_UP_CHUNK = 400
+# A claim on a round or a mail ends after so many seconds, unless its holder tells that it lives.
+ROUND_LEASE_S = 120
+MAIL_LEASE_S = 300
+
+# The address that mails lead back to.
+SITE_URL = ENVIRONMENT.site_url
+EMAIL_TIMEOUT = 20
+EMAIL_FILE_PATH = ENVIRONMENT.email.get("EMAIL_FILE_PATH") or None
 EMAIL_BACKEND = ENVIRONMENT.email["EMAIL_BACKEND"]
 EMAIL_HOST = ENVIRONMENT.email.get("EMAIL_HOST", "")
 EMAIL_PORT = ENVIRONMENT.email.get("EMAIL_PORT") or 25
@@ -212,6 +256,8 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = ENVIRONMENT.in_production
 if ENVIRONMENT.in_production:
     SECURE_SSL_REDIRECT = True
+    # Whoever watches the service asks it directly, not through the proxy.
+    SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30
 

@@ -10,17 +10,22 @@ from django.http.response import HttpResponseBase
 from limits import RateLimitItem, parse
 from limits.storage import Storage, storage_from_string
 from limits.strategies import SlidingWindowCounterRateLimiter
+from redis import RedisError
 
 from sites.views.errors import too_many
 
 P = ParamSpec("P")
+ANSWER_WITHIN_S = 1
 View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
 
 
 @cache
 def _storage() -> Storage:
     """One count for all processes where Redis is set, else one per process."""
-    return cast(Storage, storage_from_string(settings.REDIS_URL or "memory://"))
+    if not settings.REDIS_URL:
+        return cast(Storage, storage_from_string("memory://"))
+    waits = {"socket_connect_timeout": ANSWER_WITHIN_S, "socket_timeout": ANSWER_WITHIN_S}
+    return cast(Storage, storage_from_string(settings.REDIS_URL, **waits))
 
 
 def reset_limits() -> None:
@@ -50,7 +55,11 @@ def limited(
 
 
 def _hit(item: RateLimitItem, name: str, who: str) -> bool:
-    return SlidingWindowCounterRateLimiter(_storage()).hit(item, name, who)
+    """While Redis cannot be reached nobody is counted: people must still get in."""
+    try:
+        return SlidingWindowCounterRateLimiter(_storage()).hit(item, name, who)
+    except (RedisError, OSError):
+        return True
 
 
 def _who(request: HttpRequest) -> str:

@@ -7,6 +7,7 @@ from django.apps import apps
 
 from tests.models import (
     test_days_never_overlap,
+    test_rules_of_due,
     test_rules_of_faults,
     test_rules_of_ground_and_wires,
     test_rules_of_jobs,
@@ -24,7 +25,12 @@ OF_SITES = (
     test_rules_of_ground_and_wires,
     test_rules_of_notices,
 )
-OF_FAULTS = (test_rules_of_faults, test_rules_of_jobs, test_rules_of_notices)
+OF_FAULTS = (
+    test_rules_of_faults,
+    test_rules_of_due,
+    test_rules_of_jobs,
+    test_rules_of_notices,
+)
 
 
 @pytest.mark.parametrize(("app_label", "modules"), [("sites", OF_SITES), ("faults", OF_FAULTS)])

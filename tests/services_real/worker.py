@@ -12,6 +12,8 @@ from pathlib import Path
 from tests.services_real.needs import NotReady, ended_with_us, wait_until
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
+WORKER = ["worker", "--concurrency", "1", "--without-mingle"]
+BEAT = ["beat", "--pidfile", ""]
 
 
 @dataclass
@@ -36,10 +38,23 @@ class Worker:
 @contextmanager
 def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
     """Start a worker with these surroundings and wait until it takes work."""
-    command = [sys.executable, "-m", "celery", "-A", "sites.project.celery", "worker"]
+    with _celery(WORKER, " ready.", env, log) as running:
+        yield running
+
+
+@contextmanager
+def beat(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
+    """Start a beat, which asks for regular rounds, and wait until it does."""
+    with _celery(BEAT, "beat: Starting...", env, log) as running:
+        yield running
+
+
+@contextmanager
+def _celery(words: list[str], ready: str, env: Mapping[str, str], log: Path) -> Iterator[Worker]:
+    command = [sys.executable, "-m", "celery", "-A", "sites.project.celery"]
     with log.open("ab") as out:
         process = subprocess.Popen(
-            [*command, "--concurrency", "1", "--loglevel", "INFO", "--without-mingle"],
+            [*command, *words, "--loglevel", "INFO"],
             cwd=CHECKOUT,
             env={**os.environ, "DJANGO_SETTINGS_MODULE": "sites.project.settings", **env},
             stdout=out,
@@ -47,10 +62,10 @@ def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
             start_new_session=True,
         )
     running = Worker(process, log)
-    seen = log.read_text().count(" ready.")
+    seen = log.read_text().count(ready)
     try:
         with ended_with_us(["kill", "-9", "--", f"-{process.pid}"], log):
-            wait_until(lambda: _is_ready(running, seen), what="Celery worker", seconds=40)
+            wait_until(lambda: _is_ready(running, ready, seen), what="Celery", seconds=40)
             yield running
     finally:
         # A warm stop takes seconds and the tests keep nothing that it would save.
@@ -58,8 +73,8 @@ def worker(env: Mapping[str, str], log: Path) -> Iterator[Worker]:
             running.kill()
 
 
-def _is_ready(running: Worker, seen: int) -> bool:
+def _is_ready(running: Worker, ready: str, seen: int) -> bool:
     text = running.log.read_text()
     if running.process.poll() is not None:
-        raise NotReady(f"The Celery worker ended: {text[-2000:]}")
-    return text.count(" ready.") > seen
+        raise NotReady(f"Celery ended: {text[-2000:]}")
+    return text.count(ready) > seen

@@ -15,7 +15,7 @@ from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
-from tests import make, make_jobs, make_notices
+from tests import make, make_due, make_jobs, make_notices
 from tests.cast import Corner
 
 # Open to anybody, signed in or not.
@@ -25,6 +25,10 @@ PUBLIC = {
     "sites:password_reset",
     "sites:password_reset_sent",
     "sites:password_reset_confirm",
+    # By a secret in the address, and without any detail.
+    "faults:calendar_feed",
+    "faults:unsubscribe",
+    "faults:healthz",
 }
 # Open to whoever is signed in, whatever the role: one's own account.
 SIGNED_IN = {"sites:account", "sites:password_change", "sites:password_changed"}
@@ -48,7 +52,7 @@ class Address:
         words = [word for word in self.route.split("/") if word]
         keys = []
         for before, word in zip(["", *words], words, strict=False):
-            if found := re.fullmatch(r"<(?:\w+:)?(\w+)>", word):
+            if found := re.fullmatch(r"<(?:\w+:)?(\w+)>(?:\.\w+)?", word):
                 keys.append((before, found[1]))
         return keys
 
@@ -149,6 +153,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("crews", "ref"): crew.ref,
         ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
         ("crew-away", "pk"): str(away.pk),
+        **make_due.samples(corner),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),

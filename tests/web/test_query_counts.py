@@ -32,8 +32,9 @@ COMBINED = {
     # whose move it is.
     "/": 15,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
-    # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs.
-    "/properties/{place}/": 18,
+    # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
+    # what is due.
+    "/properties/{place}/": 19,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,

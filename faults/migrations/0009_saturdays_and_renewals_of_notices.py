@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0007_the_work'),
+        ('faults', '0008_the_work'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0008_saturdays_and_renewals_of_notices'),
+        ('faults', '0009_saturdays_and_renewals_of_notices'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0009_what_is_around_a_dig_and_struck_lines'),
+        ('faults', '0010_what_is_around_a_dig_and_struck_lines'),
         ('sites', '0010_access_hours_and_blackouts'),
     ]
 

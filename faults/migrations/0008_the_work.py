@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0006_readings_of_distance_and_walks'),
+        ('faults', '0007_readings_with_a_new_coil'),
         ('sites', '0010_access_hours_and_blackouts'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -1,0 +1,118 @@
+"""Reads of what falls due. Days are days of each property's own time zone."""
+
+import zoneinfo
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
+
+from faults.access import follow_ups_for
+from faults.models import CrewMember, FollowUp, FollowUpState
+from faults.models.followup import FollowUpQuerySet
+from sites.engines.roles import Action
+from sites.models import Property, User
+
+SHOWN_WITH = (
+    "property",
+    "station__controller",
+    "controller",
+    "device",
+    "fault",
+    "job",
+    "notice",
+    "handed_to",
+    "done_by",
+)
+MOST_HERE = 10
+
+Days = Mapping[str, date]
+
+
+def days_by_zone(at: datetime) -> dict[str, date]:
+    """Return the day that it is in each time zone that a property has."""
+    zones = Property.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
+    return {zone: timezone.localdate(at, zoneinfo.ZoneInfo(zone)) for zone in zones}
+
+
+def day_is(lookup: str, days: Days, *, plus: int = 0) -> Q:
+    """Return the condition that compares the day due with each property's own today.
+
+    Args:
+        lookup: "lt", "lte", "exact" or "gt". plus: so many days after today.
+    """
+    found = Q(pk__in=[])
+    by_day: dict[date, list[str]] = {}
+    for zone, day in days.items():
+        by_day.setdefault(day, []).append(zone)
+    for day, zones in by_day.items():
+        own = {f"due_on__{lookup}": day + timedelta(days=plus), "property__time_zone__in": zones}
+        found |= Q(**own)
+    return found
+
+
+WHEN_IS: dict[str, Callable[[Days], Q]] = {
+    "overdue": lambda days: day_is("lt", days),
+    "today": lambda days: day_is("exact", days),
+    "coming": lambda days: day_is("gt", days),
+}
+
+
+def for_person(user: User) -> Q:
+    """Return the condition that leaves out what is with somebody else."""
+    return Q(handed_to=None) | Q(handed_to=user)
+
+
+def due_rows(user: User) -> FollowUpQuerySet:
+    """Return what the user may see, with all that a line shows."""
+    return follow_ups_for(user).select_related(*SHOWN_WITH)
+
+
+@dataclass(frozen=True)
+class Totals:
+    """How much is overdue, due today, and coming."""
+
+    overdue: int
+    today: int
+    coming: int
+
+
+def totals_of(rows: QuerySet[FollowUp], days: Days) -> Totals:
+    """Count open rows by how their day stands to today, in one query."""
+    counted = rows.order_by().aggregate(
+        overdue=Count("pk", filter=day_is("lt", days)),
+        until_today=Count("pk", filter=day_is("lte", days)),
+        all=Count("pk"),
+    )
+    until = counted["until_today"]
+    return Totals(counted["overdue"], until - counted["overdue"], counted["all"] - until)
+
+
+def due_here(user: User, place: Property) -> list[FollowUp]:
+    """Return the first of what is due or coming at one property."""
+    rows = due_rows(user).open().filter(property=place)
+    return list(rows.order_by("due_on", "pk")[:MOST_HERE])
+
+
+def done_lately(user: User, *, today: date) -> FollowUpQuerySet:
+    """Return what was done in the last weeks: a slip of the finger is taken back here."""
+    since = today - timedelta(days=30)
+    return due_rows(user).filter(state=FollowUpState.DONE, done_on__gte=since)
+
+
+def properties_with_open(user: User) -> QuerySet[Property]:
+    """Return the properties at which something is open for the user."""
+    open_ones = follow_ups_for(user).open().order_by().values("property")
+    return Property.objects.filter(pk__in=open_ones).order_by("code", "pk")
+
+
+def handled_by(user: User) -> FollowUpQuerySet:
+    """Return the follow-ups that the user may do, move and hand over."""
+    return follow_ups_for(user, Action.HANDLE_FOLLOW_UPS).select_related(*SHOWN_WITH)
+
+
+def crews_of(user: User, *, today: date) -> list[int]:
+    """Return the keys of the crews that the user is in."""
+    held = CrewMember.objects.on(today).filter(user=user).order_by("pk")
+    return list(held.values_list("crew", flat=True))

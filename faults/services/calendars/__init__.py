@@ -1,0 +1,1 @@
+"""Calendars: a secret link for each user, and the feed that is read under it."""

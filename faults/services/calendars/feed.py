@@ -1,0 +1,127 @@
+"""One user's calendar as RFC 5545 has it: visits with their hour, follow-ups as whole days.
+
+What the user may see is worked out anew at each read. No price, gate code, contact or note is in
+it: an address can be passed on.
+"""
+
+import zoneinfo
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.db.models import Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce, Now
+from django.urls import reverse
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from icalendar import Calendar, Event
+
+from faults.access import jobs_for
+from faults.models import FollowUp, FollowUpState, Job, JobState
+from faults.queries_due import crews_of, due_rows, for_person
+from faults.services.due.words import sentence
+from sites.access import properties_where
+from sites.engines.roles import Action
+from sites.models import User
+
+DAYS_BACK, DAYS_AHEAD = 60, 370
+MOST_EVENTS = 2000
+PRODUCT = "-//Rejoin//Calendar//EN"
+
+
+def calendar_of(user: User, *, at: datetime) -> bytes:
+    """Return the user's calendar, in the user's language."""
+    with translation.override(user.language):
+        calendar = Calendar()
+        calendar.add("prodid", PRODUCT)
+        calendar.add("version", "2.0")
+        calendar.add("method", "PUBLISH")
+        calendar.add("x-wr-calname", _("Rejoin: visits and what is due"))
+        for job in _jobs(user, at):
+            calendar.add_component(_visit(job))
+        for row in _follow_ups(user, at):
+            calendar.add_component(_whole_day(row))
+        calendar.add_missing_timezones(first_date=(at - timedelta(days=DAYS_BACK)).date())
+    content: bytes = calendar.to_ical()
+    return content
+
+
+def _jobs(user: User, at: datetime) -> Iterable[Job]:
+    """Visits of the user's crews; all of them where the user plans."""
+    today = timezone.localdate(at, zoneinfo.ZoneInfo(user.time_zone))
+    planned = properties_where(user, Action.PLAN_JOBS, "property")
+    crews = Q(crew__in=crews_of(user, today=today))
+    rows = jobs_for(user).filter(crew__isnull=False, day__range=_span(today))
+    # An empty condition means all properties, and would vanish in an "or".
+    mine = rows.filter(planned | crews) if planned else rows
+    stamped = _stamped(mine.select_related("property", "crew", "fault"), Job)
+    return stamped.order_by("day", "pk")[:MOST_EVENTS]
+
+
+def _follow_ups(user: User, at: datetime) -> Iterable[FollowUp]:
+    """What is due, but for what is with somebody else."""
+    today = timezone.localdate(at, zoneinfo.ZoneInfo(user.time_zone))
+    rows = due_rows(user).filter(for_person(user), due_on__range=_span(today))
+    return _stamped(rows, FollowUp).order_by("due_on", "pk")[:MOST_EVENTS]
+
+
+def _span(today: date) -> tuple[date, date]:
+    return today - timedelta(days=DAYS_BACK), today + timedelta(days=DAYS_AHEAD)
+
+
+def _stamped(rows: QuerySet[Any], model: type[Model]) -> QuerySet[Any]:
+    """Give each row the moment of its last change, which a calendar compares."""
+    records: Any = model.history.model.objects  # type: ignore[attr-defined]
+    latest = records.filter(id=OuterRef("pk")).order_by("-history_id").values("history_date")[:1]
+    stamped: QuerySet[Any] = rows.annotate(changed_at=Coalesce(Subquery(latest), Now()))
+    return stamped
+
+
+def _event(row: Any, kind: str, summary: str, url: str) -> Event:
+    event = Event()
+    event.add("uid", f"{kind}-{row.ref}@rejoin")
+    event.add("sequence", row.sequence)
+    event.add("dtstamp", row.changed_at)
+    event.add("last-modified", row.changed_at)
+    event.add("summary", summary)
+    event.add("url", settings.SITE_URL + url)
+    return event
+
+
+def _visit(job: Any) -> Event:
+    words = f"{job.property.code}: {job.get_kind_display()}"
+    event = _event(job, "job", words, _page_of(job))
+    if job.starts_at is None:
+        event.add("dtstart", job.day)
+        event.add("dtend", job.day + timedelta(days=1))
+    else:
+        zone = zoneinfo.ZoneInfo(job.property.time_zone)
+        start = datetime.combine(job.day, job.starts_at, zone)
+        # Minutes are minutes that pass, on the night of a change of clocks too.
+        end = start.astimezone(zoneinfo.ZoneInfo("UTC")) + timedelta(minutes=job.expected_minutes)
+        event.add("dtstart", start)
+        event.add("dtend", end.astimezone(zone))
+    if job.property.address:
+        event.add("location", job.property.address)
+    event.add("description", _("Crew: %s") % job.crew.name)
+    is_off = job.state == JobState.WITHDRAWN
+    event.add("status", "CANCELLED" if is_off else "CONFIRMED")
+    return event
+
+
+def _page_of(job: Job) -> str:
+    if job.fault is not None:
+        return reverse("faults:fault", args=[job.fault.ref])
+    return reverse("reports:property", args=[job.property.ref])
+
+
+def _whole_day(row: Any) -> Event:
+    words = f"{row.property.code}: {sentence(row)}"
+    event = _event(row, "due", words, reverse("faults:due"))
+    event.add("dtstart", row.due_on)
+    event.add("dtend", row.due_on + timedelta(days=1))
+    event.add("transp", "TRANSPARENT")
+    is_open = row.state == FollowUpState.OPEN
+    event.add("status", "CONFIRMED" if is_open else "CANCELLED")
+    return event

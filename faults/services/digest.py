@@ -1,0 +1,140 @@
+"""The daily mail: what is overdue, what is due today, and the day's visits of one's own crew."""
+
+import zoneinfo
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from email.utils import make_msgid
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils import timezone, translation
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from faults.access import jobs_for
+from faults.models import DigestChoice, FollowUp, Job, OutgoingMail
+from faults.queries_due import crews_of, day_is, days_by_zone, due_rows, for_person, totals_of
+from faults.services.due.words import sentence
+from faults.services.outbox import put_out
+from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
+from sites.engines.roles import Action, roles_with
+from sites.models import User
+
+MOST_LINES = 40
+DEFAULT_HOUR: int = DigestChoice._meta.get_field("at_hour").default
+
+
+def readers() -> QuerySet[User]:
+    """Return the people who get a daily mail unless they said no."""
+    roles = [role.value for role in roles_with(Action.SEE_WORK)]
+    against = DigestChoice.objects.filter(is_wanted=False).values("user")
+    people = User.objects.filter(is_active=True, grants__role__in=roles).exclude(email="")
+    return people.exclude(pk__in=against).distinct()
+
+
+def write_digests(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+    """Put a mail into the outbox for everybody whose hour has come and who has something due.
+
+    Once per user and day of the user's own zone: the mail's key says so.
+    """
+    hours = dict(DigestChoice.objects.order_by("pk").values_list("user", "at_hour"))
+    written = 0
+    for user in list(readers().prefetch_related("grants").order_by("pk")):
+        local = timezone.localtime(at, zoneinfo.ZoneInfo(user.time_zone))
+        if local.hour >= hours.get(user.pk, DEFAULT_HOUR):
+            written += write_digest(user=user, day=local.date(), at=at)
+        go_on()
+    return {"written": written}
+
+
+@transaction.atomic
+def write_digest(*, user: User, day: date, at: datetime) -> bool:
+    """Decide on one user's mail of one day and put it out, in one transaction."""
+    key = f"{DIGEST_KEY}{user.pk}:{day.isoformat()}"
+    if OutgoingMail.objects.filter(key=key).exists():
+        return False
+    with translation.override(user.language):
+        told = _told(user, day, at)
+    if told is None:
+        return False
+    subject, text = told
+    return put_out(
+        OutgoingMail(
+            key=key,
+            message_id=make_msgid(idstring=f"digest-{user.pk}-{day.isoformat()}", domain=_domain()),
+            user=user,
+            to=user.email,
+            subject=subject,
+            text=text,
+            made_at=at,
+            next_try_at=at,
+        )
+    )
+
+
+def _domain() -> str:
+    return settings.SITE_URL.split("://")[1].split("/")[0].split(":")[0]
+
+
+def _told(user: User, day: date, at: datetime) -> tuple[str, str] | None:
+    """Return subject and text, or None where there is nothing to say."""
+    days = days_by_zone(at)
+    mine = due_rows(user).open().filter(for_person(user)).filter(day_is("lte", days))
+    totals = totals_of(mine, days)
+    rows = list(mine.order_by("due_on", "property__code", "pk")[:MOST_LINES])
+    visits = _visits(user, days)
+    if not rows and not visits:
+        return None
+    lines = [_greeting(user), ""]
+    overdue = [row for row in rows if row.due_on < days[row.property.time_zone]]
+    lines += _section(_("Overdue"), [f"{row.due_on.isoformat()}  {_line(row)}" for row in overdue])
+    lines += _section(_("Today"), [_line(row) for row in rows if row not in overdue])
+    lines += _section(_("Visits of your crew today"), [_visit(job) for job in visits])
+    left = totals.overdue + totals.today - len(rows)
+    if left > 0:
+        lines += [ngettext("And %d more.", "And %d more.", left) % left, ""]
+    lines += [_("All of it: %s") % (settings.SITE_URL + reverse("faults:due")), ""]
+    lines += [_("To end this daily mail: %s") % unsubscribe_url(user.pk), ""]
+    return _subject(day, totals.overdue, totals.today, len(visits)), "\n".join(lines)
+
+
+def _greeting(user: User) -> str:
+    return _("Hello %s,") % (user.first_name or user.username)
+
+
+def _subject(day: date, overdue: int, today: int, visits: int) -> str:
+    parts = []
+    if overdue:
+        parts.append(ngettext("%d overdue", "%d overdue", overdue) % overdue)
+    if today:
+        parts.append(ngettext("%d due today", "%d due today", today) % today)
+    if visits:
+        parts.append(ngettext("%d visit", "%d visits", visits) % visits)
+    return f"{date_format(day, 'D j M')}: {', '.join(parts)}"
+
+
+def _section(heading: str, lines: Sequence[str]) -> list[str]:
+    return [heading, *(f"- {line}" for line in lines), ""] if lines else []
+
+
+def _line(row: FollowUp) -> str:
+    return f"{row.property.code}: {sentence(row)}"
+
+
+def _visits(user: User, days: dict[str, date]) -> list[Job]:
+    """Return today's visits of the crews that the user is in, as far as the user may see them."""
+    rows = jobs_for(user).open().select_related("property")
+    today = max(days.values(), default=None)
+    if today is None:
+        return []
+    rows = rows.filter(crew__in=crews_of(user, today=today), day__in=set(days.values()))
+    ordered = rows.order_by("starts_at", "property__code", "pk")[:MOST_LINES]
+    return [job for job in ordered if job.day == days[job.property.time_zone]]
+
+
+def _visit(job: Job) -> str:
+    start = f"{job.starts_at:%H:%M} " if job.starts_at else ""
+    return f"{start}{job.property.code}: {job.get_kind_display()}"

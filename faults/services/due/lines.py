@@ -1,0 +1,104 @@
+"""The lines of the page of what is due: filtered, and grouped by how their day stands."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from faults.models import FollowUp
+from faults.models.followup import FollowUpQuerySet
+from faults.queries_due import Days, done_lately, due_here, due_rows
+from faults.services.due.words import about, sentence
+from sites.access import may
+from sites.engines.roles import Action
+from sites.models import Property, User
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: what, where, since when late, and whether the user may do it."""
+
+    row: FollowUp
+    words: str
+    about: str
+    url: str
+    days_late: int
+    may_handle: bool
+
+
+@dataclass(frozen=True)
+class Group:
+    """Lines whose day stands alike to today."""
+
+    heading: str
+    name: str
+    lines: list[Line]
+
+
+def filtered(user: User, chosen: dict[str, str], *, today: date | None) -> FollowUpQuerySet:
+    """Return what the user may see, as far as the filter lets through, in order of the days."""
+    is_done = chosen["show"] == "done" and today is not None
+    rows = done_lately(user, today=today) if is_done and today else due_rows(user).open()
+    if chosen["q"]:
+        rows = rows.filter(property__code__icontains=chosen["q"])
+    if chosen["kind"]:
+        rows = rows.filter(kind=chosen["kind"])
+    if chosen["whose"] == "mine":
+        rows = rows.filter(handed_to=user)
+    elif chosen["whose"] == "nobody":
+        rows = rows.filter(handed_to=None)
+    return rows.order_by("-done_on", "-pk") if is_done else rows.order_by("due_on", "pk")
+
+
+def lines_of(rows: Iterable[FollowUp], days: Days, user: User) -> list[Group]:
+    """Return the rows as lines, grouped; the order within is kept."""
+    headings = {
+        "done": _("Done"),
+        "overdue": _("Overdue"),
+        "today": _("Today"),
+        "coming": _("Coming"),
+    }
+    names = list(headings)
+    known = sorted(((_name(row, days), row) for row in rows), key=lambda each: names.index(each[0]))
+    return [
+        Group(headings[name], name, [line_of(row, days, user) for _same, row in group])
+        for name, group in groupby(known, key=lambda each: each[0])
+    ]
+
+
+def _name(row: FollowUp, days: Days) -> str:
+    if row.done_on is not None:
+        return "done"
+    today = days[row.property.time_zone]
+    if row.due_on < today:
+        return "overdue"
+    return "today" if row.due_on == today else "coming"
+
+
+def line_of(row: FollowUp, days: Days, user: User) -> Line:
+    """Return one line."""
+    late = (days[row.property.time_zone] - row.due_on).days
+    handles = may(user, Action.HANDLE_FOLLOW_UPS, row.property)
+    return Line(row, sentence(row), about(row), _url(row), late, handles)
+
+
+def due_lines_here(user: User, place: Property, *, today: date) -> list[Line]:
+    """Return the first lines of what is due or coming at one property."""
+    days = {place.time_zone: today}
+    return [line_of(row, days, user) for row in due_here(user, place)]
+
+
+def _url(row: FollowUp) -> str:
+    """The page of the narrowest thing that it is about."""
+    if row.device:
+        return reverse("sites:device", args=[row.device.ref])
+    if row.fault:
+        return reverse("faults:fault", args=[row.fault.ref])
+    if row.station:
+        return reverse("reports:station", args=[row.station.ref])
+    if row.controller:
+        return reverse("sites:controller", args=[row.controller.ref])
+    return reverse("reports:property", args=[row.property.ref])

@@ -1,0 +1,99 @@
+"""What falls due because of stopgaps: batteries, long spells, stations still in the schedule."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+from typing import Any
+
+from django.db.models import Exists, Min, OuterRef, QuerySet, Subquery
+
+from faults.models import FollowUpKind
+from faults.services.due.family import Candidate, Family, Told
+from sites.models import Central, Device, Spell, Stopgap
+
+IN_CARE = {
+    "station__retired_on": None,
+    "station__controller__retired_on": None,
+    "station__controller__property__retired_on": None,
+}
+
+
+def _devices() -> QuerySet[Any]:
+    """Battery timers that run a station now, with the day on which the first was fitted."""
+    open_ones = Stopgap.objects.open().filter(device=OuterRef("pk"), **IN_CARE)
+    fitted = open_ones.order_by().values("device").annotate(first=Min("counted_from"))
+    return (
+        Device.objects.filter(Exists(open_ones))
+        .select_related("property")
+        .annotate(fitted_on=Subquery(fitted.values("first")))
+    )
+
+
+def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
+    found = []
+    for device in rows:
+        since = device.battery_changed_on or device.fitted_on
+        found.append(
+            Candidate(
+                f"device:{device.pk}:{since.isoformat()}",
+                device.property_id,
+                device.property.time_zone,
+                since + timedelta(days=told.days),
+                {"device_id": device.pk},
+            )
+        )
+    return found
+
+
+def _spells() -> QuerySet[Any]:
+    """Open spells of stations in care, with the day until which the stopgap was agreed."""
+    gap = Stopgap.objects.open().off_central().filter(station=OuterRef("station"))
+    agreed = gap.order_by("-agreed_until", "pk").values("agreed_until")[:1]
+    rows: QuerySet[Any] = Spell.objects.open().filter(**IN_CARE)
+    with_place = rows.select_related("station__controller__property")
+    annotated: QuerySet[Any] = with_place.annotate(agreed_until=Subquery(agreed))
+    return annotated
+
+
+def _long_spells(rows: Sequence[Any], told: Told) -> list[Candidate]:
+    """A day that was agreed comes before the rule's number of days."""
+    return [
+        Candidate(
+            f"station:{spell.station_id}:{spell.from_on.isoformat()}",
+            spell.station.controller.property_id,
+            spell.station.controller.property.time_zone,
+            spell.agreed_until or spell.from_on + timedelta(days=told.days),
+            {"station_id": spell.station_id},
+        )
+        for spell in rows
+    ]
+
+
+def _enabled_in_central() -> QuerySet[Any]:
+    """Open stopgaps whose station central's schedule may still count on."""
+    return (
+        Stopgap.objects.open()
+        .off_central()
+        .filter(disabled_in_central_on=None, **IN_CARE)
+        .exclude(station__controller__central=Central.NOT_MEANT)
+        .select_related("station__controller__property")
+    )
+
+
+def _to_disable(rows: Sequence[Any], told: Told) -> list[Candidate]:
+    return [
+        Candidate(
+            f"stopgap:{gap.pk}:{gap.counted_from.isoformat()}",
+            gap.station.controller.property_id,
+            gap.station.controller.property.time_zone,
+            gap.counted_from + timedelta(days=told.days),
+            {"station_id": gap.station_id, "stopgap_id": gap.pk},
+        )
+        for gap in rows
+    ]
+
+
+FAMILIES = [
+    Family(FollowUpKind.BATTERY, _devices, _batteries),
+    Family(FollowUpKind.SPELL_LONG, _spells, _long_spells, key="station_id"),
+    Family(FollowUpKind.DISABLE_IN_CENTRAL, _enabled_in_central, _to_disable),
+]

@@ -1,0 +1,110 @@
+"""Regular rounds: what runs each quarter of an hour or each day, once however many ask for it.
+
+A round is claimed for its period by one conditional UPDATE on its row of `Beat`. Two beats, two
+workers or a command beside them do no harm; a round that was missed or killed is done by the
+next that is asked for, because the period has no good end yet and the claim runs out.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Protocol
+
+from django.conf import settings
+from django.db.models import Q
+from django.utils import timezone
+
+from faults.models import Beat
+from faults.services.digest import write_digests
+from faults.services.due.raising import raise_by_rules
+from faults.services.outbox import forget_old_mail, send_waiting
+
+logger = logging.getLogger(__name__)
+
+LONGEST_ERROR = 300
+
+
+class Service(Protocol):
+    """What a round does. `go_on` tells between small steps that the round is alive."""
+
+    def __call__(self, *, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+        """Do it and return what was done, in numbers."""
+
+
+@dataclass(frozen=True)
+class Round:
+    """A service that runs once in each period."""
+
+    name: str
+    service: Service
+    every: timedelta
+
+    def period_start(self, at: datetime) -> datetime:
+        """Return when the period began that `at` lies in."""
+        seconds = self.every.total_seconds()
+        return datetime.fromtimestamp(at.timestamp() // seconds * seconds, UTC)
+
+
+QUARTER = timedelta(minutes=15)
+FOLLOW_UPS = Round("follow-ups", raise_by_rules, QUARTER)
+DIGESTS = Round("digests", write_digests, QUARTER)
+# Each mail has a claim and a time of its own, so that this round may come as often as it likes.
+MAIL = Round("mail", send_waiting, timedelta(seconds=1))
+TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
+
+# Whatever else only the clock changes joins here, before the follow-ups that rest on it.
+QUARTER_HOURLY: list[Round] = []
+
+
+def every_round() -> list[Round]:
+    """Return all rounds in the order in which one process does them."""
+    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING]
+
+
+def do_round(one: Round, *, at: datetime, anew: bool = False) -> dict[str, int] | None:
+    """Do a round unless its period has one that ended well, or somebody is at it.
+
+    Args:
+        anew: do it although this period has one.
+
+    Returns:
+        What was done, or None where there was nothing to do.
+    """
+    if not _claim(one, at, since=at if anew else one.period_start(at)):
+        return None
+    lease = timedelta(seconds=settings.ROUND_LEASE_S)
+    row = Beat.objects.filter(name=one.name)
+
+    def go_on() -> None:
+        row.update(claimed_until=timezone.now() + lease)
+
+    try:
+        did = one.service(at=at, go_on=go_on)
+    except Exception as error:
+        words = f"{type(error).__name__}: {error}"[:LONGEST_ERROR]
+        row.update(claimed_until=None, failed_at=timezone.now(), last_error=words)
+        raise
+    row.update(claimed_until=None, ended_at=timezone.now(), did=did)
+    return did
+
+
+def _claim(one: Round, at: datetime, *, since: datetime) -> bool:
+    Beat.objects.get_or_create(name=one.name)
+    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at)
+    still_to_do = Q(ended_at__isnull=True) | Q(ended_at__lt=since)
+    until = at + timedelta(seconds=settings.ROUND_LEASE_S)
+    rows = Beat.objects.filter(free, still_to_do, name=one.name)
+    return bool(rows.update(began_at=at, claimed_until=until))
+
+
+def do_all_rounds(*, at: datetime, anew: bool = False) -> dict[str, dict[str, int] | str | None]:
+    """Do every round in this process; one that fails does not keep the others from it."""
+    told: dict[str, dict[str, int] | str | None] = {}
+    for one in every_round():
+        try:
+            told[one.name] = do_round(one, at=at, anew=anew)
+        except Exception as error:
+            logger.exception("The round of %s failed", one.name)
+            told[one.name] = f"{type(error).__name__}: {error}"
+    return told

@@ -1,0 +1,57 @@
+"""Tasks of what falls due. Each loads what it needs and makes one call of a service."""
+
+from typing import Any
+
+from celery import shared_task
+from django.db import InterfaceError, OperationalError
+from django.utils import timezone
+
+from faults.services import outbox, regular
+
+# Whoever is killed, or loses the database, hands the task back; the claim of the round keeps it
+# from being done twice.
+HOW: dict[str, Any] = {
+    "acks_late": True,
+    "reject_on_worker_lost": True,
+    "soft_time_limit": 600,
+    "time_limit": 660,
+    "autoretry_for": (OperationalError, InterfaceError, ConnectionError),
+    "retry_backoff": 5,
+    "retry_backoff_max": 300,
+    "retry_jitter": True,
+    "max_retries": 5,
+}
+
+
+@shared_task(name="faults.raise_follow_ups", **HOW)
+def raise_follow_ups(**later: Any) -> None:
+    """Bring what rules raise up to date."""
+    regular.do_round(regular.FOLLOW_UPS, at=timezone.now())
+
+
+@shared_task(name="faults.quarter_hour", **HOW)
+def quarter_hour(**later: Any) -> None:
+    """Do whatever else only the clock changes."""
+    for one in regular.QUARTER_HOURLY:
+        regular.do_round(one, at=timezone.now())
+
+
+@shared_task(name="faults.send_digests", **HOW)
+def send_digests(**later: Any) -> None:
+    """Write the daily mails of everybody whose hour has come."""
+    regular.do_round(regular.DIGESTS, at=timezone.now())
+
+
+@shared_task(name="faults.send_mail", **HOW)
+def send_mail(*, mail_id: int | None = None, **later: Any) -> None:
+    """Send one mail of the outbox, or all that wait."""
+    if mail_id is not None:
+        outbox.send_one(mail_id=mail_id, at=timezone.now())
+    else:
+        regular.do_round(regular.MAIL, at=timezone.now())
+
+
+@shared_task(name="faults.tidy", **HOW)
+def tidy(**later: Any) -> None:
+    """Drop mails that were sent long ago."""
+    regular.do_round(regular.TIDYING, at=timezone.now())

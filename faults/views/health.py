@@ -1,0 +1,59 @@
+"""How the service runs: a page for the owner, and a word for whoever watches machines."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+
+from faults.forms.due import NothingForm
+from faults.services.health import (
+    is_well,
+    mails_now,
+    mails_that_may_be_tried_again,
+    queue_now,
+    rounds_now,
+)
+from faults.services.outbox import try_again
+from faults.views.common import posted
+from sites.access import SignedInRequest, find, page_for
+from sites.engines.roles import Action
+from sites.views.verbs import VerbPage, verb_page
+
+
+@page_for(Action.SEE_HEALTH)
+def health(request: SignedInRequest) -> HttpResponse:
+    """Queue, workers, regular rounds and mails."""
+    now = timezone.now()
+    context = {"queue": queue_now(), "rounds": rounds_now(at=now), "mails": mails_now()}
+    return render(request, "faults/due/health.html", context)
+
+
+@page_for(Action.SEE_HEALTH)
+def mail_again(request: SignedInRequest, pk: int) -> HttpResponse:
+    """Let a mail that was given up start over."""
+    mail = find(mails_that_may_be_tried_again(), pk=pk)
+
+    def act(data: dict[str, object]) -> str:
+        try_again(mail=mail, at=timezone.now())
+        return _("It will be tried again within a few minutes.")
+
+    page = VerbPage(
+        heading=_("Try a mail to %s again") % mail.to,
+        button=_("Try again"),
+        back=reverse("faults:health"),
+        watched=[],
+        act=act,
+        crumbs=[(reverse("faults:health"), _("Health"))],
+        lead=_("What went wrong last: %s") % mail.last_error,
+    )
+    return verb_page(request, NothingForm(posted(request)), page)
+
+
+@never_cache
+def healthz(request: HttpRequest) -> HttpResponse:
+    """Answer 200 where the database, and Redis if one is set, answer; 503 where not."""
+    well = is_well()
+    words = "ok\n" if well else "not well\n"
+    return HttpResponse(words, status=200 if well else 503, content_type="text/plain")

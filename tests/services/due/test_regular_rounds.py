@@ -1,0 +1,141 @@
+"""A regular round is done once in its period, however many ask for it, and heals itself."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from io import StringIO
+from typing import Any
+
+import pytest
+import time_machine
+from django.core.management import call_command
+
+from faults.models import Beat, FollowUp, OutgoingMail
+from faults.services import regular
+from faults.services.health import rounds_now
+from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
+from sites.engines.roles import Role
+from tests import make
+from tests.make import NOW
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def calls(monkeypatch: pytest.MonkeyPatch) -> list[datetime]:
+    """The moments at which the round of these tests was done."""
+    return []
+
+
+@pytest.fixture
+def counting(calls: list[datetime]) -> Round:
+    """A round that only counts."""
+
+    def count(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+        calls.append(at)
+        go_on()
+        return {"calls": len(calls)}
+
+    return Round("counting", count, QUARTER)
+
+
+@pytest.fixture
+def failing() -> Round:
+    """A round that breaks."""
+
+    def fail(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+        raise RuntimeError("the disk is full")
+
+    return Round("failing", fail, QUARTER)
+
+
+def now(minutes: float = 0) -> datetime:
+    """Return NOW, which is a full hour, and some minutes."""
+    return NOW + timedelta(minutes=minutes)
+
+
+def do(one: Round, minutes: float, **more: Any) -> dict[str, int] | None:
+    """Do a round so many minutes after NOW."""
+    with time_machine.travel(now(minutes), tick=False):
+        return do_round(one, at=now(minutes), **more)
+
+
+def test_two_beats_do_it_once_a_period(counting: Round, calls: list[datetime]) -> None:
+    assert do(counting, 0.1) == {"calls": 1}
+    assert [do(counting, 0.2), do(counting, 14.9)] == [None, None]
+    assert do(counting, 15) == {"calls": 2}
+    assert len(calls) == 2
+
+
+def test_a_missed_beat_is_made_good_by_the_next(counting: Round) -> None:
+    do(counting, 0)
+    assert do(counting, 200) == {"calls": 2}
+
+
+def test_anew_does_what_the_period_has_done(counting: Round) -> None:
+    do(counting, 1)
+    assert do(counting, 2, anew=True) == {"calls": 2}
+
+
+def test_a_round_that_somebody_is_at_is_left_to_them(counting: Round) -> None:
+    Beat.objects.create(name="counting", began_at=now(), claimed_until=now(2))
+    assert do(counting, 1) is None
+    assert do(counting, 1, anew=True) is None
+
+
+def test_a_round_whose_worker_was_killed_is_done_when_its_claim_has_run_out(
+    counting: Round,
+) -> None:
+    Beat.objects.create(name="counting", began_at=now(), claimed_until=now(2))
+    assert do(counting, 2) == {"calls": 1}
+
+
+def test_a_failure_is_told_and_the_next_try_may_come_at_once(failing: Round) -> None:
+    for minutes in (1, 2):
+        with pytest.raises(RuntimeError):
+            do(failing, minutes)
+    row = Beat.objects.get(name="failing")
+    assert (row.last_error, row.failed_at) == ("RuntimeError: the disk is full", now(2))
+    assert (row.ended_at, row.claimed_until) == (None, None)
+
+
+def test_a_failed_round_does_not_keep_the_others_from_being_done(
+    failing: Round, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(regular, "QUARTER_HOURLY", [failing])
+    told = do_all_rounds(at=NOW)
+    assert told["failing"] == "RuntimeError: the disk is full"
+    assert all(isinstance(did, dict) for name, did in told.items() if name != "failing")
+    with pytest.raises(SystemExit):
+        call_command("run_due", "--now", stdout=StringIO())
+
+
+def test_one_command_raises_writes_and_sends() -> None:
+    make.user(Role.OWNER, email="olive@example.org")
+    make.stopgap(device=make.device())
+    out = StringIO()
+    with time_machine.travel(NOW, tick=False):
+        call_command("run_due", stdout=out)
+        assert "follow-ups: 3 raised" in out.getvalue()  # battery, schedule, check-up
+        assert "mail: 1 sent" in out.getvalue()
+        again = StringIO()
+        call_command("run_due", stdout=again)
+    assert again.getvalue().count("done already") == 4
+    assert FollowUp.objects.exists()
+    assert OutgoingMail.objects.get().sent_at == NOW
+
+
+def test_health_says_which_round_is_late() -> None:
+    with time_machine.travel(NOW, tick=False):
+        do_all_rounds(at=NOW)
+    assert [each.name for each in rounds_now(at=now(1)) if each.is_late] == []
+    late = {each.name for each in rounds_now(at=now(50)) if each.is_late}
+    assert late == {"follow-ups", "digests", "mail"}
+    assert Beat.objects.count() == 4
+
+
+def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
+    from celery import current_app
+
+    names = {each["task"] for each in settings.CELERY_BEAT_SCHEDULE.values()}
+    current_app.loader.import_default_modules()
+    assert names <= set(current_app.tasks)

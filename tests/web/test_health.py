@@ -1,0 +1,88 @@
+"""The owner's page of how the service runs, and the word for whoever watches machines."""
+
+from datetime import timedelta
+from time import monotonic
+from typing import Any
+
+import pytest
+
+from faults.models import Beat, OutgoingMail
+from faults.services import health
+from sites.views import limits
+from tests import make_due
+from tests.cast import Cast
+from tests.make import NOW
+from tests.web.pages import open_page, send, signed_in
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
+
+# A port on which nobody listens, and an address that never answers (RFC 5737).
+REFUSES, SILENT = "redis://127.0.0.1:1/0", "redis://192.0.2.1:6379/0"
+
+
+def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
+    sheet = open_page(cast.owner, "/health/")
+    assert "manage.py run_due" in sheet.panel("queue")
+    assert sheet.column(0, "rounds") == ["follow-ups", "digests", "mail", "tidying"]
+    assert set(sheet.column(2, "rounds")) == {"never late"}
+
+
+def test_a_round_shows_what_it_did_and_its_last_error(cast: Cast) -> None:
+    Beat.objects.create(
+        name="follow-ups", began_at=NOW, ended_at=NOW, did={"raised": 3, "moved": 1}
+    )
+    Beat.objects.create(name="mail", began_at=NOW, failed_at=NOW, last_error="OSError: full")
+    rows = {row[0]: row for row in open_page(cast.owner, "/health/").rows("rounds")}
+    assert rows["follow-ups"][3] == "3 raised, 1 moved"
+    assert "late" not in rows["follow-ups"][2]
+    assert "OSError: full" in rows["mail"][4]
+
+
+def test_a_mail_that_was_given_up_is_tried_again_at_one_tap(cast: Cast) -> None:
+    mail = make_due.mail(given_up_at=NOW, tries=8, last_error="refused")
+    make_due.mail(tries=2, last_error="try later", next_try_at=NOW + timedelta(minutes=8))
+    sheet = open_page(cast.owner, "/health/")
+    assert "1 mail waits" in sheet.panel("mails")
+    assert "tried 2 times" in sheet.panel("mails")
+    sheet = send(cast.owner, f"/health/mails/{mail.pk}/again/")
+    assert "tried again" in sheet.messages[0]
+    kept = OutgoingMail.objects.get(pk=mail.pk)
+    assert (kept.given_up_at, kept.tries, kept.next_try_at) == (None, 0, NOW)
+
+
+@pytest.mark.parametrize("url", [REFUSES, SILENT])
+def test_a_queue_that_is_gone_is_told_without_a_long_wait(
+    cast: Cast, settings: Any, url: str
+) -> None:
+    settings.REDIS_URL = url
+    began = monotonic()
+    words = open_page(cast.owner, "/health/").panel("queue")
+    answer = signed_in(None).get("/healthz")
+    assert "does not answer" in words
+    assert (answer.status_code, answer.content) == (503, b"not well\n")
+    assert monotonic() - began < 5
+
+
+def test_people_get_in_while_the_queue_is_gone(settings: Any) -> None:
+    settings.REDIS_URL = REFUSES
+    limits._storage.cache_clear()
+    try:
+        answer = signed_in(None).post("/account/sign-in/", {"username": "x", "password": "y"})
+    finally:
+        limits._storage.cache_clear()
+    assert answer.status_code == 200
+
+
+def test_healthz_says_ok_to_anybody_and_no_more() -> None:
+    answer = signed_in(None).get("/healthz")
+    assert (answer.status_code, answer.content) == (200, b"ok\n")
+    assert "no-store" in answer.headers["Cache-Control"]
+
+
+def test_healthz_says_so_when_the_database_is_gone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(health, "is_database_there", lambda: False)
+    assert signed_in(None).get("/healthz").status_code == 503
+
+
+def test_nobody_but_the_owner_reads_it(cast: Cast) -> None:
+    assert open_page(cast.dispatcher, "/health/").status == 403
