@@ -12,6 +12,7 @@ from django.db import connection, connections
 from django.utils import timezone
 
 from reports.services.demo import DEMO_NAMES, is_demo_database, make_demo_people
+from reports.services.demo_work import make_demo_work
 from reports.summary import off_central_lines
 from sites.engines.roles import Role
 from sites.models import Property, User
@@ -72,6 +73,7 @@ class Command(BaseCommand):
             files = sorted((settings.BASE_DIR / "fixtures" / "demo").glob("*.csv"))
             call_command("load", *[str(path) for path in files], stdout=self.stdout)
         make_demo_people()
+        make_demo_work(at=timezone.now(), today=timezone.localdate())
 
     def _print_summary(self) -> None:
         manager = User.objects.get(username=DEMO_NAMES[Role.WATER_MANAGER][0])
