@@ -13,6 +13,7 @@ from faults.engines.workdays import (
     WorkCalendar,
     first_dig,
     latest_start,
+    need_zones,
     runs_out_on,
 )
 
@@ -70,8 +71,8 @@ class Notice:
             `WorkCalendar.end_of` make moments.
 
     Raises:
-        ValueError: the printed moments do not lie in order, or one was printed before the day of
-            the notice.
+        ValueError: a moment carries no zone, the printed ones do not lie in order, or one lies
+            before the day of the notice.
     """
 
     given_at: datetime
@@ -81,6 +82,8 @@ class Notice:
     printed_expiry: datetime | None = None
 
     def __post_init__(self) -> None:
+        need_zones(given_at=self.given_at, proposed_start=self.proposed_start)
+        need_zones(printed_start=self.printed_start, printed_expiry=self.printed_expiry)
         # An emergency ticket starts at once, and a printed day has no hour: compare within a day.
         earliest = self.given_at - timedelta(days=1)
         for name in ("proposed_start", "printed_start", "printed_expiry"):
@@ -97,13 +100,14 @@ class PlannedDig:
     """The whole of a dig, from its first to its last moment, each with its zone.
 
     Raises:
-        ValueError: it ends before it starts.
+        ValueError: it ends before it starts, or a moment carries no zone.
     """
 
     start: datetime
     end: datetime
 
     def __post_init__(self) -> None:
+        need_zones(start=self.start, end=self.end)
         if self.end < self.start:
             raise ValueError(f"Expected end >= start, got {self.end} < {self.start}")
 

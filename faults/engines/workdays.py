@@ -17,6 +17,13 @@ ONE_DAY = timedelta(days=1)
 _SATURDAY, _SUNDAY = 5, 6
 
 
+def need_zones(**moments: datetime | None) -> None:
+    """Raise ValueError for the first moment that carries no zone, by its name."""
+    for name, moment in moments.items():
+        if moment is not None and moment.tzinfo is None:
+            raise ValueError(f"Expected {name} with its zone, got {moment.isoformat()}")
+
+
 class Unit(StrEnum):
     """What a rule counts in."""
 
@@ -76,8 +83,7 @@ class WorkCalendar:
         Raises:
             ValueError: the moment carries no zone.
         """
-        if moment.tzinfo is None:
-            raise ValueError(f"Expected a moment with its zone, got {moment.isoformat()}")
+        need_zones(moment=moment)
         return moment.astimezone(self.zone)
 
     def at(self, day: date, hour: time = time.min) -> datetime:

@@ -20,7 +20,7 @@ from faults.engines.dig_gate import (
     may_dig,
 )
 from faults.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
-from tests.engines.test_workdays import CALENDAR, TEXAS, at, calendars, units
+from tests.engines.notices import CALENDAR, TEXAS, at, calendars, units
 
 TERMS = NoticeTerms(2, life_n=17, max_ahead_n=14)
 ALL_WELL = (Answer("Gas", Reply.MARKED), Answer("Power", Reply.CLEAR))
@@ -82,6 +82,7 @@ def test_an_hour_clock_clears_within_a_day() -> None:
     [
         (dig(3, 28), None),
         (dig(3, 27, 29), Block.ENDS_AFTER_IT_RUNS_OUT),
+        (PlannedDig(RUNS_OUT_AT, at(3, 29, 1)), Block.RAN_OUT),
         (dig(3, 29), Block.RAN_OUT),
         (dig(4, 15), Block.RAN_OUT),
     ],
@@ -151,7 +152,7 @@ def test_printed_moments_override_whatever_the_rule_computes(terms: NoticeTerms)
 
 
 def test_a_life_without_a_printed_expiry_is_counted_from_the_printed_start() -> None:
-    notice = Notice(GIVEN_AT, ALL_WELL, printed_start=at(3, 10))
+    notice = Notice(GIVEN_AT, ALL_WELL, proposed_start=at(3, 12), printed_start=at(3, 10))
     assert gate(dig(3, 27), notice).is_clear
     assert gate(dig(3, 28), notice).reasons == (Reason(Block.RAN_OUT, on=date(2026, 3, 27)),)
 
@@ -182,6 +183,16 @@ def test_every_reason_is_told_at_once() -> None:
         Block.NOT_ANSWERED,
         Block.RAN_OUT,
     ]
+
+
+def test_moments_without_a_zone_are_refused() -> None:
+    bare = at(3, 12).replace(tzinfo=None)
+    with pytest.raises(ValueError, match="given_at with its zone"):
+        Notice(bare)
+    with pytest.raises(ValueError, match="printed_expiry with its zone"):
+        Notice(GIVEN_AT, printed_expiry=bare)
+    with pytest.raises(ValueError, match="end with its zone"):
+        PlannedDig(at(3, 12), bare)
 
 
 def test_moments_out_of_order_are_refused() -> None:

@@ -1,12 +1,7 @@
-"""The clocks of a utility notice.
-
-The rules of places below are read from the pages named beside them, some of them copies; they
-stand here to show that such rules can be said, not to say the law.
-"""
+"""The clocks of a utility notice."""
 
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -14,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.workdays import (
-    LifeFrom,
     NoticeTerms,
     Unit,
     WorkCalendar,
@@ -26,52 +20,25 @@ from faults.engines.workdays import (
     runs_out_on,
     waits_until,
 )
-
-ZONE = ZoneInfo("America/Chicago")
-# US federal holidays as the library holidays 0.109 lists them for these months.
-FEDERAL = frozenset(
-    {
-        date(2026, 5, 25),
-        date(2026, 6, 19),
-        date(2026, 7, 3),
-        date(2026, 9, 7),
-        date(2026, 10, 12),
-        date(2026, 11, 11),
-        date(2026, 11, 26),
-        date(2026, 12, 25),
-    }
+from tests.engines.notices import (
+    ALABAMA,
+    CALENDAR,
+    CALIFORNIA,
+    DAY_AFTER_THANKSGIVING,
+    FEDERAL,
+    GEORGIA,
+    NEBRASKA,
+    NORTH_CAROLINA,
+    TEXAS,
+    TWO_WORKING,
+    ZONE,
+    at,
+    calendars,
+    day_units,
+    moments,
+    units,
+    waits,
 )
-DAY_AFTER_THANKSGIVING = date(2026, 11, 27)
-CALENDAR = WorkCalendar(ZONE, FEDERAL)
-TWO_WORKING = NoticeTerms(2)
-# Texas Utilities Code 251.157(a), at lawserver.com.
-TEXAS = NoticeTerms(
-    48, Unit.HOUR, saturday_clears_at=time(11, 59), tolerance_in=18, needs_positive_response=False
-)
-# al811.com/life-of-ticket.
-ALABAMA = NoticeTerms(
-    2,
-    max_ahead_n=10,
-    max_ahead_unit=Unit.WORKING_DAY,
-    life_n=20,
-    life_unit=Unit.WORKING_DAY,
-    renew_before_n=2,
-)
-# digalert.org/calaw; 28 and 14 days in a copy at legalclarity.org; 24 in from memory.
-CALIFORNIA = NoticeTerms(
-    2, max_ahead_n=14, life_n=28, life_from=LifeFrom.NOTICE, needs_positive_response=True
-)
-# nc811.org/ticket-types: 3 full working days; 15 working days, update by the 12th.
-NORTH_CAROLINA = NoticeTerms(3, life_n=15, life_unit=Unit.WORKING_DAY, renew_before_n=3)
-# ne1call.com/ticket-life: 17 calendar days after the start, refresh by day 14; wait is our own.
-NEBRASKA = NoticeTerms(2, life_n=17, renew_before_n=3)
-# verylinks.online, a copy: 2 business days, 21 calendar days; life from the notice is our own.
-GEORGIA = NoticeTerms(2, life_n=21, life_from=LifeFrom.NOTICE)
-
-
-def at(month: int, day: int, hour: int = 0, minute: int = 0) -> datetime:
-    """Return a moment of 2026 in the tests' zone."""
-    return datetime(2026, month, day, hour, minute, tzinfo=ZONE)
 
 
 # Computed, US federal holidays, notice at or after 17:00 or on a closed day counts as the next.
@@ -212,10 +179,15 @@ def test_when_to_renew(terms: NoticeTerms, day: date | None) -> None:
 
 @pytest.mark.parametrize(
     ("terms", "latest"),
-    [(ALABAMA, date(2026, 3, 19)), (CALIFORNIA, date(2026, 3, 19)), (TEXAS, None)],
+    [
+        (ALABAMA, date(2026, 3, 19)),
+        (CALIFORNIA, date(2026, 3, 19)),
+        (TEXAS, date(2026, 3, 19)),
+        (GEORGIA, None),
+    ],
 )
 def test_how_far_ahead_a_start_may_lie(terms: NoticeTerms, latest: date | None) -> None:
-    # 10 working days (al811.com), 14 calendar days (legalclarity.org); days computed.
+    # 10 working days (al811.com), 14 calendar days (legalclarity.org, Texas 251.151(a)).
     assert latest_start(terms, CALENDAR, date(2026, 3, 5)) == latest
 
 
@@ -254,20 +226,6 @@ def test_terms_that_no_rule_can_have_are_refused(values: dict[str, Any], words: 
 def test_a_calendar_keeps_a_weekday_open(weekdays: frozenset[int]) -> None:
     with pytest.raises(ValueError, match="one left open"):
         WorkCalendar(ZONE, weekdays=weekdays)
-
-
-moments = st.datetimes(datetime(2026, 1, 1), datetime(2026, 12, 31)).map(  # noqa: DTZ001
-    lambda moment: moment.replace(tzinfo=ZONE)
-)
-calendars = st.builds(
-    WorkCalendar,
-    zone=st.just(ZONE),
-    dates=st.frozensets(st.dates(date(2026, 1, 1), date(2027, 2, 1)), max_size=12),
-    weekdays=st.sampled_from([frozenset({5, 6}), frozenset({6}), frozenset({4, 5})]),
-)
-units = st.sampled_from(Unit)
-day_units = st.sampled_from([Unit.WORKING_DAY, Unit.CALENDAR_DAY])
-waits = st.integers(1, 80)
 
 
 @given(moments, calendars, units, waits, st.booleans(), st.booleans())

@@ -1,0 +1,142 @@
+"""What must be thought of before a hole is dug: prompts by depth and by what is around it.
+
+Facts, not legal advice; nothing here says that a hole is safe. The numbers of the rules were
+read in copies of 29 CFR 1926; where a letter or number is from memory the rule says so.
+"""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+EGRESS_FROM_IN = 48
+PROTECTION_FROM_IN = 60
+DEEPEST_IN = 240
+COMMON_TOLERANCE_IN = 18
+
+
+class TooDeep(ValueError):
+    """Deeper than 20 ft: only an engineer's design may hold such a hole open."""
+
+
+class Prompt(StrEnum):
+    """One thing to see to before digging, or while the hole is open."""
+
+    UTILITIES_FOUND = "utilities found"
+    SPOIL_BACK = "spoil 2 ft from the edge"
+    EGRESS = "way out within 25 ft"
+    AIR_TESTED = "air tested"
+    PROTECTIVE_SYSTEM = "protective system named"
+    COMPETENT_PERSON = "competent person named"
+    MAIN_SHUT = "main line shut or held"
+    HAND_TOOLS = "hand tools only"
+    WATER_OUT = "no standing water"
+    TRAFFIC_GUARDED = "traffic guarded"
+    WATER_REST_SHADE = "water, rest and shade"
+
+
+class Situation(StrEnum):
+    """What is around the hole, as somebody ticked it."""
+
+    PRESSURISED_MAIN_NEAR = "main line under pressure near"
+    IN_TOLERANCE_ZONE = "within the tolerance zone of a utility"
+    STANDING_WATER = "standing water"
+    TRAFFIC = "traffic"
+    HEAT = "heat"
+    CAVE_IN_SIGNS = "signs of a cave-in"
+
+
+class ProtectiveSystem(StrEnum):
+    """What answers the prompt for a protective system; solid rock needs no other."""
+
+    SLOPED = "sloped or benched"
+    SHORED = "shored"
+    SHIELDED = "shielded"
+    STABLE_ROCK = "stable rock"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """Where a prompt comes from, and whether a job stays open until it is answered."""
+
+    source: str
+    is_required: bool = False
+
+
+RULES = {
+    Prompt.UTILITIES_FOUND: Rule("29 CFR 1926.651(b)(1), (3), (4)"),
+    Prompt.SPOIL_BACK: Rule("29 CFR 1926.651(j)(2), letter from memory"),
+    Prompt.EGRESS: Rule("29 CFR 1926.651(c)(2); 1926.1053(b)(1), number from memory"),
+    Prompt.AIR_TESTED: Rule("29 CFR 1926.651(g)"),
+    Prompt.PROTECTIVE_SYSTEM: Rule("29 CFR 1926.652(a)(1)", is_required=True),
+    Prompt.COMPETENT_PERSON: Rule("29 CFR 1926.651(k)(1), letter from memory", is_required=True),
+    Prompt.MAIN_SHUT: Rule("our own practice"),
+    Prompt.HAND_TOOLS: Rule("CGA Best Practices 5.20"),
+    Prompt.WATER_OUT: Rule("29 CFR 1926.651(h)(1)"),
+    Prompt.TRAFFIC_GUARDED: Rule("29 CFR 1926.651(d), from memory"),
+    Prompt.WATER_REST_SHADE: Rule("OSHA heat guide"),
+}
+_BY_DEPTH_IN = {
+    0: (Prompt.UTILITIES_FOUND, Prompt.SPOIL_BACK),
+    EGRESS_FROM_IN: (Prompt.EGRESS, Prompt.AIR_TESTED),
+    PROTECTION_FROM_IN: (Prompt.PROTECTIVE_SYSTEM, Prompt.COMPETENT_PERSON),
+}
+_BY_SITUATION = {
+    Situation.PRESSURISED_MAIN_NEAR: (Prompt.MAIN_SHUT,),
+    Situation.IN_TOLERANCE_ZONE: (Prompt.HAND_TOOLS,),
+    Situation.STANDING_WATER: (Prompt.WATER_OUT,),
+    Situation.TRAFFIC: (Prompt.TRAFFIC_GUARDED,),
+    Situation.HEAT: (Prompt.WATER_REST_SHADE,),
+    # Below 5 ft too, once a competent person sees signs of a cave-in: 29 CFR 1926.652(a)(1).
+    Situation.CAVE_IN_SIGNS: (Prompt.PROTECTIVE_SYSTEM, Prompt.COMPETENT_PERSON),
+}
+
+
+def prompts(depth_in: float, situations: Collection[Situation] = ()) -> list[Prompt]:
+    """Return the prompts for a planned depth and what is around, each once, in order.
+
+    Args:
+        depth_in: of the hole, inches. The steps of 4 and 5 ft hold at exactly 48 and 60.
+
+    Raises:
+        TooDeep: over 240 in.
+        ValueError: the depth is not above 0.
+    """
+    if depth_in > DEEPEST_IN:
+        raise TooDeep(f"Expected depth_in <= {DEEPEST_IN}, got {depth_in}: an engineer's work")
+    if not depth_in > 0:
+        raise ValueError(f"Expected depth_in > 0, got {depth_in}")
+    due = {p for start, some in _BY_DEPTH_IN.items() if depth_in >= start for p in some}
+    due |= {p for situation in situations for p in _BY_SITUATION[situation]}
+    return [prompt for prompt in Prompt if prompt in due]
+
+
+def unanswered(due: Collection[Prompt], answers: Mapping[Prompt, str]) -> list[Prompt]:
+    """Return the prompts that keep a job open: required ones without words for an answer."""
+    return [
+        prompt
+        for prompt in due
+        if RULES[prompt].is_required and not answers.get(prompt, "").strip()
+    ]
+
+
+def is_in_tolerance_zone(
+    *, off_mark_in: float, facility_width_in: float, tolerance_in: float | None = None
+) -> bool:
+    """Return whether a hole's near edge lies where only hand tools or the like may dig.
+
+    The zone is the facility's width and some inches more each side of it. A place's larger
+    figure wins over the common 18 in, a smaller one does not.
+
+    Args:
+        off_mark_in: from the middle of the mark to the near edge of the hole.
+        tolerance_in: of the place; None = not stated.
+
+    Source: CGA Best Practices 5.19, commongroundalliance.com/node/273.
+    """
+    if off_mark_in < 0 or facility_width_in < 0:
+        raise ValueError(
+            f"Expected off_mark_in and facility_width_in >= 0, got {off_mark_in}, "
+            f"{facility_width_in}"
+        )
+    beside_in = max(COMMON_TOLERANCE_IN, tolerance_in or 0)
+    return off_mark_in <= facility_width_in / 2 + beside_in
