@@ -223,8 +223,8 @@ def notices_and_questions(
     fault: Fault, rows: Sequence[FaultStation], *, at: datetime
 ) -> dict[str, Any]:
     """Return what a fault's page shows of its tickets and of what the client was asked."""
-    tickets, questions, book = notices_of(fault), asked_of(fault), NoticeBook.of([])
-    dig = PlannedDig(at, at)
+    tickets, questions, dig = notices_of(fault), asked_of(fault), PlannedDig(at, at)
+    book = NoticeBook.of([]) if tickets else NoticeBook({}, {})
     return {
         "notices": [
             (each, headline(book.judge_ticket(each, fault.property, dig))) for each in tickets
