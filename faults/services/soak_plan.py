@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
+from django.utils.translation import gettext as _
+
 from faults.engines.soak import SOILS, Soak, SoakRequest, first_dig_day, plan_soak, soak_days
 from sites.engines.units import IN_PER_CM
 from sites.models import Property, Units
@@ -74,7 +76,7 @@ def _rounds(request: SoakRequest, soak: Soak) -> tuple[int, int, int]:
 def _water(gallons: float, place: Property) -> str:
     if place.units == Units.METRIC:
         return f"{gallons * LITRES_PER_GALLON:,.0f} L"
-    return f"{gallons:,.0f} gal"
+    return _("%s gal") % f"{gallons:,.0f}"
 
 
 def _depth(inches: float, place: Property) -> str:

@@ -8,7 +8,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Crew, Fault, Job
-from faults.services.jobs import JobFacts, move_job, plan_job
+from faults.services.jobs import move_job
 from sites.engines.roles import Role
 from sites.models import User
 from sites.services.spells import rebuild_spells
@@ -74,14 +74,10 @@ def test_a_fault_on_the_phone_becomes_a_locked_job_without_a_mouse(
     press(page, "Report this fault")
     page.get_by_text("is reported.").wait_for()
     fault = Fault.objects.latest("pk")
-    job = plan_job(
-        place=fault.property,
-        kind="locate",
-        facts=JobFacts(expected_minutes=90),
-        fault=fault,
-        by=dispatcher,
-        today=timezone.localdate(),
-    )
+    page.goto(site_url + reverse("faults:job_add_for_fault", args=[fault.ref]))
+    press(page, "Plan this job")
+    page.get_by_text("Planned.").wait_for()
+    job = Job.objects.get(fault=fault)
     page.goto(board(site_url, monday()))
     press(page, f"Pick up {job}")
     said(page, f"Picked up: {job}")
