@@ -23,7 +23,8 @@ WITHOUT_HISTORY = {
         "CentralList",
         "ListedStation",
     },
-    "faults": {"StageMove"},
+    # Moves are rows that are only added; waits, rounds and mails are kept by the program alone.
+    "faults": {"StageMove", "Wait", "Beat", "OutgoingMail"},
 }
 
 
