@@ -44,7 +44,7 @@ COMBINED = {
     "/stations/{station}/": 22,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
-    "/faults/{fault}/": 19,
+    "/faults/{fault}/": 18,
 }
 
 
