@@ -56,23 +56,30 @@ class ProtectiveSystem(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Where a prompt comes from, and whether a job stays open until it is answered."""
+    """Where a prompt comes from, and whether a job stays open until it is answered.
+
+    `OURS` as the source: our own practice, no source.
+    """
 
     source: str
     is_required: bool = False
+    # True where we have not seen the letter or number itself.
+    is_from_memory: bool = False
 
+
+OURS = "our own practice"
 
 RULES = {
     Prompt.UTILITIES_FOUND: Rule("29 CFR 1926.651(b)(1), (3), (4)"),
-    Prompt.SPOIL_BACK: Rule("29 CFR 1926.651(j)(2), letter from memory"),
-    Prompt.EGRESS: Rule("29 CFR 1926.651(c)(2); 1926.1053(b)(1), number from memory"),
+    Prompt.SPOIL_BACK: Rule("29 CFR 1926.651(j)(2)", is_from_memory=True),
+    Prompt.EGRESS: Rule("29 CFR 1926.651(c)(2); 1926.1053(b)(1)", is_from_memory=True),
     Prompt.AIR_TESTED: Rule("29 CFR 1926.651(g)"),
     Prompt.PROTECTIVE_SYSTEM: Rule("29 CFR 1926.652(a)(1)", is_required=True),
-    Prompt.COMPETENT_PERSON: Rule("29 CFR 1926.651(k)(1), letter from memory", is_required=True),
-    Prompt.MAIN_SHUT: Rule("our own practice"),
+    Prompt.COMPETENT_PERSON: Rule("29 CFR 1926.651(k)(1)", is_required=True, is_from_memory=True),
+    Prompt.MAIN_SHUT: Rule(OURS),
     Prompt.HAND_TOOLS: Rule("CGA Best Practices 5.20"),
     Prompt.WATER_OUT: Rule("29 CFR 1926.651(h)(1)"),
-    Prompt.TRAFFIC_GUARDED: Rule("29 CFR 1926.651(d), from memory"),
+    Prompt.TRAFFIC_GUARDED: Rule("29 CFR 1926.651(d)", is_from_memory=True),
     Prompt.WATER_REST_SHADE: Rule("OSHA heat guide"),
 }
 _BY_DEPTH_IN = {

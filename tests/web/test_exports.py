@@ -67,6 +67,7 @@ def test_off_central_says_what_the_page_says(fern: FernRow, manager: User) -> No
     found = rows(manager, "/?sort=since&export=csv")
     assert found[0] == [
         "Station", "Name", "Property", "Reason", "What stands in", "Off since", "Days", "Fault",
+        "Waits on", "Whose move", "Waits since", "Waits until",
     ]  # fmt: skip
     assert found[1][:6] == [
         "A:7", "lawn A7", "Fern Row", "wire", "battery timer", "2021-12-31 or before",

@@ -41,7 +41,7 @@ COMBINED = {
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
     # readings, and what they should be: the wire that serves it, the common's size; history; wire,
     # controller's point, legs, breaks, what the wire does at points.
-    "/stations/{station}/": 22,
+    "/stations/{station}/": 21,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
     "/faults/{fault}/": 18,

@@ -12,6 +12,8 @@ from tests.web.addresses import samples_for
 from tests.web.test_every_word_can_be_translated import Texts, pages_of
 
 FOLDER = Path(__file__).parent.parent.parent / "sites" / "locale" / "es" / "LC_MESSAGES"
+# It speaks the language of whoever got the mail with its address, not of whoever opens it.
+IN_ANOTHERS_LANGUAGE = {"faults:unsubscribe"}
 PLACEHOLDER = re.compile(r"%\(\w+\)|%[sd]")
 
 
@@ -72,7 +74,9 @@ def test_no_page_says_in_english_what_the_catalogue_says_in_spanish(
     } - set(catalogue.values())
     samples = samples_for(ours, starter=cast.owner)
     found = {
-        name: said & english for name, page in pages_of(user, samples) if (said := _said(page))
+        name: said & english
+        for name, page in pages_of(user, samples)
+        if (said := _said(page)) and name not in IN_ANOTHERS_LANGUAGE
     }
     assert len(found) > 5
     assert {name: words for name, words in found.items() if words} == {}

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from faults.engines.safety import (
+    OURS,
     RULES,
     Prompt,
     ProtectiveSystem,
@@ -77,8 +78,11 @@ class PromptLine:
 
     @property
     def source(self) -> str:
-        """The rule that it comes from."""
-        return RULES[self.prompt].source
+        """The rule that it comes from, and whether its letter was seen."""
+        rule = RULES[self.prompt]
+        if rule.source == OURS:
+            return _("our own practice, no source")
+        return _("%s (letter from memory)") % rule.source if rule.is_from_memory else rule.source
 
     @property
     def is_required(self) -> bool:
