@@ -42,7 +42,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     people = {user.username: user for user in User.objects.all()}
     owner, dispatcher = people["demo-owner"], people["demo-dispatcher"]
     crews = _make_crews(people["demo-technician"], today)
-    rule = _make_rule(owner, today)
+    _make_rule(owner, today)
     _close_some_days(today)
     days = _working_days(today)
     _send_tracers(crews, days, by=dispatcher, at=at, today=today)

@@ -41,6 +41,9 @@ class User(AbstractUser):
     if TYPE_CHECKING:
         grants: RelatedManager["Grant"]
 
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
     @cached_property
     def held_grants(self) -> list["Grant"]:
         """All grants, read once per request."""

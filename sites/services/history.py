@@ -37,6 +37,11 @@ def history_of(row: Model, *, most: int = 10) -> list[Change]:
     history: Any = row.history  # type: ignore[attr-defined]
     records = list(history.select_related("history_user").order_by("-history_id")[: most + 1])
     older = [*records[1:], None]
+    diffs = [
+        _diff(record, before) if before is not None else []
+        for record, before in zip(records, older, strict=True)
+    ][:most]
+    names = _names(diffs)
     return [
         Change(
             id=record.history_id,
@@ -44,19 +49,42 @@ def history_of(row: Model, *, most: int = 10) -> list[Change]:
             by=str(record.history_user or ""),
             verb=str(VERBS[record.history_type]),
             why=record.history_change_reason or "",
-            fields=_fields(record, before) if before is not None else [],
+            fields=[_change(each, names) for each in diff],
         )
-        for record, before in zip(records, older, strict=True)
-    ][:most]
+        for record, diff in zip(records, diffs, strict=False)
+    ]
 
 
-def _fields(record: Any, before: Any) -> list[FieldChange]:
+@dataclass(frozen=True)
+class _Difference:
+    """One field that differs between two records, with its keys or values as they are kept."""
+
+    field: Any
+    old: Any
+    new: Any
+
+
+def _diff(record: Any, before: Any) -> list[_Difference]:
     model = record.instance_type
     return [
-        FieldChange(
-            str(model._meta.get_field(change.field).verbose_name),
-            str(change.old if change.old is not None else ""),
-            str(change.new if change.new is not None else ""),
-        )
+        _Difference(model._meta.get_field(change.field), change.old, change.new)
         for change in record.diff_against(before, foreign_keys_are_objs=False).changes
     ]
+
+
+def _names(diffs: list[list[_Difference]]) -> dict[type[Model], dict[Any, str]]:
+    """Return what rows are called to which these changes lead: one query for each table."""
+    wanted: dict[type[Model], set[Any]] = {}
+    for each in (each for diff in diffs for each in diff if each.field.many_to_one):
+        keys = {key for key in (each.old, each.new) if key is not None}
+        wanted.setdefault(each.field.related_model, set()).update(keys)
+    return {
+        model: {row.pk: str(row) for row in model._base_manager.filter(pk__in=keys)}
+        for model, keys in wanted.items()
+    }
+
+
+def _change(each: _Difference, names: dict[type[Model], dict[Any, str]]) -> FieldChange:
+    known = names.get(each.field.related_model, {}) if each.field.many_to_one else {}
+    old, new = ("" if key is None else known.get(key, str(key)) for key in (each.old, each.new))
+    return FieldChange(str(each.field.verbose_name), old, new)

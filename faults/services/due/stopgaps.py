@@ -10,6 +10,9 @@ from faults.models import FollowUpKind
 from faults.services.due.family import Candidate, Family, Told
 from sites.models import Central, Device, Spell, Stopgap
 
+# A register that was only now loaded says of no stopgap whether central knows of it: what is years
+# old would bury what is due today.
+LATE_DAYS = 60
 IN_CARE = {
     "station__retired_on": None,
     "station__controller__retired_on": None,
@@ -95,5 +98,10 @@ def _to_disable(rows: Sequence[Any], told: Told) -> list[Candidate]:
 FAMILIES = [
     Family(FollowUpKind.BATTERY, _devices, _batteries),
     Family(FollowUpKind.SPELL_LONG, _spells, _long_spells, key="station_id"),
-    Family(FollowUpKind.DISABLE_IN_CENTRAL, _enabled_in_central, _to_disable),
+    Family(
+        FollowUpKind.DISABLE_IN_CENTRAL,
+        _enabled_in_central,
+        _to_disable,
+        late_days=LATE_DAYS,
+    ),
 ]

@@ -157,13 +157,13 @@ def test_lines_are_75_octets_at_most_and_end_as_the_standard_has_it(dora: User) 
 def test_no_price_code_or_contact_is_in_it(dora: User) -> None:
     job = visit(notes="gate code 4711", equipment="secret locator", parts_needed="gold")
     JobLine.objects.create(
-        job=job, kind="time", on=AFTER, what="hours", quantity=2, unit="h", unit_price=65
+        job=job, kind="time", on=AFTER, what="hours", quantity=2, unit="h", unit_price="87.31"
     )
     Contact.objects.create(property=job.property, name="Mrs Keyholder", phone="555-0100")
     job.property.notes = "gate code 4711"
     job.property.save()
     text = feed(dora).decode()
-    for word in ("4711", "gate", "secret", "gold", "65", "Keyholder", "555-0100"):
+    for word in ("4711", "gate", "secret", "gold", "87.31", "174.62", "Keyholder", "555-0100"):
         assert word not in text.replace(job.ref, ""), word
 
 
