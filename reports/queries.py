@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import TruncMonth
 
 from faults.access import faults_for
@@ -27,21 +27,40 @@ class ReasonLine:
     oldest: date
 
 
-def by_reason(user: User) -> list[ReasonLine]:
-    """Return a line for each reason that holds a station off now, by precedence."""
+@dataclass(frozen=True)
+class OffGroup:
+    """The stations of one property that one reason holds off, and since when the longest."""
+
+    property_id: int
+    reason: str
+    count: int
+    oldest: date
+
+
+def off_groups(user: User) -> list[OffGroup]:
+    """Return what is off now by property and reason, in one pass over all that is off."""
     rows = (
         off_central_now(user)
         .order_by()
-        .values("reason")
+        .values_list(TO_PROPERTY, "reason")
         .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
     )
-    found = {row["reason"]: row for row in rows}
-    total = sum(row["n"] for row in found.values())
-    return [
-        ReasonLine(reason, found[reason]["n"], found[reason]["n"] / total, found[reason]["oldest"])
-        for reason in (reason.value for reason in Reason)
-        if reason in found
-    ]
+    return [OffGroup(*row) for row in rows]
+
+
+def by_reason(user: User, groups: list[OffGroup] | None = None) -> list[ReasonLine]:
+    """Return a line for each reason that holds a station off now, by precedence."""
+    groups = off_groups(user) if groups is None else groups
+    total = sum(group.count for group in groups)
+    lines = []
+    for reason in (reason.value for reason in Reason):
+        held = [group for group in groups if group.reason == reason]
+        if held:
+            count = sum(group.count for group in held)
+            lines.append(
+                ReasonLine(reason, count, count / total, min(group.oldest for group in held))
+            )
+    return lines
 
 
 @dataclass(frozen=True)
@@ -60,25 +79,32 @@ class PropertyLine:
         return self.count / self.stations if self.stations else 0.0
 
 
-def worst_properties(user: User, *, most: int) -> list[PropertyLine]:
+def worst_properties(
+    user: User, *, most: int, groups: list[OffGroup] | None = None
+) -> list[PropertyLine]:
     """Return the properties with the most stations off, worst first."""
-    rows = list(
-        off_central_now(user)
-        .order_by()
-        .values(pk=F(TO_PROPERTY), ref=F(f"{TO_PROPERTY}__ref"), code=F(f"{TO_PROPERTY}__code"))
-        .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
-        .order_by("-n", "oldest", "code")[:most]
-    )
+    groups = off_groups(user) if groups is None else groups
+    counts: dict[int, int] = defaultdict(int)
+    oldest: dict[int, date] = {}
+    for group in groups:
+        counts[group.property_id] += group.count
+        oldest[group.property_id] = min(group.oldest, oldest.get(group.property_id, group.oldest))
+    # Codes decide between equals, so these are read a few more than are shown.
+    near = sorted(counts, key=lambda key: (-counts[key], oldest[key], key))[: most * 2]
+    names = {
+        pk: (ref, code)
+        for pk, ref, code in Property.objects.filter(pk__in=near).values_list("pk", "ref", "code")
+    }
+    chosen = sorted(near, key=lambda key: (-counts[key], oldest[key], names[key][1]))[:most]
     totals = dict(
         in_the_ratio(user)
-        .filter(controller__property__in=[row["pk"] for row in rows])
+        .filter(controller__property__in=chosen)
         .order_by()
         .values_list("controller__property")
         .annotate(n=Count("pk"))
     )
     return [
-        PropertyLine(row["ref"], row["code"], row["n"], totals.get(row["pk"], 0), row["oldest"])
-        for row in rows
+        PropertyLine(*names[key], counts[key], totals.get(key, 0), oldest[key]) for key in chosen
     ]
 
 
@@ -98,9 +124,13 @@ def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
     Two small sums give all days at once: a half-open interval is on at the end of a month when
     it began in that month or before, and has not ended in that month or before.
     """
-    parts = SpellPart.objects.filter(
-        properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
-    ).order_by()
+    columns = month_ends(today, months)
+    parts = (
+        SpellPart.objects.filter(properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY))
+        # What ended before all columns adds to none of them.
+        .filter(Q(to_on=None) | Q(to_on__gte=columns[0]))
+        .order_by()
+    )
     began = parts.annotate(month=TruncMonth("from_on")).values_list("month", "reason")
     ended = (
         parts.filter(to_on__isnull=False)
@@ -112,7 +142,6 @@ def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
         change[reason][month] += n
     for month, reason, n in ended.annotate(n=Count("pk")):
         change[reason][month] -= n
-    columns = month_ends(today, months)
     return {
         reason.value: [
             sum(n for month, n in change[reason.value].items() if month <= column)

@@ -16,6 +16,7 @@ from reports.queries import (
     by_reason,
     month_ends,
     off_central_rows,
+    off_groups,
     oldest_off,
     trend,
     worst_properties,
@@ -57,7 +58,8 @@ def home(request: SignedInRequest) -> HttpResponse:
 def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
     user = request.user
     stations = in_the_ratio(user).count()
-    reasons = by_reason(user)
+    groups = off_groups(user)
+    reasons = by_reason(user, groups)
     off = sum(line.count for line in reasons)
     context: dict[str, Any] = {"stations": stations, "off": off, "reasons": reasons}
     if not stations:
@@ -73,7 +75,7 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
         "movers": by_mover(user),
         "oldest": oldest,
         "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
-        "properties": worst_properties(user, most=MOST_PROPERTIES),
+        "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
         "trend_title": trend_title(totals),
         "trend": trend_figure(columns, series),
         "trend_reasons": list(series),
