@@ -1,64 +1,66 @@
 """What speaks against a crew and day that were chosen: warnings, each with what to do."""
 
 from collections.abc import Iterable
-from datetime import date, datetime, time
+from dataclasses import dataclass
+from datetime import date, time
 from itertools import groupby
+from typing import Any
 
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
 from faults.models import CLOSED_STAGES, OPEN_JOB_STATES, Crew, CrewAway, CrewMember, Job
 from faults.models.job import JobState
 
-Slot = tuple[int, date]
+Slot = tuple[int | None, date | None]
+
+
+@dataclass(frozen=True)
+class CrewDay:
+    """One crew on one day: all that is planned, the best skill in it, and whether it is away."""
+
+    crew: Crew
+    planned: list[Job]
+    skill: int
+    is_away: bool
 
 
 def clashes_of(jobs: Iterable[Job], *, today: date) -> dict[int, list[str]]:
-    """Return the warnings of each open job by its key, in four queries for any number of jobs."""
+    """Return the warnings of each open job by its key, in one query for any number of jobs.
+
+    Jobs come with their fault loaded.
+    """
     rows = [job for job in jobs if job.state in OPEN_JOB_STATES]
-    crews = {job.crew_id for job in rows if job.crew_id and job.day}
-    days = {job.day for job in rows if job.crew_id and job.day}
-    known = Known(crews, days)
-    return {job.pk: list(_clashes(job, known, today)) for job in rows}
+    days = _crew_days({job.crew_id for job in rows}, {job.day for job in rows})
+    return {job.pk: list(_clashes(job, days.get((job.crew_id, job.day)), today)) for job in rows}
 
 
-class Known:
-    """The crews of some jobs on their days: members, days away, and all that is planned then."""
-
-    def __init__(self, crews: set[int], days: set[date]) -> None:
-        self.crews = {crew.pk: crew for crew in Crew.objects.filter(pk__in=crews)}
-        members = CrewMember.objects.filter(crew__in=crews).order_by("pk")
-        self.members = list(members)
-        self.away = list(CrewAway.objects.filter(crew__in=crews).order_by("from_on", "pk"))
-        busy = Job.objects.open().filter(crew__in=crews, day__in=days)
-        ordered = busy.select_related("property").order_by("crew", "day", "starts_at", "pk")
-        self.planned: dict[Slot, list[Job]] = {
-            (slot[0], slot[1]): list(group)
-            for slot, group in groupby(ordered, key=lambda job: (job.crew_id, job.day))
-            if slot[0] is not None and slot[1] is not None
-        }
-
-    def skill_on(self, crew_id: int, day: date) -> int:
-        """Return the best skill in the crew on a day; 0 where nobody goes."""
-        held = (
-            member.skill
-            for member in self.members
-            if member.crew_id == crew_id
-            and member.from_on <= day
-            and (member.to_on is None or member.to_on > day)
-        )
-        return max(held, default=0)
-
-    def is_away(self, crew_id: int, day: date) -> bool:
-        """Whether the crew does not work on a day."""
-        return any(
-            away.crew_id == crew_id and away.from_on <= day < away.to_on for away in self.away
-        )
+def _crew_days(crews: set[int | None], days: set[date | None]) -> dict[Slot, CrewDay]:
+    busy = Job.objects.open().filter(crew__in=crews - {None}, day__in=days - {None})
+    on_that_day = Q(crew=OuterRef("crew"), from_on__lte=OuterRef("day"))
+    still = Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day"))
+    members: QuerySet[CrewMember] = CrewMember.objects.filter(on_that_day & still)
+    away = CrewAway.objects.filter(on_that_day, to_on__gt=OuterRef("day"))
+    rows = busy.select_related("property", "crew").annotate(
+        best_skill=Subquery(members.order_by("-skill", "pk").values("skill")[:1]),
+        is_away=Exists(away),
+    )
+    ordered = rows.order_by("crew", "day", F("starts_at").asc(nulls_last=True), "pk")
+    found: dict[Slot, CrewDay] = {}
+    for slot, group in groupby(ordered, key=lambda job: (job.crew_id, job.day)):
+        planned = list(group)
+        first = planned[0]
+        assert first.crew is not None
+        # The two that the query adds, which the type of a job does not know.
+        told: dict[str, Any] = vars(first)
+        found[slot] = CrewDay(first.crew, planned, told["best_skill"] or 0, told["is_away"])
+    return found
 
 
-def _clashes(job: Job, known: Known, today: date) -> Iterable[str]:
+def _clashes(job: Job, on: CrewDay | None, today: date) -> Iterable[str]:
     if job.fault is not None and job.fault.stage in CLOSED_STAGES:
         yield _("Its fault is closed. Withdraw this job, unless somebody must go all the same.")
-    if job.crew_id is None or job.day is None:
+    if on is None or job.day is None:
         if job.due_on is not None and job.due_on < today:
             yield _("It was due by %s and nobody has it.") % job.due_on.isoformat()
         return
@@ -68,24 +70,23 @@ def _clashes(job: Job, known: Known, today: date) -> Iterable[str]:
         yield _("It was due by %s.") % job.due_on.isoformat()
     if job.earliest_on is not None and job.day < job.earliest_on:
         yield _("It was not to go before %s.") % job.earliest_on.isoformat()
-    yield from _of_crew(job, known, known.crews[job.crew_id], job.day)
+    yield from _of_crew(job, on, job.day)
+    yield from _of_hours(job, on.crew, on.planned)
 
 
-def _of_crew(job: Job, known: Known, crew: Crew, day: date) -> Iterable[str]:
-    if crew.retired_on is not None and crew.retired_on <= day:
-        yield _("%s is retired then. Move the job.") % crew
-    if known.is_away(crew.pk, day):
-        yield _("%s is away on that day. Move the job.") % crew
-    skill = known.skill_on(crew.pk, day)
-    if skill == 0:
-        yield _("Nobody is in %s on that day. Put somebody in it, or move the job.") % crew
-    elif skill < job.skill_needed:
+def _of_crew(job: Job, on: CrewDay, day: date) -> Iterable[str]:
+    if on.crew.retired_on is not None and on.crew.retired_on <= day:
+        yield _("%s is retired then. Move the job.") % on.crew
+    if on.is_away:
+        yield _("%s is away on that day. Move the job.") % on.crew
+    if on.skill == 0:
+        yield _("Nobody is in %s on that day. Put somebody in it, or move the job.") % on.crew
+    elif on.skill < job.skill_needed:
         yield _("It needs skill %(needed)s; the best in %(crew)s that day is %(held)s.") % {
             "needed": job.skill_needed,
-            "crew": crew,
-            "held": skill,
+            "crew": on.crew,
+            "held": on.skill,
         }
-    yield from _of_hours(job, crew, known.planned.get((crew.pk, day), [job]))
 
 
 def _of_hours(job: Job, crew: Crew, planned: list[Job]) -> Iterable[str]:
@@ -116,5 +117,5 @@ def _of_hours(job: Job, crew: Crew, planned: list[Job]) -> Iterable[str]:
                 }
 
 
-def _minute(moment: time | datetime) -> int:
+def _minute(moment: time) -> int:
     return moment.hour * 60 + moment.minute
