@@ -39,8 +39,8 @@ COMBINED = {
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
-    # readings, and what they should be: the wire that serves it, the common's size; history and what its keys are called; wire,
-    # controller's point, legs, breaks, what the wire does at points.
+    # readings, and what they should be: the wire that serves it, the common's size; history and
+    # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
     "/stations/{station}/": 22,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
