@@ -1,65 +1,85 @@
-"""Expected minutes to the end of a search along a line, with tests that err.
+"""Minutes to the end of a search along a line, with tests that err as they do in the field.
 
-A line has gaps 0..n (legs) and points 1..n between them (boxes). The fault lies in one gap or
-at one point. A test at a point says on which side the fault lies; a walk with the tone over
-neighbouring gaps finds it or not. `solve` prices every stretch (i..j) from either end by one
-recursion in which every test errs as it does in the field:
+A line has gaps 0..g-1 and inner points 1..g-1 between them. The fault lies in one gap or at one
+point. A test at a point says on which side the fault lies; a walk over neighbouring gaps finds
+it or not. `solve` prices every stretch of gaps from either end by one recursion:
 
-- a box test points to the wrong side with probability `box_error`; the right stretch is then
-  searched only after the wrong one was walked in vain;
-- a walk misses with 1 - pd, and is repeated.
+- a test points to the wrong side now and then; the right side is then searched only after the
+  wrong one was walked in vain;
+- a walk misses now and then; what it missed is looked for again only after the rest was
+  searched in vain, because nobody knows that it was missed;
+- any part of a stretch may be searched first as if the fault were there, the rest afterwards.
+
+All terms use the same errors. A price that knew more in its later steps than in its first would
+make cheap, useless steps look good.
 
 Long searches are disliked: the recursion keeps sums of mass x exp(dislike x minutes), which
-multiply along a search as minutes add. `dislike_per_min` near 0 gives plain expected minutes.
+multiply along a search as minutes add. With a dislike near 0 it counts plain minutes.
 
-Source: optimal search trees by dynamic programming (Cormen et al., section on optimal binary
-search trees); exponential disutility in sequential decisions, common in decision analysis. The
-treatment of errors and of walks is our own.
+Source: optimal search trees by dynamic programming (Cormen et al., Introduction to Algorithms)
+and exponential utility (Howard and Matheson 1972, from memory). How errors are priced is ours.
 """
 
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
-Floats = npt.NDArray[np.float64]
+from faults.engines.locating.line import Floats, Ints
+
+# A walk so long that its repeats would be disliked without bound is priced at this ratio.
+MOST_REPEATED = 0.95
 
 
 @dataclass(frozen=True)
 class Terrain:
     """What does not change during a search.
 
-    Shapes: `walk_min` (n + 2, n + 2) minutes from point to point, points 0..n + 1; `tone_min`
-    (n + 1,) minutes to walk each gap with the tone; `box_min` (n + 2,) minutes to open and test
-    at each point, infinite where nobody can test; `box_error` (n + 2,).
+    Shapes: `walk_min` (g + 1, g + 1) minutes from point to point without testing; `tone_min`
+    (g,) minutes to walk each gap with the tone; `test_min` (g + 1,) minutes of the test at each
+    point; `test_error` (g + 1,) chance that it names the wrong side.
     """
 
     walk_min: Floats
     tone_min: Floats
-    box_min: Floats
-    box_error: Floats
+    test_min: Floats
+    test_error: Floats
     setup_min: float
-    pd: float
+    detects: float
     dislike_per_min: float
 
     @cached_property
     def gaps(self) -> int:
-        """Number of gaps, n + 1."""
+        """Number of gaps."""
         return len(self.tone_min)
 
     @cached_property
-    def tone_until(self) -> Floats:
-        """Minutes of tone from point 0 to each point, (n + 2,)."""
+    def until(self) -> Floats:
+        """Minutes of tone from point 0 to each point, (g + 1,)."""
         return np.concatenate([[0.0], np.cumsum(self.tone_min)])
+
+    @cached_property
+    def walk(self) -> Floats:
+        """Dislike of walking from point to point, (g + 1, g + 1)."""
+        return np.exp(self.dislike_per_min * self.walk_min)
+
+    @cached_property
+    def setup(self) -> float:
+        """Dislike of setting up the tone once."""
+        return float(np.exp(self.dislike_per_min * self.setup_min))
+
+    def vain_min(self, start: Ints, end: Ints) -> Floats:
+        """Minutes to walk start..end with the tone for nothing, without coming back."""
+        result: Floats = self.setup_min + self.until[end] - self.until[start]
+        return result
 
 
 @dataclass(frozen=True)
 class Masses:
-    """Unnormalised masses of a batch of beliefs: (b, n + 1) for gaps, (b, n + 2) for points.
+    """A batch of beliefs: (b, g) for gaps, (b, g + 1) for points; the outer points hold 0.
 
-    `left` and `right` are the gap masses weighted by exp(dislike x minutes of tone) from the
-    gap's left and right end to each place in it.
+    `left` and `right` are the gaps' masses x exp(dislike x minutes of tone) from the gap's left
+    and right end to each place in it.
     """
 
     gap: Floats
@@ -67,245 +87,188 @@ class Masses:
     left: Floats
     right: Floats
 
-
-@dataclass(frozen=True)
-class Solved:
-    """Disutility sums of each stretch: (2, b, gaps, gaps), first index 0 = from its left end."""
-
-    terrain: Terrain
-    masses: Masses
-    table: Floats
+    @property
+    def total(self) -> Floats:
+        """Sum of each belief, (b,)."""
+        result: Floats = self.gap.sum(axis=1) + self.point.sum(axis=1)
+        return result
 
 
-def solve(terrain: Terrain, masses: Masses) -> Solved:
-    """Price every stretch of every belief of the batch."""
-    g = terrain.gaps
-    batch = masses.gap.shape[0]
-    table = np.zeros((2, batch, g, g))
-    recursion = _Recursion(terrain, masses, table)
-    for length in range(1, g + 1):
-        recursion.fill(length)
-    return Solved(terrain, masses, table)
+LEFT, RIGHT = 0, 1
 
 
-class _Recursion:
-    """One diagonal of stretches at a time, so that numpy works on whole blocks."""
+class Prices:
+    """The priced stretches of a batch of beliefs.
 
-    def __init__(self, terrain: Terrain, masses: Masses, table: Floats) -> None:
-        self.t, self.m, self.table = terrain, masses, table
-        k = terrain.dislike_per_min
-        self.walk = np.exp(k * terrain.walk_min)
-        self.until = terrain.tone_until
-        self.box = np.exp(k * terrain.box_min)
-        self.setup = np.exp(k * terrain.setup_min)
-        self.k = k
-        grow = np.exp(k * self.until)
-        # Prefix sums of what a walk from the far left, or from the far right, would have cost:
-        # any walk over neighbouring gaps is a difference of two, scaled to its own start.
-        points = masses.point
-        from_left = masses.left * grow[:-1] + points[:, 1:] * grow[1:]
-        shrink = np.exp(-k * self.until)
-        from_right = masses.right * shrink[1:] + points[:, :-1] * shrink[:-1]
-        zero = np.zeros((masses.gap.shape[0], 1))
-        self.sum_left = np.concatenate([zero, np.cumsum(from_left, axis=1)], axis=1)
-        self.sum_right = np.concatenate([zero, np.cumsum(from_right, axis=1)], axis=1)
-        self.grow, self.shrink = grow, shrink
-        self.mass = np.concatenate([zero, np.cumsum(masses.gap + points[:, 1:], axis=1)], axis=1)
+    `table` is (2, b, g, g): from which end, which belief, first gap, last gap.
+    """
 
-    def fill(self, length: int) -> None:
-        """Fill the stretches of this many gaps."""
-        g = self.t.gaps
-        starts = np.arange(g - length + 1)
-        best = self._walks(starts, length)
-        if length > 1:
-            best = np.minimum(best, self._boxes(starts, length))
-            best = np.minimum(best, self._bets_from_ends(starts, length))
-        self.table[:, :, starts, starts + length - 1] = best
+    def __init__(self, terrain: Terrain, masses: Masses) -> None:
+        self.t, self.m = terrain, masses
+        self.k = terrain.dislike_per_min
+        self.grow = np.exp(self.k * terrain.until)
+        self.table = np.zeros((2, len(masses.gap), terrain.gaps, terrain.gaps))
+        zero = np.zeros((len(masses.gap), 1))
+        # Sums of what a walk from the far left or the far right would cost: any walk over
+        # neighbouring gaps is a difference of two, scaled to its own start.
+        rightward = masses.left * self.grow[:-1] + masses.point[:, 1:] * self.grow[1:]
+        leftward = masses.right / self.grow[1:] + masses.point[:, :-1] / self.grow[:-1]
+        self.rightward = np.concatenate([zero, np.cumsum(rightward, axis=1)], axis=1)
+        self.leftward = np.concatenate([zero, np.cumsum(leftward, axis=1)], axis=1)
+        for length in range(1, terrain.gaps + 1):
+            self._fill(length)
 
-    def _walks(self, starts: npt.NDArray[np.int_], length: int) -> Floats:
-        """From either end over 1..length gaps, then on with what is left: (2, b, stretches)."""
-        ends = starts + length  # the point at the right end
-        extents = np.arange(1, length + 1)
-        stop = starts[:, None] + extents  # point where a walk from the left stops
-        left = self._one_way(
-            (
-                self.sum_left[:, stop]
-                - self.sum_left[:, starts][:, :, None]
-                - self._own_far_point(stop, ends)
-            )
-            * self.shrink[starts][:, None],
-            self.until[stop] - self.until[starts][:, None],
-            self._rest_right(stop, ends),
-            self._vain_minutes(stop, np.broadcast_to(ends[:, None], stop.shape)),
-        ).min(axis=2)
-        begin = ends[:, None] - extents
-        right = self._one_way(
-            (
-                self.sum_right[:, ends][:, :, None]
-                - self.sum_right[:, begin]
-                - self._own_near_point(begin, starts)
-            )
-            * self.grow[ends][:, None],
-            self.until[ends][:, None] - self.until[begin],
-            self._rest_left(begin, starts),
-            self._vain_minutes(np.broadcast_to(starts[:, None], begin.shape), begin),
-        ).min(axis=2)
-        over = self.walk[starts, ends]
-        back = self.walk[ends, starts]
-        return np.stack([np.minimum(left, over * right), np.minimum(right, back * left)])
+    def from_point(self, at: Ints) -> Floats:
+        """Return each belief's price over the whole line from a point of its own, (b,)."""
+        t = self.t
+        start, end = np.array([0]), np.array([t.gaps])
+        inner = np.arange(1, t.gaps)
+        tests = self.split(start, inner, end) * t.walk[at][:, inner]
+        first, last = np.triu_indices(t.gaps)
+        low, high = first, last + 1
+        by_low, by_high = self.bets(start, low, high, end)
+        ways = [by_low * t.walk[at][:, low], by_high * t.walk[at][:, high], tests]
+        result: Floats = np.concatenate(ways, axis=1).min(axis=1)
+        return result
 
-    def _vain_minutes(self, start: npt.NDArray[np.int_], end: npt.NDArray[np.int_]) -> Floats:
-        """Minutes to walk a piece for nothing and come back; 0 where there is no piece."""
-        minutes = (
-            self.t.setup_min + self.until[end] - self.until[start] + self.t.walk_min[end, start]
+    def split(self, start: Ints, at: Ints, end: Ints) -> Floats:
+        """Price a test at a point of a stretch, without the way there."""
+        full_start, full_end = np.broadcast_to(start, at.shape), np.broadcast_to(end, at.shape)
+        left = self.table[RIGHT][:, full_start, at - 1]
+        right = self.table[LEFT][:, at, full_end - 1]
+        wrong = self.t.test_error[at]
+        sides = left * (1 - wrong + wrong * self._vain_to(at, full_end, at)) + right * (
+            1 - wrong + wrong * self._vain_to(full_start, at, at)
         )
-        return np.where(end > start, minutes, 0.0)
+        result: Floats = np.exp(self.k * self.t.test_min[at]) * (sides + self.m.point[:, at])
+        return result
 
-    def _own_far_point(self, stop: npt.NDArray[np.int_], ends: npt.NDArray[np.int_]) -> Floats:
-        """The point where a stretch ends is not part of it: take its share off again."""
-        at_end = stop == ends[:, None]
-        return np.where(at_end, self.m.point[:, stop] * self.grow[stop], 0.0)
+    def bets(self, start: Ints, low: Ints, high: Ints, end: Ints) -> tuple[Floats, Floats]:
+        """Price searching low..high of a stretch first, entered at low and at high.
 
-    def _own_near_point(self, begin: npt.NDArray[np.int_], starts: npt.NDArray[np.int_]) -> Floats:
-        at_start = begin == starts[:, None]
-        return np.where(at_start, self.m.point[:, begin] * self.shrink[begin], 0.0)
-
-    def _one_way(
-        self, covered: Floats, minutes: Floats, rest: Floats, rest_minutes: Floats
-    ) -> Floats:
-        """Walk once or twice over some gaps, then the rest; what was missed comes last.
-
-        `covered` is the sum over places of mass x exp(dislike x minutes to it).
+        The way to the entry is not in it.
         """
-        full = np.exp(self.k * minutes)
-        missed = 1 - self.t.pd
-        again = covered * self.t.pd / (1 - np.minimum(missed * full, 0.95))
-        in_vain = np.exp(self.k * rest_minutes)
-        has_rest = rest_minutes > 0
-        last = missed * np.where(has_rest, in_vain * self.setup, 1.0) * again
-        once = self.t.pd * covered + full * (rest + last)
-        twice = self.t.pd * covered + missed * full * self.t.pd * covered
-        twice = twice + full * full * (rest + missed * last)
-        return self.setup * np.minimum(once, twice)
-
-    def _rest_right(self, stop: npt.NDArray[np.int_], ends: npt.NDArray[np.int_]) -> Floats:
-        """What lies beyond where a walk from the left stopped, from its left end."""
-        last = self.t.gaps - 1
-        inside = stop < ends[:, None]
-        rows = np.minimum(stop, last)
-        cols = np.broadcast_to(np.maximum(ends - 1, 0)[:, None], rows.shape)
-        return np.where(inside, self.table[0][:, rows, cols], 0.0)
-
-    def _rest_left(self, begin: npt.NDArray[np.int_], starts: npt.NDArray[np.int_]) -> Floats:
-        inside = begin > starts[:, None]
-        rows = np.broadcast_to(starts[:, None], begin.shape)
-        cols = np.maximum(begin - 1, 0)
-        return np.where(inside, self.table[1][:, rows, cols], 0.0)
-
-    def _boxes(self, starts: npt.NDArray[np.int_], length: int) -> Floats:
-        """Open each inner point, then search the side that the test names."""
-        ends = starts + length
-        inner = starts[:, None] + np.arange(1, length)
-        value = self.split(starts[:, None], inner, ends[:, None])
-        there = np.stack([self.walk[starts[:, None], inner], self.walk[ends[:, None], inner]])
-        return (value[None] * there[:, None]).min(axis=3)
-
-    def split(
-        self,
-        start: npt.NDArray[np.int_],
-        at: npt.NDArray[np.int_],
-        end: npt.NDArray[np.int_],
-    ) -> Floats:
-        """Disutility of a test at a point of a stretch, without the way there."""
-        left = self.table[1][:, np.broadcast_to(start, at.shape), at - 1]
-        right = self.table[0][:, at, np.broadcast_to(end - 1, at.shape)]
-        wrong = self.t.box_error[at]
-        in_vain_left = self._in_vain(start, at)
-        in_vain_right = self._in_vain(at, end)
-        sides = left * (1 - wrong + wrong * in_vain_right) + right * (
-            1 - wrong + wrong * in_vain_left
-        )
-        return self.box[at] * (sides + self.m.point[:, at])
-
-    def _bets_from_ends(self, starts: npt.NDArray[np.int_], length: int) -> Floats:
-        ends = starts + length
-        first, last = np.triu_indices(length)
-        proper = last - first + 1 < length
-        low = starts[:, None] + first[proper]
-        high = starts[:, None] + last[proper] + 1
-        from_left, from_right = self.bets(starts[:, None], low, high, ends[:, None])
-        return np.stack(
-            [
-                np.minimum(
-                    self.walk[point[:, None], low] * from_left,
-                    self.walk[point[:, None], high] * from_right,
-                ).min(axis=2)
-                for point in (starts, ends)
-            ]
-        )
-
-    def bets(
-        self,
-        start: npt.NDArray[np.int_],
-        low: npt.NDArray[np.int_],
-        high: npt.NDArray[np.int_],
-        end: npt.NDArray[np.int_],
-    ) -> tuple[Floats, Floats]:
-        """Search points low..high of a stretch as if it were there; if in vain, the rest.
-
-        Entered at `low` and at `high`, without the way there.
-        """
-        rest_at_high, rest_at_low = self._rests(start, low, high, end)
+        start, end = np.broadcast_to(start, low.shape), np.broadcast_to(end, high.shape)
+        at_low, at_high = self._rests(start, low, high, end)
         here = self.table[:, :, low, high - 1]
-        vain = np.exp(self.k * (self.t.setup_min + self.until[high] - self.until[low]))
-        edge = np.where(low > start, self.m.point[:, low], 0.0) + np.where(
+        vain = np.exp(self.k * self.t.vain_min(low, high))
+        edges = np.where(low > start, self.m.point[:, low], 0.0) + np.where(
             high < end, self.m.point[:, high], 0.0
         )
-        rest_min = self._vain_minutes(np.broadcast_to(start, low.shape), low) + self._vain_minutes(
-            high, np.broadcast_to(end, high.shape)
+        rest_min = self._and_back(start, low) + self._and_back(high, end)
+        missed = (1 - self.t.detects) * (vain * np.exp(self.k * rest_min) - 1) * here
+        return (
+            here[LEFT] + missed[LEFT] + vain * (at_high + edges),
+            here[RIGHT] + missed[RIGHT] + vain * (at_low + edges),
         )
-        missed = (1 - self.t.pd) * (np.exp(self.k * rest_min) * vain - 1) * here
-        on = vain * (rest_at_high + edge), vain * (rest_at_low + edge)
-        return here[0] + missed[0] + on[0], here[1] + missed[1] + on[1]
 
-    def _rests(
-        self,
-        start: npt.NDArray[np.int_],
-        low: npt.NDArray[np.int_],
-        high: npt.NDArray[np.int_],
-        end: npt.NDArray[np.int_],
-    ) -> tuple[Floats, Floats]:
-        """What lies on both sides of low..high, standing at high or at low; dearer side last."""
+    def _fill(self, length: int) -> None:
+        starts = np.arange(self.t.gaps - length + 1)
+        best = self._walks(starts, length)
+        if length > 1:
+            best = np.minimum(best, self._tests(starts, length))
+            best = np.minimum(best, self._parts(starts, length))
+        self.table[:, :, starts, starts + length - 1] = best
+
+    def _walks(self, starts: Ints, length: int) -> Floats:
+        """From either end over 1..length gaps, then on with what is left: (2, b, stretches)."""
+        ends = starts + length
+        extents = np.arange(1, length + 1)
+        full_start = np.broadcast_to(starts[:, None], (len(starts), length))
+        full_end = np.broadcast_to(ends[:, None], (len(starts), length))
+        stop, begin = full_start + extents, full_end - extents
+        rightward = self._walk(
+            self.covered_rightward(full_start, stop, full_end),
+            self.t.until[stop] - self.t.until[full_start],
+            self._rest(LEFT, np.minimum(stop, self.t.gaps - 1), full_end - 1, stop < full_end),
+            self._and_back(stop, full_end),
+        ).min(axis=2)
+        leftward = self._walk(
+            self.covered_leftward(full_end, begin, full_start),
+            self.t.until[full_end] - self.t.until[begin],
+            self._rest(RIGHT, full_start, np.maximum(begin - 1, 0), begin > full_start),
+            self._and_back(full_start, begin),
+        ).min(axis=2)
+        over, back = self.t.walk[starts, ends], self.t.walk[ends, starts]
+        return np.stack(
+            [np.minimum(rightward, over * leftward), np.minimum(leftward, back * rightward)]
+        )
+
+    def covered_rightward(self, start: Ints, stop: Ints, end: Ints) -> Floats:
+        """Sum of mass x dislike of reaching it, walking from start to stop of a stretch.
+
+        The point where the stretch ends is not part of it.
+        """
+        not_ours = np.where(stop == end, self.m.point[:, stop] * self.grow[stop], 0.0)
+        result: Floats = (
+            self.rightward[:, stop] - self.rightward[:, start] - not_ours
+        ) / self.grow[start]
+        return result
+
+    def covered_leftward(self, start: Ints, stop: Ints, end: Ints) -> Floats:
+        """The same, walking from a right end at `start` back to `stop`; `end` is the left end."""
+        not_ours = np.where(stop == end, self.m.point[:, stop] / self.grow[stop], 0.0)
+        result: Floats = (self.leftward[:, start] - self.leftward[:, stop] - not_ours) * self.grow[
+            start
+        ]
+        return result
+
+    def _walk(self, covered: Floats, minutes: Floats, rest: Floats, rest_min: Floats) -> Floats:
+        """Walk once or twice over some gaps, then the rest; what was missed comes last."""
+        finds, misses = self.t.detects, 1 - self.t.detects
+        full = np.exp(self.k * minutes)
+        again = covered * finds / (1 - np.minimum(misses * full, MOST_REPEATED))
+        last = (
+            misses * np.where(rest_min > 0, np.exp(self.k * rest_min) * self.t.setup, 1.0) * again
+        )
+        once = finds * covered + full * (rest + last)
+        twice = finds * covered * (1 + misses * full) + full * full * (rest + misses * last)
+        result: Floats = self.t.setup * np.minimum(once, twice)
+        return result
+
+    def _rest(self, end: int, first: Ints, last: Ints, is_some: Floats) -> Floats:
+        return np.where(is_some, self.table[end][:, first, last], 0.0)
+
+    def _and_back(self, start: Ints, end: Ints) -> Floats:
+        """Minutes to walk a piece in vain and come back; 0 where there is no piece."""
+        minutes = self.t.vain_min(start, end) + self.t.walk_min[end, start]
+        return np.where(end > start, minutes, 0.0)
+
+    def _tests(self, starts: Ints, length: int) -> Floats:
+        start, end = starts[:, None], starts[:, None] + length
+        inner = start + np.arange(1, length)
+        value = self.split(start, inner, end)
+        there = np.stack([self.t.walk[start, inner], self.t.walk[end, inner]])
+        result: Floats = (value[None] * there[:, None]).min(axis=3)
+        return result
+
+    def _parts(self, starts: Ints, length: int) -> Floats:
+        first, last = np.triu_indices(length)
+        is_part = last - first + 1 < length
+        low = starts[:, None] + first[is_part]
+        high = starts[:, None] + last[is_part] + 1
+        start, end = starts[:, None], starts[:, None] + length
+        by_low, by_high = self.bets(start, low, high, end)
+        ways = [
+            np.minimum(self.t.walk[here, low] * by_low, self.t.walk[here, high] * by_high)
+            for here in (start, end)
+        ]
+        return np.stack([way.min(axis=2) for way in ways])
+
+    def _rests(self, start: Ints, low: Ints, high: Ints, end: Ints) -> tuple[Floats, Floats]:
+        """Price what lies on both sides of low..high, standing at low and at high."""
         has_left, has_right = low > start, high < end
-        full_start = np.broadcast_to(start, low.shape)
-        full_end = np.broadcast_to(end, low.shape)
-        last = self.t.gaps - 1
-        left = np.where(has_left, self.table[1][:, full_start, np.maximum(low - 1, 0)], 0.0)
-        right = np.where(has_right, self.table[0][:, np.minimum(high, last), full_end - 1], 0.0)
-        across = self.walk[high, low]
-        after_left = np.where(has_left, self._in_vain_to(full_start, low, high), across)
-        after_right = np.where(has_right, self._in_vain_to(high, full_end, low), across)
-        at_high = np.minimum(right + after_right * left, across * (left + after_left * right))
+        left = self._rest(RIGHT, start, np.maximum(low - 1, 0), has_left)
+        right = self._rest(LEFT, np.minimum(high, self.t.gaps - 1), end - 1, has_right)
+        across = self.t.walk[high, low]
+        after_left = np.where(has_left, self._vain_to(start, low, high), across)
+        after_right = np.where(has_right, self._vain_to(high, end, low), across)
         at_low = np.minimum(left + after_left * right, across * (right + after_right * left))
-        return at_high, at_low
+        at_high = np.minimum(right + after_right * left, across * (left + after_left * right))
+        return at_low, at_high
 
-    def _in_vain_to(
-        self,
-        start: npt.NDArray[np.int_],
-        end: npt.NDArray[np.int_],
-        onward: npt.NDArray[np.int_],
-    ) -> Floats:
-        """Walk a whole piece with the tone for nothing, then go to a point."""
-        minutes = self.t.setup_min + (self.until[end] - self.until[start])
+    def _vain_to(self, start: Ints, end: Ints, onward: Ints) -> Floats:
+        """Dislike of walking a whole piece in vain, away from `onward`, then going there."""
         far = np.where(onward >= end, start, end)
-        return np.exp(self.k * minutes) * self.walk[far, onward]
-
-    def _in_vain(self, start: npt.NDArray[np.int_], end: npt.NDArray[np.int_]) -> Floats:
-        minutes = self.t.setup_min + (self.until[end] - self.until[start])
-        there_and_back = minutes + self.t.walk_min[end, start]
-        return np.exp(self.k * there_and_back)
-
-
-def certain_minutes(disutility: Floats, mass: Floats, dislike_per_min: float) -> Floats:
-    """Return the sure number of minutes that is disliked as much as this gamble."""
-    return np.log(disutility / mass) / dislike_per_min
+        result: Floats = np.exp(self.k * self.t.vain_min(start, end)) * self.t.walk[far, onward]
+        return result

@@ -145,19 +145,21 @@ class ToneWalked:
 
     start: int
     end: int
+    conductor: Conductor = Conductor.HOT
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
-        """What lies on the way was missed; a broken common carries no tone of ours."""
+        """What lies on the way was missed; a tone on one conductor tells nothing of another."""
         line.check_point(self.start)
         line.check_point(self.end)
         low, high = sorted((self.start, self.end))
         missed = 1 - assumed.tone_detects
         cells = np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0)
         points = np.arange(len(line.point_ft))
-        legs = np.stack([cells, np.ones_like(cells), cells])
-        return Likelihood(
-            legs, np.where((points >= low) & (points <= high), missed, 1.0), _everywhere(1.0)
-        )
+        ones = np.ones_like(cells)
+        is_hot = self.conductor is not Conductor.COMMON
+        legs = np.stack([cells, ones, cells] if is_hot else [ones, cells, cells])
+        on_way = (points >= low) & (points <= high) & is_hot
+        return Likelihood(legs, np.where(on_way, missed, 1.0), _everywhere(1.0))
 
 
 class Third(StrEnum):
