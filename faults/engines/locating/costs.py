@@ -25,7 +25,7 @@ from functools import cached_property
 
 import numpy as np
 
-from faults.engines.locating.line import Floats, Ints
+from faults.engines.locating.line import Bools, Floats, Ints
 
 # A walk so long that its repeats would be disliked without bound is priced at this ratio.
 MOST_REPEATED = 0.95
@@ -226,7 +226,7 @@ class Prices:
         result: Floats = self.t.setup * np.minimum(once, twice)
         return result
 
-    def _rest(self, end: int, first: Ints, last: Ints, is_some: Floats) -> Floats:
+    def _rest(self, end: int, first: Ints, last: Ints, is_some: Bools) -> Floats:
         return np.where(is_some, self.table[end][:, first, last], 0.0)
 
     def _and_back(self, start: Ints, end: Ints) -> Floats:

@@ -13,7 +13,7 @@ import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Conductor, Contradiction, Outside
-from faults.engines.locating.line import Floats, Line
+from faults.engines.locating.line import Bools, Floats, Line
 
 
 @dataclass(frozen=True)
@@ -67,10 +67,10 @@ def after_all(belief: Belief, readings: Iterable[Reading], assumed: Assumptions)
     return belief
 
 
-def _one_side(is_bad: Floats, seen_bad: bool | None, assumed: Assumptions) -> Floats:
+def _one_side(is_bad: Bools, seen_bad: bool | None, assumed: Assumptions) -> Floats:
     if seen_bad is None:
-        return np.ones_like(is_bad)
-    bad = np.where(is_bad > 0, assumed.box_sensitivity, 1 - assumed.box_specificity)
+        return np.ones(is_bad.shape)
+    bad = np.where(is_bad, assumed.box_sensitivity, 1 - assumed.box_specificity)
     return bad if seen_bad else 1 - bad
 
 
@@ -85,9 +85,9 @@ class BoxTest:
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A fault before the box spoils the controller's side, one beyond it the valve's."""
         line.check_box(self.box)
-        legs = self._pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
+        legs = self.pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
         points = np.arange(len(line.point_ft))
-        splice = self._pair(points < self.box, points > self.box, assumed)
+        splice = self.pair(points < self.box, points > self.box, assumed)
         sides = {
             Outside.OUTPUT: (True, False),
             Outside.COMMON_TERMINAL: (True, False),
@@ -95,19 +95,21 @@ class BoxTest:
             Outside.WATER: (False, False),
         }
         outside = {
-            cause: float(self._pair(np.array(before), np.array(after), assumed))
+            cause: float(self.pair(np.array(before), np.array(after), assumed))
             for cause, (before, after) in sides.items()
         }
         return Likelihood(legs, splice, outside)
 
-    def _pair(self, before: Floats, after: Floats, assumed: Assumptions) -> Floats:
-        def pair(controller: Floats, valve: Floats) -> Floats:
+    def pair(self, before: Bools, after: Bools, assumed: Assumptions) -> Floats:
+        """Return the chance of this result where the sides are truly bad as given."""
+
+        def sides(controller: Bools, valve: Bools) -> Floats:
             return _one_side(controller, self.controller_bad, assumed) * _one_side(
                 valve, self.valve_bad, assumed
             )
 
         swapped = assumed.box_swapped
-        return (1 - swapped) * pair(before, after) + swapped * pair(after, before)
+        return (1 - swapped) * sides(before, after) + swapped * sides(after, before)
 
 
 @dataclass(frozen=True)

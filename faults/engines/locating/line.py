@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int_]
+Bools = npt.NDArray[np.bool_]
 
 CELL_FT = 1.0
 
@@ -113,7 +114,8 @@ class Line:
     def cell_length_ft(self) -> Floats:
         """Length of each cell in feet."""
         lengths = np.array([leg.length_ft for leg in self.legs]) / np.array(self._cells)
-        return lengths[self.cell_leg]
+        result: Floats = lengths[self.cell_leg]
+        return result
 
     @cached_property
     def first_cell(self) -> Ints:

@@ -222,7 +222,7 @@ class _Planner:
     def _is_news(self, at: int) -> bool:
         before, beyond = self._sides
         here = float(self.prices.m.point[0, at]) / self.total
-        return min(before[at], beyond[at]) + here >= LEAST_SIDE
+        return float(min(before[at], beyond[at])) + here >= LEAST_SIDE
 
     def _split(self, at: int, minutes: float, error: float) -> float:
         """Price a test at a point by a way of its own."""

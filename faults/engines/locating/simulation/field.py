@@ -23,6 +23,8 @@ class Errors:
     distance_sd_share: float = 0.06
     distance_useless: float = 0.05
     longest_min: float = 600.0
+    # A bad splice in the tester's own lead: all tests of that visit to a box err alike.
+    correlated: float = 0.0
 
 
 @dataclass
@@ -38,6 +40,7 @@ class Field:
     open_box: int | None = None
     is_found: bool = False
     opened: list[int] = field(default_factory=list)
+    lead_is_bad: bool = False
 
     @property
     def is_over(self) -> bool:
@@ -64,12 +67,18 @@ class Field:
             self.minutes += self.site.box_min[box - 1]
             self.opened.append(box)
             self.open_box = box
+            # Drawn only where such leads exist, so that other worlds keep their draws.
+            self.lead_is_bad = (
+                self.errors.correlated > 0 and self.rng.random() < self.errors.correlated
+            )
         if self.site.fault_splice == box:
             self.is_found = True
         before = self.site.fault_ft < self.site.point_ft[box]
         truth = (before, not before) if self.site.fault_splice != box else (False, False)
         if self.rng.random() < self.errors.swapped:
             truth = (truth[1], truth[0])
+        if self.lead_is_bad:
+            truth = (True, truth[1])
         return self._one_side(truth[0]), self._one_side(truth[1])
 
     def _one_side(self, is_bad: bool) -> bool:
