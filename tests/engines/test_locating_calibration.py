@@ -142,7 +142,7 @@ def test_no_second_fault_is_named_where_none_fits() -> None:
 
 def test_bands_are_rounded_and_honest_at_the_ends() -> None:
     assert [band(p) for p in (0.0, 0.004, 0.03, 0.24, 0.6, 0.97)] == [0.0, 0.0, 0.02, 0.2, 0.5, 1.0]
-    with pytest.raises(ValueError, match="0..1"):
+    with pytest.raises(ValueError, match=r"0\.\.1"):
         band(1.2)
 
 

@@ -66,7 +66,7 @@ class Assumptions:
     coil_min: float = 6.0
     settle_outside_min: float = 10.0
     # How strongly a long search is disliked: 0 would count minutes only.
-    dislike_per_min: float = 0.007
+    dislike_per_min: float = 0.006
 
     def __post_init__(self) -> None:
         for each in fields(self):

@@ -26,12 +26,16 @@ from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Conductor, Outside
 from faults.engines.locating.costs import Masses, Prices, Terrain
 from faults.engines.locating.evidence import Distance, Likelihood
-from faults.engines.locating.line import Floats, Ints, Joint, Line
+from faults.engines.locating.line import Bools, Floats, Ints, Joint, Line
 
 # A test whose rarer side is less likely than this tells nothing new.
-LEAST_SIDE = 0.04
+LEAST_SIDE = 0.08
 # A walk over less than this is not offered.
 LEAST_WALK = 0.03
+# A tone on the common is offered where the common is this likely to blame.
+LEAST_COMMON = 0.10
+# So many walks are priced, those that find most for their minutes.
+MOST_WALKS = 48
 # The settling of an outer cause takes no set-up; a gap must take some time.
 LEAST_SETTLE_MIN = 0.5
 DISTANCE_RESULTS = 7
@@ -283,11 +287,22 @@ class _Planner:
         fed = self._masses(carries[None], replace(self.belief, outside=dict.fromkeys(Outside, 0.0)))
         chance = self._chance(fed, low, high)
         keep = chance / self.total > least
-        if conductor is Conductor.COMMON:
-            keep &= self.belief.of(Conductor.COMMON) > least
+        if conductor is Conductor.COMMON and self.belief.of(Conductor.COMMON) < LEAST_COMMON:
+            return
         if not keep.any():
             return
+        keep &= self._is_worth_pricing(chance, low, high, keep)
         yield from self._priced_walks(conductor, start[keep], end[keep], fed, silent, chance[keep])
+
+    def _is_worth_pricing(self, chance: Floats, low: Ints, high: Ints, keep: Bools) -> Bools:
+        """Keep the walks that find most for their minutes, and the longest ones."""
+        if keep.sum() <= MOST_WALKS:
+            return keep
+        minutes = self.terrain.setup_min + self.terrain.until[high] - self.terrain.until[low]
+        worth = np.where(keep, chance / minutes, -1.0)
+        least = np.sort(worth)[-MOST_WALKS]
+        result: Bools = worth >= least
+        return result
 
     def _chance(self, fed: Masses, low: Ints, high: Ints) -> Floats:
         gap = np.concatenate([[0.0], np.cumsum(fed.gap[0])])
