@@ -264,11 +264,29 @@ class _Planner:
         )
 
     def _ends(self) -> Iterator[Option]:
-        error = 1 - self.assumed.check_specificity
-        if self._is_news(1):
-            yield self._test(CheckController(), 1, self.assumed.terminals_min, error)
-        if self._is_news(self.valve):
-            yield self._test(CheckValve(), self.valve, self.assumed.coil_min, error)
+        """Look at the controller or at the valve: what is wrong there is found and settled."""
+        m = self.prices.m
+        ends = np.array([0, self.terrain.gaps - 1])
+        at = np.array([1, self.valve])
+        minutes = np.array([self.assumed.terminals_min, self.assumed.coil_min])
+        there = m.gap[0, ends]
+        if not (there / self.total >= LEAST_WALK).any():
+            return
+        finds = self.assumed.check_sensitivity
+        left = np.where(np.arange(self.terrain.gaps) == ends[:, None], 1 - finds, 1.0)
+        rest = Prices(
+            self.terrain,
+            Masses(m.gap * left, np.repeat(m.point, 2, axis=0), m.left * left, m.right * left),
+        ).from_point(at)
+        settle = np.exp(self.k * self.assumed.settle_outside_min)
+        own = minutes + self.terrain.walk_min[self.here, at]
+        price = np.exp(self.k * own) * (finds * there * settle + rest)
+        for i, action in enumerate((CheckController(), CheckValve())):
+            share = float(there[i]) / self.total
+            if share >= LEAST_WALK:
+                yield Option(
+                    action, self._minutes(float(price[i])), float(own[i]), finds=share * finds
+                )
 
     def _walks(self, least: float = LEAST_WALK) -> Iterator[Option]:
         if not self.tools.tone:
