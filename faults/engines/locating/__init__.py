@@ -1,0 +1,1 @@
+"""Where a wire is broken, and what to test next."""

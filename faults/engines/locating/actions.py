@@ -1,0 +1,69 @@
+"""What a technician can do next, and what it said about the fault."""
+
+from dataclasses import dataclass
+
+from faults.engines.locating.belief import Conductor
+
+
+@dataclass(frozen=True)
+class OpenBox:
+    """Open a box, cut its splice, test both sides."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class CutBox:
+    """Open a box, cut a wire that passes uncut, test both sides: one more splice for life."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class ListenAt:
+    """Open a box and listen for the tone, or clamp, without cutting."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class WalkTone:
+    """Feed a tone at one point and walk it to another."""
+
+    start: int
+    end: int
+    conductor: Conductor = Conductor.HOT
+
+
+@dataclass(frozen=True)
+class ReadDistance:
+    """Measure the distance to the fault by an instrument, at the controller or at the valve."""
+
+    from_valve: bool = False
+
+
+@dataclass(frozen=True)
+class CheckController:
+    """Volts at the terminal, and another station on the same common."""
+
+
+@dataclass(frozen=True)
+class CheckValve:
+    """Ohms of the coil at the valve, and the valve opened by hand."""
+
+
+@dataclass(frozen=True)
+class MoveToSpare:
+    """Give up the wire and serve the station by a spare."""
+
+
+Action = (
+    OpenBox
+    | CutBox
+    | ListenAt
+    | WalkTone
+    | ReadDistance
+    | CheckController
+    | CheckValve
+    | MoveToSpare
+)

@@ -1,0 +1,118 @@
+"""Every number that the model assumes, each with its unit and where it comes from.
+
+None of these has a published source: a company overrides any of them, and its own finished
+searches re-estimate some. `STATUS` says for each what it rests on.
+"""
+
+from dataclasses import dataclass, fields
+
+OWN = "our own assumption, no source"
+TRADE = "common practice, no source"
+
+
+class UnusableAssumptions(ValueError):
+    """The numbers contradict each other or leave their range."""
+
+
+@dataclass(frozen=True)
+class Assumptions:
+    """What the likelihoods and the plan assume. Probabilities are 0..1; times are minutes."""
+
+    # How often a place fails before anything is known.
+    hazard_per_ft_year: float = 1e-4
+    hazard_prior_faults: float = 1.0
+    splice_counts_as_ft: float = 20.0
+    # Causes outside the wire, and the share of leg damage that takes the bundle or the common.
+    p_output: float = 0.04
+    p_common_terminal: float = 0.03
+    p_coil: float = 0.10
+    p_water: float = 0.03
+    bundle_share: float = 0.30
+    common_share: float = 0.10
+    # What other stations say.
+    neighbour_dead_if_bundle: float = 0.90
+    neighbour_otherwise: float = 0.02
+    neighbour_by_common: float = 0.98
+    # A test of both sides of a cut splice.
+    box_sensitivity: float = 0.95
+    box_specificity: float = 0.95
+    box_swapped: float = 0.02
+    # Tone or clamp at a box without cutting.
+    listen_sensitivity: float = 0.90
+    listen_specificity: float = 0.90
+    # Walking the tone.
+    tone_detects: float = 0.92
+    # Distance by instrument.
+    distance_sd_ft: float = 5.0
+    distance_sd_share: float = 0.06
+    distance_useless: float = 0.05
+    gradient_sd_ft: float = 2.0
+    # Others.
+    bypass_sensitivity: float = 0.98
+    bypass_specificity: float = 0.98
+    check_sensitivity: float = 0.97
+    check_specificity: float = 0.97
+    two_faults: float = 0.06
+    # What things take.
+    walk_ft_per_min: float = 250.0
+    open_box_min: float = 11.0
+    cut_uncut_min: float = 6.0
+    lasting_splice_min: float = 10.0
+    repeat_min: float = 3.0
+    tone_setup_min: float = 8.0
+    tone_min_per_100_ft: float = 4.0
+    distance_min: float = 10.0
+    terminals_min: float = 5.0
+    coil_min: float = 6.0
+    settle_outside_min: float = 10.0
+    # How strongly a long search is disliked: 0 would count minutes only.
+    dislike_per_min: float = 0.006
+
+    def __post_init__(self) -> None:
+        for each in fields(self):
+            value = getattr(self, each.name)
+            if not value >= 0:
+                raise UnusableAssumptions(f"Expected {each.name} >= 0, got {value}")
+        self._check_probabilities()
+        self._check_tests()
+
+    def _check_probabilities(self) -> None:
+        for name in _PROBABILITIES:
+            if getattr(self, name) > 1:
+                raise UnusableAssumptions(f"Expected {name} <= 1, got {getattr(self, name)}")
+        if self.p_outside >= 1:
+            raise UnusableAssumptions(
+                f"Expected the causes outside the wire to sum below 1, got {self.p_outside}"
+            )
+        if self.bundle_share + self.common_share > 1:
+            raise UnusableAssumptions("Expected bundle_share + common_share <= 1")
+        if self.tone_detects == 0:
+            raise UnusableAssumptions("Expected tone_detects > 0: a tone that finds nothing")
+
+    def _check_tests(self) -> None:
+        for test in ("box", "listen", "bypass", "check"):
+            both = getattr(self, f"{test}_sensitivity") + getattr(self, f"{test}_specificity")
+            if both <= 1:
+                raise UnusableAssumptions(
+                    f"Expected {test}_sensitivity + {test}_specificity > 1, got {both}: such a "
+                    "test says nothing"
+                )
+        for name in ("walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft"):
+            if getattr(self, name) == 0:
+                raise UnusableAssumptions(f"Expected {name} > 0, got 0")
+
+    @property
+    def p_outside(self) -> float:
+        """All causes outside the wire together."""
+        return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
+
+
+_PROBABILITIES = tuple(
+    each.name
+    for each in fields(Assumptions)
+    if each.name.startswith(("p_", "neighbour_", "two_"))
+    or each.name.endswith(("_share", "_sensitivity", "_specificity", "_swapped", "_useless"))
+    or each.name == "tone_detects"
+)
+
+STATUS: dict[str, str] = {each.name: OWN for each in fields(Assumptions)}

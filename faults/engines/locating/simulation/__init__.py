@@ -1,0 +1,1 @@
+"""Invented sites and noise to judge ways of searching; the plan never imports this."""

@@ -1,0 +1,51 @@
+"""Search by the plan: take its first action, tell it the result, until it is found."""
+
+from dataclasses import replace
+
+from faults.engines.locating.actions import OpenBox, ReadDistance, WalkTone
+from faults.engines.locating.assumptions import Assumptions
+from faults.engines.locating.belief import Belief, prior
+from faults.engines.locating.evidence import BoxTest, Distance, ToneWalked, update
+from faults.engines.locating.plan import Stand, Tools, next_actions
+from faults.engines.locating.simulation.field import Field
+from faults.engines.locating.simulation.known import Known
+
+MOST_REPEATS = 6
+
+
+def search_by_plan(field: Field, known: Known, assumed: Assumptions, tools: Tools) -> Belief:
+    """Follow the plan until the fault is found or the day is over; return the last belief."""
+    belief = prior(known.line, assumed)
+    here = {true: point for point, true in enumerate(known.true_point)}
+    while not field.is_over:
+        stand = Stand(
+            here[field.at],
+            here.get(field.open_box) if field.open_box is not None else None,
+            here.get(field.tone_from) if field.tone_from is not None else None,
+        )
+        action = next_actions(belief, stand, tools, assumed)[0].action
+        if isinstance(action, OpenBox):
+            belief = _box(field, belief, action, known, assumed)
+        elif isinstance(action, WalkTone):
+            start, end = (known.true_point[point] for point in (action.start, action.end))
+            if not field.walk_tone(start, end):
+                belief = update(belief, ToneWalked(action.start, action.end), assumed)
+        elif isinstance(action, ReadDistance):
+            belief = update(belief, Distance(field.read_distance()), assumed)
+            tools = replace(tools, distance_at_controller=False)
+        else:
+            raise TypeError(f"Expected an action of the standard world, got {action}")
+    return belief
+
+
+def _box(
+    field: Field, belief: Belief, action: OpenBox, known: Known, assumed: Assumptions
+) -> Belief:
+    for _ in range(MOST_REPEATS):
+        controller_bad, valve_bad = field.test_box(known.true_point[action.box])
+        if field.is_over:
+            return belief
+        belief = update(belief, BoxTest(action.box, controller_bad, valve_bad), assumed)
+        if controller_bad != valve_bad:
+            break
+    return belief
