@@ -281,7 +281,8 @@ class _Planner:
         settle = np.exp(self.k * self.assumed.settle_outside_min)
         own = minutes + self.terrain.walk_min[self.here, at]
         price = np.exp(self.k * own) * (finds * there * settle + rest)
-        for i, action in enumerate((CheckController(), CheckValve())):
+        looks: tuple[Action, Action] = (CheckController(), CheckValve())
+        for i, action in enumerate(looks):
             share = float(there[i]) / self.total
             if share >= LEAST_WALK:
                 yield Option(
