@@ -14,7 +14,7 @@ from faults.services import regular
 from faults.services.health import rounds_now
 from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
 from sites.engines.roles import Role
-from tests import make
+from tests import make, make_due
 from tests.make import NOW
 
 pytestmark = pytest.mark.django_db
@@ -139,3 +139,25 @@ def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
     names = {each["task"] for each in settings.CELERY_BEAT_SCHEDULE.values()}
     current_app.loader.import_default_modules()
     assert names <= set(current_app.tasks)
+
+
+def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
+    """The next round raises what fell due meanwhile, once each, as if none had been missed."""
+    make.user(Role.OWNER, email="olive@example.org")
+    gap = make.stopgap(device=make.device())
+    with time_machine.travel(NOW, tick=False):
+        do_all_rounds(at=NOW)
+    first = set(FollowUp.objects.values_list("kind", "cause"))
+    # Soon after the last round somebody asks the client; then nothing runs for nine days.
+    fault = make.fault(gap.station)
+    make_due.asked(fault=fault, asked_on=NOW.date())
+    late = NOW + timedelta(days=9)
+    with time_machine.travel(late, tick=False):
+        do_all_rounds(at=late)
+        missed = set(FollowUp.objects.values_list("kind", "cause")) - first
+        assert {kind for kind, _ in missed} >= {"chase the client"}
+        everything = FollowUp.objects.count()
+        do_all_rounds(at=late, anew=True)
+    assert FollowUp.objects.count() == everything
+    days = {mail.key.rsplit(":", 1)[1] for mail in OutgoingMail.objects.all()}
+    assert days == {NOW.date().isoformat(), late.date().isoformat()}
