@@ -122,7 +122,7 @@ class OffCentralTable(SheetTable):
     def render_days(self, record: SpellPart) -> str:
         """Write the age in days."""
         days = max(0, (self.today - record.spell.from_on).days)
-        return f"{days:,}" if record.spell.from_is_exact else f"≥ {days:,}"
+        return f"{days:,}" if record.spell.from_is_exact else f"≥\u00a0{days:,}"
 
     def render_fault(self, record: SpellPart) -> SafeString | str:
         """Link the open fault and its stage, or say that there is none."""

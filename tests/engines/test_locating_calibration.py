@@ -5,8 +5,10 @@ import pytest
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Outside, prior
-from faults.engines.locating.evidence import BoxTest, Distance, update
+from faults.engines.locating.box_tests import BoxTest
+from faults.engines.locating.evidence import update
 from faults.engines.locating.line import Box, Leg, Line
+from faults.engines.locating.other_tests import Distance
 from faults.engines.locating.second import after_repair, segments_of, two_faults
 from faults.engines.locating.summary import band, feet_of, likely_set
 

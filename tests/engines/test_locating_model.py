@@ -16,8 +16,10 @@ from faults.engines.locating.belief import (
     leg_rates,
     prior,
 )
-from faults.engines.locating.evidence import BoxTest, Check, Checked, chance_of, update
+from faults.engines.locating.box_tests import BoxTest
+from faults.engines.locating.evidence import chance_of, update
 from faults.engines.locating.line import Box, Joint, Leg, Line, UnusableLine
+from faults.engines.locating.other_tests import Check, Checked
 
 FEET = (200.0, 300.0, 100.0, 400.0)
 NO_OUTSIDE = {"p_output": 0.0, "p_common_terminal": 0.0, "p_coil": 0.0, "p_water": 0.0}

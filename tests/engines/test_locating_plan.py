@@ -14,23 +14,23 @@ from faults.engines.locating.actions import (
     WalkTone,
 )
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Belief, Conductor, Neighbour, Outside, prior
-from faults.engines.locating.costs import Masses, Prices, Terrain
-from faults.engines.locating.evidence import (
-    BoxTest,
-    Bypassed,
-    Check,
-    Checked,
+from faults.engines.locating.belief import (
+    Belief,
+    Conductor,
     Contradiction,
-    Distance,
-    Listened,
-    Reading,
-    ToneWalked,
-    update,
+    Neighbour,
+    Outside,
+    prior,
 )
+from faults.engines.locating.box_tests import BoxTest, Listened
+from faults.engines.locating.costs import Masses, Prices, Terrain
+from faults.engines.locating.evidence import Reading, update
 from faults.engines.locating.line import Box, Joint, Leg, Line
+from faults.engines.locating.options import Stand, Tools
+from faults.engines.locating.other_tests import Bypassed, Check, Checked, Distance
 from faults.engines.locating.perfect import PerfectLine, Tone, boxes_and_tone
-from faults.engines.locating.plan import Stand, Tools, next_actions
+from faults.engines.locating.plan import next_actions
+from faults.engines.locating.tones import ToneWalked
 
 IN_THE_WIRE = Assumptions(p_output=0, p_common_terminal=0, p_coil=0, p_water=0, common_share=0.0)
 

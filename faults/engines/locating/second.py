@@ -11,7 +11,7 @@ import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Outside
-from faults.engines.locating.evidence import BoxTest
+from faults.engines.locating.box_tests import BoxTest
 from faults.engines.locating.line import Bools, Floats
 
 

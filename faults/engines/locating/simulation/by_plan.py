@@ -5,10 +5,14 @@ from dataclasses import replace
 from faults.engines.locating.actions import OpenBox, ReadDistance, WalkTone
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, prior
-from faults.engines.locating.evidence import BoxTest, Distance, ToneWalked, update
-from faults.engines.locating.plan import Stand, Tools, next_actions
+from faults.engines.locating.box_tests import BoxTest
+from faults.engines.locating.evidence import update
+from faults.engines.locating.options import Stand, Tools
+from faults.engines.locating.other_tests import Distance
+from faults.engines.locating.plan import next_actions
 from faults.engines.locating.simulation.field import Field
 from faults.engines.locating.simulation.known import Known
+from faults.engines.locating.tones import ToneWalked
 
 MOST_REPEATS = 6
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from faults.engines.locating.plan import Tools
+from faults.engines.locating.options import Tools
 from faults.engines.locating.simulation.by_plan import search_by_plan
 from faults.engines.locating.simulation.field import Field
 from faults.engines.locating.simulation.known import assumed_in, known_of
