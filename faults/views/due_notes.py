@@ -17,6 +17,8 @@ from sites.views.verb_help import station_crumbs
 from sites.views.verbs import VerbPage, verb_page
 
 MAY = Action.HANDLE_FOLLOW_UPS
+# As long as a note may be.
+LONGEST_OFFERED = 200
 
 
 @page_for(MAY)
@@ -69,4 +71,6 @@ def _page(
         crumbs=crumbs,
         lead=_("It shows under Due, and in calendars, until somebody has done it."),
     )
-    return verb_page(request, NoteForm(posted(request), place=place, today=today), page)
+    offered = {"what": request.GET.get("what", "")[:LONGEST_OFFERED]}
+    form = NoteForm(posted(request), place=place, today=today, initial=offered)
+    return verb_page(request, form, page)

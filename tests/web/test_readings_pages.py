@@ -151,6 +151,18 @@ def test_a_leak_stands_on_the_overview_with_a_way_to_report_it(cast: Cast, sound
     assert "has an open fault" in page.rows()[0][1]
 
 
+def test_the_worst_become_something_to_do_with_its_words_filled_in(
+    cast: Cast, sound: Sound
+) -> None:
+    make.reading(station=sound.station, kind="insulation", value=0.05)
+    page = open_page(cast.technician, at("readings", sound.clock))
+    assert "Note something to do" in page.rows()[0][1]
+    note = reverse("faults:due_note_at_station", args=[sound.station.ref])
+    assert page.links["Note something to do"].startswith(note)
+    offered = open_page(cast.technician, f"{note}?what=Look+again+at+the+wire+of+Rowan:1")
+    assert offered.value("what") == "Look again at the wire of Rowan:1"
+
+
 def test_nothing_typed_is_not_judged(cast: Cast, sound: Sound) -> None:
     url = f"{at('judge', sound.station)}?kind=ohms&ohms_1="
     assert fragment(cast.technician, url).words == ""
@@ -174,7 +186,7 @@ def test_a_check_up_keeps_what_is_filled_in(cast: Cast, sound: Sound) -> None:
     assert page.messages == ["2 values kept; the worst stand first."]
     assert page.rows()[0][:3] == [
         "Rowan:1",
-        "too high leak to earth Report a fault",
+        "too high leak to earth Report a fault Note something to do",
         "90.0 Ω",
     ]
 
