@@ -16,7 +16,7 @@ from faults.engines.locating.simulation.compare import (
 )
 from faults.engines.locating.simulation.worlds import WORLDS
 
-RUNS = 120
+RUNS = 80
 
 
 @pytest.fixture(scope="module")
@@ -38,14 +38,14 @@ def test_no_search_by_the_plan_goes_on_for_ever(standard: dict[str, Summed]) -> 
 
 @pytest.mark.parametrize("name", ["fast_tone", "slow_tone", "quick_boxes", "buried_boxes"])
 def test_in_no_side_scenario_is_the_plan_worse_than_the_best_simple_way(name: str) -> None:
-    ways = summed(search_all(WORLDS[name], range(DEFAULT_SEED, DEFAULT_SEED + 60)))
+    ways = summed(search_all(WORLDS[name], range(DEFAULT_SEED, DEFAULT_SEED + 40)))
     simple = min(ways[way].mean for way in ("tone", "box_by_box", "halving"))
     assert ways["plan"].mean < 1.10 * simple
 
 
 def test_a_plan_that_knows_the_site_badly_still_ends() -> None:
     ways = summed(
-        search_all(WORLDS["misspecified"], range(DEFAULT_SEED, DEFAULT_SEED + 60), ["plan"])
+        search_all(WORLDS["misspecified"], range(DEFAULT_SEED, DEFAULT_SEED + 40), ["plan"])
     )
     assert ways["plan"].unfinished == 0
 

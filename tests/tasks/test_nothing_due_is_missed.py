@@ -99,20 +99,20 @@ def causes_are_single() -> bool:
 def test_a_rule_run_that_is_killed_twice_raises_all_and_nothing_twice(
     hurried: dict[str, str], celery_worker: Start, celery_beat: Start
 ) -> None:
-    batteries_due(400)
+    batteries_due(200)
     celery_beat(**hurried)
     seen = []
-    for least in (20, 180):
+    for least in (20, 100):
         worker = celery_worker(**hurried)
         wait_until(lambda n=least: raised() >= n, what=f"{least} raised", every=0.01)
         worker.kill()
         seen.append(raised())
-    assert 20 <= seen[0] < seen[1] < 400
+    assert 20 <= seen[0] < seen[1] < 200
     assert not has_ended("follow-ups")
     celery_worker(**hurried)
     wait_until(lambda: has_ended("follow-ups"), what="The round")
-    print(f"follow-ups at each kill: {seen}; in the end {raised()} of 400")
-    assert raised() == 400
+    print(f"follow-ups at each kill: {seen}; in the end {raised()} of 200")
+    assert raised() == 200
     assert causes_are_single()
     assert FollowUp.history.count() == FollowUp.objects.count()
 
@@ -120,7 +120,7 @@ def test_a_rule_run_that_is_killed_twice_raises_all_and_nothing_twice(
 def test_digests_survive_kills_while_they_are_written_and_while_they_are_sent(
     hurried: dict[str, str], celery_worker: Start, celery_beat: Start, sink: Path
 ) -> None:
-    readers(60)
+    readers(40)
     make_due.follow_up(due_on=timezone.now().date() - timedelta(days=1))
     celery_beat(**hurried)
     worker = celery_worker(**hurried)
@@ -129,20 +129,20 @@ def test_digests_survive_kills_while_they_are_written_and_while_they_are_sent(
     written = OutgoingMail.objects.count()
     ids = dict(OutgoingMail.objects.values_list("key", "message_id"))
     worker = celery_worker(**hurried)
-    wait_until(lambda: sum(taken(sink).values()) >= 15, what="Sent", every=0.01)
+    wait_until(lambda: sum(taken(sink).values()) >= 10, what="Sent", every=0.01)
     worker.kill()
     kills, at_kill = 2, sum(taken(sink).values())
     celery_worker(**hurried)
-    wait_until(lambda: OutgoingMail.objects.count() == 60 and unsent() == 0, what="All sent")
+    wait_until(lambda: OutgoingMail.objects.count() == 40 and unsent() == 0, what="All sent")
     counts = taken(sink)
     print(
-        f"mails written at the first kill: {written} of 60; taken at the second: {at_kill}; "
+        f"mails written at the first kill: {written} of 40; taken at the second: {at_kill}; "
         f"in the end {len(counts)} mails, taken {sum(counts.values())} times, {kills} kills"
     )
-    assert written < 60
+    assert written < 40
     assert set(counts) == set(OutgoingMail.objects.values_list("message_id", flat=True))
-    assert len(counts) == 60
-    assert sum(counts.values()) - 60 <= kills
+    assert len(counts) == 40
+    assert sum(counts.values()) - 40 <= kills
     now = dict(OutgoingMail.objects.values_list("key", "message_id"))
     assert {key: now[key] for key in ids} == ids
 
@@ -152,6 +152,8 @@ def test_two_workers_and_two_beats_do_everything_once(
 ) -> None:
     batteries_due(150)
     readers(15)
+    # Something to tell of from the first moment: a round of mails may come before that of rules.
+    make_due.follow_up(due_on=timezone.now().date() - timedelta(days=1))
     for start in (celery_worker, celery_worker, celery_beat, celery_beat):
         start(**hurried)
     wait_until(lambda: has_ended("follow-ups") and raised() == 150, what="Follow-ups")
