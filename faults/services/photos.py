@@ -2,13 +2,12 @@
 
 from datetime import date, datetime
 
-from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 
 from faults.models import Break, Fault, FaultPhoto
 from sites.engines.roles import Action
 from sites.models import User
-from sites.services.photos import PreparedPhoto, UnableToHidePhoto
+from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
 from sites.services.verbs import UnableToAct, verb
 
 MOST_SHOWN = 60
@@ -41,22 +40,8 @@ def add_fault_photo(
         raise UnableToAddFaultPhoto(
             _("60 photos are shown here already. Hide one that says little.")
         )
-    kept = FaultPhoto(
-        fault=fault,
-        of_break=of_break,
-        shows=shows,
-        caption=caption,
-        width_px=photo.width_px,
-        height_px=photo.height_px,
-        taken_on=photo.taken_on,
-        latitude=photo.latitude,
-        longitude=photo.longitude,
-        added_by=by,
-        added_at=at,
-    )
-    kept.file.save("", ContentFile(photo.content), save=False)
-    kept.save()
-    return kept
+    row = FaultPhoto(fault=fault, of_break=of_break, shows=shows)
+    return keep_picture(row, photo, by=by, at=at, caption=caption)
 
 
 @verb(
@@ -67,10 +52,7 @@ def add_fault_photo(
 )
 def hide_fault_photo(*, photo: FaultPhoto, today: date) -> None:
     """Take a photo from the page and from the evidence; the file stays."""
-    if photo.hidden_on:
-        raise UnableToHidePhoto(_("This photo is hidden already."))
-    photo.hidden_on = today
-    photo.save()
+    hide_picture(photo, today=today)
 
 
 @verb(
@@ -81,7 +63,4 @@ def hide_fault_photo(*, photo: FaultPhoto, today: date) -> None:
 )
 def show_fault_photo(*, photo: FaultPhoto) -> None:
     """Put a hidden photo back on the page."""
-    if photo.hidden_on is None:
-        raise UnableToHidePhoto(_("This photo is shown already."))
-    photo.hidden_on = None
-    photo.save()
+    show_picture(photo)

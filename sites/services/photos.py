@@ -8,15 +8,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
-from typing import IO, Any
+from typing import IO, Any, TypeVar
 
 from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 from PIL import ExifTags, Image, UnidentifiedImageError
 
 from sites.engines.roles import Action
-from sites.models import Device, Photo, Point, User
+from sites.models import Device, Photo, Picture, Point, User
 from sites.services.verbs import UnableToAct, verb
+
+P = TypeVar("P", bound=Picture)
 
 MOST_BYTES = 15 * 1024 * 1024
 MOST_PIXELS = 50_000_000
@@ -206,6 +208,41 @@ def _degrees(gps: Mapping[int, Any], value: int, ref: int, below_zero: str) -> f
     return -size if str(gps[ref]).upper().startswith(below_zero) else size
 
 
+def keep_picture(row: P, photo: PreparedPhoto, *, by: User | None, at: datetime, caption: str) -> P:
+    """Keep a prepared photo in a row that already says what it shows."""
+    row.width_px, row.height_px = photo.width_px, photo.height_px
+    row.latitude, row.longitude = photo.latitude, photo.longitude
+    row.taken_on, row.caption = photo.taken_on, caption
+    row.added_by, row.added_at = by, at
+    row.file.save("", ContentFile(photo.content), save=False)
+    row.save()
+    return row
+
+
+def hide_picture(photo: Picture, *, today: date) -> None:
+    """Take a photo from its page; the file stays.
+
+    Raises:
+        UnableToHidePhoto: it is hidden already.
+    """
+    if photo.hidden_on:
+        raise UnableToHidePhoto(_("This photo is hidden already."))
+    photo.hidden_on = today
+    photo.save()
+
+
+def show_picture(photo: Picture) -> None:
+    """Put a hidden photo back on its page.
+
+    Raises:
+        UnableToHidePhoto: it is shown already.
+    """
+    if photo.hidden_on is None:
+        raise UnableToHidePhoto(_("This photo is shown already."))
+    photo.hidden_on = None
+    photo.save()
+
+
 @verb(
     name="add a photo",
     action=Action.ADD_PHOTOS,
@@ -224,20 +261,8 @@ def add_photo(
         raise UnableToAddPhoto(_("This point is retired. Add the photo to the one in its place."))
     if owner.photos.filter(hidden_on__isnull=True).count() >= MOST_SHOWN:
         raise UnableToAddPhoto(_("60 photos are shown here already. Hide one that is out of date."))
-    kept = Photo(
-        **{"point" if isinstance(owner, Point) else "device": owner},
-        width_px=photo.width_px,
-        height_px=photo.height_px,
-        caption=caption,
-        taken_on=photo.taken_on,
-        latitude=photo.latitude,
-        longitude=photo.longitude,
-        added_by=by,
-        added_at=at,
-    )
-    kept.file.save("", ContentFile(photo.content), save=False)
-    kept.save()
-    return kept
+    row = Photo(**{"point" if isinstance(owner, Point) else "device": owner})
+    return keep_picture(row, photo, by=by, at=at, caption=caption)
 
 
 @verb(
@@ -247,15 +272,8 @@ def add_photo(
     undo="show the photo again",
 )
 def hide_photo(*, photo: Photo, today: date) -> None:
-    """Take a photo from the page; the file stays.
-
-    Raises:
-        UnableToHidePhoto: it is hidden already.
-    """
-    if photo.hidden_on:
-        raise UnableToHidePhoto(_("This photo is hidden already."))
-    photo.hidden_on = today
-    photo.save()
+    """Take a photo from the page; the file stays."""
+    hide_picture(photo, today=today)
 
 
 @verb(
@@ -265,12 +283,5 @@ def hide_photo(*, photo: Photo, today: date) -> None:
     undo="hide the photo",
 )
 def show_photo(*, photo: Photo) -> None:
-    """Put a hidden photo back on the page.
-
-    Raises:
-        UnableToHidePhoto: it is shown already.
-    """
-    if photo.hidden_on is None:
-        raise UnableToHidePhoto(_("This photo is shown already."))
-    photo.hidden_on = None
-    photo.save()
+    """Put a hidden photo back on the page."""
+    show_picture(photo)

@@ -2,7 +2,6 @@
 
 from datetime import date, datetime
 
-from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 
 from faults.models import Job, JobPhoto
@@ -10,7 +9,7 @@ from faults.services.jobs.told import UnableToAddJobPhoto
 from faults.services.photos import MOST_SHOWN
 from sites.engines.roles import Action
 from sites.models import User
-from sites.services.photos import PreparedPhoto, UnableToHidePhoto
+from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
 from sites.services.verbs import verb
 
 
@@ -26,20 +25,7 @@ def add_job_photo(
     """Keep a photo that was taken on a visit."""
     if job.photos.filter(hidden_on__isnull=True).count() >= MOST_SHOWN:
         raise UnableToAddJobPhoto(_("60 photos are shown here already. Hide one that says little."))
-    kept = JobPhoto(
-        job=job,
-        caption=caption,
-        width_px=photo.width_px,
-        height_px=photo.height_px,
-        taken_on=photo.taken_on,
-        latitude=photo.latitude,
-        longitude=photo.longitude,
-        added_by=by,
-        added_at=at,
-    )
-    kept.file.save("", ContentFile(photo.content), save=False)
-    kept.save()
-    return kept
+    return keep_picture(JobPhoto(job=job), photo, by=by, at=at, caption=caption)
 
 
 @verb(
@@ -50,10 +36,7 @@ def add_job_photo(
 )
 def hide_job_photo(*, photo: JobPhoto, today: date) -> None:
     """Take a photo from the page; the file stays."""
-    if photo.hidden_on:
-        raise UnableToHidePhoto(_("This photo is hidden already."))
-    photo.hidden_on = today
-    photo.save()
+    hide_picture(photo, today=today)
 
 
 @verb(
@@ -64,7 +47,4 @@ def hide_job_photo(*, photo: JobPhoto, today: date) -> None:
 )
 def show_job_photo(*, photo: JobPhoto) -> None:
     """Put a hidden photo back on the page."""
-    if photo.hidden_on is None:
-        raise UnableToHidePhoto(_("This photo is shown already."))
-    photo.hidden_on = None
-    photo.save()
+    show_picture(photo)
