@@ -1,6 +1,7 @@
 """What a column of a sheet may hold, and how one cell becomes a value in storage units."""
 
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -30,7 +31,7 @@ class Manner:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class Column(ABC):
     """One column of the file contract.
 
     `attribute` names the record's field where the value is a plain copy. `also` holds
@@ -43,9 +44,9 @@ class Column:
     attribute: str = ""
     empty: Any = None
 
+    @abstractmethod
     def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
         """Return the value of a cell that is not blank; raises `Unreadable`."""
-        raise NotImplementedError
 
     def unit_for(self, heading_unit: str, system: str) -> str:
         """Return the unit that holds for a cell that names none."""
