@@ -56,6 +56,7 @@ from faults.models.search import (
     SearchOutcome,
     SearchReading,
 )
+from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
 __all__ = [
@@ -114,6 +115,8 @@ __all__ = [
     "SearchNumber",
     "SearchOutcome",
     "SearchReading",
+    "SheetAnswer",
+    "SheetItem",
     "Shows",
     "StageMove",
     "Symptom",

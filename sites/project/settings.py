@@ -243,6 +243,7 @@ CONTENT_SECURITY_POLICY = {
         "connect-src": [SELF],
         "font-src": [SELF],
         "manifest-src": [SELF],
+        "worker-src": [SELF],
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],

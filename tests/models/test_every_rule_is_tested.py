@@ -15,6 +15,7 @@ from tests.models import (
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
     test_rules_of_searches,
+    test_rules_of_sheets,
     test_rules_of_stations_and_stopgaps,
 )
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
@@ -32,6 +33,8 @@ OF_FAULTS = (
     test_rules_of_jobs,
     test_rules_of_notices,
     test_rules_of_searches,
+    test_rules_of_sheets,
+    test_rules_of_sheets,
 )
 
 
