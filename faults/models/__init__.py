@@ -55,6 +55,7 @@ from faults.models.search import (
     SearchNumber,
     SearchOutcome,
     SearchReading,
+    SearchTool,
 )
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
@@ -114,6 +115,7 @@ __all__ = [
     "SearchNumber",
     "SearchOutcome",
     "SearchReading",
+    "SearchTool",
     "Shows",
     "StageMove",
     "Symptom",
