@@ -62,9 +62,19 @@ class SearchStrip:
     rise: float = RISE
 
     @property
+    def line_y(self) -> float:
+        """Where the line lies on the page, below the names and the bands."""
+        return self.strip.line_y + self.rise
+
+    @property
+    def names_y(self) -> float:
+        """How far above the line the names begin."""
+        return self.rise + 14
+
+    @property
     def height(self) -> float:
         """Height of the page."""
-        return self.strip.line_y + self.rise + 62
+        return self.line_y + 62
 
 
 def search_strip(state: Believed, names: Mapping[str, str]) -> SearchStrip:

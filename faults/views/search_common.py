@@ -5,10 +5,12 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, searches_for
-from faults.models import Fault, Search
+from faults.models import Fault, KindOfTest, Search
 from sites.access import SignedInRequest, find
 from sites.engines.roles import Action
 from sites.models import Station
+
+SLUGS = {kind.value.replace(" ", "-"): kind for kind in KindOfTest}
 
 
 def fault_and_station(

@@ -13,7 +13,7 @@ from faults.engines.locating.options import Stand
 from faults.engines.locating.plain import stand_from
 from faults.engines.locating.plain_values import Ids, UnusablePlain
 from faults.forms.searches import EquipForm, FinishForm, SaidForm, VoidTestForm
-from faults.models import KindOfTest, Search
+from faults.models import Search
 from faults.queries import breaks_of
 from faults.services.searches.doing import (
     equip_search,
@@ -26,12 +26,11 @@ from faults.services.searches.doing import (
 from faults.services.searches.ground import NoLine, SearchGround, ground_of
 from faults.services.searches.numbers import assumed_now
 from faults.services.searches.remembered import tools_last_used
-from faults.views.search_common import crumbs, fault_and_station, search_of, where_url
+from faults.views.common import posted
+from faults.views.search_common import SLUGS, crumbs, fault_and_station, search_of, where_url
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
 from sites.views.verbs import VerbPage, verb_page
-
-SLUGS = {kind.value.replace(" ", "-"): kind for kind in KindOfTest}
 
 
 def caution() -> str:
@@ -57,7 +56,7 @@ def start(request: SignedInRequest, ref: str, station: str) -> HttpResponse:
 
     return verb_page(
         request,
-        EquipForm(request.POST or None, initial=initial),
+        EquipForm(posted(request), initial=initial),
         VerbPage(
             heading=_("Search the wire of %s") % one,
             button=_("Begin the search"),
@@ -83,7 +82,7 @@ def record(request: SignedInRequest, ref: str, kind: str) -> HttpResponse:
     except NoLine as problem:
         return _cannot(request, search, str(problem))
     form = SaidForm(
-        request.POST or None,
+        posted(request),
         kind=what,
         ground=ground,
         units=search.fault.property.units,
@@ -149,7 +148,7 @@ def void(request: SignedInRequest, pk: int) -> HttpResponse:
 
     return verb_page(
         request,
-        VoidTestForm(request.POST or None),
+        VoidTestForm(posted(request)),
         VerbPage(
             heading=_("Void a test of %s") % search.station,
             button=_("Void it"),
@@ -177,7 +176,7 @@ def equip(request: SignedInRequest, ref: str) -> HttpResponse:
 
     return verb_page(
         request,
-        EquipForm(request.POST or None, initial=initial),
+        EquipForm(posted(request), initial=initial),
         VerbPage(
             heading=_("What is at hand"),
             button=_("Keep"),
@@ -201,7 +200,7 @@ def finish(request: SignedInRequest, ref: str) -> HttpResponse:
 
     return verb_page(
         request,
-        FinishForm(request.POST or None, breaks=breaks_of(search.fault)),
+        FinishForm(posted(request), breaks=breaks_of(search.fault)),
         VerbPage(
             heading=_("End the search of %s") % search.station,
             button=_("End it"),
@@ -226,7 +225,7 @@ def go_on(request: SignedInRequest, ref: str) -> HttpResponse:
 
     return verb_page(
         request,
-        VoidTestForm(request.POST or None),
+        VoidTestForm(posted(request)),
         VerbPage(
             heading=_("Go on with the search of %s") % search.station,
             button=_("Go on"),

@@ -43,10 +43,13 @@ class Believed:
     """A search as it stands.
 
     `belief` is None where its tests contradict each other: `effects` then ends with the one that
-    left no explanation.
+    left no explanation. `given` and `given_tools` are what symptom and soil made `assumed` and
+    `tools` of.
     """
 
     ground: SearchGround
+    given: Assumptions
+    given_tools: Tools
     assumed: Assumptions
     tools: Tools
     before: Belief
@@ -83,8 +86,9 @@ def believed(
     """Return what is believed after the readings of a search that hold."""
     symptom = SYMPTOMS[Symptom(fault.symptom)]
     is_dry = bool(search and search.soil_is_dry)
-    tests = for_symptom(_less_sure(assumed, ground), symptom, soil_is_dry=is_dry)
-    tools = tools_for(_tools(search, spares, assumed), symptom)
+    given, given_tools = _less_sure(assumed, ground), _tools(search, spares, assumed)
+    tests = for_symptom(given, symptom, soil_is_dry=is_dry)
+    tools = tools_for(given_tools, symptom)
     before = prior(ground.line, tests, ground.neighbours)
     ids = Ids(ground.points, ground.legs)
     belief: Belief | None = before
@@ -101,7 +105,17 @@ def believed(
         effects.append(Effect(row, chance, belief, after))
         readings.append(reading)
         belief = after
-    return Believed(ground, tests, tools, before, belief, tuple(effects), tuple(readings))
+    return Believed(
+        ground,
+        given,
+        given_tools,
+        tests,
+        tools,
+        before,
+        belief,
+        tuple(effects),
+        tuple(readings),
+    )
 
 
 def reading_of(said: Mapping[str, object], ground: SearchGround, *, soil_is_dry: bool) -> Reading:

@@ -20,6 +20,7 @@ from sites.models import (
     Leg,
     LengthSource,
     Point,
+    Property,
     SpellPart,
     Station,
     Wire,
@@ -58,6 +59,7 @@ class SearchGround:
     neighbours: tuple[Neighbour, ...]
     works: int
     dead: int
+    place: Property
 
     @property
     def is_surveyed(self) -> bool:
@@ -112,6 +114,7 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
         neighbours,
         works,
         dead,
+        fault.property,
     )
 
 
@@ -159,7 +162,18 @@ def _length_only(
     )
     names = {-1: station.controller.name, -2: _("valve")}
     return SearchGround(
-        Line((run,)), (-1, -2), (-1,), names, {}, (), {}, wire, neighbours, works, dead
+        Line((run,)),
+        (-1, -2),
+        (-1,),
+        names,
+        {},
+        (),
+        {},
+        wire,
+        neighbours,
+        works,
+        dead,
+        fault.property,
     )
 
 
@@ -228,7 +242,7 @@ def _given_up(
         for key, share in final.get("legs", {}).items():
             pk = int(key)
             begin = since.get(pk)
-            if pk in rows and (begin is None or ended_at.date() >= begin):
+            if pk in rows and (begin is None or (ended_at and ended_at.date() >= begin)):
                 shares[pk] += float(share)
     return shares
 

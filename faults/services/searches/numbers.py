@@ -35,6 +35,22 @@ class NumberLine:
     value: float
     status: str
     own: SearchNumber | None
+    learned: float | None = None
+
+    @property
+    def value_words(self) -> str:
+        """The number in force, without digits that nobody means."""
+        return f"{self.value:g}"
+
+    @property
+    def built_in_words(self) -> str:
+        """The built-in number."""
+        return f"{self.built_in:g}"
+
+    @property
+    def learned_words(self) -> str:
+        """What own finished searches say, where they say anything."""
+        return "" if self.learned is None else f"{self.learned:.3g}"
 
 
 def assumed_now() -> Assumed:

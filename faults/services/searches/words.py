@@ -11,6 +11,7 @@ from faults.engines.locating.belief import Belief, Conductor, Outside
 from faults.engines.locating.summary import band
 from faults.services.searches.beliefs import Effect
 from faults.services.searches.ground import SearchGround
+from sites.services.ground.keeping import length_in_words
 
 # Likelier than this is worth a line of its own.
 LEAST_SHOWN = 0.02
@@ -135,7 +136,7 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         return str(ground.names.get(said[key], "?"))
 
     def feet(value: float) -> str:
-        return _("%d ft") % round(value)
+        return length_in_words(value, ground.place)
 
     match said["kind"]:
         case "box" | "insulation":
