@@ -55,6 +55,7 @@ from faults.models.search import (
     SearchNumber,
     SearchOutcome,
     SearchReading,
+    SearchTool,
 )
 from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
@@ -115,8 +116,12 @@ __all__ = [
     "SearchNumber",
     "SearchOutcome",
     "SearchReading",
+<<<<<<< HEAD
     "SheetAnswer",
     "SheetItem",
+=======
+    "SearchTool",
+>>>>>>> main
     "Shows",
     "StageMove",
     "Symptom",

@@ -35,9 +35,20 @@ class KindOfTest(models.TextChoices):
     BYPASS = "bypass", _("jumper round a leg")
     CHECK = "check", _("check of one cause")
     GRADIENT = "gradient", _("leak found in the ground")
+    GRADIENT_WALKED = "gradient walked", _("leak sought, nothing found")
     CLAMP = "clamp", _("current by clamp")
     INSULATION = "insulation", _("insulation of both sides")
     SPARE = "spare", _("tried on a spare wire")
+
+
+class SearchTool(models.TextChoices):
+    """What can be at hand besides a transmitter and its receiver."""
+
+    DISTANCE = "distance", _("an instrument that reads distances")
+    CLAMP = "clamp", _("a clamp for small currents")
+    INSULATION = "insulation", _("an insulation tester")
+    GRADIENT = "gradient", _("two probes for the ground")
+    JUMPER = "jumper", _("a jumper wire")
 
 
 class SearchQuerySet(models.QuerySet["Search"]):
@@ -74,7 +85,8 @@ class Search(Referenced):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     soil_is_dry = models.BooleanField(_("the soil is dry"), default=False)
-    has_distance_meter = models.BooleanField(_("an instrument for distances is here"), default=True)
+    # Words of `SearchTool`: what is on the vehicle besides a transmitter and its receiver.
+    tools = models.JSONField(_("at hand"), default=list, blank=True)
     may_cut = models.BooleanField(_("wires that pass uncut may be cut"), default=True)
     # What the plan promised when the search began, and what it took.
     expected_minutes = models.FloatField(_("expected minutes"), null=True, blank=True)
