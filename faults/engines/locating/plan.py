@@ -5,6 +5,7 @@ Each first action is priced exactly (its own errors, its own results), and what 
 box for ever.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -21,6 +22,8 @@ from faults.engines.locating.ways import BoxWay, box_ways
 
 # A test whose rarer side is less likely than this tells nothing new.
 LEAST_SIDE = 0.08
+# Where nothing else is offered, any walk is that may find something.
+ANY_WALK = 1e-9
 
 
 def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> list[Option]:
@@ -32,12 +35,14 @@ class _Planner(Walks, Measurements):
     def ranked(self) -> list[Option]:
         found = [*self._boxes(), *self._ends(), *self._walks(), *self._distances()]
         if not found:
-            found = list(self._walks(least=0.0))
+            found = list(self._walks(least=ANY_WALK))
         if self.tools.spare_min is not None:
             found.append(
                 Option(MoveToSpare(), self.tools.spare_min, self.tools.spare_min, finds=1.0)
             )
-        return sorted(found, key=lambda option: option.minutes)
+        # Walks to and fro cost the same but for rounding: then the one that was found first leads,
+        # here as on the phone.
+        return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
 
     def _is_news(self, at: int) -> bool:
         before, beyond = self.sides

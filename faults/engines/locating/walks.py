@@ -9,7 +9,7 @@ from faults.engines.locating.actions import WalkTone
 from faults.engines.locating.belief import Conductor, Outside
 from faults.engines.locating.costs import Masses, Prices
 from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Bools, Floats, Ints
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats, Ints
 from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered.
@@ -53,7 +53,7 @@ class Walks(Ground):
             return keep
         minutes = self.terrain.setup_min + self.terrain.until[high] - self.terrain.until[low]
         worth = np.where(keep, chance / minutes, -1.0)
-        least = np.sort(worth)[-MOST_WALKS]
+        least = np.sort(worth)[-MOST_WALKS] * JUST_BELOW
         result: Bools = worth >= least
         return result
 
