@@ -12,6 +12,10 @@ from faults.engines.locating.belief import Belief, Outside
 from faults.engines.locating.line import Floats, Line
 
 
+class UnusableReading(ValueError):
+    """A reading that cannot be; the message says what was expected."""
+
+
 @dataclass(frozen=True)
 class Likelihood:
     """Chance of a reading: (cells,) or (3, cells) for legs, (n + 2,) for splices, by cause."""
