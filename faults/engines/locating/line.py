@@ -13,6 +13,16 @@ Ints = npt.NDArray[np.int_]
 Bools = npt.NDArray[np.bool_]
 
 CELL_FT = 1.0
+# Sums that are exactly at a share in theory lie on either side of it by rounding.
+JUST_BELOW = 1 - 1e-9
+
+
+def most(values: Floats, count: int) -> Bools:
+    """Return which values are among the greatest so many; those equal to the last are too."""
+    if len(values) <= count:
+        return np.ones(len(values), dtype=bool)
+    result: Bools = values >= np.sort(values)[-count] * JUST_BELOW
+    return result
 
 
 class UnusableLine(ValueError):
@@ -95,6 +105,14 @@ class Line:
     def point_ft(self) -> Floats:
         """Feet from the controller of each point, (n + 2,)."""
         return np.concatenate([[0.0], np.cumsum([leg.length_ft for leg in self.legs])])
+
+    def guessed_ft(self, feet: Floats) -> Floats:
+        """Feet of guessed legs between the controller and each place."""
+        lengths = [leg.length_ft * leg.is_guessed for leg in self.legs]
+        guessed: Floats = np.interp(
+            feet, self.point_ft, np.concatenate([[0.0], np.cumsum(lengths)])
+        )
+        return guessed
 
     @cached_property
     def cell_leg(self) -> Ints:

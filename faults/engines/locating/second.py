@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Belief, Outside
-from faults.engines.locating.box_tests import BoxTest
+from faults.engines.locating.belief import Belief, Contradiction, Outside
+from faults.engines.locating.box_tests import TwoSided
 from faults.engines.locating.line import Bools, Floats
 
 
@@ -55,8 +55,12 @@ def segments_of(belief: Belief) -> Segments:
     return Segments(weights / weights.sum(), tuple(names))
 
 
-def two_faults(segments: Segments, tests: Sequence[BoxTest], assumed: Assumptions) -> TwoFaults:
-    """Return the chance of two faults after box tests."""
+def two_faults(segments: Segments, tests: Sequence[TwoSided], assumed: Assumptions) -> TwoFaults:
+    """Return the chance of two faults after box tests.
+
+    Raises:
+        Contradiction: not even two faults explain the tests.
+    """
     one = segments.mass * (1 - assumed.two_faults)
     two = assumed.two_faults * np.outer(segments.mass, segments.mass)
     for test in tests:
@@ -67,14 +71,14 @@ def two_faults(segments: Segments, tests: Sequence[BoxTest], assumed: Assumption
         )
     total = one.sum() + two.sum()
     if total <= 0:
-        return TwoFaults(float("nan"), np.full(len(one), float("nan")))
+        raise Contradiction("Expected two faults to explain the tests, got none that do")
     either = two + two.T
     somewhere = (one + either.sum(axis=1) - np.diag(two)) / total
     return TwoFaults(float(two.sum() / total), somewhere)
 
 
 def after_repair(
-    segments: Segments, tests: Sequence[BoxTest], repaired: int, assumed: Assumptions
+    segments: Segments, tests: Sequence[TwoSided], repaired: int, assumed: Assumptions
 ) -> Floats | None:
     """Return where the other fault lies when a segment was mended and the wire is still dead.
 
@@ -98,5 +102,5 @@ def _sides(segments: Segments, box: int) -> tuple[Bools, Bools]:
     return index < at, index > at
 
 
-def _pair(test: BoxTest, before: Bools, beyond: Bools, assumed: Assumptions) -> Floats:
+def _pair(test: TwoSided, before: Bools, beyond: Bools, assumed: Assumptions) -> Floats:
     return test.pair(before, beyond, assumed)
