@@ -6,11 +6,8 @@ from faults.urls_due import due_patterns
 from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
 from faults.urls_notices import notice_patterns
-<<<<<<< HEAD
-from faults.urls_sheet import sheet_patterns
-=======
 from faults.urls_searches import search_patterns
->>>>>>> main
+from faults.urls_sheet import sheet_patterns
 from faults.views import (
     assign,
     breaks,
@@ -31,11 +28,8 @@ urlpatterns = [
     *notice_patterns,
     *due_patterns,
     *moves_patterns,
-<<<<<<< HEAD
     *sheet_patterns,
-=======
     *search_patterns,
->>>>>>> main
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),
     path("faults/report/", report.report, name="report"),

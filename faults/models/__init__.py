@@ -116,12 +116,9 @@ __all__ = [
     "SearchNumber",
     "SearchOutcome",
     "SearchReading",
-<<<<<<< HEAD
+    "SearchTool",
     "SheetAnswer",
     "SheetItem",
-=======
-    "SearchTool",
->>>>>>> main
     "Shows",
     "StageMove",
     "Symptom",
