@@ -20,7 +20,7 @@ from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
 from faults.models import CrewMember, Job, SheetAnswer, SheetItem
-from faults.services.sheet import fault_items, job_items, round_items
+from faults.services.sheet import fault_items, job_items, round_items, search_items
 from faults.services.sheet.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
 from sites.engines.roles import Action
 from sites.models import User
@@ -29,7 +29,7 @@ from sites.services.verbs import UnableToAct
 logger = logging.getLogger(__name__)
 
 # Importing them enters their kinds into the table.
-FAMILIES = (fault_items, job_items, round_items)
+FAMILIES = (fault_items, job_items, round_items, search_items)
 MOST_AT_ONCE = 50
 # A phone's clock that differs by less is as good as ours.
 CLOCKS_DIFFER = timedelta(minutes=2)

@@ -20,6 +20,7 @@ from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps
 from faults.services.sheet.fields import Plain
+from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
 from faults.services.sheet.words import kinds_in_words, sheet_words
 from sites.models import Station, User
@@ -138,9 +139,9 @@ def _steps(job: Job, rows: list[FaultStation], today: date) -> list[Plain]:
         return [first, rounds.battery_step(job), last]
     if job.fault is None:
         return [first, rounds.check_up_step(job), last]
-    searching = [steps.arrive(visit), found(job.fault), steps.digging(visit)]
+    searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]
     ending = [steps.mended(visit), steps.proven(visit), steps.returned(visit)]
-    return [first, *searching, *ending, last]
+    return [first, *searching, steps.digging(visit), *ending, last]
 
 
 def _neighbours(rows: list[FaultStation]) -> list[Station]:

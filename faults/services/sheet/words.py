@@ -10,7 +10,6 @@ def sheet_words() -> dict[str, str]:
     return {
         **_about_sending(),
         **_about_forms(),
-        **_about_the_search(),
         "step_of": _("Step %(n)s of %(m)s"),
         "next": _("Next: %s"),
         "all_steps": _("All steps"),
@@ -79,14 +78,6 @@ def _about_forms() -> dict[str, str]:
     }
 
 
-def _about_the_search() -> dict[str, str]:
-    return {
-        "no_plan": _(
-            "No plan without signal yet. Record what you test: it is kept, and counts later."
-        ),
-    }
-
-
 def kinds_in_words() -> dict[str, str]:
     """Return what each kind of thing is called, in the reader's language."""
     return {
@@ -110,4 +101,8 @@ def kinds_in_words() -> dict[str, str]:
         "proven": _("proven"),
         "returned": _("returned"),
         "still dead": _("still dead"),
+        "search": _("search started"),
+        "search test": _("test"),
+        "search void": _("test taken back"),
+        "search end": _("search given up"),
     }

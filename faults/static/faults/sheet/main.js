@@ -3,10 +3,14 @@
 import * as db from "./db.js";
 import { keepSheets, newest } from "./offline.js";
 import { Queue } from "./queue.js";
+import { drawSearch } from "./search.js";
 import { recorded, stateOf } from "./state.js";
 import { drawStatus, toast } from "./status.js";
 import { drawRecorded, drawStep } from "./step.js";
 import { fill, h } from "./view.js";
+
+// By what kind of thing another is taken back; both stay in view.
+const UNDONE_BY = { reading: "void", "search test": "search void" };
 
 class Sheet {
   constructor(data, base) {
@@ -75,14 +79,15 @@ class Sheet {
     if (formKey) delete this.drafts.forms[formKey];
     this.keepDrafts();
     this.draw();
-    const undo = kind === "reading" ? () => this.undo(thing, title) : null;
+    const undo = UNDONE_BY[kind] ? () => this.undo(thing, title) : null;
     toast(fill(this.words.kept, title), undo && this.words.undo, undo);
     return thing;
   }
 
   /** What was tapped by mistake stays in the list, struck out. */
   async undo(thing, title) {
-    await this.sender.add("void", this.data.job.ref, { of: thing.id }, { title: `${this.words.undo}: ${title}` });
+    const body = { of: thing.id, ...(thing.body.station ? { station: thing.body.station } : {}) };
+    await this.sender.add(UNDONE_BY[thing.kind], this.data.job.ref, body, { title: `${this.words.undo}: ${title}` });
     this.draw();
     toast(fill(this.words.undone, title));
   }
@@ -104,7 +109,8 @@ class Sheet {
   #firstStep() {
     const by = { found: "digs", agreed: "mended", mended: "proven", proven: "returned" };
     const stages = this.data.stations.map((row) => row.stage);
-    const wanted = this.data.job.state === "started" && (by[stages[0]] || (this.#has("arrive") ? "arrive" : this.data.steps[1].id));
+    const searching = this.data.steps.some((step) => (step.searches || []).some((each) => each.plain && each.plain.is_open));
+    const wanted = this.data.job.state === "started" && (by[stages[0]] || (searching ? "search" : this.#has("arrive") ? "arrive" : this.data.steps[1].id));
     return wanted && this.#has(wanted) ? wanted : this.data.steps[0].id;
   }
 
@@ -131,7 +137,7 @@ class Sheet {
     const step = steps[n];
     const focused = active && active.id;
     const open = new Set([...this.place.querySelectorAll("details[open] > summary")].map((each) => each.textContent));
-    this.place.replaceChildren(...[this.#top(steps, n), drawStep(step, this), this.#foot(steps, n), this.#recorded()].flat(Infinity).filter(Boolean));
+    this.place.replaceChildren(...[this.#top(steps, n), drawStep(step, this), step.searches ? drawSearch(step, this) : null, this.#foot(steps, n), this.#recorded()].flat(Infinity).filter(Boolean));
     for (const summary of this.place.querySelectorAll("details > summary")) {
       if (open.has(summary.textContent)) summary.parentElement.open = true;
     }

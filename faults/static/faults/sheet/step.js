@@ -76,7 +76,8 @@ export function drawForm(form, n, step, sheet) {
     event.preventDefault();
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
-      await sheet.add(form.kind, body, form.title, key);
+      if (form.keep) { delete sheet.drafts.forms[key]; await form.keep(body); }
+      else await sheet.add(form.kind, body, form.title, key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
       wrong.textContent = problem.message;
@@ -85,6 +86,7 @@ export function drawForm(form, n, step, sheet) {
   const made = h("form", { submit: send, novalidate: true }, form.note ? h("p", { class: "soft" }, form.note) : null,
     fields.map((field) => ask(field, at)), wrong, h("button", { type: "submit" }, form.button));
   if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made);
+  if (!form.title) return made;
   return h("section", { class: form.row ? "panel row" : "panel" }, h("h3", {}, form.title), made);
 }
 
