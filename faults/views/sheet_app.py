@@ -17,6 +17,8 @@ WORKER = "faults/sheet/worker.js"
 # Modules import each other by their plain names, so these are kept under plain names.
 FOLDERS = ("faults/sheet", "faults/locating")
 KEPT = {".js", ".css", ".svg", ".png"}
+# What the first view needs: pages load these side by side instead of one after another.
+FIRST_MODULES = ("main", "db", "queue", "state", "status", "step", "fields", "view")
 # Under the names by which pages load them.
 STYLES = ("sites/sheet.css", "faults/sheet/job-sheet.css", "sites/mark.svg")
 
@@ -31,12 +33,6 @@ def sheet_files() -> list[str]:
             files = sorted(path for path in root.rglob("*") if path.suffix in KEPT)
             found += [f"{folder}/{path.relative_to(root).as_posix()}" for path in files]
     return [name for name in found if name != WORKER]
-
-
-def modules() -> list[str]:
-    """Return the names of the modules of the script, for pages to load them side by side."""
-    found = [name for name in sheet_files() if name.startswith("faults/sheet/")]
-    return [Path(name).stem for name in found if name.endswith(".js")]
 
 
 def _version() -> str:

@@ -20,7 +20,7 @@ from faults.services.sheet.settling import settle
 from faults.services.sheet.words import kinds_in_words, sheet_words
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, the_job
-from faults.views.sheet_app import modules
+from faults.views.sheet_app import FIRST_MODULES
 from sites.access import SignedInRequest, page_for
 from sites.engines.roles import Action
 from sites.models import User
@@ -41,7 +41,7 @@ def sheets(request: SignedInRequest) -> HttpResponse:
             "words": sheet_words(),
             **_phone(kept),
         },
-        "modules": modules(),
+        "modules": FIRST_MODULES,
     }
     return render(request, "faults/sheet/sheets.html", context)
 
@@ -70,7 +70,7 @@ def _data_url(job: Job) -> str:
 def sheet(request: SignedInRequest, ref: str) -> HttpResponse:
     """One sheet. All that it says stands in the page, so that it can be read without a script."""
     job = the_job(request, ref, Action.WORK_JOBS)
-    context = {"job": job, "data": _data_of(request, job), "modules": modules()}
+    context = {"job": job, "data": _data_of(request, job), "modules": FIRST_MODULES}
     return render(request, "faults/sheet/sheet.html", context)
 
 

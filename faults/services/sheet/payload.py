@@ -3,6 +3,8 @@
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.text import capfirst
+
 from faults.engines.stages import CLOSED
 from faults.models import (
     STAGE_CHOICES,
@@ -77,7 +79,7 @@ def _rows(job: Job) -> list[FaultStation]:
 
 def _head(job: Job) -> Plain:
     place, fault = job.property, job.fault
-    kind = str(job.get_kind_display())
+    kind = capfirst(str(job.get_kind_display()))
     return {
         "ref": job.ref,
         "kind": job.kind,

@@ -94,10 +94,10 @@ def before(visit: Visit) -> Plain:
         ],
         lists=[checklist("before you go", _("Take along"), take)],
         forms=[
+            form("start", _("Start the visit"), _("Start"), [], states=["planned"]),
             form("vehicle", _("On the vehicle"), _("Note it"), load),
             form("soil", _("Is the soil wet enough for a stake?"), _("Keep this depth"), rod),
             _hold(),
-            form("start", _("Start the visit"), _("Start"), [], states=["planned"]),
         ],
     )
 

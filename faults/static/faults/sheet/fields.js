@@ -1,9 +1,6 @@
 // One question of a form: how it is drawn, and how its answer is read. What is half typed is kept.
 
-import { depthOf } from "./depth.js";
-import { takePicture } from "./photo.js";
-import { takePosition } from "./position.js";
-import { fill, h } from "./view.js";
+import { fill, h, later } from "./view.js";
 
 /** An answer that cannot be: its message names the question. */
 export class NotAnAnswer extends Error {}
@@ -34,7 +31,7 @@ function input(field, at, props) {
 const DRAW = {
   text: (field, at) => [label(field, at), input(field, at, { type: "text", maxlength: field.most })],
   day: (field, at) => [label(field, at), input(field, at, { type: "date" })],
-  number: (field, at) => [label(field, at), numberLine(field, at), field.helper ? depthHelper(field, at) : null],
+  number: (field, at) => [label(field, at), numberLine(field, at), field.helper ? later(import("./depth.js"), ({ depthHelper }) => depthHelper(field, at)) : null],
   tick: (field, at) => h("label", { class: "big" }, box(field, at, "checkbox", true, at.draft[field.name] === true), h("span", {}, field.label)),
   choice: (field, at) => group(field, at, "radio", field.options),
   choices: (field, at) => group(field, at, "checkbox", field.options),
@@ -44,8 +41,8 @@ const DRAW = {
     if (!(field.name in at.draft)) at.draft[field.name] = leg.wires.filter((wire) => wire[2]).map((wire) => wire[0]);
     return leg.wires.length ? group(field, at, "checkbox", leg.wires) : null;
   }),
-  photo: (field, at) => takePicture(field, at),
-  position: (field, at) => takePosition(field, at),
+  photo: (field, at) => later(import("./photo.js"), ({ takePicture }) => takePicture(field, at)),
+  position: (field, at) => later(import("./position.js"), ({ takePosition }) => takePosition(field, at)),
 };
 
 function numberLine(field, at) {
@@ -92,36 +89,6 @@ function legChoice(field, at) {
 function ofLeg(at, draw) {
   const leg = at.step.legs.find((each) => each.id === at.draft.leg);
   return leg ? draw(leg) : null;
-}
-
-function depthHelper(field, at) {
-  const { words } = at;
-  const perFoot = field.unit === "cm" ? 30.48 : 12;
-  const parts = ["left", "right", "height"].map((name) => ({ name: `depth_${name}`, label: words[name], unit: field.unit }));
-  const said = h("p", { role: "status" });
-  const feet = (name) => {
-    const value = parse(at.draft[name]);
-    return value === null || Number.isNaN(value) ? null : value / perFoot;
-  };
-  const use = h("button", { type: "button", class: "quiet", hidden: true, click: () => { at.draft[field.name] = use.dataset.value; at.keep(); at.again(); } }, words.use_depth);
-  const tell = () => {
-    if (feet("depth_left") === null && feet("depth_right") === null) return;
-    const found = depthOf(feet("depth_left"), feet("depth_right"), feet("depth_height") ?? 0);
-    use.hidden = "why" in found;
-    if ("why" in found) {
-      said.textContent = fill(words[`depth_${found.why}`], `${Math.round((found.asymmetry || 0) * 100)} %`);
-      return;
-    }
-    const round = (value) => `${Math.max(0, Math.round(value * perFoot))} ${field.unit}`;
-    said.textContent = fill(words.depth_is, { depth: round(found.depth), low: round(found.low), high: round(found.high) });
-    use.dataset.value = String(Math.round(found.depth * perFoot));
-  };
-  const asks = parts.map((each) => {
-    const made = ask({ ...each, type: "number" }, at);
-    made.addEventListener("input", tell);
-    return made;
-  });
-  return h("details", { class: "helper" }, h("summary", {}, words.depth_help), asks, said, use);
 }
 
 /** Read what was typed: a comma is as good as a point. Empty = null, nonsense = NaN. */

@@ -1,9 +1,7 @@
 // A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
 
 import * as db from "./db.js";
-import { keepSheets, newest } from "./offline.js";
 import { Queue } from "./queue.js";
-import { drawSearch } from "./search.js";
 import { recorded, stateOf } from "./state.js";
 import { drawStatus, toast } from "./status.js";
 import { drawRecorded, drawStep } from "./step.js";
@@ -37,6 +35,7 @@ class Sheet {
     await this.sender.send();
     if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
     await this.refresh({ fromServer: this.#isOld() });
+    const { keepSheets } = await import("./offline.js");
     await keepSheets(this.data);
   }
 
@@ -47,6 +46,7 @@ class Sheet {
 
   async refresh(how) {
     if (this.isList) return;
+    const { newest } = await import("./offline.js");
     const fresh = await newest(this.data, how);
     if (!fresh || fresh.stamp <= this.data.stamp || fresh.user !== this.data.user) return;
     this.data = fresh;
@@ -137,11 +137,18 @@ class Sheet {
     const step = steps[n];
     const focused = active && active.id;
     const open = new Set([...this.place.querySelectorAll("details[open] > summary")].map((each) => each.textContent));
-    this.place.replaceChildren(...[this.#top(steps, n), drawStep(step, this), step.searches ? drawSearch(step, this) : null, this.#foot(steps, n), this.#recorded()].flat(Infinity).filter(Boolean));
+    this.place.replaceChildren(...[this.#top(steps, n), drawStep(step, this), step.searches ? this.#search(step) : null, this.#foot(steps, n), this.#recorded()].flat(Infinity).filter(Boolean));
     for (const summary of this.place.querySelectorAll("details > summary")) {
       if (open.has(summary.textContent)) summary.parentElement.open = true;
     }
     if (focused && document.getElementById(focused)) document.getElementById(focused).focus();
+  }
+
+  /** The search is large, and few open it first: its modules come with the step. */
+  #search(step) {
+    if (this.drawSearch) return this.drawSearch(step, this);
+    import("./search.js").then(({ drawSearch }) => { this.drawSearch = drawSearch; this.draw(); });
+    return h("p", { class: "remark" }, "…");
   }
 
   #top(steps, n) {

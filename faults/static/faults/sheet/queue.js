@@ -9,7 +9,7 @@ const AGAIN_MS = 15000;
 export class Queue {
   /**
    * @param {IDBDatabase} base
-   * @param {{user: string, send: string}} told
+   * @param {{user: string, send: string, list: string}} told
    * @param {(state: string, answers: object[]) => void} changed
    */
   constructor(base, told, changed) {
@@ -80,6 +80,11 @@ export class Queue {
     let answer;
     try {
       answer = await this.#post(batch);
+      // The key of forms is of an earlier session, or was lost with the phone's battery.
+      if (answer.status === 403) {
+        await fetch(this.told.list, { redirect: "manual", cache: "no-store" });
+        answer = await this.#post(batch);
+      }
     } catch {
       this.#say("offline");
       return false;

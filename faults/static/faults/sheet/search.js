@@ -80,7 +80,7 @@ function begin({ step, sheet, one, words }) {
     { name: "may_cut", type: "tick", label: words.may_cut, value: true },
     { name: "soil_is_dry", type: "tick", label: words.soil_is_dry },
   ];
-  return drawForm({ kind: "search", title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station } }, "begin", step, sheet);
+  return drawForm({ kind: "search", said: words.start_search, title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station } }, "begin", step, sheet);
 }
 
 function standOf({ now, draft }) {

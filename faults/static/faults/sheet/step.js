@@ -77,7 +77,7 @@ export function drawForm(form, n, step, sheet) {
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
       if (form.keep) { delete sheet.drafts.forms[key]; await form.keep(body); }
-      else await sheet.add(form.kind, body, form.title, key);
+      else await sheet.add(form.kind, body, form.said || form.title, key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
       wrong.textContent = problem.message;

@@ -27,3 +27,10 @@ export function fill(words, value) {
   }
   return words.replace("%s", () => String(value)).replaceAll("%%", "%");
 }
+
+/** A part whose module is not needed for the first view: it takes its place when it is there. */
+export function later(module, draw) {
+  const place = h("div", { class: "later" });
+  module.then((made) => place.replaceChildren(...[draw(made)].flat(Infinity).filter(Boolean)), () => place.remove());
+  return place;
+}
