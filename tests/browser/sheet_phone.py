@@ -105,3 +105,8 @@ def wait_until_kept(page: Page, path: str) -> None:
     asked = """async (path) => Boolean(navigator.serviceWorker.controller)
         && Boolean(await caches.match(path))"""
     wait_until(lambda: page.evaluate(asked, path), what=f"{path} on the phone", seconds=20)
+
+
+def is_kept(page: Page, path: str) -> bool:
+    """Return whether the phone keeps a page."""
+    return bool(page.evaluate("path => caches.match(path).then(Boolean)", path))

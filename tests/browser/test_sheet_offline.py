@@ -12,7 +12,8 @@ from faults.models import Job, JobPhoto, Search, SearchReading, SheetItem
 from sites.engines.roles import Role
 from sites.models import Grant, User
 from tests import make, make_jobs, make_searches
-from tests.browser.sheet_phone import Phone, a_phone, wait_until_kept
+from tests.browser.sheet_phone import Phone, a_phone, is_kept, wait_until_kept
+from tests.services_real.needs import wait_until
 
 pytestmark = pytest.mark.service
 
@@ -140,13 +141,15 @@ def test_a_thing_whose_right_was_withdrawn_is_refused_and_stays_in_view(
     expect(page.locator("#sending")).to_contain_text("1 thing is not sent yet")
     Grant.objects.filter(user=tessa).delete()
     phone.find_signal()
-    expect(page.locator(".not-kept summary")).to_contain_text("1 thing was not kept")
+    expect(page.locator(".not-kept summary")).to_contain_text(
+        "1 thing was not kept", timeout=30_000
+    )
     page.locator(".not-kept summary").tap()
     expect(page.locator(".not-kept")).to_contain_text("not yours")
     assert SheetItem.objects.unsettled().get().job == job
     # And the sheet itself is gone from the phone once it has asked.
     page.goto(site_url + sheet)
-    assert page.evaluate("path => caches.match(path).then(Boolean)", sheet) is False
+    wait_until(lambda: not is_kept(page, sheet), what="the sheet gone", seconds=20)
 
 
 def test_signing_out_leaves_nothing_on_the_phone(phone: Phone, job: Job, site_url: str) -> None:
@@ -169,15 +172,10 @@ def test_another_person_on_the_same_phone_finds_nothing_of_the_first(
     phone.user = make.user(Role.TECHNICIAN, username="tim")
     page = phone.switch_on()
     page.goto(site_url + reverse("faults:sheets"))
-    page.wait_for_function(
-        "caches.keys().then(all => all.some(name => name.startsWith('sheets-')))"
+    names = "caches.keys().then(all => all.filter(each => each.startsWith('sheets-')))"
+    wait_until(
+        lambda: page.evaluate(names) == [f"sheets-u{phone.user.pk}"],
+        what="the second person's own sheets alone",
+        seconds=20,
     )
-    kept = f"sheets-u{phone.user.pk}"
-    page.wait_for_function(
-        "name => caches.keys().then(all => all.filter(each => each.startsWith('sheets-')).join() === name)",
-        arg=kept,
-    )
-    assert (
-        page.evaluate("path => caches.match(path).then(Boolean)", f"/jobs/{job.ref}/sheet/")
-        is False
-    )
+    assert not is_kept(page, reverse("faults:sheet", args=[job.ref]))

@@ -34,8 +34,20 @@ async function file(request, path) {
 /** The newest page where there is signal; the kept one where there is none, or hardly any. */
 async function page(request, path) {
   const kept = await caches.match(path);
-  const asked = fetch(request);
+  const asked = fetch(request).then((answer) => checked(answer, path));
   if (!kept) return asked;
   const patience = new Promise((resolve) => { setTimeout(resolve, PATIENCE_MS); });
   return Promise.race([asked, patience]).then((answer) => answer || kept, () => kept);
+}
+
+/** What this person may no longer see does not stay on the phone. */
+async function checked(answer, path) {
+  if (answer.status !== 403 && answer.status !== 404) return answer;
+  for (const name of await caches.keys()) {
+    if (!name.startsWith("sheets-")) continue;
+    const cache = await caches.open(name);
+    await cache.delete(path);
+    await cache.delete(`${path}data/`);
+  }
+  return answer;
 }
