@@ -18,7 +18,7 @@ WORKER = "faults/sheet/worker.js"
 FOLDERS = ("faults/sheet", "faults/locating")
 KEPT = {".js", ".css", ".svg", ".png"}
 # What the first view needs: pages load these side by side instead of one after another.
-FIRST_MODULES = ("main", "db", "queue", "state", "status", "step", "fields", "view")
+FIRST_MODULES = ("main", "keep", "step", "view")
 # Under the names by which pages load them.
 STYLES = ("sites/sheet.css", "faults/sheet/job-sheet.css", "sites/mark.svg")
 

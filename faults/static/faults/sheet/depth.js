@@ -1,6 +1,6 @@
 // Depth of a wire from the offsets of a receiver tilted 45 degrees, as faults/engines/depth.py.
 
-import { ask, parse } from "./fields.js";
+import { ask, parse } from "./step.js";
 import { fill, h } from "./view.js";
 
 const MOST_ASYMMETRY = 0.15;

@@ -1,11 +1,8 @@
 // A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
 
-import * as db from "./db.js";
-import { Queue } from "./queue.js";
-import { recorded, stateOf } from "./state.js";
-import { drawStatus, toast } from "./status.js";
+import { Queue, getFrom, openFor, putInto, recorded, stateOf } from "./keep.js";
 import { drawRecorded, drawStep } from "./step.js";
-import { fill, h } from "./view.js";
+import { drawStatus, fill, h, toast } from "./view.js";
 
 // By what kind of thing another is taken back; both stay in view.
 const UNDONE_BY = { reading: "void", "search test": "search void" };
@@ -23,7 +20,7 @@ class Sheet {
 
   async start() {
     if (!this.isList) {
-      const kept = await db.get(this.base, "kept", this.#draftsKey());
+      const kept = await getFrom(this.base, "kept", this.#draftsKey());
       this.drafts = kept || { at: this.#firstStep(), forms: {} };
     }
     this.queue = await this.sender.list();
@@ -103,7 +100,7 @@ class Sheet {
 
   keepDrafts() {
     clearTimeout(this.keeping);
-    this.keeping = setTimeout(() => db.put(this.base, "kept", this.drafts, this.#draftsKey()), 200);
+    this.keeping = setTimeout(() => putInto(this.base, "kept", this.drafts, this.#draftsKey()), 200);
   }
 
   #firstStep() {
@@ -193,6 +190,6 @@ function guardSignOut(sheet) {
 }
 
 const data = JSON.parse(document.getElementById("sheet-data").textContent);
-const sheet = new Sheet(data, await db.openFor(data.user));
+const sheet = new Sheet(data, await openFor(data.user));
 guardSignOut(sheet);
 await sheet.start();

@@ -1,6 +1,6 @@
 // Keep today's and tomorrow's sheets on this phone, and nothing of anybody else.
 
-import * as db from "./db.js";
+import { PREFIX, clearAll, nameFor, openFor } from "./keep.js";
 
 const CACHE = "sheets-";
 const cacheFor = (user) => CACHE + user;
@@ -55,9 +55,9 @@ async function forgetOthers(user) {
   }
   const bases = indexedDB.databases ? await indexedDB.databases() : [];
   for (const { name } of bases) {
-    if (!name.startsWith(db.PREFIX) || name === db.nameFor(user)) continue;
-    const base = await db.openFor(name.slice(db.PREFIX.length));
-    await db.clear(base, "kept");
+    if (!name.startsWith(PREFIX) || name === nameFor(user)) continue;
+    const base = await openFor(name.slice(PREFIX.length));
+    await clearAll(base, "kept");
     base.close();
   }
 }
