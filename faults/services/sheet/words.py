@@ -16,7 +16,6 @@ def sheet_words() -> dict[str, str]:
         "authority": _("The authority allows %s minutes."),
         "authority_left": _("%s minutes of the authority are left."),
         "authority_over": _("Stop: the authority is used up. Call the office before you go on."),
-        "stations": _("Stations: %s"),
         "kept_here": _("Recorded on this sheet"),
         "nothing_kept": _("Nothing is recorded yet."),
     }
@@ -29,7 +28,6 @@ def _about_sending() -> dict[str, str]:
         "sending": _("Sending…"),
         "unsent_one": _("1 thing is not sent yet."),
         "unsent": _("%s things are not sent yet."),
-        "unsent_list": _("Not sent yet"),
         "send_now": _("Send now"),
         "not_kept": _("Not kept"),
         "not_kept_one": _("1 thing was not kept. Look at it."),

@@ -44,7 +44,7 @@ export function drawStatus(place, sheet) {
   place.hidden = false;
   place.className = `sending ${waiting.length ? "has-unsent" : ""} ${back.length ? "has-back" : ""}`;
   place.replaceChildren(
-    h("p", {}, h("b", {}, mark(sender.state, waiting.length)), ` ${inWords(sender.state, waiting.length, words)} `,
+    h("p", {}, h("b", {}, mark(sender.state, waiting.length)), ` ${inWords(sender.state, waiting.length, sheet)} `,
       waiting.length ? h("button", { type: "button", class: "quiet", click: () => sender.send() }, words.send_now) : null,
       sender.state === "signed_out" ? h("a", { class: "button", href: sheet.data.sign_in + "?next=" + encodeURIComponent(location.pathname) }, words.sign_in) : null),
     ...(back.length ? [notKept(back, sheet)] : []),
@@ -54,11 +54,18 @@ export function drawStatus(place, sheet) {
 /** A shape beside the words: full, half, empty. */
 const mark = (state, waiting) => (waiting ? "◐" : state === "offline" ? "○" : "●");
 
-function inWords(state, waiting, words) {
+/** Without signal: of when what is shown is, once that is an hour ago. */
+function since({ words, data }) {
+  if (!data.stamp || Date.now() - new Date(data.stamp).getTime() < 3600000) return "";
+  return fill(words.old, new Date(data.stamp).toLocaleString());
+}
+
+function inWords(state, waiting, sheet) {
+  const { words } = sheet;
   const unsent = waiting === 1 ? words.unsent_one : waiting ? fill(words.unsent, waiting) : "";
   if (state === "signed_out") return words.signed_out;
   if (state === "sending") return words.sending;
-  if (state === "offline") return `${words.offline} ${unsent}`;
+  if (state === "offline") return `${words.offline} ${unsent} ${since(sheet)}`;
   return unsent || words.online;
 }
 
