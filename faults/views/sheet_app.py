@@ -20,7 +20,12 @@ KEPT = {".js", ".css", ".svg", ".png"}
 # What the first view needs: pages load these side by side instead of one after another.
 FIRST_MODULES = ("main", "keep", "step", "view")
 # Under the names by which pages load them.
-STYLES = ("sites/sheet.css", "faults/sheet/job-sheet.css", "sites/mark.svg")
+HASHED = (
+    "sites/sheet.css",
+    "faults/sheet/job-sheet.css",
+    "faults/sheet/leaving.js",
+    "sites/mark.svg",
+)
 
 
 def sheet_files() -> list[str]:
@@ -47,7 +52,7 @@ def _digest_once() -> str:
 
 def _digest() -> str:
     mark = hashlib.sha256()
-    for name in [*sheet_files(), *STYLES, WORKER]:
+    for name in [*sheet_files(), *HASHED, WORKER]:
         place = finders.find(name)
         if place:
             mark.update(name.encode() + Path(str(place)).read_bytes())
@@ -62,7 +67,7 @@ def sheet_worker(request: HttpRequest) -> HttpResponse:
     plain = [f"{settings.STATIC_URL}{name}" for name in sheet_files()]
     told = {
         "version": _version(),
-        "files": plain + [static(name) for name in STYLES],
+        "files": plain + [static(name) for name in HASHED],
         "list": reverse("faults:sheets"),
     }
     text = f"const KEEP = {json.dumps(told)};\n{script}"

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Dialog, Page, expect
 
 from faults.models import Job, JobPhoto, Search, SearchReading, SheetItem
 from sites.engines.roles import Role
@@ -160,6 +160,30 @@ def test_signing_out_leaves_nothing_on_the_phone(phone: Phone, job: Job, site_ur
     page.get_by_role("heading", name="Sign in").wait_for()
     assert page.evaluate("caches.keys()") == []
     assert page.evaluate("indexedDB.databases().then(all => all.length)") == 0
+
+
+def test_whoever_signs_out_with_something_unsent_is_asked_first(
+    phone: Phone, job: Job, site_url: str
+) -> None:
+    page = phone.switch_on()
+    page.goto(site_url + reverse("faults:sheets"))
+    wait_until_kept(page, reverse("faults:sheet", args=[job.ref]))
+    phone.lose_signal()
+    page.goto(site_url + reverse("faults:sheet", args=[job.ref]))
+    page.get_by_role("button", name="Start", exact=True).tap()
+    expect(page.locator("#sending")).to_contain_text("1 thing is not sent yet")
+    page.goto(site_url + reverse("faults:sheets"))
+    asked: list[str] = []
+
+    def refuse(dialog: Dialog) -> None:
+        asked.append(dialog.message)
+        dialog.dismiss()
+
+    page.on("dialog", refuse)
+    page.get_by_role("button", name="Sign out").tap()
+    wait_until(lambda: bool(asked), what="the question")
+    assert "not sent yet" in asked[0]
+    assert page.evaluate("indexedDB.databases().then(all => all.length)") == 1
 
 
 def test_another_person_on_the_same_phone_finds_nothing_of_the_first(

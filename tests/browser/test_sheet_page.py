@@ -218,3 +218,24 @@ def test_what_was_half_typed_is_there_after_the_page_was_closed(
     page.close()
     again = open_sheet(context, site_url + sheet_of(job))
     assert again.get_by_label("Notes").input_value() == "beside the bench"
+
+
+def test_two_people_who_saw_a_station_differently_choose_on_the_phone(
+    context: BrowserContext, tessa: User, site_url: str
+) -> None:
+    clock = make.controller(name="A")
+    station = make.station(controller=clock)
+    walk = make_jobs.job(property=clock.property, kind="station walk")
+    other = make.user(Role.TECHNICIAN, username="tim")
+    WalkNote.objects.create(station=station, seen_on=timezone.localdate(), result="works", by=other)
+    page = open_sheet(context, site_url + sheet_of(walk))
+    page.locator(".which-step select").select_option("walk")
+    page.get_by_role("group", name=str(station)).get_by_role("button", name="does not").tap()
+    page.locator(".not-kept summary").tap()
+    said = page.locator(".not-kept").inner_text()
+    assert "You: " in said
+    assert "does not" in said
+    assert "works (tim)" in said
+    page.get_by_role("button", name="Mine holds").tap()
+    wait_until(lambda: WalkNote.objects.get().result == "does not", what="mine")
+    page.locator(".not-kept").wait_for(state="detached")

@@ -48,9 +48,6 @@ def _about_sending() -> dict[str, str]:
         "struck": _("struck out"),
         "waiting": _("waits"),
         "sent": _("sent"),
-        "throw": _(
-            "%s things are not sent yet. If you sign out now, they are thrown away. Sign out?"
-        ),
     }
 
 

@@ -117,6 +117,7 @@ class Sheet {
 
   go(id) {
     this.drafts.at = id;
+    document.getElementById("toast").hidden = true;
     this.keepDrafts();
     this.draw();
     this.place.querySelector("h2").focus();
@@ -179,17 +180,6 @@ class Sheet {
   }
 }
 
-/** Before somebody signs out here, say what would be lost. The server then clears the phone. */
-function guardSignOut(sheet) {
-  const form = document.getElementById("sign-out");
-  if (!form) return;
-  form.addEventListener("submit", (event) => {
-    const waiting = sheet.queue.filter((thing) => thing.state === "waiting").length;
-    if (waiting && !window.confirm(fill(sheet.words.throw, waiting))) event.preventDefault();
-  });
-}
-
 const data = JSON.parse(document.getElementById("sheet-data").textContent);
 const sheet = new Sheet(data, await openFor(data.user));
-guardSignOut(sheet);
 await sheet.start();

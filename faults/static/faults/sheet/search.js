@@ -8,6 +8,8 @@ import { fill, h } from "./view.js";
 const ROUND_MIN = 5;
 const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
 const LEAST_SHOWN = 0.02;
+// More ways than these nobody reads in a field; any test can be chosen below them.
+const MOST_OFFERED = 9;
 const POINT_OF = { "check controller": 0, "check valve": -1 };
 
 export function drawSearch(step, sheet) {
@@ -103,7 +105,7 @@ const rounded = (minutes) => Math.max(ROUND_MIN, Math.round(minutes / ROUND_MIN)
 
 function advise(plan, at) {
   const { sheet, draft, words } = at;
-  const [first, ...others] = plan.options;
+  const [first, ...others] = plan.options.slice(0, MOST_OFFERED);
   const points = at.now.plain.line.points;
   const move = (event) => { draft.at = Number(event.target.value); sheet.keepDrafts(); sheet.draw(); };
   const stand = h("label", {}, words.you_stand, h("select", { id: "you-stand", change: move },
@@ -113,7 +115,7 @@ function advise(plan, at) {
     stand,
     h("section", { class: "panel do-next" }, h("h3", {}, words.do_next), card(first, at)),
     h("details", { class: "panel" }, h("summary", {}, `${words.other_ways} (${others.length})`),
-      others.slice(0, 8).map((option) => h("section", { class: "option" }, card(option, at)))),
+      others.map((option) => h("section", { class: "option" }, card(option, at)))),
   ];
 }
 
