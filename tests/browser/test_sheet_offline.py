@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, Dialog, Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Job, JobPhoto, Search, SearchReading, SheetItem
 from sites.engines.roles import Role
@@ -173,16 +173,10 @@ def test_whoever_signs_out_with_something_unsent_is_asked_first(
     page.get_by_role("button", name="Start", exact=True).tap()
     expect(page.locator("#sending")).to_contain_text("1 thing is not sent yet")
     page.goto(site_url + reverse("faults:sheets"))
-    asked: list[str] = []
-
-    def refuse(dialog: Dialog) -> None:
-        asked.append(dialog.message)
-        dialog.dismiss()
-
-    page.on("dialog", refuse)
-    page.get_by_role("button", name="Sign out").tap()
-    wait_until(lambda: bool(asked), what="the question")
-    assert "not sent yet" in asked[0]
+    with page.expect_event("dialog") as asked:
+        page.get_by_role("button", name="Sign out").tap()
+    assert "not sent yet" in asked.value.message
+    asked.value.dismiss()
     assert page.evaluate("indexedDB.databases().then(all => all.length)") == 1
 
 

@@ -23,8 +23,8 @@ WITHOUT_HISTORY = {
         "CentralList",
         "ListedStation",
     },
-    # Moves and what phones sent are rows that are only added; waits, rounds and mails are kept by the
-    # program alone.
+    # Moves and what phones sent are rows that are only added; waits, rounds and mails are kept by
+    # the program alone.
     "faults": {"StageMove", "SheetItem", "Wait", "Beat", "OutgoingMail"},
 }
 
