@@ -66,6 +66,17 @@ def test_insulation_of_both_sides_puts_a_leak_on_the_bad_one() -> None:
     assert ratio(one_side, 0, 2, assumed) == pytest.approx(0.9 / 0.2)
 
 
+def test_a_box_that_was_spliced_anew_settles_its_own_splice() -> None:
+    # By hand: a mended splice runs with 0.97, anything else with 0.03.
+    before = prior(LINE, USUAL)
+    both_good = BoxTest(1, controller_bad=False, valve_bad=False)
+    open_end = update(before, both_good, USUAL).splice
+    dead = update(before, replace(both_good, runs=False), USUAL).splice
+    runs = update(before, replace(both_good, runs=True), USUAL).splice
+    assert dead[1] / dead[2] == pytest.approx(open_end[1] / open_end[2] * 0.03 / 0.97)
+    assert runs[1] / runs[2] == pytest.approx(open_end[1] / open_end[2] * 0.97 / 0.03)
+
+
 def test_a_dry_leak_says_less_by_a_good_side_than_a_wet_one() -> None:
     dry = for_symptom(USUAL, Symptom.LEAK, soil_is_dry=True)
     wet = for_symptom(USUAL, Symptom.LEAK, soil_is_dry=False)

@@ -59,6 +59,7 @@ class Assumptions:
     distance_sd_ft: float = 5.0
     distance_sd_share: float = 0.06
     distance_useless: float = 0.05
+    guessed_sd_share: float = 0.15
     gradient_sd_ft: float = 2.0
     gradient_detects: float = 0.85
     # Others.

@@ -23,7 +23,10 @@ class Distance:
     sd_share: float | None = None
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
-        """Normal about the place, mixed with a share of readings that are useless."""
+        """Normal about the place, mixed with a share of readings that are useless.
+
+        Guessed lengths between the instrument and the place widen it.
+        """
         if not np.isfinite(self.feet):
             raise UnusableReading(f"Expected a distance in feet, got {self.feet}")
         for name in ("sd_ft", "sd_share"):
@@ -36,8 +39,12 @@ class Distance:
 
         def chance(feet: Floats) -> Floats:
             s = total - feet if self.from_valve else feet
+            guessed = line.guessed_ft(feet)
+            if self.from_valve:
+                guessed = line.guessed_ft(np.array([total])) - guessed
+            own = np.hypot(sd0, share * s)
             # An instrument that claims to be exact is still read to a foot or so.
-            sd = np.maximum(np.hypot(sd0, share * s), LEAST_SD_FT)
+            sd = np.maximum(np.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT)
             normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
             result: Floats = (1 - useless) * normal + useless / total
             return result
