@@ -1,14 +1,14 @@
 """What is believed of a search, what each test did to it, and what to do next."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Contradiction, prior
+from faults.engines.locating.cases import About, Finding, findings
 from faults.engines.locating.evidence import Reading, chance_of, update
 from faults.engines.locating.options import Option, Stand, Tools
-from faults.engines.locating.other_tests import Distance
 from faults.engines.locating.plain import reading_from
 from faults.engines.locating.plain_values import Ids
 from faults.engines.locating.plan import next_actions
@@ -62,6 +62,15 @@ class Believed:
         """The keys of the line's points and legs."""
         return Ids(self.ground.points, self.ground.legs)
 
+    @property
+    def rows(self) -> list[SearchReading]:
+        """The tests that were counted, in their order."""
+        return [effect.row for effect in self.effects]
+
+    def findings(self, about: About) -> list[Finding]:
+        """Return each case that there is something to say of, the most pressing first."""
+        return findings(self.before, self.readings, self.assumed, self.belief, about)
+
     @cached_property
     def contradiction(self) -> Effect | None:
         """The test after which nothing fits, if there is one."""
@@ -86,7 +95,7 @@ def believed(
     """Return what is believed after the readings of a search that hold."""
     symptom = SYMPTOMS[Symptom(fault.symptom)]
     is_dry = bool(search and search.soil_is_dry)
-    given, given_tools = _less_sure(assumed, ground), _tools(search, spares, assumed)
+    given, given_tools = assumed.tests, _tools(search, spares, assumed)
     tests = for_symptom(given, symptom, soil_is_dry=is_dry)
     tools = tools_for(given_tools, symptom)
     before = prior(ground.line, tests, ground.neighbours)
@@ -96,7 +105,7 @@ def believed(
     for row in rows:
         if belief is None:
             break
-        reading = _on_guessed(reading_from(row.said, ids, soil_is_dry=is_dry), assumed, ground)
+        reading = reading_from(row.said, ids, soil_is_dry=is_dry)
         chance = chance_of(belief, reading, tests)
         try:
             after: Belief | None = update(belief, reading, tests)
@@ -125,25 +134,6 @@ def reading_of(said: Mapping[str, object], ground: SearchGround, *, soil_is_dry:
         UnusablePlain, UnusableLine, UnusableReading: it cannot be; the message says why.
     """
     return reading_from(said, Ids(ground.points, ground.legs), soil_is_dry=soil_is_dry)
-
-
-def _less_sure(assumed: Assumed, ground: SearchGround) -> Assumptions:
-    """Feet of a line that nobody measured are off: distances along it spread further."""
-    return replace(assumed.tests, distance_sd_share=_share(assumed, ground, None))
-
-
-def _on_guessed(reading: Reading, assumed: Assumed, ground: SearchGround) -> Reading:
-    if isinstance(reading, Distance) and reading.sd_share is not None:
-        return replace(reading, sd_share=_share(assumed, ground, reading.sd_share))
-    return reading
-
-
-def _share(assumed: Assumed, ground: SearchGround, own: float | None) -> float:
-    share = assumed.tests.distance_sd_share if own is None else own
-    legs = ground.line.legs
-    guessed = sum(leg.length_ft for leg in legs if leg.is_guessed) / ground.line.length_ft
-    further = assumed.ground.guessed_length_share * guessed
-    return float((share**2 + further**2) ** 0.5)
 
 
 def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:

@@ -125,8 +125,8 @@ _WORDS: dict[str, tuple[object, object]] = {
         gettext_lazy("years"),
     ),
     "move_to_spare_min": (gettext_lazy("Move a station to a spare wire and try it"), MINUTES),
-    "guessed_length_share": (
-        gettext_lazy("Further spread of distances where lengths were guessed"),
+    "guessed_sd_share": (
+        gettext_lazy("Further spread of distances over legs whose length was guessed"),
         SHARE,
     ),
 }
