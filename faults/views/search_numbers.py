@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.forms.searches import NumberForm
-from faults.services.searches.number_words import number_words
+from faults.services.searches.number_words import NumberWords, group_of, number_words
 from faults.services.searches.numbers import (
     NumberLine,
     forget_number,
@@ -40,8 +40,11 @@ def _line(name: str) -> NumberLine:
 def numbers(request: SignedInRequest) -> HttpResponse:
     """Every number, what is built in, what is in force, and what it rests on."""
     lines = [(line, number_words(line.name)) for line in number_lines()]
+    groups: dict[str, list[tuple[NumberLine, NumberWords]]] = {}
+    for line, words in lines:
+        groups.setdefault(group_of(line.name), []).append((line, words))
     context = {
-        "lines": lines,
+        "groups": groups.items(),
         "own_total": sum(line.own is not None for line, _words in lines),
         "may_set": may_everywhere(request.user, Action.SET_UP_WORK),
         "crumbs": _crumbs()[:1],

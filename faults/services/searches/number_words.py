@@ -138,6 +138,18 @@ def number_words(name: str) -> NumberWords:
     return NumberWords(str(words), str(unit))
 
 
+def group_of(name: str) -> str:
+    """Return under which heading a number stands."""
+    unit = _WORDS.get(name, ("", ""))[1]
+    if unit is TIMES or name == "years_if_not_known":
+        return _("Cover, conduit and records")
+    if unit is MINUTES or name.startswith(("walk_", "dislike_")):
+        return _("What things take")
+    if name.startswith(("hazard", "splice", "p_", "bundle", "common", "neighbour", "two_")):
+        return _("What fails, and what other stations tell")
+    return _("How tests err")
+
+
 def has_words(name: str) -> bool:
     """Whether a number has words: a test holds that each has."""
     return name in _WORDS

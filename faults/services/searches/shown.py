@@ -38,6 +38,7 @@ class NextLine:
     total_min: int
     slug: str
     query: str
+    is_walk: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,9 +74,24 @@ def next_lines(state: Believed, stand: Stand) -> list[NextLine]:
                 rounded(option.minutes),
                 slug,
                 urlencode({**given, "stand": state.ground.points[stand.at]}),
+                isinstance(option.action, actions.WalkTone | actions.WalkGradient),
             )
         )
     return lines
+
+
+def first_and_others(
+    lines: Sequence[NextLine], *, most: int = 5
+) -> tuple[list[NextLine], list[NextLine]]:
+    """Return the best line of each kind of action, then all others.
+
+    Ten walks that differ by a box are one idea: who cannot walk wants another kind of test.
+    """
+    best: dict[str, NextLine] = {}
+    for line in lines:
+        best.setdefault(line.slug, line)
+    first = list(best.values())[:most]
+    return first, [line for line in lines if line not in first]
 
 
 def why_words(option: Option, facts: Why, ground: SearchGround, stand: Stand) -> str:
