@@ -65,7 +65,8 @@ def main() -> int:
 def _row(figures: Summed) -> str:
     return (
         f"mean {figures.mean:6.1f}  median {figures.median:6.1f}  p90 {figures.p90:6.1f}  "
-        f"boxes {figures.boxes:5.2f}  unfinished {figures.unfinished:.4f}"
+        f"boxes {figures.boxes:5.2f}  unfinished {figures.unfinished:.4f}  "
+        f"wrong digs {figures.wrong_digs:.3f}  cuts {figures.cuts:.2f}"
     )
 
 
