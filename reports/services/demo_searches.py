@@ -17,7 +17,7 @@ from sites.models import User
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)
 MOST = 8
 # Tools and working minutes, one after the other, so that the list is not of one cloth.
-AT_HAND = (["distance", "jumper"], ["jumper"], ["clamp", "insulation"], [])
+AT_HAND: tuple[list[str], ...] = (["distance", "jumper"], ["jumper"], ["clamp", "insulation"], [])
 MINUTES = (35, 50, 25, 70, 40, 30, 95, 45)
 
 

@@ -108,8 +108,12 @@ _WORDS: dict[str, tuple[object, object]] = {
         gettext_lazy("tests"),
     ),
     "default_weighs_minutes": (
-        gettext_lazy("Own searches that weigh as much as built-in minutes"),
-        gettext_lazy("searches"),
+        gettext_lazy("Own minutes of work that weigh as much as a built-in pace"),
+        MINUTES,
+    ),
+    "default_weighs_faults": (
+        gettext_lazy("Own faults that weigh as much as the built-in rate of faults"),
+        gettext_lazy("faults"),
     ),
     "hazard_in_conduit": (gettext_lazy("In conduit a leg is struck, against turf"), TIMES),
     "hazard_planting": (gettext_lazy("Under planting a leg is struck, against turf"), TIMES),
@@ -141,6 +145,8 @@ def number_words(name: str) -> NumberWords:
 def group_of(name: str) -> str:
     """Return under which heading a number stands."""
     unit = _WORDS.get(name, ("", ""))[1]
+    if name.startswith("default_weighs"):
+        return _("How much own searches weigh")
     if unit is TIMES or name == "years_if_not_known":
         return _("Cover, conduit and records")
     if unit is MINUTES or name.startswith(("walk_", "dislike_")):
