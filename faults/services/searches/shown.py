@@ -1,7 +1,7 @@
 """The lines of a search's page: what to do next and why, and what each test said and did."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -175,19 +175,29 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
 def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLine]:
     """Return every test, the newest first; voided ones without an effect."""
     effects = {effect.row.pk: effect for effect in state.effects}
+    lost = {row.pk for row in state.lost}
+    # A test at a box that is off this wire by now still says where it was made.
+    there = {row.point_id: row.point.name for row in rows if row.point}
+    ground = replace(state.ground, names={**there, **state.ground.names})
     lines = []
     for row in reversed(rows):
         effect = effects.get(row.pk)
         lines.append(
             TriedLine(
                 row,
-                said_words(row.said, state.ground),
+                said_words(row.said, ground),
                 share_words(min(effect.chance, 1.0)) if effect and _is_chance(row) else "",
-                effect_words(effect, state.ground) if effect else "",
+                effect_words(effect, ground) if effect else _no_effect(row.pk in lost),
                 bool(effect and _is_chance(row) and effect.chance < 0.05),
             )
         )
     return lines
+
+
+def _no_effect(is_lost: bool) -> str:
+    if not is_lost:
+        return ""
+    return _("Made at a place that this wire no longer has: it counts for nothing.")
 
 
 def _is_chance(row: SearchReading) -> bool:
