@@ -5,8 +5,9 @@ uv run python -m tests.bench.bench_locating --scale 0.1  a quick look
 
 Bars: in the standard world the plan takes at most 0.775 of halving in the mean and 0.93 at the
 90th percentile, with a distance reading at most 0.68 in the mean; in no side scenario and no world
-of mixed cases more than 1.03 of the best simple way; nothing unfinished. At 12 boxes a next action
-with every tool takes less than 100 ms, what there is to tell as well, a reading less than 5 ms.
+of mixed cases more than 1.03 of the best simple way; nothing unfinished (with two faults in every
+case: no more than by any simple way). At 12 boxes a next action with every tool takes less than
+100 ms, what there is to tell as well, a reading less than 5 ms.
 """
 
 import argparse
@@ -91,7 +92,10 @@ def _missed(name: str, found: dict[str, Summed]) -> list[str]:
             "90th percentile": plan.p90 <= P90 * halving.p90,
             "with distance": found["plan_distance"].mean <= WITH_DISTANCE * halving.mean,
         }
-    bars["nothing unfinished"] = plan.unfinished == 0
+    # With two faults in every case a search may run out of its day, but not more often than by
+    # the simple ways.
+    most = min(found[way].unfinished for way in SIMPLE_WAYS) if name == "two_faults" else 0.0
+    bars["unfinished"] = plan.unfinished <= most
     return [f"{name}: {bar}" for bar, is_held in bars.items() if not is_held]
 
 
