@@ -7,8 +7,8 @@ import numpy as np
 from faults.engines.locating.actions import BypassLeg, MoveToSpare
 from faults.engines.locating.costs import Prices
 from faults.engines.locating.evidence import Reading, weighed
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Floats, Joint, most
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import Floats, Joint
 from faults.engines.locating.options import Option
 from faults.engines.locating.other_tests import Bypassed, SpareTried
 

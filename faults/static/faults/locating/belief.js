@@ -1,8 +1,9 @@
 // What is believed of one fault: a mass for each foot of each leg, each splice, each cause.
 // A leg's mass is kept three times, in this order: the station's own hot wire, the common, the
 // whole bundle. Follows faults/engines/locating/belief.py and evidence.py.
+import { pOutside } from "./assumptions.js";
 import { Contradiction, UnusableLine } from "./errors.js";
-import { SPLICE_SHARE } from "./line.js";
+import { JUST_BELOW, SPLICE_SHARE } from "./line.js";
 
 export const HOT = 0;
 export const COMMON = 1;
@@ -13,14 +14,6 @@ export const COMMON_TERMINAL = "common at the controller";
 export const COIL = "coil or its lead";
 export const WATER = "valve or water";
 export const OUTSIDE = [OUTPUT, COMMON_TERMINAL, COIL, WATER];
-
-/**
- * @typedef {object} Belief A probability for each hypothesis; all of them sum to 1.
- * @property {import("./line.js").Line} line
- * @property {Float64Array[]} legs three arrays by cell: hot, common, bundle
- * @property {Float64Array} splice by point
- * @property {Record<string, number>} outside by cause
- */
 
 /** @param {ArrayLike<number>} values */
 export function sumOf(values) {
@@ -35,12 +28,17 @@ export function cellsOf(legs) {
   return hot.map((mass, i) => mass + common[i] + bundle[i]);
 }
 
-/** What lies in the wire. @param {Belief} belief */
+/** What lies in the wire. @param {import("./types.js").Belief} belief */
 export function inTheWire({ legs, splice }) {
   return sumOf(cellsOf(legs)) + sumOf(splice);
 }
 
-/** Probability of each leg. @param {Belief} belief @returns {number[]} */
+/** Sum of all masses. @param {import("./types.js").Belief} belief */
+export function totalMass(belief) {
+  return inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
+}
+
+/** Probability of each leg. @param {import("./types.js").Belief} belief @returns {number[]} */
 export function byLeg({ line, legs }) {
   const cells = cellsOf(legs);
   return line.legs.map((_, i) => sumOf(cells.subarray(line.firstCell[i], line.firstCell[i + 1])));
@@ -54,9 +52,9 @@ export function byCause(chance) {
 /**
  * Weigh each hypothesis by a chance.
  *
- * @param {Belief} belief
- * @param {import("./readings.js").Likelihood} seen
- * @returns {Belief} not scaled
+ * @param {import("./types.js").Belief} belief
+ * @param {import("./types.js").Likelihood} seen
+ * @returns {import("./types.js").Belief} not scaled
  */
 export function weighed(belief, seen) {
   return {
@@ -70,12 +68,12 @@ export function weighed(belief, seen) {
 /**
  * Return the same with a sum of 1.
  *
- * @param {Belief} belief
- * @returns {Belief}
+ * @param {import("./types.js").Belief} belief
+ * @returns {import("./types.js").Belief}
  * @throws {Contradiction} nothing is left
  */
 export function scaled(belief) {
-  const total = inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
+  const total = totalMass(belief);
   if (!(Number.isFinite(total) && total > 0)) {
     throw new Contradiction("Expected some explanation to be left, got none");
   }
@@ -99,10 +97,10 @@ function legRates(line, assumed) {
 /**
  * What is believed before any test: length, history, splices, other stations.
  *
- * @param {import("./line.js").Line} line
+ * @param {import("./types.js").Line} line
  * @param {Record<string, number>} assumed the fields of the engine's assumptions
  * @param {{works: boolean, shares: number[], common: number[]}[]} neighbours other stations
- * @returns {Belief}
+ * @returns {import("./types.js").Belief}
  */
 export function prior(line, assumed, neighbours) {
   const rates = legRates(line, assumed);
@@ -124,13 +122,11 @@ export function prior(line, assumed, neighbours) {
     [COIL]: assumed.p_coil,
     [WATER]: assumed.p_water,
   };
-  const pOutside =
-    assumed.p_output + assumed.p_common_terminal + assumed.p_coil + assumed.p_water;
   const whole = sumOf(cellsOf(legs)) + sumOf(splice);
   if (!(whole > 0)) {
     throw new UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only");
   }
-  const scale = (1 - pOutside) / whole;
+  const scale = (1 - pOutside(assumed)) / whole;
   let belief = {
     line,
     legs: legs.map((masses) => masses.map((mass) => mass * scale)),
@@ -171,9 +167,6 @@ function seenAt(line, neighbour, assumed) {
   };
 }
 
-// Sums that are exactly at a share in theory lie on either side of it by rounding.
-export const JUST_BELOW = 1 - 1e-9;
-
 /**
  * The feet at which given shares of some masses lie.
  *
@@ -196,7 +189,7 @@ export function feetAt(feet, masses, wanted) {
   });
 }
 
-/** Cells and points as places with feet. @param {Belief} belief */
+/** Cells and points as places with feet. @param {import("./types.js").Belief} belief */
 export function places({ line, legs, splice }) {
   const join = (a, b) => {
     const both = new Float64Array(a.length + b.length);
@@ -210,7 +203,7 @@ export function places({ line, legs, splice }) {
 /**
  * The 5, 50 and 95 % feet given that the fault lies in the wire; null where it is all but ruled out.
  *
- * @param {Belief} belief
+ * @param {import("./types.js").Belief} belief
  * @returns {{low: number, middle: number, high: number} | null}
  */
 export function feetOf(belief) {
