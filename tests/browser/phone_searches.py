@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from faults.engines.locating.assumptions import Assumptions
+from faults.engines.locating.assumptions import TESTS, Assumptions
 from faults.engines.locating.line import Joint
 from faults.engines.locating.options import Tools
 from faults.engines.locating.plain import assumed_plain, tools_plain
@@ -19,7 +19,8 @@ FIRST_POINT, FIRST_LEG = 700, 40
 MOST_READINGS = 7
 # Tests that never err: then readings can leave no explanation.
 PERFECT = Assumptions(
-    box_sensitivity=1.0, box_specificity=1.0, box_swapped=0.0, check_sensitivity=1.0
+    **{f"{test}_{rate}": 1.0 for test in TESTS for rate in ("sensitivity", "specificity")},
+    box_swapped=0.0,
 )
 
 
