@@ -66,6 +66,17 @@ def test_insulation_of_both_sides_puts_a_leak_on_the_bad_one() -> None:
     assert ratio(one_side, 0, 2, assumed) == pytest.approx(0.9 / 0.2)
 
 
+def test_a_box_that_was_spliced_anew_settles_its_own_splice() -> None:
+    # By hand: a mended splice runs with 0.97, anything else with 0.03.
+    before = prior(LINE, USUAL)
+    both_good = BoxTest(1, controller_bad=False, valve_bad=False)
+    open_end = update(before, both_good, USUAL).splice
+    dead = update(before, replace(both_good, runs=False), USUAL).splice
+    runs = update(before, replace(both_good, runs=True), USUAL).splice
+    assert dead[1] / dead[2] == pytest.approx(open_end[1] / open_end[2] * 0.03 / 0.97)
+    assert runs[1] / runs[2] == pytest.approx(open_end[1] / open_end[2] * 0.97 / 0.03)
+
+
 def test_a_dry_leak_says_less_by_a_good_side_than_a_wet_one() -> None:
     dry = for_symptom(USUAL, Symptom.LEAK, soil_is_dry=True)
     wet = for_symptom(USUAL, Symptom.LEAK, soil_is_dry=False)
@@ -192,6 +203,46 @@ def test_whatever_is_read_a_belief_is_finite_never_negative_and_sums_to_one(
     assert np.isfinite(mass).all()
     assert (mass >= 0).all()
     assert mass.sum() == pytest.approx(1)
+
+
+BOTH = (True, False)
+FAMILIES: list[list[Reading]] = [
+    [kind(2, a, b, runs) for a in BOTH for b in BOTH for runs in BOTH]
+    for kind in (BoxTest, InsulationTest)
+]
+FAMILIES += [[BoxTest(1, a, None) for a in BOTH], [InsulationTest(1, None, b) for b in BOTH]]
+FAMILIES += [[Listened(3, each) for each in BOTH], [Clamped(2, each) for each in BOTH]]
+FAMILIES += [[ToneLevel(third, from_valve) for third in Third] for from_valve in BOTH]
+FAMILIES += [[Bypassed(2, each) for each in BOTH], [SpareTried(each) for each in BOTH]]
+FAMILIES += [[Checked(check, each) for each in BOTH] for check in Check]
+
+
+@pytest.mark.parametrize("results", FAMILIES)
+def test_the_chances_of_all_results_of_a_test_sum_to_one_everywhere(
+    results: list[Reading],
+) -> None:
+    chances = [each.likelihood(ODD, USUAL) for each in results]
+    # At an end of the wire there is no splice, and nothing to be said of one.
+    assert sum(each.legs for each in chances) == pytest.approx(np.ones_like(chances[0].legs))
+    assert sum(each.splice for each in chances)[1:-1] == pytest.approx(np.ones(3))
+    for cause in Outside:
+        assert sum(each.outside[cause] for each in chances) == pytest.approx(1)
+
+
+def test_the_densities_of_a_number_hold_one_whole_over_all_that_may_be_read() -> None:
+    step = 0.25
+    feet = np.arange(-400, 2 * ODD.length_ft, step)
+    line, last = ODD, len(ODD.cell_ft) - 1
+    for from_valve in (True, False):
+        read = [Distance(ft, from_valve).likelihood(line, USUAL).legs for ft in feet.tolist()]
+        whole = np.sum([each[[0, 300, last]] for each in read], axis=0) * step
+        # The useless share lies on the wire; here it is counted over all that was read.
+        useless = USUAL.distance_useless * (len(feet) * step / line.length_ft)
+        assert whole == pytest.approx(1 - USUAL.distance_useless + useless, abs=0.002)
+    shares = np.arange(-0.5, 1.5, 0.002)
+    levels = [MarkedLevel(s, 0.0, 1.0).likelihood(line, USUAL).legs for s in shares.tolist()]
+    whole = np.sum([each[:, [200, 300]] for each in levels], axis=0) * 0.002
+    assert whole == pytest.approx(np.ones((3, 2)), abs=0.01)
 
 
 PERFECT = Assumptions(

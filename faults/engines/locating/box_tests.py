@@ -13,11 +13,16 @@ from faults.engines.locating.line import Bools, Floats, Line
 
 @dataclass(frozen=True)
 class TwoSided(ABC):
-    """The splice of a box cut open and both sides tested; None where a side was not tested."""
+    """The splice of a box cut open and both sides tested; None where a side was not tested.
+
+    `runs` says whether the station ran once the box was spliced anew: then that splice was to
+    blame, else it was not. None where nobody tried.
+    """
 
     box: int
     controller_bad: bool | None
     valve_bad: bool | None
+    runs: bool | None = None
 
     @abstractmethod
     def rates(self, assumed: Assumptions) -> tuple[float, float]:
@@ -29,6 +34,8 @@ class TwoSided(ABC):
         legs = self.pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
         points = np.arange(len(line.point_ft))
         splice = self.pair(points < self.box, points > self.box, assumed)
+        here, elsewhere = self._spliced_anew(assumed)
+        splice = splice * np.where(points == self.box, here, elsewhere)
         sides = {
             Outside.OUTPUT: (True, False),
             Outside.COMMON_TERMINAL: (True, False),
@@ -36,10 +43,17 @@ class TwoSided(ABC):
             Outside.WATER: (False, False),
         }
         outside = {
-            cause: float(self.pair(np.array(before), np.array(after), assumed))
+            cause: float(self.pair(np.array(before), np.array(after), assumed)) * elsewhere
             for cause, (before, after) in sides.items()
         }
-        return Likelihood(legs, splice, outside)
+        return Likelihood(legs * elsewhere, splice, outside)
+
+    def _spliced_anew(self, assumed: Assumptions) -> tuple[float, float]:
+        """Chance that the station runs, or not, as seen: if this splice was bad, and if not."""
+        if self.runs is None:
+            return 1.0, 1.0
+        mended, else_ = assumed.check_sensitivity, 1 - assumed.check_specificity
+        return (mended, else_) if self.runs else (1 - mended, 1 - else_)
 
     def pair(self, before: Bools, after: Bools, assumed: Assumptions) -> Floats:
         """Return the chance of this result where the sides are truly bad as given."""

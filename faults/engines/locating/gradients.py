@@ -12,7 +12,7 @@ from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered; so many are priced, the ones that find most.
 LEAST_GRADIENT = 0.08
-MOST_GRADIENTS = 16
+MOST_GRADIENTS = 12
 
 
 class Gradients(Ground):

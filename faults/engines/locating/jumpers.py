@@ -15,7 +15,7 @@ from faults.engines.locating.other_tests import Bypassed, SpareTried
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
 LEAST_NEWS = 0.08
 # So many legs are priced, the likeliest ones.
-MOST_JUMPERS = 6
+MOST_JUMPERS = 4
 
 
 class Jumpers(Ground):
