@@ -143,8 +143,15 @@ def _reading(rng: Rng, line: Plain) -> Plain:
 
 
 def _sides(rng: Rng, line: Plain) -> Plain:
-    controller_bad, valve_bad = ([True, False, None][rng.integers(0, 3)] for _ in range(2))
-    return {"point": _box(rng, line), "controller_bad": controller_bad, "valve_bad": valve_bad}
+    flags = [[True, False, None][rng.integers(0, 3)] for _ in range(2)]
+    runs = [True, False][rng.integers(0, 2)] if _maybe(rng, 0.3) else None
+    controller_bad, valve_bad = flags
+    return {
+        "point": _box(rng, line),
+        "controller_bad": controller_bad,
+        "valve_bad": valve_bad,
+        "runs": runs,
+    }
 
 
 def _way(rng: Rng, line: Plain) -> Plain:

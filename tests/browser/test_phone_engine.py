@@ -24,7 +24,7 @@ Plain = dict[str, Any]
 SEED, SEARCHES, MOST_BOXES = 20260128, 1000, 12
 PROBABILITY, MINUTES, FEET = 1e-9, 1e-6, 1e-6
 SHARES = ("before", "beyond", "finds")
-WEIGHT_BYTES = 25 * 1024
+WEIGHT_BYTES = 26_000
 
 
 @pytest.fixture

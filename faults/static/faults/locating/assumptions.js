@@ -60,7 +60,8 @@ export const DEFAULTS = Object.freeze({
   settle_outside_min: 10,
   dislike_per_min: 0.006,
   default_weighs_tests: 40,
-  default_weighs_minutes: 20,
+  default_weighs_minutes: 120,
+  default_weighs_faults: 5,
 });
 
 const TESTS = ["box", "listen", "clamp", "insulation", "bypass", "check", "spare"];
@@ -68,6 +69,7 @@ const WALKS = ["tone_detects", "passing_tone_detects", "gradient_detects"];
 const NEVER_ZERO = [
   "walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft", "level_sd_share",
   "hazard_per_ft_year", "hazard_prior_faults",
+  "default_weighs_tests", "default_weighs_minutes", "default_weighs_faults",
 ];
 const IS_PROBABILITY =
   /^(p_|neighbour_|two_)|_(share|sensitivity|specificity|swapped|useless|detects)$/;

@@ -28,17 +28,17 @@ export function cellsOf(legs) {
   return hot.map((mass, i) => mass + common[i] + bundle[i]);
 }
 
-/** What lies in the wire. @param {import("./types.js").Belief} belief */
+/** What lies in the wire. @param {Belief} belief */
 export function inTheWire({ legs, splice }) {
   return sumOf(cellsOf(legs)) + sumOf(splice);
 }
 
-/** Sum of all masses. @param {import("./types.js").Belief} belief */
+/** Sum of all masses. @param {Belief} belief */
 export function totalMass(belief) {
   return inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
 }
 
-/** Probability of each leg. @param {import("./types.js").Belief} belief @returns {number[]} */
+/** Probability of each leg. @param {Belief} belief @returns {number[]} */
 export function byLeg({ line, legs }) {
   const cells = cellsOf(legs);
   return line.legs.map((_, i) => sumOf(cells.subarray(line.firstCell[i], line.firstCell[i + 1])));
@@ -52,9 +52,9 @@ export function byCause(chance) {
 /**
  * Weigh each hypothesis by a chance.
  *
- * @param {import("./types.js").Belief} belief
- * @param {import("./types.js").Likelihood} seen
- * @returns {import("./types.js").Belief} not scaled
+ * @param {Belief} belief
+ * @param {Likelihood} seen
+ * @returns {Belief} not scaled
  */
 export function weighed(belief, seen) {
   return {
@@ -68,8 +68,8 @@ export function weighed(belief, seen) {
 /**
  * Return the same with a sum of 1.
  *
- * @param {import("./types.js").Belief} belief
- * @returns {import("./types.js").Belief}
+ * @param {Belief} belief
+ * @returns {Belief}
  * @throws {Contradiction} nothing is left
  */
 export function scaled(belief) {
@@ -97,10 +97,10 @@ function legRates(line, assumed) {
 /**
  * What is believed before any test: length, history, splices, other stations.
  *
- * @param {import("./types.js").Line} line
+ * @param {Line} line
  * @param {Record<string, number>} assumed the fields of the engine's assumptions
  * @param {{works: boolean, shares: number[], common: number[]}[]} neighbours other stations
- * @returns {import("./types.js").Belief}
+ * @returns {Belief}
  */
 export function prior(line, assumed, neighbours) {
   const rates = legRates(line, assumed);
@@ -189,7 +189,7 @@ export function feetAt(feet, masses, wanted) {
   });
 }
 
-/** Cells and points as places with feet. @param {import("./types.js").Belief} belief */
+/** Cells and points as places with feet. @param {Belief} belief */
 export function places({ line, legs, splice }) {
   const join = (a, b) => {
     const both = new Float64Array(a.length + b.length);
@@ -203,7 +203,7 @@ export function places({ line, legs, splice }) {
 /**
  * The 5, 50 and 95 % feet given that the fault lies in the wire; null where it is all but ruled out.
  *
- * @param {import("./types.js").Belief} belief
+ * @param {Belief} belief
  * @returns {{low: number, middle: number, high: number} | null}
  */
 export function feetOf(belief) {

@@ -4,7 +4,7 @@
 // A walk so long that its repeats would be disliked without bound is priced at this ratio.
 const MOST_REPEATED = 0.95;
 
-/** @param {import("./types.js").Masses} masses */
+/** @param {Masses} masses */
 export function totalOf({ gap, point }) {
   let sum = 0;
   for (const mass of gap) sum += mass;
@@ -19,7 +19,7 @@ const least = (a, b, c) => Math.min(a, Math.min(b, c));
 export class Prices {
   /**
    * @param {import("./terrain.js").Terrain} terrain
-   * @param {import("./types.js").Masses} masses
+   * @param {Masses} masses
    */
   constructor(terrain, masses) {
     this.t = terrain;

@@ -9,7 +9,7 @@ const DISTANCE_RESULTS = 7;
 
 /**
  * @param {import("./ground.js").Ground} ground
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function distances(ground) {
   const found = [];

@@ -6,11 +6,11 @@ import { most, outerOf } from "./ground.js";
 
 // A walk over less than this is not offered; so many are priced, the ones that find most.
 const LEAST_GRADIENT = 0.08;
-const MOST_GRADIENTS = 16;
+const MOST_GRADIENTS = 12;
 
 /**
  * @param {import("./ground.js").Ground} ground
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function gradients(ground) {
   if (!ground.tools.gradient) return [];

@@ -8,8 +8,8 @@ import { Terrain } from "./terrain.js";
 /** What every action is priced on. */
 export class Ground {
   /**
-   * @param {import("./types.js").Belief} belief
-   * @param {import("./types.js").Stand} stand
+   * @param {Belief} belief
+   * @param {Stand} stand
    * @param {object} tools
    * @param {Record<string, number>} assumed
    */
@@ -30,7 +30,7 @@ export class Ground {
    * @param {number} price
    * @param {number} ownMin
    * @param {number} [finds]
-   * @returns {import("./types.js").Option}
+   * @returns {Option}
    */
   option(action, price, ownMin, finds = 0) {
     const minutes = Math.log(price / this.total) / this.k;
@@ -57,8 +57,8 @@ export class Ground {
    * The masses of a belief's cells, with points and outer causes.
    *
    * @param {Float64Array} cells
-   * @param {import("./types.js").Outer} outer
-   * @returns {import("./types.js").Masses}
+   * @param {Outer} outer
+   * @returns {Masses}
    */
   masses(cells, { behind, points, beyond }) {
     const { gaps, toneMin } = this.t;
@@ -93,8 +93,8 @@ export class Ground {
 /**
  * Outer masses of a belief.
  *
- * @param {import("./types.js").Belief} belief
- * @returns {import("./types.js").Outer}
+ * @param {Belief} belief
+ * @returns {Outer}
  */
 export function outerOf({ splice, outside }) {
   return {

@@ -13,9 +13,9 @@ export * from "./errors.js";
  * @param {object} plain a search
  * @returns {{legs: number[], splices: number[], outside: Record<string, number>,
  *   feet: {low: number, middle: number, high: number} | null}} `splices` by point
- * @throws {import("./errors.js").Contradiction} no explanation is left
- * @throws {import("./errors.js").UnusableLine} the line cannot be searched
- * @throws {import("./errors.js").UnusablePlain} something in it cannot be read
+ * @throws {Contradiction} no explanation is left
+ * @throws {UnusableLine} the line cannot be searched
+ * @throws {UnusablePlain} something in it cannot be read
  */
 export function beliefOf(plain) {
   const belief = believed(searchOf(plain));
@@ -33,7 +33,7 @@ export function beliefOf(plain) {
  * @param {object} plain a search
  * @param {{at: number | string, open_box?: number | string | null,
  *   tone_from?: number | string | null, tone_on?: string}} stand points by id
- * @returns {import("./types.js").Option[]} points and legs of actions by id
+ * @returns {Option[]} points and legs of actions by id
  * @throws {Error} as `beliefOf`
  */
 export function nextActions(plain, stand) {

@@ -9,11 +9,11 @@ import { bypassed, spareTried } from "./readings.js";
 // A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
 const LEAST_NEWS = 0.08;
 // So many legs are priced, the likeliest ones.
-const MOST_JUMPERS = 6;
+const MOST_JUMPERS = 4;
 
 /**
  * @param {import("./ground.js").Ground} ground
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function jumpers(ground) {
   if (!ground.tools.jumper) return [];
@@ -56,7 +56,7 @@ function reachMin({ line, assumed, stand, tools }, point) {
  * Move to a spare: where it runs the station is served, where not the search goes on.
  *
  * @param {import("./ground.js").Ground} ground
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function spare(ground) {
   const { belief, line, assumed, total, k, here } = ground;

@@ -18,7 +18,7 @@ export const JUST_BELOW = 1 - 1e-9;
  * Lay out a line. A leg without length has one cell, which never has mass.
  *
  * @param {{legs: Leg[], boxes: Box[]}} plain
- * @returns {import("./types.js").Line}
+ * @returns {Line}
  * @throws {UnusableLine}
  */
 export function lineOf({ legs, boxes }) {

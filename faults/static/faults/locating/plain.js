@@ -5,7 +5,7 @@ import { UnusablePlain } from "./errors.js";
 import { SPLICE_SHARE, lineOf } from "./line.js";
 import { SYMPTOMS, forSymptom, toolsFor } from "./symptoms.js";
 
-const SIDES = { point: "box", controller_bad: "flag?", valve_bad: "flag?" };
+const SIDES = { point: "box", controller_bad: "flag?", valve_bad: "flag?", runs: "flag?" };
 const WAY = { point: "point", to_point: "point" };
 
 /** What each kind of reading says, by name. */
@@ -83,7 +83,7 @@ function readingOf(given, ids) {
 
 /**
  * @param {object} plain a search
- * @returns {import("./types.js").Search}
+ * @returns {Search}
  */
 export function searchOf(plain) {
   const { line: given, symptom } = plain;
@@ -108,8 +108,8 @@ export function searchOf(plain) {
 
 /**
  * @param {object} plain where the technician stands
- * @param {import("./types.js").Ids} ids
- * @returns {import("./types.js").Stand}
+ * @param {Ids} ids
+ * @returns {Stand}
  */
 export function standOf(plain, ids) {
   const { at, open_box: openBox, tone_from: toneFrom, tone_on: toneOn } = read(STAND, plain, ids);

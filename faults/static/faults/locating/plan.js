@@ -16,11 +16,11 @@ const ANY_WALK = 1e-9;
 /**
  * Every useful action, the best first.
  *
- * @param {import("./types.js").Belief} belief
- * @param {import("./types.js").Stand} stand
+ * @param {Belief} belief
+ * @param {Stand} stand
  * @param {object} tools
  * @param {Record<string, number>} assumed
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function ranked(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);

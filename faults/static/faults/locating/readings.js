@@ -29,26 +29,39 @@ const even = (line, chance) => ({
 
 const normal = (off, sd) => Math.exp(-0.5 * (off / sd) ** 2) / (sd * Math.sqrt(2 * Math.PI));
 
-/** A splice cut open and both sides tested: null where a side was not tested. */
+/**
+ * A splice cut open and both sides tested: null where a side was not tested, or where nobody saw
+ * whether the station ran once the box was spliced anew.
+ */
 function twoSided(line, assumed, said, se, sp) {
   const swapped = assumed.box_swapped;
+  const [here, elsewhere] = splicedAnew(assumed, said.runs);
   const side = (isBad, seenBad) => {
-    if (seenBad === null || seenBad === undefined) return 1;
+    if (seenBad === null) return 1;
     const bad = isBad ? se : 1 - sp;
     return seenBad ? bad : 1 - bad;
   };
   const sides = (a, b) => side(a, said.controller_bad) * side(b, said.valve_bad);
   const pair = (before, beyond) =>
     (1 - swapped) * sides(before, beyond) + swapped * sides(beyond, before);
-  const [atNone, atBefore, atBeyond] = [pair(false, false), pair(true, false), pair(false, true)];
+  const none = pair(false, false);
+  const before = pair(true, false) * elsewhere;
+  const beyond = pair(false, true) * elsewhere;
+  const { point: box } = said;
   return {
-    legs: alike(byCell(line, (leg) => (leg < said.point ? atBefore : atBeyond))),
-    splice: byPoint(line, (point) =>
-      point < said.point ? atBefore : point > said.point ? atBeyond : atNone),
+    legs: alike(byCell(line, (leg) => (leg < box ? before : beyond))),
+    splice: byPoint(line, (point) => (point < box ? before : point > box ? beyond : none * here)),
     outside: {
-      [OUTPUT]: atBefore, [COMMON_TERMINAL]: atBefore, [COIL]: atBeyond, [WATER]: atNone,
+      [OUTPUT]: before, [COMMON_TERMINAL]: before, [COIL]: beyond, [WATER]: none * elsewhere,
     },
   };
+}
+
+/** Chance that the station runs, or not, as seen: if this splice was bad, and if not. */
+function splicedAnew(assumed, runs) {
+  if (runs === null) return [1, 1];
+  const [mended, other] = [assumed.check_sensitivity, 1 - assumed.check_specificity];
+  return runs ? [mended, other] : [1 - mended, 1 - other];
 }
 
 /** For a way through, or for a station that runs by each side. */
@@ -161,7 +174,7 @@ function levelByMarks(line, assumed, said) {
 /**
  * Feet to the fault by an instrument: normal about the place, mixed with useless readings.
  *
- * @returns {import("./types.js").Likelihood}
+ * @returns {Likelihood}
  */
 export function distance(line, assumed, said) {
   for (const name of ["sd_ft", "sd_share"]) {
@@ -250,12 +263,12 @@ const KINDS = {
 /**
  * The belief after one reading.
  *
- * @param {import("./types.js").Belief} belief
+ * @param {Belief} belief
  * @param {object} said the reading, its points counted along the line
  * @param {Record<string, number>} assumed
  * @param {boolean} soilIsDry
- * @returns {import("./types.js").Belief}
- * @throws {import("./errors.js").Contradiction} no explanation is left
+ * @returns {Belief}
+ * @throws {Contradiction} no explanation is left
  * @throws {UnusableReading} it cannot be
  */
 export function updated(belief, said, assumed, soilIsDry) {

@@ -8,11 +8,11 @@ const LEAST_SETTLE_MIN = 0.5;
 /**
  * The ways to test at a box: by its splice, by cutting, by listening, by a clamp.
  *
- * @param {import("./types.js").Line} line
+ * @param {Line} line
  * @param {number} box
  * @param {Record<string, number>} assumed
  * @param {object} tools
- * @returns {import("./types.js").BoxWay[]}
+ * @returns {BoxWay[]}
  */
 export function boxWays(line, box, assumed, tools) {
   const { joint, open_min: open } = line.boxes[box - 1];
@@ -58,7 +58,7 @@ function pairErrors(se, sp, swapped) {
  */
 export class Terrain {
   /**
-   * @param {import("./types.js").Line} line
+   * @param {Line} line
    * @param {Record<string, number>} assumed
    * @param {object} tools
    */

@@ -1,4 +1,5 @@
-// The shapes that the modules hand each other, for editors: nothing runs here.
+// The shapes that the modules hand each other, for editors: nothing runs here and no page loads it.
+// As it exports nothing, its names hold in all scripts of this folder.
 
 /**
  * @typedef {object} Leg One leg of the wire's way; the fields of the plain form.
@@ -103,5 +104,3 @@
  * @property {boolean} soilIsDry
  * @property {object[]} readings those that stand
  */
-
-export {};

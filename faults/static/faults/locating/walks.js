@@ -14,7 +14,7 @@ const MOST_WALKS = 48;
 /**
  * @param {import("./ground.js").Ground} ground
  * @param {number} least
- * @returns {import("./types.js").Option[]}
+ * @returns {Option[]}
  */
 export function walks(ground, least = LEAST_WALK) {
   if (!ground.tools.tone) return [];
