@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from faults.engines.locating.assumptions import Assumptions, UnusableAssumptions
 from faults.engines.locating.belief import Belief, Conductor, Contradiction, Outside, prior
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened, gone_on
 from faults.engines.locating.evidence import Reading, UnusableReading, after_all, update
 from faults.engines.locating.line import Box, Joint, Leg, Line, UnusableLine
 from faults.engines.locating.options import Tools
@@ -75,6 +75,16 @@ def test_a_box_that_was_spliced_anew_settles_its_own_splice() -> None:
     runs = update(before, replace(both_good, runs=True), USUAL).splice
     assert dead[1] / dead[2] == pytest.approx(open_end[1] / open_end[2] * 0.03 / 0.97)
     assert runs[1] / runs[2] == pytest.approx(open_end[1] / open_end[2] * 0.97 / 0.03)
+
+
+def test_a_box_that_was_left_was_spliced_anew_without_a_cure() -> None:
+    first, again, other = BoxTest(1, False, False), BoxTest(1, True, False), BoxTest(2, True, False)
+    runs = [getattr(each, "runs", "") for each in gone_on([first, again, Distance(80), other])]
+    # Tested twice while open, then left; the last one is still open.
+    assert runs == [None, False, "", None]
+    assert gone_on([]) == ()
+    cured = replace(first, runs=True)
+    assert gone_on([cured, other]) == (cured, other)
 
 
 def test_a_dry_leak_says_less_by_a_good_side_than_a_wet_one() -> None:

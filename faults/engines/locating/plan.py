@@ -44,8 +44,10 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
 
     def _is_news(self, at: int) -> bool:
+        """Whether a test may tell something; the splice of a box still open was cut out before."""
         before, beyond = self.sides
-        here = float(self.prices.m.point[0, at]) / self.total
+        is_open = self.stand.open_box == at - 1 == self.stand.at
+        here = 0.0 if is_open else float(self.prices.m.point[0, at]) / self.total
         return float(min(before[at], beyond[at])) + here >= LEAST_SIDE
 
     def _split(self, at: int, minutes: float, error: float) -> float:
