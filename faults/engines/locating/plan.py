@@ -17,13 +17,14 @@ from faults.engines.locating.belief import Belief
 from faults.engines.locating.costs import Masses, Prices
 from faults.engines.locating.gradients import Gradients
 from faults.engines.locating.jumpers import Jumpers
+from faults.engines.locating.line import JUST_BELOW
 from faults.engines.locating.measurements import Measurements
 from faults.engines.locating.options import Option, Stand, Tools
 from faults.engines.locating.walks import LEAST_WALK, Walks
 from faults.engines.locating.ways import BoxWay, box_ways
 
 # A test whose rarer side is less likely than this tells nothing new.
-LEAST_SIDE = 0.08
+LEAST_SIDE = 0.08 * JUST_BELOW
 # Where nothing else is offered, any walk is that may find something.
 ANY_WALK = 1e-9
 

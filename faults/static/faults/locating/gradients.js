@@ -3,9 +3,10 @@
 import { cellsOf } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";
+import { JUST_BELOW } from "./line.js";
 
 // A walk over less than this is not offered; so many are priced, the ones that find most.
-const LEAST_GRADIENT = 0.08;
+const LEAST_GRADIENT = 0.08 * JUST_BELOW;
 const MOST_GRADIENTS = 12;
 
 /**

@@ -3,11 +3,11 @@
 import { BUNDLE, HOT, cellsOf, sumOf, totalMass, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";
-import { SPLICED } from "./line.js";
+import { JUST_BELOW, SPLICED } from "./line.js";
 import { bypassed, spareTried } from "./readings.js";
 
 // A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
-const LEAST_NEWS = 0.08;
+const LEAST_NEWS = 0.08 * JUST_BELOW;
 // So many legs are priced, the likeliest ones.
 const MOST_JUMPERS = 4;
 

@@ -82,6 +82,19 @@ function readingOf(given, ids) {
 }
 
 /**
+ * The readings, each box that was left told as spliced anew without a cure: a search that went on
+ * elsewhere says that the station did not run.
+ */
+function goneOn(readings) {
+  return readings.map((each, i) => {
+    const next = readings[i + 1];
+    if (!("runs" in each) || each.runs !== null || !next) return each;
+    const isStillThere = "runs" in next && next.point === each.point;
+    return isStillThere ? each : { ...each, runs: false };
+  });
+}
+
+/**
  * @param {object} plain a search
  * @returns {Search}
  */
@@ -102,7 +115,9 @@ export function searchOf(plain) {
     neighbours: (plain.neighbours ?? []).map((each) => ({ shares: [], common: [], ...each })),
     assumed: forSymptom(assumedOf(plain.assumed), symptom, soilIsDry),
     tools: toolsFor({ ...TOOLS, ...plain.tools }, symptom),
-    readings: plain.readings.filter((each) => !each.voided).map((each) => readingOf(each, ids)),
+    readings: goneOn(
+      plain.readings.filter((each) => !each.voided).map((each) => readingOf(each, ids)),
+    ),
   };
 }
 

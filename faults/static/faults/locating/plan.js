@@ -5,11 +5,12 @@ import { distances } from "./distances.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { jumpers, spare } from "./jumpers.js";
+import { JUST_BELOW } from "./line.js";
 import { boxWays } from "./terrain.js";
 import { LEAST_WALK, walks } from "./walks.js";
 
 // A test whose rarer side is less likely than this tells nothing new.
-const LEAST_SIDE = 0.08;
+const LEAST_SIDE = 0.08 * JUST_BELOW;
 // Where nothing else is offered, any walk is that may find something.
 const ANY_WALK = 1e-9;
 
@@ -31,17 +32,19 @@ export function ranked(belief, stand, tools, assumed) {
   return found.sort((a, b) => key.get(a) - key.get(b));
 }
 
-function isNews({ before, beyond, prices, total }, at) {
-  return Math.min(before[at], beyond[at]) + prices.m.point[at] / total >= LEAST_SIDE;
+/** Whether a test may tell something; the splice of a box still open was cut out before. */
+function isNews({ before, beyond, prices, total }, at, isOpen) {
+  const here = isOpen ? 0 : prices.m.point[at] / total;
+  return Math.min(before[at], beyond[at]) + here >= LEAST_SIDE;
 }
 
 function boxes(ground) {
   const { line, assumed, tools, stand } = ground;
   return line.boxes.flatMap((_, i) => {
     const box = i + 1;
-    if (!isNews(ground, box + 1)) return [];
-    // A box that is still open takes only the test.
     const isOpen = stand.openBox === box && stand.at === box;
+    if (!isNews(ground, box + 1, isOpen)) return [];
+    // A box that is still open takes only the test.
     return boxWays(line, box, assumed, tools).map((way) =>
       test(ground, box, way, isOpen ? assumed.repeat_min : way.minutes));
   });

@@ -3,11 +3,12 @@
 import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";
+import { JUST_BELOW } from "./line.js";
 
 // A walk over less than this is not offered.
-export const LEAST_WALK = 0.03;
+export const LEAST_WALK = 0.03 * JUST_BELOW;
 // A tone on the common is offered where the common is this likely to blame.
-const LEAST_COMMON = 0.1;
+const LEAST_COMMON = 0.1 * JUST_BELOW;
 // So many walks are priced, those that find most for their minutes.
 const MOST_WALKS = 48;
 
