@@ -159,7 +159,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": (
-            "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            "sites.project.static.HashedFiles"
             if not DEBUG
             else "django.contrib.staticfiles.storage.StaticFilesStorage"
         ),

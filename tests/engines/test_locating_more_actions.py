@@ -233,4 +233,5 @@ def test_with_every_tool_and_symptom_the_plan_stays_finite_and_sorted(
         assert min(figures[1:]) >= 0
         assert max(figures[2:]) <= 1 + 1e-9
         assert why(option, belief, Stand(2), options).finds == option.finds
-    assert [o.minutes for o in options] == sorted(o.minutes for o in options)
+    # Minutes that are equal but for rounding stand as they were found.
+    assert (np.diff([option.minutes for option in options]) > -1.01e-6).all()
