@@ -128,7 +128,7 @@ def _walked(form: SaidForm) -> None:
     form.fields["point"] = _taps(_("From"), points)
     form.fields["to_point"] = _taps(_("To"), points)
     if form.kind is KindOfTest.TONE_WALKED:
-        form.fields["conductor"] = _taps(_("On"), CONDUCTORS, initial="hot")
+        form.fields["conductor"] = _taps(_("Tone on"), CONDUCTORS, initial="hot")
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:
@@ -174,7 +174,7 @@ def _bypass(form: SaidForm) -> None:
 
 def _check(form: SaidForm) -> None:
     form.fields["check"] = _taps(_("Looked at"), CHECKS)
-    form.fields["is_right"] = _yes_no(_("It is"), _("right"), _("wrong"))
+    form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
 
 
 def _gradient(form: SaidForm) -> None:
