@@ -23,8 +23,9 @@ WITHOUT_HISTORY = {
         "CentralList",
         "ListedStation",
     },
-    # Moves are rows that are only added; waits, rounds and mails are kept by the program alone.
-    "faults": {"StageMove", "Wait", "Beat", "OutgoingMail"},
+    # Moves are rows that are only added; waits, rounds, mails and
+    # what searches taught are kept by the program alone.
+    "faults": {"StageMove", "Wait", "Beat", "OutgoingMail", "LearnedNumber"},
 }
 
 

@@ -107,6 +107,17 @@ def test_a_box_of_which_no_side_was_tested_keeps_what_was_typed(browser: Client,
     assert "Say what at least one side gave" in answer.content.decode()
 
 
+def test_a_box_of_which_both_sides_are_good_asks_for_a_new_splice_and_keeps_what_it_did(
+    browser: Client, way: Way
+) -> None:
+    search = begun(way)
+    sides = {"controller_bad": "good", "valve_bad": "good"}
+    record(browser, search, "box", point=way.points[1].pk, runs="no", **sides)
+    assert search.readings.get().said["runs"] is False
+    text = browser.get(where(way)).content.decode()
+    assert "it does not run" in text
+
+
 def test_a_level_needs_a_third_or_both_numbers(browser: Client, way: Way) -> None:
     search = begun(way)
     assert record(browser, search, "tone-level").status_code == 422

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Contradiction, prior
+from faults.engines.locating.box_tests import gone_on
 from faults.engines.locating.cases import About, Finding, findings
 from faults.engines.locating.evidence import Reading, chance_of, update
 from faults.engines.locating.options import Option, Stand, Tools
@@ -102,16 +103,21 @@ def believed(
     before = prior(ground.line, tests, ground.neighbours)
     ids = Ids(ground.points, ground.legs)
     belief: Belief | None = before
-    effects, readings, lost = [], [], []
+    effects: list[Effect] = []
+    readings: list[Reading] = []
+    lost: list[SearchReading] = []
+    held: list[SearchReading] = []
+    told: list[Reading] = []
     for row in rows:
-        if belief is None:
-            break
         try:
-            reading = reading_from(row.said, ids, soil_is_dry=is_dry)
+            told.append(reading_from(row.said, ids, soil_is_dry=is_dry))
+            held.append(row)
         except UnusablePlain:
             # The register changed since: the box is off this wire, or the leg was split.
             lost.append(row)
-            continue
+    for row, reading in zip(held, gone_on(told), strict=True):
+        if belief is None:
+            break
         chance = chance_of(belief, reading, tests)
         try:
             after: Belief | None = update(belief, reading, tests)
