@@ -177,7 +177,7 @@ def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLin
     effects = {effect.row.pk: effect for effect in state.effects}
     lost = {row.pk for row in state.lost}
     # A test at a box that is off this wire by now still says where it was made.
-    there = {row.point_id: row.point.name for row in rows if row.point}
+    there = {row.point.pk: row.point.name for row in rows if row.point}
     ground = replace(state.ground, names={**there, **state.ground.names})
     lines = []
     for row in reversed(rows):
