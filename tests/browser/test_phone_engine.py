@@ -12,7 +12,7 @@ from django.urls import reverse
 from playwright.sync_api import Page
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.plain import assumed_plain
+from faults.engines.locating.plain import ENGINE_VERSION, assumed_plain
 from faults.engines.locating.plain_words import ACTIONS, READINGS
 from faults.templatetags.phone_engine import SCRIPTS, phone_engine_preload, phone_engine_urls
 from tests.browser.phone import FOLDER, answers, by_python, open_engine, start
@@ -96,7 +96,9 @@ def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
     assert min(told.values()) >= 5, told
 
 
-def test_defaults_are_those_of_the_server(phone: Page) -> None:
+def test_version_and_defaults_are_those_of_the_server(phone: Page) -> None:
+    version = phone.evaluate("async () => (await import('/index.js')).ENGINE_VERSION")
+    assert version == ENGINE_VERSION
     defaults = phone.evaluate("async () => (await import('/assumptions.js')).DEFAULTS")
     assert defaults == assumed_plain(Assumptions())
 
