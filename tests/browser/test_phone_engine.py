@@ -12,9 +12,13 @@ from django.urls import reverse
 from playwright.sync_api import Page
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.plain import assumed_plain
+from faults.engines.locating.plain import ENGINE_VERSION, assumed_plain
 from faults.engines.locating.plain_words import ACTIONS, READINGS
+from faults.models import KindOfTest
+from faults.services.searches.payload import search_payload
+from faults.services.searches.states import readings_of, state_of
 from faults.templatetags.phone_engine import SCRIPTS, phone_engine_preload, phone_engine_urls
+from tests import make, make_searches
 from tests.browser.phone import FOLDER, answers, by_python, open_engine, start
 from tests.browser.phone_searches import random_search, random_stand
 
@@ -96,7 +100,9 @@ def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
     assert min(told.values()) >= 5, told
 
 
-def test_defaults_are_those_of_the_server(phone: Page) -> None:
+def test_version_and_defaults_are_those_of_the_server(phone: Page) -> None:
+    version = phone.evaluate("async () => (await import('/index.js')).ENGINE_VERSION")
+    assert version == ENGINE_VERSION
     defaults = phone.evaluate("async () => (await import('/assumptions.js')).DEFAULTS")
     assert defaults == assumed_plain(Assumptions())
 
@@ -181,6 +187,23 @@ def test_a_technician_who_stands_elsewhere_is_refused(phone: Page) -> None:
     start(phone, [(search, {"at": 1})])
     assert [each["error"] for each in answers(phone)] == ["UnusablePlain"]
     assert by_python(search, {"at": 1})["error"] == "UnusablePlain"
+
+
+@pytest.mark.django_db
+def test_a_search_of_the_register_is_answered_alike(phone: Page) -> None:
+    way = make_searches.way(200, 300, 100, joints="su")
+    search = make_searches.search(fault=way.fault, station=way.station, wire=way.wire)
+    said = {"kind": "box", "point": way.points[1].pk, "controller_bad": False, "valve_bad": True}
+    make_searches.search_reading(search=search, kind=KindOfTest.BOX, said=said)
+    rows = readings_of(search)
+    state = state_of(way.fault, way.station, search, today=make.TODAY, rows=rows)
+    payload = search_payload(way.fault, way.station, search, state, rows)
+    stand = {"at": way.points[1].pk, "open_box": way.points[1].pk}
+    start(phone, [(payload, stand)])
+    expected = by_python(payload, stand)
+    assert expected["options"]
+    _same_belief(expected, answers(phone)[0])
+    _same_plan(expected, answers(phone)[0])
 
 
 def test_the_scripts_are_light_and_all_are_named() -> None:

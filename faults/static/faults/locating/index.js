@@ -7,6 +7,9 @@ import { updated } from "./readings.js";
 
 export * from "./errors.js";
 
+/** A search names the version of the engine that it came from. */
+export const ENGINE_VERSION = "2";
+
 /**
  * What is believed after all readings that stand.
  *
