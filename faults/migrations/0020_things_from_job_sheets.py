@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0012_searches_and_their_tests'),
+        ('faults', '0013_what_searches_taught'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

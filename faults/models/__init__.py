@@ -51,6 +51,7 @@ from faults.models.notice import (
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
+    LearnedNumber,
     Search,
     SearchNumber,
     SearchOutcome,
@@ -100,6 +101,7 @@ __all__ = [
     "JobPhoto",
     "JobState",
     "KindOfTest",
+    "LearnedNumber",
     "LifeFrom",
     "LineBasis",
     "LineKind",

@@ -13,9 +13,11 @@ from faults.engines.locating.options import Stand
 from faults.engines.locating.plain import stand_from
 from faults.engines.locating.plain_values import UnusablePlain
 from faults.forms.search_filter import SearchFilter
-from faults.models import Fault, Search
+from faults.models import Fault
 from faults.queries_searches import last_search_of, searches_listed
+from faults.services.searches.around import about
 from faults.services.searches.beliefs import Believed
+from faults.services.searches.finding_words import finding_lines
 from faults.services.searches.ground import NoLine
 from faults.services.searches.lead_words import (
     feet_words,
@@ -24,7 +26,7 @@ from faults.services.searches.lead_words import (
     ruled_words,
 )
 from faults.services.searches.promises import promises_kept
-from faults.services.searches.shown import next_lines, tried_lines
+from faults.services.searches.shown import first_and_others, next_lines, tried_lines
 from faults.services.searches.states import readings_of, state_of
 from faults.services.searches.words import place_lines, share_words
 from faults.tables_searches import SearchTable
@@ -61,13 +63,15 @@ def where(request: SignedInRequest, ref: str, station: str) -> HttpResponse:
 def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str, Any]:
     search = last_search_of(fault, station)
     rows = readings_of(search)
+    now = timezone.now()
     is_open = search is not None and search.ended_at is None
     context: dict[str, Any] = {"search": search, "is_open": is_open}
     try:
         state = state_of(fault, station, search, today=timezone.localdate(), rows=rows)
     except NoLine as problem:
         return context | {"refusal": str(problem)}
-    stand = _stand(request, state, search)
+    stand = _stand(request, state)
+    first, others = first_and_others(next_lines(state, stand))
     belief = state.belief or state.effects[-1].before
     places, rest = place_lines(belief, state.ground)
     names = {
@@ -87,27 +91,28 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
         "neighbours_words": neighbours_words(state),
         "lead": lead_words(state, fault.property, search),
         "kinds": [(slug, kind.label) for slug, kind in SLUGS.items()],
-        "next": next_lines(state, stand),
+        "findings": finding_lines(
+            state, about(fault, station, search, state.ground, at=now, stand=stand)
+        ),
+        "next": first,
+        "others": others,
         "stand": state.ground.points[stand.at],
         "points": [(pk, state.ground.names[pk]) for pk in state.ground.points],
         "tests": tried_lines(state, rows),
     }
 
 
-def _stand(request: SignedInRequest, state: Believed, search: Search | None) -> Stand:
+def _stand(request: SignedInRequest, state: Believed) -> Stand:
     """Where the technician says to stand, or was last, or else the controller."""
     try:
-        at = int(request.GET.get("at", ""))
-        return stand_from({"at": at}, state.ids)
+        return stand_from({"at": int(request.GET.get("at", ""))}, state.ids)
     except (ValueError, UnusablePlain):
         pass
-    last = state.effects[-1].row if state.effects else None
-    if search is None or last is None:
-        return Stand()
-    said = last.said
-    at = said.get("to_point", said.get("point"))
+    last = state.rows[-1].said if state.rows else {}
+    at = last.get("to_point", last.get("point"))
+    is_open = last.get("kind") in ("box", "insulation")
     try:
-        return stand_from({"at": at}, state.ids) if at is not None else Stand()
+        return stand_from({"at": at, **({"open_box": at} if is_open else {})}, state.ids)
     except UnusablePlain:
         return Stand()
 

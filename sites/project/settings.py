@@ -108,6 +108,7 @@ CELERY_BEAT_SCHEDULE = {
         ("digests", "faults.send_digests", crontab(minute="1-59/15"), 900),
         ("mail", "faults.send_mail", crontab(minute="*/5"), 300),
         ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
+        ("learning", "faults.learn", crontab(hour="3", minute="40"), 7200),
     )
 }
 
@@ -158,7 +159,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": (
-            "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            "sites.project.static.HashedFiles"
             if not DEBUG
             else "django.contrib.staticfiles.storage.StaticFilesStorage"
         ),

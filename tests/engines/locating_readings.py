@@ -25,8 +25,8 @@ def readings(line: Line) -> st.SearchStrategy[Reading]:
     yes_no, side = st.booleans(), st.none() | st.booleans()
     feet = st.floats(-50, line.length_ft + 50)
     return st.one_of(
-        st.builds(BoxTest, box, side, side),
-        st.builds(InsulationTest, box, side, side),
+        st.builds(BoxTest, box, side, side, side),
+        st.builds(InsulationTest, box, side, side, side),
         st.builds(Listened, box, yes_no),
         st.builds(Clamped, point, yes_no),
         st.builds(ToneWalked, point, point, st.sampled_from(list(Conductor))),

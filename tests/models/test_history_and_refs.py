@@ -23,9 +23,9 @@ WITHOUT_HISTORY = {
         "CentralList",
         "ListedStation",
     },
-    # Moves and what phones sent are rows that are only added; waits, rounds and mails are kept by
-    # the program alone.
-    "faults": {"StageMove", "SheetItem", "Wait", "Beat", "OutgoingMail"},
+    # Moves and what phones sent are rows that are only added; waits, rounds, mails and what
+    # searches taught are kept by the program alone.
+    "faults": {"StageMove", "SheetItem", "Wait", "Beat", "OutgoingMail", "LearnedNumber"},
 }
 
 

@@ -12,7 +12,7 @@ from faults.models import Fault, StageMove
 from sites.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
 from sites.services.spells import rebuild_spells
-from tests import make
+from tests import make, make_searches
 from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -25,6 +25,7 @@ LISTS = {
     "/stations/": 8,  # property, facts and the reason come with the rows
     "/stopgaps/": 8,  # station, property and device come with the rows
     "/faults/": 8,  # property, stations and first cause come with the rows
+    "/searches/": 9,  # station, property and tests come with the rows; promises kept
 }
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
@@ -45,6 +46,11 @@ COMBINED = {
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
     "/faults/{fault}/": 18,
+    # The fault and its station; the search, its tests; numbers; the wire, the controller's point,
+    # legs, their renewals, breaks, searches given up, what the wire does at points; stations that
+    # run or not: of this fault, of others, off central, all, the legs they share; spares; what
+    # was allowed, what was mended.
+    "/faults/{fault}/search/{station}/": 23,
 }
 
 
@@ -101,8 +107,14 @@ def register(count: int) -> tuple[Property, Station, Fault]:
         make.reading(station=first, point=make.point(property=place))
     legs = ground(place, count)
     wired(first, legs)
+    for _ in range(count):
+        make_searches.finished(fault=make.fault(first), station=first)
     rebuild_spells(station.pk for station in stations)
-    return place, first, faulty(stations, legs)
+    fault = faulty(stations, legs)
+    search = make_searches.search(fault=fault, station=first)
+    for _ in range(count):
+        make_searches.search_reading(search=search)
+    return place, first, fault
 
 
 def asked_by(user: User, url: str) -> int:

@@ -1,23 +1,29 @@
 """Tests at a box: its splice cut open, or a tone heard at a wire that passes uncut."""
 
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Outside
-from faults.engines.locating.evidence import Likelihood, everywhere
+from faults.engines.locating.evidence import Likelihood, Reading, everywhere
 from faults.engines.locating.line import Bools, Floats, Line
 
 
 @dataclass(frozen=True)
 class TwoSided(ABC):
-    """The splice of a box cut open and both sides tested; None where a side was not tested."""
+    """The splice of a box cut open and both sides tested; None where a side was not tested.
+
+    `runs` says whether the station ran once the box was spliced anew: then that splice was to
+    blame, else it was not. None where nobody tried.
+    """
 
     box: int
     controller_bad: bool | None
     valve_bad: bool | None
+    runs: bool | None = None
 
     @abstractmethod
     def rates(self, assumed: Assumptions) -> tuple[float, float]:
@@ -29,6 +35,8 @@ class TwoSided(ABC):
         legs = self.pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
         points = np.arange(len(line.point_ft))
         splice = self.pair(points < self.box, points > self.box, assumed)
+        here, elsewhere = self._spliced_anew(assumed)
+        splice = splice * np.where(points == self.box, here, elsewhere)
         sides = {
             Outside.OUTPUT: (True, False),
             Outside.COMMON_TERMINAL: (True, False),
@@ -36,10 +44,17 @@ class TwoSided(ABC):
             Outside.WATER: (False, False),
         }
         outside = {
-            cause: float(self.pair(np.array(before), np.array(after), assumed))
+            cause: float(self.pair(np.array(before), np.array(after), assumed)) * elsewhere
             for cause, (before, after) in sides.items()
         }
-        return Likelihood(legs, splice, outside)
+        return Likelihood(legs * elsewhere, splice, outside)
+
+    def _spliced_anew(self, assumed: Assumptions) -> tuple[float, float]:
+        """Chance that the station runs, or not, as seen: if this splice was bad, and if not."""
+        if self.runs is None:
+            return 1.0, 1.0
+        mended, else_ = assumed.check_sensitivity, 1 - assumed.check_specificity
+        return (mended, else_) if self.runs else (1 - mended, 1 - else_)
 
     def pair(self, before: Bools, after: Bools, assumed: Assumptions) -> Floats:
         """Return the chance of this result where the sides are truly bad as given."""
@@ -127,3 +142,20 @@ class Listened:
             np.where(points > self.box, yes, no),
             everywhere(yes),
         )
+
+
+def gone_on(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Return the readings, each box that was left told as spliced anew without a cure.
+
+    A box is closed with a new splice and the station tried; a search that went on elsewhere says
+    that it did not run. Without this the splice would stay as likely and be cut out again.
+    """
+    told = list(readings)
+    last_box = None
+    for i in range(len(told) - 1, -1, -1):
+        each = told[i]
+        is_left = i < len(told) - 1 and not (isinstance(each, TwoSided) and last_box == each.box)
+        last_box = each.box if isinstance(each, TwoSided) else None
+        if isinstance(each, TwoSided) and each.runs is None and is_left:
+            told[i] = replace(each, runs=False)
+    return tuple(told)

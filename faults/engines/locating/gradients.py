@@ -6,13 +6,13 @@ import numpy as np
 
 from faults.engines.locating.actions import WalkGradient
 from faults.engines.locating.costs import Prices
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Bools, Floats, Ints, most
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats, Ints
 from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered; so many are priced, the ones that find most.
-LEAST_GRADIENT = 0.08
-MOST_GRADIENTS = 16
+LEAST_GRADIENT = 0.08 * JUST_BELOW
+MOST_GRADIENTS = 12
 
 
 class Gradients(Ground):

@@ -7,15 +7,15 @@ import numpy as np
 from faults.engines.locating.actions import BypassLeg, MoveToSpare
 from faults.engines.locating.costs import Prices
 from faults.engines.locating.evidence import Reading, weighed
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Floats, Joint, most
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Floats, Joint
 from faults.engines.locating.options import Option
 from faults.engines.locating.other_tests import Bypassed, SpareTried
 
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
-LEAST_NEWS = 0.08
+LEAST_NEWS = 0.08 * JUST_BELOW
 # So many legs are priced, the likeliest ones.
-MOST_JUMPERS = 6
+MOST_JUMPERS = 4
 
 
 class Jumpers(Ground):

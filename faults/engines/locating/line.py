@@ -17,14 +17,6 @@ CELL_FT = 1.0
 JUST_BELOW = 1 - 1e-9
 
 
-def most(values: Floats, count: int) -> Bools:
-    """Return which values are among the greatest so many; those equal to the last are too."""
-    if len(values) <= count:
-        return np.ones(len(values), dtype=bool)
-    result: Bools = values >= np.sort(values)[-count] * JUST_BELOW
-    return result
-
-
 class UnusableLine(ValueError):
     """The line cannot be searched; the message names the leg or box."""
 

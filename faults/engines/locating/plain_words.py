@@ -173,7 +173,7 @@ _CHECK = Part(
     lambda check, _ids: CheckWord[check.name].value,
 )
 _THIRD = Part("third", "third", _plain(enum_from(Third)), lambda third, _ids: third.value)
-_SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"))
+_SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
 

@@ -17,13 +17,14 @@ from faults.engines.locating.belief import Belief
 from faults.engines.locating.costs import Masses, Prices
 from faults.engines.locating.gradients import Gradients
 from faults.engines.locating.jumpers import Jumpers
+from faults.engines.locating.line import JUST_BELOW
 from faults.engines.locating.measurements import Measurements
 from faults.engines.locating.options import Option, Stand, Tools
 from faults.engines.locating.walks import LEAST_WALK, Walks
 from faults.engines.locating.ways import BoxWay, box_ways
 
 # A test whose rarer side is less likely than this tells nothing new.
-LEAST_SIDE = 0.08
+LEAST_SIDE = 0.08 * JUST_BELOW
 # Where nothing else is offered, any walk is that may find something.
 ANY_WALK = 1e-9
 
@@ -44,8 +45,10 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
 
     def _is_news(self, at: int) -> bool:
+        """Whether a test may tell something; the splice of a box still open was cut out before."""
         before, beyond = self.sides
-        here = float(self.prices.m.point[0, at]) / self.total
+        is_open = self.stand.open_box == at - 1 == self.stand.at
+        here = 0.0 if is_open else float(self.prices.m.point[0, at]) / self.total
         return float(min(before[at], beyond[at])) + here >= LEAST_SIDE
 
     def _split(self, at: int, minutes: float, error: float) -> float:

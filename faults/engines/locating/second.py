@@ -5,7 +5,7 @@ segments, the same one twice allowed; a side of a box reads bad if either fault 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -94,6 +94,37 @@ def after_repair(
     total = other.sum()
     result: Floats | None = other / total if total > 1e-12 else None
     return result
+
+
+def belief_after_repair(
+    before: Belief, tests: Sequence[TwoSided], repaired: int, assumed: Assumptions
+) -> Belief | None:
+    """Return the belief of the other fault, to go on with; None where no second fault fits.
+
+    Within a segment the places keep their shares; a leg that was mended may be broken twice.
+    Water explains nothing that a mend along the wire left dead: it keeps its own share.
+    """
+    segments = segments_of(before)
+    other = after_repair(segments, tests, repaired, assumed)
+    if other is None:
+        return None
+    factor = other / np.where(segments.mass > 0, segments.mass, 1.0)
+    legs = factor[[segments.leg(i) for i in range(len(before.line.legs))]]
+    splices = np.ones(len(before.splice))
+    for box in range(1, len(before.line.boxes) + 1):
+        splices[box] = factor[segments.splice(box)]
+    by_cause = {
+        Outside.OUTPUT: factor[0],
+        Outside.COMMON_TERMINAL: factor[0],
+        Outside.COIL: factor[-1],
+        Outside.WATER: 1.0,
+    }
+    return replace(
+        before,
+        legs=before.legs * legs[before.line.cell_leg],
+        splice=before.splice * splices,
+        outside={cause: mass * float(by_cause[cause]) for cause, mass in before.outside.items()},
+    ).scaled()
 
 
 def _sides(segments: Segments, box: int) -> tuple[Bools, Bools]:

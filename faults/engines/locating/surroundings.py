@@ -25,8 +25,6 @@ class Surroundings:
     years_if_not_known: float = 10.0
     # Moving a station to a spare wire and trying it.
     move_to_spare_min: float = 40.0
-    # Further spread of a distance, as a share of it, where a leg's length was never measured.
-    guessed_length_share: float = 0.10
 
     def __post_init__(self) -> None:
         for each in fields(self):

@@ -8,14 +8,14 @@ import numpy as np
 from faults.engines.locating.actions import WalkTone
 from faults.engines.locating.belief import Conductor, Outside
 from faults.engines.locating.costs import Masses, Prices
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Bools, Floats, Ints, most
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats, Ints
 from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered.
-LEAST_WALK = 0.03
+LEAST_WALK = 0.03 * JUST_BELOW
 # A tone on the common is offered where the common is this likely to blame.
-LEAST_COMMON = 0.10
+LEAST_COMMON = 0.10 * JUST_BELOW
 # So many walks are priced, those that find most for their minutes.
 MOST_WALKS = 48
 

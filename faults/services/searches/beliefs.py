@@ -1,16 +1,17 @@
 """What is believed of a search, what each test did to it, and what to do next."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Contradiction, prior
+from faults.engines.locating.box_tests import gone_on
+from faults.engines.locating.cases import About, Finding, findings
 from faults.engines.locating.evidence import Reading, chance_of, update
 from faults.engines.locating.options import Option, Stand, Tools
-from faults.engines.locating.other_tests import Distance
 from faults.engines.locating.plain import reading_from
-from faults.engines.locating.plain_values import Ids
+from faults.engines.locating.plain_values import Ids, UnusablePlain
 from faults.engines.locating.plan import next_actions
 from faults.engines.locating.symptoms import Symptom as SymptomOfLine
 from faults.engines.locating.symptoms import for_symptom, tools_for
@@ -56,11 +57,21 @@ class Believed:
     belief: Belief | None
     effects: tuple[Effect, ...]
     readings: tuple[Reading, ...]
+    lost: tuple[SearchReading, ...] = ()
 
     @property
     def ids(self) -> Ids:
         """The keys of the line's points and legs."""
         return Ids(self.ground.points, self.ground.legs)
+
+    @property
+    def rows(self) -> list[SearchReading]:
+        """The tests that were counted, in their order."""
+        return [effect.row for effect in self.effects]
+
+    def findings(self, about: About) -> list[Finding]:
+        """Return each case that there is something to say of, the most pressing first."""
+        return findings(self.before, self.readings, self.assumed, self.belief, about)
 
     @cached_property
     def contradiction(self) -> Effect | None:
@@ -86,17 +97,27 @@ def believed(
     """Return what is believed after the readings of a search that hold."""
     symptom = SYMPTOMS[Symptom(fault.symptom)]
     is_dry = bool(search and search.soil_is_dry)
-    given, given_tools = _less_sure(assumed, ground), _tools(search, spares, assumed)
+    given, given_tools = assumed.tests, _tools(search, spares, assumed)
     tests = for_symptom(given, symptom, soil_is_dry=is_dry)
     tools = tools_for(given_tools, symptom)
     before = prior(ground.line, tests, ground.neighbours)
     ids = Ids(ground.points, ground.legs)
     belief: Belief | None = before
-    effects, readings = [], []
+    effects: list[Effect] = []
+    readings: list[Reading] = []
+    lost: list[SearchReading] = []
+    held: list[SearchReading] = []
+    told: list[Reading] = []
     for row in rows:
+        try:
+            told.append(reading_from(row.said, ids, soil_is_dry=is_dry))
+            held.append(row)
+        except UnusablePlain:
+            # The register changed since: the box is off this wire, or the leg was split.
+            lost.append(row)
+    for row, reading in zip(held, gone_on(told), strict=True):
         if belief is None:
             break
-        reading = _on_guessed(reading_from(row.said, ids, soil_is_dry=is_dry), assumed, ground)
         chance = chance_of(belief, reading, tests)
         try:
             after: Belief | None = update(belief, reading, tests)
@@ -115,6 +136,7 @@ def believed(
         belief,
         tuple(effects),
         tuple(readings),
+        tuple(lost),
     )
 
 
@@ -125,25 +147,6 @@ def reading_of(said: Mapping[str, object], ground: SearchGround, *, soil_is_dry:
         UnusablePlain, UnusableLine, UnusableReading: it cannot be; the message says why.
     """
     return reading_from(said, Ids(ground.points, ground.legs), soil_is_dry=soil_is_dry)
-
-
-def _less_sure(assumed: Assumed, ground: SearchGround) -> Assumptions:
-    """Feet of a line that nobody measured are off: distances along it spread further."""
-    return replace(assumed.tests, distance_sd_share=_share(assumed, ground, None))
-
-
-def _on_guessed(reading: Reading, assumed: Assumed, ground: SearchGround) -> Reading:
-    if isinstance(reading, Distance) and reading.sd_share is not None:
-        return replace(reading, sd_share=_share(assumed, ground, reading.sd_share))
-    return reading
-
-
-def _share(assumed: Assumed, ground: SearchGround, own: float | None) -> float:
-    share = assumed.tests.distance_sd_share if own is None else own
-    legs = ground.line.legs
-    guessed = sum(leg.length_ft for leg in legs if leg.is_guessed) / ground.line.length_ft
-    further = assumed.ground.guessed_length_share * guessed
-    return float((share**2 + further**2) ** 0.5)
 
 
 def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:

@@ -1,7 +1,7 @@
 """The line of a station's wire as the engine sees it, from what the register and history know."""
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,18 +10,16 @@ from django.utils.translation import gettext as _
 from faults.engines.locating.belief import Neighbour
 from faults.engines.locating.line import Box, Joint, Line
 from faults.engines.locating.line import Leg as LegOfLine
-from faults.engines.stages import CLOSED, Stage
-from faults.models import Break, Fault, FaultStation, Search, SearchOutcome
+from faults.models import Break, Fault, Search, SearchOutcome
+from faults.services.searches.neighbours import neighbours_of
 from faults.services.searches.numbers import Assumed
 from sites.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.models import (
     AtPoint,
-    Feed,
     Leg,
     LengthSource,
     Point,
     Property,
-    SpellPart,
     Station,
     Wire,
     WireAtPoint,
@@ -32,8 +30,6 @@ from sites.services.verbs import UnableToAct
 
 DAYS_PER_YEAR = 365.25
 NOBODY_KNOWS = -1
-# Stages at which a station of a fault still stands still for want of its wire.
-STILL_DEAD = frozenset({Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND, Stage.AGREED})
 
 
 class NoLine(UnableToAct):
@@ -95,10 +91,12 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
     steps, rows = _route(station, wire)
     if not steps:
         return _length_only(station, fault, assumed, wire)
+    if not steps[-1].to_ft:
+        raise NoLine(_("The legs of this wire have no length. Enter it, then search."))
     points = (steps[0].from_point, *(step.to_point for step in steps))
     found = {p.pk: p for leg in rows.values() for p in (leg.from_point, leg.to_point)}
     legs = tuple(step.leg for step in steps)
-    neighbours, works, dead = _neighbours(station, fault, legs)
+    neighbours, works, dead = neighbours_of(station, fault, legs)
     line = Line(
         _legs(steps, rows, fault, assumed, today), _boxes(wire, points[1:-1], found, assumed)
     )
@@ -153,7 +151,7 @@ def _length_only(
                 "run length of the station, or its legs, and the search can begin."
             )
         )
-    neighbours, works, dead = _neighbours(station, fault, ())
+    neighbours, works, dead = neighbours_of(station, fault, ())
     run = LegOfLine(
         _("the whole run"),
         station.run_length_ft,
@@ -262,58 +260,3 @@ def _boxes(
         )
         for pk in points
     )
-
-
-def _neighbours(
-    station: Station, fault: Fault, legs: Sequence[int]
-) -> tuple[tuple[Neighbour, ...], int, int]:
-    """Other stations of the controller of which it is known that they run, or do not.
-
-    One that is off central for another fault, or for another reason, tells nothing.
-    """
-    dead = _dead(station, fault)
-    doubtful = _doubtful(station)
-    others = set(
-        Station.objects.in_care()
-        .filter(controller=station.controller_id)
-        .exclude(pk=station.pk)
-        .values_list("pk", flat=True)
-    )
-    known = others & dead | others - doubtful
-    shares = _shared_legs(known, legs)
-    # A dead one whose way nobody registered may well lie beside ours all along: taken to lie
-    # nowhere, it would accuse the common at the controller. One that runs is left to say little.
-    everywhere = frozenset(range(max(len(legs), 1)))
-    told = []
-    for pk in sorted(known):
-        beside = shares.get(pk, everywhere if pk in dead else frozenset())
-        told.append(Neighbour(works=pk not in dead, shares=beside, common=beside))
-    n_dead = len(others & dead)
-    return tuple(told), len(told) - n_dead, n_dead
-
-
-def _dead(station: Station, fault: Fault) -> set[int]:
-    rows = FaultStation.objects.filter(fault=fault, stage__in=[stage.value for stage in STILL_DEAD])
-    return set(rows.exclude(station=station).values_list("station_id", flat=True))
-
-
-def _doubtful(station: Station) -> set[int]:
-    open_faults = FaultStation.objects.filter(station__controller=station.controller_id).exclude(
-        stage__in=[stage.value for stage in CLOSED]
-    )
-    off = SpellPart.objects.open().filter(station__controller=station.controller_id)
-    return set(open_faults.values_list("station_id", flat=True)) | set(
-        off.values_list("station_id", flat=True)
-    )
-
-
-def _shared_legs(stations: Collection[int], legs: Sequence[int]) -> dict[int, frozenset[int]]:
-    """Return for each station the legs of the line, by their place, in which its wire lies too."""
-    if not legs:
-        return {}
-    place = {leg: i for i, leg in enumerate(legs)}
-    found: dict[int, set[int]] = defaultdict(set)
-    rows = Feed.objects.open().filter(station__in=stations, wire__lies__leg__in=legs)
-    for station, leg in rows.values_list("station_id", "wire__lies__leg_id"):
-        found[station].add(place[leg])
-    return {station: frozenset(places) for station, places in found.items()}

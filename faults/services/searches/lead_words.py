@@ -8,15 +8,22 @@ from faults.engines.locating.belief import Belief
 from faults.engines.locating.summary import feet_of
 from faults.models import Search
 from faults.services.searches.beliefs import Believed
-from sites.models import Property
+from sites.engines.units import FT_PER_M
+from sites.models import Property, Units
 from sites.services.ground.keeping import length_in_words
+
+
+def _whole(length_ft: float, place: Property) -> str:
+    """Whole feet or metres: a likelihood is not known to an inch."""
+    per_unit = float(FT_PER_M) if place.units == Units.METRIC else 1.0
+    return length_in_words(round(length_ft / per_unit) * per_unit, place)
 
 
 def lead_words(state: Believed, place: Property, search: Search | None) -> str:
     """Return the wire's length and boxes, and how the search stands."""
     boxes = len(state.ground.line.boxes)
     wire = ngettext("%(length)s of wire, %(n)d box", "%(length)s of wire, %(n)d boxes", boxes)
-    length = length_in_words(state.ground.line.length_ft, place)
+    length = _whole(state.ground.line.length_ft, place)
     words = wire % {"length": length, "n": boxes}
     if search is None:
         return words + ". " + _("No search has begun.")
@@ -33,7 +40,7 @@ def feet_words(belief: Belief, place: Property) -> str:
     return _(
         "If it is in the wire: nine times out of ten between %(low)s and %(high)s from the "
         "controller."
-    ) % {"low": length_in_words(feet.low, place), "high": length_in_words(feet.high, place)}
+    ) % {"low": _whole(feet.low, place), "high": _whole(feet.high, place)}
 
 
 def ruled_words(state: Believed, place: Property) -> str:
@@ -44,8 +51,8 @@ def ruled_words(state: Believed, place: Property) -> str:
     if feet < 1:
         return ""
     return _("The tests so far have all but ruled out %(feet)s of %(total)s.") % {
-        "feet": length_in_words(feet, place),
-        "total": length_in_words(state.ground.line.length_ft, place),
+        "feet": _whole(feet, place),
+        "total": _whole(state.ground.line.length_ft, place),
     }
 
 

@@ -1,7 +1,7 @@
 """The lines of a search's page: what to do next and why, and what each test said and did."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from faults.engines.locating import actions
 from faults.engines.locating.options import Option, Stand
+from faults.engines.locating.why import Why, why
 from faults.models import SearchReading
 from faults.services.searches.beliefs import Believed
 from faults.services.searches.ground import SearchGround
@@ -20,8 +21,6 @@ from faults.services.searches.words import (
 )
 from sites.services.ground.keeping import length_in_words
 
-# Sides as even as this halve the likelihood, near enough to say so.
-EVEN = 0.38
 WORTH_SAYING = 0.1
 ROUNDED_MIN = 5
 
@@ -39,6 +38,7 @@ class NextLine:
     total_min: int
     slug: str
     query: str
+    is_walk: bool = False
 
 
 @dataclass(frozen=True)
@@ -59,78 +59,86 @@ def rounded(minutes: float) -> int:
 
 def next_lines(state: Believed, stand: Stand) -> list[NextLine]:
     """Return the actions from where the technician stands, the best first."""
-    return [_next(option, state.ground, stand) for option in state.options(stand)]
+    offered = state.options(stand)
+    if state.belief is None:
+        return []
+    lines = []
+    for option in offered:
+        facts = why(option, state.belief, stand, offered)
+        slug, given = _record(option.action, state.ground)
+        lines.append(
+            NextLine(
+                action_words(option.action, state.ground),
+                why_words(option, facts, state.ground, stand),
+                rounded(option.own_min),
+                rounded(option.minutes),
+                slug,
+                urlencode({**given, "stand": state.ground.points[stand.at]}),
+                isinstance(option.action, actions.WalkTone | actions.WalkGradient),
+            )
+        )
+    return lines
 
 
-def _next(option: Option, ground: SearchGround, stand: Stand) -> NextLine:
-    slug, given = _record(option.action, ground)
-    return NextLine(
-        action_words(option.action, ground),
-        why_words(option, ground, stand),
-        rounded(option.own_min),
-        rounded(option.minutes),
-        slug,
-        urlencode({**given, "stand": ground.points[stand.at]}),
-    )
+def first_and_others(
+    lines: Sequence[NextLine], *, most: int = 5
+) -> tuple[list[NextLine], list[NextLine]]:
+    """Return the best line of each kind of action, then all others.
+
+    Ten walks that differ by a box are one idea: who cannot walk wants another kind of test.
+    """
+    best: dict[str, NextLine] = {}
+    for line in lines:
+        best.setdefault(line.slug, line)
+    first = list(best.values())[:most]
+    return first, [line for line in lines if line not in first]
 
 
-def why_words(option: Option, ground: SearchGround, stand: Stand) -> str:
-    """Return why in one line: what it settles, and where it lies."""
-    reasons = [_settles(option), _lies(option.action, ground, stand), _costs(option.action)]
+def why_words(option: Option, facts: Why, ground: SearchGround, stand: Stand) -> str:
+    """Return why in one line: what it settles, where it lies, what it costs for good."""
+    reasons = [_settles(option, facts), _lies(facts, ground, stand)]
+    if isinstance(option.action, actions.CutBox):
+        reasons.append(_("one more splice for life"))
     words = "; ".join(each for each in reasons if each)
     return words[:1].upper() + words[1:]
 
 
-def _settles(option: Option) -> str:
-    sides = (option.before, option.beyond)
-    if min(sides) >= EVEN:
+def _settles(option: Option, facts: Why) -> str:
+    if facts.halves:
         return _("halves the likelihood")
-    if max(sides) > 0:
+    if max(facts.before, facts.beyond) > 0:
         return _("%(a)s toward the controller, %(b)s toward the valve") % {
-            "a": share_words(option.before),
-            "b": share_words(option.beyond),
+            "a": _split_words(facts.before),
+            "b": _split_words(facts.beyond),
         }
     if isinstance(option.action, actions.MoveToSpare):
         return _("gives up this wire; the break stays where it is")
-    if option.finds >= WORTH_SAYING:
-        return _("finds it here: %s") % share_words(min(option.finds, 1.0))
-    return _("narrows it down to some feet") if _is_distance(option.action) else ""
-
-
-def _is_distance(action: Any) -> bool:
-    return isinstance(action, actions.ReadDistance)
-
-
-def _lies(action: Any, ground: SearchGround, stand: Stand) -> str:
-    at = _point_of(action, ground)
-    if at is None:
-        return ""
-    if at == stand.at:
-        return _("you stand there")
-    feet = abs(float(ground.line.point_ft[at] - ground.line.point_ft[stand.at]))
-    return _("%s from where you stand") % length_in_words(feet, ground.place)
-
-
-def _point_of(action: Any, ground: SearchGround) -> int | None:
-    match action:
-        case actions.WalkTone(start, _) | actions.WalkGradient(start, _):
-            return start
-        case actions.CheckController():
-            return 0
-        case actions.CheckValve():
-            return len(ground.points) - 1
-        case actions.ReadDistance(from_valve):
-            return len(ground.points) - 1 if from_valve else 0
-        case actions.BypassLeg(leg):
-            return leg
-    box: int | None = getattr(action, "box", None)
-    return box
-
-
-def _costs(action: Any) -> str:
-    if isinstance(action, actions.CutBox):
-        return _("one more splice for life")
+    if facts.finds >= WORTH_SAYING:
+        return _("finds it there: %s") % share_words(min(facts.finds, 1.0))
+    if isinstance(option.action, actions.ReadDistance):
+        return _("narrows it down to some feet")
     return ""
+
+
+def _lies(facts: Why, ground: SearchGround, stand: Stand) -> str:
+    if facts.point is None:
+        return ""
+    if facts.is_open:
+        return _("the box is still open")
+    if facts.is_here:
+        return _("you stand there")
+    name = ground.names[ground.points[facts.point]]
+    if facts.is_on_the_way:
+        return _("%s is on the way") % name
+    if facts.is_nearest:
+        return _("%s is the nearest") % name
+    feet = abs(float(ground.line.point_ft[facts.point] - ground.line.point_ft[stand.at]))
+    return _("%s from where you stand") % length_in_words(round(feet), ground.place)
+
+
+def _split_words(share: float) -> str:
+    """Sides of one test, rounded so that they still add up."""
+    return f"{round(share * 20) * 5} %"
 
 
 def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
@@ -167,19 +175,29 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
 def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLine]:
     """Return every test, the newest first; voided ones without an effect."""
     effects = {effect.row.pk: effect for effect in state.effects}
+    lost = {row.pk for row in state.lost}
+    # A test at a box that is off this wire by now still says where it was made.
+    there = {row.point.pk: row.point.name for row in rows if row.point}
+    ground = replace(state.ground, names={**there, **state.ground.names})
     lines = []
     for row in reversed(rows):
         effect = effects.get(row.pk)
         lines.append(
             TriedLine(
                 row,
-                said_words(row.said, state.ground),
+                said_words(row.said, ground),
                 share_words(min(effect.chance, 1.0)) if effect and _is_chance(row) else "",
-                effect_words(effect, state.ground) if effect else "",
+                effect_words(effect, ground) if effect else _no_effect(row.pk in lost),
                 bool(effect and _is_chance(row) and effect.chance < 0.05),
             )
         )
     return lines
+
+
+def _no_effect(is_lost: bool) -> str:
+    if not is_lost:
+        return ""
+    return _("Made at a place that this wire no longer has: it counts for nothing.")
 
 
 def _is_chance(row: SearchReading) -> bool:

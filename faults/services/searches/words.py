@@ -120,8 +120,19 @@ def _line(words: str, probability: float, **where: int | None) -> PlaceLine:
     return PlaceLine(words, share_words(probability), probability, **where)
 
 
+def leg_words(ground: SearchGround, i: int) -> str:
+    """Return a leg by its name and the points at its ends."""
+    if not ground.is_surveyed:
+        return ground.line.legs[i].name
+    return _("leg %(leg)s, %(start)s to %(end)s") % {
+        "leg": ground.line.legs[i].name,
+        "start": ground.names[ground.points[i]],
+        "end": ground.names[ground.points[i + 1]],
+    }
+
+
 def _leg_line(belief: Belief, ground: SearchGround, i: int, probability: float) -> PlaceLine:
-    words = _("leg %s") % ground.line.legs[i].name
+    words = leg_words(ground, i)
     cells = belief.legs[:, belief.line.cell_leg == i].sum(axis=1)
     likeliest = list(Conductor)[int(cells.argmax())]
     if likeliest is not Conductor.HOT and cells.max() > probability / 2:
@@ -144,7 +155,10 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             if said["kind"] == "insulation":
                 words = _("%(point)s, insulation: controller side %(a)s, valve side %(b)s")
             sides = {"a": _side(said.get("controller_bad")), "b": _side(said.get("valve_bad"))}
-            return words % {"point": name("point"), **sides}
+            told = words % {"point": name("point"), **sides}
+            if said.get("runs") is None:
+                return told
+            return told + (_("; spliced anew it runs") if said["runs"] else _("; it does not run"))
         case "listened":
             words = _("%s: tone heard") if said["heard"] else _("%s: no tone")
             return words % name("point")
@@ -238,7 +252,7 @@ def effect_words(effect: Effect, ground: SearchGround) -> str:
 
 def _all(belief: Belief, ground: SearchGround) -> list[PlaceLine]:
     legs = [
-        _line(_("leg %s") % ground.line.legs[i].name, float(p), leg=ground.legs[i])
+        _line(leg_words(ground, i), float(p), leg=ground.legs[i])
         for i, p in enumerate(belief.by_leg)
     ]
     outside = [_line(outside_words(cause), p) for cause, p in belief.outside.items()]

@@ -17,7 +17,9 @@ def actions_plain() -> dict[str, Plain]:
     Words take `%(point)s`, `%(to_point)s` and `%(leg)s`; a result without a kind leads to "found".
     """
     return {
-        "open box": _act(_("Open %(point)s, cut its splice and test both sides"), _sides("box")),
+        "open box": _act(
+            _("Open %(point)s, cut its splice and test both sides"), [*_sides("box"), *_anew()]
+        ),
         "cut box": _act(_("Open %(point)s, cut the wire there and test both sides"), _sides("box")),
         "listen": _act(
             _("Open %(point)s and listen for the tone, without cutting"),
@@ -31,7 +33,9 @@ def actions_plain() -> dict[str, Plain]:
             _("Open %(point)s and measure the insulation of both sides"), _sides("insulation")
         ),
         "walk tone": _act(
-            _("Feed the tone at %(point)s and walk it to %(to_point)s"), _walked("tone walked")
+            _("Feed the tone at %(point)s and walk it to %(to_point)s"),
+            _walked("tone walked"),
+            common=_("Feed the tone into the common at %(start)s and walk it to %(end)s"),
         ),
         "walk gradient": _act(
             _("Walk the two probes from %(point)s to %(to_point)s"), _walked("gradient walked")
@@ -75,6 +79,15 @@ def _sides(kind: str) -> list[Result]:
         (_("bad toward the valve"), said(False, True)),
         (_("both good"), said(False, False)),
         (_("both bad"), said(True, True)),
+    ]
+
+
+def _anew() -> list[Result]:
+    """Both sides are good, and the splice was made anew: that cured it, or did not."""
+    said = {"kind": "box", "controller_bad": False, "valve_bad": False}
+    return [
+        (_("both good, spliced anew it runs"), {**said, "runs": True}),
+        (_("both good, spliced anew still dead"), {**said, "runs": False}),
     ]
 
 

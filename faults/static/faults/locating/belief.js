@@ -1,8 +1,9 @@
 // What is believed of one fault: a mass for each foot of each leg, each splice, each cause.
 // A leg's mass is kept three times, in this order: the station's own hot wire, the common, the
 // whole bundle. Follows faults/engines/locating/belief.py and evidence.py.
+import { pOutside } from "./assumptions.js";
 import { Contradiction, UnusableLine } from "./errors.js";
-import { SPLICE_SHARE } from "./line.js";
+import { JUST_BELOW, SPLICE_SHARE } from "./line.js";
 
 export const HOT = 0;
 export const COMMON = 1;
@@ -13,14 +14,6 @@ export const COMMON_TERMINAL = "common at the controller";
 export const COIL = "coil or its lead";
 export const WATER = "valve or water";
 export const OUTSIDE = [OUTPUT, COMMON_TERMINAL, COIL, WATER];
-
-/**
- * @typedef {object} Belief A probability for each hypothesis; all of them sum to 1.
- * @property {import("./line.js").Line} line
- * @property {Float64Array[]} legs three arrays by cell: hot, common, bundle
- * @property {Float64Array} splice by point
- * @property {Record<string, number>} outside by cause
- */
 
 /** @param {ArrayLike<number>} values */
 export function sumOf(values) {
@@ -40,6 +33,11 @@ export function inTheWire({ legs, splice }) {
   return sumOf(cellsOf(legs)) + sumOf(splice);
 }
 
+/** Sum of all masses. @param {Belief} belief */
+export function totalMass(belief) {
+  return inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
+}
+
 /** Probability of each leg. @param {Belief} belief @returns {number[]} */
 export function byLeg({ line, legs }) {
   const cells = cellsOf(legs);
@@ -55,7 +53,7 @@ export function byCause(chance) {
  * Weigh each hypothesis by a chance.
  *
  * @param {Belief} belief
- * @param {import("./readings.js").Likelihood} seen
+ * @param {Likelihood} seen
  * @returns {Belief} not scaled
  */
 export function weighed(belief, seen) {
@@ -75,7 +73,7 @@ export function weighed(belief, seen) {
  * @throws {Contradiction} nothing is left
  */
 export function scaled(belief) {
-  const total = inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
+  const total = totalMass(belief);
   if (!(Number.isFinite(total) && total > 0)) {
     throw new Contradiction("Expected some explanation to be left, got none");
   }
@@ -99,7 +97,7 @@ function legRates(line, assumed) {
 /**
  * What is believed before any test: length, history, splices, other stations.
  *
- * @param {import("./line.js").Line} line
+ * @param {Line} line
  * @param {Record<string, number>} assumed the fields of the engine's assumptions
  * @param {{works: boolean, shares: number[], common: number[]}[]} neighbours other stations
  * @returns {Belief}
@@ -124,13 +122,11 @@ export function prior(line, assumed, neighbours) {
     [COIL]: assumed.p_coil,
     [WATER]: assumed.p_water,
   };
-  const pOutside =
-    assumed.p_output + assumed.p_common_terminal + assumed.p_coil + assumed.p_water;
   const whole = sumOf(cellsOf(legs)) + sumOf(splice);
   if (!(whole > 0)) {
     throw new UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only");
   }
-  const scale = (1 - pOutside) / whole;
+  const scale = (1 - pOutside(assumed)) / whole;
   let belief = {
     line,
     legs: legs.map((masses) => masses.map((mass) => mass * scale)),
@@ -170,9 +166,6 @@ function seenAt(line, neighbour, assumed) {
     outside: byCause((cause) => chance(cause === COMMON_TERMINAL ? by : other)),
   };
 }
-
-// Sums that are exactly at a share in theory lie on either side of it by rounding.
-export const JUST_BELOW = 1 - 1e-9;
 
 /**
  * The feet at which given shares of some masses lie.

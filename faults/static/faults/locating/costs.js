@@ -4,14 +4,6 @@
 // A walk so long that its repeats would be disliked without bound is priced at this ratio.
 const MOST_REPEATED = 0.95;
 
-/**
- * @typedef {object} Masses A belief on a terrain; the outer points hold 0.
- * @property {Float64Array} gap
- * @property {Float64Array} point
- * @property {Float64Array} left the gaps' masses x dislike of the tone from the gap's left end
- * @property {Float64Array} right the same from its right end
- */
-
 /** @param {Masses} masses */
 export function totalOf({ gap, point }) {
   let sum = 0;
@@ -20,6 +12,8 @@ export function totalOf({ gap, point }) {
   for (const mass of point) points += mass;
   return sum + points;
 }
+
+const least = (a, b, c) => Math.min(a, Math.min(b, c));
 
 /** The priced stretches of one belief, by first and last gap, entered at the left or right end. */
 export class Prices {
@@ -42,9 +36,11 @@ export class Prices {
       this.rightward[i + 1] = this.rightward[i] + (left[i] * grow[i] + point[i + 1] * grow[i + 1]);
       this.leftward[i + 1] = this.leftward[i] + (right[i] / grow[i + 1] + point[i] / grow[i]);
     }
-    // What `#bets` and `#walk` return, kept here so that the loops make no garbage.
+    // What `#bets` and `#walks` return, kept here so that the loops make no garbage.
     this.byLow = 0;
     this.byHigh = 0;
+    this.walkedRight = 0;
+    this.walkedLeft = 0;
     for (let length = 1; length <= gaps; length += 1) {
       for (let start = 0; start + length <= gaps; start += 1) this.#fill(start, start + length);
     }
@@ -61,7 +57,7 @@ export class Prices {
     for (let low = 0; low < gaps; low += 1) {
       for (let high = low + 1; high <= gaps; high += 1) {
         this.#bets(0, low, high, gaps);
-        best = Math.min(best, this.byLow * walk[row + low], this.byHigh * walk[row + high]);
+        best = least(best, this.byLow * walk[row + low], this.byHigh * walk[row + high]);
       }
     }
     return best;
@@ -78,12 +74,12 @@ export class Prices {
    * @returns {number}
    */
   split(start, at, end, testMin = this.t.testMin[at], wrong = this.t.testError[at]) {
-    const { gaps, k } = this.t;
+    const { gaps, k, wide, vain, walk } = this.t;
     const left = this.fromRight[start * gaps + at - 1];
     const right = this.fromLeft[at * gaps + end - 1];
     const sides =
-      left * (1 - wrong + wrong * this.#vainTo(at, end, at)) +
-      right * (1 - wrong + wrong * this.#vainTo(start, at, at));
+      left * (1 - wrong + wrong * (vain[at * wide + end] * walk[end * wide + at])) +
+      right * (1 - wrong + wrong * (vain[start * wide + at] * walk[start * wide + at]));
     return Math.exp(k * testMin) * (sides + this.m.point[at]);
   }
 
@@ -91,10 +87,11 @@ export class Prices {
     const { gaps, wide, walk } = this.t;
     const there = walk[start * wide + end];
     const back = walk[end * wide + start];
-    const [rightward, leftward] = this.#walks(start, end);
-    let fromLeft = Math.min(rightward, there * leftward);
-    let fromRight = Math.min(leftward, back * rightward);
-    const [rowS, rowE] = [start * wide, end * wide];
+    this.#walks(start, end);
+    let fromLeft = Math.min(this.walkedRight, there * this.walkedLeft);
+    let fromRight = Math.min(this.walkedLeft, back * this.walkedRight);
+    const rowS = start * wide;
+    const rowE = end * wide;
     for (let at = start + 1; at < end; at += 1) {
       const value = this.split(start, at, end);
       fromLeft = Math.min(fromLeft, value * walk[rowS + at]);
@@ -105,8 +102,8 @@ export class Prices {
         if (high - low === end - start) continue;
         this.#bets(start, low, high, end);
         const { byLow, byHigh } = this;
-        fromLeft = Math.min(fromLeft, walk[rowS + low] * byLow, walk[rowS + high] * byHigh);
-        fromRight = Math.min(fromRight, walk[rowE + low] * byLow, walk[rowE + high] * byHigh);
+        fromLeft = least(fromLeft, walk[rowS + low] * byLow, walk[rowS + high] * byHigh);
+        fromRight = least(fromRight, walk[rowE + low] * byLow, walk[rowE + high] * byHigh);
       }
     }
     this.fromLeft[start * gaps + end - 1] = fromLeft;
@@ -134,7 +131,8 @@ export class Prices {
       const price = this.#walk(covered, full[begin * wide + end], rest, back[start * wide + begin]);
       leftward = Math.min(leftward, price);
     }
-    return [rightward, leftward];
+    this.walkedRight = rightward;
+    this.walkedLeft = leftward;
   }
 
   /** Walk once or twice over some gaps, then the rest; what was missed comes last. */
@@ -157,8 +155,9 @@ export class Prices {
     const left = hasLeft ? this.fromRight[start * gaps + low - 1] : 0;
     const right = hasRight ? this.fromLeft[high * gaps + end - 1] : 0;
     const across = walk[high * wide + low];
-    const afterLeft = hasLeft ? this.#vainTo(start, low, high) : across;
-    const afterRight = hasRight ? this.#vainTo(high, end, low) : across;
+    // A piece is walked in vain away from where one goes on to.
+    const afterLeft = hasLeft ? vain[start * wide + low] * walk[start * wide + high] : across;
+    const afterRight = hasRight ? vain[high * wide + end] * walk[end * wide + low] : across;
     const leftFirst = left + afterLeft * right;
     const rightFirst = right + afterRight * left;
     const atLow = Math.min(leftFirst, across * rightFirst);
@@ -171,12 +170,5 @@ export class Prices {
     const hereRight = this.fromRight[low * gaps + high - 1];
     this.byLow = hereLeft + missed * hereLeft + inVain * (atHigh + edges);
     this.byHigh = hereRight + missed * hereRight + inVain * (atLow + edges);
-  }
-
-  /** Dislike of walking a whole piece in vain, away from `onward`, then going there. */
-  #vainTo(start, end, onward) {
-    const { wide, vain, walk } = this.t;
-    const far = onward >= end ? start : end;
-    return vain[start * wide + end] * walk[far * wide + onward];
   }
 }

@@ -9,7 +9,7 @@ const DISTANCE_RESULTS = 7;
 
 /**
  * @param {import("./ground.js").Ground} ground
- * @returns {import("./plan.js").Option[]}
+ * @returns {Option[]}
  */
 export function distances(ground) {
   const found = [];
@@ -26,14 +26,8 @@ function priced(ground, fromValve) {
   const way = ground.wayTo(at);
   const minutes = assumed.distance_min;
   const price = (sumOf(prices) / prices.length) * Math.exp(k * minutes) * t.walk[way];
-  return {
-    action: { action: "read distance", from_valve: fromValve },
-    minutes: ground.minutes(price),
-    own_min: minutes + t.walkMin[way],
-    before: 0,
-    beyond: 0,
-    finds: 0,
-  };
+  const action = { action: "read distance", from_valve: fromValve };
+  return ground.option(action, price, minutes + t.walkMin[way]);
 }
 
 function likelyFeet({ belief, line }, fromValve) {

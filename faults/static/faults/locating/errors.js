@@ -10,7 +10,17 @@ export class UnusableLine extends Error {
   name = "UnusableLine";
 }
 
-/** A reading or a stand that this engine does not know, or that lacks what it needs. */
+/** The numbers contradict each other or leave their range. */
+export class UnusableAssumptions extends Error {
+  name = "UnusableAssumptions";
+}
+
+/** A reading that cannot be. */
+export class UnusableReading extends Error {
+  name = "UnusableReading";
+}
+
+/** A plain value that cannot be read; the message says what was expected. */
 export class UnusablePlain extends Error {
   name = "UnusablePlain";
 }

@@ -2,34 +2,20 @@
 // Follows faults/engines/locating/ground.py.
 import { COIL, COMMON_TERMINAL, OUTPUT, WATER, cellsOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
+import { JUST_BELOW } from "./line.js";
 import { Terrain } from "./terrain.js";
-
-/**
- * @typedef {object} Stand Where the technician stands, in points 0..n + 1 of the line.
- * @property {number} at
- * @property {number | null} openBox
- * @property {number | null} toneFrom where the tone is fed
- * @property {string} toneOn "hot" or "common"
- */
-
-/**
- * @typedef {object} Outer Masses of the points 0..n + 1 and of the causes at both ends.
- * @property {number} behind
- * @property {Float64Array} points
- * @property {number} beyond
- */
 
 /** What every action is priced on. */
 export class Ground {
   /**
-   * @param {import("./belief.js").Belief} belief
+   * @param {Belief} belief
    * @param {Stand} stand
-   * @param {{may_cut: boolean}} tools
+   * @param {object} tools
    * @param {Record<string, number>} assumed
    */
   constructor(belief, stand, tools, assumed) {
     Object.assign(this, { belief, stand, tools, assumed, line: belief.line });
-    this.t = new Terrain(this.line, assumed, tools.may_cut);
+    this.t = new Terrain(this.line, assumed, tools);
     this.k = this.t.k;
     this.here = stand.at + 1;
     this.valve = this.line.boxes.length + 2;
@@ -39,9 +25,16 @@ export class Ground {
     this.#sides();
   }
 
-  /** Minutes from a price. @param {number} price */
-  minutes(price) {
-    return Math.log(price / this.total) / this.k;
+  /**
+   * @param {object} action
+   * @param {number} price
+   * @param {number} ownMin
+   * @param {number} [finds]
+   * @returns {Option}
+   */
+  option(action, price, ownMin, finds = 0) {
+    const minutes = Math.log(price / this.total) / this.k;
+    return { action, minutes, own_min: ownMin, before: 0, beyond: 0, finds };
   }
 
   /** Index of the way from here to a point, in the terrain's tables. @param {number} point */
@@ -65,7 +58,7 @@ export class Ground {
    *
    * @param {Float64Array} cells
    * @param {Outer} outer
-   * @returns {import("./costs.js").Masses}
+   * @returns {Masses}
    */
   masses(cells, { behind, points, beyond }) {
     const { gaps, toneMin } = this.t;
@@ -97,11 +90,29 @@ export class Ground {
   }
 }
 
-/** Outer masses of a belief. @param {import("./belief.js").Belief} belief @returns {Outer} */
+/**
+ * Outer masses of a belief.
+ *
+ * @param {Belief} belief
+ * @returns {Outer}
+ */
 export function outerOf({ splice, outside }) {
   return {
     behind: outside[OUTPUT] + outside[COMMON_TERMINAL],
     points: splice,
     beyond: outside[COIL] + outside[WATER],
   };
+}
+
+/**
+ * Which values are among the greatest so many; those equal to the last are too.
+ *
+ * @param {ArrayLike<number>} values
+ * @param {number} count
+ * @returns {(value: number) => boolean}
+ */
+export function most(values, count) {
+  if (values.length <= count) return () => true;
+  const least = Array.from(values).sort((a, b) => b - a)[count - 1] * JUST_BELOW;
+  return (value) => value >= least;
 }

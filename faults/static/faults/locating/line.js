@@ -11,34 +11,8 @@ const NOT_KNOWN = "not known";
 /** How much of a splice to expect, by what the wire does at a box. */
 export const SPLICE_SHARE = { [SPLICED]: 1, [UNCUT]: 0, [NOT_KNOWN]: 0.5 };
 
-/**
- * @typedef {object} Leg One leg of the wire's way; the fields of the plain form.
- * @property {string} name
- * @property {number} length_ft
- * @property {number} years how long faults here would have been written down
- * @property {number} faults
- * @property {number} hazard_factor what cover and conduit do to the hazard
- * @property {number} tone_factor how much slower a tone is walked here than in turf
- */
-
-/**
- * @typedef {object} Box
- * @property {string} name
- * @property {string} joint
- * @property {number} open_min minutes to open it and test
- */
-
-/**
- * @typedef {object} Line
- * @property {Leg[]} legs 0..n in order from the controller
- * @property {Box[]} boxes 1..n, the first at index 0
- * @property {number} lengthFt feet from controller to valve
- * @property {Float64Array} pointFt feet from the controller of each point, n + 2
- * @property {Int32Array} cellLeg the leg of each cell
- * @property {Float64Array} cellFt feet from the controller to the middle of each cell
- * @property {Float64Array} cellLengthFt
- * @property {Int32Array} firstCell index of the first cell of each leg, and the number of cells
- */
+// Sums that are exactly at a share in theory lie on either side of it by rounding.
+export const JUST_BELOW = 1 - 1e-9;
 
 /**
  * Lay out a line. A leg without length has one cell, which never has mass.
@@ -51,9 +25,11 @@ export function lineOf({ legs, boxes }) {
   check(legs, boxes);
   const counts = legs.map((leg) => Math.max(1, Math.ceil(leg.length_ft / CELL_FT)));
   const pointFt = new Float64Array(legs.length + 1);
+  const guessedAtPoint = new Float64Array(legs.length + 1);
   const firstCell = new Int32Array(legs.length + 1);
   legs.forEach((leg, i) => {
     pointFt[i + 1] = pointFt[i] + leg.length_ft;
+    guessedAtPoint[i + 1] = guessedAtPoint[i] + (leg.is_guessed ? leg.length_ft : 0);
     firstCell[i + 1] = firstCell[i] + counts[i];
   });
   const cells = firstCell[legs.length];
@@ -70,7 +46,14 @@ export function lineOf({ legs, boxes }) {
   });
   const lengthFt = legs.reduce((sum, leg) => sum + leg.length_ft, 0);
   if (!(lengthFt > 0)) throw new UnusableLine("Expected some length, got legs of 0 ft only");
-  return { legs, boxes, lengthFt, pointFt, cellLeg, cellFt, cellLengthFt, firstCell };
+  const guessedAtCell = cellFt.map((feet, cell) => {
+    const leg = cellLeg[cell];
+    return guessedAtPoint[leg] + (legs[leg].is_guessed ? feet - pointFt[leg] : 0);
+  });
+  return {
+    legs, boxes, lengthFt, pointFt, cellLeg, cellFt, cellLengthFt, firstCell,
+    guessedAtPoint, guessedAtCell,
+  };
 }
 
 function check(legs, boxes) {
@@ -91,21 +74,5 @@ function check(legs, boxes) {
     if (!(Number.isFinite(box.open_min) && box.open_min > 0)) {
       throw new UnusableLine(`Expected open_min > 0 at box ${box.name}, got ${box.open_min}`);
     }
-    if (!(box.joint in SPLICE_SHARE)) {
-      throw new UnusableLine(`Expected a known joint at box ${box.name}, got ${box.joint}`);
-    }
-  }
-}
-
-/**
- * Refuse a box that is not on this line.
- *
- * @param {Line} line
- * @param {number} box
- * @throws {UnusableLine} the number lies outside 1..n
- */
-export function checkBox(line, box) {
-  if (!(box >= 1 && box <= line.boxes.length)) {
-    throw new UnusableLine(`Expected a box 1..${line.boxes.length} of this wire, got ${box}`);
   }
 }

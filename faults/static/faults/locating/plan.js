@@ -2,30 +2,23 @@
 // Follows faults/engines/locating/plan.py.
 import { Prices } from "./costs.js";
 import { distances } from "./distances.js";
+import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
+import { jumpers, spare } from "./jumpers.js";
+import { JUST_BELOW } from "./line.js";
 import { boxWays } from "./terrain.js";
 import { LEAST_WALK, walks } from "./walks.js";
 
 // A test whose rarer side is less likely than this tells nothing new.
-const LEAST_SIDE = 0.08;
+const LEAST_SIDE = 0.08 * JUST_BELOW;
 // Where nothing else is offered, any walk is that may find something.
 const ANY_WALK = 1e-9;
 
 /**
- * @typedef {object} Option One action, its own minutes from here, and the minutes to the end.
- * @property {object} action the plain form; points are 0..n + 1 of the line until `index.js`
- * @property {number} minutes to the end if it goes first; weighs long searches more
- * @property {number} own_min
- * @property {number} before chance of the side of the controller
- * @property {number} beyond chance of the side of the valve
- * @property {number} finds chance that the action itself finds the fault
- */
-
-/**
  * Every useful action, the best first.
  *
- * @param {import("./belief.js").Belief} belief
- * @param {import("./ground.js").Stand} stand
+ * @param {Belief} belief
+ * @param {Stand} stand
  * @param {object} tools
  * @param {Record<string, number>} assumed
  * @returns {Option[]}
@@ -34,27 +27,25 @@ export function ranked(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
   let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
   if (!found.length) found = walks(ground, ANY_WALK);
-  if (tools.spare_min !== null && tools.spare_min !== undefined) {
-    const { spare_min: minutes } = tools;
-    const action = { action: "move to spare" };
-    found.push({ action, minutes, own_min: minutes, before: 0, beyond: 0, finds: 1 });
-  }
+  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground));
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
   return found.sort((a, b) => key.get(a) - key.get(b));
 }
 
-function isNews({ before, beyond, prices, total }, at) {
-  return Math.min(before[at], beyond[at]) + prices.m.point[at] / total >= LEAST_SIDE;
+/** Whether a test may tell something; the splice of a box still open was cut out before. */
+function isNews({ before, beyond, prices, total }, at, isOpen) {
+  const here = isOpen ? 0 : prices.m.point[at] / total;
+  return Math.min(before[at], beyond[at]) + here >= LEAST_SIDE;
 }
 
 function boxes(ground) {
   const { line, assumed, tools, stand } = ground;
   return line.boxes.flatMap((_, i) => {
     const box = i + 1;
-    if (!isNews(ground, box + 1)) return [];
-    // A box that is still open takes only the test.
     const isOpen = stand.openBox === box && stand.at === box;
-    return boxWays(line, box, assumed, tools.may_cut).map((way) =>
+    if (!isNews(ground, box + 1, isOpen)) return [];
+    // A box that is still open takes only the test.
+    return boxWays(line, box, assumed, tools).map((way) =>
       test(ground, box, way, isOpen ? assumed.repeat_min : way.minutes));
   });
 }
@@ -65,9 +56,7 @@ function test(ground, box, way, minutes) {
   const there = ground.wayTo(at);
   const price = prices.split(0, at, t.gaps, minutes, way.error) * t.walk[there];
   return {
-    action: { action: way.kind, point: box },
-    minutes: ground.minutes(price),
-    own_min: minutes + t.walkMin[there],
+    ...ground.option({ action: way.kind, point: box }, price, minutes + t.walkMin[there]),
     before: ground.before[at],
     beyond: ground.beyond[at],
     finds: prices.m.point[at] / total,
@@ -90,13 +79,6 @@ function ends(ground) {
     const rest = new Prices(t, after).fromPoint(look.at);
     const own = look.minutes + t.walkMin[ground.wayTo(look.at)];
     const price = Math.exp(k * own) * (finds * gap[look.end] * settle + rest);
-    return {
-      action: { action: look.kind },
-      minutes: ground.minutes(price),
-      own_min: own,
-      before: 0,
-      beyond: 0,
-      finds: (gap[look.end] / total) * finds,
-    };
+    return ground.option({ action: look.kind }, price, own, (gap[look.end] / total) * finds);
   });
 }

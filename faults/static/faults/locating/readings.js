@@ -3,20 +3,12 @@
 import {
   COIL, COMMON, COMMON_TERMINAL, HOT, OUTPUT, WATER, byCause, scaled, weighed,
 } from "./belief.js";
-import { UnusablePlain } from "./errors.js";
-import { checkBox } from "./line.js";
+import { UnusableReading } from "./errors.js";
 
 // An instrument that claims to be exact is still read to a foot or so.
 const LEAST_SD_FT = 0.5;
 // Useless levels lie anywhere from half a span below the marks to half a span above.
 const FLAT_LEVEL = 0.5;
-
-/**
- * @typedef {object} Likelihood Chance of a reading under each hypothesis.
- * @property {Float64Array[]} legs by conductor and cell; the same array may stand for several
- * @property {Float64Array} splice by point
- * @property {Record<string, number>} outside by cause
- */
 
 const CHECKS = { output: OUTPUT, common: COMMON_TERMINAL, coil: COIL, water: WATER };
 
@@ -37,27 +29,39 @@ const even = (line, chance) => ({
 
 const normal = (off, sd) => Math.exp(-0.5 * (off / sd) ** 2) / (sd * Math.sqrt(2 * Math.PI));
 
-/** A splice cut open and both sides tested: null where a side was not tested. */
+/**
+ * A splice cut open and both sides tested: null where a side was not tested, or where nobody saw
+ * whether the station ran once the box was spliced anew.
+ */
 function twoSided(line, assumed, said, se, sp) {
-  checkBox(line, said.point);
   const swapped = assumed.box_swapped;
+  const [here, elsewhere] = splicedAnew(assumed, said.runs);
   const side = (isBad, seenBad) => {
-    if (seenBad === null || seenBad === undefined) return 1;
+    if (seenBad === null) return 1;
     const bad = isBad ? se : 1 - sp;
     return seenBad ? bad : 1 - bad;
   };
   const sides = (a, b) => side(a, said.controller_bad) * side(b, said.valve_bad);
   const pair = (before, beyond) =>
     (1 - swapped) * sides(before, beyond) + swapped * sides(beyond, before);
-  const [atNone, atBefore, atBeyond] = [pair(false, false), pair(true, false), pair(false, true)];
+  const none = pair(false, false);
+  const before = pair(true, false) * elsewhere;
+  const beyond = pair(false, true) * elsewhere;
+  const { point: box } = said;
   return {
-    legs: alike(byCell(line, (leg) => (leg < said.point ? atBefore : atBeyond))),
-    splice: byPoint(line, (point) =>
-      point < said.point ? atBefore : point > said.point ? atBeyond : atNone),
+    legs: alike(byCell(line, (leg) => (leg < box ? before : beyond))),
+    splice: byPoint(line, (point) => (point < box ? before : point > box ? beyond : none * here)),
     outside: {
-      [OUTPUT]: atBefore, [COMMON_TERMINAL]: atBefore, [COIL]: atBeyond, [WATER]: atNone,
+      [OUTPUT]: before, [COMMON_TERMINAL]: before, [COIL]: beyond, [WATER]: none * elsewhere,
     },
   };
+}
+
+/** Chance that the station runs, or not, as seen: if this splice was bad, and if not. */
+function splicedAnew(assumed, runs) {
+  if (runs === null) return [1, 1];
+  const [mended, other] = [assumed.check_sensitivity, 1 - assumed.check_specificity];
+  return runs ? [mended, other] : [1 - mended, 1 - other];
 }
 
 /** For a way through, or for a station that runs by each side. */
@@ -81,7 +85,6 @@ function passes(line, point, isSeen, se, sp) {
 
 /** Tone or clamp at an uncut wire: heard means the fault is beyond. */
 function listened(line, assumed, said) {
-  checkBox(line, said.point);
   const { listen_sensitivity: se, listen_specificity: sp } = assumed;
   return passes(line, said.point, said.heard, se, sp);
 }
@@ -123,10 +126,9 @@ function gradientWalked(line, assumed, said) {
 }
 
 /** How strong the tone is where it is fed; dry soil says nothing. */
-function toneLevel(line, assumed, said, search) {
-  const hasThird = said.third !== null && said.third !== undefined;
-  const level = hasThird ? levelByThird : levelByMarks;
-  return search.soil_is_dry ? even(line, 1) : level(line, assumed, said);
+function toneLevel(line, assumed, said, soilIsDry) {
+  const level = "third" in said ? levelByThird : levelByMarks;
+  return soilIsDry ? even(line, 1) : level(line, assumed, said);
 }
 
 /** Without marks of the user's own. */
@@ -149,6 +151,9 @@ function levelByThird(line, assumed, said) {
 
 /** Between what the receiver shows at the transmitter and on a sound wire: the share that is fed. */
 function levelByMarks(line, assumed, said) {
+  if (said.at_transmitter === said.on_sound_wire) {
+    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
+  }
   const share = (said.level - said.at_transmitter) / (said.on_sound_wire - said.at_transmitter);
   const { level_useless: useless, level_sd_share: sd } = assumed;
   const all = line.lengthFt;
@@ -172,32 +177,37 @@ function levelByMarks(line, assumed, said) {
  * @returns {Likelihood}
  */
 export function distance(line, assumed, said) {
-  if (!Number.isFinite(said.feet)) {
-    throw new UnusablePlain(`Expected a distance in feet, got ${said.feet}`);
+  for (const name of ["sd_ft", "sd_share"]) {
+    if (said[name] < 0) throw new UnusableReading(`Expected ${name} >= 0, got ${said[name]}`);
   }
   const all = line.lengthFt;
   const sd0 = said.sd_ft ?? assumed.distance_sd_ft;
   const share = said.sd_share ?? assumed.distance_sd_share;
   const useless = assumed.distance_useless;
-  const chance = (feet) => {
+  // Guessed lengths between the instrument and the place widen it.
+  const { guessedAtCell, guessedAtPoint } = line;
+  const guessedInAll = guessedAtPoint[guessedAtPoint.length - 1];
+  const chance = (feet, guessedFt) => {
     const s = said.from_valve ? all - feet : feet;
-    const sd = Math.max(Math.hypot(sd0, share * s), LEAST_SD_FT);
+    const guessed = said.from_valve ? guessedInAll - guessedFt : guessedFt;
+    const own = Math.hypot(sd0, share * s);
+    const sd = Math.max(Math.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT);
     return (1 - useless) * normal(said.feet - s, sd) + useless / all;
   };
   return {
-    legs: alike(line.cellFt.map(chance)),
-    splice: line.pointFt.map(chance),
+    legs: alike(line.cellFt.map((feet, i) => chance(feet, guessedAtCell[i]))),
+    splice: line.pointFt.map((feet, i) => chance(feet, guessedAtPoint[i])),
     outside: {
-      [OUTPUT]: chance(0), [COMMON_TERMINAL]: 1 / all, [COIL]: chance(all), [WATER]: 1 / all,
+      [OUTPUT]: chance(0, 0),
+      [COMMON_TERMINAL]: 1 / all,
+      [COIL]: chance(all, guessedInAll),
+      [WATER]: 1 / all,
     },
   };
 }
 
 /** A jumper round one leg: it does not help a broken common. */
-function bypassed(line, assumed, said) {
-  if (!(said.leg >= 0 && said.leg < line.legs.length)) {
-    throw new UnusablePlain(`Expected a leg 0..${line.legs.length - 1}, got ${said.leg}`);
-  }
+export function bypassed(line, assumed, said) {
   const inVain = 1 - assumed.bypass_specificity;
   const yes = said.works ? assumed.bypass_sensitivity : 1 - assumed.bypass_sensitivity;
   const no = said.works ? inVain : 1 - inVain;
@@ -213,7 +223,6 @@ function checked(line, assumed, said) {
   const ifCause = said.is_right ? 1 - bad : bad;
   const ifNot = said.is_right ? fine : 1 - fine;
   const cause = CHECKS[said.check];
-  if (!cause) throw new UnusablePlain(`Expected a known check, got ${said.check}`);
   const seen = even(line, ifNot);
   return { ...seen, outside: { ...seen.outside, [cause]: ifCause } };
 }
@@ -223,7 +232,7 @@ const earthGradient = (line, assumed, said) =>
   distance(line, assumed, { feet: said.feet, sd_ft: assumed.gradient_sd_ft, sd_share: 0 });
 
 /** Moved to a spare of the same bundle: it helps where only the hot wire is broken. */
-function spareTried(line, assumed, said) {
+export function spareTried(line, assumed, said) {
   const helps = assumed.spare_sensitivity;
   const inVain = 1 - assumed.spare_specificity;
   const spared = 1 - assumed.neighbour_dead_if_bundle;
@@ -254,17 +263,14 @@ const KINDS = {
 /**
  * The belief after one reading.
  *
- * @param {import("./belief.js").Belief} belief
+ * @param {Belief} belief
  * @param {object} said the reading, its points counted along the line
  * @param {Record<string, number>} assumed
- * @param {{soil_is_dry: boolean}} search
- * @returns {import("./belief.js").Belief}
- * @throws {import("./errors.js").Contradiction} no explanation is left
- * @throws {UnusablePlain} the kind is not known
+ * @param {boolean} soilIsDry
+ * @returns {Belief}
+ * @throws {Contradiction} no explanation is left
+ * @throws {UnusableReading} it cannot be
  */
-export function updated(belief, said, assumed, search) {
-  if (!Object.hasOwn(KINDS, said.kind)) {
-    throw new UnusablePlain(`Expected a known kind of reading, got ${said.kind}`);
-  }
-  return scaled(weighed(belief, KINDS[said.kind](belief.line, assumed, said, search)));
+export function updated(belief, said, assumed, soilIsDry) {
+  return scaled(weighed(belief, KINDS[said.kind](belief.line, assumed, said, soilIsDry)));
 }

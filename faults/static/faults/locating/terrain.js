@@ -6,48 +6,44 @@ import { SPLICED } from "./line.js";
 const LEAST_SETTLE_MIN = 0.5;
 
 /**
- * @typedef {object} BoxWay How a box is tested: minutes without the way, chance of the wrong side.
- * @property {string} kind
- * @property {number} minutes
- * @property {number} error
- */
-
-/**
- * The ways to test at a box: by its splice, by cutting, by listening.
+ * The ways to test at a box: by its splice, by cutting, by listening, by a clamp.
  *
- * @param {import("./line.js").Line} line
+ * @param {Line} line
  * @param {number} box
  * @param {Record<string, number>} assumed
- * @param {boolean} mayCut
+ * @param {object} tools
  * @returns {BoxWay[]}
  */
-export function boxWays(line, box, assumed, mayCut) {
-  const here = line.boxes[box - 1];
-  const { alike, wrong } = pairErrors(assumed);
-  const retest = (assumed.repeat_min * alike) / (1 - alike);
-  if (here.joint === SPLICED) {
-    return [{ kind: "open box", minutes: here.open_min + retest, error: wrong }];
-  }
-  const listen = (1 - assumed.listen_sensitivity + 1 - assumed.listen_specificity) / 2;
-  const ways = [{ kind: "listen", minutes: here.open_min, error: listen }];
-  if (mayCut) {
-    const cut = here.open_min + retest + assumed.cut_uncut_min + assumed.lasting_splice_min;
-    ways.push({ kind: "cut box", minutes: cut, error: wrong });
-  }
+export function boxWays(line, box, assumed, tools) {
+  const { joint, open_min: open } = line.boxes[box - 1];
+  const isSpliced = joint === SPLICED;
+  const lasting = isSpliced ? 0 : assumed.cut_uncut_min + assumed.lasting_splice_min;
+  const rates = (test) => [assumed[`${test}_sensitivity`], assumed[`${test}_specificity`]];
+  const uncut = (kind, [se, sp]) => ({ kind, minutes: open, error: (1 - se + 1 - sp) / 2 });
+  const cut = (kind, [se, sp]) => {
+    const { alike, wrong } = pairErrors(se, sp, assumed.box_swapped);
+    const opened = open + (assumed.repeat_min * alike) / (1 - alike);
+    return { kind, minutes: opened + lasting, error: wrong };
+  };
+  const ways = [];
+  if (!isSpliced) ways.push(uncut("listen", rates("listen")));
+  if (tools.clamp) ways.push(uncut("clamp", rates("clamp")));
+  if (!isSpliced && !tools.may_cut) return ways;
+  ways.push(cut(isSpliced ? "open box" : "cut box", rates("box")));
+  if (tools.insulation) ways.push(cut("measure insulation", rates("insulation")));
   return ways;
 }
 
 /** The way that later steps are priced by: minutes plus what an error would cost. */
-function boxTest(line, box, assumed, mayCut) {
+function boxTest(line, box, assumed, tools) {
   const inVain = assumed.tone_setup_min + (line.lengthFt / 100) * assumed.tone_min_per_100_ft;
   const weight = (way) => way.minutes + way.error * inVain;
-  return boxWays(line, box, assumed, mayCut).reduce((best, way) =>
+  return boxWays(line, box, assumed, tools).reduce((best, way) =>
     weight(way) < weight(best) ? way : best);
 }
 
 /** Chance that both sides read alike, and that an unlike pair names the wrong side. */
-function pairErrors(assumed) {
-  const { box_sensitivity: se, box_specificity: sp, box_swapped: swapped } = assumed;
+function pairErrors(se, sp, swapped) {
   const right = se * sp;
   const crossed = (1 - se) * (1 - sp);
   const alike = se * (1 - sp) + (1 - se) * sp;
@@ -62,11 +58,11 @@ function pairErrors(assumed) {
  */
 export class Terrain {
   /**
-   * @param {import("./line.js").Line} line
+   * @param {Line} line
    * @param {Record<string, number>} assumed
-   * @param {boolean} mayCut
+   * @param {object} tools
    */
-  constructor(line, assumed, mayCut) {
+  constructor(line, assumed, tools) {
     this.k = assumed.dislike_per_min;
     this.detects = assumed.tone_detects;
     this.setupMin = assumed.tone_setup_min;
@@ -78,7 +74,7 @@ export class Terrain {
     this.toneMin = Float64Array.of(settle, ...tone, settle);
     this.gaps = this.toneMin.length;
     this.wide = this.gaps + 1;
-    const tests = line.boxes.map((_, i) => boxTest(line, i + 1, assumed, mayCut));
+    const tests = line.boxes.map((_, i) => boxTest(line, i + 1, assumed, tools));
     const ends = 1 - assumed.check_specificity;
     this.testMin = Float64Array.of(
       0, assumed.terminals_min, ...tests.map((test) => test.minutes), assumed.coil_min, 0,

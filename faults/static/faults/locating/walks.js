@@ -1,20 +1,21 @@
 // Walks with the tone: which are worth pricing, and what each leaves where it finds nothing.
 // Follows faults/engines/locating/walks.py.
-import { BUNDLE, COMMON, HOT, JUST_BELOW, cellsOf, sumOf } from "./belief.js";
+import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
-import { outerOf } from "./ground.js";
+import { most, outerOf } from "./ground.js";
+import { JUST_BELOW } from "./line.js";
 
 // A walk over less than this is not offered.
-export const LEAST_WALK = 0.03;
+export const LEAST_WALK = 0.03 * JUST_BELOW;
 // A tone on the common is offered where the common is this likely to blame.
-const LEAST_COMMON = 0.1;
+const LEAST_COMMON = 0.1 * JUST_BELOW;
 // So many walks are priced, those that find most for their minutes.
 const MOST_WALKS = 48;
 
 /**
  * @param {import("./ground.js").Ground} ground
  * @param {number} least
- * @returns {import("./plan.js").Option[]}
+ * @returns {Option[]}
  */
 export function walks(ground, least = LEAST_WALK) {
   if (!ground.tools.tone) return [];
@@ -30,11 +31,17 @@ function walksOn(ground, conductor, least) {
   const outer = { ...outerOf(ground.belief), points: new Float64Array(splice.length) };
   const other = ground.masses(silent, outer);
   const sums = sumsOf(ground.t, fed);
+  const { until } = ground.t;
+  const minutes = (start, end) => Math.abs(until[end] - until[start]);
   const worth = pairs(ground.valve)
-    .map(([start, end]) => ({ start, end, chance: chanceOf(sums, start, end) }))
+    .map(([start, end]) => {
+      const chance = chanceOf(sums, start, end);
+      return { start, end, chance, worth: chance / (ground.t.setupMin + minutes(start, end)) };
+    })
     .filter(({ chance }) => chance / ground.total > least);
-  return mostWorth(ground.t, worth).map((walk) =>
-    priced(ground, conductor, walk, { fed, other, sums }));
+  const isMost = most(worth.map((walk) => walk.worth), MOST_WALKS);
+  return worth.filter((walk) => isMost(walk.worth))
+    .map((walk) => priced(ground, conductor, walk, { fed, other, sums }));
 }
 
 /** Every way from one point to another. */
@@ -44,16 +51,6 @@ function pairs(valve) {
     for (let end = 1; end <= valve; end += 1) if (start !== end) found.push([start, end]);
   }
   return found;
-}
-
-const minutesOf = ({ until }, { start, end }) => Math.abs(until[end] - until[start]);
-
-/** Keep the walks that find most for their minutes, and all that find as much. */
-function mostWorth(t, walksFound) {
-  if (walksFound.length <= MOST_WALKS) return walksFound;
-  const worth = walksFound.map((walk) => walk.chance / (t.setupMin + minutesOf(t, walk)));
-  const least = [...worth].sort((a, b) => b - a)[MOST_WALKS - 1] * JUST_BELOW;
-  return walksFound.filter((_, i) => worth[i] >= least);
 }
 
 /** Running sums: any walk's chance or price of finding is a difference of two. */
@@ -101,14 +98,9 @@ function priced(ground, conductor, { start, end, chance }, { fed, other, sums })
   const found = foundBy(t, sums, start, end);
   const price =
     t.walk[way] * Math.exp(k * setupMin) * (finds * found + t.full[low * t.wide + high] * rest);
-  return {
-    action: { action: "walk tone", point: start - 1, to_point: end - 1, conductor: on },
-    minutes: ground.minutes(price),
-    own_min: t.walkMin[way] + setupMin + t.until[high] - t.until[low],
-    before: 0,
-    beyond: 0,
-    finds: (chance / ground.total) * finds,
-  };
+  const action = { action: "walk tone", point: start - 1, to_point: end - 1, conductor: on };
+  const own = t.walkMin[way] + setupMin + t.until[high] - t.until[low];
+  return ground.option(action, price, own, (chance / ground.total) * finds);
 }
 
 /** What is left of the belief when a walk found nothing. */

@@ -17,7 +17,8 @@ const known = new Map();
 /**
  * @param {any} search the plain form, with the tests that wait on this phone
  * @param {any} stand where the technician stands, points by id
- * @returns {{before: any, belief: any, options: any[]} | {contradiction: true} | null} null = no engine
+ * @returns {{before: any, belief: any, options: any[]} | {contradiction: true}
+ *   | {isUnusable: true} | null} null = no engine
  */
 export function planFor(search, stand) {
   if (!engine) return null;
@@ -38,6 +39,8 @@ function work(search, stand) {
     };
   } catch (problem) {
     if (problem instanceof engine.Contradiction) return { contradiction: true };
-    throw problem;
+    // A test of a place that the wire no longer has, say: the sheet goes on without a plan.
+    console.warn(problem);
+    return { isUnusable: true };
   }
 }

@@ -97,7 +97,9 @@ const legName = (at, id) => at.now.plain.line.legs.find((leg) => leg.id === id)?
 function inWords(action, at) {
   const known = at.step.actions[action.action];
   if (!known) return action.action;
-  return fill(known.words, { point: name(at, action.point), to_point: name(at, action.to_point), leg: legName(at, action.leg) })
+  const words = action.conductor === "common" && known.common ? known.common : known.words;
+  const [point, to] = [name(at, action.point), name(at, action.to_point)];
+  return fill(words, { point, to_point: to, start: point, end: to, leg: legName(at, action.leg) })
     + (action.from_valve ? `, ${at.words.from_valve}` : "");
 }
 
