@@ -13,7 +13,8 @@ from pathlib import Path
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from sites.models import User
-from tests.services_real.chromium import FLAGS, sign_in
+from tests.services_real.browser import FLAGS
+from tests.services_real.chromium import sign_in
 from tests.services_real.needs import wait_until
 
 A_DAY_S = 86_400
