@@ -130,6 +130,25 @@ class Ranked:
         """Faults that were spread over legs."""
         return float(self.legs.spread.sum())
 
+    def yearly(self, at: int, years: float) -> "Yearly":
+        """Return what is known of one leg's faults a year, observed for so many years."""
+        a_year = float(self.expected[at]) / years
+        if self.prior.is_pooled:
+            total = float(self.legs.counted.sum())
+            return Yearly(total, total / (self.prior.mean * a_year), self.prior.mean * a_year)
+        shape = self.prior.shape + float(self.legs.counted[at])
+        exposure = self.prior.exposure + float(self.expected[at])
+        return Yearly(shape, exposure / a_year, self.prior.mean * a_year)
+
+
+@dataclass(frozen=True, slots=True)
+class Yearly:
+    """A leg's faults a year as a gamma distribution, and what is ordinary for one like it."""
+
+    shape: float
+    years_behind: float
+    ordinary: float
+
 
 def rank(legs: Wholes) -> Ranked:
     """Rank legs by how much more they fail than their feet, wires and years let expect.
@@ -141,20 +160,21 @@ def rank(legs: Wholes) -> Ranked:
     located, counted = legs.located, legs.counted
     fitted = fit_prior(located, expected)
     # Shown rates hold the faults that were never located too: all rates rise by their share.
-    prior = Prior(fitted.mean * counted.sum() / located.sum(), fitted.shape)
-    ratio = shrink(prior, counted, expected, total=float(counted.sum()))
+    rise = float(counted.sum() / located.sum())
+    prior = Prior(fitted.mean * rise, fitted.shape)
+    risen = shrink(prior, counted, expected, total=float(counted.sum()))
     per_ratio = _divided(expected, legs.ground)
     low, high = count_limits(counted)
     p = upper_tails(located, expected)
     # Where all share one rate, the least likely count comes first.
-    order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(ratio.mean)))
+    order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(risen.mean)))
     return Ranked(
         legs,
         prior,
         expected,
         Shrunken(*(_divided(each, legs.ground) for each in (counted, low, high))),
-        Shrunken(*(each * per_ratio for each in (ratio.mean, ratio.low, ratio.high))),
-        ratio,
+        Shrunken(*(each * per_ratio for each in (risen.mean, risen.low, risen.high))),
+        Shrunken(risen.mean / rise, risen.low / rise, risen.high / rise),
         p,
         false_share(p),
         tuple(int(place) for place in order),

@@ -75,9 +75,9 @@ def fit_prior(counts: ArrayLike, exposures: ArrayLike) -> Prior:
             np.array([np.log(pooled), np.log(start)]),
             args=(y, e, n),
             jac=True,
-            method="L-BFGS-B",
-            bounds=[(None, None), (-8.0, LARGEST_LOG_SHAPE)],
-            options={"ftol": 1e-15, "gtol": 1e-9, "maxiter": 500},
+            # Its whole state is two numbers: a solver that calls BLAS would wait for threads.
+            method="BFGS",
+            options={"gtol": 1e-7, "maxiter": 500},
         )
         if best is None or found.fun < best[0]:
             best = (float(found.fun), float(found.x[0]), float(found.x[1]))
@@ -94,7 +94,7 @@ def _by_moments(y: Floats, e: Floats, n: Floats, mean: float) -> float:
 
 def _misfit(at: Floats, y: Floats, e: Floats, n: Floats) -> tuple[float, Floats]:
     """Minus the log likelihood at (log mean, log shape), and its slope; constants left out."""
-    mean, a = np.exp(at[0]), np.exp(at[1])
+    mean, a = np.exp(np.clip(at[0], -60, 60)), np.exp(np.clip(at[1], -8, 30))
     expected = mean * e
     fit = (
         special.gammaln(a + y)

@@ -89,9 +89,11 @@ def test_no_other_prior_fits_better(rows: list[tuple[int, float]]) -> None:
         return
     prior = fit_prior(counts, feet)
     other = optimize.minimize(misfit, [0.0, 0.0], (counts, feet), method="Nelder-Mead")
+    # Beyond a million the written-out likelihood is but rounding, so both are held there.
+    theirs = misfit(other.x - max(0.0, other.x[0] - np.log(1e6)), counts, feet)
     shape = min(prior.shape, 1e6)
     ours = misfit(np.log([shape, shape / prior.mean]), counts, feet)
-    assert ours <= other.fun + 1e-3
+    assert ours <= theirs + 1e-3
 
 
 def test_a_fit_of_many_legs_finds_what_made_them() -> None:
