@@ -73,6 +73,8 @@ def carried(request: HttpRequest) -> str:
 def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
     """Return the table, ordered and turned to the page asked for."""
     table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
+    if len({row.place.pk for row in view.rows}) == 1:
+        table.columns.hide("place")
     RequestConfig(request, paginate={"per_page": table.Meta.per_page}).configure(table)
     return table
 
@@ -129,10 +131,10 @@ def causes_seasons_covers(view: View) -> dict[str, Any]:
 
 
 def _curves(curves: Curves, these: str = "") -> dict[str, Any]:
-    words = these or _("flagged legs")
+    words = these or _("each flagged leg")
     title = _("A leg has %s faults by now, on average") % _last_mean(curves.rest)
     if curves.these:
-        title = _("By now %(these)s: %(n)s faults a leg; the others: %(rest)s") % {
+        title = _("Faults by now: %(these)s %(n)s, each of the others %(rest)s") % {
             "these": words,
             "n": _last_mean(curves.these),
             "rest": _last_mean(curves.rest),

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from faults.models import Cause
 from reports.engines.hotspots import Piece
@@ -97,6 +97,11 @@ class Stretch:
     def until(self) -> date:
         """The day after the last one observed."""
         return max(part.until for part in self.parts)
+
+    @property
+    def last_day(self) -> date:
+        """The last day observed."""
+        return self.until - timedelta(days=1)
 
     @property
     def years(self) -> float:

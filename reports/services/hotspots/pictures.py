@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-from django.utils.dates import MONTHS_3
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from faults.models import Cause
@@ -51,7 +51,7 @@ def shares_of(events: Sequence[Event]) -> list[Share]:
 def months_of(events: Sequence[Event]) -> list[tuple[str, int]]:
     """Return how many faults were reported in each month of the year."""
     counts = Counter(event.on.month for event in events)
-    return [(str(MONTHS_3[month]), counts[month]) for month in range(1, 13)]
+    return [(date_format(date(2000, n, 1), "M"), counts[n]) for n in range(1, 13)]
 
 
 @dataclass(frozen=True)

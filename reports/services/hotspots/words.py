@@ -87,7 +87,9 @@ def number(value: float) -> str:
         return "0"
     if value >= 100:
         return f"{value:,.0f}"
-    return f"{value:.1f}" if value >= 10 else f"{value:.2f}"
+    if value >= 0.1:
+        return f"{value:.1f}" if value >= 10 else f"{value:.2f}"
+    return f"{value:.2g}" if value >= 1e-4 else f"{value:.0e}"
 
 
 def interval_words(limits: Interval) -> str:
