@@ -15,10 +15,13 @@ from faults.models import (
     JobPhoto,
     Notice,
     Reading,
+    Search,
+    SearchReading,
 )
 from faults.models.fault import FaultQuerySet
 from faults.models.followup import FollowUpQuerySet
 from faults.models.job import JobLineQuerySet, JobQuerySet
+from faults.models.search import SearchQuerySet
 from sites.access import may_everywhere, properties_where
 from sites.engines.roles import Action, Role, allows, roles_with
 from sites.models import Property, Upload, User
@@ -121,6 +124,18 @@ def readings_for(user: User, action: Action) -> QuerySet[Reading]:
     return Reading.objects.filter(
         properties_where(user, action, "station__controller__property")
     ).select_related("station__controller__property")
+
+
+def searches_for(user: User, action: Action = Action.SEE_WORK) -> SearchQuerySet:
+    """Return the searches of faults on which the user has the action."""
+    return Search.objects.filter(fault__in=faults_for(user, action))
+
+
+def search_readings_for(user: User, action: Action) -> QuerySet[SearchReading]:
+    """Return the tests of searches of faults on which the user has the action."""
+    return SearchReading.objects.filter(search__in=searches_for(user, action)).select_related(
+        "search__fault__property", "search__station__controller__property"
+    )
 
 
 def crews_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Crew]:

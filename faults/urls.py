@@ -6,6 +6,7 @@ from faults.urls_due import due_patterns
 from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
 from faults.urls_notices import notice_patterns
+from faults.urls_searches import search_patterns
 from faults.views import (
     assign,
     breaks,
@@ -26,6 +27,7 @@ urlpatterns = [
     *notice_patterns,
     *due_patterns,
     *moves_patterns,
+    *search_patterns,
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),
     path("faults/report/", report.report, name="report"),

@@ -5,14 +5,22 @@ the page tells of.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from typing import NamedTuple
 
 from django.db.models import Count, Exists, Min, OuterRef
 
 from faults.engines.stages import HowReturned, Stage
-from faults.models import Break, Cause, CauseSide, Fault, FaultStation
+from faults.models import (
+    Break,
+    Cause,
+    CauseSide,
+    Fault,
+    FaultStation,
+    Search,
+    SearchOutcome,
+)
 from sites.access import properties_for
 from sites.engines.roles import Action
 from sites.models import Feed, Leg, Property, Renewal, User, WireLeg
@@ -165,3 +173,15 @@ def legs_by_wire(wires: Collection[int]) -> dict[int, list[int]]:
     for wire, leg in rows.values_list("wire_id", "leg_id"):
         found[wire].append(leg)
     return found
+
+
+def last_likelihoods(faults: Collection[int]) -> dict[int, Mapping[str, float] | None]:
+    """Return for each searched fault the likelihood of each leg as its last search left it.
+
+    None where that search found that it was not the wire.
+    """
+    rows = Search.objects.finished().filter(fault__in=faults).order_by("ended_at", "pk")
+    return {
+        fault: None if outcome == SearchOutcome.NOT_THE_WIRE else final.get("legs", {})
+        for fault, outcome, final in rows.values_list("fault_id", "outcome", "final")
+    }

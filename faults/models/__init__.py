@@ -49,6 +49,14 @@ from faults.models.notice import (
     WaitUnit,
 )
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
+from faults.models.search import (
+    KindOfTest,
+    Search,
+    SearchNumber,
+    SearchOutcome,
+    SearchReading,
+    SearchTool,
+)
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
 __all__ = [
@@ -90,6 +98,7 @@ __all__ = [
     "JobLine",
     "JobPhoto",
     "JobState",
+    "KindOfTest",
     "LifeFrom",
     "LineBasis",
     "LineKind",
@@ -102,6 +111,11 @@ __all__ = [
     "Reading",
     "ReadingKind",
     "SafetyAnswer",
+    "Search",
+    "SearchNumber",
+    "SearchOutcome",
+    "SearchReading",
+    "SearchTool",
     "Shows",
     "StageMove",
     "Symptom",

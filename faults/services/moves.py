@@ -19,6 +19,7 @@ from faults.models import STAGE_CHOICES, Fault, FaultStation, StageMove
 from faults.services.after_mend import prove, return_to_central
 from faults.services.assign import end_assignments_of
 from faults.services.before_mend import agree, find, mend, reopen, schedule
+from faults.services.searches.ending import end_searches_of
 from faults.services.told import Step, Told, UnableToMove
 from sites.engines.roles import Action
 from sites.models import User
@@ -27,6 +28,8 @@ from sites.services.verbs import verb
 
 STAGE_WORDS = dict(STAGE_CHOICES)
 LONGEST_WHY = 200
+# Stages in which the place is not known: a move to "found" from these ends its search.
+SOUGHT = frozenset({Stage.REPORTED, Stage.SCHEDULED})
 
 # What a move onward keeps, and the words about it that stand beside the move.
 ONWARD: dict[Stage, Callable[[Step], str]] = {
@@ -68,11 +71,13 @@ def move_stations(
     """
     step = Step(_locked(fault), _reloaded(stations), to, on, by, at, today, why.strip(), told)
     moves = [_legal(step, row) for row in step.rows]
+    sought = [row for row in step.rows if to is not Stage.FOUND or row.stage in SOUGHT]
     _refuse_day(step)
     words = _guard(step, moves)
     for row in step.rows:
         _move(step, row, words)
     _keep_fault(step)
+    end_searches_of(step.fault, sought, to, at=at, why=step.why)
 
 
 def move_station(*, station: FaultStation, **how: object) -> None:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from faults.access import faults_for, roles_on
 from faults.engines.stages import CLOSED, Stage
 from faults.forms.filters import FaultFilter
-from faults.models import STAGE_CHOICES, Fault
+from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.queries import (
     assignments_of,
     authorities_of,
@@ -25,6 +25,7 @@ from faults.queries import (
 )
 from faults.queries_jobs import open_jobs_of_fault
 from faults.queries_waits import waits_of_fault
+from faults.services.moves import SOUGHT
 from faults.tables import FaultTable
 from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
@@ -44,7 +45,14 @@ def faults(request: SignedInRequest) -> HttpResponse:
         filter_class=FaultFilter,
         table_class=FaultTable,
         **_add_link(request),
+        further=_further(request),
     )
+
+
+def _further(request: SignedInRequest) -> list[tuple[str, str]]:
+    if Action.SEE_WORK not in actions_anywhere(request.user):
+        return []
+    return [(reverse("faults:searches"), _("Searches"))]
 
 
 def _add_link(request: SignedInRequest) -> dict[str, str]:
@@ -72,6 +80,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         **_breaks(request, one),
         **_photos(one),
     }
+    context |= _sought(request, one, context["stations"])
     if may(request.user, Action.SEE_WORK, one.property):
         context |= notices_and_questions(one, context["stations"], at=timezone.now())
     if may(request.user, Action.SEE_HISTORY, one.property):
@@ -84,6 +93,13 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
     return {"open_jobs": open_jobs_of_fault(request.user, one)}
+
+
+def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, Any]:
+    """The stations whose break is not found yet: their likelihood is fetched by itself."""
+    if not may(request.user, Action.SEE_WORK, one.property):
+        return {}
+    return {"sought": [row for row in rows if Stage(row.stage) in SOUGHT]}
 
 
 def _way(stage: Stage) -> list[Any]:

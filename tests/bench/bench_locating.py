@@ -12,6 +12,7 @@ a reading less than 5 ms.
 import argparse
 import sys
 import time
+from functools import partial
 
 import numpy as np
 
@@ -25,11 +26,21 @@ from faults.engines.locating.plan import next_actions
 from faults.engines.locating.simulation.compare import DEFAULT_SEED, Summed, summed
 from faults.engines.locating.simulation.simple_ways import SIMPLE_WAYS
 from faults.engines.locating.simulation.worlds import WORLDS
+from faults.engines.locating.symptoms import Symptom, for_symptom, tools_for
 from faults.management.commands.simulate_locating import run_all
 
 STANDARD_RUNS, SIDE_RUNS = 5000, 1000
 MEAN, P90, WITH_DISTANCE, SIDE = 0.775, 0.93, 0.68, 1.03
 NEXT_MS, READING_MS = 100.0, 5.0
+EVERYTHING = Tools(
+    distance_at_controller=True,
+    distance_at_valve=True,
+    spare_min=90.0,
+    clamp=True,
+    insulation=True,
+    gradient=True,
+    jumper=True,
+)
 
 
 def main() -> int:
@@ -81,22 +92,28 @@ def _timing() -> list[str]:
     joints = (Joint.SPLICED, Joint.UNCUT, Joint.NOT_KNOWN)
     line = Line(legs, tuple(Box(f"box {i}", joints[i % 3]) for i in range(boxes)))
     belief = prior(line, assumed)
-    tools = Tools(distance_at_controller=True, distance_at_valve=True, spare_min=90)
     reading = BoxTest(6, controller_bad=True, valve_bad=False)
     reading_ms = _median_ms(lambda: update(belief, reading, assumed))
     after = update(belief, reading, assumed)
-    next_ms = _median_ms(lambda: next_actions(after, Stand(6, 6), tools, assumed))
-    print(f"12 boxes, 2,000 ft: a reading {reading_ms:.2f} ms, the next action {next_ms:.1f} ms")
-    late = {"a reading": reading_ms > READING_MS, "the next action": next_ms > NEXT_MS}
-    return [f"{name} takes too long" for name, is_late in late.items() if is_late]
+    print(f"12 boxes, 2,000 ft: a reading {reading_ms:.2f} ms")
+    missed = ["a reading takes too long"] if reading_ms > READING_MS else []
+    for symptom in Symptom:
+        adapted = for_symptom(assumed, symptom, soil_is_dry=False)
+        tools = tools_for(EVERYTHING, symptom)
+        work = partial(next_actions, after, Stand(6, 6), tools, adapted)
+        next_ms = _median_ms(work)
+        print(f"  {symptom}: {len(work())} actions priced in {next_ms:.1f} ms")
+        missed += [f"{symptom}: the next action takes too long"] if next_ms > NEXT_MS else []
+    return missed
 
 
 def _median_ms(work: object, *, times: int = 15) -> float:
     took = []
     for _ in range(times):
-        started = time.perf_counter()
+        # The processor's time: other work on the same cores is none of ours.
+        started = time.process_time()
         work()  # type: ignore[operator]
-        took.append(_s(started) * 1000)
+        took.append((time.process_time() - started) * 1000)
     return float(np.median(took))
 
 

@@ -14,6 +14,7 @@ from tests.models import (
     test_rules_of_notices,
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
+    test_rules_of_searches,
     test_rules_of_stations_and_stopgaps,
 )
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
@@ -30,6 +31,7 @@ OF_FAULTS = (
     test_rules_of_due,
     test_rules_of_jobs,
     test_rules_of_notices,
+    test_rules_of_searches,
 )
 
 

@@ -10,12 +10,12 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
-from faults.models import CrewAway, JobKind, Reading
+from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from sites.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
-from tests import make, make_due, make_jobs, make_notices
+from tests import make, make_due, make_jobs, make_notices, make_searches
 from tests.cast import Corner
 
 # Open to anybody, signed in or not.
@@ -154,6 +154,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
         ("crew-away", "pk"): str(away.pk),
         **make_due.samples(corner),
+        **samples_of_searches(corner),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
@@ -162,6 +163,22 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
+    }
+
+
+def samples_of_searches(corner: Corner) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part of the addresses about searches."""
+    station = corner.off_central
+    station.run_length_ft = 600.0
+    station.save()
+    search = make_searches.search(fault=corner.fault, station=station)
+    SearchNumber.objects.create(name="walk_ft_per_min", value=240, source="own records")
+    return {
+        ("search", "station"): station.ref,
+        ("searches", "ref"): search.ref,
+        ("record", "kind"): "check",
+        ("search-readings", "pk"): str(make_searches.search_reading(search=search).pk),
+        ("numbers", "name"): "walk_ft_per_min",
     }
 
 

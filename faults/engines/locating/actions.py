@@ -57,6 +57,35 @@ class MoveToSpare:
     """Give up the wire and serve the station by a spare."""
 
 
+@dataclass(frozen=True)
+class ClampAt:
+    """Clamp round the wire at a box, without cutting: does the current of a short flow past?"""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class MeasureInsulation:
+    """Open a box, cut the wire's splice or the wire, read megohms to earth of both sides."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class WalkGradient:
+    """Walk two probes over the wire from point to point to find where a leak enters the ground."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
+class BypassLeg:
+    """Lay a jumper round a leg and see whether the station runs."""
+
+    leg: int
+
+
 Action = (
     OpenBox
     | CutBox
@@ -66,4 +95,8 @@ Action = (
     | CheckController
     | CheckValve
     | MoveToSpare
+    | ClampAt
+    | MeasureInsulation
+    | WalkGradient
+    | BypassLeg
 )

@@ -4,7 +4,11 @@ None of these has a published source: a company overrides any of them, and its o
 searches re-estimate some. `STATUS` says for each what it rests on.
 """
 
+import math
 from dataclasses import dataclass, fields
+
+# Tests that have a sensitivity and a specificity.
+TESTS = ("box", "listen", "clamp", "insulation", "bypass", "check", "spare")
 
 OWN = "our own assumption, no source"
 TRADE = "common practice, no source"
@@ -40,18 +44,36 @@ class Assumptions:
     # Tone or clamp at a box without cutting.
     listen_sensitivity: float = 0.90
     listen_specificity: float = 0.90
+    # A clamp round the wire of a short: the fed current flows past the point, or not.
+    clamp_sensitivity: float = 0.93
+    clamp_specificity: float = 0.93
+    # Megohms to earth of both sides of a cut splice.
+    insulation_sensitivity: float = 0.93
+    insulation_specificity: float = 0.95
     # Walking the tone.
     tone_detects: float = 0.92
+    # Its level as a share of a sound wire's, by the user's own marks.
+    level_sd_share: float = 0.15
+    level_useless: float = 0.15
     # Distance by instrument.
     distance_sd_ft: float = 5.0
     distance_sd_share: float = 0.06
     distance_useless: float = 0.05
+    guessed_sd_share: float = 0.15
     gradient_sd_ft: float = 2.0
+    gradient_detects: float = 0.85
     # Others.
     bypass_sensitivity: float = 0.98
     bypass_specificity: float = 0.98
     check_sensitivity: float = 0.97
     check_specificity: float = 0.97
+    spare_sensitivity: float = 0.97
+    spare_specificity: float = 0.97
+    # What a symptom makes of a test (see `symptoms`).
+    passing_tone_detects: float = 0.60
+    passing_listen_specificity: float = 0.60
+    fleeting_sensitivity: float = 0.75
+    dry_sensitivity: float = 0.60
     two_faults: float = 0.06
     # What things take.
     walk_ft_per_min: float = 250.0
@@ -62,16 +84,22 @@ class Assumptions:
     tone_setup_min: float = 8.0
     tone_min_per_100_ft: float = 4.0
     distance_min: float = 10.0
+    jumper_min: float = 8.0
+    gradient_setup_min: float = 10.0
+    gradient_min_per_100_ft: float = 5.0
     terminals_min: float = 5.0
     coil_min: float = 6.0
     settle_outside_min: float = 10.0
     # How strongly a long search is disliked: 0 would count minutes only.
     dislike_per_min: float = 0.006
+    # How many own searches weigh as much as each default when they are learned from.
+    default_weighs_tests: float = 40.0
+    default_weighs_minutes: float = 20.0
 
     def __post_init__(self) -> None:
         for each in fields(self):
             value = getattr(self, each.name)
-            if not value >= 0:
+            if not 0 <= value < math.inf:
                 raise UnusableAssumptions(f"Expected {each.name} >= 0, got {value}")
         self._check_probabilities()
         self._check_tests()
@@ -86,18 +114,19 @@ class Assumptions:
             )
         if self.bundle_share + self.common_share > 1:
             raise UnusableAssumptions("Expected bundle_share + common_share <= 1")
-        if self.tone_detects == 0:
-            raise UnusableAssumptions("Expected tone_detects > 0: a tone that finds nothing")
+        for name in ("tone_detects", "passing_tone_detects", "gradient_detects"):
+            if getattr(self, name) == 0:
+                raise UnusableAssumptions(f"Expected {name} > 0: a walk that finds nothing")
 
     def _check_tests(self) -> None:
-        for test in ("box", "listen", "bypass", "check"):
+        for test in TESTS:
             both = getattr(self, f"{test}_sensitivity") + getattr(self, f"{test}_specificity")
             if both <= 1:
                 raise UnusableAssumptions(
                     f"Expected {test}_sensitivity + {test}_specificity > 1, got {both}: such a "
                     "test says nothing"
                 )
-        for name in ("walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft"):
+        for name in _NEVER_ZERO:
             if getattr(self, name) == 0:
                 raise UnusableAssumptions(f"Expected {name} > 0, got 0")
 
@@ -111,8 +140,18 @@ _PROBABILITIES = tuple(
     each.name
     for each in fields(Assumptions)
     if each.name.startswith(("p_", "neighbour_", "two_"))
-    or each.name.endswith(("_share", "_sensitivity", "_specificity", "_swapped", "_useless"))
-    or each.name == "tone_detects"
+    or each.name.endswith(
+        ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
+    )
+)
+_NEVER_ZERO = (
+    "walk_ft_per_min",
+    "dislike_per_min",
+    "distance_sd_ft",
+    "gradient_sd_ft",
+    "level_sd_share",
+    "hazard_per_ft_year",
+    "hazard_prior_faults",
 )
 
 STATUS: dict[str, str] = {each.name: OWN for each in fields(Assumptions)}

@@ -11,7 +11,7 @@ from enum import StrEnum
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.line import SPLICE_SHARE, Floats, Line
+from faults.engines.locating.line import SPLICE_SHARE, Floats, Line, UnusableLine
 
 
 class Outside(StrEnum):
@@ -112,7 +112,11 @@ def leg_rates(line: Line, assumed: Assumptions) -> Floats:
 
 
 def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()) -> Belief:
-    """Return what is believed before any test: length, history, splices, other stations."""
+    """Return what is believed before any test: length, history, splices, other stations.
+
+    Raises:
+        UnusableLine: nothing on the line can fail, or a neighbour shares a leg that is not on it.
+    """
     rates = leg_rates(line, assumed)
     cells = line.cell_length_ft * rates[line.cell_leg]
     hot = 1 - assumed.bundle_share - assumed.common_share
@@ -122,7 +126,10 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
         SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year
         for box in line.boxes
     ]
-    scale = (1 - assumed.p_outside) / (legs.sum() + splice.sum())
+    in_the_wire = float(legs.sum() + splice.sum())
+    if not in_the_wire > 0:
+        raise UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only")
+    scale = (1 - assumed.p_outside) / in_the_wire
     outside = {
         Outside.OUTPUT: assumed.p_output,
         Outside.COMMON_TERMINAL: assumed.p_common_terminal,
@@ -131,6 +138,11 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
     }
     belief = Belief(line, legs * scale, splice * scale, outside)
     for neighbour in neighbours:
+        strange = (neighbour.shares | neighbour.common) - set(range(len(line.legs)))
+        if strange:
+            raise UnusableLine(
+                f"Expected legs 0..{len(line.legs) - 1} shared with a neighbour, got {min(strange)}"
+            )
         belief = _seen(belief, neighbour, assumed)
     return belief.scaled()
 

@@ -12,6 +12,10 @@ from faults.engines.locating.belief import Belief, Outside
 from faults.engines.locating.line import Floats, Line
 
 
+class UnusableReading(ValueError):
+    """A reading that cannot be; the message says what was expected."""
+
+
 @dataclass(frozen=True)
 class Likelihood:
     """Chance of a reading: (cells,) or (3, cells) for legs, (n + 2,) for splices, by cause."""
@@ -35,21 +39,23 @@ def update(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
         Contradiction: no explanation is left.
         UnusableLine: the reading names a box or point that is not on this line.
     """
+    return weighed(belief, reading, assumed).scaled()
+
+
+def weighed(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
+    """Return each hypothesis times the chance of the reading under it, not scaled to 1."""
     seen = reading.likelihood(belief.line, assumed)
-    after = replace(
+    return replace(
         belief,
         legs=belief.legs * seen.legs,
         splice=belief.splice * seen.splice,
         outside={cause: mass * seen.outside[cause] for cause, mass in belief.outside.items()},
     )
-    return after.scaled()
 
 
 def chance_of(belief: Belief, reading: Reading, assumed: Assumptions) -> float:
     """Return how likely this result was before it was seen."""
-    seen = reading.likelihood(belief.line, assumed)
-    legs = float((belief.legs * seen.legs).sum() + (belief.splice * seen.splice).sum())
-    return legs + sum(mass * seen.outside[cause] for cause, mass in belief.outside.items())
+    return weighed(belief, reading, assumed).total
 
 
 def after_all(belief: Belief, readings: Iterable[Reading], assumed: Assumptions) -> Belief:

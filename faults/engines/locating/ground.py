@@ -18,7 +18,7 @@ class Ground:
     def __init__(self, belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> None:
         self.belief, self.stand, self.tools, self.assumed = belief, stand, tools, assumed
         self.line = belief.line
-        self.terrain = terrain_of(self.line, assumed, may_cut=tools.may_cut)
+        self.terrain = terrain_of(self.line, assumed, tools)
         self.k = assumed.dislike_per_min
         self.here = stand.at + 1
         self.valve = len(self.line.boxes) + 2

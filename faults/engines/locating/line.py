@@ -96,6 +96,14 @@ class Line:
         """Feet from the controller of each point, (n + 2,)."""
         return np.concatenate([[0.0], np.cumsum([leg.length_ft for leg in self.legs])])
 
+    def guessed_ft(self, feet: Floats) -> Floats:
+        """Feet of guessed legs between the controller and each place."""
+        lengths = [leg.length_ft * leg.is_guessed for leg in self.legs]
+        guessed: Floats = np.interp(
+            feet, self.point_ft, np.concatenate([[0.0], np.cumsum(lengths)])
+        )
+        return guessed
+
     @cached_property
     def cell_leg(self) -> Ints:
         """The leg of each cell. A leg without length has one cell, which never has mass."""

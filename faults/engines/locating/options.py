@@ -25,6 +25,10 @@ class Tools:
     distance_at_valve: bool = False
     spare_min: float | None = None
     may_cut: bool = True
+    clamp: bool = False
+    insulation: bool = False
+    gradient: bool = False
+    jumper: bool = False
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,10 @@ import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Conductor, Outside
-from faults.engines.locating.evidence import Likelihood, everywhere
+from faults.engines.locating.evidence import Likelihood, UnusableReading, everywhere
 from faults.engines.locating.line import Floats, Line
+
+LEAST_SD_FT = 0.5
 
 
 @dataclass(frozen=True)
@@ -21,16 +23,28 @@ class Distance:
     sd_share: float | None = None
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
-        """Normal about the place, mixed with a share of readings that are useless."""
+        """Normal about the place, mixed with a share of readings that are useless.
+
+        Guessed lengths between the instrument and the place widen it.
+        """
         if not np.isfinite(self.feet):
-            raise ValueError(f"Expected a distance in feet, got {self.feet}")
+            raise UnusableReading(f"Expected a distance in feet, got {self.feet}")
+        for name in ("sd_ft", "sd_share"):
+            sd = getattr(self, name)
+            if sd is not None and not (np.isfinite(sd) and sd >= 0):
+                raise UnusableReading(f"Expected {name} >= 0, got {sd}")
         total = line.length_ft
         sd0 = assumed.distance_sd_ft if self.sd_ft is None else self.sd_ft
         share = assumed.distance_sd_share if self.sd_share is None else self.sd_share
 
         def chance(feet: Floats) -> Floats:
             s = total - feet if self.from_valve else feet
-            sd = np.hypot(sd0, share * s)
+            guessed = line.guessed_ft(feet)
+            if self.from_valve:
+                guessed = line.guessed_ft(np.array([total])) - guessed
+            own = np.hypot(sd0, share * s)
+            # An instrument that claims to be exact is still read to a foot or so.
+            sd = np.maximum(np.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT)
             normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
             result: Floats = (1 - useless) * normal + useless / total
             return result
@@ -60,7 +74,7 @@ class Bypassed:
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A jumper for the hot wire does not help a broken common."""
         if not 0 <= self.leg < len(line.legs):
-            raise ValueError(f"Expected a leg 0..{len(line.legs) - 1}, got {self.leg}")
+            raise UnusableReading(f"Expected a leg 0..{len(line.legs) - 1}, got {self.leg}")
         helps = assumed.bypass_sensitivity
         in_vain = 1 - assumed.bypass_specificity
         yes = helps if self.works else 1 - helps
@@ -119,3 +133,47 @@ class EarthGradient:
         """Sharp about the place, with the same useless share as other distances."""
         near = Distance(self.feet, sd_ft=assumed.gradient_sd_ft, sd_share=0.0)
         return near.likelihood(line, assumed)
+
+
+@dataclass(frozen=True)
+class GradientWalked:
+    """Two probes walked over the wire from point to point, no leak found on the way."""
+
+    start: int
+    end: int
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A leak on the way was missed; a leak of any conductor would have shown."""
+        line.check_point(self.start)
+        line.check_point(self.end)
+        low, high = sorted((self.start, self.end))
+        missed = 1 - assumed.gradient_detects
+        points = np.arange(len(line.point_ft))
+        return Likelihood(
+            np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0),
+            np.where((points >= low) & (points <= high), missed, 1.0),
+            everywhere(1.0),
+        )
+
+
+@dataclass(frozen=True)
+class SpareTried:
+    """The station moved to a spare wire of the same bundle: does it run?"""
+
+    works: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A spare helps where only the hot wire is broken; a cut bundle mostly takes it too."""
+        helps, in_vain = assumed.spare_sensitivity, 1 - assumed.spare_specificity
+        spared = 1 - assumed.neighbour_dead_if_bundle
+        bundle = spared * helps + (1 - spared) * in_vain
+
+        def chance(works: float) -> float:
+            return works if self.works else 1 - works
+
+        each = np.array([chance(helps), chance(in_vain), chance(bundle)])
+        return Likelihood(
+            np.repeat(each[:, None], len(line.cell_ft), axis=1),
+            np.full(len(line.point_ft), chance(helps)),
+            everywhere(chance(in_vain)),
+        )

@@ -10,10 +10,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from faults.engines.locating.actions import Action, CheckController, CheckValve, MoveToSpare
+from faults.engines.locating.actions import Action, CheckController, CheckValve
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief
 from faults.engines.locating.costs import Masses, Prices
+from faults.engines.locating.gradients import Gradients
+from faults.engines.locating.jumpers import Jumpers
 from faults.engines.locating.measurements import Measurements
 from faults.engines.locating.options import Option, Stand, Tools
 from faults.engines.locating.walks import LEAST_WALK, Walks
@@ -28,15 +30,12 @@ def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumption
     return _Planner(belief, stand, tools, assumed).ranked()
 
 
-class _Planner(Walks, Measurements):
+class _Planner(Walks, Measurements, Gradients, Jumpers):
     def ranked(self) -> list[Option]:
         found = [*self._boxes(), *self._ends(), *self._walks(), *self._distances()]
         if not found:
             found = list(self._walks(least=0.0))
-        if self.tools.spare_min is not None:
-            found.append(
-                Option(MoveToSpare(), self.tools.spare_min, self.tools.spare_min, finds=1.0)
-            )
+        found += [*self._jumpers(), *self._gradients(), *self._spare()]
         return sorted(found, key=lambda option: option.minutes)
 
     def _is_news(self, at: int) -> bool:
@@ -61,7 +60,7 @@ class _Planner(Walks, Measurements):
         for box in range(1, len(self.line.boxes) + 1):
             if not self._is_news(box + 1):
                 continue
-            for way in box_ways(self.line, box, self.assumed, may_cut=self.tools.may_cut):
+            for way in box_ways(self.line, box, self.assumed, self.tools):
                 yield self._test(way.action, box + 1, self._still(way), way.error)
 
     def _still(self, way: BoxWay) -> float:

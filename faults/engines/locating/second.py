@@ -5,13 +5,13 @@ segments, the same one twice allowed; a side of a box reads bad if either fault 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Belief, Outside
-from faults.engines.locating.box_tests import BoxTest
+from faults.engines.locating.belief import Belief, Contradiction, Outside
+from faults.engines.locating.box_tests import TwoSided
 from faults.engines.locating.line import Bools, Floats
 
 
@@ -55,8 +55,12 @@ def segments_of(belief: Belief) -> Segments:
     return Segments(weights / weights.sum(), tuple(names))
 
 
-def two_faults(segments: Segments, tests: Sequence[BoxTest], assumed: Assumptions) -> TwoFaults:
-    """Return the chance of two faults after box tests."""
+def two_faults(segments: Segments, tests: Sequence[TwoSided], assumed: Assumptions) -> TwoFaults:
+    """Return the chance of two faults after box tests.
+
+    Raises:
+        Contradiction: not even two faults explain the tests.
+    """
     one = segments.mass * (1 - assumed.two_faults)
     two = assumed.two_faults * np.outer(segments.mass, segments.mass)
     for test in tests:
@@ -67,14 +71,14 @@ def two_faults(segments: Segments, tests: Sequence[BoxTest], assumed: Assumption
         )
     total = one.sum() + two.sum()
     if total <= 0:
-        return TwoFaults(float("nan"), np.full(len(one), float("nan")))
+        raise Contradiction("Expected two faults to explain the tests, got none that do")
     either = two + two.T
     somewhere = (one + either.sum(axis=1) - np.diag(two)) / total
     return TwoFaults(float(two.sum() / total), somewhere)
 
 
 def after_repair(
-    segments: Segments, tests: Sequence[BoxTest], repaired: int, assumed: Assumptions
+    segments: Segments, tests: Sequence[TwoSided], repaired: int, assumed: Assumptions
 ) -> Floats | None:
     """Return where the other fault lies when a segment was mended and the wire is still dead.
 
@@ -92,11 +96,42 @@ def after_repair(
     return result
 
 
+def belief_after_repair(
+    before: Belief, tests: Sequence[TwoSided], repaired: int, assumed: Assumptions
+) -> Belief | None:
+    """Return the belief of the other fault, to go on with; None where no second fault fits.
+
+    Within a segment the places keep their shares; a leg that was mended may be broken twice.
+    Water explains nothing that a mend along the wire left dead: it keeps its own share.
+    """
+    segments = segments_of(before)
+    other = after_repair(segments, tests, repaired, assumed)
+    if other is None:
+        return None
+    factor = other / np.where(segments.mass > 0, segments.mass, 1.0)
+    legs = factor[[segments.leg(i) for i in range(len(before.line.legs))]]
+    splices = np.ones(len(before.splice))
+    for box in range(1, len(before.line.boxes) + 1):
+        splices[box] = factor[segments.splice(box)]
+    by_cause = {
+        Outside.OUTPUT: factor[0],
+        Outside.COMMON_TERMINAL: factor[0],
+        Outside.COIL: factor[-1],
+        Outside.WATER: 1.0,
+    }
+    return replace(
+        before,
+        legs=before.legs * legs[before.line.cell_leg],
+        splice=before.splice * splices,
+        outside={cause: mass * float(by_cause[cause]) for cause, mass in before.outside.items()},
+    ).scaled()
+
+
 def _sides(segments: Segments, box: int) -> tuple[Bools, Bools]:
     at = segments.splice(box)
     index = np.arange(len(segments.mass))
     return index < at, index > at
 
 
-def _pair(test: BoxTest, before: Bools, beyond: Bools, assumed: Assumptions) -> Floats:
+def _pair(test: TwoSided, before: Bools, beyond: Bools, assumed: Assumptions) -> Floats:
     return test.pair(before, beyond, assumed)

@@ -6,8 +6,8 @@ from enum import StrEnum
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Conductor
-from faults.engines.locating.evidence import Likelihood, everywhere
+from faults.engines.locating.belief import Conductor, Outside
+from faults.engines.locating.evidence import Likelihood, UnusableReading, everywhere
 from faults.engines.locating.line import Floats, Line
 
 
@@ -76,3 +76,59 @@ class ToneLevel:
         chosen = {Third.LOW: low, Third.MIDDLE: middle, Third.TOP: top + 0.05}[self.third]
         result: Floats = chosen / (low + middle + top + 0.05)
         return result
+
+
+@dataclass(frozen=True)
+class MarkedLevel:
+    """How strong the tone is where it is fed, on the scale of the user's own two marks.
+
+    `at_transmitter` is what the receiver shows when the lead is clipped to nothing,
+    `on_sound_wire` what it shows on a sound wire of the same run. The level between them grows
+    with the feet of wire that radiate. A scale that runs the other way works as well.
+    """
+
+    level: float
+    at_transmitter: float
+    on_sound_wire: float
+    from_valve: bool = False
+    soil_is_dry: bool = False
+
+    def __post_init__(self) -> None:
+        for name in ("level", "at_transmitter", "on_sound_wire"):
+            if not np.isfinite(getattr(self, name)):
+                raise UnusableReading(f"Expected a number as {name}, got {getattr(self, name)}")
+        if self.at_transmitter == self.on_sound_wire:
+            raise UnusableReading(
+                "Expected two marks that differ, got "
+                f"at_transmitter = on_sound_wire = {self.on_sound_wire}"
+            )
+
+    @property
+    def share(self) -> float:
+        """The level as a share of a sound wire's; 0 where nothing radiates."""
+        return (self.level - self.at_transmitter) / (self.on_sound_wire - self.at_transmitter)
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Normal about the share of the wire that is fed, mixed with a share of useless levels.
+
+        A broken common leaves the hot wire whole to the coil and on: nothing is said of it.
+        """
+        if self.soil_is_dry:
+            cells, points = np.ones(len(line.cell_ft)), np.ones(len(line.point_ft))
+            return Likelihood(cells, points, everywhere(1.0))
+        useless, sd = assumed.level_useless, assumed.level_sd_share
+        # Useless levels lie anywhere from half a span below the marks to half a span above.
+        flat = 0.5
+
+        def chance(feet: Floats) -> Floats:
+            fed = (line.length_ft - feet if self.from_valve else feet) / line.length_ft
+            normal = np.exp(-0.5 * ((self.share - fed) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
+            result: Floats = (1 - useless) * normal + useless * flat
+            return result
+
+        fed = chance(line.cell_ft)
+        whole = float(chance(np.array([0.0 if self.from_valve else line.length_ft]))[0])
+        outside = everywhere(whole) | {Outside.COMMON_TERMINAL: flat}
+        return Likelihood(
+            np.stack([fed, np.full_like(fed, flat), fed]), chance(line.point_ft), outside
+        )

@@ -16,6 +16,7 @@ from reports.queries_hotspots import (
     break_rows,
     fed_rows,
     first_faults,
+    last_likelihoods,
     leg_rows,
     legs_by_wire,
     renewals_by_leg,
@@ -63,7 +64,7 @@ class Collected:
 
 
 def collect(places: Sequence[Property], scope: Scope) -> Collected:
-    """Collect the properties' ground and faults, in ten queries at most."""
+    """Collect the properties' ground and faults, in eleven queries at most."""
     rows = leg_rows(places)
     family, renewed, known = family_of(rows), renewals_by_leg(places), known_since(places)
     stretches = _stretches(places, scope, rows, family, renewed, known)
@@ -157,7 +158,40 @@ def _put_breaks(
 def _unlocated(
     rows: Sequence[StoppedRow], stretches: Mapping[int, Stretch], family: Family
 ) -> list[Unlocated]:
-    """Return faults without a place, each with the stretches on which it may lie."""
+    """Return faults without a place, each with the stretches on which it may lie.
+
+    A fault that was searched lies where its last search left it; of another only the way of its
+    wires is known. One that proved not to be in the wire is left out.
+    """
+    searched = last_likelihoods({row.fault_id for row in rows}) if rows else {}
+    rows = [row for row in rows if searched.get(row.fault_id, {}) is not None]
+    routes = _routes(rows, stretches, family)
+    lengths = {key: one.length_ft for key, one in stretches.items()}
+    # A stretch that broke before is likelier to have broken again.
+    hazard = {key: 1.0 + len(one.events) for key, one in stretches.items() if one.events}
+    found = []
+    for fault, ways in routes.items():
+        shares = _on_stretches(searched.get(fault) or {}, stretches, family)
+        found.append(Unlocated(shares) if shares else by_length(lengths, ways, hazard))
+    return found
+
+
+def _on_stretches(
+    likelihood: Mapping[str, float], stretches: Mapping[int, Stretch], family: Family
+) -> dict[int, float]:
+    """Return a likelihood by leg as one by stretch, as far as these are in view."""
+    shares: dict[int, float] = defaultdict(float)
+    for leg, share in likelihood.items():
+        key = family.root_of.get(int(leg))
+        if key in stretches and share > 0:
+            shares[key] += share
+    return dict(shares)
+
+
+def _routes(
+    rows: Sequence[StoppedRow], stretches: Mapping[int, Stretch], family: Family
+) -> dict[int, list[list[int]]]:
+    """Return for each fault the stretches in which the wire of each of its stations lies."""
     fed: dict[int, list[FedRow]] = defaultdict(list)
     for served in fed_rows({row.station_id for row in rows}) if rows else ():
         fed[served.station_id].append(served)
@@ -168,10 +202,7 @@ def _unlocated(
         wire = wire_of[row.fault_id, row.station_id]
         keys = [family.root_of[leg] for leg in legs.get(wire or 0, ()) if leg in family.root_of]
         routes[row.fault_id].append([key for key in keys if key in stretches])
-    lengths = {key: one.length_ft for key, one in stretches.items()}
-    # A stretch that broke before is likelier to have broken again.
-    hazard = {key: 1.0 + len(one.events) for key, one in stretches.items() if one.events}
-    return [by_length(lengths, ways, hazard) for ways in routes.values()]
+    return routes
 
 
 def _wire_on(rows: Sequence[FedRow], fault: StoppedRow) -> int | None:

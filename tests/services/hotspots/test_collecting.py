@@ -1,9 +1,11 @@
 """What counts, on which leg, and for how long it was watched."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 
+from faults.models import Fault, Search
 from faults.services.splitting import rejoin_leg, split_leg
 from reports.services.hotspots.ground import Stretch
 from reports.services.hotspots.ranking import look, ranked_view
@@ -187,6 +189,33 @@ def test_a_fault_that_ended_on_a_spare_lies_in_the_old_wire(line: Trunk) -> None
     spare.feeds.create(station=line.station, from_on=date(2022, 2, 1))
     line.lost(date(2022, 1, 1), stage="returned")
     assert of(line, line.legs[2]).spread == pytest.approx(0.5)
+
+
+def searched(line: Trunk, fault: Fault, outcome: str, final: dict[str, Any]) -> None:
+    """End a search of the fault."""
+    Search.objects.create(
+        fault=fault,
+        station=line.station,
+        started_at=make.NOW,
+        ended_at=make.NOW,
+        outcome=outcome,
+        final=final,
+    )
+
+
+def test_a_fault_that_was_searched_lies_where_its_search_left_it(line: Trunk) -> None:
+    fault = line.lost(date(2022, 1, 1))
+    first, second, _third = line.legs
+    legs = {str(first.pk): 0.6, str(second.pk): 0.2}
+    searched(line, fault, "given up", {"legs": legs, "outside": {"coil": 0.2}})
+    assert [of(line, leg).spread for leg in line.legs] == pytest.approx([0.75, 0.25, 0])
+
+
+def test_a_search_that_cleared_the_wire_leaves_no_fault_on_it(line: Trunk) -> None:
+    fault = line.lost(date(2022, 1, 1))
+    searched(line, fault, "not the wire", {})
+    seen = line.seen()
+    assert (seen.unlocated, seen.nowhere) == (0, 0)
 
 
 @pytest.mark.parametrize("side", ["valve or water", "neither wire nor valve"])

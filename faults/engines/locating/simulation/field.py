@@ -25,6 +25,9 @@ class Errors:
     longest_min: float = 600.0
     # A bad splice in the tester's own lead: all tests of that visit to a box err alike.
     correlated: float = 0.0
+    # A walk on which the tone fades where nothing is wrong: somebody digs there in vain.
+    ghost: float = 0.0
+    dig_min: float = 30.0
 
 
 @dataclass
@@ -41,6 +44,7 @@ class Field:
     is_found: bool = False
     opened: list[int] = field(default_factory=list)
     lead_is_bad: bool = False
+    wrong_digs: int = 0
 
     @property
     def is_over(self) -> bool:
@@ -94,6 +98,10 @@ class Field:
             self.tone_from = start
         feet, legs = self.site.point_ft, self.site.tone_min / self.site.leg_ft
         low, high = min(feet[start], feet[end]), max(feet[start], feet[end])
+        # Drawn only where tones fade for nothing, so that other worlds keep their draws.
+        if self.errors.ghost > 0 and self.rng.random() < self.errors.ghost:
+            self.wrong_digs += 1
+            self.minutes += self.errors.dig_min
         passes = low <= self.site.fault_ft <= high and self.rng.random() < self.errors.pd
         step = 1 if end > start else -1
         for leg in range(start, end) if step > 0 else range(start - 1, end - 1, -1):

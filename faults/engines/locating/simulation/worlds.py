@@ -7,6 +7,20 @@ from faults.engines.locating.simulation.sites import Shape
 
 
 @dataclass(frozen=True)
+class Mix:
+    """What else can be wrong in a mixed world, beside one break of the hot wire; shares 0..1.
+
+    Causes outside the wire, the common and the bundle come as often as the plan assumes.
+    """
+
+    two_faults: float = 0.06
+    shorts: float = 0.15
+    uncut: float = 0.5
+    joint_not_known: float = 0.2
+    neighbours: int = 3
+
+
+@dataclass(frozen=True)
 class World:
     """How sites are drawn, how tests err, and what the plan wrongly believes.
 
@@ -20,9 +34,11 @@ class World:
     error_factor: float = 1.0
     length_error: float = 0.0
     unknown_box: bool = False
+    mix: Mix | None = None
 
 
 STANDARD = World()
+GHOSTS = replace(Errors(), ghost=0.03)
 
 WORLDS: dict[str, World] = {
     "standard": STANDARD,
@@ -34,6 +50,9 @@ WORLDS: dict[str, World] = {
     "errors_halved": replace(STANDARD, error_factor=0.5),
     "errors_doubled": replace(STANDARD, error_factor=2.0),
     "misspecified": World(
-        errors=replace(Errors(), correlated=0.05), length_error=0.15, unknown_box=True
+        errors=replace(Errors(), correlated=0.05, ghost=0.03), length_error=0.15, unknown_box=True
     ),
+    "mixed": World(errors=GHOSTS, mix=Mix()),
+    "shorts": World(errors=GHOSTS, mix=Mix(shorts=1.0)),
+    "two_faults": World(errors=GHOSTS, mix=Mix(two_faults=1.0)),
 }

@@ -1,0 +1,66 @@
+"""What is known of a search besides its tests: what was mended, how long it may take."""
+
+from datetime import datetime
+
+from faults.engines.locating.cases import About
+from faults.engines.locating.options import Stand
+from faults.engines.stages import Stage
+from faults.models import Fault, Search, Symptom
+from faults.services.searches.beliefs import SYMPTOMS
+from faults.services.searches.ground import SearchGround
+from sites.models import Station
+
+
+def about(
+    fault: Fault,
+    station: Station,
+    search: Search | None,
+    ground: SearchGround,
+    *,
+    at: datetime,
+    stand: Stand,
+) -> About:
+    """Return it; minutes count from the search's start to now, or to its end."""
+    minutes = 0.0
+    if search is not None:
+        minutes = ((search.ended_at or at) - search.started_at).total_seconds() / 60
+    return About(
+        symptom=SYMPTOMS[Symptom(fault.symptom)],
+        soil_is_dry=bool(search and search.soil_is_dry),
+        minutes=minutes,
+        budget_min=_budget_min(fault, at),
+        mended_leg=_mended_leg(fault, station, ground),
+        stand=stand,
+    )
+
+
+def _budget_min(fault: Fault, at: datetime) -> float | None:
+    """The hours that were allowed for this fault, or else what the client allows unasked."""
+    hours = (
+        fault.authorities.filter(up_to_hours__isnull=False)
+        .order_by("-given_on", "-pk")
+        .values_list("up_to_hours", flat=True)
+        .first()
+    )
+    if hours is None:
+        hours = (
+            fault.property.authorities.on(at.date())
+            .filter(up_to_hours__isnull=False)
+            .order_by("-pk")
+            .values_list("up_to_hours", flat=True)
+            .first()
+        )
+    return None if hours is None else float(hours) * 60
+
+
+def _mended_leg(fault: Fault, station: Station, ground: SearchGround) -> int | None:
+    """The leg of this wire that was mended last, while the station is still dead."""
+    if not fault.stations.filter(station=station, stage=Stage.FOUND.value).exists():
+        return None
+    leg = (
+        fault.breaks.filter(mended_on__isnull=False, leg__in=ground.legs)
+        .order_by("-mended_on", "-running_number")
+        .values_list("leg_id", flat=True)
+        .first()
+    )
+    return None if leg is None else ground.legs.index(leg)

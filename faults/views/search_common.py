@@ -1,0 +1,56 @@
+"""What the pages of a search share: loading it for the user, and its crumbs."""
+
+from django.http import Http404
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from faults.access import faults_for, searches_for
+from faults.models import Fault, KindOfTest, Search
+from sites.access import SignedInRequest, find
+from sites.engines.roles import Action
+from sites.models import Station
+
+SLUGS = {kind.value.replace(" ", "-"): kind for kind in KindOfTest}
+
+
+def fault_and_station(
+    request: SignedInRequest, ref: str, station: str, action: Action
+) -> tuple[Fault, Station]:
+    """Return a fault and one of its stations, both open to the user."""
+    fault = find(faults_for(request.user, action).select_related("property"), ref=ref)
+    row = (
+        fault.stations.select_related("station__controller__property")
+        .filter(station__ref=station)
+        .first()
+    )
+    if row is None:
+        raise Http404
+    return fault, row.station
+
+
+def search_of(request: SignedInRequest, ref: str, action: Action) -> Search:
+    """Return a search that the user may see or work on."""
+    return find(
+        searches_for(request.user, action).select_related(
+            "fault__property", "station__controller__property"
+        ),
+        ref=ref,
+    )
+
+
+def where_url(search: Search) -> str:
+    """Return the page of a search."""
+    return reverse("faults:where", args=[search.fault.ref, search.station.ref])
+
+
+def crumbs(fault: Fault, station: Station | None = None) -> list[tuple[str, str]]:
+    """Return the way to a page of a search."""
+    way = [
+        (reverse("faults:faults"), _("Faults")),
+        (reverse("reports:property", args=[fault.property.ref]), str(fault.property)),
+        (reverse("faults:fault", args=[fault.ref]), str(fault)),
+    ]
+    if station is not None:
+        where = reverse("faults:where", args=[fault.ref, station.ref])
+        way.append((where, _("Where is it broken: %s") % station))
+    return way
