@@ -30,7 +30,7 @@ class HotspotTable(SheetTable):
     rank = tables.Column(verbose_name=gettext_lazy("Rank"), attrs=RIGHT)
     name = tables.Column(verbose_name=gettext_lazy("Leg"), attrs=LEAD)
     place = tables.Column(
-        verbose_name=gettext_lazy("Property"), attrs=PLAIN, order_by=("place.code", "rank")
+        verbose_name=gettext_lazy("Property"), attrs=PLAIN, order_by=("place__code", "rank")
     )
     evidence = tables.Column(
         verbose_name=gettext_lazy("Evidence"), accessor="q", order_by=("q", "rank")

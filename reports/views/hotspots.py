@@ -41,9 +41,11 @@ def hotspots(request: SignedInRequest) -> HttpResponse:
     """The ranking with everything that explains it; only its table when htmx asks."""
     form = asked_for(request)
     view = view_of(form)
+    table = ranked_table(request, view)
     if kind := wanted_file(request):
-        return list_file(written(view.rows, by_properties=view.by_properties), kind=kind)
-    context: dict[str, Any] = {"form": form, "view": view, "table": ranked_table(request, view)}
+        rows = table.data.data
+        return list_file(written(rows, by_properties=view.by_properties), kind=kind)
+    context: dict[str, Any] = {"form": form, "view": view, "table": table}
     is_fragment = wants_fragment(request)
     if not is_fragment:
         words = {"headline": headline(view), "power_words": power_words(view)}

@@ -183,7 +183,7 @@ def _on_stretches(
     shares: dict[int, float] = defaultdict(float)
     for leg, share in likelihood.items():
         key = family.root_of.get(int(leg))
-        if key in stretches and share > 0:
+        if key is not None and key in stretches and share > 0:
             shares[key] += share
     return dict(shares)
 

@@ -205,6 +205,11 @@ class Neighbours:
     stretches: list[Stretch]
     cluster: Cluster
 
+    @property
+    def count(self) -> int:
+        """Faults on them together."""
+        return round(self.cluster.count)
+
 
 def neighbours_of(view: View) -> Neighbours | None:
     """Return the strongest set of neighbouring legs, or None where there is none or too many."""
