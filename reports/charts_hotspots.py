@@ -24,7 +24,7 @@ Trace = dict[str, Any]
 def _plain(traces: Sequence[Trace], **layout: Any) -> dict[str, Any]:
     shared = {
         "margin": {"l": 56, "r": 12, "t": 8, "b": 44},
-        "legend": {"orientation": "h", "y": -0.25},
+        "legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom"},
     }
     return {"data": list(traces), "layout": {**shared, **layout}}
 
@@ -143,7 +143,7 @@ def causes_figure(shares: Sequence[Share]) -> dict[str, Any]:
                 hovertemplate="%{y}: %{x:.0f} %<extra></extra>",
             )
         ],
-        xaxis={"title": {"text": _("% of located faults")}, "rangemode": "tozero"},
+        xaxis={"title": {"text": _("percent of located faults")}, "rangemode": "tozero"},
         yaxis={"automargin": True},
     )
 

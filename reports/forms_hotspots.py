@@ -102,8 +102,10 @@ class WorthForm(forms.Form):
     fixed = forms.FloatField(label=_("Renewal, besides"), min_value=0)
     years = forms.FloatField(label=_("Years looked ahead"), min_value=1, max_value=60)
     interest_percent = forms.FloatField(
-        label=_("Interest above inflation, %"), min_value=0, max_value=30
+        label=_("Interest above inflation, percent"), min_value=0, max_value=30
     )
     kept_percent = forms.FloatField(
-        label=_("Faults of a renewed leg, % of an ordinary one"), min_value=0, max_value=200
+        label=_("Faults of a renewed leg, in percent of an ordinary one"),
+        min_value=0,
+        max_value=200,
     )

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy import optimize, stats
+from scipy import optimize, special, stats
 
 from reports.engines.rates import Interval
 
@@ -96,8 +96,8 @@ def trend_of(histories: Sequence[History]) -> Trend:
         count,
         chi_square,
         degrees,
-        float(stats.chi2.cdf(chi_square, degrees)),
-        float(stats.chi2.sf(chi_square, degrees)),
+        float(special.chdtr(degrees, chi_square)),
+        float(special.chdtrc(degrees, chi_square)),
         laplace,
     )
 

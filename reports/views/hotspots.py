@@ -112,7 +112,7 @@ def hotspot_cause(request: SignedInRequest) -> HttpResponse:
     """One cause: where, when, how deep, under what, and what helped."""
     form = asked_for(request)
     words = dict(CAUSES)
-    cause = request.GET.get("cause", "")
+    cause = request.GET.get("cause") or CAUSES[0][0]
     if cause not in words:
         return redirect("reports:hotspots")
     scope = Scope(form.scope.to_on, form.scope.from_on, cause=cause)

@@ -1,7 +1,7 @@
 """How hotspots read: what stands out, what the evidence allows to say, and what it does not."""
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext, pgettext
+from django.utils.translation import ngettext
 
 from reports.engines.rates import Interval, TwoRates
 from reports.engines.scan import Together
@@ -102,10 +102,7 @@ def counted_words(row: Row) -> str:
     """Write located faults, and beside them the share of those never located."""
     if row.spread < 0.005:
         return str(row.located)
-    return pgettext("located faults + share of those not located", "%(n)s + %(share)s") % {
-        "n": row.located,
-        "share": f"{row.spread:.2f}",
-    }
+    return f"{row.located} + {row.spread:.2f}"
 
 
 def why(row: Row) -> list[str]:
