@@ -2,13 +2,17 @@
 
 from django.urls import path
 
-from reports.views import client, export, home, places, plan, search
+from reports.views import client, export, home, hotspots, places, plan, search
 
 app_name = "reports"
 
 urlpatterns = [
     path("", home.home, name="home"),
     path("mine/", client.mine, name="mine"),
+    path("hotspots/", hotspots.hotspots, name="hotspots"),
+    path("hotspots/cause/", hotspots.hotspot_cause, name="hotspot_cause"),
+    path("hotspots/legs/<ref:ref>/", hotspots.hotspot_leg, name="hotspot_leg"),
+    path("hotspots/legs/<ref:ref>/worth/", hotspots.hotspot_worth, name="hotspot_worth"),
     path("search/", search.search, name="search"),
     path("export/", export.export, name="export"),
     path("export/register/", export.export_register, name="export_register"),

@@ -52,6 +52,8 @@ def look_at(page: Page, url: str, *, both_themes: bool = True) -> dict[str, Any]
 
     page.on("console", keep)
     page.goto(url)
+    for chart in page.locator("[data-chart]").all():  # each is drawn when it comes into view
+        chart.scroll_into_view_if_needed()
     expect(page.locator(STILL_TO_COME)).to_have_count(0)
     wrong: dict[str, Any] = {"light": violations(page)}
     if both_themes:

@@ -51,6 +51,16 @@ COMBINED = {
     # run or not: of this fault, of others, off central, all, the legs they share; spares; what
     # was allowed, what was mended.
     "/faults/{fault}/search/{station}/": 23,
+    # The properties in view, their legs, renewals, first faults, wires and breaks; faults without
+    # a place, their searches, feeds and wires' legs; the views that the user keeps.
+    "/hotspots/": 14,
+    # The same, and the plan: its legs and the picture.
+    "/hotspots/?place={place}": 16,
+    "/hotspots/cause/?cause=shovel": 11,
+    # The leg, its property and ends; all that is in view; the property's first fault.
+    "/hotspots/legs/{leg}/": 15,
+    # The leg; all that is in view; what work costs there.
+    "/hotspots/legs/{leg}/worth/": 15,
 }
 
 
@@ -109,6 +119,7 @@ def register(count: int) -> tuple[Property, Station, Fault]:
     wired(first, legs)
     for _ in range(count):
         make_searches.finished(fault=make.fault(first), station=first)
+    make.fault(first, stage="given up")
     rebuild_spells(station.pk for station in stations)
     fault = faulty(stations, legs)
     search = make_searches.search(fault=fault, station=first)
@@ -149,7 +160,9 @@ def test_a_page_that_combines_asks_as_often_for_thirty_rows_as_for_three(
 
 def url_of(page: str, place: Property, station: Station, fault: Fault) -> str:
     """Return the address of a page about one of these."""
-    return page.format(place=place.ref, station=station.ref, fault=fault.ref)
+    leg = Leg.objects.filter(property=place).order_by("pk").first()
+    assert leg is not None
+    return page.format(place=place.ref, station=station.ref, fault=fault.ref, leg=leg.ref)
 
 
 @pytest.mark.parametrize("url", ["/", *LISTS])

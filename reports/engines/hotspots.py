@@ -1,0 +1,231 @@
+"""Which legs fail more than chance, honest at counts of 0 to 5.
+
+A leg's exposure is how many faults it should have had at the pooled rate of everything in view:
+ground causes (a shovel, a rodent) go by feet of ground and years, wire causes (a bad splice,
+corrosion) by feet of wire and years. Ranking shrinks each leg's rate towards that of all; the
+flag is a test of its own, with the share of false flags held down over all legs in view.
+
+"Not flagged" says only that the evidence is not enough; `power` says how rarely it would be.
+
+Source: Benjamini and Hochberg (1995) for the share of false flags; the rest in `prior`, `rates`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+from reports.engines.prior import Prior, Shrunken, fit_prior, shrink
+from reports.engines.rates import Floats, count_limits
+
+FALSE_SHARE = 0.10
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A leg as observed: what it is a part of, its exposures and its faults.
+
+    Exposures are in 1000-foot-years: of ground, and of all wires in it. `spread` is its share of
+    faults that were never located; `by_ground` and `by_wire` are faults located on it.
+
+    Raises:
+        ValueError: a number is negative.
+    """
+
+    whole: int
+    ground: float
+    wire: float
+    by_ground: int = 0
+    by_wire: int = 0
+    spread: float = 0.0
+
+    def __post_init__(self) -> None:
+        for name in ("ground", "wire", "by_ground", "by_wire", "spread"):
+            if getattr(self, name) < 0:
+                raise ValueError(f"Expected {name} >= 0, got {getattr(self, name)}")
+
+
+@dataclass(frozen=True, slots=True)
+class Wholes:
+    """Legs as they were before any was split, so that a split leaves every answer as it was."""
+
+    keys: tuple[int, ...]
+    ground: Floats
+    wire: Floats
+    by_ground: Floats
+    by_wire: Floats
+    spread: Floats
+
+    @property
+    def located(self) -> Floats:
+        """Faults located on each: whole counts, for tests."""
+        return self.by_ground + self.by_wire
+
+    @property
+    def counted(self) -> Floats:
+        """Faults of each with its share of those never located: for shown rates."""
+        return self.located + self.spread
+
+
+def whole_legs(pieces: Sequence[Piece]) -> Wholes:
+    """Put the parts of split legs together again, in order of first appearance."""
+    places: dict[int, int] = {}
+    at = np.array([places.setdefault(piece.whole, len(places)) for piece in pieces], dtype=int)
+    size = len(places)
+
+    def total(values: list[float]) -> Floats:
+        return np.bincount(at, np.array(values, dtype=float), size).astype(np.float64)
+
+    return Wholes(
+        tuple(places),
+        total([piece.ground for piece in pieces]),
+        total([piece.wire for piece in pieces]),
+        total([float(piece.by_ground) for piece in pieces]),
+        total([float(piece.by_wire) for piece in pieces]),
+        total([piece.spread for piece in pieces]),
+    )
+
+
+def expected_counts(legs: Wholes) -> Floats:
+    """Return how many located faults each leg should have had if all were alike."""
+    expected = np.zeros(len(legs.keys))
+    for found, exposure in ((legs.by_ground, legs.ground), (legs.by_wire, legs.wire)):
+        if found.sum() > 0 and exposure.sum() > 0:
+            expected += found.sum() * exposure / exposure.sum()
+    return expected
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """Every leg in view, in the order of `legs.keys`. Rates are per 1000 feet of ground and year.
+
+    `ratio` is the shrunken rate as a multiple of what its feet, wires and years let expect.
+    `order` holds places from the worst down.
+    """
+
+    legs: Wholes
+    prior: Prior
+    expected: Floats
+    raw: Shrunken
+    shrunken: Shrunken
+    ratio: Shrunken
+    p: Floats
+    q: Floats
+    order: tuple[int, ...]
+
+    @property
+    def flagged(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+        """Which legs fail more than chance, with the share of false flags held."""
+        found: np.ndarray[tuple[int], np.dtype[np.bool_]] = self.q < FALSE_SHARE
+        return found
+
+    @property
+    def located_total(self) -> float:
+        """Faults whose place is known."""
+        return float(self.legs.located.sum())
+
+    @property
+    def spread_total(self) -> float:
+        """Faults that were spread over legs."""
+        return float(self.legs.spread.sum())
+
+    def yearly(self, at: int, years: float) -> "Yearly":
+        """Return what is known of one leg's faults a year, observed for so many years."""
+        a_year = float(self.expected[at]) / years
+        if self.prior.is_pooled:
+            total = float(self.legs.counted.sum())
+            return Yearly(total, total / (self.prior.mean * a_year), self.prior.mean * a_year)
+        shape = self.prior.shape + float(self.legs.counted[at])
+        exposure = self.prior.exposure + float(self.expected[at])
+        return Yearly(shape, exposure / a_year, self.prior.mean * a_year)
+
+
+@dataclass(frozen=True, slots=True)
+class Yearly:
+    """A leg's faults a year as a gamma distribution, and what is ordinary for one like it."""
+
+    shape: float
+    years_behind: float
+    ordinary: float
+
+
+def rank(legs: Wholes) -> Ranked:
+    """Rank legs by how much more they fail than their feet, wires and years let expect.
+
+    Raises:
+        NothingToFit: no located fault on any leg that was observed.
+    """
+    expected = expected_counts(legs)
+    located, counted = legs.located, legs.counted
+    fitted = fit_prior(located, expected)
+    # Shown rates hold the faults that were never located too: all rates rise by their share.
+    rise = float(counted.sum() / located.sum())
+    prior = Prior(fitted.mean * rise, fitted.shape)
+    risen = shrink(prior, counted, expected, total=float(counted.sum()))
+    per_ratio = _divided(expected, legs.ground)
+    low, high = count_limits(counted)
+    p = upper_tails(located, expected)
+    # Where all share one rate, the least likely count comes first.
+    order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(risen.mean)))
+    return Ranked(
+        legs,
+        prior,
+        expected,
+        Shrunken(*(_divided(each, legs.ground) for each in (counted, low, high))),
+        Shrunken(*(each * per_ratio for each in (risen.mean, risen.low, risen.high))),
+        Shrunken(risen.mean / rise, risen.low / rise, risen.high / rise),
+        p,
+        false_share(p),
+        tuple(int(place) for place in order),
+    )
+
+
+def _digits(values: Floats) -> Floats:
+    """Keep nine digits: what differs in the last ones only is the same, and stays in order."""
+    size = 10.0 ** np.floor(np.log10(np.maximum(np.abs(values), 1e-300)))
+    rounded: Floats = np.round(values / size, 9) * size
+    return rounded
+
+
+def _divided(values: Floats, by: Floats) -> Floats:
+    return np.divide(values, by, out=np.zeros_like(values), where=by > 0)
+
+
+def upper_tails(located: Floats, expected: Floats) -> Floats:
+    """Return the exact chance that a leg like all others has so many of the located faults."""
+    total, sums = located.sum(), expected.sum()
+    if total == 0 or sums == 0:
+        return np.ones_like(located)
+    tails: Floats = stats.binom.sf(located - 1, total, expected / sums)
+    return np.where(located > 0, tails, 1.0)
+
+
+def false_share(p: Floats) -> Floats:
+    """Return for each test the smallest share of false flags at which it would be flagged."""
+    size = len(p)
+    if size == 0:
+        return p
+    order = np.argsort(p, kind="stable")
+    scaled = p[order] * size / np.arange(1, size + 1)
+    smallest = np.minimum.accumulate(scaled[::-1])[::-1]
+    q = np.empty(size)
+    q[order] = np.minimum(smallest, 1.0)
+    return q
+
+
+def power(ranked: Ranked, *, times: float) -> float:
+    """Return how often a leg that fails `times` as often as the others would be flagged.
+
+    The mean over the legs in view, each judged as if it were the bad one, at the threshold that
+    the page had: the largest p that was flagged, or that at which a first one would be.
+    """
+    size = len(ranked.p)
+    hit = ranked.flagged
+    threshold = float(ranked.p[hit].max()) if hit.any() else FALSE_SHARE / size
+    expected = ranked.expected[ranked.expected > 0]
+    if not len(expected):
+        return 0.0
+    # The smallest count whose tail lies at or below the threshold.
+    needed = stats.poisson.isf(threshold, expected) + 1
+    return float(stats.poisson.sf(needed - 1, times * expected).mean())

@@ -1,0 +1,187 @@
+"""Rows from which hotspots are worked out: ground, wires in it, renewals, breaks, faults.
+
+Each is one query over the properties in view, whatever their number, and is cut at a limit that
+the page tells of.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from datetime import date
+from typing import NamedTuple
+
+from django.db.models import Count, Exists, Min, OuterRef
+
+from faults.engines.stages import HowReturned, Stage
+from faults.models import (
+    Break,
+    Cause,
+    CauseSide,
+    Fault,
+    FaultStation,
+    Search,
+    SearchOutcome,
+)
+from sites.access import properties_for
+from sites.engines.roles import Action
+from sites.models import Feed, Leg, Property, Renewal, User, WireLeg
+
+MOST_LEGS = 60_000
+MOST_BREAKS = 150_000
+MOST_STATIONS = 20_000
+
+
+class LegRow(NamedTuple):
+    """What a leg says of itself, with the names of its ends."""
+
+    pk: int
+    ref: str
+    label: str
+    property_id: int
+    from_point_id: int
+    to_point_id: int
+    from_name: str
+    to_name: str
+    length_ft: float
+    depth_in: float | None
+    cover: str
+    in_conduit: bool | None
+    observed_from: date | None
+    retired_on: date | None
+    split_from_id: int | None
+    starts_at_ft: float | None
+
+
+class BreakRow(NamedTuple):
+    """One found place of damage on a leg."""
+
+    pk: int
+    leg_id: int
+    feet_along: float | None
+    from_point_id: int | None
+    reported_on: date
+    found_on: date | None
+    fault_ref: str
+    cause: str
+    depth_in: float | None
+    mended_on: date | None
+    how_mended: str
+
+
+class StoppedRow(NamedTuple):
+    """One station of a fault whose place is on no leg."""
+
+    fault_id: int
+    property_id: int
+    reported_on: date
+    stage: str
+    station_id: int
+
+
+class FedRow(NamedTuple):
+    """Which wire served a station over [from_on, to_on)."""
+
+    station_id: int
+    wire_id: int
+    from_on: date | None
+    to_on: date | None
+
+
+def places_in_view(user: User, refs: Collection[str] = ()) -> list[Property]:
+    """Return the properties whose hotspots the user may see, all or those named, by code."""
+    rows = properties_for(user, Action.SEE_HOTSPOTS).in_care()
+    if refs:
+        rows = rows.filter(ref__in=refs)
+    return list(rows.order_by("code", "pk"))
+
+
+def leg_rows(places: Iterable[Property]) -> list[LegRow]:
+    """Return all legs, those that were retired or split too."""
+    rows = Leg.objects.filter(property__in=[place.pk for place in places]).order_by("pk")
+    found = rows.values_list(
+        *("pk", "ref", "label", "property_id", "from_point_id", "to_point_id"),
+        *("from_point__name", "to_point__name", "length_ft", "depth_in", "cover", "in_conduit"),
+        *("observed_from", "retired_on", "split_from_id", "starts_at_ft"),
+    )
+    return [LegRow(*row) for row in found[:MOST_LEGS]]
+
+
+def wires_by_leg(places: Iterable[Property]) -> dict[int, int]:
+    """Return how many wires lie in each leg in which any is registered."""
+    rows = WireLeg.objects.filter(
+        wire__property__in=[place.pk for place in places], wire__retired_on__isnull=True
+    )
+    return dict(rows.order_by().values_list("leg").annotate(n=Count("pk")))
+
+
+def renewals_by_leg(places: Iterable[Property]) -> dict[int, list[date]]:
+    """Return the days on which each leg was renewed, in order."""
+    rows = Renewal.objects.filter(leg__property__in=[place.pk for place in places])
+    found: dict[int, list[date]] = defaultdict(list)
+    for leg, on in rows.order_by("on", "pk").values_list("leg_id", "on"):
+        found[leg].append(on)
+    return found
+
+
+def break_rows(places: Iterable[Property]) -> list[BreakRow]:
+    """Return all breaks on legs, by the day on which their fault was reported."""
+    rows = Break.objects.filter(leg__property__in=[place.pk for place in places])
+    rows = rows.exclude(fault__stage=Stage.WITHDRAWN.value).exclude(cause=Cause.VALVE)
+    found = rows.order_by("fault__reported_on", "pk").values_list(
+        *("pk", "leg_id", "feet_along", "from_point_id", "fault__reported_on", "found_on"),
+        *("fault__ref", "cause", "depth_in", "mended_on", "how_mended"),
+    )
+    return [BreakRow(*row) for row in found[:MOST_BREAKS]]
+
+
+def first_faults(places: Iterable[Property]) -> dict[int, date]:
+    """Return the day of the first fault of each property that has any."""
+    rows = Fault.objects.filter(property__in=[place.pk for place in places])
+    return dict(rows.order_by().values_list("property").annotate(first=Min("reported_on")))
+
+
+def stopped_without_place(places: Iterable[Property]) -> list[StoppedRow]:
+    """Return the stations of faults in the wire that have no break on a leg.
+
+    A fault whose only breaks are of the valve or the water has its place: it is not the wire.
+    """
+    known = Break.objects.filter(fault=OuterRef("fault"))
+    placed = known.filter(leg__isnull=False) | known.filter(cause=Cause.VALVE)
+    rows = (
+        FaultStation.objects.filter(fault__property__in=[place.pk for place in places])
+        .exclude(fault__cause_side__in=(CauseSide.VALVE, CauseSide.ELSEWHERE))
+        .exclude(fault__stage=Stage.WITHDRAWN.value)
+        .exclude(how_returned=HowReturned.LINKED.value)
+        .filter(~Exists(placed))
+        .order_by("fault__reported_on", "pk")
+    )
+    found = rows.values_list(
+        *("fault_id", "fault__property_id", "fault__reported_on", "fault__stage", "station_id")
+    )
+    return [StoppedRow(*row) for row in found[:MOST_STATIONS]]
+
+
+def fed_rows(stations: Collection[int]) -> list[FedRow]:
+    """Return which wires served these stations, earliest first."""
+    rows = Feed.objects.filter(station__in=stations).order_by("station", "from_on", "pk")
+    return [FedRow(*row) for row in rows.values_list("station_id", "wire_id", "from_on", "to_on")]
+
+
+def legs_by_wire(wires: Collection[int]) -> dict[int, list[int]]:
+    """Return the legs in which each of these wires lies."""
+    found: dict[int, list[int]] = defaultdict(list)
+    rows = WireLeg.objects.filter(wire__in=wires).order_by("pk")
+    for wire, leg in rows.values_list("wire_id", "leg_id"):
+        found[wire].append(leg)
+    return found
+
+
+def last_likelihoods(faults: Collection[int]) -> dict[int, Mapping[str, float] | None]:
+    """Return for each searched fault the likelihood of each leg as its last search left it.
+
+    None where that search found that it was not the wire.
+    """
+    rows = Search.objects.finished().filter(fault__in=faults).order_by("ended_at", "pk")
+    return {
+        fault: None if outcome == SearchOutcome.NOT_THE_WIRE else final.get("legs", {})
+        for fault, outcome, final in rows.values_list("fault_id", "outcome", "final")
+    }

@@ -1,0 +1,197 @@
+"""Legs as they were before any was split: how long each was observed, and what broke in it."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from faults.models import Cause
+from reports.engines.hotspots import Piece
+from reports.engines.trend import History
+from reports.queries_hotspots import BreakRow, LegRow
+from reports.services.hotspots.scope import WIRE_CAUSES, Scope
+from sites.models import Property
+
+DAYS_A_YEAR = 365.25
+SHORTEST_FT = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One fault located on a stretch; `along_ft` from its first end, where that is known."""
+
+    on: date
+    cause: str
+    along_ft: float | None
+    depth_in: float | None
+    fault_ref: str
+    mended_on: date | None
+    how_mended: str
+
+    @property
+    def cause_word(self) -> str:
+        """The cause, translated."""
+        return str(Cause(self.cause).label)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A leg that is in the ground, as observed over [since, until)."""
+
+    row: LegRow
+    wires: int
+    since: date
+    until: date
+
+    @property
+    def years(self) -> float:
+        """How long it was observed."""
+        return max((self.until - self.since).days, 0) / DAYS_A_YEAR
+
+    @property
+    def ground(self) -> float:
+        """Thousands of feet of ground, times years."""
+        return max(self.row.length_ft, SHORTEST_FT) / 1000 * self.years
+
+    @property
+    def wire(self) -> float:
+        """Thousands of feet of wire, times years; ground without a known wire holds one."""
+        return self.ground * max(self.wires, 1)
+
+    def years_between(self, start: date, end: date) -> float:
+        """Return how long of some days it was observed."""
+        return max((min(self.until, end) - max(self.since, start)).days, 0) / DAYS_A_YEAR
+
+
+@dataclass(slots=True)
+class Stretch:
+    """A leg as it was before any split, with the parts that are there now."""
+
+    row: LegRow
+    place: Property
+    parts: list[Part]
+    events: list[Event] = field(default_factory=list)
+    spread: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        return self.row.label or f"{self.row.from_name} – {self.row.to_name}"
+
+    @property
+    def length_ft(self) -> float:
+        """Feet of the parts together."""
+        return sum(part.row.length_ft for part in self.parts)
+
+    @property
+    def wires(self) -> int:
+        """The most wires that lie in any part."""
+        return max((part.wires for part in self.parts), default=0)
+
+    @property
+    def since(self) -> date:
+        """The first day observed."""
+        return min(part.since for part in self.parts)
+
+    @property
+    def until(self) -> date:
+        """The day after the last one observed."""
+        return max(part.until for part in self.parts)
+
+    @property
+    def last_day(self) -> date:
+        """The last day observed."""
+        return self.until - timedelta(days=1)
+
+    @property
+    def years(self) -> float:
+        """How long it was observed."""
+        return max((self.until - self.since).days, 0) / DAYS_A_YEAR
+
+    @property
+    def ground(self) -> float:
+        """Thousands of feet of ground, times years."""
+        return sum(part.ground for part in self.parts)
+
+    @property
+    def last(self) -> date | None:
+        """The day of the newest fault."""
+        return max((event.on for event in self.events), default=None)
+
+    @property
+    def history(self) -> History:
+        """Its faults as times since observation began; a day counts from its middle."""
+        days = max((self.until - self.since).days, 1)
+        times = ((event.on - self.since).days + 0.5 for event in self.events)
+        return History(tuple(min(max(time, 0.5), days) for time in times), float(days))
+
+    def piece(self, whole: int) -> Piece:
+        """Return it as the engine takes it, as a part of `whole`."""
+        by_wire = sum(event.cause in WIRE_CAUSES for event in self.events)
+        return Piece(
+            whole,
+            self.ground,
+            sum(part.wire for part in self.parts),
+            len(self.events) - by_wire,
+            by_wire,
+            self.spread,
+        )
+
+
+@dataclass(frozen=True)
+class Family:
+    """The legs of a property as a forest: which was split into which."""
+
+    by_pk: Mapping[int, LegRow]
+    root_of: Mapping[int, int]
+    children: Mapping[int, Sequence[LegRow]]
+
+    def now(self, row: LegRow) -> Iterator[LegRow]:
+        """Yield what is there now of a leg: itself, or its newest two parts and theirs."""
+        parts = self.children.get(row.pk, ())
+        if row.retired_on is None or len(parts) < 2:
+            yield row
+            return
+        for part in sorted(parts, key=lambda each: -each.pk)[:2]:
+            yield from self.now(part)
+
+    def starts_at(self, row: LegRow) -> float:
+        """Return where a part begins, in feet from the first end of the leg before any split."""
+        start = 0.0
+        while row.split_from_id is not None and row.split_from_id in self.by_pk:
+            start += row.starts_at_ft or 0.0
+            row = self.by_pk[row.split_from_id]
+        return start
+
+
+def family_of(rows: Sequence[LegRow]) -> Family:
+    """Put legs and the parts into which they were split together."""
+    by_pk = {row.pk: row for row in rows}
+    children: dict[int, list[LegRow]] = defaultdict(list)
+    root_of: dict[int, int] = {}
+    for row in rows:  # by key, so that a leg comes before its parts
+        if row.split_from_id in by_pk:
+            children[row.split_from_id].append(row)
+        root_of[row.pk] = root_of.get(row.split_from_id or 0, row.pk)
+    return Family(by_pk, root_of, children)
+
+
+def observed_since(
+    row: LegRow, known: date | None, renewed: Sequence[date], scope: Scope
+) -> date | None:
+    """Return the first day on which a fault would have counted; None where nobody would know."""
+    if known is None:
+        return None
+    days = [known, row.observed_from, scope.from_on]
+    days += [on for on in renewed if on < scope.to_on]
+    return max(day for day in days if day is not None)
+
+
+def along_root(found: BreakRow, family: Family) -> float | None:
+    """Return where a break lies, in feet from the first end of the leg before any split."""
+    if found.feet_along is None:
+        return None
+    row = family.by_pk[found.leg_id]
+    from_far_end = found.from_point_id == row.to_point_id
+    feet = row.length_ft - found.feet_along if from_far_end else found.feet_along
+    return family.starts_at(row) + min(max(feet, 0.0), row.length_ft)

@@ -1,0 +1,242 @@
+"""What charts and small tables are drawn from: causes, seasons, covers, funnel, curve, scan."""
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from faults.models import Cause
+from reports.engines.causes import simultaneous_shares
+from reports.engines.rates import Interval, TwoRates, funnel_ratios, rate_interval, two_rates
+from reports.engines.recurrence import CurvePoint, mean_cumulative
+from reports.engines.scan import Cluster, Link, strongest_cluster, windows
+from reports.services.hotspots.ground import DAYS_A_YEAR, Event, Stretch
+from reports.services.hotspots.ranking import View
+from sites.models import Cover
+
+MOST_DOTS = 1500
+MOST_SCANNED = 2000
+# So that a page says the same whenever it is opened.
+SCAN_SEED = 20260101
+A_YEAR = timedelta(days=365)
+
+
+@dataclass(frozen=True)
+class Share:
+    """One cause: how many faults, which share, and where it may lie; all intervals together."""
+
+    cause: str
+    word: str
+    count: int
+    share: float
+    limits: Interval
+
+
+def shares_of(events: Sequence[Event]) -> list[Share]:
+    """Return causes by count, "not known" among them."""
+    counts = Counter(event.cause for event in events).most_common()
+    if not counts:
+        return []
+    limits = simultaneous_shares([count for _cause, count in counts])
+    return [
+        Share(cause, str(Cause(cause).label), count, count / len(events), each)
+        for (cause, count), each in zip(counts, limits, strict=True)
+    ]
+
+
+def months_of(events: Sequence[Event]) -> list[tuple[str, int]]:
+    """Return how many faults were reported in each month of the year."""
+    counts = Counter(event.on.month for event in events)
+    return [(date_format(date(2000, n, 1), "M"), counts[n]) for n in range(1, 13)]
+
+
+@dataclass(frozen=True)
+class CoverRate:
+    """Faults under one cover, and their rate per 1000 feet and year."""
+
+    word: str
+    count: int
+    kft_years: float
+    rate: float
+    limits: Interval
+
+
+def covers_of(stretches: Sequence[Stretch]) -> list[CoverRate]:
+    """Return the rate under each cover, highest first."""
+    counts: dict[str, int] = defaultdict(int)
+    ground: dict[str, float] = defaultdict(float)
+    for one in stretches:
+        counts[one.parts[0].row.cover] += len(one.events)
+        ground[one.parts[0].row.cover] += one.ground
+    found = [
+        CoverRate(
+            str(Cover(cover).label) if cover else _("cover not known"),
+            counts[cover],
+            exposure,
+            counts[cover] / exposure,
+            rate_interval(counts[cover], exposure),
+        )
+        for cover, exposure in ground.items()
+        if exposure > 0
+    ]
+    return sorted(found, key=lambda each: (-each.rate, each.word))
+
+
+@dataclass(frozen=True)
+class Dot:
+    """One leg of the funnel."""
+
+    name: str
+    expected: float
+    ratio: float
+    is_flagged: bool
+
+
+@dataclass(frozen=True)
+class Funnel:
+    """Legs by how many faults were to be expected, with the limits of chance."""
+
+    dots: list[Dot]
+    expected: list[float]
+    low: list[float]
+    high: list[float]
+    far_low: list[float]
+    far_high: list[float]
+
+
+def funnel_of(view: View) -> Funnel | None:
+    """Return the funnel; of very many legs the flagged ones and those best observed."""
+    rows = [row for row in view.rows if row.expected > 0]
+    if not rows:
+        return None
+    rows = sorted(rows, key=lambda row: (not row.is_flagged, -row.expected))[:MOST_DOTS]
+    dots = [Dot(row.name, row.expected, row.located / row.expected, row.is_flagged) for row in rows]
+    most = max(dot.expected for dot in dots)
+    least = max(min(dot.expected for dot in dots), most / 1000)
+    steps = np.geomspace(least, most * 1.05, 60)
+    far_low, low, high, far_high = (
+        [float(each) for each in funnel_ratios(steps, p)] for p in (0.001, 0.025, 0.975, 0.999)
+    )
+    return Funnel(dots, [float(each) for each in steps], low, high, far_low, far_high)
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Mean faults of a leg by years observed: of some legs, and of the rest."""
+
+    these: list[CurvePoint]
+    rest: list[CurvePoint]
+    these_count: int
+    rest_count: int
+
+
+def curves_of(these: Sequence[Stretch], rest: Sequence[Stretch]) -> Curves:
+    """Return the two curves."""
+    return Curves(_curve(these), _curve(rest), len(these), len(rest))
+
+
+def _curve(stretches: Sequence[Stretch]) -> list[CurvePoint]:
+    return [
+        CurvePoint(point.age / DAYS_A_YEAR, point.at_risk, point.mean, point.error)
+        for point in mean_cumulative([one.history for one in stretches])
+    ]
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a comparison."""
+
+    word: str
+    count: int
+    kft_years: float
+
+    @property
+    def rate(self) -> float:
+        """Faults per 1000 feet and year."""
+        return self.count / self.kft_years if self.kft_years else 0.0
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two sides, and what may be said of them."""
+
+    first: Side
+    second: Side
+    found: TwoRates | None
+
+
+def compare(first: Side, second: Side) -> Compared:
+    """Compare two rates exactly."""
+    found = two_rates(first.count, first.kft_years, second.count, second.kft_years)
+    return Compared(first, second, found)
+
+
+def last_year_against_before(view: View) -> Compared:
+    """Compare the last twelve months in view with the time before."""
+    cut = view.scope.to_on - A_YEAR
+    new = sum(event.on >= cut for event in view.events)
+    now, past = (
+        sum(_kft_years(one, start, end) for one in view.stretches)
+        for start, end in ((cut, view.scope.to_on), (date.min, cut))
+    )
+    return compare(
+        Side(_("the last 12 months"), new, now),
+        Side(_("the time before"), len(view.events) - new, past),
+    )
+
+
+def _kft_years(one: Stretch, start: date, end: date) -> float:
+    return sum(part.row.length_ft / 1000 * part.years_between(start, end) for part in one.parts)
+
+
+def side_of(word: str, view: View) -> Side:
+    """Return everything in view as one side."""
+    return Side(word, len(view.events), view.ground_years)
+
+
+@dataclass(frozen=True)
+class Neighbours:
+    """Neighbouring legs that fail together."""
+
+    stretches: list[Stretch]
+    cluster: Cluster
+
+    @property
+    def count(self) -> int:
+        """Faults on them together."""
+        return round(self.cluster.count)
+
+
+def neighbours_of(view: View) -> Neighbours | None:
+    """Return the strongest set of neighbouring legs, or None where there is none or too many."""
+    if view.ranked is None or len(view.rows) > MOST_SCANNED:
+        return None
+    keys = view.ranked.legs.keys
+    stretches = [view.collected.stretches[key] for key in keys]
+    found = strongest_cluster(
+        [len(one.events) for one in stretches],
+        view.ranked.expected.tolist(),
+        windows(len(stretches), _links(stretches)),
+        random=np.random.default_rng(SCAN_SEED),
+        simulated=399,
+    )
+    return Neighbours([stretches[at] for at in found.legs], found) if found else None
+
+
+def _links(stretches: Sequence[Stretch]) -> list[Link]:
+    """Link legs that share a point; where very many meet, each to the first ones only."""
+    at: dict[int, list[int]] = defaultdict(list)
+    for number, one in enumerate(stretches):
+        rows = [one.row, *(part.row for part in one.parts)]
+        for point in {each for row in rows for each in (row.from_point_id, row.to_point_id)}:
+            at[point].append(number)
+    return [
+        Link(a, b, (stretches[a].length_ft + stretches[b].length_ft) / 2)
+        for legs in at.values()
+        for place, a in enumerate(legs[:12])
+        for b in legs[place + 1 :]
+    ]

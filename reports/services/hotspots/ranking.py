@@ -1,0 +1,208 @@
+"""The ranked rows of the page: legs, or whole properties."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from faults.models import Cause
+from reports.engines.causes import leader
+from reports.engines.hotspots import Ranked, power, rank, whole_legs
+from reports.engines.prior import NothingToFit
+from reports.engines.rates import Interval
+from reports.engines.trend import Direction, Trend, trend_of
+from reports.services.hotspots.collecting import Collected, collect
+from reports.services.hotspots.ground import Event, Stretch
+from reports.services.hotspots.scope import Scope
+from sites.models import Property
+
+TIMES_AS_BAD = 3.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """One leg, or one property, with all that the table shows. Rates: 1000 feet and year."""
+
+    at: int
+    rank: int
+    stretches: tuple[Stretch, ...]
+    is_property: bool
+    located: int
+    spread: float
+    expected: float
+    rate: float
+    limits: Interval
+    shrunken: float
+    shrunken_limits: Interval
+    ratio: float
+    ratio_limits: Interval
+    p: float
+    q: float
+    is_flagged: bool
+
+    @property
+    def first(self) -> Stretch:
+        """The leg itself, or the property's first."""
+        return self.stretches[0]
+
+    @property
+    def place(self) -> Property:
+        """The property."""
+        return self.first.place
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        return str(self.place) if self.is_property else self.first.name
+
+    @property
+    def counted(self) -> float:
+        """Faults, with its share of those that were never located."""
+        return self.located + self.spread
+
+    @cached_property
+    def feet(self) -> float:
+        """Feet of ground."""
+        return sum(one.length_ft for one in self.stretches)
+
+    @cached_property
+    def years(self) -> float:
+        """For how long the longest known of it was observed."""
+        return max(one.years for one in self.stretches)
+
+    @cached_property
+    def events(self) -> list[Event]:
+        """Its located faults, in order of days."""
+        return sorted((each for one in self.stretches for each in one.events), key=lambda e: e.on)
+
+    @cached_property
+    def last(self) -> date | None:
+        """The day of its newest fault."""
+        return self.events[-1].on if self.events else None
+
+    @property
+    def sort_last(self) -> date:
+        """The same day to sort by; without a fault it comes last."""
+        return self.last or date.min
+
+    @cached_property
+    def causes(self) -> list[tuple[str, int]]:
+        """Causes with their counts, the most frequent first."""
+        return Counter(event.cause for event in self.events).most_common()
+
+    @property
+    def main_cause(self) -> str:
+        """The most frequent cause in words, where no other is as frequent."""
+        if not self.causes or (len(self.causes) > 1 and self.causes[0][1] == self.causes[1][1]):
+            return ""
+        return str(Cause(self.causes[0][0]).label)
+
+    @cached_property
+    def trend(self) -> Trend:
+        """Whether its faults come faster."""
+        return trend_of([one.history for one in self.stretches if one.events])
+
+    @property
+    def direction(self) -> Direction:
+        """What may be said of that."""
+        return self.trend.direction if self.located >= 3 else Direction.TOO_FEW
+
+
+@dataclass(frozen=True)
+class View:
+    """Everything in view, ranked; `ranked` is None where no fault was located in it."""
+
+    scope: Scope
+    collected: Collected
+    ranked: Ranked | None
+    rows: list[Row]
+    by_properties: bool = False
+
+    @cached_property
+    def flagged(self) -> list[Row]:
+        """Those that fail more than chance."""
+        return [row for row in self.rows if row.is_flagged]
+
+    @cached_property
+    def power(self) -> float:
+        """How often a leg three times as bad as the others would be flagged."""
+        return power(self.ranked, times=TIMES_AS_BAD) if self.ranked else 0.0
+
+    @property
+    def stretches(self) -> list[Stretch]:
+        """All legs in view."""
+        return list(self.collected.stretches.values())
+
+    @cached_property
+    def ground_years(self) -> float:
+        """Thousands of feet of ground, times years."""
+        return sum(one.ground for one in self.stretches)
+
+    @cached_property
+    def events(self) -> list[Event]:
+        """All located faults, in order of days."""
+        return sorted((each for one in self.stretches for each in one.events), key=lambda e: e.on)
+
+    @cached_property
+    def leading_cause(self) -> str:
+        """The cause whose interval lies above all others', in words; empty where none does."""
+        counts = Counter(event.cause for event in self.events).most_common()
+        first = leader([count for _cause, count in counts])
+        return "" if first is None else str(Cause(counts[first][0]).label)
+
+    def row_of(self, key: int) -> Row | None:
+        """Return the row of the leg that a leg belongs to."""
+        return next((row for row in self.rows if row.first.row.pk == key), None)
+
+
+def look(places: Sequence[Property], scope: Scope, *, by_properties: bool = False) -> View:
+    """Collect and rank what is in view."""
+    collected = collect(places, scope)
+    return ranked_view(collected, scope, by_properties=by_properties)
+
+
+def ranked_view(collected: Collected, scope: Scope, *, by_properties: bool = False) -> View:
+    """Rank what was collected."""
+    stretches = collected.stretches
+    legs = whole_legs(
+        [one.piece(one.row.property_id if by_properties else key) for key, one in stretches.items()]
+    )
+    try:
+        ranked = rank(legs)
+    except NothingToFit:
+        return View(scope, collected, None, [], by_properties)
+    groups: dict[int, list[Stretch]] = {}
+    for key, one in stretches.items():
+        groups.setdefault(one.row.property_id if by_properties else key, []).append(one)
+    return View(scope, collected, ranked, list(_rows(ranked, groups, by_properties)), by_properties)
+
+
+def _rows(ranked: Ranked, groups: dict[int, list[Stretch]], by_properties: bool) -> Iterable[Row]:
+    # Lists, because a row of an array costs many times a row of a list.
+    located, spread = ranked.legs.located.tolist(), ranked.legs.spread.tolist()
+    expected, p, q = ranked.expected.tolist(), ranked.p.tolist(), ranked.q.tolist()
+    flagged = ranked.flagged.tolist()
+    raw, shrunken, ratio = (
+        list(zip(each.mean.tolist(), each.low.tolist(), each.high.tolist(), strict=True))
+        for each in (ranked.raw, ranked.shrunken, ranked.ratio)
+    )
+    for number, at in enumerate(ranked.order, start=1):
+        yield Row(
+            at,
+            number,
+            tuple(groups[ranked.legs.keys[at]]),
+            by_properties,
+            int(located[at]),
+            spread[at],
+            expected[at],
+            raw[at][0],
+            Interval(*raw[at][1:]),
+            shrunken[at][0],
+            Interval(*shrunken[at][1:]),
+            ratio[at][0],
+            Interval(*ratio[at][1:]),
+            p[at],
+            q[at],
+            flagged[at],
+        )

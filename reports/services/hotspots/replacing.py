@@ -1,0 +1,72 @@
+"""Repair or replace: the engine's inputs from a leg's posterior and what people typed."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from django.utils.translation import gettext as _
+
+from reports.engines.worth import Inputs, Swing, Worth, worth
+from reports.services.hotspots.ranking import Row, View
+from reports.services.hotspots.words import chance_words, times_words
+from sites.models import Property, Tariff
+
+# To start from, until somebody puts in their own: common practice, no source.
+HOURS_A_FAULT = 9.0
+LABOUR_RATE = 80.0
+DEFAULTS = {
+    "per_foot": 14.0,
+    "fixed": 500.0,
+    "years": 20.0,
+    "interest_percent": 4.0,
+    "kept_percent": 50.0,
+}
+
+
+def starting_values(place: Property) -> dict[str, float]:
+    """Return what the form shows first: the property's labour rate, where it is known."""
+    tariff = Tariff.objects.open().filter(property=place).order_by("pk").first()
+    rate = float(tariff.labour_rate) if tariff and tariff.labour_rate else LABOUR_RATE
+    return {"fault_cost": round(rate * HOURS_A_FAULT), **DEFAULTS}
+
+
+def worth_of(row: Row, view: View, typed: Mapping[str, float]) -> Worth | None:
+    """Weigh repairing against renewing one leg; None where it was not observed."""
+    if view.ranked is None or row.years <= 0 or row.expected <= 0:
+        return None
+    known = view.ranked.yearly(row.at, row.years)
+    inputs = Inputs(
+        fault_cost=typed["fault_cost"],
+        renewal_cost=typed["per_foot"] * row.feet + typed["fixed"],
+        horizon_years=typed["years"],
+        interest=typed["interest_percent"] / 100,
+        ordinary_rate=known.ordinary,
+        kept=typed["kept_percent"] / 100,
+    )
+    return worth(replace(inputs, shape=known.shape, years_behind=known.years_behind))
+
+
+def verdict(found: Worth) -> str:
+    """Say which way costs less, and how sure that is."""
+    how_likely = found.chance_replacing_pays
+    if how_likely >= 0.9:
+        return _("Renewing pays: %s.") % times_words(how_likely)
+    if how_likely <= 0.1:
+        return _("Mending as it breaks costs less; renewing would pay %s.") % chance_words(
+            max(how_likely, 1e-9)
+        )
+    if found.gain > 0:
+        return _("Renewing costs less on average, and pays %s.") % times_words(how_likely)
+    return _("Mending costs less on average; renewing pays %s.") % times_words(how_likely)
+
+
+def swing_words(swing: Swing) -> str:
+    """Name an input."""
+    names = {
+        "rate": _("how often it really breaks"),
+        "fault_cost": _("what one fault costs"),
+        "renewal_cost": _("what renewing costs"),
+        "horizon_years": _("years looked ahead"),
+        "kept": _("how much better a renewed leg is"),
+        "interest": _("interest"),
+    }
+    return names[swing.name]

@@ -1,0 +1,147 @@
+"""The ranked table of hotspots, and the same as a file."""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from reports.services.hotspots.ranking import Row
+from reports.services.hotspots.words import (
+    counted_words,
+    direction_words,
+    evidence,
+    interval_words,
+    number,
+)
+from sites.services.export.cells import Cell
+from sites.services.export.writing import Written
+from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.templatetags.register import feet
+
+
+class HotspotTable(SheetTable):
+    """Legs or properties, the worst first."""
+
+    rank = tables.Column(verbose_name=gettext_lazy("Rank"), attrs=RIGHT)
+    name = tables.Column(verbose_name=gettext_lazy("Leg"), attrs=LEAD)
+    place = tables.Column(
+        verbose_name=gettext_lazy("Property"), attrs=PLAIN, order_by=("place__code", "rank")
+    )
+    evidence = tables.Column(
+        verbose_name=gettext_lazy("Evidence"), accessor="q", order_by=("q", "rank")
+    )
+    counted = tables.Column(
+        verbose_name=gettext_lazy("Faults"), attrs=RIGHT, order_by=("-counted", "rank")
+    )
+    feet = tables.Column(verbose_name=gettext_lazy("Length"), attrs=RIGHT)
+    years = tables.Column(verbose_name=gettext_lazy("Years"), attrs=RIGHT)
+    rate = tables.Column(verbose_name=gettext_lazy("Rate"), attrs=RIGHT, order_by=("-rate", "rank"))
+    shrunken = tables.Column(
+        verbose_name=gettext_lazy("Evened rate"), attrs=RIGHT, order_by=("-shrunken", "rank")
+    )
+    last = tables.Column(
+        verbose_name=gettext_lazy("Last"), empty_values=(), order_by=("-sort_last", "rank")
+    )
+    main_cause = tables.Column(
+        verbose_name=gettext_lazy("Main cause"), orderable=False, empty_values=()
+    )
+    trend = tables.Column(
+        verbose_name=gettext_lazy("They come"), accessor="direction", orderable=False
+    )
+
+    class Meta(SheetTable.Meta):
+        order_by = ("rank",)
+
+    def __init__(self, *args: Any, query: str, by_properties: bool, **kwargs: Any) -> None:
+        self.query = f"?{query}" if query else ""
+        self.by_properties = by_properties
+        left_out = ("place",) if by_properties else ()
+        super().__init__(*args, exclude=left_out, **kwargs)
+        if by_properties:
+            self.columns["name"].column.verbose_name = _("Property")
+
+    def render_name(self, record: Row) -> SafeString:
+        """Link to why the leg stands there, or to the legs of the property."""
+        if record.is_property:
+            url = f"{reverse('reports:hotspots')}?place={record.place.ref}"
+            return format_html('<a href="{}">{}</a>', url, record.name)
+        url = reverse("reports:hotspot_leg", args=[record.first.row.ref]) + self.query
+        return format_html('<a href="{}" class="nowrap">{}</a>', url, record.name)
+
+    def render_place(self, record: Row) -> SafeString:
+        """Link the property."""
+        return property_link(record.place)
+
+    def render_evidence(self, record: Row) -> SafeString:
+        """Say it with a word and, where flagged, a mark."""
+        kind = "flagged" if record.is_flagged else "soft"
+        return format_html('<span class="{}">{}</span>', kind, evidence(record))
+
+    def render_counted(self, record: Row) -> str:
+        """Located faults, with the share of those that were not."""
+        return counted_words(record)
+
+    def render_feet(self, record: Row) -> str:
+        """Write the length in the property's units."""
+        return feet(record.feet, record.place)
+
+    def render_years(self, record: Row) -> str:
+        """Write the years with a tenth."""
+        return f"{record.years:.1f}"
+
+    def render_rate(self, record: Row) -> SafeString:
+        """Write the rate with its exact interval."""
+        return _with_limits(number(record.rate), interval_words(record.limits))
+
+    def render_shrunken(self, record: Row) -> SafeString:
+        """Write the evened rate with its interval."""
+        return _with_limits(number(record.shrunken), interval_words(record.shrunken_limits))
+
+    def render_last(self, record: Row) -> SafeString:
+        """Write the newest fault's day."""
+        day = record.last.isoformat() if record.last else "—"
+        return format_html('<span class="nowrap">{}</span>', day)
+
+    def render_main_cause(self, record: Row) -> str:
+        """Write the most frequent cause, where one is."""
+        return record.main_cause or ("—" if not record.events else _("none leads"))
+
+    def render_trend(self, record: Row) -> str:
+        """Say whether faults come faster."""
+        return direction_words(record.direction)
+
+
+def _with_limits(value: str, limits: str) -> SafeString:
+    return format_html(
+        '<span class="nowrap">{}</span> <span class="soft small nowrap">{}</span>', value, limits
+    )
+
+
+def written(rows: Iterable[Row], *, by_properties: bool) -> Written:
+    """Return the whole ranking as a list for a file: numbers to reckon with."""
+    headings = [
+        *(_("Rank"), _("Property"), _("Property") if by_properties else _("Leg"), _("Evidence")),
+        *(_("Faults located"), _("Share of faults not located"), _("Length (ft)"), _("Years")),
+        *(_("Faults per 1,000 ft and year"), _("from"), _("to")),
+        *(_("Evened rate"), _("from"), _("to")),
+        *(_("Chance of so many (p)"), _("Share of false flags (q)")),
+        *(_("Last"), _("Main cause"), _("They come")),
+    ]
+    return Written(_("Hotspots"), headings, lambda: _lines(rows))
+
+
+def _lines(rows: Iterable[Row]) -> Iterator[list[Cell]]:
+    for row in rows:
+        yield [
+            *(row.rank, str(row.place), row.name, evidence(row)),
+            *(row.located, row.spread, row.feet, row.years),
+            *(row.rate, row.limits.low, row.limits.high),
+            *(row.shrunken, row.shrunken_limits.low, row.shrunken_limits.high),
+            *(row.p, row.q),
+            *(row.last or "", row.main_cause, direction_words(row.direction)),
+        ]

@@ -1,0 +1,180 @@
+"""What the pages of hotspots share: what is asked for, and the parts that they show."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django_tables2 import RequestConfig
+
+from reports.charts_hotspots import (
+    causes_figure,
+    causes_title,
+    covers_figure,
+    curves_figure,
+    funnel_figure,
+    months_figure,
+    months_title,
+    rates_title,
+)
+from reports.engines.scan import together
+from reports.forms_hotspots import ScopeForm
+from reports.plans import address_of
+from reports.queries_hotspots import places_in_view
+from reports.services.hotspots.ground import Stretch
+from reports.services.hotspots.pictures import (
+    Compared,
+    Curves,
+    compare,
+    covers_of,
+    curves_of,
+    funnel_of,
+    last_year_against_before,
+    months_of,
+    neighbours_of,
+    shares_of,
+    side_of,
+)
+from reports.services.hotspots.ranking import Row, View, look
+from reports.services.hotspots.words import along_words, comparison_words, number, trend_words
+from reports.tables_hotspots import HotspotTable
+from sites.access import SignedInRequest
+from sites.charts.bases import best_base
+from sites.charts.plan import Shown, plan
+from sites.models import PlanPicture, Property
+from sites.queries import legs_of
+
+MOST_LEGS_DRAWN = 3000
+CARRIED = ("place", "first", "last", "causes")
+
+
+def asked_for(request: SignedInRequest) -> ScopeForm:
+    """Return what is asked for, as far as it can be understood."""
+    places = places_in_view(request.user)
+    return ScopeForm(request.GET, places=places, today=timezone.localdate())
+
+
+def view_of(form: ScopeForm) -> View:
+    """Return what is in view, ranked."""
+    places = [form.chosen] if form.chosen else list(form.places.values())
+    return look(places, form.scope, by_properties=form.by_properties)
+
+
+def carried(request: HttpRequest) -> str:
+    """Return the part of the address that holds on every page of hotspots."""
+    values = request.GET.copy()
+    for name in list(values):
+        if name not in CARRIED or not values[name]:
+            del values[name]
+    return values.urlencode()
+
+
+def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
+    """Return the table, ordered and turned to the page asked for."""
+    table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
+    if len({row.place.pk for row in view.rows}) == 1:
+        table.columns.hide("place")
+    RequestConfig(request, paginate={"per_page": table.Meta.per_page}).configure(table)
+    return table
+
+
+def whole_page(form: ScopeForm, view: View) -> dict[str, Any]:
+    """Return everything beside the table."""
+    flagged = [one for row in view.flagged for one in row.stretches]
+    marked = {one.row.pk for one in flagged}
+    rest = [one for one in view.stretches if one.row.pk not in marked]
+    context: dict[str, Any] = {
+        **causes_seasons_covers(view),
+        **told("year", last_year_against_before(view)),
+        "neighbours": neighbours_of(view) if form.chosen else None,
+        **_curves(curves_of(flagged, rest)),
+    }
+    if (funnel := funnel_of(view)) is not None:
+        context["funnel"] = funnel
+        context["funnel_figure"] = funnel_figure(funnel)
+    if form.chosen:
+        context |= _plan(form.chosen, view)
+    if form.chosen and form.other:
+        other = look([form.other], form.scope)
+        sides = (side_of(str(form.chosen), view), side_of(str(form.other), other))
+        context |= told("compared", compare(*sides))
+    return context
+
+
+def told(name: str, compared: Compared | None) -> dict[str, Any]:
+    """Return a comparison with its words, under names that begin with `name`."""
+    if compared is None:
+        return {}
+    return {
+        name: compared,
+        f"{name}_words": comparison_words(compared.found),
+        f"{name}_sides": (compared.first, compared.second),
+    }
+
+
+def causes_seasons_covers(view: View) -> dict[str, Any]:
+    """Return what is known of causes, months and covers, each with chart and title."""
+    shares, months = shares_of(view.events), months_of(view.events)
+    covers = covers_of(view.stretches)
+    return {
+        "shares": shares,
+        "causes_title": causes_title(shares, view.leading_cause),
+        "causes_figure": causes_figure(shares),
+        "months": months,
+        "months_title": months_title(months),
+        "months_figure": months_figure(months),
+        "covers": covers,
+        "covers_title": rates_title(covers),
+        "covers_figure": covers_figure(covers),
+    }
+
+
+def _curves(curves: Curves, these: str = "") -> dict[str, Any]:
+    words = these or _("each flagged leg")
+    title = _("A leg has %s faults by now, on average") % _last_mean(curves.rest)
+    if curves.these:
+        title = _("Faults by now: %(these)s %(n)s, each of the others %(rest)s") % {
+            "these": words,
+            "n": _last_mean(curves.these),
+            "rest": _last_mean(curves.rest),
+        }
+    return {
+        "curves": curves,
+        "curves_title": title,
+        "curves_figure": curves_figure(curves, words, _("the others")),
+        "these_words": words,
+    }
+
+
+def _last_mean(points: Sequence[Any]) -> str:
+    return number(points[-1].mean) if points else "0"
+
+
+def _plan(place: Property, view: View) -> dict[str, Any]:
+    """Return the property's plan, and the row that each of its legs belongs to."""
+    legs = legs_of(place, most=MOST_LEGS_DRAWN)
+    picture = PlanPicture.objects.filter(property=place).first()
+    points = list({p.pk: p for leg in legs for p in (leg.from_point, leg.to_point)}.values())
+    drawn = plan(
+        legs,
+        [],
+        base=best_base(points, picture),
+        picture=picture,
+        shown=Shown(leg_address=address_of("reports:hotspot_leg")),
+    )
+    rows = {part.row.pk: row for row in view.rows for one in row.stretches for part in one.parts}
+    return {"plan": drawn, "plan_rows": rows, "place": place}
+
+
+def leg_parts(view: View, row: Row, one: Stretch) -> dict[str, Any]:
+    """Return what a leg's own page shows of its faults: where, when, against the others."""
+    others = [each for each in view.stretches if each is not one]
+    places_ft = [event.along_ft for event in one.events if event.along_ft is not None]
+    trend_title, trend_line = trend_words(row)
+    return {
+        "along_title": along_words(together(places_ft, one.length_ft), one.place),
+        "trend_title": trend_title,
+        "trend_words": trend_line,
+        **_curves(curves_of([one], others), _("this leg")),
+    }

@@ -1,0 +1,140 @@
+"""Where faults keep coming back: the ranking, one leg, one cause, and what renewing is worth."""
+
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.cache import patch_vary_headers
+
+from reports.charts_hotspots import places_figure
+from reports.forms_hotspots import CAUSES, ScopeForm, WorthForm
+from reports.services.hotspots.helping import depths_of, ways_of, ways_title, years_of
+from reports.services.hotspots.ranking import Row, View, look
+from reports.services.hotspots.renewing import before_and_after
+from reports.services.hotspots.replacing import starting_values, swing_words, verdict, worth_of
+from reports.services.hotspots.scope import Scope
+from reports.services.hotspots.words import headline, power_words, why
+from reports.tables_hotspots import written
+from reports.views.hotspot_parts import (
+    CARRIED,
+    asked_for,
+    carried,
+    causes_seasons_covers,
+    leg_parts,
+    ranked_table,
+    told,
+    view_of,
+    whole_page,
+)
+from sites.access import SignedInRequest, find, legs_for, may, page_for
+from sites.engines.roles import Action
+from sites.models import Leg, Units
+from sites.views.lists import wants_fragment
+from sites.views.table_files import list_file, wanted_file
+
+MOST_LEGS_OF_A_CAUSE = 12
+
+
+@page_for(Action.SEE_HOTSPOTS)
+def hotspots(request: SignedInRequest) -> HttpResponse:
+    """The ranking with everything that explains it; only its table when htmx asks."""
+    form = asked_for(request)
+    view = view_of(form)
+    table = ranked_table(request, view)
+    if kind := wanted_file(request):
+        rows = table.data.data
+        return list_file(written(rows, by_properties=view.by_properties), kind=kind)
+    context: dict[str, Any] = {"form": form, "view": view, "table": table}
+    is_fragment = wants_fragment(request)
+    if not is_fragment:
+        words = {"headline": headline(view), "power_words": power_words(view)}
+        context |= {**words, **whole_page(form, view), "query": carried(request)}
+    page = "sites/_rows.html" if is_fragment else "reports/hotspots.html"
+    response = render(request, page, context)
+    patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
+    return response
+
+
+def _leg_in_view(request: SignedInRequest, ref: str) -> tuple[Leg, ScopeForm, View, Row | None]:
+    """Return a leg that the user may see with all that is in view around it."""
+    rows = legs_for(request.user, Action.SEE_HOTSPOTS)
+    leg = find(rows.select_related("property", "from_point", "to_point"), ref=ref)
+    form = asked_for(request)
+    if form.chosen is not None and form.chosen.pk != leg.property_id:
+        raise Http404
+    view = view_of(form)
+    return leg, form, view, view.row_of(view.collected.root_of.get(leg.pk, leg.pk))
+
+
+@page_for(Action.SEE_HOTSPOTS)
+def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
+    """One leg: why it stands where it does, where and when it fails, before and after."""
+    leg, form, view, row = _leg_in_view(request, ref)
+    place = leg.property
+    context: dict[str, Any] = {"leg": leg, "place": place, "view": view, "row": row}
+    context |= {"query": carried(request), "power_words": power_words(view)}
+    if row is not None:
+        one = row.first
+        unit = "m" if place.units == Units.METRIC else "ft"
+        context |= {
+            **leg_parts(view, row, one),
+            "why": why(row),
+            "places_figure": places_figure(one.events, one.length_ft, unit),
+            **told("renewed", before_and_after([one], view.collected, form.scope.to_on)),
+            "may_weigh": may(request.user, Action.SEE_RATES, place),
+        }
+    return render(request, "reports/hotspot_leg.html", context)
+
+
+@page_for(Action.SEE_RATES)
+def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Repair or replace one leg, with what people typed; all of it stands in the address."""
+    leg, _scope, view, row = _leg_in_view(request, ref)
+    if not may(request.user, Action.SEE_RATES, leg.property):
+        raise Http404
+    query = carried(request)
+    if row is None:
+        return redirect(f"{reverse('reports:hotspot_leg', args=[leg.ref])}?{query}")
+    start = starting_values(leg.property)
+    typed = {name: request.GET[name] for name in WorthForm.base_fields if name in request.GET}
+    form = WorthForm({**start, **typed})
+    found = worth_of(row, view, form.cleaned_data) if form.is_valid() else None
+    context = {"leg": leg, "place": leg.property, "row": row, "form": form, "found": found}
+    context |= {"verdict": verdict(found) if found else "", "query": query}
+    context["swings"] = [(swing_words(each), each) for each in found.swings] if found else []
+    context["carried"] = [(name, value) for name in CARRIED if (value := request.GET.get(name))]
+    return render(request, "reports/hotspot_worth.html", context)
+
+
+@page_for(Action.SEE_HOTSPOTS)
+def hotspot_cause(request: SignedInRequest) -> HttpResponse:
+    """One cause: where, when, how deep, under what, and what helped."""
+    form = asked_for(request)
+    words = dict(CAUSES)
+    cause = request.GET.get("cause") or CAUSES[0][0]
+    if cause not in words:
+        return redirect("reports:hotspots")
+    scope = Scope(form.scope.to_on, form.scope.from_on, cause=cause)
+    places = [form.chosen] if form.chosen else list(form.places.values())
+    view = look(places, scope)
+    ways = ways_of(view.stretches, scope.to_on)
+    context: dict[str, Any] = {
+        **causes_seasons_covers(view),
+        "cause": cause,
+        "cause_word": words[cause],
+        "causes": CAUSES,
+        "form": form,
+        "view": view,
+        "worst": [row for row in view.rows if row.located][:MOST_LEGS_OF_A_CAUSE],
+        "depths": depths_of(view.events),
+        "years": years_of(view.events),
+        "ways": ways,
+        "ways_title": ways_title(ways),
+        **told(
+            "renewed",
+            before_and_after(view.stretches, view.collected, scope.to_on, cause=cause),
+        ),
+        "query": carried(request),
+    }
+    return render(request, "reports/hotspot_cause.html", context)

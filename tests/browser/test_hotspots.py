@@ -1,0 +1,53 @@
+"""An owner in a real browser: from home to the worst leg, why, what renewing is worth, a file."""
+
+from datetime import date
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from sites.engines.roles import Role
+from tests import make
+from tests.services.hotspots.trunk import trunk
+from tests.services_real.chromium import sign_in
+
+pytestmark = pytest.mark.service
+
+
+@pytest.fixture
+def owned(page: Page, site_url: str) -> Page:
+    """Home, as the owner of a trunk of which one leg was struck eight times."""
+    made = trunk((100.0,) * 12)
+    for n in range(8):
+        made.struck(made.legs[2], date(2021 + n // 3, 2 + n, 3), feet_along=40.0 + n, depth_in=11)
+    made.struck(made.legs[6], date(2022, 8, 1), cause="splice")
+    sign_in(page.context, make.user(Role.OWNER), site_url)
+    page.goto(site_url)
+    return page
+
+
+def test_from_home_to_the_worst_leg_and_what_renewing_is_worth(owned: Page) -> None:
+    owned.get_by_role("navigation", name="Main").get_by_role("link", name="Hotspots").click()
+    expect(owned.get_by_role("heading", level=1)).to_contain_text("1 of 12 legs fails more")
+    owned.locator("#rows tbody tr").first.get_by_role("link", name="T-3").click()
+    expect(owned.get_by_role("heading", level=1)).to_contain_text("Leg T-3 fails")
+    expect(owned.get_by_role("region", name="Why it stands there")).to_contain_text(
+        "8 faults were located on it"
+    )
+    owned.locator("[data-chart=places-figure][data-drawn=yes]").wait_for()
+    owned.get_by_role("link", name="Repair or replace?").click()
+    expect(owned.get_by_role("region", name="Both ways over 20 years")).to_be_visible()
+    owned.get_by_label("Renewal, per foot").fill("9000")
+    owned.get_by_role("button", name="Work it out").click()
+    expect(owned.locator(".lead")).to_contain_text("Mending as it breaks costs less")
+    assert "per_foot=9000" in owned.url
+
+
+def test_every_chart_is_drawn_and_the_ranking_leaves_as_a_file(owned: Page, site_url: str) -> None:
+    owned.goto(site_url.rstrip("/") + "/hotspots/")
+    for name in ("funnel", "curves", "causes", "months", "covers"):
+        box = owned.locator(f"[data-chart={name}-figure]")
+        box.scroll_into_view_if_needed()
+        expect(box).to_have_attribute("data-drawn", "yes", timeout=30_000)
+    with owned.expect_download() as found:
+        owned.locator(".below-rows").get_by_role("link", name="XLSX").click()
+    assert found.value.suggested_filename.startswith("hotspots-")
