@@ -20,6 +20,7 @@ from faults.services.digest import write_digests
 from faults.services.due.raising import raise_by_rules
 from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.waits import keep_waits_true
+from sites.services.water.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)
 
@@ -55,7 +56,10 @@ MAIL = Round("mail", send_waiting, timedelta(seconds=1))
 TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
-QUARTER_HOURLY: list[Round] = [Round("waits", keep_waits_true, QUARTER)]
+QUARTER_HOURLY: list[Round] = [
+    Round("waits", keep_waits_true, QUARTER),
+    Round("water", keep_water_true, QUARTER),
+]
 
 
 def every_round() -> list[Round]:

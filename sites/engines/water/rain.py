@@ -55,7 +55,7 @@ def usda_month_with_soil_in(rain_in: float, need_in: float, usable_depth_in: flo
     return min(max(found, 0.0), rain_in, need_in)
 
 
-# By the names that the setting WATER["effective_rain"] takes: inches of a month in and out.
+# By the names that the setting EFFECTIVE_RAIN takes: inches of a month in and out.
 BY_NAME: dict[str, Callable[[float], float]] = {
     "half": half,
     "usda month": usda_month_in,
