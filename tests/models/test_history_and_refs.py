@@ -22,6 +22,8 @@ WITHOUT_HISTORY = {
         "SavedView",
         "CentralList",
         "ListedStation",
+        "Meter",
+        "WaterMonth",
     },
     # Moves are rows that are only added; waits, rounds and mails are kept by the program alone.
     "faults": {"StageMove", "Wait", "Beat", "OutgoingMail"},

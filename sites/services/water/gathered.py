@@ -161,6 +161,11 @@ def schedule_of(days: Interval, run_by: str, pattern: str, starts: str, minutes:
     )
 
 
+def facts_of(station_id: int) -> list[Facts]:
+    """Return what one station waters over days."""
+    return _facts([station_id])[station_id]
+
+
 def _facts(station_ids: Sequence[int]) -> dict[int, list[Facts]]:
     found: dict[int, list[Facts]] = defaultdict(list)
     rows = StationFacts.objects.filter(station__in=station_ids).order_by("from_on", "pk")

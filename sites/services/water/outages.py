@@ -71,8 +71,9 @@ def change_outage(
 def take_back_outage(*, outage: Outage, why: str) -> None:
     """Let it hold on no day."""
     _refuse_taken_back(outage)
+    reason = was_wrong(why)
     outage.to_on = outage.from_on
-    save_because(outage, was_wrong(why))
+    save_because(outage, reason)
 
 
 @verb(
@@ -103,8 +104,9 @@ def take_back_stuck_open(*, incident: StuckOpen, why: str, today: date) -> None:
     """Count it no more; it stays on the record."""
     if incident.withdrawn_on is not None:
         raise UnableToNoteWater(_("This was taken back already."))
+    reason = was_wrong(why)
     incident.withdrawn_on = today
-    save_because(incident, was_wrong(why))
+    save_because(incident, reason)
 
 
 def _refuse_taken_back(outage: Outage) -> None:
