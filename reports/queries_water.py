@@ -35,6 +35,12 @@ class Totals:
     in_part: int
     unpriced: int
     waiting: int
+    inexact: int
+
+    @property
+    def is_least(self) -> bool:
+        """Whether it may be more: days that are not known, or a first day that may be earlier."""
+        return bool(self.unknown or self.inexact)
 
     @property
     def unknown(self) -> int:
@@ -63,6 +69,7 @@ def totals(user: User, place: Property | None = None) -> Totals:
         some=Count("pk", filter=some_unknown),
         no_price=Count("pk", filter=priced & Q(months_priced__lt=F("months_known"))),
         stale=Count("pk", filter=Q(counted_until=None)),
+        inexact=Count("pk", filter=Q(spell__from_is_exact=False)),
     )
     sees_prices = bool(found["priced"])
     return Totals(
@@ -76,6 +83,7 @@ def totals(user: User, place: Property | None = None) -> Totals:
         found["some"],
         found["no_price"],
         found["stale"],
+        found["inexact"],
     )
 
 
@@ -107,6 +115,7 @@ def properties_by_excess(user: User) -> QuerySet[Property]:
             shortfall_gal=Sum(f"{meter}__shortfall_gal"),
             cost=Sum(f"{meter}__cost", filter=priced),
             unknown_total=Count(spells, filter=unknown),
+            inexact_total=Count(spells, filter=Q(**{f"{spells}__from_is_exact": False})),
         )
     )
 

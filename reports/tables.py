@@ -40,6 +40,13 @@ def meter_cell(
     return format_html('<span class="nowrap">{}{}</span>', "≥\u00a0" if is_least else "", shown)
 
 
+def is_least(record: SpellPart, meter: Meter | None, known: str) -> bool:
+    """Whether a figure may be more: months that are not in it, or an earlier first day."""
+    return meter is not None and (
+        getattr(meter, known) < meter.months or not record.spell.from_is_exact
+    )
+
+
 def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
     field = F(name)
     order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
@@ -182,7 +189,7 @@ class OffCentralTable(SheetTable):
         return meter_cell(
             meter,
             None if meter is None or meter.excess_gal is None else volume(meter.excess_gal, place),
-            is_least=meter is not None and meter.months_known < meter.months,
+            is_least=is_least(record, meter, "months_known"),
             lacks=meter.lacks if meter is not None else "",
         )
 
@@ -197,7 +204,7 @@ class OffCentralTable(SheetTable):
         return meter_cell(
             meter,
             None if record.seen_cost is None else cents(record.seen_cost),
-            is_least=meter is not None and meter.months_priced < meter.months,
+            is_least=is_least(record, meter, "months_priced"),
             # What keeps the water itself from being known stands beside the water.
             lacks=PRICE if meter is not None and meter.excess_gal is not None else "",
         )

@@ -87,7 +87,7 @@ class PropertyExcessTable(SheetTable):
         """At least so much, where some stations are not known."""
         if record.cost is None:
             return cents(None)
-        return f"≥\u00a0{cents(record.cost)}" if record.unknown_total else cents(record.cost)
+        return f"≥\u00a0{cents(record.cost)}" if _is_least(record) else cents(record.cost)
 
     def value_excess_gal(self, record: Any) -> float | str:
         """A number; not known is an empty cell."""
@@ -104,6 +104,10 @@ class PropertyExcessTable(SheetTable):
     def value_cost(self, record: Any) -> float | str:
         """To the cent; not known is an empty cell."""
         return "" if record.cost is None else float(to_cents(record.cost))
+
+    def value_unknown_total(self, record: Any) -> int:
+        """How many."""
+        return int(record.unknown_total)
 
     def render_unknown_total(self, record: Any, value: int) -> SafeString | int:
         """Lead to what is missing."""
@@ -200,7 +204,11 @@ def lack_link(lack: str, record: SpellPart) -> SafeString:
 
 def _sum_words(record: Any, gallons: float | None) -> str:
     text = volume(gallons, record)
-    return f"≥\u00a0{text}" if record.unknown_total and gallons is not None else text
+    return f"≥\u00a0{text}" if gallons is not None and _is_least(record) else text
+
+
+def _is_least(record: Any) -> bool:
+    return bool(record.unknown_total or record.inexact_total)
 
 
 def _number(gallons: float | None) -> float | str:

@@ -101,11 +101,9 @@ class ClimateTableForm(forms.Form):
         super().__init__(*args, **{**kwargs, "initial": {**initial, **kwargs.get("initial", {})}})
         if not has_name:
             del self.fields["name"]
-        for number, month in MONTHS.items():
-            for kind, label in (("eto", _("evapotranspiration")), ("rain", _("rain"))):
-                self.fields[f"{kind}_{number}"] = MeasureField(
-                    f"{month}: {label}", WATER_DEPTH, units
-                )
+        for number in MONTHS:
+            for kind, label in (("eto", _("Evapotranspiration")), ("rain", _("Rain"))):
+                self.fields[f"{kind}_{number}"] = MeasureField(str(label), WATER_DEPTH, units)
 
     def months_shown(self) -> list[tuple[str, Any, Any]]:
         """Return each month with its two fields."""

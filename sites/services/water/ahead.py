@@ -20,6 +20,7 @@ class Ahead:
     shortfall_gal: float | None
     not_known: int
     stations: int
+    is_least: bool
 
 
 def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahead:
@@ -29,17 +30,21 @@ def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahea
     the mean of the years that the table holds. It is worked out anew each time and kept nowhere.
     """
     meters: list[Meter] = []
+    is_least = False
     for one in gather(station_ids, ahead_from=today.replace(day=1)):
         is_open = {spell.pk for spell in one.spells if spell.days.to_on is None}
         found = meters_of(one, ledger_of(one, until=until), until=until)
         meters += [meter for meter in found if meter.spell_id in is_open]
+        is_least |= any(spell.pk in is_open and not spell.is_exact for spell in one.spells)
+    not_known = sum(meter.months_known < meter.months for meter in meters)
     return Ahead(
         until,
         _sum([meter.excess_gal for meter in meters]),
         _sum([meter.cost for meter in meters]),
         _sum([meter.shortfall_gal for meter in meters]),
-        sum(meter.months_known < meter.months for meter in meters),
+        not_known,
         len(meters),
+        is_least or bool(not_known),
     )
 
 

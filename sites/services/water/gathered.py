@@ -36,6 +36,7 @@ class SpellDays:
 
     pk: int
     days: Interval
+    is_exact: bool = True
 
 
 @dataclass(frozen=True)
@@ -92,8 +93,10 @@ def gather(station_ids: Sequence[int], *, ahead_from: date | None = None) -> lis
 def _spells(station_ids: Sequence[int]) -> dict[int, list[SpellDays]]:
     found: dict[int, list[SpellDays]] = defaultdict(list)
     rows = Spell.objects.filter(station__in=station_ids).order_by("from_on", "pk")
-    for pk, station_id, from_on, to_on in rows.values_list("pk", "station_id", "from_on", "to_on"):
-        found[station_id].append(SpellDays(pk, Interval(from_on, to_on)))
+    for pk, station_id, from_on, to_on, is_exact in rows.values_list(
+        "pk", "station_id", "from_on", "to_on", "from_is_exact"
+    ):
+        found[station_id].append(SpellDays(pk, Interval(from_on, to_on), is_exact))
     return found
 
 
