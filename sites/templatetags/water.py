@@ -45,7 +45,7 @@ def volume_text(gallons: float, place: Property | None) -> str:
     """Write a volume in the property's units; over several properties in gallons."""
     if place and place.units == Units.METRIC:
         return f"{gallons * M3_PER_GAL:,.1f} m³"
-    return f"{gallons:,.0f} gal"
+    return _("%s gal") % f"{gallons:,.0f}"
 
 
 @register.simple_tag

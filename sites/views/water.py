@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -69,7 +70,7 @@ def station_outage_back(request: SignedInRequest, ref: str) -> HttpResponse:
     rows = outages_of(one)
     known: Outage | None = chosen_row(request, rows, rows[0] if rows else None)
     if known is None:
-        raise Http404
+        return redirect("reports:station_water", ref=one.ref)
 
     def act(data: dict[str, Any]) -> str:
         take_back_outage(outage=known, why=data["why"])
@@ -113,7 +114,7 @@ def station_stuck_open_back(request: SignedInRequest, ref: str) -> HttpResponse:
     rows = stuck_open_of(one)
     known = chosen_row(request, rows, rows[0] if rows else None)
     if known is None:
-        raise Http404
+        return redirect("reports:station_water", ref=one.ref)
     today = today_at(one.controller.property)
 
     def act(data: dict[str, Any]) -> str:
