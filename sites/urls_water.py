@@ -7,6 +7,7 @@ from sites.views import climate, water
 water_patterns = [
     path("climate/", climate.climate, name="climate"),
     path("climate/add/", climate.climate_add, name="climate_add"),
+    path("climate/weather/", climate.climate_weather, name="climate_weather"),
     path("climate/table/", climate.climate_table, name="climate_table"),
     path("properties/<ref:ref>/climate/", climate.property_climate, name="property_climate"),
     path(

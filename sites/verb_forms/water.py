@@ -15,6 +15,7 @@ from sites.verb_forms.fields import DayField, MeasureField
 
 ONE_DAY = timedelta(days=1)
 NOTES = {"rows": 2}
+MOST_WEATHER_BYTES = 1024 * 1024
 
 
 class OutageForm(forms.Form):
@@ -126,6 +127,32 @@ class ClimateTableForm(forms.Form):
     def _value(self, name: str) -> float | None:
         value = self.cleaned_data[name] if name in self.changed_data else self.initial.get(name)
         return None if value is None else float(value)
+
+
+class WeatherForm(forms.Form):
+    """A file of raw weather, and where it was measured."""
+
+    name = forms.CharField(label=_("Name of the table"), max_length=60)
+    source = forms.CharField(label=_("Source"), max_length=150)
+    file = forms.FileField(
+        label=_("File"),
+        help_text=_(
+            "CSV with date, tmin, tmax (°C); rhmax and rhmin (%) or tdew (°C), rs (MJ/m² a day), "
+            "wind (m/s); rain (mm)."
+        ),
+    )
+    latitude = forms.FloatField(label=_("Latitude"), min_value=-66, max_value=66)
+    elevation_m = forms.FloatField(label=_("Elevation, m"), min_value=-450, max_value=6000)
+    wind_height_m = forms.FloatField(
+        label=_("Height of the wind gauge, m"), min_value=0.2, max_value=100, initial=2
+    )
+
+    def clean_file(self) -> Any:
+        """Refuse what is too large to be daily weather."""
+        file = self.cleaned_data["file"]
+        if file.size > MOST_WEATHER_BYTES:
+            raise forms.ValidationError(_("This file is too large. Split it by years."))
+        return file
 
 
 class ChooseTableForm(forms.Form):

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from sites.access import SignedInRequest, may_everywhere, page_for
 from sites.engines.roles import Action
+from sites.engines.water.reference_et import Place
 from sites.models import ClimateRow, Property, Units
 from sites.queries_water import (
     climate_rows_of,
@@ -22,7 +23,8 @@ from sites.services.water.tables import (
     change_climate_table,
     choose_climate_table,
 )
-from sites.verb_forms.water import ChooseTableForm, ClimateTableForm
+from sites.services.water.weather import work_out_weather
+from sites.verb_forms.water import ChooseTableForm, ClimateTableForm, WeatherForm
 from sites.views.properties import about_property, find_property
 from sites.views.verb_help import property_crumbs
 from sites.views.verbs import VerbPage, verb_page
@@ -80,6 +82,41 @@ def climate_add(request: SignedInRequest) -> HttpResponse:
 
     page = _page(
         units, heading=_("Add a climate table"), button=_("Keep this table"), watched=[], act=act
+    )
+    return verb_page(request, form, page)
+
+
+@page_for(Action.EDIT_REGISTER)
+def climate_weather(request: SignedInRequest) -> HttpResponse:
+    """Work out a shared table of days from a file of raw weather."""
+    if not may_everywhere(request.user, Action.EDIT_REGISTER):
+        raise PermissionDenied
+    form = WeatherForm(request.POST or None, request.FILES or None)
+
+    def act(data: dict[str, Any]) -> str:
+        worked_out = work_out_weather(
+            name=data["name"],
+            source=data["source"],
+            content=data["file"].read(),
+            place=Place(data["latitude"], data["elevation_m"], data["wind_height_m"]),
+        )
+        return _(
+            "%(full)s days worked out in full, %(estimated)s estimated from temperatures alone, "
+            "%(missing)s left missing."
+        ) % {
+            "full": worked_out.full,
+            "estimated": worked_out.estimated,
+            "missing": worked_out.missing,
+        }
+
+    page = VerbPage(
+        heading=_("Work out a climate table from weather"),
+        button=_("Work it out"),
+        back=reverse("sites:climate"),
+        crumbs=_crumbs(),
+        lead=_("A day that lacks its temperatures stays missing; nothing is filled in."),
+        watched=[],
+        act=act,
     )
     return verb_page(request, form, page)
 

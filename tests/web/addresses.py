@@ -33,7 +33,7 @@ PUBLIC = {
 # Open to whoever is signed in, whatever the role: one's own account.
 SIGNED_IN = {"sites:account", "sites:password_change", "sites:password_changed"}
 # Asks for the action on every property, so that a role limited to one client is refused.
-NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add"}
+NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
 # An upload is seen by who brought it, and by an owner; the sample is the owner's.
 UPLOADS = "load/<"
 
