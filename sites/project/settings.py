@@ -198,6 +198,11 @@ READING_LIMITS = {
     "nominal_volts": 24.0,
 }
 
+# How rain counts ("half", "usda month" or "none"), and what a visit to change a timer's batteries
+# takes. Conventions of the trade, no source: the first rule is the simplest.
+EFFECTIVE_RAIN = "half"
+BATTERY_VISIT_MINUTES = 20
+
 # Days of the rules that raise follow-ups, until somebody sets others. Common practice, no source.
 FOLLOW_UP_DAYS = {
     "battery": 180,

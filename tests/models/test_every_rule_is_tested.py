@@ -17,6 +17,7 @@ from tests.models import (
     test_rules_of_searches,
     test_rules_of_sheets,
     test_rules_of_stations_and_stopgaps,
+    test_rules_of_water,
 )
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
 
@@ -26,6 +27,7 @@ OF_SITES = (
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
     test_rules_of_notices,
+    test_rules_of_water,
 )
 OF_FAULTS = (
     test_rules_of_faults,

@@ -22,6 +22,8 @@ WITHOUT_HISTORY = {
         "SavedView",
         "CentralList",
         "ListedStation",
+        "Meter",
+        "WaterMonth",
     },
     # Moves and what phones sent are rows that are only added; waits, rounds, mails and what
     # searches taught are kept by the program alone.

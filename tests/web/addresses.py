@@ -42,7 +42,7 @@ SIGNED_IN = {
     "faults:sheet_items",
 }
 # Asks for the action on every property, so that a role limited to one client is refused.
-NEEDS_ALL_PROPERTIES = {"sites:property_add"}
+NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
 # An upload is seen by who brought it, and by an owner; the sample is the owner's.
 UPLOADS = "load/<"
 

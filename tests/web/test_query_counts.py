@@ -24,14 +24,15 @@ LISTS = {
     "/controllers/": 8,  # property and both totals come with the rows
     "/stations/": 8,  # property, facts and the reason come with the rows
     "/stopgaps/": 8,  # station, property and device come with the rows
+    "/water/missing/": 8,  # station, property and meter come with the rows
     "/faults/": 8,  # property, stations and first cause come with the rows
     "/searches/": 9,  # station, property and tests come with the rows; promises kept
 }
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
     # begun and ended by month; worst properties and their stations; the views that the user keeps;
-    # whose move it is.
-    "/": 15,
+    # whose move it is; what it costs.
+    "/": 16,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.
@@ -43,6 +44,13 @@ COMBINED = {
     # readings, and what they should be: the wire that serves it, the common's size; history and
     # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
     "/stations/{station}/": 22,
+    # How many rows, the keys of a page, its rows; the worst, the sums; the views kept.
+    "/water/": 8,
+    # The property, its months, its meters, the sums, what was taken for granted.
+    "/properties/{place}/water/": 8,
+    # The station, its months, spells; facts, neighbours; tariff, devices, their changes; outages,
+    # valves stuck open.
+    "/stations/{station}/water/": 12,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
     "/faults/{fault}/": 18,
