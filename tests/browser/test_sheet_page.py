@@ -2,6 +2,7 @@
 
 import gzip
 from collections.abc import Iterator
+from datetime import timedelta
 from time import monotonic
 
 import pytest
@@ -247,3 +248,31 @@ def test_two_people_who_saw_a_station_differently_choose_on_the_phone(
     page.get_by_role("button", name="Mine holds").tap()
     wait_until(lambda: WalkNote.objects.get().result == "does not", what="mine")
     page.locator(".not-kept").wait_for(state="detached")
+
+
+def test_what_a_dig_must_think_of_is_answered_on_the_phone(
+    context: BrowserContext, job: Job, site_url: str
+) -> None:
+    dig = make_jobs.job(fault=job.fault, kind="dig and mend", planned_depth_in=66)
+    page = open_sheet(context, site_url + sheet_of(dig))
+    page.locator(".which-step select").select_option("digs")
+    page.get_by_label("traffic", exact=True).check()
+    page.get_by_label("shored", exact=True).check()
+    page.get_by_label("Which competent person", exact=False).fill("Sam, each morning")
+    page.get_by_role("button", name="Keep this", exact=True).tap()
+    wait_until(lambda: dig.safety.count() == 2, what="two answers")
+    dig.refresh_from_db()
+    assert dig.situations == ["traffic"]
+
+
+def test_the_authority_says_how_much_of_it_is_left_and_when_to_stop(
+    context: BrowserContext, job: Job, site_url: str
+) -> None:
+    make.authority(property=job.property)
+    page = open_sheet(context, site_url + sheet_of(job))
+    assert page.get_by_text("The authority allows 120 minutes").is_visible()
+    for minutes, words in ((30, "90 minutes of the authority are left"), (121, "Stop:")):
+        job.state, job.started_at = "started", timezone.now() - timedelta(minutes=minutes)
+        job.save()
+        page.reload()
+        page.get_by_text(words).wait_for()

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from faults.engines.safety import Prompt
 from faults.engines.stages import HowReturned, Stage
 from faults.models import (
     HOW_RETURNED_CHOICES,
@@ -17,12 +18,13 @@ from faults.models import (
     WalkResult,
 )
 from faults.services.after_mend import RETURN_WORDS
-from faults.services.jobs.safety import PromptLine
+from faults.services.jobs.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
 from faults.services.readiness import Readiness
 from faults.services.sheet.fields import (
     Plain,
     checklist,
     choice,
+    choices,
     depth,
     field,
     form,
@@ -176,17 +178,27 @@ def digging(visit: Visit) -> Plain:
 
 
 def _safety(visit: Visit) -> Plain:
+    """The hole, what is around it, and the prompts of its depth; another depth asks for others."""
     job = visit.job
-    depth_in = depth(
-        "depth_in", _("Depth of the hole"), job.property, required=True, value=job.planned_depth_in
-    )
-    answers = [
-        field(f"answer_{line.prompt.name.lower()}", "text", line.words, most=200, value=line.said)
-        for line in visit.prompts
-        if line.prompt.value != "protective system"
-    ]
-    title = _("Before the hole is dug")
-    return form("safety", title, _("Keep this"), [depth_in, *answers])
+    fields = [
+        depth(
+            "depth_in", _("Depth of the hole"), job.property, required=True,
+            value=job.planned_depth_in,
+        ),
+        choices(
+            "situations", _("Around the hole"), SITUATION_WORDS.items(), value=job.situations
+        ),
+        *(_prompt(line) for line in visit.prompts),
+    ]  # fmt: skip
+    return form("safety", _("Before the hole is dug"), _("Keep this"), fields)
+
+
+def _prompt(line: PromptLine) -> Plain:
+    name = f"answer_{line.prompt.name.lower()}"
+    said = line.answer.answer if line.answer else ""
+    if line.prompt is Prompt.PROTECTIVE_SYSTEM:
+        return choice(name, line.words, SYSTEM_WORDS.items(), value=said)
+    return field(name, "text", line.words, most=200, value=said)
 
 
 def mended(visit: Visit) -> Plain:

@@ -239,3 +239,60 @@ def test_new_batteries_in_a_round(job: Job, tessa: User, ours: Corner) -> None:
     assert answers(rows) == ["accepted"]
     device.refresh_from_db()
     assert (device.battery_changed_on, device.battery_kind) == (make.TODAY, "9 V")
+
+
+def test_what_was_looked_at_and_what_is_on_the_vehicle(job: Job, tessa: User) -> None:
+    rows = send(
+        tessa,
+        thing(job, "looked", list="before you go", done=["receiver", "paint"]),
+        thing(job, "vehicle", parts_ready=True, batteries_ready=False),
+        thing(job, "soil", rod_depth_in=14),
+        thing(job, "looked", list="before you go", done=[]),
+    )
+    assert answers(rows) == ["accepted", "accepted", "accepted", "refused"]
+    job.refresh_from_db()
+    assert (job.parts_ready, job.batteries_ready, job.rod_depth_in) == (True, False, 14.0)
+    assert rows[0].body["done"] == ["receiver", "paint"]
+
+
+def test_a_visit_that_cannot_go_on_is_held_and_goes_on(job: Job, tessa: User, cast: Cast) -> None:
+    held = send(tessa, thing(job, "hold", held_for="weather"))
+    other = send(cast.dispatcher, thing(job, "hold", held_for="parts"))
+    assert answers(held + other) == ["accepted", "conflict"]
+    assert (other[0].mine, other[0].theirs) == ("parts", "the weather")
+    send(tessa, thing(job, "release"))
+    job.refresh_from_db()
+    assert job.held_for == ""
+
+
+def test_before_a_hole_is_dug(tessa: User, ours: Corner) -> None:
+    dig = make_jobs.job(fault=ours.fault, kind="dig and mend")
+    body = {
+        "depth_in": 66,
+        "situations": ["traffic"],
+        "answer_protective_system": "shored",
+        "answer_competent_person": "Sam looks each morning",
+    }
+    assert answers(send(tessa, thing(dig, "safety", **body))) == ["accepted"]
+    dig.refresh_from_db()
+    assert (dig.planned_depth_in, dig.situations) == (66.0, ["traffic"])
+    assert dig.safety.get(prompt__contains="protective").answer == "shored"
+    (row,) = send(tessa, thing(dig, "safety", answer_protective_system="shored"))
+    assert row.answer == "refused"
+
+
+def test_two_minutes_of_one_visit_show_both(job: Job, tessa: User, cast: Cast) -> None:
+    send(tessa, thing(job, "start"), thing(job, "finish", minutes=40))
+    same = send(tessa, thing(job, "finish", minutes=40))
+    other = send(cast.dispatcher, thing(job, "finish", minutes=55))
+    assert answers(same + other) == ["accepted", "conflict"]
+    assert "40" in other[0].theirs
+
+
+def test_a_station_that_others_moved_on_shows_both(job: Job, tessa: User, cast: Cast) -> None:
+    mend = {"how": "spliced", "nothing_was_dug": True}
+    send(cast.dispatcher, thing(job, "found", cause="rodent"), thing(job, "mended", **mend))
+    (row,) = send(tessa, thing(job, "mended", minute=1, **{**mend, "how": "new splice"}))
+    assert row.answer == "conflict"
+    assert "new splice" in row.mine
+    assert "spliced" in row.theirs
