@@ -66,8 +66,9 @@ def test_a_file_holds_all_filtered_rows_in_the_order_shown(manager: User) -> Non
 def test_off_central_says_what_the_page_says(fern: FernRow, manager: User) -> None:
     found = rows(manager, "/?sort=since&export=csv")
     assert found[0] == [
-        "Station", "Name", "Property", "Reason", "What stands in", "Off since", "Days", "Fault",
-        "Waits on", "Whose move", "Waits since", "Waits until",
+        "Station", "Name", "Property", "Reason", "What stands in", "Off since", "Days",
+        "Excess water (gal)", "It costs", "Fault",
+        "Waits on", "Whose move", "Waits since", "Waits until", "Water: not known",
     ]  # fmt: skip
     assert found[1][:6] == [
         "A:7", "lawn A7", "Fern Row", "wire", "battery timer", "2021-12-31 or before",
