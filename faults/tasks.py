@@ -55,3 +55,9 @@ def send_mail(*, mail_id: int | None = None, **later: Any) -> None:
 def tidy(**later: Any) -> None:
     """Drop mails that were sent long ago."""
     regular.do_round(regular.TIDYING, at=timezone.now())
+
+
+@shared_task(name="faults.learn", **HOW)
+def learn(**later: Any) -> None:
+    """Work out what finished searches say of the numbers that searches assume."""
+    regular.do_round(regular.LEARNING, at=timezone.now())

@@ -7,6 +7,7 @@ from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
 from faults.urls_notices import notice_patterns
 from faults.urls_searches import search_patterns
+from faults.urls_sheet import sheet_patterns
 from faults.views import (
     assign,
     breaks,
@@ -27,6 +28,7 @@ urlpatterns = [
     *notice_patterns,
     *due_patterns,
     *moves_patterns,
+    *sheet_patterns,
     *search_patterns,
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),

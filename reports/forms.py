@@ -8,7 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
 from sites.forms import ListFilter, station_word
-from sites.models import REASON_CHOICES, SpellPart, StopgapKind
+from sites.models import REASON_CHOICES, Property, SpellPart, StopgapKind
+from sites.templatetags.water import LACK_WORDS
 
 
 class OffCentralFilter(ListFilter):
@@ -55,3 +56,35 @@ class OffCentralFilter(ListFilter):
     def with_fault(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
         """Keep stations that somebody is working on, or those that nobody is."""
         return rows.filter(fault_ref__isnull=value == "none")
+
+
+class PropertyExcessFilter(ListFilter):
+    """Properties with stations off central, by text."""
+
+    class Meta:
+        model = Property
+        fields: list[str] = []
+
+    def word(self, word: str) -> Q:
+        """Match what a property is known by."""
+        return Q(code__icontains=word) | Q(client__name__icontains=word)
+
+
+class MissingFilter(ListFilter):
+    """Stations whose water is not known, by text and by what is missing."""
+
+    lacks = django_filters.ChoiceFilter(
+        label=_("What is missing"),
+        field_name="spell__meter__lacks",
+        lookup_expr="contains",
+        choices=list(LACK_WORDS.items()),
+        empty_label=_("all"),
+    )
+
+    class Meta:
+        model = SpellPart
+        fields: list[str] = []
+
+    def word(self, word: str) -> Q:
+        """Match what a station is known by."""
+        return station_word(word, "station__")

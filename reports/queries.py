@@ -10,6 +10,7 @@ from django.db.models.functions import TruncMonth
 from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
 from faults.queries_waits import with_waits
+from reports.queries_water import with_cost
 from sites.access import properties_where
 from sites.engines.roles import Action
 from sites.engines.spells import Reason
@@ -161,7 +162,9 @@ def off_central_rows(user: User) -> QuerySet[SpellPart]:
     )
     # An open part belongs to an open spell: said, so that the database can go by its first day.
     rows = off_central_now(user).filter(spell__to_on__isnull=True)
-    rows = with_waits(rows).select_related("station__controller__property", "spell", "stopgap")
+    rows = with_waits(with_cost(user, rows)).select_related(
+        "station__controller__property", "spell__meter", "stopgap"
+    )
     return rows.annotate(
         fault_ref=Subquery(fault.values("fault__ref")[:1]),
         fault_key=Subquery(fault.values("fault__key")[:1]),

@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 import django_tables2 as tables
+from django.db.models import F
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -11,11 +12,45 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
-from sites.models import SpellPart
+from sites.engines.water.money import to_cents
+from sites.models import Meter, SpellPart
 from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import reason_swatch
+from sites.templatetags.water import PRICE, cents, lacks_words, volume
 
 STAGE_WORDS = dict(STAGE_CHOICES)
+
+
+def meter_of(record: SpellPart) -> Meter | None:
+    """Return the meter of the row's spell; a spell that is new to the ledger has none yet."""
+    found: Meter | None = getattr(record.spell, "meter", None)
+    return found
+
+
+def meter_cell(
+    meter: Meter | None, shown: str | None, *, is_least: bool, lacks: str = ""
+) -> SafeString:
+    """Show a figure of a meter: never 0 for want of data, and never an old one as if it held."""
+    if meter is None or meter.counted_until is None:
+        return format_html('<span class="soft">{}</span>', _("being worked out"))
+    if shown is None:
+        return format_html(
+            '{} <span class="small soft">{}</span>', _("not known"), lacks_words(lacks)
+        )
+    return format_html('<span class="nowrap">{}{}</span>', "≥\u00a0" if is_least else "", shown)
+
+
+def is_least(record: SpellPart, meter: Meter | None, known: str) -> bool:
+    """Whether a figure may be more: months that are not in it, or an earlier first day."""
+    return meter is not None and (
+        getattr(meter, known) < meter.months or not record.spell.from_is_exact
+    )
+
+
+def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
+    field = F(name)
+    order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
+    return rows.order_by(order)
 
 
 class OffCentralTable(SheetTable):
@@ -52,6 +87,15 @@ class OffCentralTable(SheetTable):
         order_by="-spell__from_on",
         attrs=RIGHT,
     )
+    excess_gal = tables.Column(
+        accessor="spell__meter__excess_gal",
+        verbose_name=_("Excess water"),
+        empty_values=(),
+        attrs=RIGHT,
+    )
+    cost = tables.Column(
+        accessor="seen_cost", verbose_name=_("It costs"), empty_values=(), attrs=RIGHT
+    )
     fault = tables.Column(
         accessor="fault_key", verbose_name=_("Fault"), order_by="fault_stage", empty_values=()
     )
@@ -62,12 +106,16 @@ class OffCentralTable(SheetTable):
     # In files only: on the page they stand within the first of the three.
     wait_since = tables.Column(verbose_name=_("Waits since"))
     wait_until = tables.Column(verbose_name=_("Waits until"))
+    not_known = tables.Column(
+        accessor="spell__meter__lacks", verbose_name=_("Water: not known"), empty_values=()
+    )
 
     class Meta(SheetTable.Meta):
         order_by = ("since",)
         sequence = (
-            *("station", "name", "property", "reason", "kind", "since", "days", "fault"),
-            *("waits_on", "mover", "wait_since", "wait_until"),
+            *("station", "name", "property", "reason", "kind", "since", "days"),
+            *("excess_gal", "cost", "fault"),
+            *("waits_on", "mover", "wait_since", "wait_until", "not_known"),
         )
 
     def __init__(
@@ -76,11 +124,13 @@ class OffCentralTable(SheetTable):
         today: date,
         is_file: bool = False,
         sees_work: bool = True,
+        sees_prices: bool = True,
         exclude: Any = (),
         **kwargs: Any,
     ) -> None:
         self.today, self.sees_work = today, sees_work
-        left_out = (*exclude, *(() if is_file else ("wait_since", "wait_until")))
+        left_out = (*exclude, *(() if is_file else ("wait_since", "wait_until", "not_known")))
+        left_out += () if sees_prices else ("cost",)
         super().__init__(*args, exclude=left_out, **kwargs)
 
     def render_station(self, record: SpellPart) -> SafeString:
@@ -123,6 +173,50 @@ class OffCentralTable(SheetTable):
         """Write the age in days."""
         days = max(0, (self.today - record.spell.from_on).days)
         return f"{days:,}" if record.spell.from_is_exact else f"≥\u00a0{days:,}"
+
+    def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last, whichever way the rest goes."""
+        return _known_first(rows, "spell__meter__excess_gal", is_descending), True
+
+    def order_cost(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last, whichever way the rest goes."""
+        return _known_first(rows, "seen_cost", is_descending), True
+
+    def render_excess_gal(self, record: SpellPart) -> SafeString:
+        """Write what was too much so far, "at least" where some days are not known."""
+        meter = meter_of(record)
+        place = record.station.controller.property
+        return meter_cell(
+            meter,
+            None if meter is None or meter.excess_gal is None else volume(meter.excess_gal, place),
+            is_least=is_least(record, meter, "months_known"),
+            lacks=meter.lacks if meter is not None else "",
+        )
+
+    def value_excess_gal(self, record: SpellPart) -> float | str:
+        """A number to reckon with; what is not known is an empty cell."""
+        meter = meter_of(record)
+        return "" if meter is None or meter.excess_gal is None else round(meter.excess_gal, 2)
+
+    def render_cost(self, record: Any) -> SafeString:
+        """Write what that costs so far."""
+        meter = meter_of(record)
+        return meter_cell(
+            meter,
+            None if record.seen_cost is None else cents(record.seen_cost),
+            is_least=is_least(record, meter, "months_priced"),
+            # What keeps the water itself from being known stands beside the water.
+            lacks=PRICE if meter is not None and meter.excess_gal is not None else "",
+        )
+
+    def value_cost(self, record: Any) -> float | str:
+        """To the cent; what is not known is an empty cell."""
+        return "" if record.seen_cost is None else float(to_cents(record.seen_cost))
+
+    def value_not_known(self, record: SpellPart) -> str:
+        """Name what is missing."""
+        meter = meter_of(record)
+        return lacks_words(meter.lacks) if meter is not None else ""
 
     def render_fault(self, record: SpellPart) -> SafeString | str:
         """Link the open fault and its stage, or say that there is none."""

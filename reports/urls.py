@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reports.views import client, export, home, hotspots, places, plan, search
+from reports.views import client, export, home, hotspots, places, plan, search, water
 
 app_name = "reports"
 
@@ -17,6 +17,10 @@ urlpatterns = [
     path("export/", export.export, name="export"),
     path("export/register/", export.export_register, name="export_register"),
     path("export/summary/", export.export_summary, name="export_summary"),
+    path("water/", water.water, name="water"),
+    path("water/missing/", water.water_missing, name="water_missing"),
+    path("properties/<ref:ref>/water/", water.property_water, name="property_water"),
+    path("stations/<ref:ref>/water/", water.station_water, name="station_water"),
     path("properties/<ref:ref>/", places.property_page, name="property"),
     path("properties/<ref:ref>/plan/", plan.property_plan, name="property_plan"),
     path("stations/<ref:ref>/", places.station_page, name="station"),

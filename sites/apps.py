@@ -13,6 +13,10 @@ class SitesConfig(AppConfig):
     label = "sites"
 
     def ready(self) -> None:
-        """Load the task queue's wiring, by name so that no layer imports it, and `<ref:...>`."""
+        """Load the task queue's wiring, by name so that no layer imports it, and `<ref:...>`.
+
+        And keep the ledger of water true to all that it follows from.
+        """
         import_module("sites.project.celery")
         register_converter(import_module("sites.converters").RefConverter, "ref")
+        import_module("sites.services.water.keeping").connect()

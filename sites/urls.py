@@ -5,6 +5,7 @@ from django.urls import path
 from sites.urls_desk import desk_patterns
 from sites.urls_ground import ground_patterns
 from sites.urls_verbs import register_verb_patterns
+from sites.urls_water import water_patterns
 from sites.views import account, ground, lists, photos, plan, register
 
 app_name = "sites"
@@ -18,6 +19,7 @@ urlpatterns = [
     path("properties/<ref:ref>/wires/", ground.wires, name="wires"),
     *ground_patterns,
     *desk_patterns,
+    *water_patterns,
     path("controllers/", lists.controllers, name="controllers"),
     path("stations/", lists.stations, name="stations"),
     path("stopgaps/", lists.stopgaps, name="stopgaps"),

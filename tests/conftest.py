@@ -12,7 +12,8 @@ from playwright.sync_api import Browser, Page
 
 from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
-from tests.services_real.chromium import chromium, site
+from tests.services_real.browser import chromium
+from tests.services_real.chromium import site
 from tests.services_real.khal import Khal, khal
 from tests.services_real.needs import Missing, is_required
 from tests.services_real.postgres import cluster

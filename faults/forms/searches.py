@@ -65,6 +65,8 @@ class SaidForm(forms.Form):
         for name in ("heard", "flows", "works", "is_right"):
             if name in data:
                 said[name] = data[name] == "yes"
+        if data.get("runs"):
+            said["runs"] = data["runs"] == "yes"
         for name in ("third", "check", "conductor"):
             if data.get(name):
                 said[name] = data[name]
@@ -111,6 +113,12 @@ def _box(form: SaidForm) -> None:
     form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
     form.fields["controller_bad"] = _taps(_("Toward the controller"), SIDES)
     form.fields["valve_bad"] = _taps(_("Toward the valve"), SIDES)
+    form.fields["runs"] = _taps(
+        _("Spliced anew, the station"),
+        [("yes", _("runs")), ("no", _("does not run")), ("", _("not tried"))],
+        required=False,
+        initial="",
+    )
 
 
 def _listened(form: SaidForm) -> None:
@@ -128,7 +136,7 @@ def _walked(form: SaidForm) -> None:
     form.fields["point"] = _taps(_("From"), points)
     form.fields["to_point"] = _taps(_("To"), points)
     if form.kind is KindOfTest.TONE_WALKED:
-        form.fields["conductor"] = _taps(_("On"), CONDUCTORS, initial="hot")
+        form.fields["conductor"] = _taps(_("Tone on"), CONDUCTORS, initial="hot")
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:
@@ -174,7 +182,7 @@ def _bypass(form: SaidForm) -> None:
 
 def _check(form: SaidForm) -> None:
     form.fields["check"] = _taps(_("Looked at"), CHECKS)
-    form.fields["is_right"] = _yes_no(_("It is"), _("right"), _("wrong"))
+    form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
 
 
 def _gradient(form: SaidForm) -> None:

@@ -51,12 +51,14 @@ from faults.models.notice import (
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
+    LearnedNumber,
     Search,
     SearchNumber,
     SearchOutcome,
     SearchReading,
     SearchTool,
 )
+from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
 __all__ = [
@@ -99,6 +101,7 @@ __all__ = [
     "JobPhoto",
     "JobState",
     "KindOfTest",
+    "LearnedNumber",
     "LifeFrom",
     "LineBasis",
     "LineKind",
@@ -116,6 +119,8 @@ __all__ = [
     "SearchOutcome",
     "SearchReading",
     "SearchTool",
+    "SheetAnswer",
+    "SheetItem",
     "Shows",
     "StageMove",
     "Symptom",

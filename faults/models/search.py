@@ -179,3 +179,17 @@ class SearchNumber(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class LearnedNumber(models.Model):
+    """What the company's own finished searches say of a number; made anew each day."""
+
+    name = models.CharField(max_length=40, unique=True)
+    learned = models.FloatField()
+    # How many tests, minutes or faults it rests on.
+    evidence = models.FloatField()
+    searches = models.PositiveIntegerField()
+    learned_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.name

@@ -19,7 +19,9 @@ from faults.models import Beat
 from faults.services.digest import write_digests
 from faults.services.due.raising import raise_by_rules
 from faults.services.outbox import forget_old_mail, send_waiting
+from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
+from sites.services.water.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)
 
@@ -53,14 +55,18 @@ DIGESTS = Round("digests", write_digests, QUARTER)
 # Each mail has a claim and a time of its own, so that this round may come as often as it likes.
 MAIL = Round("mail", send_waiting, timedelta(seconds=1))
 TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
+LEARNING = Round("learning", learn_from_searches, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
-QUARTER_HOURLY: list[Round] = [Round("waits", keep_waits_true, QUARTER)]
+QUARTER_HOURLY: list[Round] = [
+    Round("waits", keep_waits_true, QUARTER),
+    Round("water", keep_water_true, QUARTER),
+]
 
 
 def every_round() -> list[Round]:
     """Return all rounds in the order in which one process does them."""
-    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING]
+    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING, LEARNING]
 
 
 def do_round(one: Round, *, at: datetime, anew: bool = False) -> dict[str, int] | None:

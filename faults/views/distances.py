@@ -10,8 +10,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
-from faults.forms.distances import DepthForm, DistanceForm, why_no_depth
+from faults.forms.distances import DepthForm, DistanceForm
 from faults.models import ReadingKind
+from faults.services.depth_words import why_no_depth
 from faults.services.distance_methods import BY_KEY, METHODS, Method
 from faults.services.distances import Answer, measure, way_of
 from faults.services.readings import take_reading

@@ -23,10 +23,16 @@ def steps_of(job: Job, may_here: Mapping[str, bool], *, today: date) -> list[Job
     steps: list[tuple[str, str]] = []
     if may_here.get("work_jobs"):
         steps += _of_work(job, today)
+        if not may_here.get("plan_jobs"):
+            steps.append(("sheet", _("Job sheet")))
     if may_here.get("plan_jobs"):
         steps += _of_planning(job)
     if may_here.get("work_jobs"):
         steps += _along_the_way(job)
+    if may_here.get("work_jobs") and may_here.get("plan_jobs"):
+        steps.append(("sheet", _("Job sheet")))
+    if may_here.get("see_work"):
+        steps.append(("sheet_kept", _("From phones")))
     return [JobStep(reverse(f"faults:{name}", args=[job.ref]), words) for name, words in steps]
 
 

@@ -9,7 +9,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.forms.searches import NumberForm
-from faults.services.searches.number_words import number_words
+from faults.models import LearnedNumber
+from faults.services.searches.number_words import NumberWords, group_of, number_words
 from faults.services.searches.numbers import (
     NumberLine,
     forget_number,
@@ -36,12 +37,22 @@ def _line(name: str) -> NumberLine:
     return found
 
 
+def _learned_from(learned: LearnedNumber) -> str:
+    return _("own searches (%(n)d of them) up to %(day)s") % {
+        "n": learned.searches,
+        "day": f"{learned.learned_at:%Y-%m-%d}",
+    }
+
+
 @page_for(Action.SEE_WORK)
 def numbers(request: SignedInRequest) -> HttpResponse:
     """Every number, what is built in, what is in force, and what it rests on."""
     lines = [(line, number_words(line.name)) for line in number_lines()]
+    groups: dict[str, list[tuple[NumberLine, NumberWords]]] = {}
+    for line, words in lines:
+        groups.setdefault(group_of(line.name), []).append((line, words))
     context = {
-        "lines": lines,
+        "groups": groups.items(),
         "own_total": sum(line.own is not None for line, _words in lines),
         "may_set": may_everywhere(request.user, Action.SET_UP_WORK),
         "crumbs": _crumbs()[:1],
@@ -57,6 +68,8 @@ def number(request: SignedInRequest, name: str) -> HttpResponse:
         raise Http404
     words = number_words(name)
     initial = {"value": line.value, "source": line.own.source if line.own else ""}
+    if line.learned and "learned" in request.GET:
+        initial = {"value": float(line.learned_words), "source": _learned_from(line.learned)}
 
     def act(data: dict[str, Any]) -> str:
         set_number(name=name, value=data["value"], source=data["source"])

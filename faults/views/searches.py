@@ -26,7 +26,7 @@ from faults.services.searches.lead_words import (
     ruled_words,
 )
 from faults.services.searches.promises import promises_kept
-from faults.services.searches.shown import next_lines, tried_lines
+from faults.services.searches.shown import first_and_others, next_lines, tried_lines
 from faults.services.searches.states import readings_of, state_of
 from faults.services.searches.words import place_lines, share_words
 from faults.tables_searches import SearchTable
@@ -71,6 +71,7 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
     except NoLine as problem:
         return context | {"refusal": str(problem)}
     stand = _stand(request, state)
+    first, others = first_and_others(next_lines(state, stand))
     belief = state.belief or state.effects[-1].before
     places, rest = place_lines(belief, state.ground)
     names = {
@@ -93,7 +94,8 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
         "findings": finding_lines(
             state, about(fault, station, search, state.ground, at=now, stand=stand)
         ),
-        "next": next_lines(state, stand),
+        "next": first,
+        "others": others,
         "stand": state.ground.points[stand.at],
         "points": [(pk, state.ground.names[pk]) for pk in state.ground.points],
         "tests": tried_lines(state, rows),

@@ -23,6 +23,7 @@ from faults.services.notices.tickets import (
     give_notice,
 )
 from faults.services.waits import rebuild_all_waits
+from reports.services.demo_searches import make_demo_searches
 from sites.engines.open_hours import WeekHours
 from sites.engines.roles import Role
 from sites.models import Grant, Property, User
@@ -49,6 +50,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _dig(crews[0], days, by=dispatcher, at=at, today=today)
     _other_visits(crews, days, by=dispatcher, at=at, today=today)
     _ask(by=people["demo-water-manager"], today=today)
+    make_demo_searches(by=people["demo-technician"], at=at)
     raise_by_rules(at=at)
     rebuild_all_waits()
 

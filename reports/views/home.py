@@ -21,8 +21,15 @@ from reports.queries import (
     trend,
     worst_properties,
 )
+from reports.queries_water import totals
 from reports.tables import OffCentralTable
-from sites.access import SignedInRequest, is_client_only, page_for, stations_for
+from sites.access import (
+    SignedInRequest,
+    actions_anywhere,
+    is_client_only,
+    page_for,
+    stations_for,
+)
 from sites.engines.roles import Action
 from sites.paging import arrange
 from sites.queries import in_the_ratio, link_not_known
@@ -41,7 +48,8 @@ def home(request: SignedInRequest) -> HttpResponse:
     today = timezone.localdate()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
     kind = wanted_file(request)
-    table = OffCentralTable(filtered.qs, today=today, is_file=bool(kind))
+    sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
+    table = OffCentralTable(filtered.qs, today=today, is_file=bool(kind), sees_prices=sees_prices)
     rows = arrange(request, table)
     if kind:
         table.data.data = rows
@@ -68,19 +76,20 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
         return context | {"not_known": link_not_known(user).count()}
     series = trend(user, today=today, months=MONTHS)
     columns = month_ends(today, MONTHS)
-    totals = [sum(values[i] for values in series.values()) for i in range(MONTHS)]
+    counts = [sum(values[i] for values in series.values()) for i in range(MONTHS)]
     oldest = oldest_off(user)
     return context | {
         "reasons_bar": reasons_bar(reasons),
         "movers": by_mover(user),
+        "totals": totals(user),
         "oldest": oldest,
         "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
-        "trend_title": trend_title(totals),
+        "trend_title": trend_title(counts),
         "trend": trend_figure(columns, series),
         "trend_reasons": list(series),
         "trend_rows": [
-            (month_end(column, today), [values[i] for values in series.values()], totals[i])
+            (month_end(column, today), [values[i] for values in series.values()], counts[i])
             for i, column in reversed(list(enumerate(columns)))
         ],
     }

@@ -60,6 +60,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         orderable=False,
         exclude=("property",),
         sees_work=may(user, Action.SEE_WORK, place),
+        sees_prices=may(user, Action.SEE_RATES, place),
     )
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
     context: dict[str, Any] = {
@@ -140,7 +141,9 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
                 Interval(spell.from_on, spell.to_on), until=today, season=place.season
             ),
         }
-        for spell in station.spells.prefetch_related("parts").order_by("-from_on", "-pk")[:20]
+        for spell in station.spells.select_related("meter")
+        .prefetch_related("parts")
+        .order_by("-from_on", "-pk")[:20]
     ]
     context: dict[str, Any] = {
         "station": station,

@@ -132,10 +132,11 @@ def watering_days_in(
     count = days_in(days, until=until)
     if season is None or count == 0:
         return count
-    return sum(_in_season(days.from_on + timedelta(days=ahead), season) for ahead in range(count))
+    return sum(in_season(days.from_on + timedelta(days=ahead), season) for ahead in range(count))
 
 
-def _in_season(day: date, season: tuple[tuple[int, int], tuple[int, int]]) -> bool:
+def in_season(day: date, season: tuple[tuple[int, int], tuple[int, int]]) -> bool:
+    """Return whether `day` lies in the season, whose last day is not included."""
     start, stop = season
     here = (day.month, day.day)
     return start <= here < stop if start <= stop else (here >= start or here < stop)

@@ -31,6 +31,7 @@ from sites.models.stopgap import (
 )
 from sites.models.upload import FurtherFile, Upload
 from sites.models.view import SavedView
+from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
 
 __all__ = [
@@ -58,6 +59,9 @@ __all__ = [
     "Leg",
     "LengthSource",
     "ListedStation",
+    "Meter",
+    "Outage",
+    "OutageKind",
     "Photo",
     "Picture",
     "PlanPicture",
@@ -80,11 +84,13 @@ __all__ = [
     "StationKind",
     "Stopgap",
     "StopgapKind",
+    "StuckOpen",
     "Tariff",
     "Termination",
     "Units",
     "Upload",
     "User",
+    "WaterMonth",
     "Wire",
     "WireAtPoint",
     "WireKind",

@@ -77,6 +77,8 @@ class Property(Referenced):
         help_text=_("From which day on would a fault here have been written down?"),
     )
     notice_region = models.CharField(_("notice region"), max_length=60, blank=True)
+    # The shared table of evapotranspiration and rain; a table of the property's own goes first.
+    climate_table = models.CharField(_("climate table"), max_length=60, blank=True)
     season_start = models.CharField(_("season starts (month-day)"), max_length=5, blank=True)
     season_end = models.CharField(_("season ends (month-day)"), max_length=5, blank=True)
     notes = models.TextField(_("notes"), blank=True)

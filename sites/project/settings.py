@@ -108,6 +108,7 @@ CELERY_BEAT_SCHEDULE = {
         ("digests", "faults.send_digests", crontab(minute="1-59/15"), 900),
         ("mail", "faults.send_mail", crontab(minute="*/5"), 300),
         ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
+        ("learning", "faults.learn", crontab(hour="3", minute="40"), 7200),
     )
 }
 
@@ -158,7 +159,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": (
-            "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            "sites.project.static.HashedFiles"
             if not DEBUG
             else "django.contrib.staticfiles.storage.StaticFilesStorage"
         ),
@@ -196,6 +197,11 @@ READING_LIMITS = {
     "starting_amperes": 0.4,
     "nominal_volts": 24.0,
 }
+
+# How rain counts ("half", "usda month" or "none"), and what a visit to change a timer's batteries
+# takes. Conventions of the trade, no source: the first rule is the simplest.
+EFFECTIVE_RAIN = "half"
+BATTERY_VISIT_MINUTES = 20
 
 # Days of the rules that raise follow-ups, until somebody sets others. Common practice, no source.
 FOLLOW_UP_DAYS = {
@@ -243,6 +249,7 @@ CONTENT_SECURITY_POLICY = {
         "connect-src": [SELF],
         "font-src": [SELF],
         "manifest-src": [SELF],
+        "worker-src": [SELF],
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],

@@ -1,4 +1,4 @@
-"""Static files that come inside an installed package, one by one.
+"""Static files: names that change with what is in them, and files inside installed packages.
 
 A package's folder holds more than the file that pages use: collecting all of it would copy and
 compress megabytes that nobody loads.
@@ -11,8 +11,31 @@ from typing import Any
 import plotly
 from django.contrib.staticfiles.finders import BaseFinder
 from django.core.files.storage import FileSystemStorage
+from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 PLOTLY = Path(plotly.__file__).parent / "package_data" / "plotly.min.js"
+
+
+class HashedFiles(CompressedManifestStaticFilesStorage):
+    """Hashed, compressed names, also where one of our scripts imports another.
+
+    Without that a browser could join a new script to an old one that it has kept.
+    """
+
+    # Django's own patterns would also read the scripts of packages, whose imports lead nowhere.
+    patterns = (
+        *CompressedManifestStaticFilesStorage.patterns,
+        (
+            "faults/*.js",
+            (
+                (r"""(?P<matched>from ["'](?P<url>\.{1,2}/[^"']+)["'])""", 'from "%(url)s"'),
+                (
+                    r"""(?P<matched>await import\(["'](?P<url>\.{1,2}/[^"']+)["']\))""",
+                    'await import("%(url)s")',
+                ),
+            ),
+        ),
+    )
 
 
 class PackagedFile(FileSystemStorage):

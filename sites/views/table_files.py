@@ -23,7 +23,7 @@ from sites.tables import SheetTable
 KINDS = ("csv", "xlsx")
 ROWS_AT_ONCE = 1000
 # The stored unit of a measured column, so that the file holds numbers and not words.
-UNITS = {"_sqft": "sq ft", "_ft": "ft", "_in": "in", "_gpm": "gpm"}
+UNITS = {"_sqft": "sq ft", "_ft": "ft", "_in": "in", "_gpm": "gpm", "_gal": "gal"}
 
 
 def wanted_file(request: HttpRequest) -> str:

@@ -4,9 +4,10 @@ uv run python -m tests.bench.bench_locating              5,000 and 1,000 runs
 uv run python -m tests.bench.bench_locating --scale 0.1  a quick look
 
 Bars: in the standard world the plan takes at most 0.775 of halving in the mean and 0.93 at the
-90th percentile, with a distance reading at most 0.68 in the mean; in no side scenario more than
-1.03 of the best simple way; nothing unfinished. A next action at 12 boxes takes less than 100 ms,
-a reading less than 5 ms.
+90th percentile, with a distance reading at most 0.68 in the mean; in no side scenario and no world
+of mixed cases more than 1.03 of the best simple way; nothing unfinished (with two faults in every
+case: no more than by any simple way). At 12 boxes a next action with every tool takes less than
+100 ms, what there is to tell as well, a reading less than 5 ms.
 """
 
 import argparse
@@ -18,20 +19,31 @@ import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import prior
-from faults.engines.locating.box_tests import BoxTest
-from faults.engines.locating.evidence import update
+from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.engines.locating.cases import About, findings
+from faults.engines.locating.evidence import Reading, after_all, update
 from faults.engines.locating.line import Box, Joint, Leg, Line
 from faults.engines.locating.options import Stand, Tools
+from faults.engines.locating.other_tests import (
+    Bypassed,
+    Check,
+    Checked,
+    Distance,
+    EarthGradient,
+    GradientWalked,
+    SpareTried,
+)
 from faults.engines.locating.plan import next_actions
 from faults.engines.locating.simulation.compare import DEFAULT_SEED, Summed, summed
 from faults.engines.locating.simulation.simple_ways import SIMPLE_WAYS
 from faults.engines.locating.simulation.worlds import WORLDS
 from faults.engines.locating.symptoms import Symptom, for_symptom, tools_for
+from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 from faults.management.commands.simulate_locating import run_all
 
 STANDARD_RUNS, SIDE_RUNS = 5000, 1000
 MEAN, P90, WITH_DISTANCE, SIDE = 0.775, 0.93, 0.68, 1.03
-NEXT_MS, READING_MS = 100.0, 5.0
+NEXT_MS, READING_MS, CASES_MS = 100.0, 5.0, 100.0
 EVERYTHING = Tools(
     distance_at_controller=True,
     distance_at_valve=True,
@@ -65,7 +77,8 @@ def main() -> int:
 def _row(figures: Summed) -> str:
     return (
         f"mean {figures.mean:6.1f}  median {figures.median:6.1f}  p90 {figures.p90:6.1f}  "
-        f"boxes {figures.boxes:5.2f}  unfinished {figures.unfinished:.4f}"
+        f"boxes {figures.boxes:5.2f}  unfinished {figures.unfinished:.4f}  "
+        f"wrong digs {figures.wrong_digs:.3f}  cuts {figures.cuts:.2f}"
     )
 
 
@@ -79,7 +92,10 @@ def _missed(name: str, found: dict[str, Summed]) -> list[str]:
             "90th percentile": plan.p90 <= P90 * halving.p90,
             "with distance": found["plan_distance"].mean <= WITH_DISTANCE * halving.mean,
         }
-    bars["nothing unfinished"] = plan.unfinished == 0
+    # With two faults in every case a search may run out of its day, but not more often than by
+    # the simple ways.
+    most = min(found[way].unfinished for way in SIMPLE_WAYS) if name == "two_faults" else 0.0
+    bars["unfinished"] = plan.unfinished <= most
     return [f"{name}: {bar}" for bar, is_held in bars.items() if not is_held]
 
 
@@ -92,11 +108,14 @@ def _timing() -> list[str]:
     joints = (Joint.SPLICED, Joint.UNCUT, Joint.NOT_KNOWN)
     line = Line(legs, tuple(Box(f"box {i}", joints[i % 3]) for i in range(boxes)))
     belief = prior(line, assumed)
-    reading = BoxTest(6, controller_bad=True, valve_bad=False)
-    reading_ms = _median_ms(lambda: update(belief, reading, assumed))
-    after = update(belief, reading, assumed)
-    print(f"12 boxes, 2,000 ft: a reading {reading_ms:.2f} ms")
-    missed = ["a reading takes too long"] if reading_ms > READING_MS else []
+    said = [BoxTest(6, controller_bad=True, valve_bad=False), *_one_of_each()]
+    slowest = max(_median_ms(partial(update, belief, each, assumed)) for each in said)
+    cases = partial(findings, belief, said, assumed, after_all(belief, said, assumed), About())
+    cases_ms = _median_ms(cases)
+    after = update(belief, said[0], assumed)
+    print(f"12 boxes, 2,000 ft: the slowest reading {slowest:.2f} ms, its cases {cases_ms:.1f} ms")
+    late = {"a reading": slowest > READING_MS, "what is to be told": cases_ms > CASES_MS}
+    missed = [f"{name} takes too long" for name, is_late in late.items() if is_late]
     for symptom in Symptom:
         adapted = for_symptom(assumed, symptom, soil_is_dry=False)
         tools = tools_for(EVERYTHING, symptom)
@@ -105,6 +124,24 @@ def _timing() -> list[str]:
         print(f"  {symptom}: {len(work())} actions priced in {next_ms:.1f} ms")
         missed += [f"{symptom}: the next action takes too long"] if next_ms > NEXT_MS else []
     return missed
+
+
+def _one_of_each() -> list[Reading]:
+    """One reading of each kind, on the line of 12 boxes; the last one is a number."""
+    return [
+        InsulationTest(5, controller_bad=True, valve_bad=None),
+        Listened(4, heard=False),
+        Clamped(3, flows=True),
+        ToneWalked(0, 3),
+        ToneLevel(Third.MIDDLE),
+        MarkedLevel(3.0, at_transmitter=1.0, on_sound_wire=9.0),
+        Bypassed(5, works=False),
+        Checked(Check.COIL, is_right=True),
+        SpareTried(works=True),
+        GradientWalked(2, 3),
+        EarthGradient(700.0),
+        Distance(650.0, from_valve=True),
+    ]
 
 
 def _median_ms(work: object, *, times: int = 15) -> float:

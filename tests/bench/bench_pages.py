@@ -37,7 +37,10 @@ COMPOSITE = {
     "reports:mine",
     "reports:property",
     "reports:property_plan",
+    "reports:property_water",
     "reports:station",
+    "reports:station_water",
+    "reports:water",
 }
 QUERIES_OF_LISTS, QUERIES_OF_COMPOSITES = 12, 25
 LISTS = {

@@ -9,12 +9,15 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from django.utils import timezone
+
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.services.waits import rebuild_all_waits
 from sites.engines.roles import Role
 from sites.models import (
     CentralState,
     Client,
+    ClimateRow,
     Contact,
     Controller,
     Feed,
@@ -33,6 +36,8 @@ from sites.models import (
     WireLeg,
 )
 from sites.services.spells import rebuild_spells
+from sites.services.water.keeping import water_kept
+from sites.services.water.ledger import rebuild_due
 from tests.bench import large_ground as ground
 from tests.bench import large_work as work
 from tests.bench.fill import add_history, fill, settle
@@ -58,6 +63,7 @@ def _steps(size: Size, today: date) -> Iterator[tuple[str, Callable[[], int]]]:
     yield "central states", lambda: fill(CentralState, ground.states(size, today))
     yield "points", lambda: fill(Point, ground.points(size))
     yield "legs", lambda: fill(Leg, ground.legs(size))
+    yield "climate", lambda: fill(ClimateRow, ground.climate())
     yield "stations", lambda: fill(Station, ground.stations(size))
     yield "facts", lambda: fill(StationFacts, ground.facts(size))
     yield "schedules", lambda: fill(Schedule, ground.schedules(size))
@@ -74,6 +80,7 @@ def _steps(size: Size, today: date) -> Iterator[tuple[str, Callable[[], int]]]:
     # What they wait on is worked out with the spells; this second run says how long it takes.
     yield "stations with new spells", lambda: _spells(size)
     yield "waits that were wrong", rebuild_all_waits
+    yield "ledger rows and meters", lambda: rebuild_due(at=timezone.now())
     yield "statistics again", lambda: settle() or 0
 
 
@@ -103,4 +110,6 @@ def _spells(size: Size) -> int:
         "pk", flat=True
     )
     stopped = Stopgap.objects.values_list("station_id", flat=True)
-    return rebuild_spells(set(lost) | set(stopped))
+    # The ledger of so many is a step of its own.
+    with water_kept(may_start_run=False):
+        return rebuild_spells(set(lost) | set(stopped))

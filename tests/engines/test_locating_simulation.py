@@ -1,11 +1,14 @@
 """Ways of searching on invented sites: small numbers here, the full table by `.ci/long`."""
 
 import json
+from dataclasses import replace
 from io import StringIO
 
+import numpy as np
 import pytest
 from django.core.management import call_command
 
+from faults.engines.locating.line import Joint
 from faults.engines.locating.simulation.compare import (
     DEFAULT_SEED,
     POLICIES,
@@ -14,7 +17,12 @@ from faults.engines.locating.simulation.compare import (
     search_all,
     summed,
 )
-from faults.engines.locating.simulation.worlds import WORLDS
+from faults.engines.locating.simulation.field import Errors
+from faults.engines.locating.simulation.mixed_cases import draw_case
+from faults.engines.locating.simulation.mixed_field import MixedField
+from faults.engines.locating.simulation.mixed_ways import MIXED_WAYS
+from faults.engines.locating.simulation.sites import Shape
+from faults.engines.locating.simulation.worlds import WORLDS, Mix
 
 RUNS = 80
 
@@ -50,6 +58,40 @@ def test_a_plan_that_knows_the_site_badly_still_ends() -> None:
     assert ways["plan"].unfinished == 0
 
 
+@pytest.mark.parametrize("name", ["mixed", "shorts"])
+def test_in_mixed_cases_the_plan_gets_to_the_right_cause_before_any_simple_way(name: str) -> None:
+    simple_ways = ("tone", "box_by_box", "halving")
+    seeds = range(DEFAULT_SEED, DEFAULT_SEED + 16)
+    ways = summed(search_all(WORLDS[name], seeds, [*simple_ways, "plan"]))
+    simple = [ways[way] for way in simple_ways]
+    assert ways["plan"].unfinished == 0
+    assert ways["plan"].mean < min(each.mean for each in simple)
+    assert ways["plan"].wrong_digs < max(each.wrong_digs for each in simple)
+
+
+def test_after_a_mend_that_leaves_the_station_dead_the_plan_finds_the_other_fault() -> None:
+    seeds = range(DEFAULT_SEED, DEFAULT_SEED + 12)
+    assert summed(search_all(WORLDS["two_faults"], seeds, ["plan"]))["plan"].unfinished == 0
+
+
+def test_a_wrong_dig_costs_its_minutes_and_the_search_goes_on() -> None:
+    world = replace(WORLDS["mixed"], errors=replace(WORLDS["mixed"].errors, ghost=1.0))
+    calm = replace(WORLDS["mixed"], errors=replace(WORLDS["mixed"].errors, ghost=0.0))
+    haunted, quiet = (search("tone", each, 20260101) for each in (world, calm))
+    assert haunted.wrong_digs > quiet.wrong_digs
+    assert haunted.minutes > quiet.minutes + 29
+
+
+def test_every_fault_of_a_mixed_case_is_found_where_it_lies() -> None:
+    for seed in range(30):
+        case = draw_case(np.random.default_rng(seed), Shape(), Mix(two_faults=1.0))
+        assert len(case.faults) == 2
+        field = MixedField(case, Errors(), np.random.default_rng(seed))
+        MIXED_WAYS["halving"](field)
+        assert field.is_found == (field.left == [])
+        assert all(joint.joint is not Joint.NOT_KNOWN for joint in case.true_line.boxes)
+
+
 def test_the_same_seed_gives_the_same_search() -> None:
     once = [search(way, WORLDS["standard"], 7) for way in POLICIES]
     assert once == [search(way, WORLDS["standard"], 7) for way in POLICIES]
@@ -61,5 +103,13 @@ def test_the_command_prints_each_way_as_json() -> None:
     printed = json.loads(out.getvalue())
     assert set(printed) == set(POLICIES)
     for figures in printed.values():
-        assert set(figures) == {"mean", "median", "p90", "boxes", "unfinished"}
+        assert set(figures) >= {
+            "mean",
+            "median",
+            "p90",
+            "boxes",
+            "unfinished",
+            "wrong_digs",
+            "cuts",
+        }
         assert 0 < figures["mean"] < 600

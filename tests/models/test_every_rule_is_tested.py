@@ -15,7 +15,9 @@ from tests.models import (
     test_rules_of_people_and_places,
     test_rules_of_reconcile,
     test_rules_of_searches,
+    test_rules_of_sheets,
     test_rules_of_stations_and_stopgaps,
+    test_rules_of_water,
 )
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
 
@@ -25,6 +27,7 @@ OF_SITES = (
     test_rules_of_stations_and_stopgaps,
     test_rules_of_ground_and_wires,
     test_rules_of_notices,
+    test_rules_of_water,
 )
 OF_FAULTS = (
     test_rules_of_faults,
@@ -32,6 +35,8 @@ OF_FAULTS = (
     test_rules_of_jobs,
     test_rules_of_notices,
     test_rules_of_searches,
+    test_rules_of_sheets,
+    test_rules_of_sheets,
 )
 
 

@@ -22,9 +22,12 @@ WITHOUT_HISTORY = {
         "SavedView",
         "CentralList",
         "ListedStation",
+        "Meter",
+        "WaterMonth",
     },
-    # Moves are rows that are only added; waits, rounds and mails are kept by the program alone.
-    "faults": {"StageMove", "Wait", "Beat", "OutgoingMail"},
+    # Moves and what phones sent are rows that are only added; waits, rounds, mails and what
+    # searches taught are kept by the program alone.
+    "faults": {"StageMove", "SheetItem", "Wait", "Beat", "OutgoingMail", "LearnedNumber"},
 }
 
 

@@ -1,7 +1,5 @@
-"""Chromium, driven by Playwright's Python package, against this process's own pages."""
+"""This process's own pages, served to a browser, and a session in it."""
 
-import os
-import shutil
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,37 +10,9 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.core.wsgi import get_wsgi_application
 from django.test.testcases import QuietWSGIRequestHandler
-from playwright.sync_api import Browser, BrowserContext, sync_playwright
+from playwright.sync_api import BrowserContext
 
 from sites.models import User
-from tests.services_real.needs import Missing
-
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-
-
-@contextmanager
-def chromium() -> Iterator[Browser]:
-    """Start Debian's Chromium. Playwright's own download is never used."""
-    program = shutil.which("chromium")
-    if not program:
-        raise Missing("Chromium", "chromium")
-    # Playwright's blocking interface runs an event loop in this thread, in which Django would
-    # refuse every query.
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=program, args=FLAGS)
-        try:
-            yield browser
-        finally:
-            browser.close()
 
 
 class _OneRequestEach(QuietWSGIRequestHandler):

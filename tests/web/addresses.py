@@ -29,11 +29,20 @@ PUBLIC = {
     "faults:calendar_feed",
     "faults:unsubscribe",
     "faults:healthz",
+    # The same for everybody: a script and a list of icons.
+    "faults:sheet_worker",
+    "faults:sheet_manifest",
 }
-# Open to whoever is signed in, whatever the role: one's own account.
-SIGNED_IN = {"sites:account", "sites:password_change", "sites:password_changed"}
+# Open to whoever is signed in, whatever the role: one's own account, and what phones send, where
+# each thing asks for its own right, so that it is refused by its reason and not lost.
+SIGNED_IN = {
+    "sites:account",
+    "sites:password_change",
+    "sites:password_changed",
+    "faults:sheet_items",
+}
 # Asks for the action on every property, so that a role limited to one client is refused.
-NEEDS_ALL_PROPERTIES = {"sites:property_add"}
+NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
 # An upload is seen by who brought it, and by an owner; the sample is the owner's.
 UPLOADS = "load/<"
 

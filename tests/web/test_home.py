@@ -59,11 +59,13 @@ def test_each_row_says_where_why_since_when_and_what_is_being_done(
 ) -> None:
     rows = open_page(manager, "/").rows("list-title")
     assert rows[1] == [
-        "A:1", "lawn A1", "Fern Row", "wire", "battery timer", "2025-01-01", "165", "F-1 reported",
+        "A:1", "lawn A1", "Fern Row", "wire", "battery timer", "2025-01-01", "165",
+        "not known climate, when it waters", "not known", "F-1 reported",
         "a visit to be scheduled since 2025-05-01", "ours",
     ]  # fmt: skip
     assert rows[3][3:] == [
-        "link lost", "—", "2025-06-05", "10", "none open",
+        "link lost", "—", "2025-06-05", "10",
+        "not known climate, when it waters", "not known", "none open",
         "the controller's link since 2025-06-05", "central's operator",
     ]  # fmt: skip
 

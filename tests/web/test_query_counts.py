@@ -12,7 +12,7 @@ from faults.models import Fault, StageMove
 from sites.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
 from sites.services.spells import rebuild_spells
-from tests import make
+from tests import make, make_searches
 from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -24,13 +24,15 @@ LISTS = {
     "/controllers/": 8,  # property and both totals come with the rows
     "/stations/": 8,  # property, facts and the reason come with the rows
     "/stopgaps/": 8,  # station, property and device come with the rows
+    "/water/missing/": 8,  # station, property and meter come with the rows
     "/faults/": 8,  # property, stations and first cause come with the rows
+    "/searches/": 9,  # station, property and tests come with the rows; promises kept
 }
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
     # begun and ended by month; worst properties and their stations; the views that the user keeps;
-    # whose move it is.
-    "/": 15,
+    # whose move it is; what it costs.
+    "/": 16,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.
@@ -42,9 +44,21 @@ COMBINED = {
     # readings, and what they should be: the wire that serves it, the common's size; history and
     # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
     "/stations/{station}/": 22,
+    # How many rows, the keys of a page, its rows; the worst, the sums; the views kept.
+    "/water/": 8,
+    # The property, its months, its meters, the sums, what was taken for granted.
+    "/properties/{place}/water/": 8,
+    # The station, its months, spells; facts, neighbours; tariff, devices, their changes; outages,
+    # valves stuck open.
+    "/stations/{station}/water/": 12,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
     "/faults/{fault}/": 18,
+    # The fault and its station; the search, its tests; numbers; the wire, the controller's point,
+    # legs, their renewals, breaks, searches given up, what the wire does at points; stations that
+    # run or not: of this fault, of others, off central, all, the legs they share; spares; what
+    # was allowed, what was mended.
+    "/faults/{fault}/search/{station}/": 23,
     # The properties in view, their legs, renewals, first faults, wires and breaks; faults without
     # a place, their searches, feeds and wires' legs; the views that the user keeps.
     "/hotspots/": 14,
@@ -111,9 +125,15 @@ def register(count: int) -> tuple[Property, Station, Fault]:
         make.reading(station=first, point=make.point(property=place))
     legs = ground(place, count)
     wired(first, legs)
+    for _ in range(count):
+        make_searches.finished(fault=make.fault(first), station=first)
     make.fault(first, stage="given up")
     rebuild_spells(station.pk for station in stations)
-    return place, first, faulty(stations, legs)
+    fault = faulty(stations, legs)
+    search = make_searches.search(fault=fault, station=first)
+    for _ in range(count):
+        make_searches.search_reading(search=search)
+    return place, first, fault
 
 
 def asked_by(user: User, url: str) -> int:

@@ -107,6 +107,17 @@ def test_a_box_of_which_no_side_was_tested_keeps_what_was_typed(browser: Client,
     assert "Say what at least one side gave" in answer.content.decode()
 
 
+def test_a_box_of_which_both_sides_are_good_asks_for_a_new_splice_and_keeps_what_it_did(
+    browser: Client, way: Way
+) -> None:
+    search = begun(way)
+    sides = {"controller_bad": "good", "valve_bad": "good"}
+    record(browser, search, "box", point=way.points[1].pk, runs="no", **sides)
+    assert search.readings.get().said["runs"] is False
+    text = browser.get(where(way)).content.decode()
+    assert "it does not run" in text
+
+
 def test_a_level_needs_a_third_or_both_numbers(browser: Client, way: Way) -> None:
     search = begun(way)
     assert record(browser, search, "tone-level").status_code == 422
@@ -133,6 +144,28 @@ def test_tests_that_contradict_each_other_are_named(browser: Client, way: Way) -
     text = browser.get(where(way)).content.decode()
     assert "contradict each other" in text
     assert "nan" not in text.lower().replace("maintenance", "")
+
+
+def test_a_test_at_a_box_that_is_off_the_wire_by_now_is_told_and_counts_for_nothing(
+    browser: Client, way: Way
+) -> None:
+    search = begun(way)
+    record(browser, search, "box", point=way.points[1].pk, controller_bad="good", valve_bad="bad")
+    joined = make.leg(
+        property=way.fault.property, from_point=way.points[0], to_point=way.points[2], length_ft=500
+    )
+    way.wire.legs.set([joined, way.legs[2]])
+    text = browser.get(where(way)).content.decode()
+    assert f"{way.points[1].name}: controller side good" in text
+    assert "no longer has" in text
+    assert "ruled out" not in text
+
+
+def test_legs_without_length_are_refused_with_what_to_enter(browser: Client, way: Way) -> None:
+    for leg in way.legs:
+        leg.length_ft = 0
+        leg.save()
+    assert "have no length" in browser.get(where(way)).content.decode()
 
 
 def test_a_voided_test_stays_in_view(browser: Client, way: Way) -> None:

@@ -92,9 +92,10 @@ class Assumptions:
     settle_outside_min: float = 10.0
     # How strongly a long search is disliked: 0 would count minutes only.
     dislike_per_min: float = 0.006
-    # How many own searches weigh as much as each default when they are learned from.
+    # How much own evidence weighs as much as a default: tests or searches, minutes, faults.
     default_weighs_tests: float = 40.0
-    default_weighs_minutes: float = 20.0
+    default_weighs_minutes: float = 120.0
+    default_weighs_faults: float = 5.0
 
     def __post_init__(self) -> None:
         for each in fields(self):
@@ -152,6 +153,9 @@ _NEVER_ZERO = (
     "level_sd_share",
     "hazard_per_ft_year",
     "hazard_prior_faults",
+    "default_weighs_tests",
+    "default_weighs_minutes",
+    "default_weighs_faults",
 )
 
 STATUS: dict[str, str] = {each.name: OWN for each in fields(Assumptions)}

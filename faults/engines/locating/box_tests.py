@@ -1,13 +1,14 @@
 """Tests at a box: its splice cut open, or a tone heard at a wire that passes uncut."""
 
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Outside
-from faults.engines.locating.evidence import Likelihood, everywhere
+from faults.engines.locating.evidence import Likelihood, Reading, everywhere
 from faults.engines.locating.line import Bools, Floats, Line
 
 
@@ -141,3 +142,20 @@ class Listened:
             np.where(points > self.box, yes, no),
             everywhere(yes),
         )
+
+
+def gone_on(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Return the readings, each box that was left told as spliced anew without a cure.
+
+    A box is closed with a new splice and the station tried; a search that went on elsewhere says
+    that it did not run. Without this the splice would stay as likely and be cut out again.
+    """
+    told = list(readings)
+    last_box = None
+    for i in range(len(told) - 1, -1, -1):
+        each = told[i]
+        is_left = i < len(told) - 1 and not (isinstance(each, TwoSided) and last_box == each.box)
+        last_box = each.box if isinstance(each, TwoSided) else None
+        if isinstance(each, TwoSided) and each.runs is None and is_left:
+            told[i] = replace(each, runs=False)
+    return tuple(told)

@@ -6,12 +6,12 @@ import numpy as np
 
 from faults.engines.locating.actions import WalkGradient
 from faults.engines.locating.costs import Prices
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Bools, Floats, Ints
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats, Ints
 from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered; so many are priced, the ones that find most.
-LEAST_GRADIENT = 0.08
+LEAST_GRADIENT = 0.08 * JUST_BELOW
 MOST_GRADIENTS = 12
 
 
@@ -28,8 +28,7 @@ class Gradients(Ground):
         chance = (on_cells * cells).sum(axis=1) + (on_points * self.belief.splice).sum(axis=1)
         worth = np.where(chance / self.total >= LEAST_GRADIENT, chance, 0.0)
         worth = worth / (self.assumed.gradient_setup_min + self._walk_min(start, end) + 1)
-        chosen = np.argsort(-worth, kind="stable")[:MOST_GRADIENTS]
-        chosen = chosen[worth[chosen] > 0]
+        chosen = np.flatnonzero((worth > 0) & most(worth, MOST_GRADIENTS))
         if not len(chosen):
             return
         start, end = start[chosen], end[chosen]

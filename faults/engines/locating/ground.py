@@ -7,9 +7,17 @@ import numpy as np
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Outside
 from faults.engines.locating.costs import Masses, Prices
-from faults.engines.locating.line import Floats
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats
 from faults.engines.locating.options import Stand, Tools
 from faults.engines.locating.ways import terrain_of
+
+
+def most(values: Floats, count: int) -> Bools:
+    """Return which values are among the greatest so many; those equal to the last are too."""
+    if len(values) <= count:
+        return np.ones(len(values), dtype=bool)
+    result: Bools = values >= np.sort(values)[-count] * JUST_BELOW
+    return result
 
 
 class Ground:

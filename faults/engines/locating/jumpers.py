@@ -7,13 +7,13 @@ import numpy as np
 from faults.engines.locating.actions import BypassLeg, MoveToSpare
 from faults.engines.locating.costs import Prices
 from faults.engines.locating.evidence import Reading, weighed
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Floats, Joint
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Floats, Joint
 from faults.engines.locating.options import Option
 from faults.engines.locating.other_tests import Bypassed, SpareTried
 
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
-LEAST_NEWS = 0.08
+LEAST_NEWS = 0.08 * JUST_BELOW
 # So many legs are priced, the likeliest ones.
 MOST_JUMPERS = 4
 
@@ -27,7 +27,7 @@ class Jumpers(Ground):
         share = np.add.reduceat(self.belief.legs[[0, 2]].sum(axis=0), self.line.first_cell)
         legs = [
             leg
-            for leg in np.argsort(-share, kind="stable")[:MOST_JUMPERS].tolist()
+            for leg in np.flatnonzero(most(share, MOST_JUMPERS)).tolist()
             if LEAST_NEWS <= share[leg] <= 1 - LEAST_NEWS and np.isfinite(self._access_min(leg))
         ]
         if not legs:

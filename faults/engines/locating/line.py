@@ -13,6 +13,8 @@ Ints = npt.NDArray[np.int_]
 Bools = npt.NDArray[np.bool_]
 
 CELL_FT = 1.0
+# Sums that are exactly at a share in theory lie on either side of it by rounding.
+JUST_BELOW = 1 - 1e-9
 
 
 class UnusableLine(ValueError):

@@ -9,7 +9,7 @@ from faults.engines.locating.actions import ReadDistance
 from faults.engines.locating.costs import Masses, Prices
 from faults.engines.locating.evidence import Likelihood
 from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Floats
+from faults.engines.locating.line import JUST_BELOW, Floats
 from faults.engines.locating.options import Option
 from faults.engines.locating.other_tests import Distance
 
@@ -45,7 +45,7 @@ class Measurements(Ground):
         order = np.argsort(feet)
         share = np.cumsum(mass[order])
         wanted = (np.arange(DISTANCE_RESULTS) + 0.5) / DISTANCE_RESULTS * share[-1]
-        chosen = feet[order][np.minimum(np.searchsorted(share, wanted), len(feet) - 1)]
+        chosen = feet[order][np.minimum(np.searchsorted(share, wanted * JUST_BELOW), len(feet) - 1)]
         return [float(self.line.length_ft - ft if from_valve else ft) for ft in chosen]
 
     def _seen(self, feet: float, from_valve: bool) -> tuple[Floats, Floats]:

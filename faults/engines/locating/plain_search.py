@@ -6,6 +6,7 @@ from typing import Any
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Neighbour, prior
+from faults.engines.locating.box_tests import gone_on
 from faults.engines.locating.evidence import Reading, after_all
 from faults.engines.locating.line import Line
 from faults.engines.locating.options import Option, Stand, Tools
@@ -77,7 +78,7 @@ class Search:
 
 
 def search_from(plain: object) -> Search:
-    """Read a search; readings that were voided do not count."""
+    """Read a search; readings that were voided do not count, boxes that were left are closed."""
     given = object_from(plain, "search")
     known = line_from(given.get("line"))
     soil_is_dry = flag_from(given.get("soil_is_dry", False), "soil_is_dry")
@@ -90,7 +91,7 @@ def search_from(plain: object) -> Search:
         assumed=assumed_from(given.get("assumed", {})),
         tools=tools_from(given.get("tools", {})),
         soil_is_dry=soil_is_dry,
-        readings=tuple(
+        readings=gone_on(
             reading_from(each, known.ids, soil_is_dry=soil_is_dry)
             for each in said
             if not each.get("voided")

@@ -5,6 +5,7 @@ Each first action is priced exactly (its own errors, its own results), and what 
 box for ever.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -16,13 +17,16 @@ from faults.engines.locating.belief import Belief
 from faults.engines.locating.costs import Masses, Prices
 from faults.engines.locating.gradients import Gradients
 from faults.engines.locating.jumpers import Jumpers
+from faults.engines.locating.line import JUST_BELOW
 from faults.engines.locating.measurements import Measurements
 from faults.engines.locating.options import Option, Stand, Tools
 from faults.engines.locating.walks import LEAST_WALK, Walks
 from faults.engines.locating.ways import BoxWay, box_ways
 
 # A test whose rarer side is less likely than this tells nothing new.
-LEAST_SIDE = 0.08
+LEAST_SIDE = 0.08 * JUST_BELOW
+# Where nothing else is offered, any walk is that may find something.
+ANY_WALK = 1e-9
 
 
 def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> list[Option]:
@@ -34,13 +38,17 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
     def ranked(self) -> list[Option]:
         found = [*self._boxes(), *self._ends(), *self._walks(), *self._distances()]
         if not found:
-            found = list(self._walks(least=0.0))
+            found = list(self._walks(least=ANY_WALK))
         found += [*self._jumpers(), *self._gradients(), *self._spare()]
-        return sorted(found, key=lambda option: option.minutes)
+        # Walks to and fro cost the same but for rounding: then the one that was found first leads,
+        # here as on the phone.
+        return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
 
     def _is_news(self, at: int) -> bool:
+        """Whether a test may tell something; the splice of a box still open was cut out before."""
         before, beyond = self.sides
-        here = float(self.prices.m.point[0, at]) / self.total
+        is_open = self.stand.open_box == at - 1 == self.stand.at
+        here = 0.0 if is_open else float(self.prices.m.point[0, at]) / self.total
         return float(min(before[at], beyond[at])) + here >= LEAST_SIDE
 
     def _split(self, at: int, minutes: float, error: float) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from faults.engines.locating.belief import Belief, Conductor, Outside
-from faults.engines.locating.line import Floats
+from faults.engines.locating.line import JUST_BELOW, Floats
 
 COVERAGE = 0.90
 
@@ -65,7 +65,8 @@ def feet_of(belief: Belief) -> Feet | None:
     weights = np.concatenate([belief.legs.sum(axis=0), belief.splice]) / mass
     order = np.argsort(feet, kind="stable")
     share = np.cumsum(weights[order])
-    at = np.minimum(np.searchsorted(share, [0.05, 0.5, 0.95]), len(order) - 1)
+    wanted = np.array([0.05, 0.5, 0.95]) * JUST_BELOW
+    at = np.minimum(np.searchsorted(share, wanted), len(order) - 1)
     low, middle, high = feet[order][at]
     return Feet(float(low), float(middle), float(high))
 

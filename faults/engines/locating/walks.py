@@ -8,14 +8,14 @@ import numpy as np
 from faults.engines.locating.actions import WalkTone
 from faults.engines.locating.belief import Conductor, Outside
 from faults.engines.locating.costs import Masses, Prices
-from faults.engines.locating.ground import Ground
-from faults.engines.locating.line import Bools, Floats, Ints
+from faults.engines.locating.ground import Ground, most
+from faults.engines.locating.line import JUST_BELOW, Bools, Floats, Ints
 from faults.engines.locating.options import Option
 
 # A walk over less than this is not offered.
-LEAST_WALK = 0.03
+LEAST_WALK = 0.03 * JUST_BELOW
 # A tone on the common is offered where the common is this likely to blame.
-LEAST_COMMON = 0.10
+LEAST_COMMON = 0.10 * JUST_BELOW
 # So many walks are priced, those that find most for their minutes.
 MOST_WALKS = 48
 
@@ -49,13 +49,9 @@ class Walks(Ground):
 
     def _is_worth_pricing(self, chance: Floats, low: Ints, high: Ints, keep: Bools) -> Bools:
         """Keep the walks that find most for their minutes, and the longest ones."""
-        if keep.sum() <= MOST_WALKS:
-            return keep
         minutes = self.terrain.setup_min + self.terrain.until[high] - self.terrain.until[low]
         worth = np.where(keep, chance / minutes, -1.0)
-        least = np.sort(worth)[-MOST_WALKS]
-        result: Bools = worth >= least
-        return result
+        return most(worth, MOST_WALKS)
 
     def _chance(self, fed: Masses, low: Ints, high: Ints) -> Floats:
         gap = np.concatenate([[0.0], np.cumsum(fed.gap[0])])

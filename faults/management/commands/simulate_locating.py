@@ -23,7 +23,7 @@ AT_A_TIME = 20
 
 
 class Command(BaseCommand):
-    """Print minutes to the fault by each way: mean, median, 90th percentile, boxes, unfinished."""
+    """Print minutes to the fault by each way: mean, median, 90th percentile, and what it took."""
 
     help = "Compare ways of searching for a break on invented sites"
 
@@ -56,9 +56,13 @@ def _as_json(found: dict[str, Summed]) -> str:
 
 
 def _as_table(found: dict[str, Summed]) -> str:
-    lines = [f"{'way':<14}{'mean':>8}{'median':>8}{'p90':>8}{'boxes':>8}{'unfinished':>12}"]
+    lines = [
+        f"{'way':<14}{'mean':>8}{'median':>8}{'p90':>8}{'boxes':>8}{'unfinished':>12}"
+        f"{'wrong digs':>12}{'cuts':>8}"
+    ]
     lines += [
         f"{way:<14}{s.mean:>8.1f}{s.median:>8.1f}{s.p90:>8.1f}{s.boxes:>8.2f}{s.unfinished:>12.4f}"
+        f"{s.wrong_digs:>12.3f}{s.cuts:>8.2f}"
         for way, s in found.items()
     ]
     return "\n".join(lines)

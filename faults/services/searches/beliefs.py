@@ -6,11 +6,12 @@ from functools import cached_property
 
 from faults.engines.locating.assumptions import Assumptions
 from faults.engines.locating.belief import Belief, Contradiction, prior
+from faults.engines.locating.box_tests import gone_on
 from faults.engines.locating.cases import About, Finding, findings
 from faults.engines.locating.evidence import Reading, chance_of, update
 from faults.engines.locating.options import Option, Stand, Tools
 from faults.engines.locating.plain import reading_from
-from faults.engines.locating.plain_values import Ids
+from faults.engines.locating.plain_values import Ids, UnusablePlain
 from faults.engines.locating.plan import next_actions
 from faults.engines.locating.symptoms import Symptom as SymptomOfLine
 from faults.engines.locating.symptoms import for_symptom, tools_for
@@ -56,6 +57,7 @@ class Believed:
     belief: Belief | None
     effects: tuple[Effect, ...]
     readings: tuple[Reading, ...]
+    lost: tuple[SearchReading, ...] = ()
 
     @property
     def ids(self) -> Ids:
@@ -101,11 +103,21 @@ def believed(
     before = prior(ground.line, tests, ground.neighbours)
     ids = Ids(ground.points, ground.legs)
     belief: Belief | None = before
-    effects, readings = [], []
+    effects: list[Effect] = []
+    readings: list[Reading] = []
+    lost: list[SearchReading] = []
+    held: list[SearchReading] = []
+    told: list[Reading] = []
     for row in rows:
+        try:
+            told.append(reading_from(row.said, ids, soil_is_dry=is_dry))
+            held.append(row)
+        except UnusablePlain:
+            # The register changed since: the box is off this wire, or the leg was split.
+            lost.append(row)
+    for row, reading in zip(held, gone_on(told), strict=True):
         if belief is None:
             break
-        reading = reading_from(row.said, ids, soil_is_dry=is_dry)
         chance = chance_of(belief, reading, tests)
         try:
             after: Belief | None = update(belief, reading, tests)
@@ -124,6 +136,7 @@ def believed(
         belief,
         tuple(effects),
         tuple(readings),
+        tuple(lost),
     )
 
 

@@ -91,6 +91,8 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
     steps, rows = _route(station, wire)
     if not steps:
         return _length_only(station, fault, assumed, wire)
+    if not steps[-1].to_ft:
+        raise NoLine(_("The legs of this wire have no length. Enter it, then search."))
     points = (steps[0].from_point, *(step.to_point for step in steps))
     found = {p.pk: p for leg in rows.values() for p in (leg.from_point, leg.to_point)}
     legs = tuple(step.leg for step in steps)

@@ -108,8 +108,12 @@ _WORDS: dict[str, tuple[object, object]] = {
         gettext_lazy("tests"),
     ),
     "default_weighs_minutes": (
-        gettext_lazy("Own searches that weigh as much as built-in minutes"),
-        gettext_lazy("searches"),
+        gettext_lazy("Own minutes of work that weigh as much as a built-in pace"),
+        MINUTES,
+    ),
+    "default_weighs_faults": (
+        gettext_lazy("Own faults that weigh as much as the built-in rate of faults"),
+        gettext_lazy("faults"),
     ),
     "hazard_in_conduit": (gettext_lazy("In conduit a leg is struck, against turf"), TIMES),
     "hazard_planting": (gettext_lazy("Under planting a leg is struck, against turf"), TIMES),
@@ -136,6 +140,20 @@ def number_words(name: str) -> NumberWords:
     """Return a number's words and unit, in the user's language."""
     words, unit = _WORDS.get(name, (name, ""))
     return NumberWords(str(words), str(unit))
+
+
+def group_of(name: str) -> str:
+    """Return under which heading a number stands."""
+    unit = _WORDS.get(name, ("", ""))[1]
+    if name.startswith("default_weighs"):
+        return _("How much own searches weigh")
+    if unit is TIMES or name == "years_if_not_known":
+        return _("Cover, conduit and records")
+    if unit is MINUTES or name.startswith(("walk_", "dislike_")):
+        return _("What things take")
+    if name.startswith(("hazard", "splice", "p_", "bundle", "common", "neighbour", "two_")):
+        return _("What fails, and what other stations tell")
+    return _("How tests err")
 
 
 def has_words(name: str) -> bool:

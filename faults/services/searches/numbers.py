@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from faults.engines.locating.assumptions import STATUS, Assumptions, UnusableAssumptions
 from faults.engines.locating.surroundings import Surroundings
-from faults.models import SearchNumber
+from faults.models import LearnedNumber, SearchNumber
 from sites.engines.roles import Action
 from sites.services.verbs import UnableToAct, verb
 
@@ -35,7 +35,7 @@ class NumberLine:
     value: float
     status: str
     own: SearchNumber | None
-    learned: float | None = None
+    learned: LearnedNumber | None = None
 
     @property
     def value_words(self) -> str:
@@ -50,7 +50,7 @@ class NumberLine:
     @property
     def learned_words(self) -> str:
         """What own finished searches say, where they say anything."""
-        return "" if self.learned is None else f"{self.learned:.3g}"
+        return "" if self.learned is None else f"{self.learned.learned:.3g}"
 
 
 def assumed_now() -> Assumed:
@@ -65,13 +65,23 @@ def assumed_now() -> Assumed:
 def number_lines() -> list[NumberLine]:
     """Return every number, in the order of the engine."""
     own = {each.name: each for each in SearchNumber.objects.all()}
+    learned = {each.name: each for each in LearnedNumber.objects.all()}
     lines = []
     for kind in (Assumptions, Surroundings):
         for each in fields(kind):
             built_in = getattr(kind(), each.name)
             row = own.get(each.name)
             value = row.value if row else built_in
-            lines.append(NumberLine(each.name, built_in, value, STATUS.get(each.name, ""), row))
+            lines.append(
+                NumberLine(
+                    each.name,
+                    built_in,
+                    value,
+                    STATUS.get(each.name, ""),
+                    row,
+                    learned.get(each.name),
+                )
+            )
     return lines
 
 

@@ -1,7 +1,7 @@
 """The lines of a search's page: what to do next and why, and what each test said and did."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -38,6 +38,7 @@ class NextLine:
     total_min: int
     slug: str
     query: str
+    is_walk: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,9 +74,24 @@ def next_lines(state: Believed, stand: Stand) -> list[NextLine]:
                 rounded(option.minutes),
                 slug,
                 urlencode({**given, "stand": state.ground.points[stand.at]}),
+                isinstance(option.action, actions.WalkTone | actions.WalkGradient),
             )
         )
     return lines
+
+
+def first_and_others(
+    lines: Sequence[NextLine], *, most: int = 5
+) -> tuple[list[NextLine], list[NextLine]]:
+    """Return the best line of each kind of action, then all others.
+
+    Ten walks that differ by a box are one idea: who cannot walk wants another kind of test.
+    """
+    best: dict[str, NextLine] = {}
+    for line in lines:
+        best.setdefault(line.slug, line)
+    first = list(best.values())[:most]
+    return first, [line for line in lines if line not in first]
 
 
 def why_words(option: Option, facts: Why, ground: SearchGround, stand: Stand) -> str:
@@ -159,19 +175,29 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
 def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLine]:
     """Return every test, the newest first; voided ones without an effect."""
     effects = {effect.row.pk: effect for effect in state.effects}
+    lost = {row.pk for row in state.lost}
+    # A test at a box that is off this wire by now still says where it was made.
+    there = {row.point.pk: row.point.name for row in rows if row.point}
+    ground = replace(state.ground, names={**there, **state.ground.names})
     lines = []
     for row in reversed(rows):
         effect = effects.get(row.pk)
         lines.append(
             TriedLine(
                 row,
-                said_words(row.said, state.ground),
+                said_words(row.said, ground),
                 share_words(min(effect.chance, 1.0)) if effect and _is_chance(row) else "",
-                effect_words(effect, state.ground) if effect else "",
+                effect_words(effect, ground) if effect else _no_effect(row.pk in lost),
                 bool(effect and _is_chance(row) and effect.chance < 0.05),
             )
         )
     return lines
+
+
+def _no_effect(is_lost: bool) -> str:
+    if not is_lost:
+        return ""
+    return _("Made at a place that this wire no longer has: it counts for nothing.")
 
 
 def _is_chance(row: SearchReading) -> bool:

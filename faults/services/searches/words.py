@@ -155,7 +155,10 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             if said["kind"] == "insulation":
                 words = _("%(point)s, insulation: controller side %(a)s, valve side %(b)s")
             sides = {"a": _side(said.get("controller_bad")), "b": _side(said.get("valve_bad"))}
-            return words % {"point": name("point"), **sides}
+            told = words % {"point": name("point"), **sides}
+            if said.get("runs") is None:
+                return told
+            return told + (_("; spliced anew it runs") if said["runs"] else _("; it does not run"))
         case "listened":
             words = _("%s: tone heard") if said["heard"] else _("%s: no tone")
             return words % name("point")

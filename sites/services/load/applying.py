@@ -1,15 +1,27 @@
 """Write a planned load, and keep what is derived true to it."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.models import Controller, Station, User
+from sites.models import (
+    ClimateRow,
+    Controller,
+    Property,
+    Schedule,
+    Station,
+    StationFacts,
+    Stopgap,
+    Tariff,
+    User,
+)
 from sites.services.load.planning import Load
-from sites.services.load.work import write
+from sites.services.load.work import Work, write
 from sites.services.runs import Progress
 from sites.services.spells import rebuild_spells
+from sites.services.water.keeping import touch, water_kept
 
 STATIONS_AT_ONCE = 2000
 
@@ -17,16 +29,18 @@ STATIONS_AT_ONCE = 2000
 def apply_load(
     load: Load, tables: Sequence[type[Model]], *, user: User | None, progress: Progress
 ) -> None:
-    """Write all records with their history, then the spells that follow from them.
+    """Write all records with their history, then the spells and the water that follow.
 
     Expects to run inside a transaction.
     """
     reason = _("loaded from %(filename)s") % {"filename": load.filename}
     write(load.work, tables, user=user, reason=reason, progress=progress)
     touched = sorted(_touched(load))
-    for start in range(0, len(touched), STATIONS_AT_ONCE):
-        progress.say(_("Working out the days off central control"), start, len(touched))
-        rebuild_spells(touched[start : start + STATIONS_AT_ONCE])
+    with water_kept():
+        for start in range(0, len(touched), STATIONS_AT_ONCE):
+            progress.say(_("Working out the days off central control"), start, len(touched))
+            rebuild_spells(touched[start : start + STATIONS_AT_ONCE])
+        touch(**_water_touched(load.work))
 
 
 def _touched(load: Load) -> set[int]:
@@ -39,3 +53,20 @@ def _touched(load: Load) -> set[int]:
         )
     )
     return touched
+
+
+def _water_touched(work: Work) -> dict[str, set[Any]]:
+    """Writing in bulk sends no signal: whose water follows from what was written."""
+
+    def written(model: type[Model]) -> list[Any]:
+        changed = [record for record, _fields in work.changed.get(model, {}).values()]
+        return [*work.created.get(model, []), *changed]
+
+    of_stations = [*written(Schedule), *written(StationFacts), *written(Stopgap)]
+    climate = written(ClimateRow)
+    return {
+        "stations": {row.station.pk for row in of_stations},
+        "places": {row.property.pk for row in [*written(Tariff), *climate] if row.property}
+        | set(work.changed.get(Property, {})),
+        "tables": {row.table for row in climate if row.property is None},
+    }

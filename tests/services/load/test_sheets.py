@@ -227,6 +227,16 @@ def test_climate_takes_months_of_every_year_months_and_days() -> None:
     assert counts(load(*base(climate=text)))["climate"] == (0, 0, 3)
 
 
+def test_first_days_of_months_are_months_beside_long_term_ones_too() -> None:
+    text = (
+        "property code,month,eto,source\nValley,2025-03-01,4,station\nValley,2025-04-01,5,station\n"
+        "Valley,7,8,mean\n"
+    )
+    load(*base(climate=text))
+    rows = ClimateRow.objects.order_by("pk").values_list("year", "month", "day")
+    assert list(rows) == [(2025, 3, None), (2025, 4, None), (None, 7, None)]
+
+
 def test_the_list_of_the_central_system_is_left_alone() -> None:
     preview = load(*base(on_central="controller,station number,enabled\nA,1,yes\n"))
     assert "compared, not loaded" in words(preview)

@@ -94,12 +94,12 @@ def _known(load: Load, rows: list[Row]) -> Shelf[ClimateRow]:
 
 
 def _tables_by_months(sheet: Sheet, rows: list[Row]) -> set[str]:
-    """Tables whose days are all the first of a month hold months, not days."""
+    """Tables whose days are all the first of a month hold months, beside long-term ones or not."""
     days: dict[str, set[int | None]] = defaultdict(set)
     for row in rows:
         if row.has("month") and (read := row.get("month")):
             days[same_name(row.text("property code"))].add(read[2])
-    by_months = {table for table, found in days.items() if found == {1}}
+    by_months = {table for table, found in days.items() if found - {None} == {1}}
     if by_months:
         sheet.report.remark(
             _("All days here are the first of a month, so each row is taken for that month.")

@@ -88,6 +88,7 @@ COLUMNS = (
     Measure("standby rate", also="stand by rate", attribute="standby_rate", dimension=RATE),
     Text("notice region", also="region|utility notice region", attribute="notice_region",
          longest=60),
+    Text("climate table", also="weather table|eto table", attribute="climate_table", longest=60),
     MonthDay("season start", also="season starts|start up", attribute="season_start", longest=5),
     MonthDay("season end", also="season ends|shut down", attribute="season_end", longest=5),
     NOTES,

@@ -1,0 +1,43 @@
+"""Reads of job sheets: whose, for which days, and what of them could not be kept."""
+
+from datetime import date, timedelta
+
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+
+from faults.access import jobs_for
+from faults.models import CrewMember, Job, JobState, SheetItem
+from sites.engines.roles import Action
+from sites.models import User
+
+MOST_SHEETS = 40
+MOST_TO_SETTLE = 100
+
+
+def sheets_of(user: User, *, today: date) -> list[Job]:
+    """Return the visits of the user's crew today and tomorrow, and those still under way."""
+    with_it = CrewMember.objects.filter(user=user, crew=OuterRef("crew")).filter(
+        Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day")), from_on__lte=OuterRef("day")
+    )
+    soon = Q(day__in=[today, today + timedelta(days=1)])
+    rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(with_it))
+    rows = rows.exclude(state=JobState.WITHDRAWN).filter(soon | Q(state=JobState.STARTED))
+    rows = rows.select_related("property", "fault__property", "crew")
+    return list(rows.order_by("day", "starts_at", "pk")[:MOST_SHEETS])
+
+
+def jobs_to_settle(user: User) -> list[Job]:
+    """Return the jobs of whose sheets something was not kept, and nobody has looked at it."""
+    open_ones = SheetItem.objects.unsettled().filter(job=OuterRef("pk"))
+    rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(open_ones))
+    waiting = Count("sheet_items", filter=_is_unsettled())
+    rows = rows.select_related("property", "fault").annotate(waiting=waiting)
+    return list(rows.order_by("-day", "pk")[:MOST_TO_SETTLE])
+
+
+def _is_unsettled() -> Q:
+    return ~Q(sheet_items__answer="accepted") & Q(sheet_items__settled_at__isnull=True)
+
+
+def items_of_job(job: Job) -> QuerySet[SheetItem]:
+    """Return what came from phones about a job, in the order in which it happened."""
+    return job.sheet_items.select_related("user").order_by("happened_at", "received_at", "pk")

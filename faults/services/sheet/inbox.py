@@ -1,0 +1,200 @@
+"""Take in what a phone sends: each thing once, in its order, and nothing lost from view.
+
+Sent without signal, things come up hours later, twice, or after somebody's right was withdrawn.
+So each has a key made on the phone, and a row that says what became of it: the same key again
+gets the same answer. Each is taken in by the verbs, in one transaction with its row.
+"""
+
+import logging
+import zoneinfo
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import OperationalError, transaction
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.utils.translation import gettext as _
+
+from faults.access import jobs_for
+from faults.models import CrewMember, Job, SheetAnswer, SheetItem
+from faults.services.sheet import fault_items, job_items, round_items, search_items
+from faults.services.sheet.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
+from sites.engines.roles import Action
+from sites.models import User
+from sites.services.verbs import UnableToAct
+
+logger = logging.getLogger(__name__)
+
+# Importing them enters their kinds into the table.
+FAMILIES = (fault_items, job_items, round_items, search_items)
+MOST_AT_ONCE = 50
+# A phone's clock that differs by less is as good as ours.
+CLOCKS_DIFFER = timedelta(minutes=2)
+# Not kept in the row: it is large, and stands in the photo's own row.
+PICTURE = "picture"
+
+
+class UnableToReadBatch(UnableToAct):
+    """The whole of what was sent cannot be read."""
+
+
+@dataclass(frozen=True)
+class Sent:
+    """One thing as it was sent, before anybody knows whether it can be kept."""
+
+    id: UUID
+    kind: str
+    job: str
+    at: datetime
+    happened_at: datetime
+    body: Mapping[str, Any]
+    is_over: bool
+
+
+def take_in(*, batch: Mapping[str, Any], by: User, now: datetime) -> list[SheetItem]:
+    """Take in all things of a batch in their order; return the row of each.
+
+    Args:
+        batch: {"now": the phone's clock, "items": [{"id", "kind", "at", "job", "body"}, ...]}.
+
+    Raises:
+        UnableToReadBatch: nothing of it was kept, because it is no batch.
+    """
+    return [_once(sent, by, now) for sent in _read(batch, now)]
+
+
+def _read(batch: Mapping[str, Any], now: datetime) -> list[Sent]:
+    items = batch.get("items") if isinstance(batch, Mapping) else None
+    if not isinstance(items, list) or len(items) > MOST_AT_ONCE:
+        raise UnableToReadBatch(_("This is no list of things from a job sheet."))
+    skew = now - _moment(batch.get("now"))
+    late = skew if abs(skew) > CLOCKS_DIFFER else timedelta()
+    return [_sent(each, late, now) for each in items]
+
+
+def _sent(each: Any, late: timedelta, now: datetime) -> Sent:
+    if not isinstance(each, Mapping) or not isinstance(each.get("body", {}), Mapping):
+        raise UnableToReadBatch(_("This is no list of things from a job sheet."))
+    try:
+        key = UUID(str(each.get("id")))
+    except ValueError as problem:
+        raise UnableToReadBatch(_("A thing from a job sheet has no key.")) from problem
+    at = _moment(each.get("at"))
+    return Sent(
+        id=key,
+        kind=str(each.get("kind", ""))[:20],
+        job=str(each.get("job", "")),
+        at=at,
+        happened_at=min(at + late, now),
+        body=each.get("body", {}),
+        is_over=each.get("over") is True,
+    )
+
+
+def _moment(words: Any) -> datetime:
+    try:
+        moment = parse_datetime(str(words))
+    except ValueError:
+        moment = None
+    if moment is None or not timezone.is_aware(moment):
+        raise UnableToReadBatch(_("A thing from a job sheet does not say when it happened."))
+    return moment
+
+
+def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
+    """Return the row of a thing that is known already, else take it in."""
+    row = SheetItem(
+        id=sent.id,
+        user=by,
+        kind=sent.kind,
+        at=sent.at,
+        happened_at=sent.happened_at,
+        received_at=now,
+        body={name: value for name, value in sent.body.items() if name != PICTURE},
+    )
+    if (known := _known(sent, row, by)) is not None:
+        return known
+    try:
+        with transaction.atomic():
+            item = _item(sent, row, by, now)
+            row.made = KINDS[sent.kind].take(item)
+            row.answer = SheetAnswer.ACCEPTED
+            row.save(force_insert=True)
+            return row
+    except OperationalError:
+        # A lock or a lost connection: the phone keeps it and sends it again.
+        raise
+    except WroteSomethingElse as other:
+        row.answer, row.why = SheetAnswer.CONFLICT, str(other)
+        row.mine, row.theirs = other.mine, other.theirs
+    except UnableToAct as refusal:
+        row.answer, row.why = SheetAnswer.REFUSED, str(refusal)
+    except Exception:
+        # The same key from two tabs at once ends here too, and is known by now.
+        if (known := _known(sent, row, by)) is not None:
+            return known
+        # One thing that trips us must not hold up all that waits behind it on the phone.
+        logger.exception("a thing from a job sheet could not be taken in: %s", sent.id)
+        row.answer = SheetAnswer.REFUSED
+        row.why = _("This could not be kept because of a mistake of ours. Tell the office.")
+    row.made = ""
+    row.save(force_insert=True)
+    return row
+
+
+def _known(sent: Sent, row: SheetItem, by: User) -> SheetItem | None:
+    known = SheetItem.objects.select_related("job").filter(pk=sent.id).first()
+    if known is None or known.user_id == by.pk:
+        return known
+    # Another person's key: none of this person's business, and not to be written over.
+    row.answer, row.why = SheetAnswer.REFUSED, _("This was sent by somebody else already.")
+    return row
+
+
+def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
+    job, known = _job_of(sent, row, by), KINDS.get(sent.kind)
+    if known is None:
+        raise UnableToTakeIn(
+            _("Nobody knows what “%s” is. Load the sheet anew, and enter it once more.") % sent.kind
+        )
+    if not jobs_for(by, known.action).filter(pk=job.pk).exists():
+        raise UnableToTakeIn(
+            _(
+                "You no longer have the right to do this at %s. What you wrote is kept here: tell "
+                "the office."
+            )
+            % job.property.code
+        )
+    zone = zoneinfo.ZoneInfo(job.property.time_zone)
+    return Item(
+        id=sent.id,
+        kind=sent.kind,
+        job=job,
+        said=Said(sent.body),
+        by=by,
+        at=sent.happened_at,
+        on=timezone.localdate(sent.happened_at, zone),
+        today=timezone.localdate(now, zone),
+        now=now,
+        is_over=sent.is_over,
+    )
+
+
+def _job_of(sent: Sent, row: SheetItem, by: User) -> Job:
+    """Return the job; one that the sender may not see reads like one that does not exist.
+
+    Somebody who was in its crew has seen it: the office then finds the thing at the job.
+    """
+    rows = Job.objects.select_related("property", "fault__property", "crew")
+    job = rows.filter(ref=sent.job).first()
+    if job is not None and jobs_for(by, Action.SEE_WORK).filter(pk=job.pk).exists():
+        row.job = job
+        return job
+    if job is not None and CrewMember.objects.filter(user=by, crew=job.crew_id).exists():
+        row.job = job
+    raise UnableToTakeIn(
+        _("This job is not yours to see any more. What you wrote is kept here: tell the office.")
+    )

@@ -1,0 +1,185 @@
+"""All that a sheet shows, as plain data: it must do for a day without signal."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.utils.text import capfirst
+
+from faults.engines.stages import CLOSED
+from faults.models import (
+    STAGE_CHOICES,
+    Authority,
+    Fault,
+    FaultStation,
+    Job,
+    JobKind,
+    Reading,
+    ReadingKind,
+    SheetItem,
+)
+from faults.services.before_mend import standing_on
+from faults.services.jobs.safety import prompt_lines
+from faults.services.readiness import readiness_of
+from faults.services.sheet import rounds, steps
+from faults.services.sheet.fields import Plain
+from faults.services.sheet.search_step import search_step
+from faults.services.sheet.steps_found import found
+from faults.services.sheet.words import kinds_in_words, sheet_words
+from sites.models import Station, User
+
+MOST_NEIGHBOURS = 60
+MOST_ITEMS = 120
+# Of these the sender may say, having seen both, that its own value holds.
+MAY_INSIST = frozenset({"walk", "battery", "found"})
+# Where a thing leads, before the server has said so: what follows must not wait for signal.
+LEADS_TO = {
+    "found": "found",
+    "outside": "found",
+    "mended": "mended",
+    "proven": "proven",
+    "returned": "returned",
+    "still dead": "found",
+}
+
+
+def user_key(user: User) -> str:
+    """Return by whom things on a phone are told apart."""
+    return f"u{user.pk}"
+
+
+def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
+    """Return the sheet of a job for this user. The job comes with its fault and property."""
+    rows = _rows(job)
+    items = _items_of(job, user)
+    return {
+        "user": user_key(user),
+        "stamp": at.isoformat(),
+        "job": _head(job),
+        "stations": [_station(row) for row in rows],
+        "stages": {stage: str(words) for stage, words in STAGE_CHOICES},
+        "leads_to": LEADS_TO,
+        "breaks": _breaks(job.fault),
+        "authority": _authority(job, today),
+        "steps": _steps(job, rows, today),
+        "items": [item_plain(item) for item in items],
+        "kinds": kinds_in_words(),
+        "words": sheet_words(),
+    }
+
+
+def _rows(job: Job) -> list[FaultStation]:
+    if job.fault is None:
+        return []
+    rows = job.fault.stations.select_related("station__controller")
+    named = list(job.stations.values_list("pk", flat=True))
+    rows = rows.filter(station__in=named) if named else rows
+    ordered = rows.order_by("station__controller__name", "station__number", "pk")
+    return [row for row in ordered if row.stage not in {stage.value for stage in CLOSED}]
+
+
+def _head(job: Job) -> Plain:
+    place, fault = job.property, job.fault
+    kind = capfirst(str(job.get_kind_display()))
+    return {
+        "ref": job.ref,
+        "kind": job.kind,
+        "title": f"{kind}: {fault}" if fault else f"{kind}, {place}",
+        "place": place.name or place.code,
+        "address": place.address,
+        "units": place.units,
+        "state": job.state,
+        "day": job.day.isoformat() if job.day else "",
+        "starts_at": job.starts_at.strftime("%H:%M") if job.starts_at else "",
+        "crew": str(job.crew or ""),
+        "minutes": job.expected_minutes,
+        "started_at": job.started_at.isoformat() if job.started_at else "",
+        "fault": str(fault or ""),
+        "symptom": str(fault.get_symptom_display()) if fault else "",
+        "summary": fault.summary if fault else "",
+        "notes": job.notes,
+        "held": str(job.get_held_for_display()) if job.held_for else "",
+    }
+
+
+def _station(row: FaultStation) -> Plain:
+    return {
+        "row": row.pk,
+        "station": row.station_id,
+        "name": str(row.station),
+        "title": row.station.name,
+        "stage": row.stage,
+    }
+
+
+def _breaks(fault: Fault | None) -> list[list[Any]]:
+    if fault is None:
+        return []
+    rows = fault.breaks.select_related("leg").order_by("running_number", "pk")
+    return [[one.pk, str(one), one.mended_on is not None] for one in rows]
+
+
+def _authority(job: Job, today: date) -> Plain | None:
+    """Return the minutes that somebody allowed, the fault's own yes before the standing one."""
+    own = Authority.objects.filter(fault=job.fault).order_by("-given_on", "-pk").first()
+    if job.fault is not None and own is not None and own.up_to_hours:
+        return {"minutes": round(own.up_to_hours * 60), "by": own.given_by}
+    hours = [one for one in standing_on(job.property, today) if one.up_to_hours]
+    if not hours:
+        return None
+    longest = max(hours, key=lambda one: one.up_to_hours or 0)
+    return {"minutes": round((longest.up_to_hours or 0) * 60), "by": longest.given_by}
+
+
+def _steps(job: Job, rows: list[FaultStation], today: date) -> list[Plain]:
+    readiness = readiness_of([job], today=today)[job.pk]
+    prompts = prompt_lines(job, list(job.safety.order_by("pk"))) if job.digs() else []
+    visit = steps.Visit(job, rows, _neighbours(rows), readiness, prompts, _last_ohms(rows))
+    first, last = steps.before(visit), steps.finish(visit)
+    if job.kind == JobKind.WALK:
+        return [first, rounds.walk_step(job, today), last]
+    if job.kind == JobKind.BATTERIES:
+        return [first, rounds.battery_step(job), last]
+    if job.fault is None:
+        return [first, rounds.check_up_step(job), last]
+    searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]
+    ending = [steps.mended(visit), steps.proven(visit), steps.returned(visit)]
+    return [first, *searching, steps.digging(visit), *ending, last]
+
+
+def _neighbours(rows: list[FaultStation]) -> list[Station]:
+    """Return the other stations of the same controllers: which run tells where to look."""
+    clocks = {row.station.controller_id for row in rows}
+    others = Station.objects.in_care().filter(controller__in=clocks)
+    others = others.exclude(pk__in=[row.station_id for row in rows]).select_related("controller")
+    return list(others.order_by("controller__name", "number", "pk")[:MOST_NEIGHBOURS])
+
+
+def _last_ohms(rows: list[FaultStation]) -> dict[int, Reading]:
+    found_rows = Reading.objects.filter(
+        station__in=[row.station_id for row in rows],
+        kind=ReadingKind.OHMS,
+        voided_on__isnull=True,
+    )
+    return {one.station_id: one for one in found_rows.order_by("taken_on", "pk")}
+
+
+def _items_of(job: Job, user: User) -> list[SheetItem]:
+    rows = SheetItem.objects.filter(job=job, user=user).order_by("-happened_at", "-received_at")
+    return list(rows[:MOST_ITEMS])[::-1]
+
+
+def item_plain(item: SheetItem) -> Plain:
+    """Return what became of one thing, as the phone keeps it."""
+    return {
+        "id": str(item.pk),
+        "kind": item.kind,
+        "at": item.at.isoformat(),
+        "answer": item.answer,
+        "why": item.why,
+        "mine": item.mine,
+        "theirs": item.theirs,
+        "may_insist": item.kind in MAY_INSIST,
+        "made": item.made,
+        "body": item.body,
+        "settled": item.settled_at is not None,
+    }

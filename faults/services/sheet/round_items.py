@@ -1,0 +1,110 @@
+"""Readings, walks and battery rounds, one station or timer at a time."""
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from faults.models import Reading, SheetItem, WalkNote, WalkResult
+from faults.services.checkup import walk
+from faults.services.readings import take_reading, void_reading
+from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
+from sites.engines.roles import Action
+from sites.models import Device, Station
+from sites.services.batteries import change_battery, correct_battery
+
+
+@kind("reading", Action.TAKE_READINGS)
+def reading(item: Item) -> str:
+    """One measurement of a station."""
+    said, value = item.said, item.said.number("value")
+    if value is None:
+        raise UnableToTakeIn(_("What does the meter show?"), field="value")
+    row = take_reading(
+        station=the_station(item),
+        kind=said.words("kind", 12),
+        value=value,
+        taken_on=item.on,
+        today=item.today,
+        by=item.by,
+        taken_by=str(item.by)[:60],
+        is_loaded=True if said.ticked("is_loaded") else None,
+        notes=said.words("notes", 300),
+    )
+    return f"reading:{row.pk}"
+
+
+@kind("void", Action.TAKE_READINGS)
+def void(item: Item) -> str:
+    """A reading of this sheet was wrong: it stays, and counts nowhere."""
+    of = item.said.uuid("of")
+    made = SheetItem.objects.filter(pk=of, job=item.job).first() if of else None
+    what, _colon, key = (made.made if made else "").partition(":")
+    if what != "reading":
+        raise UnableToTakeIn(_("The reading that this takes back was not kept: nothing to do."))
+    row = Reading.objects.get(pk=int(key))
+    if row.voided_on is None:
+        why = item.said.words("why", 200) or _("tapped by mistake")
+        void_reading(reading=row, why=why, today=item.today)
+    return ""
+
+
+@kind("walk", Action.TAKE_READINGS)
+def walk_one(item: Item) -> str:
+    """What one station did when somebody stood at its valve."""
+    station, result = the_station(item), item.said.words("result")
+    if result not in WalkResult.values:
+        raise UnableToTakeIn(_("What did the station do?"), field="result")
+    known = WalkNote.objects.filter(station=station, seen_on=item.on).first()
+    by_another = known is not None and known.by_id != item.by.pk
+    if known is not None and by_another and known.result != result and not item.is_over:
+        raise WroteSomethingElse(
+            mine=f"{station}: {WalkResult(result).label}",
+            theirs=f"{station}: {known.get_result_display()} ({known.by})",
+        )
+    note = item.said.words("note", 200) or (known.note if known is not None else "")
+    walk(seen=[(station, result, note)], seen_on=item.on, today=item.today, by=item.by)
+    return ""
+
+
+@kind("battery", Action.CHANGE_STOPGAPS)
+def battery(item: Item) -> str:
+    """A new battery set in one timer."""
+    device = Device.objects.filter(
+        property=item.job.property, pk=item.said.key("device") or 0
+    ).first()
+    if device is None:
+        raise UnableToTakeIn(_("This battery timer is not known here any more."))
+    type_of_set, known = item.said.words("battery_kind", 40), device.battery_changed_on
+    type_of_set = type_of_set or device.battery_kind
+    if known == item.on and device.battery_kind == type_of_set:
+        return ""
+    if known is not None and known >= item.on:
+        if not item.is_over:
+            raise WroteSomethingElse(
+                mine=_set_in_words(item.on.isoformat(), type_of_set),
+                theirs=_set_in_words(known.isoformat(), device.battery_kind),
+            )
+        correct_battery(
+            device=device,
+            on=item.on,
+            kind=type_of_set,
+            why=_("the crew that changed it says so"),
+            today=item.today,
+        )
+        return ""
+    change_battery(device=device, on=item.on, kind=type_of_set, today=item.today)
+    return ""
+
+
+def _set_in_words(day: str, type_of_set: str) -> str:
+    return formats.sanitize_separators(f"{day} {type_of_set}").strip()
+
+
+def the_station(item: Item) -> Station:
+    """Return the station that a thing names, of the job's property."""
+    rows = Station.objects.filter(controller__property=item.job.property)
+    station = (
+        rows.select_related("controller__property").filter(pk=item.said.key("station") or 0).first()
+    )
+    if station is None:
+        raise UnableToTakeIn(_("This station is not known here any more."))
+    return station

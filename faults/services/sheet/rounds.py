@@ -1,0 +1,104 @@
+"""The step of a station walk, of a battery round, and of a wire check-up."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from faults.models import Job, ReadingKind, WalkNote, WalkResult
+from faults.services.sheet.fields import Plain, form, number, step
+from sites.models import Controller, Device, Station
+
+MOST_STATIONS = 400
+
+
+def walk_step(job: Job, today: date) -> Plain:
+    """One row for each station: what it did, in one tap."""
+    stations = stations_of_round(job)
+    notes = WalkNote.objects.filter(station__in=stations, seen_on=today)
+    seen = dict(notes.values_list("station", "result"))
+    return step(
+        "walk",
+        _("Walk the stations"),
+        cautions=[_("Two people, or a remote: nobody stands in a road to see a valve.")],
+        stations=[
+            {"station": each.pk, "name": str(each), "seen": seen.get(each.pk, "")}
+            for each in stations
+        ],
+        stations_title=_("What does each station do?"),
+        results=[[value, str(word)] for value, word in WalkResult.choices],
+    )
+
+
+def battery_step(job: Job) -> Plain:
+    """One row for each battery timer: new batteries, in one tap."""
+    return step(
+        "batteries",
+        _("Change the batteries"),
+        cautions=[_("Take the old batteries along: they belong in a collection box.")],
+        devices=[
+            {
+                "device": each.pk,
+                "name": each.name,
+                "changed_on": each.battery_changed_on.isoformat()
+                if each.battery_changed_on
+                else "",
+                "kind": each.battery_kind,
+            }
+            for each in devices_of_round(job)
+        ],
+        devices_title=_("Which timers have new batteries?"),
+    )
+
+
+def _device(device: Device) -> Plain:
+    changed_on = device.battery_changed_on
+    return {
+        "device": device.pk,
+        "name": device.name,
+        "changed_on": changed_on.isoformat() if changed_on else "",
+        "kind": device.battery_kind,
+    }
+
+
+def check_up_step(job: Job) -> Plain:
+    """The ohms of each station."""
+    ohms = number("value", _("Ohms"), required=True, open=10_000_000, open_word=_("open (OL)"))
+    return step(
+        "check-up",
+        _("Check up the wires"),
+        cautions=[
+            _(
+                "Disconnect the common and switch the stations off. The mains side is for "
+                "licensed electricians."
+            ),
+        ],
+        forms=[
+            form(
+                "reading",
+                str(station),
+                _("Keep this reading"),
+                [ohms],
+                body={"station": station.pk, "kind": ReadingKind.OHMS.value},
+                row=True,
+            )
+            for station in stations_of_round(job)
+        ],
+    )
+
+
+def stations_of_round(job: Job) -> Sequence[Station]:
+    """Return the stations that the job names, else all of its property, by controller."""
+    named = job.stations.select_related("controller")
+    if not named.exists():
+        clocks = Controller.objects.in_care().filter(property=job.property)
+        named = Station.objects.in_care().filter(controller__in=clocks).select_related("controller")
+    return list(named.order_by("controller__name", "number", "pk")[:MOST_STATIONS])
+
+
+def devices_of_round(job: Job) -> Sequence[Device]:
+    """Return the timers that the job names, else all of its property."""
+    named = job.devices.order_by("name", "pk")
+    if not named.exists():
+        named = job.property.devices.order_by("name", "pk")
+    return list(named[:MOST_STATIONS])

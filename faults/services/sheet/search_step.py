@@ -1,0 +1,61 @@
+"""The step "search": the line, its numbers and its tests, for the engine on the phone."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from faults.models import Fault, FaultStation, SearchTool
+from faults.queries_searches import last_search_of
+from faults.services.searches.ground import NoLine
+from faults.services.searches.payload import search_payload
+from faults.services.searches.states import readings_of, state_of
+from faults.services.searches.words import said_words
+from faults.services.sheet.fields import Plain, field, form, options, step
+from faults.services.sheet.search_words import actions_plain, outside_plain, search_words
+
+# A fault of a whole bundle is searched on few of its wires.
+MOST_SEARCHED = 4
+
+
+def search_step(fault: Fault, rows: Sequence[FaultStation], today: date) -> Plain:
+    """Return the step with a search for each station, begun or not."""
+    give_up = form(
+        "search end",
+        _("Give this search up"),
+        _("Give it up"),
+        [field("why", "text", _("Why?"), most=200, required=True)],
+        folded=True,
+    )
+    return step(
+        "search",
+        _("Search"),
+        cautions=[
+            _(
+                "Switch the station off before you cut or clamp. A tone misses, and a lead can be "
+                "bad: nothing is ruled out for good."
+            )
+        ],
+        searches=[_search(fault, row, today) for row in rows[:MOST_SEARCHED]],
+        actions=actions_plain(),
+        outside=outside_plain(),
+        tools=options(SearchTool.choices),
+        end=give_up,
+        words=search_words(),
+    )
+
+
+def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
+    known = {"row": row.pk, "station": row.station_id, "name": str(row.station)}
+    search = last_search_of(fault, row.station)
+    if search is not None and search.ended_at is not None:
+        search = None
+    tests = readings_of(search)
+    try:
+        state = state_of(fault, row.station, search, today=today, rows=tests)
+    except NoLine as problem:
+        return {**known, "none": str(problem)}
+    names = {str(key): name for key, name in state.ground.names.items()}
+    said = {str(one.key): said_words(one.said, state.ground) for one in tests}
+    plain = search_payload(fault, row.station, search, state, tests)
+    return {**known, "plain": plain, "names": names, "said": said}

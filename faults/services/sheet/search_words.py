@@ -1,0 +1,159 @@
+"""What the search on a phone says: each action, the results that one tap records, and shares."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from faults.engines.locating.belief import Outside
+from faults.services.searches.words import outside_words
+from faults.services.sheet.fields import Plain
+
+Result = tuple[str, dict[str, Any]]
+
+
+def actions_plain() -> dict[str, Plain]:
+    """Return by the name of each action its words and the results that can be tapped.
+
+    Words take `%(point)s`, `%(to_point)s` and `%(leg)s`; a result without a kind leads to "found".
+    """
+    return {
+        "open box": _act(
+            _("Open %(point)s, cut its splice and test both sides"), [*_sides("box"), *_anew()]
+        ),
+        "cut box": _act(_("Open %(point)s, cut the wire there and test both sides"), _sides("box")),
+        "listen": _act(
+            _("Open %(point)s and listen for the tone, without cutting"),
+            _yes_no("listened", "heard", _("tone heard"), _("no tone")),
+        ),
+        "clamp": _act(
+            _("Clamp round the wire in %(point)s, without cutting"),
+            _yes_no("clamp", "flows", _("current flows on"), _("no current")),
+        ),
+        "measure insulation": _act(
+            _("Open %(point)s and measure the insulation of both sides"), _sides("insulation")
+        ),
+        "walk tone": _act(
+            _("Feed the tone at %(point)s and walk it to %(to_point)s"),
+            _walked("tone walked"),
+            common=_("Feed the tone into the common at %(start)s and walk it to %(end)s"),
+        ),
+        "walk gradient": _act(
+            _("Walk the two probes from %(point)s to %(to_point)s"), _walked("gradient walked")
+        ),
+        "bypass": _act(
+            _("Lay a jumper round leg %(leg)s and run the station"),
+            _yes_no("bypass", "works", _("it runs"), _("it does not run")),
+        ),
+        "read distance": _act(_("Measure the distance to the fault"), [], number="distance"),
+        "check controller": _act(
+            _("At the controller: volts at the terminal, and another station on this common"),
+            [
+                *_check("output", _("volts are right"), _("no volts")),
+                *_check("common", _("another one runs"), _("others do not run")),
+            ],
+        ),
+        "check valve": _act(
+            _("At the valve: ohms of the coil, and the valve opened by hand"),
+            [
+                *_check("coil", _("coil is right"), _("coil is wrong")),
+                *_check("water", _("gives water"), _("no water")),
+            ],
+        ),
+        "move to spare": _act(
+            _("Move the station to a spare wire and try it"),
+            _yes_no("spare", "works", _("it runs"), _("it does not run")),
+        ),
+    }
+
+
+def _act(words: str, results: list[Result], **more: Any) -> Plain:
+    return {"words": words, "results": [[label, said] for label, said in results], **more}
+
+
+def _sides(kind: str) -> list[Result]:
+    def said(controller_bad: bool, valve_bad: bool) -> dict[str, Any]:
+        return {"kind": kind, "controller_bad": controller_bad, "valve_bad": valve_bad}
+
+    return [
+        (_("bad toward the controller"), said(True, False)),
+        (_("bad toward the valve"), said(False, True)),
+        (_("both good"), said(False, False)),
+        (_("both bad"), said(True, True)),
+    ]
+
+
+def _anew() -> list[Result]:
+    """Both sides are good, and the splice was made anew: that cured it, or did not."""
+    said = {"kind": "box", "controller_bad": False, "valve_bad": False}
+    return [
+        (_("both good, spliced anew it runs"), {**said, "runs": True}),
+        (_("both good, spliced anew still dead"), {**said, "runs": False}),
+    ]
+
+
+def _yes_no(kind: str, name: str, yes: str, no: str) -> list[Result]:
+    return [(yes, {"kind": kind, name: True}), (no, {"kind": kind, name: False})]
+
+
+def _walked(kind: str) -> list[Result]:
+    return [(_("nothing found"), {"kind": kind}), (_("found it"), {})]
+
+
+def _check(check: str, right: str, wrong: str) -> list[Result]:
+    return [
+        (right, {"kind": "check", "check": check, "is_right": True}),
+        (wrong, {"kind": "check", "check": check, "is_right": False}),
+    ]
+
+
+def outside_plain() -> dict[str, str]:
+    """Return the causes outside the wire, by the engine's names."""
+    return {cause.value: outside_words(cause) for cause in Outside}
+
+
+def search_words() -> dict[str, str]:
+    """Return what the script of the search says, by name."""
+    return {
+        "no_plan": _(
+            "No plan without signal yet. Record what you test: it is kept, and counts later."
+        ),
+        "do_next": _("Do this next"),
+        "own_minutes": _("about %s minutes for this"),
+        "all_minutes": _("about %s minutes to the end"),
+        "other_ways": _("Other ways"),
+        "another_test": _("Another test"),
+        "you_stand": _("You stand at"),
+        "where": _("Where"),
+        "from_where": _("From"),
+        "to_where": _("To"),
+        "on_leg": _("Leg"),
+        "from_valve": _("measured from the valve"),
+        "distance": _("Distance to the fault"),
+        "give_or_take": _("Give or take"),
+        "keep_test": _("Keep this test"),
+        "likely": _("Where it is likely"),
+        "leg_line": _("leg %(name)s: %(share)s"),
+        "splice_line": _("splice in %(name)s: %(share)s"),
+        "line": _("%(name)s: %(share)s"),
+        "under": _("under 1 %"),
+        "over": _("over 95 %"),
+        "about": _("about %s %%"),
+        "ruled_out": _(
+            "Ruled out so far, all but for errors of the tests: %(out)s of %(all)s. Likeliest now: "
+            "%(best)s."
+        ),
+        "nothing_out": _("Nothing is ruled out yet: %(all)s to search. Likeliest now: %(best)s."),
+        "strip": _("From the controller to the valve, likelihood by leg"),
+        "key": _("High bands are likely; hatched legs are all but ruled out."),
+        "tests": _("Tests of this search"),
+        "no_tests": _("No test is recorded yet."),
+        "contradiction": _(
+            "The tests contradict each other. Repeat the last one, or take a wrong one back."
+        ),
+        "which_station": _("Station"),
+        "at_hand": _("At hand besides transmitter and receiver"),
+        "at_hand_title": _("Before the first test"),
+        "may_cut": _("A wire that passes a box uncut may be cut and spliced"),
+        "soil_is_dry": _("The soil is dry (the level of a tone then says nothing)"),
+        "start_search": _("Start the search"),
+    }

@@ -1,0 +1,30 @@
+"""What a sheet could not keep stays in view of the office until somebody has looked at it."""
+
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from faults.models import Job
+from sites.engines.roles import Action
+from sites.services.verbs import UnableToAct, verb
+
+
+class UnableToSettle(UnableToAct):
+    """There is nothing to settle."""
+
+
+@verb(
+    name="settle what a job sheet could not keep",
+    action=Action.WORK_JOBS,
+    guard="something of the job's sheet was not kept, and nobody has settled it",
+    undo="none is needed: all of it stays on the job's page, with its reasons",
+)
+def settle(*, job: Job, at: datetime) -> int:
+    """Say that somebody has looked at it: it was entered elsewhere, or does not matter."""
+    rows = list(job.sheet_items.unsettled().order_by("received_at", "pk"))
+    if not rows:
+        raise UnableToSettle(_("Nothing of this sheet waits to be looked at."))
+    for row in rows:
+        row.settled_at = at
+        row.save()
+    return len(rows)

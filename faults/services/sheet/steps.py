@@ -1,0 +1,282 @@
+"""The steps of a visit to a fault, from the yard to the way home."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from faults.engines.stages import HowReturned, Stage
+from faults.models import (
+    HOW_RETURNED_CHOICES,
+    FaultStation,
+    HeldFor,
+    Job,
+    Reading,
+    ReadingKind,
+    Symptom,
+    WalkResult,
+)
+from faults.services.after_mend import RETURN_WORDS
+from faults.services.jobs.safety import PromptLine
+from faults.services.readiness import Readiness
+from faults.services.sheet.fields import (
+    Plain,
+    checklist,
+    choice,
+    depth,
+    field,
+    form,
+    number,
+    photo_form,
+    step,
+    tick,
+)
+from faults.services.told import RETURN_LIST
+from sites.models import Station
+
+BEFORE_FOUND = [Stage.REPORTED.value, Stage.SCHEDULED.value]
+BEFORE_MENDED = [Stage.FOUND.value, Stage.AGREED.value]
+
+
+@dataclass(frozen=True)
+class Visit:
+    """What the steps of one visit are made from."""
+
+    job: Job
+    rows: Sequence[FaultStation]
+    neighbours: Sequence[Station]
+    readiness: Readiness
+    prompts: Sequence[PromptLine]
+    last_ohms: dict[int, Reading]
+
+
+def local_law() -> str:
+    """Return the sentence that stands beside every rule of ours."""
+    return _(
+        "Prompts, not legal advice: local codes and licensed practice decide. Before anybody digs, "
+        "have underground utilities marked (call 811 in the US)."
+    )
+
+
+def before(visit: Visit) -> Plain:
+    """Before you go: what the job lacks, what to take along, what to look out for."""
+    job = visit.job
+    ready = [
+        {"name": each.name, "state": each.slug, "word": each.state_word, "words": each.words}
+        for each in visit.readiness.lines
+        if each.state.value != "not needed"
+    ]
+    take = {
+        "transmitter": _("transmitter of the wire tracer"),
+        "receiver": _("receiver"),
+        "spare_batteries": _("spare batteries for both"),
+        "stake": _("ground stake, and water to wet the soil round it"),
+        "meter": _("multimeter, clamp meter"),
+        "paint": _("paint or flags"),
+        "valve_key": _("valve key, slim rod"),
+        "access": _("access: keys, gate code, whom to tell"),
+    }
+    load = [
+        tick("parts_ready", _("Parts are on the vehicle"), value=job.parts_ready),
+        tick("batteries_ready", _("Batteries are on the vehicle"), value=job.batteries_ready),
+    ]
+    rod = [depth("rod_depth_in", _("A slim rod goes down by hand"), job.property, required=True)]
+    return step(
+        "before",
+        _("Before you go"),
+        lead=job.equipment,
+        parts=job.parts_needed,
+        lines=ready,
+        cautions=[
+            _("The mains side of the controller is for licensed electricians: leave it shut."),
+            _("24 V is not safe on wet skin. Look out for traffic, heat and animals in boxes."),
+            local_law(),
+        ],
+        lists=[checklist("before you go", _("Take along"), take)],
+        forms=[
+            form("start", _("Start the visit"), _("Start"), [], states=["planned"]),
+            form("vehicle", _("On the vehicle"), _("Note it"), load),
+            form("soil", _("Is the soil wet enough for a stake?"), _("Keep this depth"), rod),
+            _hold(),
+        ],
+    )
+
+
+def _hold() -> Plain:
+    what = choice("held_for", _("What does it wait for?"), HeldFor.choices, required=True)
+    return form("hold", _("It cannot go on"), _("Hold it"), [what], folded=True)
+
+
+def arrive(visit: Visit) -> Plain:
+    """At the controller: what stays shut, what is isolated, what the wire reads, who runs."""
+    seen = {
+        "mains_shut": _("The mains side was not opened"),
+        "isolated": _("This wire is off its terminal; the others are as they were"),
+        "power_known": _("The controller has power, and I know where it is switched off"),
+    }
+    several = len(visit.rows) > 1
+    return step(
+        "arrive",
+        _("At the controller"),
+        cautions=[
+            _("Do not open the mains side. If it must be opened, call a licensed electrician."),
+        ],
+        lists=[checklist("at the controller", _("Seen"), seen)],
+        forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows],
+        stations=[_walked(each) for each in visit.neighbours],
+        stations_title=_("Which others run?"),
+        results=[[value, str(word)] for value, word in WalkResult.choices],
+    )
+
+
+def _ohms(row: FaultStation, several: bool, last: dict[int, Reading]) -> Plain:
+    known = last.get(row.station_id)
+    title = _("Ohms of %s at the controller") % row.station if several else _("Ohms of this wire")
+    note = ""
+    if known is not None:
+        note = _("Last time: %(value)s ohms, %(day)s.") % {
+            "value": f"{known.value:g}",
+            "day": known.taken_on.isoformat(),
+        }
+    body = {"station": row.station_id, "kind": ReadingKind.OHMS.value}
+    value = number("value", _("The meter shows"), required=True, open=10_000_000)
+    open_word = _("open (OL)")
+    return form(
+        "reading", title, _("Keep this reading"), [{**value, "open_word": open_word}],
+        body=body, note=note,
+    )  # fmt: skip
+
+
+def _walked(station: Station) -> Plain:
+    return {"station": station.pk, "name": str(station)}
+
+
+def digging(visit: Visit) -> Plain:
+    """Who is to dig, and what is said before and after."""
+    who = [
+        ("us", _("we, after the client's yes")),
+        ("client", _("the client's own people")),
+        ("others", _("others, with us standing by")),
+        ("nobody", _("nobody: at the terminals or in an open box")),
+    ]
+    fields = [
+        choice("who", _("Who digs?"), who, required=True),
+        field("notes", "text", _("What the office should know"), most=120),
+    ]
+    safety = [_safety(visit)] if visit.job.digs() else []
+    return step(
+        "digs",
+        _("Who digs"),
+        cautions=[
+            local_law(),
+            _("Hand tools only near marked utilities. Shut the main, or hold it in place."),
+        ],
+        forms=[form("digs", _("Who digs"), _("Tell the office"), fields), *safety],
+    )
+
+
+def _safety(visit: Visit) -> Plain:
+    job = visit.job
+    depth_in = depth(
+        "depth_in", _("Depth of the hole"), job.property, required=True, value=job.planned_depth_in
+    )
+    answers = [
+        field(f"answer_{line.prompt.name.lower()}", "text", line.words, most=200, value=line.said)
+        for line in visit.prompts
+        if line.prompt.value != "protective system"
+    ]
+    title = _("Before the hole is dug")
+    return form("safety", title, _("Keep this"), [depth_in, *answers])
+
+
+def mended(visit: Visit) -> Plain:
+    """How it was mended: the way, the connectors, the wire."""
+    how = [
+        ("spliced", _("spliced")),
+        ("piece of new wire", _("a piece of new wire, two splices")),
+        ("new splice", _("the old splice made anew")),
+        ("tightened at the terminals", _("tightened at the terminals")),
+    ]
+    fields = [
+        choice("how", _("How was it mended?"), [(word, word) for _key, word in how], required=True),
+        field("connectors", "text", _("Connectors: which, how many"), most=60),
+        field("wire", "text", _("Wire: size, colour, length"), most=60),
+        tick("nothing_was_dug", _("It was at the terminals or in an open box: nothing was dug")),
+    ]
+    none = _("Record first what was found: the step before this one.")
+    made = form("mended", _("Mended"), _("It is mended"), fields, starts=BEFORE_MENDED, none=none)
+    return step(
+        "mended",
+        _("Mended"),
+        cautions=[_("Only connectors that are made for wet ground. “Mended” is not “proven”.")],
+        forms=[made, photo_form(body={"shows": "after"}, of_break=True)],
+    )
+
+
+def proven(visit: Visit) -> Plain:
+    """Volts and ohms with the coil running, the run from central, the valve seen to move."""
+    is_leak = visit.job.fault is not None and visit.job.fault.symptom == Symptom.LEAK
+    asked = [("volts", _("Volts, coil running")), ("ohms", _("Ohms"))]
+    if is_leak:
+        asked.append(("megohms", _("Insulation, megohms")))
+    several = len(visit.rows) > 1
+    fields = [
+        number(
+            f"{name}_{row.pk}",
+            f"{row.station}: {label}" if several else label,
+            required=True,
+            row=row.pk,
+        )
+        for row in visit.rows
+        for name, label in asked
+    ]
+    fields += [
+        number(
+            "minutes_from_central",
+            _("Minutes that it ran from central, not from the clock's face"),
+            required=True,
+        ),
+        tick("valve_opened_and_shut", _("The valve was seen to open and to shut"), required=True),
+        field("why", "text", _("Why, if a reading is unusual"), most=200),
+    ]
+    none = _("Nothing is mended yet that could be proven.")
+    back = field("why", "text", _("What happens now?"), most=200, required=True)
+    return step(
+        "proven",
+        _("Proven"),
+        forms=[
+            form("proven", _("Proven"), _("It is proven"), fields, starts=["mended"], none=none),
+            form("still dead", _("Still dead after the mend"), _("Back to found"), [back],
+                 starts=["mended", "proven"], folded=True),
+        ],
+    )  # fmt: skip
+
+
+def returned(visit: Visit) -> Plain:
+    """The list that everybody goes through: then the station's time off central ends."""
+    ways = [each for each in HOW_RETURNED_CHOICES if each[0] != HowReturned.LINKED.value]
+    fields = [tick(name, RETURN_WORDS[name], required=True) for name in RETURN_LIST]
+    fields += [
+        choice(
+            "how", _("How did it come back?"), ways, required=True, value=HowReturned.MENDED.value
+        ),
+        field(
+            "accepted_by_client_on",
+            "day",
+            _("The client accepted it on"),
+            only={"how": [HowReturned.DOUBLED.value, HowReturned.SURFACE.value]},
+        ),
+    ]
+    none = _("Nothing is proven yet that could be returned.")
+    title, button = _("Returned to central"), _("It is returned")
+    made = form("returned", title, button, fields, starts=["proven"], none=none)
+    return step("returned", title, forms=[made])
+
+
+def finish(visit: Visit) -> Plain:
+    """The end of the visit, with its minutes and a last photo."""
+    minutes = number("minutes", _("Minutes that it took"), required=True, elapsed=True)
+    none = _("Nobody has started this visit. Start it under “Before you go”.")
+    title, button = _("Finish the visit"), _("It is done")
+    done = form("finish", title, button, [minutes], states=["started"], none=none)
+    return step("finish", _("Finish"), forms=[photo_form(), done])

@@ -1,0 +1,91 @@
+"""The step "found": the place along the leg, the position, the depth, the cause, the wires."""
+
+from collections.abc import Sequence
+
+from django.utils.translation import gettext as _
+
+from faults.models import Cause, CauseSide, Damage, Fault
+from faults.queries import legs_to_choose, wires_of_stations
+from faults.services.sheet.fields import (
+    Plain,
+    choice,
+    depth,
+    field,
+    form,
+    length,
+    photo_form,
+    step,
+)
+from faults.services.sheet.steps import BEFORE_FOUND, local_law
+from sites.models import Leg, WireLeg
+from sites.services.ground.keeping import length_in_words
+
+MOST_LEGS = 60
+
+
+def found(fault: Fault) -> Plain:
+    """Where it is, what did it, and which wires: or that it was not the wire."""
+    near, others = legs_to_choose(fault)
+    legs = [*near, *others][:MOST_LEGS]
+    return step(
+        "found",
+        _("Found"),
+        cautions=[local_law()],
+        legs=legs_plain(fault, legs),
+        forms=[
+            form("found", _("A break"), _("Keep this break"), _fields(fault, legs)),
+            photo_form(body={"shows": "before"}, of_break=True),
+            _outside(),
+        ],
+    )
+
+
+def _fields(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
+    place = fault.property
+    named = [(leg.pk, str(leg)) for leg in legs]
+    return [
+        field("leg", "leg", _("Leg"), options=[[pk, name] for pk, name in named]),
+        field("from_point", "end", _("Counted from")),
+        length("feet_along", _("Along the leg"), place),
+        field("wires", "wires", _("Wires")),
+        field("position", "position", _("Where you stand")),
+        depth("depth_in", _("Depth"), place, helper=True),
+        choice("cause", _("Cause"), Cause.choices, required=True),
+        choice("damage", _("Cut or nick"), Damage.choices),
+        field("notes", "text", _("Notes"), most=500),
+    ]
+
+
+def _outside() -> Plain:
+    sides = [each for each in CauseSide.choices if each[0] != CauseSide.WIRE]
+    fields = [
+        field("cause_outside", "text", _("What was it, if not the wire?"), most=150, required=True),
+        choice("side", _("Where does that lie?"), sides, required=True),
+    ]
+    return form(
+        "outside", _("It was not the wire"), _("Keep what it was"), fields,
+        starts=BEFORE_FOUND, folded=True, none=_("These stations are found already."),
+    )  # fmt: skip
+
+
+def legs_plain(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
+    """Return legs with their ends and the wires that lie in them; the fault's own come first."""
+    own = wires_of_stations(fault)
+    wires: dict[int, list[list[object]]] = {}
+    rows = WireLeg.objects.filter(leg__in=legs, wire__retired_on__isnull=True)
+    for one in rows.select_related("wire").order_by("wire__name", "wire"):
+        wires.setdefault(one.leg_id, []).append([one.wire_id, one.wire.name, one.wire_id in own])
+    return [
+        {
+            "id": leg.pk,
+            "name": str(leg),
+            "length_ft": leg.length_ft,
+            "length": length_in_words(leg.length_ft, fault.property),
+            "ends": [
+                [leg.from_point_id, str(leg.from_point)],
+                [leg.to_point_id, str(leg.to_point)],
+            ],
+            "wires": sorted(wires.get(leg.pk, []), key=lambda each: not each[2]),
+        }
+        for leg in legs
+    ]

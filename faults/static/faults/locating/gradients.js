@@ -1,0 +1,74 @@
+// Walks with two probes that find where a leak enters the ground, over neighbouring legs.
+// Follows faults/engines/locating/gradients.py.
+import { cellsOf } from "./belief.js";
+import { Prices } from "./costs.js";
+import { most, outerOf } from "./ground.js";
+import { JUST_BELOW } from "./line.js";
+
+// A walk over less than this is not offered; so many are priced, the ones that find most.
+const LEAST_GRADIENT = 0.08 * JUST_BELOW;
+const MOST_GRADIENTS = 12;
+
+/**
+ * @param {import("./ground.js").Ground} ground
+ * @returns {Option[]}
+ */
+export function gradients(ground) {
+  if (!ground.tools.gradient) return [];
+  const { belief, line, assumed, total } = ground;
+  const cells = cellsOf(belief.legs);
+  const points = Array.from(line.pointFt.keys());
+  const walks = points.flatMap((start) => points.map((end) => {
+    const chance = start === end ? 0 : chanceOf(line, cells, belief.splice, start, end);
+    const walkMin = minutesOf(ground, start, end);
+    const worth = chance / total >= LEAST_GRADIENT ? chance : 0;
+    return { start, end, chance, worth: worth / (assumed.gradient_setup_min + walkMin + 1) };
+  }));
+  const isMost = most(walks.map((walk) => walk.worth), MOST_GRADIENTS);
+  return walks.filter(({ worth }) => worth > 0 && isMost(worth))
+    .map((walk) => priced(ground, cells, walk));
+}
+
+function minutesOf({ line, assumed }, start, end) {
+  const feet = Math.abs(line.pointFt[end] - line.pointFt[start]);
+  return (feet / 100) * assumed.gradient_min_per_100_ft;
+}
+
+function chanceOf({ firstCell }, cells, splice, start, end) {
+  const low = Math.min(start, end);
+  const high = Math.max(start, end);
+  let sum = 0;
+  for (let i = firstCell[low]; i < firstCell[high]; i += 1) sum += cells[i];
+  for (let point = low; point <= high; point += 1) sum += splice[point];
+  return sum;
+}
+
+function priced(ground, cells, { start, end, chance }) {
+  const { belief, line, assumed, t, k, total } = ground;
+  const low = Math.min(start, end);
+  const high = Math.max(start, end);
+  const finds = assumed.gradient_detects;
+  const perFt = (k * assumed.gradient_min_per_100_ft) / 100;
+  const reach = (feet) => Math.exp(perFt * Math.abs(feet - line.pointFt[start]));
+  const left = cells.slice();
+  const points = belief.splice.slice();
+  let found = 0;
+  for (let i = line.firstCell[low]; i < line.firstCell[high]; i += 1) {
+    found += cells[i] * reach(line.cellFt[i]);
+    left[i] *= 1 - finds;
+  }
+  for (let point = low; point <= high; point += 1) {
+    found += points[point] * reach(line.pointFt[point]);
+    points[point] *= 1 - finds;
+  }
+  const masses = ground.masses(left, { ...outerOf(belief), points });
+  const rest = new Prices(t, masses).fromPoint(end + 1);
+  const way = ground.wayTo(start + 1);
+  const walkMin = minutesOf(ground, start, end);
+  const setupMin = assumed.gradient_setup_min;
+  const price =
+    t.walk[way] * Math.exp(k * setupMin) * (finds * found + Math.exp(k * walkMin) * rest);
+  const action = { action: "walk gradient", point: start, to_point: end };
+  const own = t.walkMin[way] + setupMin + walkMin;
+  return ground.option(action, price, own, (chance / total) * finds);
+}

@@ -1,0 +1,118 @@
+// A belief on its terrain: its masses, its prices, and minutes from prices.
+// Follows faults/engines/locating/ground.py.
+import { COIL, COMMON_TERMINAL, OUTPUT, WATER, cellsOf } from "./belief.js";
+import { Prices, totalOf } from "./costs.js";
+import { JUST_BELOW } from "./line.js";
+import { Terrain } from "./terrain.js";
+
+/** What every action is priced on. */
+export class Ground {
+  /**
+   * @param {Belief} belief
+   * @param {Stand} stand
+   * @param {object} tools
+   * @param {Record<string, number>} assumed
+   */
+  constructor(belief, stand, tools, assumed) {
+    Object.assign(this, { belief, stand, tools, assumed, line: belief.line });
+    this.t = new Terrain(this.line, assumed, tools);
+    this.k = this.t.k;
+    this.here = stand.at + 1;
+    this.valve = this.line.boxes.length + 2;
+    this.#reach();
+    this.prices = new Prices(this.t, this.masses(cellsOf(belief.legs), outerOf(belief)));
+    this.total = totalOf(this.prices.m);
+    this.#sides();
+  }
+
+  /**
+   * @param {object} action
+   * @param {number} price
+   * @param {number} ownMin
+   * @param {number} [finds]
+   * @returns {Option}
+   */
+  option(action, price, ownMin, finds = 0) {
+    const minutes = Math.log(price / this.total) / this.k;
+    return { action, minutes, own_min: ownMin, before: 0, beyond: 0, finds };
+  }
+
+  /** Index of the way from here to a point, in the terrain's tables. @param {number} point */
+  wayTo(point) {
+    return this.here * this.t.wide + point;
+  }
+
+  /** Dislike of reaching each cell of its leg from the leg's two ends. */
+  #reach() {
+    const { cellFt, cellLeg, pointFt, legs } = this.line;
+    const perFt = legs.map((leg) => (leg.tone_factor * this.assumed.tone_min_per_100_ft) / 100);
+    const dislike = (minutes) => Math.exp(this.k * minutes);
+    this.reachLeft = cellFt.map((ft, i) =>
+      dislike((ft - pointFt[cellLeg[i]]) * perFt[cellLeg[i]]));
+    this.reachRight = cellFt.map((ft, i) =>
+      dislike((pointFt[cellLeg[i] + 1] - ft) * perFt[cellLeg[i]]));
+  }
+
+  /**
+   * The masses of a belief's cells, with points and outer causes.
+   *
+   * @param {Float64Array} cells
+   * @param {Outer} outer
+   * @returns {Masses}
+   */
+  masses(cells, { behind, points, beyond }) {
+    const { gaps, toneMin } = this.t;
+    const settle = Math.exp(this.k * toneMin[0]);
+    const { cellLeg } = this.line;
+    const [gap, left, right] = [0, 1, 2].map(() => new Float64Array(gaps));
+    for (let i = 0; i < cells.length; i += 1) {
+      const at = cellLeg[i] + 1;
+      gap[at] += cells[i];
+      left[at] += cells[i] * this.reachLeft[i];
+      right[at] += cells[i] * this.reachRight[i];
+    }
+    gap[0] = behind;
+    gap[gaps - 1] = beyond;
+    left[0] = right[0] = behind * settle;
+    left[gaps - 1] = right[gaps - 1] = beyond * settle;
+    const point = new Float64Array(gaps + 1);
+    point.set(points, 1);
+    return { gap, point, left, right };
+  }
+
+  /** Share before and beyond each point of the terrain, the point itself in neither. */
+  #sides() {
+    const { gap, point } = this.prices.m;
+    const sums = new Float64Array(point.length);
+    for (let i = 0; i < gap.length; i += 1) sums[i + 1] = sums[i] + (gap[i] + point[i + 1]);
+    this.before = point.map((mass, i) => (sums[i] - mass) / this.total);
+    this.beyond = point.map((mass, i) => (this.total - (sums[i] - mass) - mass) / this.total);
+  }
+}
+
+/**
+ * Outer masses of a belief.
+ *
+ * @param {Belief} belief
+ * @returns {Outer}
+ */
+export function outerOf({ splice, outside }) {
+  return {
+    behind: outside[OUTPUT] + outside[COMMON_TERMINAL],
+    points: splice,
+    beyond: outside[COIL] + outside[WATER],
+  };
+}
+
+/**
+ * Which values are among the greatest so many; those equal to the last are too.
+ *
+ * @param {ArrayLike<number>} values
+ * @param {number} count
+ * @returns {(value: number) => boolean}
+ */
+export function most(values, count) {
+  if (values.length <= count) return () => true;
+  const least = Array.from(values).sort((a, b) => b - a)[count - 1] * JUST_BELOW;
+  return (value) => value >= least;
+}

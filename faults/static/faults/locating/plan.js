@@ -1,0 +1,84 @@
+// The next action that ends the search soonest: every action ranked by minutes to the end.
+// Follows faults/engines/locating/plan.py.
+import { Prices } from "./costs.js";
+import { distances } from "./distances.js";
+import { gradients } from "./gradients.js";
+import { Ground } from "./ground.js";
+import { jumpers, spare } from "./jumpers.js";
+import { JUST_BELOW } from "./line.js";
+import { boxWays } from "./terrain.js";
+import { LEAST_WALK, walks } from "./walks.js";
+
+// A test whose rarer side is less likely than this tells nothing new.
+const LEAST_SIDE = 0.08 * JUST_BELOW;
+// Where nothing else is offered, any walk is that may find something.
+const ANY_WALK = 1e-9;
+
+/**
+ * Every useful action, the best first.
+ *
+ * @param {Belief} belief
+ * @param {Stand} stand
+ * @param {object} tools
+ * @param {Record<string, number>} assumed
+ * @returns {Option[]}
+ */
+export function ranked(belief, stand, tools, assumed) {
+  const ground = new Ground(belief, stand, tools, assumed);
+  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
+  if (!found.length) found = walks(ground, ANY_WALK);
+  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground));
+  const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
+  return found.sort((a, b) => key.get(a) - key.get(b));
+}
+
+/** Whether a test may tell something; the splice of a box still open was cut out before. */
+function isNews({ before, beyond, prices, total }, at, isOpen) {
+  const here = isOpen ? 0 : prices.m.point[at] / total;
+  return Math.min(before[at], beyond[at]) + here >= LEAST_SIDE;
+}
+
+function boxes(ground) {
+  const { line, assumed, tools, stand } = ground;
+  return line.boxes.flatMap((_, i) => {
+    const box = i + 1;
+    const isOpen = stand.openBox === box && stand.at === box;
+    if (!isNews(ground, box + 1, isOpen)) return [];
+    // A box that is still open takes only the test.
+    return boxWays(line, box, assumed, tools).map((way) =>
+      test(ground, box, way, isOpen ? assumed.repeat_min : way.minutes));
+  });
+}
+
+function test(ground, box, way, minutes) {
+  const { t, prices, total } = ground;
+  const at = box + 1;
+  const there = ground.wayTo(at);
+  const price = prices.split(0, at, t.gaps, minutes, way.error) * t.walk[there];
+  return {
+    ...ground.option({ action: way.kind, point: box }, price, minutes + t.walkMin[there]),
+    before: ground.before[at],
+    beyond: ground.beyond[at],
+    finds: prices.m.point[at] / total,
+  };
+}
+
+/** Look at the controller or at the valve: what is wrong there is found and settled. */
+function ends(ground) {
+  const { t, k, assumed, prices, total } = ground;
+  const { gap, point, left, right } = prices.m;
+  const finds = assumed.check_sensitivity;
+  const settle = Math.exp(k * assumed.settle_outside_min);
+  const looks = [
+    { kind: "check controller", at: 1, end: 0, minutes: assumed.terminals_min },
+    { kind: "check valve", at: ground.valve, end: t.gaps - 1, minutes: assumed.coil_min },
+  ];
+  return looks.filter(({ end }) => gap[end] / total >= LEAST_WALK).map((look) => {
+    const less = (masses) => masses.map((mass, i) => (i === look.end ? mass * (1 - finds) : mass));
+    const after = { gap: less(gap), point, left: less(left), right: less(right) };
+    const rest = new Prices(t, after).fromPoint(look.at);
+    const own = look.minutes + t.walkMin[ground.wayTo(look.at)];
+    const price = Math.exp(k * own) * (finds * gap[look.end] * settle + rest);
+    return ground.option({ action: look.kind }, price, own, (gap[look.end] / total) * finds);
+  });
+}

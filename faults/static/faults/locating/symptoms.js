@@ -1,0 +1,61 @@
+// What the symptom, and dry soil, make of the tests: adapted numbers and tools.
+// Follows faults/engines/locating/symptoms.py.
+
+export const SYMPTOMS = ["open", "short", "leak", "low voltage", "comes and goes", "not known"];
+// The wire still leads through, so that a tone goes on past the place.
+const PASSES_TONE = ["short", "leak", "low voltage"];
+const FINDS_BY_CLAMP = ["short"];
+const FINDS_BY_EARTH = ["leak", "comes and goes"];
+// A jumper tells of a wire that does not lead through; it takes no short or leak away.
+const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+const FLEETING = "comes and goes";
+// Least that a test must tell for the numbers to be used at all.
+const LEAST_TOLD = 0.01;
+
+/**
+ * The assumptions as the symptom and the soil leave them; never better than given.
+ *
+ * @param {Record<string, number>} given
+ * @param {string} symptom
+ * @param {boolean} soilIsDry
+ * @returns {Record<string, number>}
+ */
+export function forSymptom(given, symptom, soilIsDry) {
+  const assumed = { ...given };
+  if (PASSES_TONE.includes(symptom)) {
+    assumed.tone_detects = Math.min(assumed.tone_detects, assumed.passing_tone_detects);
+    lower(assumed, "listen_specificity", "listen_sensitivity", assumed.passing_listen_specificity);
+  }
+  if (symptom === FLEETING) lessSensitive(assumed, assumed.fleeting_sensitivity);
+  if (soilIsDry && FINDS_BY_EARTH.includes(symptom)) {
+    lessSensitive(assumed, assumed.dry_sensitivity);
+  }
+  return assumed;
+}
+
+/**
+ * The tools without those that tell nothing of such a symptom.
+ *
+ * @param {object} tools
+ * @param {string} symptom
+ * @returns {object}
+ */
+export function toolsFor(tools, symptom) {
+  return {
+    ...tools,
+    clamp: tools.clamp && FINDS_BY_CLAMP.includes(symptom),
+    insulation: tools.insulation && FINDS_BY_EARTH.includes(symptom),
+    gradient: tools.gradient && FINDS_BY_EARTH.includes(symptom),
+    jumper: tools.jumper && FINDS_BY_JUMPER.includes(symptom),
+  };
+}
+
+function lessSensitive(assumed, most) {
+  lower(assumed, "box_sensitivity", "box_specificity", most);
+  lower(assumed, "insulation_sensitivity", "insulation_specificity", most);
+}
+
+/** Lower a rate, but never so far that the test tells nothing. */
+function lower(assumed, name, other, most) {
+  assumed[name] = Math.min(assumed[name], Math.max(most, 1 - assumed[other] + LEAST_TOLD));
+}

@@ -1,0 +1,236 @@
+// What this phone keeps: things that were recorded and wait to be sent, in their order, each once by
+// a key made here; what was half typed; and how things stand with all that on top of what the server
+// last said. Each person has a database of its own, so that nobody sends or sees another's.
+
+const VERSION = 1;
+
+/** @param {string} user @returns {Promise<IDBDatabase>} */
+export function openFor(user) {
+  return new Promise((resolve, reject) => {
+    const asked = indexedDB.open(nameFor(user), VERSION);
+    asked.onupgradeneeded = () => {
+      asked.result.createObjectStore("queue", { keyPath: "n", autoIncrement: true });
+      asked.result.createObjectStore("kept");
+    };
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = () => reject(asked.error);
+  });
+}
+
+export const PREFIX = "sheet-";
+export const nameFor = (user) => PREFIX + user;
+
+/** Run one request in a transaction that is on the disk before anybody is told "kept". */
+function run(db, store, mode, ask) {
+  return new Promise((resolve, reject) => {
+    const change = db.transaction(store, mode, { durability: mode === "readwrite" ? "strict" : "default" });
+    const asked = ask(change.objectStore(store));
+    change.oncomplete = () => resolve(asked.result);
+    change.onabort = change.onerror = () => reject(change.error || asked.error);
+  });
+}
+
+export const allOf = (db, store) => run(db, store, "readonly", (rows) => rows.getAll());
+export const getFrom = (db, store, key) => run(db, store, "readonly", (rows) => rows.get(key));
+export const addTo = (db, store, value) => run(db, store, "readwrite", (rows) => rows.add(value));
+export const putInto = (db, store, value, key) =>
+  run(db, store, "readwrite", (rows) => (key === undefined ? rows.put(value) : rows.put(value, key)));
+export const removeFrom = (db, store, key) => run(db, store, "readwrite", (rows) => rows.delete(key));
+export const clearAll = (db, store) => run(db, store, "readwrite", (rows) => rows.clear());
+
+const AT_ONCE = 20;
+const AGAIN_MS = 15000;
+
+/** "waiting" goes up; "refused" and "conflict" came back and stay in view until they are settled. */
+export class Queue {
+  /**
+   * @param {IDBDatabase} base
+   * @param {{user: string, send: string, list: string}} told
+   * @param {(state: string, answers: object[]) => void} changed
+   */
+  constructor(base, told, changed) {
+    this.base = base;
+    this.told = told;
+    this.changed = changed;
+    this.state = navigator.onLine ? "online" : "offline";
+    this.timer = 0;
+  }
+
+  list() {
+    return allOf(this.base, "queue");
+  }
+
+  /** Keep one thing on this phone; it is on the disk when this returns. */
+  async add(kind, job, body, more = {}) {
+    const thing = { id: crypto.randomUUID(), kind, job, at: new Date().toISOString(), body, state: "waiting", ...more };
+    thing.n = await addTo(this.base, "queue", thing);
+    this.changed(this.state, []);
+    this.soon(50);
+    return thing;
+  }
+
+  /** Take a thing out of view that came back: what was typed stands in the office too. */
+  async settle(thing) {
+    await removeFrom(this.base, "queue", thing.n);
+    this.changed(this.state, []);
+  }
+
+  /** Send a thing once more, having seen both values: the sender's own holds. */
+  async insist(thing) {
+    await this.add(thing.kind, thing.job, thing.body, { over: true });
+    await this.settle(thing);
+  }
+
+  soon(ms) {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.send(), ms);
+  }
+
+  /** Send what waits. Two open pages never send at once; if they did, the keys would tell. */
+  async send() {
+    if (!navigator.locks) return this.#sendAll();
+    return navigator.locks.request(`send-${this.told.user}`, { ifAvailable: true }, (lock) => {
+      if (lock) return this.#sendAll();
+      this.soon(AGAIN_MS);
+      return undefined;
+    });
+  }
+
+  async #sendAll() {
+    for (;;) {
+      const waiting = (await this.list()).filter((thing) => thing.state === "waiting");
+      if (!waiting.length) {
+        if (this.state !== "offline" || navigator.onLine) this.#say("online");
+        return;
+      }
+      this.#say("sending");
+      const went = await this.#sendSome(batchOf(waiting));
+      if (!went) {
+        this.soon(AGAIN_MS);
+        return;
+      }
+    }
+  }
+
+  async #sendSome(batch) {
+    let answer;
+    try {
+      answer = await this.#post(batch);
+      // The key of forms is of an earlier session, or was lost with the phone's battery.
+      if (answer.status === 403) {
+        await fetch(this.told.list, { redirect: "manual", cache: "no-store" });
+        answer = await this.#post(batch);
+      }
+    } catch {
+      this.#say("offline");
+      return false;
+    }
+    if (answer.status === 200) {
+      const { answers } = await answer.json();
+      await this.#keep(batch, answers);
+      this.#say("online", answers);
+      return true;
+    }
+    if (answer.status === 400 || answer.status === 413) return this.#refused(batch, answer);
+    // 0 = led to the sign-in page; 403 = a form key of an earlier session; 409 = somebody else.
+    this.#say([0, 403, 409].includes(answer.status) ? "signed_out" : "offline");
+    return false;
+  }
+
+  #post(batch) {
+    const items = batch.map(({ id, kind, job, at, body, over }) => ({ id, kind, job, at, body, over }));
+    return fetch(this.told.send, {
+      method: "POST",
+      redirect: "manual",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": formKey() },
+      body: JSON.stringify({ user: this.told.user, now: new Date().toISOString(), items }),
+    });
+  }
+
+  async #keep(batch, answers) {
+    const known = new Map(answers.map((each) => [each.id, each]));
+    for (const thing of batch) {
+      const answer = known.get(thing.id);
+      if (!answer) continue;
+      if (answer.answer === "accepted") await removeFrom(this.base, "queue", thing.n);
+      else await putInto(this.base, "queue", { ...thing, ...pick(answer), state: answer.answer });
+    }
+  }
+
+  /** One thing that cannot be read must not hold up the others: then each goes by itself. */
+  async #refused(batch, answer) {
+    if (batch.length > 1) {
+      for (const thing of batch) if (!(await this.#sendSome([thing]))) return false;
+      return true;
+    }
+    const why = await answer.json().then((told) => told.why, () => String(answer.status));
+    await putInto(this.base, "queue", { ...batch[0], state: "refused", why });
+    this.#say("online");
+    return true;
+  }
+
+  #say(state, answers = []) {
+    this.state = state;
+    this.changed(state, answers);
+  }
+}
+
+const pick = ({ why, mine, theirs, may_insist }) => ({ why, mine, theirs, may_insist });
+
+/** A photo goes by itself: a weak signal then loses little. */
+function batchOf(waiting) {
+  const photo = waiting.findIndex((thing) => thing.body.picture);
+  if (photo === 0) return waiting.slice(0, 1);
+  return waiting.slice(0, photo > 0 ? Math.min(photo, AT_ONCE) : AT_ONCE);
+}
+
+function formKey() {
+  const found = document.cookie.split("; ").find((each) => each.startsWith("csrftoken="));
+  return found ? found.slice("csrftoken=".length) : "";
+}
+
+/**
+ * @param {any} data the sheet as the server gave it
+ * @param {any[]} queue things of all sheets, in their order
+ */
+export function stateOf(data, queue) {
+  const mine = queue.filter((thing) => thing.job === data.job.ref);
+  const waiting = mine.filter((thing) => thing.state === "waiting");
+  const stages = new Map(data.stations.map((row) => [row.row, row.stage]));
+  let jobState = data.job.state;
+  let startedAt = data.job.started_at;
+  for (const thing of waiting) {
+    const to = data.leads_to[thing.kind];
+    if (to) for (const row of thing.body.stations || stages.keys()) stages.set(row, to);
+    if (thing.kind === "start") [jobState, startedAt] = ["started", thing.at];
+    if (thing.kind === "finish") jobState = "done";
+  }
+  return { stages, jobState, startedAt, mine, waiting, ...breakOf(data, mine) };
+}
+
+/** The break that photos and mends are about: the last one, sent or not. */
+function breakOf(data, mine) {
+  const unsent = mine.filter((thing) => thing.kind === "found" && thing.state === "waiting").at(-1);
+  if (unsent) return { ofBreak: { of_break_sent: unsent.id } };
+  const known = data.breaks.at(-1);
+  return { ofBreak: known ? { of_break: known[0] } : null };
+}
+
+/** Everything recorded on this sheet, oldest first: each once, wherever it is now. */
+export function recorded(data, queue) {
+  const here = new Map(queue.filter((thing) => thing.job === data.job.ref).map((thing) => [thing.id, thing]));
+  const known = data.items.filter((item) => !here.has(item.id));
+  const voided = new Set([...known, ...here.values()].filter((thing) => thing.kind === "void" || thing.kind === "search void").map((thing) => thing.body.of));
+  return [...known, ...here.values()]
+    .map((thing) => ({ ...thing, isVoid: voided.has(thing.id) }))
+    .sort((a, b) => a.at.localeCompare(b.at));
+}
+
+/** The value that a row of buttons shows as chosen: the last one that was tapped. */
+export function lastTapped(data, queue, kind, key, row) {
+  const things = recorded(data, queue).filter((thing) => thing.kind === kind && thing.body[key] === row[key] && thing.answer !== "refused" && thing.state !== "refused");
+  const last = things.at(-1);
+  return last && sameDay(last.at) ? last : null;
+}
+
+const sameDay = (at) => new Date(at).toDateString() === new Date().toDateString();

@@ -1,0 +1,185 @@
+// A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
+
+import { Queue, getFrom, openFor, putInto, recorded, stateOf } from "./keep.js";
+import { drawRecorded, drawStep } from "./step.js";
+import { drawStatus, fill, h, toast } from "./view.js";
+
+// By what kind of thing another is taken back; both stay in view.
+const UNDONE_BY = { reading: "void", "search test": "search void" };
+
+class Sheet {
+  constructor(data, base) {
+    this.data = data;
+    this.base = base;
+    this.queue = [];
+    this.words = data.words;
+    this.place = document.getElementById("sheet");
+    this.isList = this.place.dataset.sheet === "list";
+    this.sender = new Queue(base, data, (state, answers) => this.onChange(state, answers));
+  }
+
+  async start() {
+    if (!this.isList) {
+      const kept = await getFrom(this.base, "kept", this.#draftsKey());
+      this.drafts = kept || { at: this.#firstStep(), forms: {} };
+    }
+    this.queue = await this.sender.list();
+    this.draw();
+    this.#status();
+    window.addEventListener("online", () => this.sender.send());
+    window.addEventListener("offline", () => this.onChange("offline", []));
+    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.sender.send(); });
+    await this.sender.send();
+    if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
+    await this.refresh({ fromServer: this.#isOld() });
+    const { keepSheets } = await import("./offline.js");
+    await keepSheets(this.data);
+  }
+
+  /** A page that the phone kept is older than the data that it keeps beside it. */
+  #isOld() {
+    return this.isList ? false : Date.now() - new Date(this.data.stamp).getTime() > 60000;
+  }
+
+  async refresh(how) {
+    if (this.isList) return;
+    const { newest } = await import("./offline.js");
+    const fresh = await newest(this.data, how);
+    if (!fresh || fresh.stamp <= this.data.stamp || fresh.user !== this.data.user) return;
+    this.data = fresh;
+    this.words = fresh.words;
+    this.draw({ gently: true });
+  }
+
+  async onChange(state, answers) {
+    this.queue = await this.sender.list();
+    this.sender.state = state;
+    this.#status();
+    if (this.isList) return;
+    this.draw({ gently: true });
+    if (answers.length) await this.refresh({ fromServer: true });
+  }
+
+  #status() {
+    drawStatus(document.getElementById("sending"), this);
+  }
+
+  /** Keep a thing, empty its form, say so. */
+  async add(kind, body, title, formKey) {
+    let thing;
+    try {
+      thing = await this.sender.add(kind, this.data.job.ref, body, { title });
+    } catch {
+      toast(this.words.full);
+      return null;
+    }
+    if (formKey) delete this.drafts.forms[formKey];
+    this.keepDrafts();
+    this.draw();
+    const undo = UNDONE_BY[kind] ? () => this.undo(thing, title) : null;
+    toast(fill(this.words.kept, title), undo && this.words.undo, undo);
+    return thing;
+  }
+
+  /** What was tapped by mistake stays in the list, struck out. */
+  async undo(thing, title) {
+    const body = { of: thing.id, ...(thing.body.station ? { station: thing.body.station } : {}) };
+    await this.sender.add(UNDONE_BY[thing.kind], this.data.job.ref, body, { title: `${this.words.undo}: ${title}` });
+    this.draw();
+    toast(fill(this.words.undone, title));
+  }
+
+  #draftsKey() {
+    return `draft ${this.data.job.ref}`;
+  }
+
+  draft(key) {
+    this.drafts.forms[key] ||= {};
+    return this.drafts.forms[key];
+  }
+
+  keepDrafts() {
+    clearTimeout(this.keeping);
+    this.keeping = setTimeout(() => putInto(this.base, "kept", this.drafts, this.#draftsKey()), 200);
+  }
+
+  #firstStep() {
+    const by = { found: "digs", agreed: "mended", mended: "proven", proven: "returned" };
+    const stages = this.data.stations.map((row) => row.stage);
+    const searching = this.data.steps.some((step) => (step.searches || []).some((each) => each.plain && each.plain.is_open));
+    const wanted = this.data.job.state === "started" && (by[stages[0]] || (searching ? "search" : this.#has("arrive") ? "arrive" : this.data.steps[1].id));
+    return wanted && this.#has(wanted) ? wanted : this.data.steps[0].id;
+  }
+
+  #has(id) {
+    return this.data.steps.some((step) => step.id === id);
+  }
+
+  go(id) {
+    this.drafts.at = id;
+    document.getElementById("toast").hidden = true;
+    this.keepDrafts();
+    this.draw();
+    this.place.querySelector("h2").focus();
+    window.scrollTo(0, 0);
+  }
+
+  /** Draw the open step. Gently = not while somebody types or has a list of choices open. */
+  draw({ gently = false } = {}) {
+    if (this.isList) return;
+    const active = document.activeElement;
+    if (gently && this.place.contains(active) && active.matches("input[type=text], input[type=date], select")) return;
+    this.state = stateOf(this.data, this.queue);
+    const { steps } = this.data;
+    const n = Math.max(0, steps.findIndex((step) => step.id === this.drafts.at));
+    const step = steps[n];
+    const focused = active && active.id;
+    const open = new Set([...this.place.querySelectorAll("details[open] > summary")].map((each) => each.textContent));
+    this.place.replaceChildren(...[this.#top(steps, n), drawStep(step, this), step.searches ? this.#search(step) : null, this.#foot(steps, n), this.#recorded()].flat(Infinity).filter(Boolean));
+    for (const summary of this.place.querySelectorAll("details > summary")) {
+      if (open.has(summary.textContent)) summary.parentElement.open = true;
+    }
+    if (focused && document.getElementById(focused)) document.getElementById(focused).focus();
+  }
+
+  /** The search is large, and few open it first: its modules come with the step. */
+  #search(step) {
+    if (this.drawSearch) return this.drawSearch(step, this);
+    import("./search.js").then(({ drawSearch }) => { this.drawSearch = drawSearch; this.draw(); });
+    return h("p", { class: "remark" }, "…");
+  }
+
+  #top(steps, n) {
+    const pick = h("select", { "aria-label": this.words.all_steps, change: (event) => this.go(event.target.value) },
+      steps.map((step, k) => h("option", { value: step.id, selected: k === n }, `${k + 1}. ${step.title}`)));
+    return [
+      h("nav", { class: "which-step", "aria-label": this.words.all_steps }, h("span", {}, fill(this.words.step_of, { n: n + 1, m: steps.length })), pick),
+      h("h2", { tabindex: "-1" }, steps[n].title),
+      this.#authority(),
+    ];
+  }
+
+  /** Minutes of the authority that are left since the visit began: at its end, stop. */
+  #authority() {
+    const { authority } = this.data;
+    if (!authority) return null;
+    const since = this.state.startedAt ? (Date.now() - new Date(this.state.startedAt).getTime()) / 60000 : 0;
+    const left = Math.round(authority.minutes - since);
+    if (this.state.jobState !== "started") return h("p", { class: "soft" }, fill(this.words.authority, authority.minutes));
+    if (left <= 0) return h("p", { class: "problem", role: "alert" }, this.words.authority_over);
+    return h("p", { class: "soft" }, fill(this.words.authority_left, left));
+  }
+
+  #foot(steps, n) {
+    const after = steps[n + 1];
+    return h("div", { class: "onward" }, after ? h("button", { type: "button", click: () => this.go(after.id) }, fill(this.words.next, after.title)) : null);
+  }
+
+  #recorded() {
+    return h("details", { class: "panel" }, h("summary", {}, this.words.kept_here), drawRecorded(recorded(this.data, this.queue), this));
+  }
+}
+
+const data = JSON.parse(document.getElementById("sheet-data").textContent);
+const sheet = new Sheet(data, await openFor(data.user));
+await sheet.start();

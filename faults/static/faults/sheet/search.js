@@ -1,0 +1,235 @@
+// The search: what to do next, results in one tap, what is likely, and every test that was made.
+
+import { isLoading, load, planFor } from "./plan.js";
+import { drawForm } from "./step.js";
+import { bandsOf, drawStrip } from "./strip.js";
+import { fill, h } from "./view.js";
+
+const ROUND_MIN = 5;
+const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
+const LEAST_SHOWN = 0.02;
+// More ways than these nobody reads in a field; any test can be chosen below them.
+const MOST_OFFERED = 9;
+const POINT_OF = { "check controller": 0, "check valve": -1 };
+
+export function drawSearch(step, sheet) {
+  const draft = sheet.draft("search");
+  const open = step.searches.filter((each) => !each.none);
+  const one = open.find((each) => each.station === draft.station) || open[0];
+  if (!one) return step.searches.map((each) => h("p", { class: "problem" }, `${each.name}: ${each.none}`));
+  load(() => sheet.draw({ gently: true }));
+  const now = current(one, step, sheet);
+  const at = { step, sheet, draft, one, now, words: step.words };
+  if (!now.key) return [whichOne(open, at), begin(at)];
+  const stand = standOf(at);
+  const plan = planFor(now.plain, stand);
+  return [
+    whichOne(open, at),
+    plan && plan.contradiction ? h("p", { class: "problem", role: "alert" }, step.words.contradiction) : null,
+    plan && plan.options ? advise(plan, at) : h("p", { class: "remark" }, isLoading() ? "…" : step.words.no_plan),
+    another(at),
+    plan && plan.belief ? likely(plan, at) : null,
+    tests(at),
+    drawForm({ ...step.end, body: { search: now.key, station: one.station } }, "end", step, sheet),
+  ];
+}
+
+/** The search as it stands here: what the server knows, and on top of it what waits to be sent. */
+function current(one, step, sheet) {
+  const mine = sheet.state.mine.filter((thing) => thing.state === "waiting" && thing.body.station === one.station);
+  const begun = mine.find((thing) => thing.kind === "search");
+  const ended = mine.some((thing) => thing.kind === "search end");
+  const key = one.plain.is_open ? one.plain.id : begun && begun.id;
+  const voided = new Set(mine.filter((thing) => thing.kind === "search void").map((thing) => thing.body.of));
+  const known = new Set(one.plain.readings.map((reading) => reading.id));
+  const unsent = mine.filter((thing) => thing.kind === "search test" && !known.has(thing.id));
+  const readings = [
+    ...one.plain.readings.map((reading) => ({ ...reading, words: one.said[reading.id] })),
+    ...unsent.map((thing) => ({ ...thing.body.said, id: thing.id, at: thing.at, words: thing.title, isUnsent: true })),
+  ].map((reading) => ({ ...reading, voided: reading.voided || voided.has(reading.id) }));
+  return { key: ended ? null : key, readings, plain: { ...one.plain, ...equipped(one.plain, begun), readings } };
+}
+
+/** What was said to be at hand when the search began, before the server has heard of it. */
+function equipped(plain, begun) {
+  if (plain.is_open || !begun) return {};
+  const has = (tool) => (begun.body.tools || []).includes(tool);
+  return {
+    soil_is_dry: begun.body.soil_is_dry === true,
+    tools: {
+      ...plain.tools,
+      distance_at_controller: has("distance"),
+      distance_at_valve: has("distance"),
+      may_cut: begun.body.may_cut === true,
+      clamp: has("clamp"),
+      insulation: has("insulation"),
+      gradient: has("gradient"),
+      jumper: has("jumper"),
+    },
+  };
+}
+
+function whichOne(open, { one, draft, sheet, words }) {
+  if (open.length < 2) return null;
+  const pick = (event) => { draft.station = Number(event.target.value); sheet.keepDrafts(); sheet.draw(); };
+  return h("label", {}, words.which_station, h("select", { id: "which-search", change: pick },
+    open.map((each) => h("option", { value: each.station, selected: each === one }, each.name))));
+}
+
+function begin({ step, sheet, one, words }) {
+  const fields = [
+    { name: "tools", type: "choices", label: words.at_hand, options: step.tools },
+    { name: "may_cut", type: "tick", label: words.may_cut, value: true },
+    { name: "soil_is_dry", type: "tick", label: words.soil_is_dry },
+  ];
+  return drawForm({ kind: "search", said: words.start_search, title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station } }, "begin", step, sheet);
+}
+
+function standOf({ now, draft }) {
+  const { points } = now.plain.line;
+  const at = points.includes(draft.at) ? draft.at : points[0];
+  return { at, open_box: draft.openBox === at ? at : null, tone_from: points.includes(draft.toneFrom) ? draft.toneFrom : null };
+}
+
+const name = (at, point) => at.one.names[point] ?? "?";
+const legName = (at, id) => at.now.plain.line.legs.find((leg) => leg.id === id)?.name ?? "?";
+
+function inWords(action, at) {
+  const known = at.step.actions[action.action];
+  if (!known) return action.action;
+  const words = action.conductor === "common" && known.common ? known.common : known.words;
+  const [point, to] = [name(at, action.point), name(at, action.to_point)];
+  return fill(words, { point, to_point: to, start: point, end: to, leg: legName(at, action.leg) })
+    + (action.from_valve ? `, ${at.words.from_valve}` : "");
+}
+
+const rounded = (minutes) => Math.max(ROUND_MIN, Math.round(minutes / ROUND_MIN) * ROUND_MIN);
+
+function advise(plan, at) {
+  const { sheet, draft, words } = at;
+  const [first, ...others] = plan.options.slice(0, MOST_OFFERED);
+  const points = at.now.plain.line.points;
+  const move = (event) => { draft.at = Number(event.target.value); sheet.keepDrafts(); sheet.draw(); };
+  const stand = h("label", {}, words.you_stand, h("select", { id: "you-stand", change: move },
+    points.map((point, i) => h("option", { value: point, selected: point === standOf(at).at }, `${mark(i, points)} ${name(at, point)}`))));
+  if (!first) return stand;
+  return [
+    stand,
+    h("section", { class: "panel do-next" }, h("h3", {}, words.do_next), card(first, at)),
+    h("details", { class: "panel" }, h("summary", {}, `${words.other_ways} (${others.length})`),
+      others.map((option) => h("section", { class: "option" }, card(option, at)))),
+  ];
+}
+
+const mark = (i, points) => (i === 0 ? "◉" : i === points.length - 1 ? "▽" : `${i}.`);
+
+/** An action, its minutes, and a button for each result: one tap records it. */
+function card(option, at) {
+  const words = inWords(option.action, at);
+  const minutes = option.minutes === undefined ? null : h("p", { class: "minutes" },
+    h("b", {}, fill(at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
+  return [h("p", { class: "action" }, words), minutes, results(option.action, words, at)];
+}
+
+function results(action, words, at) {
+  const known = at.step.actions[action.action];
+  if (!known) return null;
+  if (known.number) return distanceForm(action, words, at);
+  const buttons = known.results.map(([label, said]) =>
+    h("button", { type: "button", class: "tap quiet", click: () => record(action, said, `${words}: ${label}`, at) }, label));
+  return h("div", { class: "taps", role: "group", "aria-label": words }, buttons);
+}
+
+const PLACES = ["point", "to_point", "leg", "conductor", "from_valve"];
+
+async function record(action, said, title, { sheet, draft, one, now }) {
+  if (!said.kind) { sheet.go("found"); return; }
+  const { points } = now.plain.line;
+  const places = Object.fromEntries(PLACES.filter((place) => place in action).map((place) => [place, action[place]]));
+  const end = points.at(POINT_OF[action.action]);
+  draft.at = action.to_point ?? action.point ?? (action.action in POINT_OF ? end : draft.at);
+  draft.openBox = action.point !== undefined && action.to_point === undefined ? action.point : null;
+  if (action.to_point !== undefined) draft.toneFrom = action.point;
+  await sheet.add("search test", { search: now.key, station: one.station, said: { ...said, ...places } }, title);
+}
+
+function distanceForm(action, words, at) {
+  const { sheet } = at;
+  const isMetric = sheet.data.job.units !== "us";
+  const unit = isMetric ? { unit: "m", factor: 1 / 0.3048 } : { unit: "ft", factor: 1 };
+  const fields = [
+    { name: "feet", type: "number", label: at.words.distance, required: true, ...unit },
+    { name: "sd_ft", type: "number", label: at.words.give_or_take, ...unit },
+  ];
+  const key = `distance-${action.from_valve ? "valve" : "controller"}`;
+  const keep = (body) => {
+    const said = { kind: "distance", from_valve: action.from_valve === true, ...body };
+    if (body.sd_ft !== undefined) said.sd_share = 0;
+    return record(action, said, `${words}: ${Math.round(body.feet / unit.factor)} ${unit.unit}`, at);
+  };
+  return drawForm({ kind: "search test", title: "", button: at.words.keep_test, fields, keep }, key, at.step, sheet);
+}
+
+/** A test that the plan does not name: choose which, and where. */
+function another(at) {
+  const { step, sheet, draft, words } = at;
+  const { points, legs } = at.now.plain.line;
+  const chosen = { action: draft.other || "open box", point: draft.otherPoint ?? points[1] ?? points[0], to_point: draft.otherTo ?? points.at(-1), leg: draft.otherLeg ?? legs[0].id };
+  const set = (key, isNumber) => (event) => { draft[key] = isNumber ? Number(event.target.value) : event.target.value; sheet.keepDrafts(); sheet.draw(); };
+  const pick = (label, key, value, options, isNumber = true) => h("label", {}, label, h("select", { id: `other-${key}`, change: set(key, isNumber) },
+    options.map(([each, text]) => h("option", { value: each, selected: each === value }, text))));
+  const template = step.actions[chosen.action].words;
+  const places = points.map((point, i) => [point, `${mark(i, points)} ${name(at, point)}`]);
+  const boxes = chosen.action.startsWith("walk") ? places : places.slice(1, -1);
+  const action = { action: chosen.action };
+  if (template.includes("%(point)s")) action.point = boxes.some(([id]) => id === chosen.point) ? chosen.point : boxes[0]?.[0];
+  if (template.includes("%(to_point)s")) action.to_point = chosen.to_point;
+  if (template.includes("%(leg)s")) action.leg = chosen.leg;
+  const kinds = Object.entries(step.actions).map(([key, known]) => [key, fill(known.words, { point: "…", to_point: "…", leg: "…" })]);
+  return h("details", { class: "panel" }, h("summary", {}, words.another_test),
+    pick(words.another_test, "other", chosen.action, kinds, false),
+    "point" in action ? pick("to_point" in action ? words.from_where : words.where, "otherPoint", action.point, boxes) : null,
+    "to_point" in action ? pick(words.to_where, "otherTo", action.to_point, places) : null,
+    "leg" in action ? pick(words.on_leg, "otherLeg", action.leg, legs.map((leg) => [leg.id, leg.name])) : null,
+    "point" in action && action.point === undefined ? null : card({ action }, at));
+}
+
+/** The strip, the same in words, and the sentence for whoever asks how far the search is. */
+function likely({ before, belief }, at) {
+  const { words, sheet } = at;
+  const { line } = at.now.plain;
+  const places = [
+    ...line.legs.map((leg, i) => [belief.legs[i], words.leg_line, leg.name]),
+    ...belief.splices.map((mass, i) => [mass, words.splice_line, name(at, line.points[i])]),
+    ...Object.entries(belief.outside).map(([cause, mass]) => [mass, words.line, at.step.outside[cause] || cause]),
+  ].sort((a, b) => b[0] - a[0]);
+  const shown = places.filter(([mass], i) => i === 0 || mass >= LEAST_SHOWN).slice(0, 8)
+    .map(([mass, template, place]) => fill(template, { name: place, share: share(mass, words) }));
+  const out = bandsOf(line, before, belief).filter((band) => band.isUnlikely).reduce((sum, band) => sum + band.leg.length_ft, 0);
+  const all = line.legs.reduce((sum, leg) => sum + leg.length_ft, 0);
+  const told = { out: length(out, sheet), all: length(all, sheet), best: shown[0] };
+  return h("section", { class: "panel" }, h("h3", {}, words.likely),
+    drawStrip(line, before, belief, words.strip), h("p", { class: "small" }, words.key),
+    h("ol", { class: "likely" }, shown.map((each) => h("li", {}, each))),
+    h("p", { class: "told" }, fill(out ? words.ruled_out : words.nothing_out, told)));
+}
+
+function share(mass, words) {
+  if (mass < BANDS[0] / 2) return words.under;
+  if (mass > (1 + BANDS.at(-1)) / 2) return words.over;
+  const nearest = BANDS.reduce((best, each) => (Math.abs(each - mass) < Math.abs(best - mass) ? each : best));
+  return fill(words.about, Math.round(nearest * 100));
+}
+
+const length = (feet, sheet) => (sheet.data.job.units === "us" ? `${Math.round(feet)} ft` : `${Math.round(feet * 0.3048)} m`);
+
+function tests(at) {
+  const { sheet, words, one, now } = at;
+  const undo = (reading) => () => sheet.add("search void", { of: reading.id, station: one.station }, `${sheet.words.undo}: ${reading.words}`);
+  const list = now.readings.map((reading) => h("li", { class: reading.voided ? "struck" : "" },
+    h("time", {}, new Date(reading.at).toTimeString().slice(0, 5)), ` ${reading.words} `,
+    h("span", {}, reading.voided ? `(${sheet.words.struck})` : reading.isUnsent ? `(${sheet.words.waiting})` : ""),
+    reading.voided ? null : h("button", { type: "button", class: "plain", click: undo(reading), "aria-label": `${sheet.words.undo}: ${reading.words}` }, sheet.words.undo)));
+  return h("section", { class: "panel" }, h("h3", {}, words.tests), list.length ? h("ol", { class: "recorded", id: "tests" }, list) : h("p", {}, words.no_tests));
+}
+

@@ -1,0 +1,231 @@
+// One step of a sheet: cautions, what to know, lists to tick, rows to tap, and forms, question by
+// question. What is half typed is kept.
+
+import { lastTapped } from "./keep.js";
+import { fill, h, later } from "./view.js";
+
+/** An answer that cannot be: its message names the question. */
+export class NotAnAnswer extends Error {}
+
+/**
+ * @param {any} field as the server described it
+ * @param {any} at {words, draft, keep(), step, again()}: `draft` holds what was typed so far
+ */
+export function ask(field, at) {
+  if (field.value !== undefined && !(field.name in at.draft)) at.draft[field.name] = shown(field);
+  const drawn = (DRAW[field.type] || DRAW.text)(field, at);
+  return h("div", { class: `ask ask-${field.type}` }, drawn);
+}
+
+function shown(field) {
+  if (field.value === null) return "";
+  return field.factor && field.factor !== 1 ? String(Math.round((field.value / field.factor) * 10) / 10) : field.value;
+}
+
+const idOf = (field, at) => `${at.key}-${field.name}`;
+const label = (field, at) => h("label", { for: idOf(field, at) }, field.label, field.unit ? `, ${field.unit}` : "");
+
+function input(field, at, props) {
+  const set = (event) => { at.draft[field.name] = event.target.value; at.keep(); };
+  return h("input", { id: idOf(field, at), name: field.name, autocomplete: "off", value: at.draft[field.name] ?? "", input: set, ...props });
+}
+
+const DRAW = {
+  text: (field, at) => [label(field, at), input(field, at, { type: "text", maxlength: field.most })],
+  day: (field, at) => [label(field, at), input(field, at, { type: "date" })],
+  number: (field, at) => [label(field, at), numberLine(field, at), field.helper ? later(import("./depth.js"), ({ depthHelper }) => depthHelper(field, at)) : null],
+  tick: (field, at) => h("label", { class: "big" }, box(field, at, "checkbox", true, at.draft[field.name] === true), h("span", {}, field.label)),
+  choice: (field, at) => group(field, at, "radio", field.options),
+  choices: (field, at) => group(field, at, "checkbox", field.options),
+  leg: (field, at) => legChoice(field, at),
+  end: (field, at) => ofLeg(at, (leg) => group(field, at, "radio", leg.ends, leg.ends[0][0])),
+  wires: (field, at) => ofLeg(at, (leg) => {
+    if (!(field.name in at.draft)) at.draft[field.name] = leg.wires.filter((wire) => wire[2]).map((wire) => wire[0]);
+    return leg.wires.length ? group(field, at, "checkbox", leg.wires) : null;
+  }),
+  photo: (field, at) => later(import("./photo.js"), ({ takePicture }) => takePicture(field, at)),
+  position: (field, at) => later(import("./position.js"), ({ takePosition }) => takePosition(field, at)),
+};
+
+function numberLine(field, at) {
+  const line = [input(field, at, { type: "text", inputmode: "decimal" })];
+  if (field.open_word) {
+    const open = () => { at.draft[field.name] = String(field.open); at.keep(); at.again(); };
+    line.push(h("button", { type: "button", class: "quiet", click: open }, field.open_word));
+  }
+  return h("div", { class: "in-line" }, line);
+}
+
+function box(field, at, type, value, checked) {
+  const set = (event) => {
+    if (type === "radio") at.draft[field.name] = value;
+    else if (field.type === "tick") at.draft[field.name] = event.target.checked;
+    else at.draft[field.name] = toggled(at.draft[field.name] || [], value, event.target.checked);
+    at.keep();
+    if (at.depends.has(field.name)) at.again();
+  };
+  return h("input", { type, name: idOf(field, at), value: String(value), checked, change: set });
+}
+
+const toggled = (values, value, isIn) => (isIn ? [...values, value] : values.filter((each) => each !== value));
+
+function group(field, at, type, options, first) {
+  if (type === "radio" && first !== undefined && !(field.name in at.draft)) at.draft[field.name] = first;
+  const chosen = at.draft[field.name];
+  const isChosen = (value) => (Array.isArray(chosen) ? chosen.includes(value) : chosen === value);
+  const each = options.map(([value, words]) => h("label", { class: "big" }, box(field, at, type, value, isChosen(value)), h("span", {}, words)));
+  return h("fieldset", {}, h("legend", {}, field.label), h("div", { class: "bigs" }, each));
+}
+
+function legChoice(field, at) {
+  const set = (event) => {
+    at.draft.leg = Number(event.target.value) || "";
+    for (const name of ["from_point", "wires"]) delete at.draft[name];
+    at.keep();
+    at.again();
+  };
+  const legs = at.step.legs.map((leg) => h("option", { value: leg.id, selected: at.draft.leg === leg.id }, `${leg.name}, ${leg.length}`));
+  return [label(field, at), h("select", { id: idOf(field, at), change: set }, h("option", { value: "" }, at.words.no_leg), legs)];
+}
+
+function ofLeg(at, draw) {
+  const leg = at.step.legs.find((each) => each.id === at.draft.leg);
+  return leg ? draw(leg) : null;
+}
+
+/** Read what was typed: a comma is as good as a point. Empty = null, nonsense = NaN. */
+export function parse(typed) {
+  const text = String(typed ?? "").trim().replace(",", ".");
+  if (!text) return null;
+  return /^-?\d*\.?\d+$/.test(text) ? Number(text) : NaN;
+}
+
+/** Return the body of a thing from what was typed, or throw what is wrong with it. */
+export function read(fields, draft, words) {
+  const body = {};
+  for (const field of fields) {
+    const value = answerOf(field, draft, words);
+    const isEmpty = value === null || value === "" || value === false || (Array.isArray(value) && !value.length);
+    if (field.required && isEmpty) throw new NotAnAnswer(fill(words.needed, field.label));
+    if (field.type === "position") Object.assign(body, value || {});
+    else if (!isEmpty) body[field.name] = value;
+    else if (field.type === "tick") body[field.name] = false;
+  }
+  return body;
+}
+
+function answerOf(field, draft, words) {
+  const typed = draft[field.name] ?? null;
+  if (field.type !== "number") return typed;
+  const value = parse(typed);
+  if (Number.isNaN(value)) throw new NotAnAnswer(fill(words.not_a_number, field.label));
+  return value === null ? null : value * (field.factor || 1);
+}
+
+/** @param {any} step @param {any} sheet the open sheet: data, words, state, queue, drafts, add() */
+export function drawStep(step, sheet) {
+  return [
+    (step.cautions || []).map((words) => h("p", { class: "caution" }, words)),
+    step.lead ? h("p", {}, step.lead) : null,
+    step.parts ? h("p", {}, h("b", {}, step.parts)) : null,
+    step.lines ? h("ul", { class: "lines" }, step.lines.map(line)) : null,
+    (step.lists || []).map((list) => drawList(list, step, sheet)),
+    step.stations ? rows(step, sheet, "stations", stationRow) : null,
+    step.devices ? rows(step, sheet, "devices", deviceRow) : null,
+    (step.forms || []).map((form, n) => drawForm(form, n, step, sheet)),
+  ];
+}
+
+const line = ({ name, state, word, words }) =>
+  h("li", { class: state }, h("b", {}, name), `: ${word}`, words ? `. ${words}` : "");
+
+function drawList(list, step, sheet) {
+  const draft = sheet.draft(`${step.id}-${list.list}`);
+  const toggle = (key) => (event) => { draft[key] = event.target.checked; sheet.keepDrafts(); };
+  const ticks = list.ticks.map(([key, words]) =>
+    h("label", { class: "big" }, h("input", { type: "checkbox", checked: draft[key] === true, change: toggle(key) }), h("span", {}, words)));
+  const keep = () => sheet.add("looked", { list: list.list, done: list.ticks.map(([key]) => key).filter((key) => draft[key]) }, list.title);
+  return h("section", { class: "panel" }, h("h3", {}, list.title), h("div", { class: "bigs" }, ticks),
+    h("button", { type: "button", click: keep }, list.button));
+}
+
+function rows(step, sheet, name, draw) {
+  return h("section", { class: "panel" }, h("h3", {}, step[`${name}_title`]), h("ul", { class: "rows" }, step[name].map((row) => draw(row, step, sheet))));
+}
+
+/** One tap says what a station did; another tap puts it right. */
+function stationRow(row, step, sheet) {
+  const last = lastTapped(sheet.data, sheet.queue, "walk", "station", row);
+  const now = last ? last.body.result : row.seen;
+  const buttons = step.results.map(([value, words]) =>
+    h("button", { type: "button", class: value === now ? "tap" : "tap quiet", "aria-pressed": String(value === now),
+      click: () => sheet.add("walk", { station: row.station, result: value }, `${row.name}: ${words}`) }, words));
+  return h("li", {}, h("b", {}, row.name), h("div", { class: "taps", role: "group", "aria-label": row.name }, buttons));
+}
+
+function deviceRow(row, _step, sheet) {
+  const last = lastTapped(sheet.data, sheet.queue, "battery", "device", row);
+  const tap = () => sheet.add("battery", { device: row.device }, `${row.name}: ${sheet.words.timer_set}`);
+  const button = h("button", { type: "button", class: last ? "tap" : "tap quiet", "aria-pressed": String(Boolean(last)), click: tap }, sheet.words.timer_set);
+  const known = [row.changed_on, row.kind].filter(Boolean).join(", ");
+  return h("li", {}, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button));
+}
+
+/** Stations of the fault from which a form leads on; null where the form is for no stage. */
+function leading(form, sheet) {
+  if (!form.starts) return null;
+  return [...sheet.state.stages].filter(([, stage]) => form.starts.includes(stage)).map(([row]) => row);
+}
+
+export function drawForm(form, n, step, sheet) {
+  const moving = leading(form, sheet);
+  const isHere = (!moving || moving.length) && (!form.states || form.states.includes(sheet.state.jobState));
+  if (!isHere) return form.none ? h("section", { class: "panel" }, h("h3", {}, form.title), h("p", {}, form.none)) : null;
+  if (form.of_break && !sheet.state.ofBreak) return null;
+  const key = `${step.id}-${n}`;
+  const draft = sheet.draft(key);
+  const fields = form.fields.filter((field) => isAsked(field, draft, moving));
+  const depends = new Set(form.fields.flatMap((field) => Object.keys(field.only || {})));
+  const again = () => sheet.draw();
+  const at = { key, draft, step, words: sheet.words, isMetric: sheet.data.job.units !== "us", depends, again, keep: () => sheet.keepDrafts() };
+  for (const field of fields) if (field.elapsed && !(field.name in draft)) draft[field.name] = elapsed(sheet);
+  const wrong = h("p", { class: "error", role: "alert" });
+  const send = async (event) => {
+    event.preventDefault();
+    try {
+      const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
+      if (form.keep) { delete sheet.drafts.forms[key]; await form.keep(body); }
+      else await sheet.add(form.kind, body, form.said || form.title, key);
+    } catch (problem) {
+      if (!(problem instanceof NotAnAnswer)) throw problem;
+      wrong.textContent = problem.message;
+    }
+  };
+  const made = h("form", { submit: send, novalidate: true }, form.note ? h("p", { class: "soft" }, form.note) : null,
+    fields.map((field) => ask(field, at)), wrong, h("button", { type: "submit" }, form.button));
+  if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made);
+  if (!form.title) return made;
+  return h("section", { class: form.row ? "panel row" : "panel" }, h("h3", {}, form.title), made);
+}
+
+function isAsked(field, draft, moving) {
+  if (field.row !== undefined && moving && !moving.includes(field.row)) return false;
+  return Object.entries(field.only || {}).every(([name, values]) => values.includes(draft[name]));
+}
+
+function elapsed(sheet) {
+  const minutes = Math.round((Date.now() - new Date(sheet.state.startedAt).getTime()) / 60000);
+  return String(minutes > 0 && minutes < 720 ? minutes : sheet.data.job.minutes);
+}
+
+/** What was recorded, in words: the list that everybody can look back at. */
+export function drawRecorded(things, sheet) {
+  if (!things.length) return h("p", {}, sheet.words.nothing_kept);
+  const { words } = sheet;
+  return h("ol", { class: "recorded" }, things.map((thing) => {
+    const how = thing.state ? words[thing.state === "waiting" ? "waiting" : "not_kept"] : thing.answer === "accepted" ? words.sent : words.not_kept;
+    const title = thing.title || sheet.data.kinds[thing.kind] || thing.kind;
+    return h("li", { class: thing.isVoid ? "struck" : "" }, h("time", {}, new Date(thing.at).toTimeString().slice(0, 5)), ` ${title} `,
+      h("span", { class: "soft" }, thing.isVoid ? `(${words.struck}, ${how})` : `(${how})`));
+  }));
+}

@@ -1,0 +1,51 @@
+// The strip: one wire as a straight line to scale, likelihood in rounded bands above its legs.
+
+import { h } from "./view.js";
+
+const WIDTH = 340;
+const LEFT = 10;
+const LINE_Y = 62;
+const STEP_UP = 9;
+// A leg's height by its likelihood per foot, as a share of the likeliest leg's; and how little
+// may be left of what was believed before a leg is hatched. As faults/engines/locating/bands.py.
+const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
+const LEFT_OF_IT = 0.1;
+
+/** Legs with their ends along the drawing, height 0..5, and whether they are all but ruled out. */
+export function bandsOf(line, before, belief) {
+  const lengths = line.legs.map((leg) => leg.length_ft);
+  const all = lengths.reduce((sum, each) => sum + each, 0) || 1;
+  const perFoot = belief.legs.map((mass, i) => mass / Math.max(lengths[i], 1));
+  const highest = Math.max(...perFoot, 1e-300);
+  let at = 0;
+  return line.legs.map((leg, i) => {
+    const from = at;
+    at += leg.length_ft;
+    return {
+      leg,
+      x: LEFT + (from / all) * (WIDTH - 2 * LEFT),
+      width: (leg.length_ft / all) * (WIDTH - 2 * LEFT),
+      height: HEIGHTS.filter((least) => perFoot[i] / highest >= least).length,
+      isUnlikely: belief.legs[i] < LEFT_OF_IT * before.legs[i],
+    };
+  });
+}
+
+export function drawStrip(line, before, belief, title) {
+  const bands = bandsOf(line, before, belief);
+  const xs = [LEFT, ...bands.map((band) => band.x + band.width)];
+  const inside = bands.map((band) => [
+    band.isUnlikely ? h("rect", { class: "hatch", x: band.x, y: LINE_Y - 12, width: band.width, height: 9, fill: "url(#hatch)" }) : null,
+    !band.isUnlikely && band.height ? h("rect", { class: "band", x: band.x + 0.5, y: LINE_Y - 4 - band.height * STEP_UP, width: Math.max(band.width - 1, 1), height: band.height * STEP_UP, rx: 4 }) : null,
+  ]);
+  const ticks = xs.map((x, i) => h("line", { class: `tick ${jointOf(line, i)}`, x1: x, x2: x, y1: LINE_Y - 5, y2: LINE_Y + 5 }));
+  const numbers = xs.map((x, i) => h("text", { x, y: LINE_Y + 20, "text-anchor": "middle" }, i === 0 ? "◉" : i === xs.length - 1 ? "▽" : String(i)));
+  return h("svg", { class: "drawing belief", viewBox: `0 0 ${WIDTH} ${LINE_Y + 26}`, role: "img", "aria-label": title },
+    h("defs", {}, h("pattern", { id: "hatch", width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, h("line", { class: "hatch-line", x1: 0, y1: 0, x2: 0, y2: 6 }))),
+    inside, h("line", { class: "way", x1: LEFT, x2: WIDTH - LEFT, y1: LINE_Y, y2: LINE_Y }), ticks, numbers);
+}
+
+function jointOf(line, i) {
+  const box = line.boxes[i - 1];
+  return !box || box.joint === "spliced" ? "spliced" : box.joint === "passes uncut" ? "" : "unknown";
+}

@@ -1,0 +1,16 @@
+"""Addresses of job sheets."""
+
+from django.urls import URLPattern, path
+
+from faults.views import sheet_app, sheets
+
+sheet_patterns: list[URLPattern] = [
+    path("sheets/", sheets.sheets, name="sheets"),
+    path("sheet/items/", sheets.sheet_items, name="sheet_items"),
+    path("jobs/<ref:ref>/sheet/", sheets.sheet, name="sheet"),
+    path("jobs/<ref:ref>/sheet/data/", sheets.sheet_data, name="sheet_data"),
+    path("jobs/<ref:ref>/sheet/kept/", sheets.sheet_kept, name="sheet_kept"),
+    path("jobs/<ref:ref>/sheet/settle/", sheets.sheet_settle, name="sheet_settle"),
+    path("sheet-worker.js", sheet_app.sheet_worker, name="sheet_worker"),
+    path("sheet.webmanifest", sheet_app.sheet_manifest, name="sheet_manifest"),
+]

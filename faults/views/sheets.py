@@ -1,0 +1,144 @@
+"""Job sheets: the list for today and tomorrow, one sheet, its data, and what phones send."""
+
+import json
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from faults.models import Job
+from faults.queries_sheet import items_of_job, jobs_to_settle, sheets_of
+from faults.services.sheet.inbox import UnableToReadBatch, take_in
+from faults.services.sheet.payload import item_plain, sheet_payload, user_key
+from faults.services.sheet.settling import settle
+from faults.services.sheet.words import kinds_in_words, sheet_words
+from faults.views.common import posted, today_at
+from faults.views.job_common import ask, the_job
+from faults.views.sheet_app import FIRST_MODULES
+from sites.access import SignedInRequest, page_for
+from sites.engines.roles import Action
+from sites.models import User
+from sites.verb_forms.photos import AskForm
+from sites.views.limits import limited
+
+
+@never_cache
+@page_for(Action.WORK_JOBS)
+def sheets(request: SignedInRequest) -> HttpResponse:
+    """The sheets of the user's crew for today and tomorrow: a phone keeps these."""
+    kept = sheets_of(request.user, today=timezone.localdate())
+    context = {
+        "sheets": kept,
+        "to_settle": jobs_to_settle(request.user),
+        "data": {
+            "user": user_key(request.user),
+            "words": sheet_words(),
+            **_phone(kept),
+        },
+        "modules": FIRST_MODULES,
+    }
+    return render(request, "faults/sheet/sheets.html", context)
+
+
+def _phone(kept: list[Job]) -> dict[str, Any]:
+    """Return which sheets the phone keeps, and the addresses that its script asks."""
+    return {
+        "sheets": [[_sheet_url(job), _data_url(job)] for job in kept],
+        "list": reverse("faults:sheets"),
+        "send": reverse("faults:sheet_items"),
+        "worker": reverse("faults:sheet_worker"),
+        "sign_in": reverse("sites:sign_in"),
+    }
+
+
+def _sheet_url(job: Job) -> str:
+    return reverse("faults:sheet", args=[job.ref])
+
+
+def _data_url(job: Job) -> str:
+    return reverse("faults:sheet_data", args=[job.ref])
+
+
+@never_cache
+@page_for(Action.WORK_JOBS)
+def sheet(request: SignedInRequest, ref: str) -> HttpResponse:
+    """One sheet. All that it says stands in the page, so that it can be read without a script."""
+    job = the_job(request, ref, Action.WORK_JOBS)
+    context = {"job": job, "data": _data_of(request, job), "modules": FIRST_MODULES}
+    return render(request, "faults/sheet/sheet.html", context)
+
+
+@never_cache
+@page_for(Action.WORK_JOBS)
+def sheet_data(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The sheet as data, for a phone that keeps it and one that asks what is new."""
+    return JsonResponse(_data_of(request, the_job(request, ref, Action.WORK_JOBS)))
+
+
+def _data_of(request: SignedInRequest, job: Job) -> dict[str, Any]:
+    payload = sheet_payload(
+        job=job, user=request.user, today=today_at(job.property), at=timezone.now()
+    )
+    kept = sheets_of(request.user, today=timezone.localdate())
+    return {**payload, **_phone(kept), "data": _data_url(job)}
+
+
+@login_required
+@require_POST
+@limited("sheet items", "240/minute")
+def sheet_items(request: HttpRequest) -> HttpResponse:
+    """Take in what a phone recorded; each thing asks for the right of its own verb.
+
+    Open to whoever is signed in, so that somebody whose right was withdrawn is told so, thing by
+    thing, and the office finds what was recorded.
+    """
+    assert isinstance(request.user, User)
+    try:
+        batch = json.loads(request.body)
+        if not isinstance(batch, dict):
+            raise UnableToReadBatch(_("This is no list of things from a job sheet."))
+        if batch.get("user") != user_key(request.user):
+            return JsonResponse({"why": _("Somebody else is signed in on this phone.")}, status=409)
+        rows = take_in(batch=batch, by=request.user, now=timezone.now())
+    except (ValueError, UnableToReadBatch) as problem:
+        return JsonResponse({"why": str(problem)}, status=400)
+    return JsonResponse({"answers": [item_plain(row) for row in rows]})
+
+
+@page_for(Action.SEE_WORK)
+def sheet_kept(request: SignedInRequest, ref: str) -> HttpResponse:
+    """What came from phones about a job, kept and not kept, for the office."""
+    job = the_job(request, ref, Action.SEE_WORK)
+    words = kinds_in_words()
+    lines = [
+        (row, words.get(row.kind, row.kind), json.dumps(row.body, ensure_ascii=False, indent=1))
+        for row in items_of_job(job)
+    ]
+    return render(request, "faults/sheet/kept.html", {"job": job, "lines": lines})
+
+
+@page_for(Action.WORK_JOBS)
+def sheet_settle(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Say that somebody has looked at what was not kept."""
+    job = the_job(request, ref, Action.WORK_JOBS)
+
+    def act(_data: dict[str, Any]) -> str:
+        settle(job=job, at=timezone.now())
+        return _("Settled. All of it stays on the page of what came from phones.")
+
+    form = AskForm(posted(request))
+    return ask(
+        request,
+        job,
+        form,
+        act,
+        _("Is all that was not kept looked at?"),
+        _("It is settled"),
+        watched=[],
+    )

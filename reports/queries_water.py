@@ -1,0 +1,202 @@
+"""Reads of meters and ledger: sums never hold what is not known, and say of how many it is not."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Case, Count, F, FloatField, Q, QuerySet, Sum, When
+
+from sites.access import properties_for, properties_where
+from sites.engines.roles import Action
+from sites.models import Meter, Property, SpellPart, Station, User, WaterMonth
+from sites.queries import TO_PROPERTY, off_central_now
+
+OF_SPELL = "spell__station__controller__property"
+
+# A property may have hundreds off; the list that can be filtered holds all of them.
+MOST_METERS = 100
+
+
+@dataclass(frozen=True)
+class Totals:
+    """What stations off central have cost so far: sums of what is known, and what is not.
+
+    `cost` is None where the user sees no prices.
+    """
+
+    stations: int
+    excess_gal: float
+    shortfall_gal: float
+    month_excess_gal: float
+    cost: float | None
+    month_cost: float | None
+    not_known: int
+    in_part: int
+    unpriced: int
+    waiting: int
+    inexact: int
+
+    @property
+    def is_least(self) -> bool:
+        """Whether it may be more: days that are not known, or a first day that may be earlier."""
+        return bool(self.unknown or self.inexact)
+
+    @property
+    def unknown(self) -> int:
+        """Stations of which all, or some days, are not known."""
+        return self.not_known + self.in_part
+
+
+def totals(user: User, place: Property | None = None) -> Totals:
+    """Return the sums over all stations that are off central now, in one query."""
+    priced = properties_where(user, Action.SEE_RATES, OF_SPELL)
+    rows = Meter.objects.filter(
+        properties_where(user, Action.SEE_OFF_CENTRAL, OF_SPELL), spell__to_on=None
+    )
+    if place is not None:
+        rows = rows.filter(spell__station__controller__property=place)
+    some_unknown = Q(months_known__gt=0, months_known__lt=F("months"))
+    found = rows.aggregate(
+        stations=Count("pk"),
+        excess=Sum("excess_gal"),
+        shortfall=Sum("shortfall_gal"),
+        month_excess=Sum("month_excess_gal"),
+        priced=Count("pk", filter=priced),
+        cost_sum=Sum("cost", filter=priced),
+        month_cost_sum=Sum("month_cost", filter=priced),
+        none=Count("pk", filter=Q(months_known=0, months__gt=0)),
+        some=Count("pk", filter=some_unknown),
+        no_price=Count("pk", filter=priced & Q(months_priced__lt=F("months_known"))),
+        stale=Count("pk", filter=Q(counted_until=None)),
+        inexact=Count("pk", filter=Q(spell__from_is_exact=False)),
+    )
+    sees_prices = bool(found["priced"])
+    return Totals(
+        found["stations"],
+        found["excess"] or 0.0,
+        found["shortfall"] or 0.0,
+        found["month_excess"] or 0.0,
+        (found["cost_sum"] or 0.0) if sees_prices else None,
+        (found["month_cost_sum"] or 0.0) if sees_prices else None,
+        found["none"],
+        found["some"],
+        found["no_price"],
+        found["stale"],
+        found["inexact"],
+    )
+
+
+def with_cost(user: User, rows: QuerySet[SpellPart]) -> QuerySet[SpellPart]:
+    """Add `seen_cost` to rows: empty where the user sees no prices, so that no order tells it."""
+    where = properties_where(user, Action.SEE_RATES, TO_PROPERTY)
+    if not where:
+        return rows.annotate(seen_cost=F("spell__meter__cost"))
+    return rows.annotate(
+        seen_cost=Case(
+            When(where, then="spell__meter__cost"), default=None, output_field=FloatField()
+        )
+    )
+
+
+def properties_by_excess(user: User) -> QuerySet[Property]:
+    """Return the properties with a station off central, with the sums of their meters."""
+    spells = "controllers__stations__spells"
+    meter = f"{spells}__meter"
+    unknown = Q(**{f"{meter}__months_known__lt": F(f"{meter}__months")})
+    priced = properties_where(user, Action.SEE_RATES)
+    return (
+        properties_for(user, Action.SEE_OFF_CENTRAL)
+        .filter(**{f"{spells}__isnull": False, f"{spells}__to_on__isnull": True})
+        .annotate(
+            off_total=Count(spells),
+            excess_gal=Sum(f"{meter}__excess_gal"),
+            month_excess_gal=Sum(f"{meter}__month_excess_gal"),
+            shortfall_gal=Sum(f"{meter}__shortfall_gal"),
+            cost=Sum(f"{meter}__cost", filter=priced),
+            unknown_total=Count(spells, filter=unknown),
+            inexact_total=Count(spells, filter=Q(**{f"{spells}__from_is_exact": False})),
+        )
+    )
+
+
+def worst_by_excess(user: User, *, most: int) -> list[tuple[str, float]]:
+    """Return code and gallons of the properties with the greatest known excess."""
+    rows: Any = properties_by_excess(user)
+    worst = rows.filter(excess_gal__gt=0).order_by("-excess_gal", "pk")
+    return list(worst.values_list("code", "excess_gal")[:most])
+
+
+def not_known_rows(user: User) -> QuerySet[SpellPart]:
+    """Return the stations off central of whose meter something is missing."""
+    prices = properties_where(user, Action.SEE_RATES, TO_PROPERTY)
+    unknown = Q(spell__meter__months_known__lt=F("spell__meter__months"))
+    unpriced = Q(spell__meter__months_priced__lt=F("spell__meter__months_known")) & prices
+    return (
+        off_central_now(user)
+        .filter(unknown | unpriced)
+        .select_related("station__controller__property", "spell__meter")
+    )
+
+
+def ledger_rows(station: Station) -> list[WaterMonth]:
+    """Return a station's months, oldest first."""
+    return list(WaterMonth.objects.filter(station=station).order_by("month", "pk"))
+
+
+@dataclass(frozen=True)
+class MonthSum:
+    """One month over several stations: sums of those that are known."""
+
+    month: date
+    applied_gal: float
+    needed_gal: float
+    excess_gal: float
+    shortfall_gal: float
+    not_known: int
+
+
+def month_sums(place: Property, *, most: int) -> list[MonthSum]:
+    """Return a property's months over the stations that are off central now, oldest first."""
+    off = SpellPart.objects.open().filter(station__controller__property=place)
+    rows = (
+        WaterMonth.objects.filter(station__in=off.values("station"))
+        .order_by("-month")
+        .values("month")
+        .annotate(
+            applied=Sum("applied_gal", filter=Q(excess_gal__isnull=False)),
+            needed=Sum("needed_gal", filter=Q(excess_gal__isnull=False)),
+            excess=Sum("excess_gal"),
+            shortfall=Sum("shortfall_gal"),
+            none=Count("pk", filter=Q(excess_gal=None)),
+        )
+    )
+    found = [
+        MonthSum(
+            row["month"],
+            row["applied"] or 0.0,
+            row["needed"] or 0.0,
+            row["excess"] or 0.0,
+            row["shortfall"] or 0.0,
+            row["none"],
+        )
+        for row in rows[:most]
+    ]
+    return found[::-1]
+
+
+def meters_of_property(place: Property) -> list[SpellPart]:
+    """Return the stations off central here with their meters, the most wasteful first."""
+    rows = SpellPart.objects.open().filter(station__controller__property=place)
+    return list(
+        rows.select_related("station__controller__property", "spell__meter").order_by(
+            F("spell__meter__excess_gal").desc(nulls_last=True), "spell__from_on", "pk"
+        )[:MOST_METERS]
+    )
+
+
+def notes_of(stations: Iterable[int]) -> set[str]:
+    """Return what was taken for granted in any month of these stations."""
+    rows = WaterMonth.objects.filter(station__in=list(stations)).exclude(notes="")
+    words = rows.order_by().values_list("notes", flat=True).distinct()[:200]
+    return {note for row in words for note in row.split(";")}

@@ -1,0 +1,221 @@
+"""Tables of what staying off central control costs."""
+
+from typing import Any
+
+import django_tables2 as tables
+from django.db.models import F
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
+
+from reports.tables import meter_of
+from sites.engines.water.inputs import Lacks
+from sites.engines.water.money import to_cents
+from sites.models import Property, SpellPart
+from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
+from sites.templatetags.register import since
+from sites.templatetags.water import LACK_WORDS, PRICE, cents, lacks_words, volume
+
+FACTS = "sites:station_facts"
+WHERE_TO_SAY = {
+    Lacks.SCHEDULE.value: ("sites:station_schedule", False),
+    Lacks.DAYS.value: ("sites:station_schedule", False),
+    Lacks.FLOW.value: (FACTS, False),
+    Lacks.AREA.value: (FACTS, False),
+    Lacks.PLANT_FACTOR.value: (FACTS, False),
+    Lacks.EFFICIENCY.value: (FACTS, False),
+    Lacks.CLIMATE.value: ("sites:property_climate", True),
+    PRICE: ("sites:property_tariff", True),
+}
+
+
+class PropertyExcessTable(SheetTable):
+    """Properties with what their stations off central control have cost so far."""
+
+    code = tables.Column(verbose_name=_("Property"), attrs=LEAD)
+    off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
+    excess_gal = tables.Column(verbose_name=_("Excess water"), empty_values=(), attrs=RIGHT)
+    month_excess_gal = tables.Column(
+        verbose_name=_("Excess this month"), empty_values=(), attrs=RIGHT
+    )
+    shortfall_gal = tables.Column(verbose_name=_("Shortfall"), empty_values=(), attrs=RIGHT)
+    cost = tables.Column(verbose_name=_("It costs"), empty_values=(), attrs=RIGHT)
+    unknown_total = tables.Column(verbose_name=_("Stations not known"), attrs=RIGHT)
+
+    class Meta(SheetTable.Meta):
+        order_by = ("-excess_gal",)
+
+    def __init__(self, *args: Any, sees_prices: bool, exclude: Any = (), **kwargs: Any) -> None:
+        left_out = (*exclude, *(() if sees_prices else ("cost",)))
+        super().__init__(*args, exclude=left_out, **kwargs)
+
+    def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last."""
+        return _known_first(rows, "excess_gal", is_descending), True
+
+    def order_month_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last."""
+        return _known_first(rows, "month_excess_gal", is_descending), True
+
+    def order_shortfall_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last."""
+        return _known_first(rows, "shortfall_gal", is_descending), True
+
+    def order_cost(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """What is not known comes last."""
+        return _known_first(rows, "cost", is_descending), True
+
+    def render_code(self, record: Property) -> SafeString:
+        """Link to what it costs there."""
+        url = reverse("reports:property_water", args=[record.ref])
+        return format_html('<a href="{}">{}</a>', url, record.code)
+
+    def render_excess_gal(self, record: Any) -> str:
+        """At least so much, where some stations are not known."""
+        return _sum_words(record, record.excess_gal)
+
+    def render_month_excess_gal(self, record: Any) -> str:
+        """At least so much, where some stations are not known."""
+        return _sum_words(record, record.month_excess_gal)
+
+    def render_shortfall_gal(self, record: Any) -> str:
+        """At least so much, where some stations are not known."""
+        return _sum_words(record, record.shortfall_gal)
+
+    def render_cost(self, record: Any) -> str:
+        """At least so much, where some stations are not known."""
+        if record.cost is None:
+            return cents(None)
+        return f"≥\u00a0{cents(record.cost)}" if _is_least(record) else cents(record.cost)
+
+    def value_excess_gal(self, record: Any) -> float | str:
+        """A number; not known is an empty cell."""
+        return _number(record.excess_gal)
+
+    def value_month_excess_gal(self, record: Any) -> float | str:
+        """A number; not known is an empty cell."""
+        return _number(record.month_excess_gal)
+
+    def value_shortfall_gal(self, record: Any) -> float | str:
+        """A number; not known is an empty cell."""
+        return _number(record.shortfall_gal)
+
+    def value_cost(self, record: Any) -> float | str:
+        """To the cent; not known is an empty cell."""
+        return "" if record.cost is None else float(to_cents(record.cost))
+
+    def value_unknown_total(self, record: Any) -> int:
+        """How many."""
+        return int(record.unknown_total)
+
+    def render_unknown_total(self, record: Any, value: int) -> SafeString | int:
+        """Lead to what is missing."""
+        if not value:
+            return 0
+        url = f"{reverse('reports:water_missing')}?q={record.code}"
+        return format_html('<a href="{}">{}</a>', url, value)
+
+
+class MissingTable(SheetTable):
+    """Stations off central control whose water is not known, and where to say what is missing."""
+
+    station = tables.Column(
+        verbose_name=_("Station"),
+        order_by=("station__controller__name", "station__number"),
+        attrs=LEAD,
+    )
+    property = tables.Column(
+        attrs=PLAIN,
+        accessor="station__controller__property",
+        verbose_name=_("Property"),
+        order_by="station__controller__property__code",
+    )
+    since = tables.Column(
+        accessor="spell__from_on", verbose_name=_("Off since"), order_by="spell__from_on"
+    )
+    months = tables.Column(
+        accessor="spell__meter__months",
+        verbose_name=_("Months not known"),
+        order_by="spell__meter__months",
+        attrs=RIGHT,
+    )
+    lacks = tables.Column(
+        accessor="spell__meter__lacks",
+        verbose_name=_("What is missing"),
+        order_by="spell__meter__lacks",
+        attrs=PLAIN,
+    )
+
+    class Meta(SheetTable.Meta):
+        order_by = ("property", "station")
+
+    def __init__(self, *args: Any, may_say: bool, **kwargs: Any) -> None:
+        self.may_say = may_say
+        super().__init__(*args, **kwargs)
+
+    def render_station(self, record: SpellPart) -> SafeString:
+        """Link the station."""
+        return station_link(record.station)
+
+    def render_property(self, record: SpellPart) -> SafeString:
+        """Link the property."""
+        return property_link(record.station.controller.property)
+
+    def render_since(self, record: SpellPart) -> str:
+        """Write the first day."""
+        return since(record.spell.from_on, record.spell.from_is_exact)
+
+    def render_months(self, record: SpellPart) -> str:
+        """How many of how many."""
+        meter = meter_of(record)
+        return "" if meter is None else f"{meter.months - meter.months_known} / {meter.months}"
+
+    def value_months(self, record: SpellPart) -> int | str:
+        """How many."""
+        meter = meter_of(record)
+        return "" if meter is None else meter.months - meter.months_known
+
+    def render_lacks(self, record: SpellPart, value: str) -> SafeString | str:
+        """Lead to the form on which it can be said."""
+        if not self.may_say:
+            return lacks_words(value)
+        return format_html_join(
+            ", ", "{}", ((lack_link(each, record),) for each in value.split(";"))
+        )
+
+    def value_lacks(self, record: SpellPart) -> str:
+        """In words."""
+        meter = meter_of(record)
+        return "" if meter is None else lacks_words(meter.lacks)
+
+
+def lack_link(lack: str, record: SpellPart) -> SafeString:
+    """Return the link to the form on which something can be said."""
+    name, is_of_property = WHERE_TO_SAY[lack]
+    ref = record.station.controller.property.ref if is_of_property else record.station.ref
+    return format_html(
+        '<a href="{}">{}<span class="visually-hidden"> {}</span></a>',
+        reverse(name, args=[ref]),
+        LACK_WORDS[lack],
+        record.station,
+    )
+
+
+def _sum_words(record: Any, gallons: float | None) -> str:
+    text = volume(gallons, record)
+    return f"≥\u00a0{text}" if gallons is not None and _is_least(record) else text
+
+
+def _is_least(record: Any) -> bool:
+    return bool(record.unknown_total or record.inexact_total)
+
+
+def _number(gallons: float | None) -> float | str:
+    return "" if gallons is None else round(gallons, 2)
+
+
+def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
+    field = F(name)
+    order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
+    return rows.order_by(order)

@@ -1,0 +1,158 @@
+"""Keep the ledger true inside the transaction of each verb: notice what is touched, rebuild once.
+
+Outside of a verb (a command, the admin, a test that makes rows) each change rebuilds at once.
+Writing in bulk sends no signal: whoever does it calls `touch`. What touches more stations than
+can be made anew while somebody waits is marked, and a run makes it anew.
+"""
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db.models import Q
+from django.db.models.signals import post_delete, post_save
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from sites.models import (
+    ClimateRow,
+    Outage,
+    Property,
+    Schedule,
+    Spell,
+    StationFacts,
+    Stopgap,
+    Tariff,
+    WaterMonth,
+)
+from sites.services.runs import start_run
+from sites.services.spells import spells_rebuilt
+from sites.services.verbs import around_each_verb
+from sites.services.water.ledger import mark_stale, rebuild_water
+
+# So many stations are made anew in about half a second.
+MOST_AT_ONCE = 400
+IN_BACKGROUND = "sites.services.water.ledger.rebuild_in_background"
+
+
+@dataclass
+class Touched:
+    """Keys of what was changed; the stations behind them are looked up once, at the end."""
+
+    stations: set[int] = field(default_factory=set)
+    places: set[int] = field(default_factory=set)
+    tables: set[str] = field(default_factory=set)
+
+    def rebuild(self, *, may_start_run: bool = True) -> None:
+        """Make the ledger of all touched stations anew, or mark it where they are many."""
+        ids = self._station_ids()
+        if len(ids) <= MOST_AT_ONCE:
+            if ids:
+                rebuild_water(ids)
+            return
+        mark_stale(ids)
+        if may_start_run:
+            start_run(
+                service=IN_BACKGROUND,
+                title=_("Work out what staying off central costs"),
+                by=None,
+                at=timezone.now(),
+                arguments={},
+            )
+
+    def _station_ids(self) -> set[int]:
+        """Return those that were ever off central control: no other has a ledger."""
+        ids: set[int] = set()
+        touched = sorted(self.stations)
+        for start in range(0, len(touched), 500):
+            some = touched[start : start + 500]
+            for model in (Spell, WaterMonth):
+                rows = model.objects.filter(station__in=some).order_by()
+                ids |= set(rows.values_list("station_id", flat=True))
+        where = Q()
+        if self.places:
+            where |= Q(station__controller__property__in=self.places)
+        if self.tables:
+            where |= Q(station__controller__property__climate_table__in=self.tables)
+        if where:
+            rows = Spell.objects.filter(where).order_by()
+            ids |= set(rows.values_list("station_id", flat=True))
+        return ids
+
+
+_touched: ContextVar[Touched | None] = ContextVar("water_touched", default=None)
+
+
+@contextmanager
+def water_kept(*, may_start_run: bool = True) -> Iterator[None]:
+    """Collect what is touched inside, and rebuild once at the end; an error rebuilds nothing.
+
+    Args:
+        may_start_run: without one, what is marked waits for the next round.
+    """
+    touched = Touched()
+    token = _touched.set(touched)
+    try:
+        yield
+    finally:
+        _touched.reset(token)
+    touched.rebuild(may_start_run=may_start_run)
+
+
+def touch(**keys: Iterable[Any]) -> None:
+    """Say what was changed without a signal, by the names of `Touched`."""
+    touched = _touched.get()
+    target = touched if touched is not None else Touched()
+    for name, values in keys.items():
+        getattr(target, name).update(value for value in values if value is not None)
+    if touched is None:
+        target.rebuild()
+
+
+def _of_station(instance: Any, **_: Any) -> None:
+    touch(stations=[instance.station_id])
+
+
+def _tariff(instance: Tariff, **_: Any) -> None:
+    touch(places=[instance.property_id])
+
+
+def _climate(instance: ClimateRow, **_: Any) -> None:
+    if instance.property_id is not None:
+        touch(places=[instance.property_id])
+    else:
+        touch(tables=[instance.table])
+
+
+def _place(instance: Property, created: bool = False, **_: Any) -> None:
+    """Its time zone, its season and its climate table."""
+    if not created:
+        touch(places=[instance.pk])
+
+
+def _spells(station_ids: list[int], **_: Any) -> None:
+    touch(stations=station_ids)
+
+
+_WHEN_SAVED: dict[Any, Any] = {
+    Schedule: _of_station,
+    StationFacts: _of_station,
+    Outage: _of_station,
+    Stopgap: _of_station,
+    Tariff: _tariff,
+    ClimateRow: _climate,
+    Property: _place,
+}
+
+
+def connect() -> None:
+    """Listen to all that the ledger follows from. Called once, when the app is ready."""
+    for model, heard in _WHEN_SAVED.items():
+        post_save.connect(heard, sender=model, dispatch_uid=f"water saved {model.__name__}")
+    for model in (Schedule, StationFacts, Outage, Tariff, ClimateRow):
+        heard = _WHEN_SAVED[model]
+        post_delete.connect(heard, sender=model, dispatch_uid=f"water gone {model.__name__}")
+    spells_rebuilt.connect(_spells, dispatch_uid="water spells")
+    around_each_verb(water_kept)

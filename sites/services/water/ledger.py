@@ -1,0 +1,157 @@
+"""Keep the ledger and the meters true: one row a station and month, one meter a spell.
+
+Derived, like spells: `rebuild_water` writes what differs, inside the transaction of whatever
+changed the facts (see `keeping`). What touches many stations, and what a new day brings, is
+marked and made anew in the background; until then pages say so. From scratch and step by step
+give the same rows, because each is worked out from the records alone.
+"""
+
+from collections.abc import Callable, Iterable
+from datetime import date, datetime
+from typing import Any
+
+from django.conf import settings
+from django.db import connection, transaction
+from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from sites.engines.water import rain
+from sites.engines.water.money import days_in_month, month_cost
+from sites.engines.water.months import months
+from sites.models import Meter, Spell, WaterMonth
+from sites.services.runs import Progress, Silent
+from sites.services.water.gathered import Gathered, gather, today_in
+from sites.services.water.metering import LedgerRow, meters_of
+from sites.services.water.writing import write_meters, write_months
+
+CHUNK = 500
+
+
+def effective_rain() -> Callable[[float], float]:
+    """Return the rule by which rain counts, as the settings name it."""
+    return rain.BY_NAME[settings.EFFECTIVE_RAIN]
+
+
+@transaction.atomic
+def rebuild_water(station_ids: Iterable[int], *, at: datetime | None = None) -> int:
+    """Make ledger and meters of these stations anew where they differ; return rows changed."""
+    now = at or timezone.now()
+    ids = sorted(set(station_ids))
+    return sum(_rebuild(ids[start : start + CHUNK], now) for start in range(0, len(ids), CHUNK))
+
+
+def _rebuild(station_ids: list[int], at: datetime) -> int:
+    # Locked before the facts are read: of two that work at once, the later one reads what the
+    # earlier one has written, and the last word is true.
+    if connection.features.has_select_for_update:
+        meters = Meter.objects.filter(spell__station__in=station_ids)
+        list(meters.select_for_update(of=("self",)).order_by("pk").values_list("pk"))
+    rows: list[LedgerRow] = []
+    wanted: list[Meter] = []
+    for one in gather(station_ids):
+        today = today_in(one.place.time_zone, at)
+        found = ledger_of(one, until=today)
+        rows += found
+        wanted += meters_of(one, found, until=today)
+    return write_months(station_ids, rows) + write_meters(station_ids, wanted)
+
+
+def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
+    """Return the rows of a station's months before `until`."""
+    rows = []
+    for month in months(one.water, one.climate, until=until, effective=effective_rain()):
+        excess_gal = month.excess_gal
+        days = days_in_month(one.water.off, month.month, until) if excess_gal else ()
+        rows.append(
+            LedgerRow(
+                one.pk,
+                month.month,
+                month.days,
+                month.applied_gal,
+                month.needed_gal,
+                excess_gal,
+                month.shortfall_gal,
+                month_cost(excess_gal, one.prices, days),
+                ";".join(sorted(month.lacks)),
+                ";".join(sorted(month.notes)),
+                month.table,
+            )
+        )
+    return rows
+
+
+def mark_stale(station_ids: Iterable[int]) -> None:
+    """Say that the meters of these stations are to be made anew; `rebuild_due` finds them."""
+    ids = sorted(set(station_ids))
+    for start in range(0, len(ids), CHUNK):
+        chunk = ids[start : start + CHUNK]
+        Meter.objects.filter(spell__station__in=chunk).update(counted_until=None)
+        # A station that was never off after all has no meter by which it would be found.
+        gone = WaterMonth.objects.filter(station__in=chunk).exclude(
+            station__in=Spell.objects.filter(station__in=chunk).values("station")
+        )
+        gone.delete()
+
+
+def _nothing() -> None:
+    """Nobody has to know that the round is alive."""
+
+
+def keep_water_true(*, at: datetime, go_on: Callable[[], None] = _nothing) -> dict[str, int]:
+    """Make anew what was marked, and what a new day brings."""
+    return {"changed": rebuild_due(at=at, go_on=go_on)}
+
+
+def rebuild_in_background(progress: Progress, **_later: Any) -> dict[str, int]:
+    """Make anew what was marked, for a run."""
+    return {"changed": rebuild_due(at=timezone.now(), progress=progress)}
+
+
+def rebuild_due(
+    *,
+    at: datetime,
+    progress: Progress | None = None,
+    go_on: Callable[[], None] = _nothing,
+) -> int:
+    """Make anew the stations that are marked, new, or behind the day, some at a time.
+
+    Each chunk is a transaction of its own: whoever stops half way has lost nothing.
+    """
+    return _in_chunks(due_stations(at=at), at=at, progress=progress, go_on=go_on)
+
+
+def due_stations(*, at: datetime) -> list[int]:
+    """Return the stations whose meter is missing, marked, or behind the day at the property."""
+    rows = Spell.objects.filter(
+        Q(meter=None) | Q(meter__counted_until=None) | Q(to_on=None)
+    ).values_list("station_id", "meter__counted_until", "station__controller__property__time_zone")
+    return sorted(
+        {
+            station_id
+            for station_id, counted_until, zone in rows.iterator(chunk_size=5000)
+            if counted_until is None or counted_until < today_in(zone, at)
+        }
+    )
+
+
+def rebuild_all_water(*, at: datetime | None = None, progress: Progress | None = None) -> int:
+    """Make the whole ledger anew where it differs: safe at any time."""
+    stations = set(Spell.objects.order_by().values_list("station_id", flat=True))
+    stations |= set(WaterMonth.objects.order_by().values_list("station_id", flat=True).distinct())
+    return _in_chunks(sorted(stations), at=at or timezone.now(), progress=progress, go_on=_nothing)
+
+
+def _in_chunks(
+    station_ids: list[int],
+    *,
+    at: datetime,
+    progress: Progress | None,
+    go_on: Callable[[], None],
+) -> int:
+    progress, changed = progress or Silent(), 0
+    for start in range(0, len(station_ids), CHUNK):
+        progress.say(_("Working out what staying off central costs"), start, len(station_ids))
+        changed += rebuild_water(station_ids[start : start + CHUNK], at=at)
+        go_on()
+    return changed

@@ -1,0 +1,78 @@
+"""How water, its cost, and what is missing read on a page."""
+
+from django import template
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from sites.engines.water.constants import GAL_PER_IN_SQFT, M3_PER_GAL
+from sites.engines.water.inputs import Lacks, Note
+from sites.engines.water.money import to_cents
+from sites.models import Property, Units
+
+register = template.Library()
+
+PRICE = "price"
+LACK_WORDS = {
+    Lacks.SCHEDULE.value: gettext_lazy("when it waters"),
+    Lacks.DAYS.value: gettext_lazy("on which days it waters"),
+    Lacks.FLOW.value: gettext_lazy("flow"),
+    Lacks.AREA.value: gettext_lazy("area"),
+    Lacks.PLANT_FACTOR.value: gettext_lazy("plant factor"),
+    Lacks.EFFICIENCY.value: gettext_lazy("efficiency"),
+    Lacks.CLIMATE.value: gettext_lazy("climate"),
+    PRICE: gettext_lazy("water price"),
+}
+NOTE_WORDS = {
+    Note.DERIVED_FLOW.value: gettext_lazy(
+        "The flow was not measured: it follows from precipitation rate and area."
+    ),
+    Note.ONE_START.value: gettext_lazy(
+        "Nobody wrote down how often a day it starts: one start is taken."
+    ),
+    Note.NO_RAIN.value: gettext_lazy(
+        "The climate table has no rain for some months: none is counted, so the excess may be more."
+    ),
+    Note.MEAN_CLIMATE.value: gettext_lazy(
+        "Some months stand on long-term means: real weather differs, so this is an estimate."
+    ),
+    Note.SEASON.value: gettext_lazy(
+        "Out of season nothing runs; what plants needed then counts as shortfall."
+    ),
+}
+
+
+def volume_text(gallons: float, place: Property | None) -> str:
+    """Write a volume in the property's units; over several properties in gallons."""
+    if place and place.units == Units.METRIC:
+        return f"{gallons * M3_PER_GAL:,.1f} m³"
+    return _("%s gal") % f"{gallons:,.0f}"
+
+
+@register.simple_tag
+def volume(gallons: float | None, place: Property | None = None) -> str:
+    """Write a volume, or that it is not known: it is never 0 for want of data."""
+    return _("not known") if gallons is None else volume_text(gallons, place)
+
+
+@register.simple_tag
+def depth_over(gallons: float, area_sqft: float, place: Property) -> str:
+    """Write a volume as the depth that it makes on an area."""
+    inches = gallons / area_sqft / GAL_PER_IN_SQFT
+    return f"{inches * 25.4:,.0f} mm" if place.units == Units.METRIC else f"{inches:,.2f} in"
+
+
+@register.filter
+def cents(amount: float | None) -> str:
+    """Write money to the cent, or that it is not known."""
+    return _("not known") if amount is None else f"{to_cents(amount):,}"
+
+
+@register.filter
+def lacks_words(lacks: str) -> str:
+    """Name what is missing."""
+    return ", ".join(str(LACK_WORDS[each]) for each in lacks.split(";") if each in LACK_WORDS)
+
+
+def note_sentences(notes: set[str]) -> list[str]:
+    """Return what was taken for granted, in sentences."""
+    return [str(words) for note, words in NOTE_WORDS.items() if note in notes]

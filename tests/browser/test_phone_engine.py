@@ -1,0 +1,225 @@
+"""The phone's engine answers as the server's does: belief, order of actions and minutes."""
+
+import gzip
+from collections import Counter
+from collections.abc import Callable
+from copy import deepcopy
+from typing import Any
+
+import numpy as np
+import pytest
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from faults.engines.locating.assumptions import Assumptions
+from faults.engines.locating.plain import ENGINE_VERSION, assumed_plain
+from faults.engines.locating.plain_words import ACTIONS, READINGS
+from faults.models import KindOfTest
+from faults.services.searches.payload import search_payload
+from faults.services.searches.states import readings_of, state_of
+from faults.templatetags.phone_engine import SCRIPTS, phone_engine_preload, phone_engine_urls
+from tests import make, make_searches
+from tests.browser.phone import FOLDER, answers, by_python, open_engine, start
+from tests.browser.phone_searches import random_search, random_stand
+
+pytestmark = pytest.mark.service
+
+Plain = dict[str, Any]
+SEED, SEARCHES, MOST_BOXES = 20260128, 1000, 12
+PROBABILITY, MINUTES, FEET = 1e-9, 1e-6, 1e-6
+SHARES = ("before", "beyond", "finds")
+WEIGHT_BYTES = 26_000
+
+
+@pytest.fixture
+def phone(page: Page) -> Page:
+    """A page on which the engine's scripts can be imported."""
+    open_engine(page)
+    return page
+
+
+def cases() -> list[tuple[Plain, Plain]]:
+    """Return random searches and stands; short lines are more frequent, being cheap."""
+    rng = np.random.default_rng(SEED)
+    made = []
+    for _ in range(SEARCHES):
+        search = random_search(rng, int(rng.integers(0, MOST_BOXES + 1, 2).min()))
+        made.append((search, random_stand(rng, search)))
+    return made
+
+
+def a_search() -> Plain:
+    """Return one search without readings on a line of two boxes."""
+    search = random_search(np.random.default_rng(3), 2)
+    for leg in search["line"]["legs"]:
+        leg.update(length_ft=200.0, hazard_factor=1.0)
+    return {**search, "assumed": {}, "readings": [], "neighbours": []}
+
+
+def _furthest(python: list[float], phone: list[float]) -> float:
+    assert len(python) == len(phone)
+    return float(np.abs(np.subtract(python, phone)).max(initial=0.0))
+
+
+def _same_belief(python: Plain, phone: Plain) -> None:
+    assert list(phone["outside"]) == list(python["outside"])
+    for name in ("legs", "splices"):
+        assert _furthest(python[name], phone[name]) < PROBABILITY
+    causes = [list(each["outside"].values()) for each in (python, phone)]
+    assert _furthest(*causes) < PROBABILITY
+    feet = [list((each["feet"] or {}).values()) for each in (python, phone)]
+    assert _furthest(*feet) < FEET
+
+
+def _same_plan(python: Plain, phone: Plain) -> None:
+    ours, theirs = python["options"], phone["options"]
+    assert [each["action"] for each in theirs] == [each["action"] for each in ours]
+    for names, bar in ((("minutes", "own_min"), MINUTES), (SHARES, PROBABILITY)):
+        for name in names:
+            figures = [[option[name] for option in options] for options in (ours, theirs)]
+            assert _furthest(*figures) < bar
+
+
+def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
+    asked = cases()
+    start(phone, asked)
+    expected = [by_python(*case) for case in asked]
+    told: Counter[str] = Counter()
+    for python, from_phone in zip(expected, answers(phone), strict=True):
+        assert from_phone.get("error") == python.get("error"), (python, from_phone)
+        if "error" in python:
+            told[python["error"]] += 1
+            continue
+        _same_belief(python, from_phone)
+        _same_plan(python, from_phone)
+        told.update({option["action"]["action"] for option in python["options"]})
+    # Nothing is held equal that was never asked.
+    said = {reading["kind"] for search, _ in asked for reading in search["readings"]}
+    assert said == {kind.tag for kind in READINGS}
+    assert set(told) == {kind.tag for kind in ACTIONS} | {"Contradiction"}
+    assert min(told.values()) >= 5, told
+
+
+def test_version_and_defaults_are_those_of_the_server(phone: Page) -> None:
+    version = phone.evaluate("async () => (await import('/index.js')).ENGINE_VERSION")
+    assert version == ENGINE_VERSION
+    defaults = phone.evaluate("async () => (await import('/assumptions.js')).DEFAULTS")
+    assert defaults == assumed_plain(Assumptions())
+
+
+def _first_leg(**values: object) -> Callable[[Plain], None]:
+    return lambda search: search["line"]["legs"][0].update(values)
+
+
+def _all_legs(**values: object) -> Callable[[Plain], None]:
+    def spoil(search: Plain) -> None:
+        for leg in search["line"]["legs"]:
+            leg.update(values)
+
+    return spoil
+
+
+def _reads(**said: object) -> Callable[[Plain], None]:
+    return lambda search: search["readings"].append(said)
+
+
+def _assumes(**assumed: float) -> Callable[[Plain], None]:
+    return lambda search: search["assumed"].update(assumed)
+
+
+def _contradicts(search: Plain) -> None:
+    search["assumed"] = {"check_specificity": 1.0, "p_water": 0.0, "box_specificity": 1.0}
+    search["readings"] = [{"kind": "check", "check": "water", "is_right": False}]
+
+
+@pytest.mark.parametrize(
+    ("spoil", "name"),
+    [
+        (_first_leg(length_ft=-1.0), "UnusableLine"),
+        (_first_leg(years=-1.0), "UnusableLine"),
+        (_all_legs(length_ft=0.0), "UnusableLine"),
+        (lambda search: search["line"]["boxes"].pop(), "UnusableLine"),
+        (lambda search: search["line"].update(legs=[], boxes=[], points=[]), "UnusableLine"),
+        (lambda search: search["line"]["boxes"][0].update(open_min=0.0), "UnusableLine"),
+        (
+            lambda search: search["neighbours"].append({"works": True, "shares": [9]}),
+            "UnusableLine",
+        ),
+        (lambda search: search["line"]["points"].append(99), "UnusablePlain"),
+        (lambda search: search["line"]["boxes"][0].update(joint="soldered"), "UnusablePlain"),
+        (lambda search: search.update(symptom="odd"), "UnusablePlain"),
+        (_reads(kind="guess"), "UnusablePlain"),
+        (_reads(kind="listened", point=1, heard=True), "UnusablePlain"),
+        (_reads(kind="listened", point=700, heard=True), "UnusablePlain"),
+        (_reads(kind="listened", point=703), "UnusablePlain"),
+        (_reads(kind="clamp", point=703, flows="yes"), "UnusablePlain"),
+        (_reads(kind="bypass", leg=1, works=True), "UnusablePlain"),
+        (_reads(kind="distance", feet="far"), "UnusablePlain"),
+        (_reads(kind="distance", feet=9.0, sd_ft=-1.0), "UnusableReading"),
+        (
+            _reads(kind="tone level", level=5.0, at_transmitter=8.0, on_sound_wire=8.0),
+            "UnusableReading",
+        ),
+        (_assumes(box_sensitivity=0.2, box_specificity=0.3), "UnusableAssumptions"),
+        (_assumes(p_coil=0.95), "UnusableAssumptions"),
+        (_assumes(tone_detects=0.0), "UnusableAssumptions"),
+        (_assumes(walk_ft_per_min=0.0), "UnusableAssumptions"),
+        (_contradicts, "Contradiction"),
+    ],
+)
+def test_what_cannot_be_searched_is_refused_by_the_same_name(
+    phone: Page, spoil: Callable[[Plain], None], name: str
+) -> None:
+    search = a_search()
+    stand = {"at": search["line"]["points"][0]}
+    before = deepcopy(search)
+    spoil(search)
+    start(phone, [(before, stand), (search, stand)])
+    fine, refused = answers(phone)
+    assert "error" not in fine
+    assert by_python(search, stand)["error"] == name
+    assert refused["error"] == name, refused
+    assert refused["words"]
+
+
+def test_a_technician_who_stands_elsewhere_is_refused(phone: Page) -> None:
+    search = a_search()
+    start(phone, [(search, {"at": 1})])
+    assert [each["error"] for each in answers(phone)] == ["UnusablePlain"]
+    assert by_python(search, {"at": 1})["error"] == "UnusablePlain"
+
+
+@pytest.mark.django_db
+def test_a_search_of_the_register_is_answered_alike(phone: Page) -> None:
+    way = make_searches.way(200, 300, 100, joints="su")
+    search = make_searches.search(fault=way.fault, station=way.station, wire=way.wire)
+    said = {"kind": "box", "point": way.points[1].pk, "controller_bad": False, "valve_bad": True}
+    make_searches.search_reading(search=search, kind=KindOfTest.BOX, said=said)
+    rows = readings_of(search)
+    state = state_of(way.fault, way.station, search, today=make.TODAY, rows=rows)
+    payload = search_payload(way.fault, way.station, search, state, rows)
+    stand = {"at": way.points[1].pk, "open_box": way.points[1].pk}
+    start(phone, [(payload, stand)])
+    expected = by_python(payload, stand)
+    assert expected["options"]
+    _same_belief(expected, answers(phone)[0])
+    _same_plan(expected, answers(phone)[0])
+
+
+def test_the_scripts_are_light_and_all_are_named() -> None:
+    sent = [path for path in FOLDER.glob("*.js") if path.stem != "types"]
+    assert sum(len(gzip.compress(path.read_bytes())) for path in sent) < WEIGHT_BYTES
+    assert sorted(SCRIPTS) == sorted(path.stem for path in sent)
+
+
+def test_scripts_import_each_other_by_hashed_names(page: Page, site_url: str) -> None:
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(site_url + reverse("sites:sign_in"))
+    index, *others = phone_engine_urls()
+    names = page.evaluate("async (url) => Object.keys(await import(url))", index)
+    assert {"beliefOf", "nextActions", "Contradiction", "UnusableLine"} <= set(names)
+    wanted = {site_url + url for url in (index, *others)}
+    assert {each for each in asked if "/faults/locating/" in each} == wanted
+    for url in others:
+        assert url in phone_engine_preload()

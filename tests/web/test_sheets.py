@@ -1,0 +1,238 @@
+"""Job sheets over the web: what a phone is given, what it sends, and what the office sees of it."""
+
+import json
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from faults.models import Job, SheetItem
+from sites.models import User
+from tests import make, make_jobs
+from tests.cast import Cast, Corner
+from tests.web.pages import signed_in
+
+pytestmark = pytest.mark.django_db
+
+ITEMS = "/sheet/items/"
+# Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
+# yes; readiness; the wire to search along and its history; legs and wires; what was sent before.
+QUERIES = 32
+
+
+@pytest.fixture
+def tessa(cast: Cast) -> User:
+    """The technician, in a crew."""
+    make_jobs.crew(cast.technician, name="North")
+    return cast.technician
+
+
+def job_on(tessa: User, corner: Corner, days: int = 0, **given: Any) -> Job:
+    """Plan a visit of her crew so many days from now."""
+    crew = make_jobs.Crew.objects.get(name="North")
+    day = timezone.localdate() + timedelta(days=days)
+    return make_jobs.job(**{"fault": corner.fault, "crew": crew, "day": day, **given})
+
+
+def batch(user: User, *things: dict[str, Any], **given: Any) -> dict[str, Any]:
+    """Return a batch as her phone sends it."""
+    now = timezone.now().isoformat()
+    return {"user": f"u{user.pk}", "now": now, "items": list(things), **given}
+
+
+def start_of(job: Job) -> dict[str, Any]:
+    """Return the thing that starts a visit."""
+    now = timezone.now().isoformat()
+    return {"id": str(uuid4()), "kind": "start", "job": job.ref, "at": now, "body": {}}
+
+
+def post(browser: Client, body: Any) -> Any:
+    """Send a body as it is, or as JSON."""
+    text = body if isinstance(body, str) else json.dumps(body)
+    return browser.post(ITEMS, text, content_type="application/json")
+
+
+def addresses_kept(user: User) -> list[str]:
+    """Return the sheets that her phone is told to keep."""
+    data = signed_in(user).get("/sheets/").context["data"]
+    return [sheet for sheet, _data in data["sheets"]]
+
+
+def test_a_phone_keeps_the_visits_of_its_crew_today_and_tomorrow_alone(
+    tessa: User, ours: Corner, theirs: Corner
+) -> None:
+    today, tomorrow = job_on(tessa, ours), job_on(tessa, theirs, days=1)
+    job_on(tessa, ours, days=2)
+    job_on(tessa, ours, days=-1)
+    job_on(tessa, ours, state="withdrawn")
+    make_jobs.job(fault=ours.fault, crew=make_jobs.crew(), day=timezone.localdate())
+    going_on = job_on(tessa, ours, days=-3, state="started", started_at=timezone.now())
+    kept = [f"/jobs/{job.ref}/sheet/" for job in (going_on, today, tomorrow)]
+    assert addresses_kept(tessa) == kept
+
+
+def test_somebody_in_no_crew_keeps_nothing_and_reads_what_to_expect(cast: Cast) -> None:
+    answer = signed_in(cast.dispatcher).get("/sheets/")
+    assert answer.context["data"]["sheets"] == []
+    assert "no visit today or tomorrow" in answer.content.decode()
+
+
+def test_nothing_of_another_client_stands_on_a_sheet(
+    tessa: User, ours: Corner, theirs: Corner
+) -> None:
+    job = job_on(tessa, ours)
+    job_on(tessa, theirs)
+    page = signed_in(tessa).get(f"/jobs/{job.ref}/sheet/").content.decode()
+    assert "marigold" in page
+    assert "wombat" not in page
+
+
+def test_a_sheet_says_all_without_its_script(tessa: User, ours: Corner) -> None:
+    page = signed_in(tessa).get(f"/jobs/{job_on(tessa, ours).ref}/sheet/").content.decode()
+    for words in ("Before you go", "At the controller", "leave it shut", "can only be read"):
+        assert words in page
+
+
+@pytest.mark.parametrize(
+    ("kind", "steps"),
+    [
+        ("locate", "before arrive search found digs mended proven returned finish"),
+        ("dig and mend", "before arrive search found digs mended proven returned finish"),
+        ("return to central", "before arrive search found digs mended proven returned finish"),
+        ("station walk", "before walk finish"),
+        ("battery round", "before batteries finish"),
+    ],
+)
+def test_each_kind_of_visit_has_its_steps(tessa: User, ours: Corner, kind: str, steps: str) -> None:
+    job = job_on(tessa, ours, kind=kind)
+    data = signed_in(tessa).get(f"/jobs/{job.ref}/sheet/data/").json()
+    assert " ".join(step["id"] for step in data["steps"]) == steps
+
+
+def test_a_check_up_asks_for_the_ohms_of_each_station(tessa: User, ours: Corner) -> None:
+    job = job_on(tessa, ours, kind="wire check-up", fault=None, property=ours.property)
+    data = signed_in(tessa).get(f"/jobs/{job.ref}/sheet/data/").json()
+    forms = data["steps"][1]["forms"]
+    assert [form["kind"] for form in forms] == ["reading", "reading"]
+
+
+def test_a_metric_property_is_asked_in_metres(tessa: User, ours: Corner) -> None:
+    ours.property.units = "metric"
+    ours.property.save()
+    data = signed_in(tessa).get(f"/jobs/{job_on(tessa, ours).ref}/sheet/data/").json()
+    found = next(step for step in data["steps"] if step["id"] == "found")
+    fields = {field["name"]: field for field in found["forms"][0]["fields"]}
+    assert fields["feet_along"]["unit"] == "m"
+    assert fields["feet_along"]["factor"] == pytest.approx(1 / 0.3048)
+    assert fields["depth_in"]["factor"] == pytest.approx(1 / 2.54)
+
+
+def test_the_authority_is_told_in_minutes(tessa: User, ours: Corner) -> None:
+    make.authority(property=ours.property)
+    data = signed_in(tessa).get(f"/jobs/{job_on(tessa, ours).ref}/sheet/data/").json()
+    assert data["authority"] == {"minutes": 120, "by": "the board"}
+
+
+def test_what_a_phone_sends_is_answered_thing_by_thing(tessa: User, ours: Corner) -> None:
+    job = job_on(tessa, ours)
+    one = start_of(job)
+    answer = post(signed_in(tessa), batch(tessa, one))
+    assert [(each["id"], each["answer"]) for each in answer.json()["answers"]] == [
+        (one["id"], "accepted")
+    ]
+    job.refresh_from_db()
+    assert job.state == "started"
+
+
+@pytest.mark.parametrize("body", ["", "[]", "{", '{"user": "U", "items": []}', "7"])
+def test_what_is_no_batch_is_refused_with_words(tessa: User, body: str) -> None:
+    answer = post(signed_in(tessa), body.replace("U", f"u{tessa.pk}"))
+    assert answer.status_code == 400
+    assert answer.json()["why"]
+
+
+def test_things_of_another_person_are_not_taken_in_under_this_name(
+    tessa: User, ours: Corner, cast: Cast
+) -> None:
+    job = job_on(tessa, ours)
+    answer = post(signed_in(cast.dispatcher), batch(tessa, start_of(job)))
+    assert answer.status_code == 409
+    assert not SheetItem.objects.exists()
+
+
+def test_a_form_key_is_asked_for(tessa: User, ours: Corner) -> None:
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(tessa, backend="django.contrib.auth.backends.ModelBackend")
+    assert post(browser, batch(tessa, start_of(job_on(tessa, ours)))).status_code == 403
+
+
+def test_whoever_is_signed_out_is_led_to_the_door(tessa: User, ours: Corner) -> None:
+    assert post(Client(), batch(tessa, start_of(job_on(tessa, ours)))).status_code == 302
+
+
+def refused_by(tessa: User, job: Job) -> None:
+    """Send a finish of what nobody started."""
+    thing = {**start_of(job), "kind": "finish", "body": {"minutes": 30}}
+    post(signed_in(tessa), batch(tessa, thing))
+
+
+def test_the_office_sees_what_was_not_kept_until_it_settles_it(
+    tessa: User, ours: Corner, cast: Cast
+) -> None:
+    job = job_on(tessa, ours)
+    refused_by(tessa, job)
+    office = signed_in(cast.dispatcher)
+    assert "1 thing to look at" in office.get("/sheets/").content.decode()
+    page = office.get(f"/jobs/{job.ref}/sheet/kept/").content.decode()
+    assert "visit finished" in page
+    assert "Start it first" in page
+    office.post(f"/jobs/{job.ref}/sheet/settle/", {})
+    assert "thing to look at" not in office.get("/sheets/").content.decode()
+    assert "Start it first" in office.get(f"/jobs/{job.ref}/sheet/kept/").content.decode()
+    again = office.post(f"/jobs/{job.ref}/sheet/settle/", {})
+    assert again.status_code == 422
+
+
+def test_the_worker_may_serve_every_sheet_and_is_asked_for_anew(client: Client) -> None:
+    answer = client.get("/sheet-worker.js")
+    assert answer.headers["Content-Type"].startswith("text/javascript")
+    assert answer.headers["Service-Worker-Allowed"] == "/"
+    assert answer.headers["Cache-Control"] == "no-cache"
+    told = json.loads(answer.content.decode().split("\n")[0][len("const KEEP = ") : -1])
+    assert {"/static/faults/sheet/main.js", "/static/faults/locating/index.js"} <= set(
+        told["files"]
+    )
+    assert "/static/faults/sheet/worker.js" not in told["files"]
+
+
+def test_the_app_can_be_put_on_a_home_screen(client: Client) -> None:
+    answer = client.get("/sheet.webmanifest")
+    told = answer.json()
+    assert answer.headers["Content-Type"] == "application/manifest+json"
+    assert (told["start_url"], told["display"]) == ("/sheets/", "standalone")
+    assert [icon["sizes"] for icon in told["icons"]] == ["192x192", "512x512"]
+
+
+def test_signing_out_clears_what_the_browser_keeps(tessa: User) -> None:
+    answer = signed_in(tessa).post("/account/sign-out/")
+    assert answer.headers["Clear-Site-Data"] == '"cache", "storage"'
+
+
+def test_a_sheet_takes_as_many_queries_with_3_stations_as_with_30(
+    tessa: User, ours: Corner
+) -> None:
+    job = job_on(tessa, ours)
+    url, browser = f"/jobs/{job.ref}/sheet/data/", signed_in(tessa)
+    counts = []
+    for more in (3, 27):
+        for _number in range(more):
+            make.station(controller=ours.controller)
+        with CaptureQueriesContext(connection) as asked:
+            browser.get(url)
+        counts.append(len(asked))
+    assert counts == [QUERIES, QUERIES]
