@@ -23,7 +23,7 @@ from faults.models import (
 )
 from sites.access import properties_for
 from sites.engines.roles import Action
-from sites.models import Feed, Leg, Property, Renewal, User, WireLeg
+from sites.models import Feed, Leg, PlanPicture, Property, Renewal, User, WireLeg
 
 MOST_LEGS = 60_000
 MOST_BREAKS = 150_000
@@ -92,6 +92,11 @@ def places_in_view(user: User, refs: Collection[str] = ()) -> list[Property]:
     if refs:
         rows = rows.filter(ref__in=refs)
     return list(rows.order_by("code", "pk"))
+
+
+def picture_of(place: Property) -> PlanPicture | None:
+    """Return the picture on which the property's plan is drawn, where there is one."""
+    return PlanPicture.objects.filter(property=place).first()
 
 
 def leg_rows(places: Iterable[Property]) -> list[LegRow]:

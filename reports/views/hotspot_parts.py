@@ -21,7 +21,7 @@ from reports.charts_hotspots import (
 from reports.engines.scan import together
 from reports.forms_hotspots import ScopeForm
 from reports.plans import address_of
-from reports.queries_hotspots import places_in_view
+from reports.queries_hotspots import picture_of, places_in_view
 from reports.services.hotspots.ground import Stretch
 from reports.services.hotspots.pictures import (
     Compared,
@@ -42,7 +42,7 @@ from reports.tables_hotspots import HotspotTable
 from sites.access import SignedInRequest
 from sites.charts.bases import best_base
 from sites.charts.plan import Shown, plan
-from sites.models import PlanPicture, Property
+from sites.models import Property
 from sites.queries import legs_of
 
 MOST_LEGS_DRAWN = 3000
@@ -154,7 +154,7 @@ def _last_mean(points: Sequence[Any]) -> str:
 def _plan(place: Property, view: View) -> dict[str, Any]:
     """Return the property's plan, and the row that each of its legs belongs to."""
     legs = legs_of(place, most=MOST_LEGS_DRAWN)
-    picture = PlanPicture.objects.filter(property=place).first()
+    picture = picture_of(place)
     points = list({p.pk: p for leg in legs for p in (leg.from_point, leg.to_point)}.values())
     drawn = plan(
         legs,
