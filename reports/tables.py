@@ -14,7 +14,15 @@ from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
 from sites.engines.water.money import to_cents
 from sites.models import Meter, SpellPart
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
+from sites.tables import (
+    LEAD,
+    PLAIN,
+    RIGHT,
+    WORDS,
+    SheetTable,
+    property_link,
+    station_link,
+)
 from sites.templatetags.register import reason_swatch
 from sites.templatetags.water import PRICE, cents, lacks_words, volume
 
@@ -62,7 +70,7 @@ class OffCentralTable(SheetTable):
         attrs=LEAD,
     )
     name = tables.Column(
-        attrs=PLAIN, accessor="station__name", verbose_name=_("Name"), order_by="station__name"
+        attrs=WORDS, accessor="station__name", verbose_name=_("Name"), order_by="station__name"
     )
     property = tables.Column(
         attrs=PLAIN,
@@ -100,7 +108,7 @@ class OffCentralTable(SheetTable):
         accessor="fault_key", verbose_name=_("Fault"), order_by="fault_stage", empty_values=()
     )
     waits_on = tables.Column(
-        verbose_name=_("Waits on"), order_by=("waits_on", "wait_since"), attrs=PLAIN
+        verbose_name=_("Waits on"), order_by=("waits_on", "wait_since"), attrs=WORDS
     )
     mover = tables.Column(verbose_name=_("Whose move"), order_by=("mover", "wait_since"))
     # In files only: on the page they stand within the first of the three.

@@ -13,6 +13,8 @@ RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 LEAD = {"td": {"class": "lead-cell"}}
 # On a phone these cells stand without the name of their column: the value says it.
 PLAIN = {"td": {"class": "plain"}}
+# Sentences: beside many numbers they would else stand one word under the other.
+WORDS = {"td": {"class": "plain words"}}
 
 
 def station_link(station: Station) -> SafeString:
