@@ -44,6 +44,7 @@ TABLE = {
     Action.SEE_HEALTH: "O.....",
     Action.RECONCILE: "OWD...",
     Action.LOAD_REGISTER: "OWD...",
+    Action.SEE_HOTSPOTS: "OWDT..",
     Action.MANAGE_PEOPLE: "O.....",
 }
 
