@@ -23,11 +23,15 @@ class Sink(BaseEmailBackend):
             time.sleep(PAUSE_S)
             sent = message.message()
             file = Path(os.environ[FOLDER]) / uuid.uuid4().hex
-            file.write_text(f"{sent['Message-ID']}\n{sent['To']}\n")
+            # Whole or not at all: somebody counts while this process is being killed.
+            half = file.with_suffix(".half")
+            half.write_text(f"{sent['Message-ID']}\n{sent['To']}\n")
+            half.rename(file)
             time.sleep(PAUSE_S)
         return len(messages)
 
 
 def taken(folder: Path) -> Counter[str]:
     """Return how often each Message-ID was taken."""
-    return Counter(file.read_text().splitlines()[0] for file in list(folder.iterdir()))
+    whole = [file for file in folder.iterdir() if not file.suffix]
+    return Counter(file.read_text().splitlines()[0] for file in whole)
