@@ -86,6 +86,10 @@ def water_missing(request: SignedInRequest) -> HttpResponse:
     may_say = Action.EDIT_REGISTER in actions_anywhere(request.user)
 
     class Table(MissingTable):
+        # A table takes its looks and its order from a Meta of its own only.
+        class Meta(MissingTable.Meta):
+            pass
+
         def __init__(self, rows: Any, **given: Any) -> None:
             super().__init__(rows, may_say=may_say, **given)
 
