@@ -4,9 +4,6 @@ Outside of a verb (a command, the admin, a test that makes rows) each change reb
 Writing in bulk sends no signal: whoever does it calls `rebuild_waits`.
 """
 
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -28,6 +25,7 @@ from faults.models import (
 )
 from faults.services.waits import rebuild_waits
 from sites.models import Property, Stopgap
+from sites.services.collecting import Collector
 from sites.services.spells import spells_rebuilt
 from sites.services.verbs import around_each_verb
 
@@ -66,29 +64,10 @@ class Touched:
             rebuild_waits(station_ids)
 
 
-_touched: ContextVar[Touched | None] = ContextVar("touched", default=None)
-
-
-@contextmanager
-def waits_kept() -> Iterator[None]:
-    """Collect what is touched inside, and rebuild once at the end; an error rebuilds nothing."""
-    touched = Touched()
-    token = _touched.set(touched)
-    try:
-        yield
-    finally:
-        _touched.reset(token)
-    touched.rebuild()
-
-
-def touch(**keys: Iterable[Any]) -> None:
-    """Say what was changed without a signal, by the names of `Touched`."""
-    touched = _touched.get()
-    target = touched if touched is not None else Touched()
-    for name, values in keys.items():
-        getattr(target, name).update(value for value in values if value is not None)
-    if touched is None:
-        target.rebuild()
+_collector = Collector("touched", Touched)
+waits_kept = _collector.kept
+# Say what was changed without a signal, by the names of `Touched`.
+touch = _collector.touch
 
 
 def _fault_station(instance: FaultStation, **_: Any) -> None:

@@ -5,9 +5,6 @@ Writing in bulk sends no signal: whoever does it calls `touch`. What touches mor
 can be made anew while somebody waits is marked, and a run makes it anew.
 """
 
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -27,6 +24,7 @@ from sites.models import (
     Tariff,
     WaterMonth,
 )
+from sites.services.collecting import Collector
 from sites.services.runs import start_run
 from sites.services.spells import spells_rebuilt
 from sites.services.verbs import around_each_verb
@@ -46,7 +44,11 @@ class Touched:
     tables: set[str] = field(default_factory=set)
 
     def rebuild(self, *, may_start_run: bool = True) -> None:
-        """Make the ledger of all touched stations anew, or mark it where they are many."""
+        """Make the ledger of all touched stations anew, or mark it where they are many.
+
+        Args:
+            may_start_run: without one, what is marked waits for the next round.
+        """
         ids = self._station_ids()
         if len(ids) <= MOST_AT_ONCE:
             if ids:
@@ -82,33 +84,10 @@ class Touched:
         return ids
 
 
-_touched: ContextVar[Touched | None] = ContextVar("water_touched", default=None)
-
-
-@contextmanager
-def water_kept(*, may_start_run: bool = True) -> Iterator[None]:
-    """Collect what is touched inside, and rebuild once at the end; an error rebuilds nothing.
-
-    Args:
-        may_start_run: without one, what is marked waits for the next round.
-    """
-    touched = Touched()
-    token = _touched.set(touched)
-    try:
-        yield
-    finally:
-        _touched.reset(token)
-    touched.rebuild(may_start_run=may_start_run)
-
-
-def touch(**keys: Iterable[Any]) -> None:
-    """Say what was changed without a signal, by the names of `Touched`."""
-    touched = _touched.get()
-    target = touched if touched is not None else Touched()
-    for name, values in keys.items():
-        getattr(target, name).update(value for value in values if value is not None)
-    if touched is None:
-        target.rebuild()
+_collector = Collector("water_touched", Touched)
+water_kept = _collector.kept
+# Say what was changed without a signal, by the names of `Touched`.
+touch = _collector.touch
 
 
 def _of_station(instance: Any, **_: Any) -> None:
