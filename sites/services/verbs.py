@@ -95,6 +95,7 @@ def verb(
                 _enter(stack)
                 return function(*args, **kwargs)
 
+        run.verb = VERBS[name]  # type: ignore[attr-defined]
         return run
 
     return decorate
