@@ -99,16 +99,17 @@ def sheet_items(request: HttpRequest) -> HttpResponse:
     thing, and the office finds what was recorded.
     """
     assert isinstance(request.user, User)
+    now = timezone.now()
     try:
         batch = json.loads(request.body)
         if not isinstance(batch, dict):
             raise UnableToReadBatch(_("This is no list of things from a job sheet."))
         if batch.get("user") != user_key(request.user):
             return JsonResponse({"why": _("Somebody else is signed in on this phone.")}, status=409)
-        rows = take_in(batch=batch, by=request.user, now=timezone.now())
-    except (ValueError, UnableToReadBatch) as problem:
+        rows = take_in(batch=batch, by=request.user, now=now)
+    except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
-    return JsonResponse({"answers": [item_plain(row) for row in rows]})
+    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": now.isoformat()})
 
 
 @page_for(Action.SEE_WORK)

@@ -21,7 +21,7 @@ from faults.services.before_mend import standing_on
 from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps
-from faults.services.sheet.fields import Plain
+from faults.services.sheet.fields import Plain, length_unit
 from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
 from faults.services.sheet.words import kinds_in_words, sheet_words
@@ -86,7 +86,7 @@ def _head(job: Job) -> Plain:
         "title": f"{kind}: {fault}" if fault else f"{kind}, {place}",
         "place": place.name or place.code,
         "address": place.address,
-        "units": place.units,
+        "length": length_unit(place),
         "state": job.state,
         "day": job.day.isoformat() if job.day else "",
         "starts_at": job.starts_at.strftime("%H:%M") if job.starts_at else "",

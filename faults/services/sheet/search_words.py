@@ -130,6 +130,10 @@ def search_words() -> dict[str, str]:
         "from_valve": _("measured from the valve"),
         "distance": _("Distance to the fault"),
         "give_or_take": _("Give or take"),
+        "beyond": _(
+            "%(feet)s lies beyond the end of this wire (%(all)s). Check the number and its unit; "
+            "press again to keep it as it is."
+        ),
         "keep_test": _("Keep this test"),
         "likely": _("Where it is likely"),
         "leg_line": _("leg %(name)s: %(share)s"),

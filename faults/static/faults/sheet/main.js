@@ -48,6 +48,9 @@ class Sheet {
     if (!fresh || fresh.stamp <= this.data.stamp || fresh.user !== this.data.user) return;
     this.data = fresh;
     this.words = fresh.words;
+    this.sender.told = fresh;
+    await this.sender.forget(fresh.job.ref, fresh.stamp);
+    this.queue = await this.sender.list();
     this.draw({ gently: true });
   }
 

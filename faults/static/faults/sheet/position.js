@@ -25,4 +25,4 @@ export function takePosition(field, at) {
 }
 
 const inWords = ({ accuracy_ft: feet }, at) =>
-  at.isMetric ? `± ${Math.round(feet / FT_PER_M)} m` : `± ${Math.round(feet)} ft`;
+  `± ${Math.round(feet / at.length.factor)} ${at.length.unit}`;
