@@ -30,13 +30,13 @@ Outside = dict[int, list[Interval]]
 
 
 # Sent inside the transaction with `station_ids`, a list of those whose spells changed, so that
-# an upper app can keep true what it derives from spells.
+# an upper app can rebuild what it derives from spells.
 spells_rebuilt = Signal()
 
 
 @transaction.atomic
 def rebuild_spells(station_ids: Iterable[int]) -> int:
-    """Make the spells of these stations anew where they differ; return how many changed."""
+    """Recompute the spells of these stations, write what differs; return how many changed."""
     changed = 0
     for chunk in _chunks(sorted(set(station_ids))):
         changed += _rebuild_chunk(chunk)
