@@ -152,8 +152,8 @@ class Course:
 def judge_in_order(readings: Sequence[Reading], expected: Expected) -> Course:
     """Judge a station's readings, oldest first.
 
-    A swap of wire or a new coil starts anew: what was read before judges nothing after it. What
-    was read on a wire that serves the station no more is not judged: that wire is not known.
+    A swap of wire or a new coil restarts the series: earlier readings judge no later ones. A
+    reading on a wire that no longer serves the station is not judged: that wire is not known.
     """
     judged: list[Judged] = []
     own: float | None = None
