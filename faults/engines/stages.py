@@ -42,7 +42,7 @@ class HowReturned(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One legal move, in words that DEVELOPERS.md prints."""
+    """One legal move, in words that `stages.md` prints."""
 
     start: Stage
     end: Stage

@@ -1,4 +1,7 @@
-"""Stopgaps: what stands in for a wire, and the days off central control that follow."""
+"""Stopgaps: what stands in for a wire, and the days off central control that follow.
+
+Days are half-open, [from, to), everywhere, and belong to the property's time zone.
+"""
 
 from datetime import date
 from typing import Any, Self

@@ -1,7 +1,7 @@
 """What all verbs share: how one refuses, and how two people are kept from overwriting.
 
 A verb is a keyword-only function decorated by `verb`, which keeps it in one table with its
-guard and its undo; DEVELOPERS.md prints that table. A verb changes rows by `save`, so that
+guard and its undo; `verbs.md` prints that table. A verb changes rows by `save`, so that
 history is kept, inside one transaction, and raises `UnableToAct` in the user's words.
 """
 
