@@ -1,4 +1,4 @@
-"""Pages of tables: a unique order, and only the rows of one page worked out."""
+"""Pages of tables: a unique order, and only the rows of one page computed."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -11,9 +11,9 @@ from sites.tables import SheetTable
 
 
 class LateRows:
-    """An ordered QuerySet that finds a page's keys first, and then works out those rows alone.
+    """An ordered QuerySet that finds a page's keys first, and then computes those rows alone.
 
-    A database works out every column, counts in subqueries too, of each row that an OFFSET
+    A database computes every column, counts in subqueries too, of each row that an OFFSET
     skips; keys alone cost next to nothing.
     """
 
@@ -44,7 +44,7 @@ class LateRows:
 
 
 def arrange(request: HttpRequest, table: SheetTable) -> Any:
-    """Order the table as asked, with a unique tie-break, and turn to the page asked for.
+    """Order the table as requested, with a unique tie-break, and turn to the requested page.
 
     Returns:
         All rows in that order, for a file.

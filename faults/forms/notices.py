@@ -130,7 +130,7 @@ class AnswersForm(GroupedForm):
     folded = (_("Add operators"),)
 
     def grouping(self) -> list[Group]:
-        """One group an operator; the empty ones together, folded where somebody is listed."""
+        """One group an operator; the empty ones together, folded where an operator is listed."""
         groups: list[Group] = []
         new: list[str] = []
         for key, row in self.rows.items():

@@ -1,6 +1,6 @@
 """How the service runs: the database, the queue, workers, rounds and mails.
 
-Nothing here waits long for what does not answer: this is asked when something is broken.
+Every check has a short timeout: this is called when something is broken.
 """
 
 from dataclasses import dataclass, field

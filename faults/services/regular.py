@@ -1,8 +1,8 @@
-"""Regular rounds: what runs each quarter of an hour or each day, once however many ask for it.
+"""Periodic rounds: what runs each quarter of an hour or each day, once per period.
 
 A round is claimed for its period by one conditional UPDATE on its row of `Beat`. Two beats, two
-workers or a command beside them do no harm; a round that was missed or killed is done by the
-next that is asked for, because the period has no good end yet and the claim runs out.
+workers or a command beside them do no harm; a round that was missed or killed is retried by the
+next caller, because the period has no good end yet and the claim (a lease) expires.
 """
 
 import logging
@@ -32,7 +32,7 @@ class Service(Protocol):
     """What a round does. `go_on` tells between small steps that the round is alive."""
 
     def __call__(self, *, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
-        """Do it and return what was done, in numbers."""
+        """Run the round and return counts of what was done."""
 
 
 @dataclass(frozen=True)
@@ -69,16 +69,16 @@ def every_round() -> list[Round]:
     return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING, LEARNING]
 
 
-def do_round(one: Round, *, at: datetime, anew: bool = False) -> dict[str, int] | None:
-    """Do a round unless its period has one that ended well, or somebody is at it.
+def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int] | None:
+    """Run a round unless it succeeded in this period already, or another process runs it.
 
     Args:
-        anew: do it although this period has one.
+        force: run it although it succeeded in this period.
 
     Returns:
         What was done, or None where there was nothing to do.
     """
-    if not _claim(one, at, since=at if anew else one.period_start(at)):
+    if not _claim(one, at, since=at if force else one.period_start(at)):
         return None
     lease = timedelta(seconds=settings.ROUND_LEASE_S)
     row = Beat.objects.filter(name=one.name)
@@ -105,13 +105,13 @@ def _claim(one: Round, at: datetime, *, since: datetime) -> bool:
     return bool(rows.update(began_at=at, claimed_until=until))
 
 
-def do_all_rounds(*, at: datetime, anew: bool = False) -> dict[str, dict[str, int] | str | None]:
-    """Do every round in this process; one that fails does not keep the others from it."""
-    told: dict[str, dict[str, int] | str | None] = {}
+def do_all_rounds(*, at: datetime, force: bool = False) -> dict[str, dict[str, int] | str | None]:
+    """Run every round in this process; one that fails does not stop the others."""
+    results: dict[str, dict[str, int] | str | None] = {}
     for one in every_round():
         try:
-            told[one.name] = do_round(one, at=at, anew=anew)
+            results[one.name] = do_round(one, at=at, force=force)
         except Exception as error:
             logger.exception("The round of %s failed", one.name)
-            told[one.name] = f"{type(error).__name__}: {error}"
-    return told
+            results[one.name] = f"{type(error).__name__}: {error}"
+    return results

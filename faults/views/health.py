@@ -1,4 +1,4 @@
-"""How the service runs: a page for the owner, and a word for whoever watches machines."""
+"""How the service runs: a page for the owner, and a health check for monitoring."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -32,7 +32,7 @@ def health(request: SignedInRequest) -> HttpResponse:
 
 @page_for(Action.SEE_HEALTH)
 def mail_again(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Let a mail that was given up start over."""
+    """Retry a mail that was given up."""
     mail = find(mails_that_may_be_tried_again(), pk=pk)
 
     def act(data: dict[str, object]) -> str:

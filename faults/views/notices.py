@@ -146,7 +146,7 @@ def _give(request: SignedInRequest, place: Property, fault: Fault | None) -> Htt
 
 @page_for(Action.GIVE_NOTICE)
 def notice_change(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Type in the printed days, or put right what was typed."""
+    """Type in the printed days, or correct what was typed."""
     one = _find(request, ref, Action.GIVE_NOTICE)
     form = NoticeForm(posted(request), zone=zone_of(one.property), notice=one)
 

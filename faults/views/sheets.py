@@ -93,10 +93,10 @@ def _data_of(request: SignedInRequest, job: Job) -> dict[str, Any]:
 @require_POST
 @limited("sheet items", "240/minute")
 def sheet_items(request: HttpRequest) -> HttpResponse:
-    """Take in what a phone recorded; each thing asks for the right of its own verb.
+    """Receive what a phone recorded; each thing needs the permission of its own verb.
 
-    Open to whoever is signed in, so that somebody whose right was withdrawn is told so, thing by
-    thing, and the office finds what was recorded.
+    Open to every signed-in user, so that one whose permission was withdrawn gets a refusal for
+    each thing, and the office finds what was recorded.
     """
     assert isinstance(request.user, User)
     now = timezone.now()
@@ -126,7 +126,7 @@ def sheet_kept(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.WORK_JOBS)
 def sheet_settle(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Say that somebody has looked at what was not kept."""
+    """Mark as reviewed what was not accepted."""
     job = the_job(request, ref, Action.WORK_JOBS)
 
     def act(_data: dict[str, Any]) -> str:

@@ -1,4 +1,4 @@
-"""What the pages of hotspots share: what is asked for, and the parts that they show."""
+"""What the pages of hotspots share: the filter from the query string, and the parts shown."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -50,7 +50,7 @@ CARRIED = ("place", "first", "last", "causes")
 
 
 def asked_for(request: SignedInRequest) -> ScopeForm:
-    """Return what is asked for, as far as it can be understood."""
+    """Return the filter from the query string; values that are not valid fall back to defaults."""
     places = places_in_view(request.user)
     return ScopeForm(request.GET, places=places, today=timezone.localdate())
 
@@ -71,7 +71,7 @@ def carried(request: HttpRequest) -> str:
 
 
 def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
-    """Return the table, ordered and turned to the page asked for."""
+    """Return the table, ordered and turned to the requested page."""
     table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
     if len({row.place.pk for row in view.rows}) == 1:
         table.columns.hide("place")

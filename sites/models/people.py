@@ -27,7 +27,7 @@ ROLE_CHOICES = [
 
 
 class User(AbstractUser):
-    """Somebody who signs in, with a time zone and a language of their own."""
+    """A user who signs in, with a time zone and a language of their own."""
 
     email = models.EmailField(_("e-mail"), blank=True)
     time_zone = models.CharField(_("time zone"), max_length=64, default="UTC")

@@ -1,4 +1,4 @@
-"""Verbs about people: bring somebody in, with a role and its limits."""
+"""Verbs about people: create a user, with a role and its limits."""
 
 from django.db import transaction
 

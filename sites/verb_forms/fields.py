@@ -93,7 +93,7 @@ class FactsForm(forms.Form):
     value_fields: Sequence[str] = ()
 
     def clean(self) -> dict[str, Any]:
-        """Give back the stored value of each field that nobody touched."""
+        """Return the stored value of each field that the user did not change."""
         data = super().clean() or {}
         for name in self.value_fields:
             if name in data and name in self.initial and name not in self.changed_data:

@@ -159,7 +159,7 @@ class FitForm(StopgapForm):
 
 
 class CorrectForm(StopgapForm):
-    """Put right what was recorded of a stopgap."""
+    """Correct what was recorded of a stopgap."""
 
     why = forms.CharField(
         label=_("What was wrong?"),

@@ -1,4 +1,4 @@
-"""One page for every verb: a form, its guard's words, and no overwriting of somebody else."""
+"""One page for every verb: a form, its guard's words, and no overwriting of other users."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -24,7 +24,7 @@ from sites.services.verbs import (
 class VerbPage:
     """What the page says around the form.
 
-    `watched` are the rows that the form was made from: if anybody changed them after the form
+    `watched` are the rows that the form was made from: if anyone changed them after the form
     was opened, the form comes back with what was typed and what was changed. `act` gets the
     cleaned data, makes one call of a verb and returns the sentence that tells its success;
     `after` gives the address to go to (default: `back`).

@@ -1,4 +1,4 @@
-"""The owner's page of how the service runs, and the word for whoever watches machines."""
+"""The owner's page of how the service runs, and the health check for monitoring."""
 
 from datetime import timedelta
 from time import monotonic

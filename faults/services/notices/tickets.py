@@ -89,7 +89,7 @@ def give_notice(
     undo="change it back, with the values that its history shows",
 )
 def change_notice(*, notice: Notice, facts: TicketFacts, at: datetime, why: str = "") -> None:
-    """Type in the ticket's printed days, or put right what was typed."""
+    """Type in the ticket's printed days, or correct what was typed."""
     _refuse_cancelled(notice)
     _refuse_facts(notice.property, facts, at, besides=notice.pk)
     put(notice, asdict(facts))

@@ -1,6 +1,6 @@
 """Take in what a phone sends: each thing once, in its order, and nothing lost from view.
 
-Sent without signal, things come up hours later, twice, or after somebody's right was withdrawn.
+Recorded without signal, things arrive hours later, twice, or after a permission was withdrawn.
 So each has a key made on the phone, and a row that says what became of it: the same key again
 gets the same answer. Each is taken in by the verbs, in one transaction with its row.
 """
@@ -47,7 +47,7 @@ class UnableToReadBatch(UnableToAct):
 
 @dataclass(frozen=True)
 class Sent:
-    """One thing as it was sent, before anybody knows whether it can be kept."""
+    """One thing as it was sent, before it is validated."""
 
     id: UUID
     kind: str
@@ -226,7 +226,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
 def _job_of(sent: Sent, row: SheetItem, by: User) -> Job:
     """Return the job; one that the sender may not see reads like one that does not exist.
 
-    Somebody who was in its crew has seen it: the office then finds the thing at the job.
+    A member of its crew has seen it: the office then finds the thing at the job.
     """
     rows = Job.objects.select_related("property", "fault__property", "crew")
     job = rows.filter(ref=sent.job).first()

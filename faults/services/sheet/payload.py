@@ -43,7 +43,7 @@ LEADS_TO = {
 
 
 def user_key(user: User) -> str:
-    """Return by whom things on a phone are told apart."""
+    """Return the key of this user's store on a phone: a store holds one user's things only."""
     return f"u{user.pk}"
 
 
@@ -119,7 +119,7 @@ def _breaks(fault: Fault | None) -> list[list[Any]]:
 
 
 def _authority(job: Job, today: date) -> Plain | None:
-    """Return the minutes that somebody allowed, the fault's own yes before the standing one."""
+    """Return the minutes that the client allowed, the fault's own yes before the standing one."""
     own = Authority.objects.filter(fault=job.fault).order_by("-given_on", "-pk").first()
     if job.fault is not None and own is not None and own.up_to_hours:
         return {"minutes": round(own.up_to_hours * 60), "by": own.given_by}

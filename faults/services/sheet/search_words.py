@@ -83,7 +83,7 @@ def _sides(kind: str) -> list[Result]:
 
 
 def _anew() -> list[Result]:
-    """Both sides are good, and the splice was made anew: that cured it, or did not."""
+    """Both sides are good, and the box was respliced: that cured it, or did not."""
     said = {"kind": "box", "controller_bad": False, "valve_bad": False}
     return [
         (_("both good, spliced anew it runs"), {**said, "runs": True}),

@@ -21,7 +21,7 @@ class UnableToTakeIn(UnableToAct):
 
 
 class WroteSomethingElse(UnableToAct):
-    """Somebody else has written something else meanwhile: both stand in the answer."""
+    """A conflict: another user has written another value meanwhile; both stand in the answer."""
 
     def __init__(self, *, mine: str, theirs: str) -> None:
         super().__init__(

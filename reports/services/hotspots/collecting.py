@@ -44,7 +44,7 @@ class Collected:
     """What is in view, and what is not.
 
     `still_sought` are open faults without a place; `before` are breaks before a leg was renewed,
-    on legs that are gone, or from before anybody kept records; `unlocated` are faults that are
+    on legs that are gone, or from before anyone kept records; `unlocated` are faults that are
     over and were never located, of which `nowhere` could be put on no leg.
     """
 

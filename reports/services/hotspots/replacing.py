@@ -10,7 +10,7 @@ from reports.services.hotspots.ranking import Row, View
 from reports.services.hotspots.words import chance_words, times_words
 from sites.models import Property, Tariff
 
-# To start from, until somebody puts in their own: common practice, no source.
+# Defaults until the user enters others: common practice, no source.
 HOURS_A_FAULT = 9.0
 LABOUR_RATE = 80.0
 DEFAULTS = {

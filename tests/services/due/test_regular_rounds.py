@@ -73,13 +73,13 @@ def test_a_missed_beat_is_made_good_by_the_next(counting: Round) -> None:
 
 def test_anew_does_what_the_period_has_done(counting: Round) -> None:
     do(counting, 1)
-    assert do(counting, 2, anew=True) == {"calls": 2}
+    assert do(counting, 2, force=True) == {"calls": 2}
 
 
 def test_a_round_that_somebody_is_at_is_left_to_them(counting: Round) -> None:
     Beat.objects.create(name="counting", began_at=now(), claimed_until=now(2))
     assert do(counting, 1) is None
-    assert do(counting, 1, anew=True) is None
+    assert do(counting, 1, force=True) is None
 
 
 def test_a_round_whose_worker_was_killed_is_done_when_its_claim_has_run_out(
@@ -148,7 +148,7 @@ def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
     with time_machine.travel(NOW, tick=False):
         do_all_rounds(at=NOW)
     first = set(FollowUp.objects.values_list("kind", "cause"))
-    # Soon after the last round somebody asks the client; then nothing runs for nine days.
+    # Soon after the last round the client is asked; then nothing runs for nine days.
     fault = make.fault(gap.station)
     make_due.asked(fault=fault, asked_on=NOW.date())
     late = NOW + timedelta(days=9)
@@ -157,7 +157,7 @@ def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
         missed = set(FollowUp.objects.values_list("kind", "cause")) - first
         assert {kind for kind, _ in missed} >= {"chase the client"}
         everything = FollowUp.objects.count()
-        do_all_rounds(at=late, anew=True)
+        do_all_rounds(at=late, force=True)
     assert FollowUp.objects.count() == everything
     days = {mail.key.rsplit(":", 1)[1] for mail in OutgoingMail.objects.all()}
     assert days == {NOW.date().isoformat(), late.date().isoformat()}

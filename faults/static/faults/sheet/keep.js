@@ -20,7 +20,7 @@ export function openFor(user) {
 export const PREFIX = "sheet-";
 export const nameFor = (user) => PREFIX + user;
 
-/** Run one request in a transaction that is on the disk before anybody is told "kept". */
+/** Run one request in a transaction that is on the disk before the page says "kept". */
 function run(db, store, mode, ask) {
   return new Promise((resolve, reject) => {
     const change = db.transaction(store, mode, { durability: mode === "readwrite" ? "strict" : "default" });
@@ -181,7 +181,7 @@ export class Queue {
     }
     if (answer.status === 400 || answer.status === 413) return this.#refused(batch, answer);
     if (answer.status === 500) return this.#stumbled(batch);
-    // 0 = led to the sign-in page; 403 = a form key of an earlier session; 409 = somebody else.
+    // 0 = redirected to sign-in; 403 = CSRF token of an earlier session; 409 = another user.
     this.#say([0, 403, 409].includes(answer.status) ? "signed_out" : "offline");
     return false;
   }

@@ -127,7 +127,7 @@ class Sheet {
     window.scrollTo(0, 0);
   }
 
-  /** Draw the open step. Gently = not while somebody types or has a list of choices open. */
+  /** Draw the open step. Gently = not while the user types or has a list of choices open. */
   draw({ gently = false } = {}) {
     if (this.isList) return;
     const active = document.activeElement;

@@ -1,4 +1,4 @@
-// The phone's position, only when asked for, and never without how good it is.
+// The phone's position, only on request, and never without its accuracy.
 
 import { fill, h } from "./view.js";
 

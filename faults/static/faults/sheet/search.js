@@ -201,7 +201,7 @@ function another(at) {
     "point" in action && action.point === undefined ? null : card({ action }, at));
 }
 
-/** The strip, the same in words, and the sentence for whoever asks how far the search is. */
+/** The strip, the same in words, and the sentence that says how far the search is. */
 function likely({ before, belief }, at) {
   const { words, sheet } = at;
   const { line } = at.now.plain;
