@@ -52,12 +52,13 @@ def arrange(request: HttpRequest, table: SheetTable) -> Any:
     RequestConfig(request, paginate=False).configure(table)
     rows = table.data.data.order_by(*table.data.data.query.order_by, "pk")
     table.data.data = LateRows(rows)
-    _turn(table, request.GET.get(table.prefixed_page_field, "1"))
+    turn(request, table)
     return rows
 
 
-def _turn(table: SheetTable, page: str) -> None:
-    """A page that is no number is the first; one beyond the end is the last."""
+def turn(request: HttpRequest, table: SheetTable) -> None:
+    """Turn to the requested page: no number is the first, one beyond the end the last."""
+    page = request.GET.get(table.prefixed_page_field, "1")
     per_page = table.Meta.per_page
     try:
         table.paginate(page=page, per_page=per_page)

@@ -21,11 +21,14 @@ from faults.services.due.raising import raise_by_rules
 from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
+from sites.services.sent_forms import forget_sent_forms
 from sites.services.water.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)
 
 LONGEST_ERROR = 300
+# Further ahead than any lease, and than the clocks of two machines differ.
+CLOCK_RAN_AHEAD = timedelta(hours=1)
 
 
 class Service(Protocol):
@@ -49,12 +52,17 @@ class Round:
         return datetime.fromtimestamp(at.timestamp() // seconds * seconds, UTC)
 
 
+def _tidy(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+    """Delete what nobody looks at any more: mails and the keys of forms."""
+    return {**forget_old_mail(at=at, go_on=go_on), "keys": forget_sent_forms(at=at)}
+
+
 QUARTER = timedelta(minutes=15)
 FOLLOW_UPS = Round("follow-ups", raise_by_rules, QUARTER)
 DIGESTS = Round("digests", write_digests, QUARTER)
 # Each mail has a claim and a time of its own, so that this round may come as often as it likes.
 MAIL = Round("mail", send_waiting, timedelta(seconds=1))
-TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
+TIDYING = Round("tidying", _tidy, timedelta(days=1))
 LEARNING = Round("learning", learn_from_searches, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
@@ -98,8 +106,10 @@ def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int]
 
 def _claim(one: Round, at: datetime, *, since: datetime) -> bool:
     Beat.objects.get_or_create(name=one.name)
-    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at)
-    still_to_do = Q(ended_at__isnull=True) | Q(ended_at__lt=since)
+    # A clock that ran ahead leaves ends and leases in the future: they say nothing of today.
+    ahead = at + CLOCK_RAN_AHEAD
+    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at) | Q(claimed_until__gt=ahead)
+    still_to_do = Q(ended_at__isnull=True) | Q(ended_at__lt=since) | Q(ended_at__gt=ahead)
     until = at + timedelta(seconds=settings.ROUND_LEASE_S)
     rows = Beat.objects.filter(free, still_to_do, name=one.name)
     return bool(rows.update(began_at=at, claimed_until=until))

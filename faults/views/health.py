@@ -26,7 +26,14 @@ from sites.views.verbs import VerbPage, verb_page
 def health(request: SignedInRequest) -> HttpResponse:
     """Queue, workers, regular rounds and mails."""
     now = timezone.now()
-    context = {"queue": queue_now(), "rounds": rounds_now(at=now), "mails": mails_now()}
+    rounds = rounds_now(at=now)
+    context = {
+        "queue": queue_now(),
+        "rounds": rounds,
+        "has_run": any(one.began_at for one in rounds),
+        "ran_ahead": any(one.ran_ahead for one in rounds),
+        "mails": mails_now(),
+    }
     return render(request, "faults/due/health.html", context)
 
 

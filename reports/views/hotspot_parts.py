@@ -43,6 +43,7 @@ from sites.access import SignedInRequest
 from sites.charts.bases import best_base
 from sites.charts.plan import Shown, plan
 from sites.models import Property
+from sites.paging import turn
 from sites.queries import legs_of
 
 MOST_LEGS_DRAWN = 3000
@@ -75,7 +76,8 @@ def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
     table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
     if len({row.place.pk for row in view.rows}) == 1:
         table.columns.hide("place")
-    RequestConfig(request, paginate={"per_page": table.Meta.per_page}).configure(table)
+    RequestConfig(request, paginate=False).configure(table)
+    turn(request, table)
     return table
 
 

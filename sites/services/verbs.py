@@ -138,8 +138,8 @@ def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
         return
     try:
         seen = {str(key): int(value) for key, value in json.loads(stamp).items()}
-    except (ValueError, AttributeError, TypeError):
-        seen = {}
+    except (ValueError, AttributeError, TypeError, OverflowError, RecursionError):
+        seen = {}  # made by hand: as if nothing of the rows had been seen
     changes: list[Change] = []
     latest = _latest(rows)
     for row in rows:

@@ -213,7 +213,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
         id=sent.id,
         kind=sent.kind,
         job=job,
-        said=Said(sent.body),
+        said=Said(sent.body, timezone.localdate(now, zone)),
         by=by,
         at=sent.happened_at,
         on=timezone.localdate(sent.happened_at, zone),

@@ -12,6 +12,7 @@ from django.core.management import call_command
 from faults.models import Beat, FollowUp, OutgoingMail
 from faults.services import regular
 from faults.services.health import rounds_now
+from faults.services.outbox import send_waiting
 from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
 from sites.engines.roles import Role
 from tests import make, make_due
@@ -161,3 +162,36 @@ def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
     assert FollowUp.objects.count() == everything
     days = {mail.key.rsplit(":", 1)[1] for mail in OutgoingMail.objects.all()}
     assert days == {NOW.date().isoformat(), late.date().isoformat()}
+
+
+@pytest.mark.parametrize(
+    ("ahead", "runs"),
+    [
+        (timedelta(minutes=59), False),
+        (timedelta(hours=1), False),
+        (timedelta(hours=1, seconds=1), True),
+        (timedelta(days=31), True),
+    ],
+)
+def test_a_round_that_ended_in_the_future_is_not_done(
+    counting: Round, calls: list[datetime], ahead: timedelta, runs: bool
+) -> None:
+    Beat.objects.create(name="counting", ended_at=NOW + ahead, claimed_until=None)
+    do(counting, 0)
+    assert bool(calls) is runs
+    if runs:
+        do(counting, 1)
+        assert len(calls) == 1
+
+
+def test_a_claim_of_the_far_future_is_no_claim(counting: Round, calls: list[datetime]) -> None:
+    Beat.objects.create(name="counting", claimed_until=NOW + timedelta(days=31))
+    do(counting, 0)
+    assert len(calls) == 1
+
+
+def test_a_mail_put_off_while_the_clock_ran_ahead_is_sent(settings: Any) -> None:
+    make_due.mail(next_try_at=NOW + timedelta(days=31))
+    make_due.mail(next_try_at=NOW + timedelta(hours=6))
+    with time_machine.travel(NOW, tick=False):
+        assert send_waiting(at=NOW, go_on=lambda: None) == {"sent": 1, "failed": 0}
