@@ -11,7 +11,7 @@ APPS = ("sites", "faults", "reports")
 
 _LAWS = ("locating_laws", "locating_model", "locating_readings", "locating_cases")
 _PLAN = ("locating_plan", "locating_more_actions", "locating_perfect")
-_WATER = ("water_months", "water_identities")
+_WATER = ("water_months", "water_months_edges", "water_identities")
 
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
