@@ -9,8 +9,17 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from faults.engines.dig_gate import Answer, Block, Notice, PlannedDig, Reason, Reply, may_dig
-from faults.engines.workdays import LifeFrom, NoticeTerms
+from faults.engines.dig_gate import (
+    Answer,
+    Block,
+    DigGate,
+    Notice,
+    PlannedDig,
+    Reason,
+    Reply,
+    may_dig,
+)
+from faults.engines.workdays import LifeFrom, NoticeTerms, Unit
 from tests.engines.notices import CALENDAR, at
 from tests.engines.test_dig_gate import (
     ALL_WELL,
@@ -84,11 +93,40 @@ def test_a_dig_that_ends_before_it_starts_is_refused_to_the_minute() -> None:
     assert PlannedDig(CLEARS_AT, CLEARS_AT).end == CLEARS_AT
 
 
-@pytest.mark.parametrize("expiry", [at(3, 20), at(3, 20, 0, 1)])
-def test_the_last_day_is_the_one_that_ends_at_midnight(expiry: datetime) -> None:
+@pytest.mark.parametrize(
+    ("expiry", "last"),
+    [
+        (at(3, 20), date(2026, 3, 19)),
+        (at(3, 20) + timedelta(microseconds=1), date(2026, 3, 20)),
+        (at(3, 20, 0, 1), date(2026, 3, 20)),
+    ],
+)
+def test_the_last_day_is_the_one_that_ends_at_midnight(expiry: datetime, last: date) -> None:
     printed = replace(NOTICE, printed_start=CLEARS_AT, printed_expiry=expiry)
-    last = date(2026, 3, 19) if expiry == at(3, 20) else date(2026, 3, 20)
     assert gate(dig(3, 21), printed).reasons == (Reason(Block.RAN_OUT, on=last),)
+
+
+def test_a_life_and_a_limit_in_working_days_pass_over_the_weekend() -> None:
+    # Clear on Wednesday the 11th, 3 working days on is Monday the 16th; 2 after the 6th the 10th.
+    working = {"life_unit": Unit.WORKING_DAY, "max_ahead_unit": Unit.WORKING_DAY}
+    terms = NoticeTerms(2, life_n=3, max_ahead_n=2, **working)  # type: ignore[arg-type]
+    assert gate(dig(3, 16), NOTICE, terms).runs_out_at == at(3, 17)
+    near, far = (replace(NOTICE, proposed_start=at(3, day, 7)) for day in (10, 11))
+    assert blocks(gate(dig(3, 11), near, terms)) == []
+    assert gate(dig(3, 11), far, terms).reasons == (
+        Reason(Block.START_TOO_FAR_AHEAD, on=date(2026, 3, 10)),
+    )
+
+
+def test_what_nobody_said_is_not_known() -> None:
+    assert Answer("Gas").reply is Reply.NONE
+    bare = Notice(GIVEN_AT)
+    assert bare.answers == ()
+    assert (bare.proposed_start, bare.printed_start, bare.printed_expiry) == (None, None, None)
+    reason = Reason(Block.WAITING)
+    assert (reason.until, reason.on, reason.operators) == (None, None, ())
+    answer = DigGate()
+    assert (answer.reasons, answer.clears_at, answer.runs_out_at) == ((), None, None)
 
 
 @pytest.mark.parametrize(

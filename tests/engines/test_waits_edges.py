@@ -3,7 +3,7 @@
 Days are those of waits_cases.py: off since 1 May 2025, moved on 20 May, today 15 June.
 """
 
-from dataclasses import replace
+from dataclasses import MISSING, fields, replace
 from datetime import date, timedelta
 
 import pytest
@@ -261,3 +261,16 @@ def test_a_visit_that_was_done_counts_from_the_day_of_the_last_move(
 
 def test_a_stage_that_no_visit_serves_looks_to_none() -> None:
     assert visit_for(Stage.FOUND, (Visit(Purpose.LOOK), Visit(Purpose.DIG)), MOVED) is None
+
+
+def test_what_nobody_said_is_not_known() -> None:
+    bare = {each.name: each.default for each in fields(Facts) if each.default is not MISSING}
+    assert bare.pop("consent") is Consent.NOT_ASKED
+    assert bare.pop("ticket") is Ticket.NONE
+    assert set(bare.values()) == {None}
+    assert Facts(TODAY, OFF, Reason.WIRE).visits == ()
+    answer = Waiting(WaitsOn.REPORT, OFF)
+    assert (answer.until, answer.visit) == (None, None)
+    visit = Visit()
+    assert (visit.purpose, visit.state, visit.number) == (Purpose.LOOK, VisitState.PLANNED, 0)
+    assert (visit.day, visit.ended_on, visit.held, visit.held_since) == (None, None, None, None)

@@ -34,7 +34,7 @@ os.environ["OMP_NUM_THREADS"] = os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 from tests.mutation.mutants import Mutant, Mutated
 from tests.mutation.running import baseline, outcomes
-from tests.mutation.table import CHECKOUT, GUARDS, SAFETY, engine_modules, tests_of
+from tests.mutation.table import CHECKOUT, GUARDS, SAFETY, engine_modules, own_tests
 
 SAFETY_GOAL, SAMPLE_GOAL = 0.95, 0.85
 SEED, COUNT = 20260, 1000
@@ -46,7 +46,7 @@ class Book:
     """What was found before, a line each: mutant, its text and tests in short, what came of it."""
 
     path: Path
-    ignores_tests_of_killed: bool = False
+    ignores_own_tests_killed: bool = False
     rows: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -62,7 +62,7 @@ class Book:
             return None
         is_found = row["outcome"] != "survived"
         same = row["tests"] == _tests_in_short(mutant.module)
-        return row["outcome"] if same or (is_found and self.ignores_tests_of_killed) else None
+        return row["outcome"] if same or (is_found and self.ignores_own_tests_killed) else None
 
     def keep(self, mutant: Mutant, outcome: str) -> None:
         """Write down what came of a mutant."""
@@ -83,7 +83,7 @@ def _short(text: str) -> str:
 
 @cache
 def _tests_in_short(module: str) -> str:
-    return _short("".join((CHECKOUT / path).read_text() for path in tests_of(module)))
+    return _short("".join((CHECKOUT / path).read_text() for path in own_tests(module)))
 
 
 def every_mutant(modules: Iterable[str]) -> Iterator[Mutant]:

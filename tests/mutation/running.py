@@ -21,7 +21,7 @@ import scipy.stats  # noqa: F401
 from hypothesis import HealthCheck, Phase, settings
 
 from tests.mutation.mutants import Mutant, path_of
-from tests.mutation.table import GUARDS, NEEDS_DJANGO, tests_of
+from tests.mutation.table import GUARDS, NEEDS_DJANGO, own_tests
 
 # The same examples each time, and no search for a smaller one: one that fails is enough.
 settings.register_profile(
@@ -79,12 +79,20 @@ def _fork(module: str, mutant: Mutant | None) -> _Child:
             if mutant.module in sys.modules:
                 os._exit(71)
             sys.meta_path.insert(0, _Put(mutant))
-        plain = PLAIN if module in GUARDS else ENGINES
-        if module not in GUARDS:
-            settings.load_profile("mutation")
-        status = int(pytest.main([*plain, *tests_of(module)]))
+        plain = ENGINES
+        if module in GUARDS:
+            plain = PLAIN
+            _use_a_database_of_its_own()
+        settings.load_profile("mutation")
+        status = int(pytest.main([*plain, *own_tests(module)]))
     finally:
         os._exit(status)
+
+
+def _use_a_database_of_its_own() -> None:
+    from django.db import connection
+
+    connection.settings_dict["NAME"] = f"{connection.settings_dict['NAME']}-{os.getpid()}"
 
 
 def baseline(module: str) -> float:
@@ -96,7 +104,7 @@ def baseline(module: str) -> float:
     child = _fork(module, None)
     _, status = os.waitpid(child.pid, 0)
     if os.waitstatus_to_exitcode(status) != PASSED:
-        raise SystemExit(f"The tests of {module} do not pass as they are: {tests_of(module)}")
+        raise SystemExit(f"The tests of {module} do not pass as they are: {own_tests(module)}")
     return time.monotonic() - child.started
 
 

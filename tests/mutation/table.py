@@ -103,7 +103,7 @@ def engine_modules() -> list[str]:
     return sorted(".".join(each.parts) for each in named if each.name != "__init__")
 
 
-def tests_of(module: str) -> tuple[str, ...]:
+def own_tests(module: str) -> tuple[str, ...]:
     """Return the paths of a module's own tests.
 
     Raises:
