@@ -263,6 +263,25 @@ def test_a_stage_that_no_visit_serves_looks_to_none() -> None:
     assert visit_for(Stage.FOUND, (Visit(Purpose.LOOK), Visit(Purpose.DIG)), MOVED) is None
 
 
+@pytest.mark.parametrize(
+    ("ended_on", "on"),
+    [
+        (MOVED - ONE, WaitsOn.DIG),
+        (MOVED, WaitsOn.MEND_RESULT),
+        (MOVED + ONE, WaitsOn.MEND_RESULT),
+    ],
+)
+def test_a_dig_of_an_earlier_round_gives_no_result_now(ended_on: date, on: WaitsOn) -> None:
+    done = dig(state=VisitState.DONE, ended_on=ended_on)
+    assert waiting(facts(Stage.AGREED, **CLEAR, visits=done)).on is on
+
+
+def test_a_visit_without_a_day_still_says_which_it_is() -> None:
+    assert waiting(facts(Stage.REPORTED, visits=look(number=5))) == Waiting(
+        WaitsOn.VISIT, MOVED, None, 5
+    )
+
+
 def test_what_nobody_said_is_not_known() -> None:
     bare = {each.name: each.default for each in fields(Facts) if each.default is not MISSING}
     assert bare.pop("consent") is Consent.NOT_ASKED

@@ -16,7 +16,7 @@ _WATER = ("water_months", "water_months_edges", "water_identities")
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.clashes": ("clashes",),
-    "faults.engines.consent": ("standing_by_our_mends",),
+    "faults.engines.consent": ("standing_edges", "standing_by_our_mends"),
     "faults.engines.control_chart": ("control_chart",),
     "faults.engines.depth": ("depth",),
     "faults.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
@@ -40,7 +40,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.locating.tension": ("locating_cases",),
     "faults.engines.marks": ("marks",),
     "faults.engines.naming": ("naming_of_faults",),
-    "faults.engines.proof": ("standing_by_our_mends",),
+    "faults.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.engines.regions": ("notice_regions",),
     "faults.engines.safety": ("safety",),
     "faults.engines.soak": ("soak",),
@@ -48,7 +48,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.travel": ("travel", "clashes"),
     "faults.engines.visits": ("waits_edges", "waits"),
     "faults.engines.waits": ("waits_edges", "waits"),
-    "faults.engines.warranty": ("standing_by_our_mends",),
+    "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.engines.asked": ("asked",),
     "reports.engines.causes": ("causes_shares",),
@@ -85,6 +85,8 @@ SAFETY = (
     "faults.engines.waits",
     "faults.engines.stages",
     "faults.engines.workdays",
+    "faults.engines.consent",
+    "faults.engines.visits",
 )
 GUARDS = {"faults.services.jobs.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit")}
 
