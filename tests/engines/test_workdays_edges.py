@@ -3,7 +3,7 @@
 2026: Friday 6 March, Saturday the 7th, Monday the 9th. Made up rules, days computed.
 """
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -81,6 +81,15 @@ def test_only_a_notice_on_the_saturday_itself_clears_at_its_own_time(
     given_at: datetime, until: datetime
 ) -> None:
     assert waits_until(TEXAS, CALENDAR, given_at) == until
+
+
+@pytest.mark.parametrize(("microseconds", "last"), [(-1, 5), (0, 5), (1, 6)])
+def test_a_wait_that_ends_at_midnight_ends_with_the_day_before(
+    microseconds: int, last: int
+) -> None:
+    given_at = at(3, 5) + timedelta(microseconds=microseconds)
+    found = last_waiting_day(NoticeTerms(24, Unit.HOUR), CALENDAR, given_at)
+    assert found == date(2026, 3, last)
 
 
 def test_a_saturday_without_a_time_of_its_own_waits_its_hours() -> None:

@@ -33,8 +33,8 @@ settings.register_profile(
     suppress_health_check=list(HealthCheck),
 )
 
-PLAIN = ["-o", "addopts=", "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist"]
-ENGINES = [*PLAIN, "--noconftest", "-p", "no:django"]
+PLAIN = ["-o", "addopts=", "-q", "-x", "-p", "no:cacheprovider"]
+ENGINES = [*PLAIN, "--noconftest", "-p", "no:django", "-p", "no:xdist"]
 ENGINES += [f"--deselect=tests/engines/test_{name}" for name in NEEDS_DJANGO]
 PASSED, FAILED, INTERRUPTED = 0, 1, 2
 LEAST_SECONDS = 30.0
