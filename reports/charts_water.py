@@ -31,8 +31,13 @@ def months_title(months: Months) -> str:
     ) % {"over": over, "n": len(known)}
 
 
-def months_figure(months: Months, place: Property) -> dict[str, Any]:
-    """Return the columns of applied and needed water; a month that is not known is a gap."""
+def months_figure(months: Months, place: Property) -> dict[str, Any] | None:
+    """Return the columns of applied and needed water; a month that is not known is a gap.
+
+    None where no month has either: an empty picture tells nothing that its title does not.
+    """
+    if all(applied is None and needed is None for _month, applied, needed in months):
+        return None
     is_metric = place.units == Units.METRIC
     factor, unit = (M3_PER_GAL, "m³") if is_metric else (0.001, _("1,000 gal"))
     x = [month.isoformat() for month, _applied, _needed in months]

@@ -3,15 +3,18 @@
 import os
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack
+from pathlib import Path
 from typing import Any, TypeVar
 
 import pytest
 from django.core.management import call_command
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page
+from pytest_django import DjangoDbBlocker
 
 from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
+from tests.databases import drop_test_database, make_test_database
 from tests.services_real.browser import chromium
 from tests.services_real.chromium import site
 from tests.services_real.khal import Khal, khal
@@ -22,6 +25,7 @@ from tests.services_real.translating import xgettext_program
 from tests.services_real.worker import Worker, beat, worker
 
 T = TypeVar("T")
+FILES_ON_ONE_PROCESS = 2
 
 # Two shared cores make single examples slow now and then; that is no failure. In CI the same
 # examples come each time, so that a red run can be repeated.
@@ -33,6 +37,24 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 settings.load_profile("suite")
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Use every core for the suite, and one process for a file or two: workers cost seconds."""
+    files = [Path(arg.split("::")[0]).is_file() for arg in config.args]
+    return 0 if all(files) and len(files) <= FILES_ON_ONE_PROCESS else os.cpu_count() or 1
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_test_environment: None, django_db_blocker: DjangoDbBlocker
+) -> Iterator[None]:
+    """Copy a migrated database in place of migrating one for each process."""
+    with django_db_blocker.unblock():
+        make_test_database()
+    yield
+    with django_db_blocker.unblock():
+        drop_test_database()
 
 
 @pytest.fixture(autouse=True)

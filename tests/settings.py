@@ -36,4 +36,4 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 # On a file, because background threads and the browser's server open connections of their own,
 # which a database in memory would not show to them as another process would see it.
 if _product.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    _product.DATABASES["default"]["TEST"] = {"NAME": str(STATE / "test.sqlite3")}
+    _product.DATABASES["default"]["NAME"] = str(STATE / "test.sqlite3")

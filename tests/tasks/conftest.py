@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
-import psycopg
 import pytest
 from celery import current_app
 from django.core.cache import caches
@@ -14,7 +13,7 @@ from django.db import connections
 from environs import Env
 from pytest_django import DjangoDbBlocker
 
-from tests.services_real.postgres import in_database
+from tests.databases import create_from_template
 from tests.services_real.worker import Worker
 
 Start = Callable[..., AbstractContextManager[Worker]]
@@ -24,12 +23,11 @@ NAME = "rejoin_tasks"
 @pytest.fixture(scope="package")
 def shared_database(postgres_url: str, django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
     """The address of a migrated database that tests and workers share."""
-    url = in_database(postgres_url, NAME)
-    with psycopg.connect(postgres_url, autocommit=True) as server:
-        server.execute(f"CREATE DATABASE {NAME}")
-    with django_db_blocker.unblock(), _connected_to(url):
-        call_command("migrate", verbosity=0)
-        yield url
+    with django_db_blocker.unblock():
+        with _connected_to(postgres_url):
+            url = create_from_template(postgres_url, NAME)
+        with _connected_to(url):
+            yield url
 
 
 @contextmanager

@@ -16,6 +16,7 @@ from reports.services.demo_work import make_demo_work
 from reports.summary import off_central_lines
 from sites.engines.roles import Role
 from sites.models import Property, User
+from sites.services.migrated import migrate_or_copy
 
 
 class Command(BaseCommand):
@@ -40,7 +41,7 @@ class Command(BaseCommand):
         started = time.monotonic()
         if options["fresh"]:
             self._start_over(sure=options["yes"])
-        call_command("migrate", verbosity=0)
+        migrate_or_copy()
         if not is_demo_database():
             raise CommandError(
                 "This database holds a register of your own, and the demo would mix with it. "

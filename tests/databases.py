@@ -1,0 +1,83 @@
+"""Test databases that start as copies of a migrated one.
+
+SQLite copies a cached file; PostgreSQL copies a template database of the same cluster. Both are
+named by the fingerprint of the migrations, so `pytest one_file` pays for migrating once.
+"""
+
+import os
+
+import psycopg
+from django.core.management import call_command
+from django.db import connection
+from psycopg import sql
+
+from sites.services.migrated import fingerprint, migrate_or_copy
+from tests.services_real.postgres import in_database
+
+
+def make_test_database() -> None:
+    """Point this process's default connection at a migrated database of its own."""
+    if connection.vendor == "sqlite":
+        migrate_or_copy()
+        return
+    name = f"rejoin_test_{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}_{os.getpid()}"
+    create_from_template(_address(connection.settings_dict["NAME"]), name)
+    connection.close()
+    connection.settings_dict["NAME"] = name
+
+
+def drop_test_database() -> None:
+    """Drop what `make_test_database` made; a SQLite file goes with its folder."""
+    connection.close()
+    if connection.vendor == "sqlite":
+        return
+    name = connection.settings_dict["NAME"]
+    with psycopg.connect(_address("postgres"), autocommit=True) as server:
+        server.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
+
+def create_from_template(address: str, name: str) -> str:
+    """Create a migrated PostgreSQL database and return its address.
+
+    Args:
+        address: of a database of the cluster, whose user may create others. name: of the new one.
+    """
+    template = f"rejoin_migrated_{fingerprint()}"
+    with psycopg.connect(address, autocommit=True) as server:
+        server.execute("SELECT pg_advisory_lock(1)")  # one process migrates, the others wait
+        known = server.execute("SELECT 1 FROM pg_database WHERE datname = %s", [template])
+        if known.fetchone() is None:
+            _migrate_template(server, address, template)
+        server.execute(
+            sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(
+                sql.Identifier(name), sql.Identifier(template)
+            )
+        )
+    return in_database(address, name)
+
+
+def _migrate_template(
+    server: "psycopg.Connection[tuple[object, ...]]", address: str, template: str
+) -> None:
+    """Migrate under another name first: a half-migrated one is never taken for a whole one."""
+    unfinished = f"{template}_unfinished"
+    server.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(sql.Identifier(unfinished)))
+    server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(unfinished)))
+    before = connection.settings_dict["NAME"]
+    connection.close()
+    connection.settings_dict["NAME"] = unfinished
+    try:
+        call_command("migrate", verbosity=0, skip_checks=True)
+    finally:
+        connection.close()
+        connection.settings_dict["NAME"] = before
+    server.execute(
+        sql.SQL("ALTER DATABASE {} RENAME TO {}").format(
+            sql.Identifier(unfinished), sql.Identifier(template)
+        )
+    )
+
+
+def _address(name: str) -> str:
+    options = {**connection.settings_dict, "NAME": name}
+    return "postgres://{USER}:{PASSWORD}@{HOST}:{PORT}/{NAME}".format(**options)
