@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -199,7 +199,9 @@ def station_main_valve(request: SignedInRequest, ref: str) -> HttpResponse:
     """Say how the master valve or pump above a station opens while it is off central control."""
     rows = stations_for(request.user, Action.CHANGE_STOPGAPS)
     rows = rows.select_related("controller__property", "depends_on__controller")
-    one = find(rows.filter(depends_on__isnull=False), ref=ref)
+    one = find(rows, ref=ref)
+    if one.depends_on is None:  # nothing to say: it depends on no other
+        return redirect("reports:station", one.ref)
     own = standing_behind([one.pk])
     others = open_behind_the_same_main(one)
     initial = {"main_valve": own[0].main_valve if own else ""}

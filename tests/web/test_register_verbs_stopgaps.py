@@ -237,5 +237,6 @@ def test_how_it_opens_is_said_for_all_behind_it_at_once(cast: Cast, ours: Corner
     assert send(cast.technician, url, main_valve="removed").status == 422
 
 
-def test_a_station_without_a_main_has_no_such_page(cast: Cast, ours: Corner) -> None:
-    assert open_page(cast.technician, at("station_main_valve", ours.off_central)).status == 404
+def test_a_station_without_a_main_leads_back_to_itself(cast: Cast, ours: Corner) -> None:
+    answer = signed_in(cast.technician).get(at("station_main_valve", ours.off_central))
+    assert answer.headers["Location"] == f"/stations/{ours.off_central.ref}/"
