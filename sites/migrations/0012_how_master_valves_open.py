@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('sites', '0011_what_staying_off_central_costs'),
+        ('sites', '0001_tables'),
     ]
 
     operations = [
