@@ -90,8 +90,9 @@ def worst_properties(
     for group in groups:
         counts[group.property_id] += group.count
         oldest[group.property_id] = min(group.oldest, oldest.get(group.property_id, group.oldest))
-    # Codes decide between equals, so these are read a few more than are shown.
-    near = sorted(counts, key=lambda key: (-counts[key], oldest[key], key))[: most * 2]
+    # Codes decide between equals, so all that equal the last one shown are read.
+    worst = sorted((-counts[key], oldest[key]) for key in counts)[:most]
+    near = [key for key in counts if worst and (-counts[key], oldest[key]) <= worst[-1]]
     names = {
         pk: (ref, code)
         for pk, ref, code in Property.objects.filter(pk__in=near).values_list("pk", "ref", "code")

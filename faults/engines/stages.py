@@ -55,7 +55,6 @@ _FIELD = frozenset({Role.OWNER, Role.DISPATCHER, Role.TECHNICIAN, Role.TRACER})
 _OUR_FIELD = _FIELD - {Role.TRACER}
 _CLOSERS = frozenset({Role.OWNER, Role.WATER_MANAGER})
 
-_ANY_TIME = "none"
 _JOB = "a locate job with a day and a crew"
 _BREAK = "a break, or a cause outside the wire, is recorded"
 _YES = "the client's yes, or a standing authority that covers it"
@@ -129,8 +128,8 @@ def least_advanced(stages: Iterable[Stage]) -> Stage:
     Raises:
         ValueError: no stage was given.
     """
-    known = sorted(stages, key=ADVANCE.__getitem__)
-    if not known:
+    # Those that close come last in `ADVANCE`, so any open one comes before them.
+    least = min(stages, key=ADVANCE.__getitem__, default=None)
+    if least is None:
         raise ValueError("Expected at least one station of the fault, got none")
-    still_open = [stage for stage in known if stage not in CLOSED]
-    return (still_open or known)[0]
+    return least

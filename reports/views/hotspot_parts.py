@@ -117,7 +117,7 @@ def told(name: str, compared: Compared | None) -> dict[str, Any]:
 
 def causes_seasons_covers(view: View) -> dict[str, Any]:
     """Return what is known of causes, months and covers, each with chart and title."""
-    shares, months = shares_of(view.events), months_of(view.events)
+    shares, months = shares_of(view.found), months_of(view.found)
     covers = covers_of(view.stretches)
     return {
         "shares": shares,

@@ -29,6 +29,18 @@ class StopgapKind(models.TextChoices):
     DOUBLED = "doubled", _("doubled")
 
 
+class MainValve(models.TextChoices):
+    """How the master valve or pump above a station opens while something stands in for its wire.
+
+    Central opens it only for what central itself runs.
+    """
+
+    SAME_MINUTES = "same minutes", _("it opens in the same minutes")
+    HELD_OPEN = "held open", _("it is held open")
+    REMOVED = "removed", _("it was taken out or bypassed")
+    SHUT = "stays shut", _("it stays shut: no water comes")
+
+
 OFF_CENTRAL_KINDS = (
     StopgapKind.BATTERY_TIMER,
     StopgapKind.BY_HAND,
@@ -110,6 +122,9 @@ class Stopgap(Referenced):
     disabled_in_central_on = models.DateField(_("disabled in central on"), null=True, blank=True)
     accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
     agreed_until = models.DateField(_("agreed until"), null=True, blank=True)
+    main_valve = models.CharField(
+        _("master valve or pump then"), max_length=16, choices=MainValve, blank=True
+    )
     end_reason = models.CharField(_("why it ended"), max_length=200, blank=True)
     source_key = models.CharField(_("source key"), max_length=60, blank=True)
     notes = models.TextField(_("notes"), blank=True)

@@ -26,6 +26,10 @@ class UnableToEnd(UnableToAct):
     """A stopgap that cannot be ended so."""
 
 
+class UnableToSayMainValve(UnableToAct):
+    """Something said of a master valve that is not there."""
+
+
 class UnableToReopen(UnableToAct):
     """A stopgap that cannot stand again."""
 
@@ -162,6 +166,26 @@ def note_on_stopgap(
     stopgap.save()
 
 
+@verb(
+    name="say how the master valve runs",
+    action=Action.CHANGE_STOPGAPS,
+    guard="a station that depends on a master valve or pump; at least one stopgap",
+    undo="say it again",
+)
+def say_main_valve(*, stopgaps: Sequence[Stopgap], main_valve: str) -> None:
+    """Keep how the master valve or pump above opens while these stopgaps stand."""
+    if not stopgaps:
+        raise UnableToSayMainValve(_("Choose at least one stopgap."), field="stopgaps")
+    for stopgap in stopgaps:
+        if stopgap.station.depends_on_id is None:
+            raise UnableToSayMainValve(
+                _("%s depends on no master valve or pump. Set that on the station first.")
+                % stopgap.station
+            )
+        stopgap.main_valve = main_valve
+        stopgap.save()
+
+
 def facts_of(stopgap: Stopgap, **other: object) -> StopgapFacts:
     """Return what is recorded of a stopgap, with some of it replaced."""
     window = (stopgap.fitted_earliest, stopgap.fitted_latest)
@@ -181,6 +205,7 @@ _PLAIN = (
     "disabled_in_central_on",
     "accepted_by_client_on",
     "agreed_until",
+    "main_valve",
     "removed_on",
     "end_reason",
     "notes",

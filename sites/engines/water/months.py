@@ -8,6 +8,7 @@ are pooled first: a single watering carries the need of several days.
 What is missing makes the month "not known", never 0. Nothing is rounded here.
 """
 
+from calendar import isleap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -22,6 +23,7 @@ from sites.engines.water.inputs import (
     Depths,
     Facts,
     Lacks,
+    Main,
     Note,
     Off,
     StandsIn,
@@ -29,7 +31,8 @@ from sites.engines.water.inputs import (
 )
 from sites.engines.water.schedules import Schedule
 
-APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW})
+LEAP_DAY = (2, 29)
+APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW, Lacks.MAIN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +122,7 @@ def _edges(station: Station) -> set[date]:
     dated: list[Interval] = [each.days for each in station.schedules]
     dated += [each.days for each in station.facts]
     dated += station.outages
+    dated += [each.days for main in station.mains for each in main]
     ends = {each.to_on for each in dated if each.to_on is not None}
     return ends | {each.from_on for each in dated}
 
@@ -131,10 +135,12 @@ def _firsts(start: date, end: date) -> Iterator[date]:
 
 
 def _turns(season: tuple[tuple[int, int], tuple[int, int]], start: date, end: date) -> list[date]:
+    """Return the season's first and last days; a year without 29 February turns with March."""
     return [
-        date(year, month, 28) if (month, day) == (2, 29) else date(year, month, day)
+        date(year, month, day)
         for year in range(start.year, end.year + 1)
         for month, day in season
+        if (month, day) != LEAP_DAY or isleap(year)
     ]
 
 
@@ -164,11 +170,14 @@ class _Sum:
 
     def _applied(self, stretch: Stretch) -> float:
         """Flow times minutes; a stretch in which nothing runs needs no flow to be known."""
-        if not self._may_run(stretch):
+        main = self._main(stretch)
+        if not self._may_run(stretch) or main is Main.SHUT:
             return 0.0
         minutes = sum(self._minutes(schedule, stretch) for schedule in self._holding(stretch))
         if not minutes:
             return 0.0
+        if main is Main.NOT_KNOWN:
+            self.lacks.add(Lacks.MAIN)
         facts = _facts_on(self.station.facts, stretch.start)
         flow = facts.flow
         if flow is None:
@@ -177,6 +186,22 @@ class _Sum:
         if facts.is_flow_derived:
             self.notes.add(Note.DERIVED_FLOW)
         return flow * minutes
+
+    def _main(self, stretch: Stretch) -> Main:
+        """Say whether water reaches the valve: through each master valve and pump above it.
+
+        What is known of one of these by its own days goes before what was said for the station.
+        """
+        if stretch.off.stands_in is not StandsIn.TIMER:
+            return Main.OPENS
+        states = []
+        for main in self.station.mains:
+            known = next((each for each in main if each.days.holds(stretch.start)), None)
+            if known is None:
+                states.append(stretch.off.main)
+            else:
+                states.append(Main.OPENS if known.is_open else Main.SHUT)
+        return next((each for each in (Main.SHUT, Main.NOT_KNOWN) if each in states), Main.OPENS)
 
     def _may_run(self, stretch: Stretch) -> bool:
         if stretch.off.stands_in is StandsIn.SHUT:

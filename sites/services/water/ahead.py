@@ -6,8 +6,7 @@ from datetime import date
 
 from sites.models import Meter
 from sites.services.water.gathered import gather
-from sites.services.water.ledger import ledger_of
-from sites.services.water.metering import meters_of
+from sites.services.water.metering import ledger_of, meters_of
 
 
 @dataclass(frozen=True)

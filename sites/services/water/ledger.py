@@ -7,30 +7,21 @@ small ones give the same rows, because each row is computed from the records alo
 """
 
 from collections.abc import Callable, Iterable
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
-from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from sites.engines.water import rain
-from sites.engines.water.money import days_in_month, month_cost
-from sites.engines.water.months import months
 from sites.models import Meter, Spell, WaterMonth
 from sites.services.runs import Progress, Silent
-from sites.services.water.gathered import Gathered, gather, today_in
-from sites.services.water.metering import LedgerRow, meters_of
+from sites.services.water.gathered import gather, today_in
+from sites.services.water.metering import LedgerRow, ledger_of, meters_of
 from sites.services.water.writing import write_meters, write_months
 
 CHUNK = 500
-
-
-def effective_rain() -> Callable[[float], float]:
-    """Return the rule by which rain counts, as the settings name it."""
-    return rain.BY_NAME[settings.EFFECTIVE_RAIN]
 
 
 @transaction.atomic
@@ -55,30 +46,6 @@ def _rebuild(station_ids: list[int], at: datetime) -> int:
         rows += found
         wanted += meters_of(one, found, until=today)
     return write_months(station_ids, rows) + write_meters(station_ids, wanted)
-
-
-def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
-    """Return the rows of a station's months before `until`."""
-    rows = []
-    for month in months(one.water, one.climate, until=until, effective=effective_rain()):
-        excess_gal = month.excess_gal
-        days = days_in_month(one.water.off, month.month, until) if excess_gal else ()
-        rows.append(
-            LedgerRow(
-                one.pk,
-                month.month,
-                month.days,
-                month.applied_gal,
-                month.needed_gal,
-                excess_gal,
-                month.shortfall_gal,
-                month_cost(excess_gal, one.prices, days),
-                ";".join(sorted(month.lacks)),
-                ";".join(sorted(month.notes)),
-                month.table,
-            )
-        )
-    return rows
 
 
 def mark_stale(station_ids: Iterable[int]) -> None:
