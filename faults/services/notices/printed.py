@@ -46,11 +46,8 @@ def far_days(
 
 
 def _is_far(name: str, day: date, by_rule: date | None, given: date) -> bool:
-    if name == "proposed_start_on":
-        # Later is a matter of planning; earlier than the rule allows is asked about.
-        is_early = by_rule is not None and day < by_rule
-        return is_early or day - given > FAR_AHEAD[name]
-    if by_rule is not None:
+    # A proposed start is a matter of planning; one that is early clears no sooner for it.
+    if by_rule is not None and name != "proposed_start_on":
         return abs(day - by_rule) > FAR
     return day - given > FAR_AHEAD.get(name, FAR_AHEAD_OTHERWISE)
 
