@@ -1,39 +1,19 @@
 """Years and lengths that nobody can mean are refused where they are typed; printed days asked."""
 
-from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.db.models import ProtectedError
 from django.urls import reverse
 
 from faults.models import Notice
-from sites.engines.possible_days import EARLIEST, is_possible, latest
 from sites.models import Leg, User
 from tests import make, make_jobs, make_notices
 from tests.cast import Cast, Corner
 from tests.web.pages import open_page, send, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
-
-DAY = timedelta(days=1)
-LAST = date(2075, 12, 31)
-
-
-@pytest.mark.parametrize(
-    ("day", "fits"),
-    [
-        (EARLIEST - DAY, False),
-        (EARLIEST, True),
-        (LAST, True),
-        (LAST + DAY, False),
-        (date(26, 11, 28), False),
-        (date.max, False),
-    ],
-)
-def test_a_day_can_be_meant_from_1950_to_fifty_years_ahead(day: date, fits: bool) -> None:
-    assert is_possible(day, make.TODAY) is fits
-    assert latest(make.TODAY) == LAST
 
 
 @pytest.mark.parametrize("day", ["9999-12-31", "0026-11-28", "1949-12-31"])
@@ -42,7 +22,10 @@ def test_a_year_that_is_a_slip_is_refused_on_every_kind_of_form(
 ) -> None:
     crew = make_jobs.crew(cast.technician)
     forms: list[tuple[str, dict[str, Any]]] = [
-        (reverse("faults:crew_away_add", args=[crew.ref]), {"from_on": "2025-07-01", "to_on": day}),
+        (
+            reverse("faults:crew_away_add", args=[crew.ref]),
+            {"from_on": "2025-07-01", "last_on": day, "why": "ill"},
+        ),
         (
             reverse("faults:due_note_at_fault", args=[ours.fault.ref]),
             {"what": "call", "due_on": day},
@@ -67,8 +50,8 @@ def test_a_length_beyond_all_sites_is_refused(
     sheet = send(
         cast.owner,
         reverse("sites:leg_add", args=[place.ref]),
-        from_point=points[0].ref,
-        to_point=points[1].ref,
+        start=points[0].pk,
+        end=points[1].pk,
         label="L-9",
         length_ft=feet,
         length_source="measured",
@@ -133,9 +116,9 @@ def test_without_a_rule_a_life_of_more_than_four_months_is_asked_about(
 
 
 def test_people_end_and_are_never_deleted(cast: Cast) -> None:
-    with pytest.raises(ProtectedError, match="inactive"):
+    with pytest.raises(ProtectedError, match="inactive"), transaction.atomic():
         cast.technician.delete()
-    with pytest.raises(ProtectedError, match="inactive"):
+    with pytest.raises(ProtectedError, match="inactive"), transaction.atomic():
         User.objects.filter(pk=cast.technician.pk).delete()
     boss = make.user(is_staff=True, is_superuser=True)
     url = reverse("admin:sites_user_delete", args=[cast.technician.pk])
@@ -156,6 +139,3 @@ def test_a_users_page_is_kept_by_no_cache_on_the_way(cast: Cast) -> None:
         kept = open_page(cast.owner, url).response.headers["Cache-Control"]
         assert "private" in kept
         assert "no-cache" in kept
-    assert "private" not in open_page(None, "/account/sign-in/").response.headers.get(
-        "Cache-Control", ""
-    )

@@ -8,10 +8,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from faults.models import Break, FollowUp, Job, JobLine, Reading, SearchReading
+from faults.models import Break, FollowUp, Job, JobLine, Reading
 from sites.models import SentForm
 from sites.services.sent_forms import KEPT_FOR, forget_sent_forms
-from tests import make, make_jobs, make_searches
+from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import break_fields, standing_leg
 from tests.web.pages import Sheet, open_page, signed_in
@@ -28,8 +28,8 @@ def _break(ours: Corner) -> Case:
 
 
 def _job_for_fault(ours: Corner) -> Case:
-    url = reverse("faults:job_add_for_fault", args=[ours.fault.ref])
-    return url, {"kind": "locate", "expected_minutes": 90}, Job.objects.count
+    url = reverse("faults:job_add_for_fault", args=[ours.fault.ref]) + "?kind=locate"
+    return url, {"expected_minutes": 90, "priority": 2, "skill_needed": 1}, Job.objects.count
 
 
 def _reading(ours: Corner) -> Case:
@@ -47,23 +47,9 @@ def _note(ours: Corner) -> Case:
 def _line(ours: Corner) -> Case:
     job = make_jobs.started(fault=ours.fault)
     url = reverse("faults:job_line_add", args=[job.ref])
-    fields = {
-        "what": "tracing",
-        "kind": "labour",
-        "quantity": "2",
-        "unit": "h",
-        "price": "74",
-        "who_pays": "billable",
-        "on": make.TODAY.isoformat(),
-    }
+    fields = {"kind": "time", "on": "2025-06-15", "what": "trip", "quantity": 2, "unit": "h"}
+    fields |= {"basis": "billable", "unit_price": "65.25"}
     return url, fields, JobLine.objects.count
-
-
-def _test_of_a_search(ours: Corner) -> Case:
-    search = make_searches.search()
-    url = reverse("faults:search_record", args=[search.ref, "check"])
-    fields = {"what": "coil", "result": "right", "taken_at": "2025-06-15T17:00"}
-    return url, fields, SearchReading.objects.count
 
 
 CASES = [_break, _job_for_fault, _reading, _note, _line]
