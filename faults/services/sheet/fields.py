@@ -70,6 +70,12 @@ def depth(name: str, label: Any, place: Property, **more: Any) -> Plain:
     return number(name, label, **unit, **more)
 
 
+def ground(place: Property) -> Plain:
+    """Return the question how warm the ground is; the phone sends it in the property's units."""
+    unit = "°C" if place.units == Units.METRIC else "°F"
+    return number("temperature", _("Ground temperature"), unit=unit)
+
+
 def step(name: str, title: str, **parts: Any) -> Plain:
     """Return one step: "lead", "cautions", "lines", "lists", "forms", "stations" and so on."""
     return {"id": name, "title": title, **{k: v for k, v in parts.items() if v}}
