@@ -2,13 +2,14 @@
 
     uv run python -m tests.mutation safety           every mutant of the modules that guard a dig
     uv run python -m tests.mutation sample           1,000 mutants of all other engines
-    uv run python -m tests.mutation safety sample    both: this is `.ci/long mutation`
-    ... --count 300 --seed 7 --processes 1 --only faults.engines.waits --survivors
+    uv run python -m tests.mutation guards           every mutant of the guards in services
+    uv run python -m tests.mutation safety sample guards    all: this is `.ci/long mutation`
+    ... --count 300 --seed 7 --processes 1 --minutes 30 --only faults.engines.waits --survivors
 
 A mutant is a module with one mistake (`mutants.py`); the module's own tests (`table.py`) must
 fail. A run that was stopped goes on where it was: what was found is kept in the state folder
-under the mutant's text and its tests' texts. `--survivors` tries those again that survived
-before, whatever was changed in the tests since, and leaves the killed ones alone.
+under the mutant's text and its tests' texts. `--survivors` tries those again that survived or
+took too long before, whatever was changed in the tests since, and leaves the killed ones alone.
 
 A survivor asks for a test, or for a line in `equivalents.toml` with the reason why no test can
 tell it from the code. It fails when a safety module has a survivor without such a reason or
@@ -21,19 +22,20 @@ import json
 import os
 import random
 import sys
+import time
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
-from itertools import islice
+from itertools import islice, takewhile
 from math import sqrt
 from pathlib import Path
 
 os.environ["OMP_NUM_THREADS"] = os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 from tests.mutation.mutants import Mutant, Mutated
-from tests.mutation.running import baseline, outcomes
+from tests.mutation.running import outcomes
 from tests.mutation.table import CHECKOUT, GUARDS, SAFETY, engine_modules, own_tests
 
 SAFETY_GOAL, SAMPLE_GOAL = 0.95, 0.85
@@ -92,12 +94,15 @@ def every_mutant(modules: Iterable[str]) -> Iterator[Mutant]:
         yield from Mutated(module).mutants()
 
 
-def drawn(modules: list[str], *, count: int, seed: int) -> list[Mutant]:
-    """Return this many mutants, drawn from all places in these modules alike, by module."""
+def drawn(modules: list[str], *, count: int, seed: int) -> Iterator[Mutant]:
+    """Yield this many mutants, drawn from all places in these modules alike.
+
+    They come as they were drawn: the first hundred are a sample too.
+    """
     places = [(mutated, place) for mutated in map(Mutated, modules) for place in mutated.places]
     random.Random(seed).shuffle(places)
     made = (mutated.mutant(place) for mutated, place in places)
-    return sorted(islice(filter(None, made), count), key=lambda each: each.module)
+    return islice(filter(None, made), count)
 
 
 def interval(found: int, count: int) -> tuple[float, float]:
@@ -108,21 +113,26 @@ def interval(found: int, count: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def tried(mutants: Iterable[Mutant], book: Book, processes: int) -> Iterator[tuple[Mutant, str]]:
-    """Yield each mutant with what came of it, known or tried now."""
-    seconds = cache(baseline)
-    new = []
-    for mutant in mutants:
-        if (known := book.known(mutant)) is None:
-            new.append(mutant)
-        else:
-            yield mutant, known
-    for number, (mutant, outcome, took) in enumerate(
-        outcomes(new, processes=processes, seconds=seconds), 1
-    ):
+def tried(
+    mutants: Iterable[Mutant], book: Book, *, processes: int, minutes: float
+) -> Iterator[tuple[Mutant, str]]:
+    """Yield mutants with what came of them, known or tried now, until these minutes are over."""
+    ends = time.monotonic() + 60 * minutes
+    known: list[tuple[Mutant, str]] = []
+
+    def new() -> Iterator[Mutant]:
+        for mutant in takewhile(lambda _: time.monotonic() < ends, mutants):
+            if (outcome := book.known(mutant)) is None:
+                yield mutant
+            else:
+                known.append((mutant, outcome))
+
+    found = outcomes(new(), processes=processes)
+    for number, (mutant, outcome, took) in enumerate(found, 1):
         book.keep(mutant, outcome)
-        print(f"{number}/{len(new)} {outcome:8} {took:5.1f} s  {mutant.name[:150]}", flush=True)
+        print(f"{number} {outcome:8} {took:5.1f} s  {mutant.name[:150]}", flush=True)
         yield mutant, outcome
+    yield from known
 
 
 def report(title: str, results: Iterable[tuple[Mutant, str]], *, goal: float) -> bool:
@@ -167,24 +177,26 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=COUNT)
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--minutes", type=float, default=24 * 60, help="of each part")
     parser.add_argument("--only", default="", help="modules whose name begins so")
     parser.add_argument("--survivors", action="store_true", help="try only survivors again")
     parser.add_argument("--state", type=Path, default=CHECKOUT / ".rejoin/mutation.jsonl")
     asked = parser.parse_args()
     book, is_well = Book(asked.state, asked.survivors), True
+    how = {"processes": asked.processes, "minutes": asked.minutes}
     others = [name for name in engine_modules() if name not in SAFETY]
     if "safety" in asked.parts:
         modules = [name for name in SAFETY if name.startswith(asked.only)]
-        results = tried(every_mutant(modules), book, asked.processes)
+        results = tried(every_mutant(modules), book, **how)
         is_well &= report("Safety", results, goal=SAFETY_GOAL)
     if "sample" in asked.parts:
         modules = [name for name in others if name.startswith(asked.only)]
         mutants = drawn(modules, count=asked.count, seed=asked.seed)
         title = f"Sample of {asked.count}, seed {asked.seed}"
-        is_well &= report(title, tried(mutants, book, asked.processes), goal=SAMPLE_GOAL)
+        is_well &= report(title, tried(mutants, book, **how), goal=SAMPLE_GOAL)
     if "guards" in asked.parts:
         set_up_django()
-        results = tried(every_mutant(GUARDS), book, asked.processes)
+        results = tried(every_mutant(GUARDS), book, **how)
         is_well &= report("Guards", results, goal=SAFETY_GOAL)
     sys.exit(not is_well)
 

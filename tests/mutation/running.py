@@ -10,8 +10,9 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from importlib.machinery import ModuleSpec
 from types import ModuleType
 
@@ -65,7 +66,7 @@ class _Child:
     started: float
 
 
-def _fork(module: str, mutant: Mutant | None) -> _Child:
+def _fork(tests: tuple[str, ...], mutant: Mutant | None, *, is_guard: bool) -> _Child:
     pid = os.fork()
     if pid:
         return _Child(mutant, pid, time.monotonic())
@@ -80,11 +81,11 @@ def _fork(module: str, mutant: Mutant | None) -> _Child:
                 os._exit(71)
             sys.meta_path.insert(0, _Put(mutant))
         plain = ENGINES
-        if module in GUARDS:
+        if is_guard:
             plain = PLAIN
             _use_a_database_of_its_own()
         settings.load_profile("mutation")
-        status = int(pytest.main([*plain, *own_tests(module)]))
+        status = int(pytest.main([*plain, *tests]))
     finally:
         os._exit(status)
 
@@ -101,16 +102,19 @@ def baseline(module: str) -> float:
     Raises:
         SystemExit: they do not pass.
     """
-    child = _fork(module, None)
+    return _seconds_of(own_tests(module), is_guard=module in GUARDS)
+
+
+@cache
+def _seconds_of(tests: tuple[str, ...], *, is_guard: bool) -> float:
+    child = _fork(tests, None, is_guard=is_guard)
     _, status = os.waitpid(child.pid, 0)
     if os.waitstatus_to_exitcode(status) != PASSED:
-        raise SystemExit(f"The tests of {module} do not pass as they are: {own_tests(module)}")
+        raise SystemExit(f"These do not pass as they are: {' '.join(tests)}")
     return time.monotonic() - child.started
 
 
-def outcomes(
-    mutants: Iterable[Mutant], *, processes: int, seconds: Callable[[str], float]
-) -> Iterator[tuple[Mutant, str, float]]:
+def outcomes(mutants: Iterable[Mutant], *, processes: int) -> Iterator[tuple[Mutant, str, float]]:
     """Yield each mutant with "killed", "survived" or "timeout", and the seconds it took."""
     waiting, running = iter(mutants), list[_Child]()
     is_more = True
@@ -119,8 +123,9 @@ def outcomes(
             mutant = next(waiting, None)
             is_more = mutant is not None
             if mutant is not None:
-                seconds(mutant.module)  # its baseline is measured before its first mutant
-                running.append(_fork(mutant.module, mutant))
+                baseline(mutant.module)  # measured before its first mutant
+                is_guard = mutant.module in GUARDS
+                running.append(_fork(own_tests(mutant.module), mutant, is_guard=is_guard))
         time.sleep(0.02)
         for child in list(running):
             assert child.mutant is not None
@@ -129,7 +134,7 @@ def outcomes(
             if pid:
                 running.remove(child)
                 yield child.mutant, _verdict(child.mutant, os.waitstatus_to_exitcode(status)), took
-            elif took > max(LEAST_SECONDS, TIMES * seconds(child.mutant.module)):
+            elif took > max(LEAST_SECONDS, TIMES * baseline(child.mutant.module)):
                 os.killpg(child.pid, signal.SIGKILL)
                 os.waitpid(child.pid, 0)
                 running.remove(child)

@@ -202,3 +202,17 @@ def test_the_four_questions_before_a_dig_come_in_their_order(scene: Scene) -> No
     refuse_to_dig(job, make.NOW)
     assert [words.split()[0] for words in refusals] == ["Nobody", "How", "Answer", "The"]
     assert refusals[-1].startswith("The utility notice does not let this dig go: ")
+
+
+@pytest.mark.parametrize(("later", "lets_go"), [(-ONE, False), (0 * ONE, True), (ONE, False)])
+def test_a_dig_is_judged_by_the_day_on_which_it_begins(
+    scene: Scene, later: timedelta, lets_go: bool
+) -> None:
+    make.authority(property=scene.place, from_on=TODAY, to_on=TODAY + ONE)
+    job = dig(scene)
+    DigOverride.objects.create(job=job, reason="seen", by=scene.office, at=make.NOW)
+    if lets_go:
+        refuse_to_dig(job, make.NOW + later)
+    else:
+        with pytest.raises(UnableToWork, match="Nobody has agreed"):
+            refuse_to_dig(job, make.NOW + later)
