@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('sites', '0012_how_master_valves_open'),
+        ('sites', '0013_how_warm_the_ground_is'),
     ]
 
     operations = [
