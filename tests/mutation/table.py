@@ -78,6 +78,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.engines.wire.judge": ("judge",),
     "sites.engines.wire.sizes": ("copper", "volts"),
     "sites.engines.wire.volts": ("volts",),
+    "sites.engines.wire.warmth": ("warmth",),
 }
 
 # The modules whose every mutant is tried. A guard in `services` needs a database.
