@@ -11,6 +11,7 @@ from faults.models import Assignment, Fault
 from sites.engines.roles import Role
 from sites.models import Contact, Controller, Property, Station, User
 from sites.services.spells import rebuild_spells
+from sites.services.verbs import as_one_change
 from tests import make
 
 OURS = "marigold"
@@ -46,6 +47,7 @@ class Corner:
     fault: Fault
 
 
+@as_one_change()
 def make_cast(ours: Corner, theirs: Corner) -> Cast:
     """Make the users: our own people see everything, the rest only their corner.
 
@@ -65,6 +67,7 @@ def make_cast(ours: Corner, theirs: Corner) -> Cast:
     return cast
 
 
+@as_one_change()
 def make_corner(word: str) -> Corner:
     """Make one client, one property, two stations, of which one is off central, and a fault."""
     owner = make.client(name=f"{word} client", notes=f"{word} note")

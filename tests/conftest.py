@@ -15,6 +15,7 @@ from pytest_django import DjangoDbBlocker
 from sites.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.databases import drop_test_database, make_test_database
+from tests.examples import examples
 from tests.services_real.browser import chromium
 from tests.services_real.chromium import site
 from tests.services_real.khal import Khal, khal
@@ -35,6 +36,7 @@ settings.register_profile(
     derandomize=bool(os.environ.get("CI")),
     database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+    max_examples=examples(100),
 )
 settings.load_profile("suite")
 

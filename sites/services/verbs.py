@@ -6,8 +6,8 @@ history is kept, inside one transaction, and raises `UnableToAct` in the user's 
 """
 
 import json
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager, ExitStack
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import wraps
@@ -91,14 +91,21 @@ def verb(
 
         @wraps(function)
         def run(*args: P.args, **kwargs: P.kwargs) -> R:
-            with transaction.atomic(), ExitStack() as stack:
-                _enter(stack)
+            with as_one_change():
                 return function(*args, **kwargs)
 
         run.verb = VERBS[name]  # type: ignore[attr-defined]
         return run
 
     return decorate
+
+
+@contextmanager
+def as_one_change() -> Iterator[None]:
+    """Run what is inside in one transaction, and rebuild derived rows once at its end."""
+    with transaction.atomic(), ExitStack() as stack:
+        _enter(stack)
+        yield
 
 
 def _enter(stack: ExitStack) -> None:

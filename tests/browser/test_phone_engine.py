@@ -1,6 +1,7 @@
 """The phone's engine answers as the server's does: belief, order of actions and minutes."""
 
 import gzip
+import os
 from collections import Counter
 from collections.abc import Callable
 from copy import deepcopy
@@ -25,7 +26,9 @@ from tests.browser.phone_searches import random_search, random_stand
 pytestmark = pytest.mark.service
 
 Plain = dict[str, Any]
-SEED, SEARCHES, MOST_BOXES = 20260128, 1000, 12
+SEED, MOST_BOXES = 20260128, 12
+# A sample for each check; `.ci/long searches` compares a thousand.
+SEARCHES = int(os.environ.get("PHONE_SEARCHES", "200"))
 PROBABILITY, MINUTES, FEET = 1e-9, 1e-6, 1e-6
 SHARES = ("before", "beyond", "finds")
 WEIGHT_BYTES = 26_000
@@ -80,7 +83,7 @@ def _same_plan(python: Plain, phone: Plain) -> None:
             assert _furthest(*figures) < bar
 
 
-def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
+def test_random_searches_are_answered_alike(phone: Page) -> None:
     asked = cases()
     start(phone, asked)
     expected = [by_python(*case) for case in asked]
@@ -97,7 +100,7 @@ def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
     said = {reading["kind"] for search, _ in asked for reading in search["readings"]}
     assert said == {kind.tag for kind in READINGS}
     assert set(told) == {kind.tag for kind in ACTIONS} | {"Contradiction"}
-    assert min(told.values()) >= 5, told
+    assert min(told.values()) >= SEARCHES // 200, told
 
 
 def test_version_and_defaults_are_those_of_the_server(phone: Page) -> None:

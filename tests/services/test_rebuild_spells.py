@@ -11,6 +11,7 @@ from sites.models import CentralState, Spell, SpellPart, Station, Stopgap
 from sites.services import spells as service
 from sites.services.spells import rebuild_spells, spells_from_records
 from tests import make
+from tests.examples import examples
 
 pytestmark = pytest.mark.django_db
 
@@ -199,7 +200,7 @@ def _try_edit(stations: list[Station], edit: tuple[str, int, int, int]) -> list[
         return []
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(EDITS)
 def test_step_by_step_equals_from_scratch(edits: list[tuple[str, int, int, int]]) -> None:
     with transaction.atomic():

@@ -19,6 +19,7 @@ from sites.services.spells import rebuild_spells
 from sites.services.stopgaps import end_stopgaps, fit_stopgap
 from sites.services.verbs import UnableToAct
 from tests import make
+from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported
 from tests.services.register_verbs.given import timer
 
@@ -219,7 +220,7 @@ def _act(scene: Scene, step: tuple[str, int, Stage, int]) -> None:
         asked.save()
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(st.lists(STEP, min_size=5, max_size=16))
 def test_whatever_people_do_the_waits_are_as_from_scratch(steps: list[Any]) -> None:
     with transaction.atomic():

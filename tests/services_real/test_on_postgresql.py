@@ -26,6 +26,8 @@ FOLDERS = [
     *(f"tests/web/test_{page}.py" for page in PAGES),
     *(f"--ignore=tests/services/{name}" for name in NOT_ITS_OWN),
 ]
+# In the whole check the browser tests have the other core.
+WORKERS = "0" if os.environ.get("CI") else "2"
 # As many as there are at least: a folder that stops being collected must not go unseen.
 AT_LEAST = 600
 COUNTED = re.compile(r"(\d+) (passed|failed|skipped|errors?|xfailed|xpassed)\b")
@@ -35,7 +37,7 @@ def test_all_that_touches_the_database_passes_there_and_none_is_skipped(
     postgres_url: str, tmp_path: Path
 ) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-n", "2", "-m", "not service", *FOLDERS],
+        [sys.executable, "-m", "pytest", "-n", WORKERS, "-m", "not service", *FOLDERS],
         cwd=CHECKOUT,
         env={**os.environ, "DATABASE_URL": postgres_url},
         capture_output=True,

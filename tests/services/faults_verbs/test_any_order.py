@@ -12,6 +12,7 @@ from sites.models import SpellPart
 from sites.services.spells import rebuild_spells, spells_from_records
 from sites.services.verbs import UnableToAct
 from tests import make
+from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported
 
 pytestmark = pytest.mark.django_db
@@ -46,7 +47,7 @@ def _promises_hold(fault: Fault) -> None:
     assert all(bool(row.how_returned) == (row.stage == "returned") for row in fault.stations.all())
 
 
-@settings(max_examples=15)
+@settings(max_examples=examples(15))
 @given(WISHES)
 def test_no_order_of_wishes_leaves_the_table_or_breaks_a_promise(wishes: list[Any]) -> None:
     scene = make_scene(warranty_days=365)
@@ -83,7 +84,7 @@ def _spells_are_as_the_records_say(scene: Scene) -> None:
         assert all(end and end <= after.from_on for end, after in zip(ends, kept[1:], strict=True))
 
 
-@settings(max_examples=10)
+@settings(max_examples=examples(10))
 @given(st.permutations([*Stage, Stage.FOUND, Stage.REPORTED]))
 def test_a_closed_fault_holds_nobody(order: list[Stage]) -> None:
     scene = make_scene(warranty_days=365)

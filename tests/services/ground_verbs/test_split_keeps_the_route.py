@@ -12,6 +12,7 @@ from faults.services.splitting import rejoin_leg, split_leg
 from sites.engines.routes import Step, Stretch, route
 from sites.models import Wire
 from tests import make
+from tests.examples import examples
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import Yard
 
@@ -57,7 +58,7 @@ def stored() -> list[tuple[object, ...]]:
     return list(Break.objects.order_by("pk").values_list("leg", "from_point"))
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(found=BREAKS, feet=INSIDE, from_second=st.booleans(), again=st.floats(0.05, 0.95))
 def test_neither_splitting_nor_joining_moves_anything(
     yard: Yard, found: list[tuple[float, str]], feet: float, from_second: bool, again: float

@@ -17,6 +17,7 @@ from sites.services import spells as service
 from sites.services.stopgaps import facts_of
 from sites.services.verbs import UnableToAct
 from tests import make
+from tests.examples import examples
 from tests.services.register_verbs.given import day, timer
 
 pytestmark = pytest.mark.django_db
@@ -154,7 +155,7 @@ def assert_all_holds(stations: list[Station]) -> None:
         assert sum(row["n"] for row in by_reason) == off_now
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.lists(STEP, min_size=6, max_size=18))
 def test_every_sequence_of_verbs_keeps_the_promises(steps: list[Step]) -> None:
     with transaction.atomic():
@@ -169,7 +170,7 @@ def test_every_sequence_of_verbs_keeps_the_promises(steps: list[Step]) -> None:
         transaction.set_rollback(True)
 
 
-@settings(max_examples=25)
+@settings(max_examples=examples(25))
 @given(st.lists(STEP, min_size=4, max_size=10))
 def test_a_refused_step_changes_nothing(steps: list[Step]) -> None:
     with transaction.atomic():

@@ -24,6 +24,7 @@ from sites.services.verbs import UnableToAct
 from sites.services.water.ledger import rebuild_all_water
 from sites.services.water.metering import KEPT, KEPT_OF_METER
 from tests import make, make_water
+from tests.examples import examples
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]
 
@@ -144,7 +145,7 @@ def rows_now() -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:
     return list(months), list(meters)
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(EDITS)
 def test_step_by_step_equals_from_scratch(edits: list[tuple[str, int, int, int]]) -> None:
     with transaction.atomic():
