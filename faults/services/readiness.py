@@ -113,7 +113,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
         _batteries(facts, job),
         _notice(facts, job, place, today),
         _access(facts, job, place),
-        _consent(facts, job),
+        _consent(facts, job, today),
         _parts(job),
         _hold(job),
     ]
@@ -226,17 +226,28 @@ def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
     return _ready(Subject.ACCESS, _("Open at any time.") if is_any_time else _("Open %s.") % hours)
 
 
-def _consent(facts: ReadyFacts, job: Job) -> ReadyLine:
-    if not job.digs():
-        return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
+def consent_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine:
+    """Return whether a dig on this day is allowed: what the gate asks and lists show."""
     if facts.is_agreed(job):
         return _ready(Subject.CONSENT, _("The client said yes."))
-    if facts.is_covered(job):
+    if facts.is_covered(job, day):
         return _ready(Subject.CONSENT, _("The standing authority covers these hours."))
     if job.fault_id in facts.asked:
         return _lacks(Subject.CONSENT, _("The client was asked and has not answered. Call them."))
     return _lacks(
         Subject.CONSENT, _("Nobody has agreed to this dig. Ask the client, and enter the yes.")
+    )
+
+
+def _consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
+    day = job.day or today
+    if job.digs():
+        return consent_line(facts, job, day)
+    if job.kind != JobKind.LOCATE or facts.may_search(job, day):
+        return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
+    return _unknown(
+        Subject.CONSENT,
+        _("Nobody has allowed hours for the search: ask the client for a limit."),
     )
 
 

@@ -9,7 +9,7 @@ from django.db.models import Max, prefetch_related_objects
 
 from faults.engines.consent import Limit, covers
 from faults.engines.stages import Stage
-from faults.models import Asked, Break, DigOverride, FaultStation, Job
+from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Job
 from faults.services.notices.book import NoticeBook
 from faults.services.notices.gate import standing_overrides
 from sites.models import Property, StandingAuthority
@@ -35,6 +35,7 @@ class ReadyFacts:
     asked: set[int]
     depths: dict[int, float]
     standing: dict[int, list[StandingAuthority]]
+    allowed: set[int]
 
     def cable_depth_in(self, job: Job) -> float | None:
         """Return how deep the job goes: as planned, else as its fault's breaks lie."""
@@ -48,14 +49,24 @@ class ReadyFacts:
         found = {stage for station, stage in stages.items() if station in named}
         return bool(found & AGREED) and not found & NOT_AGREED
 
-    def is_covered(self, job: Job) -> bool:
-        """Return whether what the client allows without being asked covers the job's hours."""
+    def standing_on(self, job: Job, day: date) -> list[StandingAuthority]:
+        """Return what the client allows there on a day without being asked, newest first."""
+        rows = self.standing.get(job.property_id, [])
+        return [one for one in rows if _holds_on(one, day)]
+
+    def is_covered(self, job: Job, day: date) -> bool:
+        """Return whether the newest standing authority of a day covers the job's hours."""
         hours = Decimal(job.expected_minutes) / MINUTES_PER_HOUR
-        return any(
-            covers(Limit(one.up_to_hours, one.up_to_amount), Limit(hours))
-            for one in self.standing.get(job.property_id, [])
-            if job.day is None or _holds_on(one, job.day)
-        )
+        newest = self.standing_on(job, day)[:1]
+        return any(covers(Limit(one.up_to_hours, one.up_to_amount), Limit(hours)) for one in newest)
+
+    def may_search(self, job: Job, day: date) -> bool:
+        """Return whether a yes on the fault or a standing authority allows hours of searching."""
+        return job.fault_id in self.allowed or bool(self.standing_on(job, day))
+
+    def is_allowed(self, job: Job, day: date) -> bool:
+        """Return whether a dig on a day is agreed to, or covered."""
+        return self.is_agreed(job) or self.is_covered(job, day)
 
 
 def _holds_on(one: StandingAuthority, day: date) -> bool:
@@ -81,7 +92,8 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
             Asked.objects.filter(fault__in=faults, answer="").values_list("fault", flat=True)
         ),
         depths=_depths(faults),
-        standing=_standing({job.property_id for job in digging}),
+        standing=_standing(places),
+        allowed=set(Authority.objects.filter(fault__in=faults).values_list("fault", flat=True)),
     )
 
 

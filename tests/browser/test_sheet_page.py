@@ -270,7 +270,7 @@ def test_the_authority_says_how_much_of_it_is_left_and_when_to_stop(
 ) -> None:
     make.authority(property=job.property)
     page = open_sheet(context, site_url + sheet_of(job))
-    assert page.get_by_text("The authority allows 120 minutes").is_visible()
+    assert page.get_by_text("The authority leaves 120 man-minutes: 120 for 1 here").is_visible()
     for minutes, words in ((30, "90 minutes of the authority are left"), (121, "Stop:")):
         job.state, job.started_at = "started", timezone.now() - timedelta(minutes=minutes)
         job.save()

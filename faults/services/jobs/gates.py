@@ -2,21 +2,20 @@
 
 import zoneinfo
 from datetime import datetime
-from decimal import Decimal
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.engines.consent import Limit, covers
 from faults.engines.safety import DEEPEST_IN, unanswered
-from faults.engines.stages import ADVANCE, CLOSED, Stage
 from faults.models import Job
-from faults.services.before_mend import limits_in_words, standing_on
+from faults.services.before_mend import limits_in_words
 from faults.services.jobs.safety import answers_of, prompts_of, required_words
 from faults.services.jobs.told import UnableToWork
 from faults.services.notices import dig_gate
 from faults.services.notices.gate import judge_job
 from faults.services.notices.words import reasons_in_words
+from faults.services.readiness import State, consent_line
+from faults.services.ready_facts import facts_of
 
 
 def refuse_to_dig(job: Job, at: datetime) -> None:
@@ -34,16 +33,14 @@ def refuse_to_dig(job: Job, at: datetime) -> None:
 
 
 def refuse_without_consent(job: Job, at: datetime) -> None:
-    """Refuse while neither the client nor a standing authority has said yes."""
-    if _is_agreed(job):
-        return
+    """Refuse while neither the client nor a standing authority has said yes: readiness decides."""
     day = timezone.localdate(at, zoneinfo.ZoneInfo(job.property.time_zone))
-    standing = standing_on(job.property, day)
-    hours = Limit(hours=Decimal(job.expected_minutes) / 60)
-    if any(covers(Limit(one.up_to_hours, one.up_to_amount), hours) for one in standing):
+    facts = facts_of([job])
+    line = consent_line(facts, job, day)
+    if line.state is State.READY:
         return
-    words = _("Nobody has agreed to this dig yet. Ask the client, and enter the yes on the fault.")
-    if standing:
+    words = line.words
+    if standing := facts.standing_on(job, day):
         words += " " + _(
             "The standing authority does not cover %(minutes)s minutes: %(limits)s."
         ) % {
@@ -51,18 +48,6 @@ def refuse_without_consent(job: Job, at: datetime) -> None:
             "limits": "; ".join(limits_in_words(one) for one in standing),
         }
     raise UnableToWork(words)
-
-
-def _is_agreed(job: Job) -> bool:
-    """Whether every open station that the job goes to is agreed, or further on."""
-    if job.fault is None:
-        return False
-    rows = job.fault.stations.exclude(stage__in=[stage.value for stage in CLOSED])
-    named = list(job.stations.values_list("pk", flat=True))
-    if named:
-        rows = rows.filter(station__in=named)
-    stages = [Stage(stage) for stage in rows.order_by("pk").values_list("stage", flat=True)]
-    return bool(stages) and all(ADVANCE[each] >= ADVANCE[Stage.AGREED] for each in stages)
 
 
 def refuse_without_depth(job: Job) -> None:

@@ -8,6 +8,7 @@ from faults.engines.stages import Stage
 from faults.models import Fault, Search, Symptom
 from faults.services.searches.beliefs import SYMPTOMS
 from faults.services.searches.ground import SearchGround
+from faults.services.spending import spending_of
 from sites.models import Station
 
 
@@ -28,29 +29,19 @@ def about(
         symptom=SYMPTOMS[Symptom(fault.symptom)],
         soil_is_dry=bool(search and search.soil_is_dry),
         minutes=minutes,
-        budget_min=_budget_min(fault, at),
+        budget_min=_budget_min(fault, at, minutes),
         mended_leg=_mended_leg(fault, station, ground),
         stand=stand,
     )
 
 
-def _budget_min(fault: Fault, at: datetime) -> float | None:
-    """The hours that were allowed for this fault, or else what the client allows unasked."""
-    hours = (
-        fault.authorities.filter(up_to_hours__isnull=False)
-        .order_by("-given_on", "-pk")
-        .values_list("up_to_hours", flat=True)
-        .first()
-    )
-    if hours is None:
-        hours = (
-            fault.property.authorities.on(at.date())
-            .filter(up_to_hours__isnull=False)
-            .order_by("-pk")
-            .values_list("up_to_hours", flat=True)
-            .first()
-        )
-    return None if hours is None else float(hours) * 60
+def _budget_min(fault: Fault, at: datetime, minutes: float) -> float | None:
+    """Minutes that this search may take in all: what is left of the limit, and its own so far.
+
+    One person searches; a crew of two spends twice as fast, which the sheet's count shows.
+    """
+    left = spending_of(fault, at=at).left_man_min
+    return None if left is None else max(0.0, left) + minutes
 
 
 def _mended_leg(fault: Fault, station: Station, ground: SearchGround) -> int | None:

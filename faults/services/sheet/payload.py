@@ -3,12 +3,12 @@
 from datetime import date, datetime
 from typing import Any
 
+from django.utils import timezone
 from django.utils.text import capfirst
 
 from faults.engines.stages import CLOSED
 from faults.models import (
     STAGE_CHOICES,
-    Authority,
     Fault,
     FaultStation,
     Job,
@@ -17,7 +17,6 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
-from faults.services.before_mend import standing_on
 from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps
@@ -25,6 +24,7 @@ from faults.services.sheet.fields import Plain, length_unit
 from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
 from faults.services.sheet.words import kinds_in_words, sheet_words
+from faults.services.spending import people_on, spending_of
 from sites.models import Station, User
 
 MOST_NEIGHBOURS = 60
@@ -59,7 +59,7 @@ def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
         "stages": {stage: str(words) for stage, words in STAGE_CHOICES},
         "leads_to": LEADS_TO,
         "breaks": _breaks(job.fault),
-        "authority": _authority(job, today),
+        "authority": _authority(job, at),
         "steps": _steps(job, rows, today),
         "items": [item_plain(item) for item in items],
         "kinds": kinds_in_words(),
@@ -118,16 +118,20 @@ def _breaks(fault: Fault | None) -> list[list[Any]]:
     return [[one.pk, str(one), one.mended_on is not None] for one in rows]
 
 
-def _authority(job: Job, today: date) -> Plain | None:
-    """Return the minutes that the client allowed, the fault's own yes before the standing one."""
-    own = Authority.objects.filter(fault=job.fault).order_by("-given_on", "-pk").first()
-    if job.fault is not None and own is not None and own.up_to_hours:
-        return {"minutes": round(own.up_to_hours * 60), "by": own.given_by}
-    hours = [one for one in standing_on(job.property, today) if one.up_to_hours]
-    if not hours:
+def _authority(job: Job, at: datetime) -> Plain | None:
+    """Return what is left of the limit for this fault, without this visit's own minutes."""
+    if job.fault is None:
         return None
-    longest = max(hours, key=lambda one: one.up_to_hours or 0)
-    return {"minutes": round((longest.up_to_hours or 0) * 60), "by": longest.given_by}
+    spent = spending_of(job.fault, at=at, besides=job)
+    if not spent.is_allowed:
+        return None
+    left = spent.left_man_min
+    return {
+        "left_man_min": None if left is None else round(left),
+        "people": people_on(job, timezone.localdate(at)),
+        "amount": "" if spent.up_to_amount is None else str(spent.up_to_amount),
+        "by": spent.given_by,
+    }
 
 
 def _steps(job: Job, rows: list[FaultStation], today: date) -> list[Plain]:

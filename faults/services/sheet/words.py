@@ -13,8 +13,11 @@ def sheet_words() -> dict[str, str]:
         "step_of": _("Step %(n)s of %(m)s"),
         "next": _("Next: %s"),
         "all_steps": _("All steps"),
-        "authority": _("The authority allows %s minutes."),
+        "authority": _(
+            "The authority leaves %(left)s man-minutes: %(minutes)s for %(people)s here."
+        ),
         "authority_left": _("%s minutes of the authority are left."),
+        "authority_money": _("The authority allows up to %s: hours are not priced here."),
         "authority_over": _("Stop: the authority is used up. Call the office before you go on."),
         "kept_here": _("Recorded on this sheet"),
         "nothing_kept": _("Nothing is recorded yet."),

@@ -144,10 +144,22 @@ def test_the_day_of_an_authority_is_the_propertys_own(
 def test_an_authority_covers_its_hours_to_the_minute(
     scene: Scene, minutes: int, covered: bool
 ) -> None:
-    make.authority(property=scene.place, up_to_hours=Decimal(2))
-    make.authority(property=scene.place, up_to_hours=Decimal(1), from_on=TODAY - ONE)
+    make.authority(property=scene.place, up_to_hours=Decimal(2), from_on=TODAY - ONE)
+    make.authority(property=scene.place, up_to_hours=Decimal(1), from_on=TODAY - 2 * ONE)
     make.authority(up_to_hours=Decimal(9))
     assert is_agreed(dig(scene, expected_minutes=minutes)) is covered
+
+
+def test_the_newest_standing_limit_wins_where_it_is_the_lower_one(scene: Scene) -> None:
+    make.authority(property=scene.place, up_to_hours=Decimal(2), from_on=TODAY - ONE)
+    make.authority(property=scene.place, up_to_hours=Decimal(1), from_on=TODAY)
+    assert is_agreed(dig(scene, expected_minutes=60))
+    assert not is_agreed(dig(scene, expected_minutes=61))
+
+
+def test_the_list_judges_a_dig_without_a_day_by_today(scene: Scene) -> None:
+    make.authority(property=scene.place, from_on=TODAY - 2 * ONE, to_on=TODAY)
+    assert not is_agreed(dig(scene, day=None, expected_minutes=60))
 
 
 def test_an_authority_over_money_does_not_cover_hours(scene: Scene) -> None:
@@ -162,11 +174,11 @@ def test_what_does_not_cover_is_named_with_every_limit(scene: Scene) -> None:
     with pytest.raises(UnableToWork) as no:
         refuse_without_consent(dig(scene, expected_minutes=150), make.NOW)
     assert str(no.value) == (
-        "Nobody has agreed to this dig yet. Ask the client, and enter the yes on the fault. "
+        "Nobody has agreed to this dig. Ask the client, and enter the yes. "
         "The standing authority does not cover 150 minutes: up to 2 hours; up to 1 hours."
     )
     StandingAuthority.objects.all().delete()
-    with pytest.raises(UnableToWork, match=r"enter the yes on the fault\.$"):
+    with pytest.raises(UnableToWork, match=r"enter the yes\.$"):
         refuse_without_consent(dig(scene), make.NOW)
 
 
