@@ -62,7 +62,7 @@ class ScopeForm(forms.Form):
         return data
 
     def given(self, name: str) -> Any:
-        """Return what was asked for, or nothing where it was not understood."""
+        """Return a field's cleaned value, or nothing where it is empty or not valid."""
         self.is_valid()
         return self.cleaned_data.get(name) or ""
 

@@ -90,8 +90,9 @@ def worst_properties(
     for group in groups:
         counts[group.property_id] += group.count
         oldest[group.property_id] = min(group.oldest, oldest.get(group.property_id, group.oldest))
-    # Codes decide between equals, so these are read a few more than are shown.
-    near = sorted(counts, key=lambda key: (-counts[key], oldest[key], key))[: most * 2]
+    # Codes decide between equals, so all that equal the last one shown are read.
+    worst = sorted((-counts[key], oldest[key]) for key in counts)[:most]
+    near = [key for key in counts if worst and (-counts[key], oldest[key]) <= worst[-1]]
     names = {
         pk: (ref, code)
         for pk, ref, code in Property.objects.filter(pk__in=near).values_list("pk", "ref", "code")
@@ -191,7 +192,7 @@ def breaks_by_leg(place: Property) -> dict[int, int]:
 def breaks_on(user: User, legs: list[int]) -> list[Break]:
     """Return the breaks that were found on these legs, newest first.
 
-    They are part of the ground's history, so all are told; `may_open` says whether the user
+    They are part of the ground's history, so all are listed; `may_open` says whether the user
     may open the fault behind one.
     """
     return list(

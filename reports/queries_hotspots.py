@@ -1,4 +1,4 @@
-"""Rows from which hotspots are worked out: ground, wires in it, renewals, breaks, faults.
+"""Rows from which hotspots are computed: ground, wires in it, renewals, breaks, faults.
 
 Each is one query over the properties in view, whatever their number, and is cut at a limit that
 the page tells of.

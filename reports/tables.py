@@ -195,7 +195,7 @@ class OffCentralTable(SheetTable):
         return AT_LEAST if meter and record.seen_cost is not None and meter.cost_is_least else ""
 
     def value_days(self, record: SpellPart) -> int:
-        """A number to reckon with; "or before" says where it is at least so many."""
+        """Return the age in whole days; "or before" marks where it is at least so many."""
         return max(0, (self.today - record.spell.from_on).days)
 
     def render_days(self, record: SpellPart) -> str:
@@ -223,7 +223,7 @@ class OffCentralTable(SheetTable):
         )
 
     def value_excess_gal(self, record: SpellPart) -> float | str:
-        """A number to reckon with; what is not known is an empty cell."""
+        """Return the gallons as a number for the export; an empty cell where not known."""
         meter = meter_of(record)
         return "" if meter is None or meter.excess_gal is None else round(meter.excess_gal, 2)
 

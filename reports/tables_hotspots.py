@@ -123,7 +123,7 @@ def _with_limits(value: str, limits: str) -> SafeString:
 
 
 def written(rows: Iterable[Row], *, by_properties: bool) -> Written:
-    """Return the whole ranking as a list for a file: numbers to reckon with."""
+    """Return the whole ranking as rows for an export, with plain numbers."""
     headings = [
         *(_("Rank"), _("Property"), _("Property") if by_properties else _("Leg"), _("Evidence")),
         *(_("Times as often as others"), _("from"), _("to")),

@@ -152,6 +152,6 @@ def _simulated(count: int) -> tuple[Draws, Draws, Draws]:
 
 
 def since_restart(rows: Sequence[Row], starts: Sequence[bool]) -> list[Row]:
-    """Return the rows from the last one that starts anew: the first after a swap, a new coil."""
-    first = max((n for n, anew in enumerate(starts) if anew), default=0)
+    """Return the rows from the last restart on: the first row after a swap or a new coil."""
+    first = max((n for n, restarts in enumerate(starts) if restarts), default=0)
     return list(rows[first:])

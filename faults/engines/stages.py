@@ -42,7 +42,7 @@ class HowReturned(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One legal move, in words that DEVELOPERS.md prints."""
+    """One legal move, in words that `stages.md` prints."""
 
     start: Stage
     end: Stage
@@ -55,7 +55,6 @@ _FIELD = frozenset({Role.OWNER, Role.DISPATCHER, Role.TECHNICIAN, Role.TRACER})
 _OUR_FIELD = _FIELD - {Role.TRACER}
 _CLOSERS = frozenset({Role.OWNER, Role.WATER_MANAGER})
 
-_ANY_TIME = "none"
 _JOB = "a locate job with a day and a crew"
 _BREAK = "a break, or a cause outside the wire, is recorded"
 _YES = "the client's yes, or a standing authority that covers it"
@@ -103,7 +102,7 @@ def find_move(start: Stage, end: Stage) -> Move | None:
 
 
 def next_moves(start: Stage, roles: Collection[Role]) -> list[Move]:
-    """Return the moves that somebody with these roles may make from a stage, onward ones first."""
+    """Return the moves that a user with these roles may make from a stage, onward ones first."""
     mine = [move for move in MOVES if move.start is start and not move.roles.isdisjoint(roles)]
     return sorted(mine, key=lambda move: _is_aside(move) or _is_back(move))
 
@@ -129,8 +128,8 @@ def least_advanced(stages: Iterable[Stage]) -> Stage:
     Raises:
         ValueError: no stage was given.
     """
-    known = sorted(stages, key=ADVANCE.__getitem__)
-    if not known:
+    # Those that close come last in `ADVANCE`, so any open one comes before them.
+    least = min(stages, key=ADVANCE.__getitem__, default=None)
+    if least is None:
         raise ValueError("Expected at least one station of the fault, got none")
-    still_open = [stage for stage in known if stage not in CLOSED]
-    return (still_open or known)[0]
+    return least

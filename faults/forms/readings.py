@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
+from faults.forms.fields import DayField
 from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
 from sites.models import Property, Station
@@ -42,10 +43,7 @@ class ReadingForm(forms.Form):
         help_text=gettext_lazy("Ohms, volts or megohms; OL for open; k for thousands, as in 1.2k."),
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
-    taken_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    taken_on = DayField(label=gettext_lazy("Day"))
     temperature_f = forms.FloatField(required=False)
     is_loaded = forms.BooleanField(label=gettext_lazy("With the valve running"), required=False)
     is_new_coil = forms.BooleanField(
@@ -77,10 +75,7 @@ class VoidForm(forms.Form):
 class CheckUpForm(forms.Form):
     """The ohms, and where measured the insulation, of all stations of a controller."""
 
-    taken_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    taken_on = DayField(label=gettext_lazy("Day"))
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
 
     def __init__(
@@ -113,10 +108,7 @@ class CheckUpForm(forms.Form):
 class WalkForm(forms.Form):
     """What each station of a controller did, seen at its valve."""
 
-    seen_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    seen_on = DayField(label=gettext_lazy("Day"))
 
     def __init__(self, *args: Any, stations: Sequence[Station], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -103,7 +103,7 @@ class Line:
 
     @property
     def is_dead(self) -> bool:
-        """Whether somebody saw it fail on the newest walk."""
+        """Whether it was seen to fail on the newest walk."""
         return self.walked is not None and self.walked.result == WalkResult.DEAD
 
     @property

@@ -1,4 +1,9 @@
-"""Judge readings: each against what it should be, and against the good ones before it."""
+"""Judge readings: each against what it should be, and against the good ones before it.
+
+`sites.services.expected` says what a station should read, from the legs of its wire, the common
+and the coil. Only good readings set the limits of its chart. Limits are common practice; the
+setting READING_LIMITS overrides them.
+"""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -184,8 +189,8 @@ def judge_in_order(
 ) -> Course:
     """Judge a station's readings, oldest first.
 
-    A swap of wire or a new coil starts anew: what was read before judges nothing after it. What
-    was read on a wire that serves the station no more is not judged: that wire is not known.
+    A swap of wire or a new coil restarts the series: earlier readings judge no later ones. A
+    reading on a wire that no longer serves the station is not judged: that wire is not known.
     """
     judged: list[Judged] = []
     own: float | None = None

@@ -2,14 +2,28 @@
 
 from django.db import migrations, models
 
+from sites.models.no_overlap import NoOverlap
+
+# SQLite builds the table again to add a column, and loses its triggers with the old one.
+OFF_KINDS_NEVER_OVERLAP = {
+    "table": "sites_stopgap",
+    "name": "stopgap_off_kinds_never_overlap",
+    "owner": "station_id",
+    "start": "counted_from",
+    "end": "removed_on",
+    "where": "{row}kind IN ('battery timer', 'by hand', 'shut off', 'held open')",
+    "again": True,
+}
+
 
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('sites', '0011_what_staying_off_central_costs'),
+        ('sites', '0001_tables'),
     ]
 
     operations = [
+        NoOverlap(**OFF_KINDS_NEVER_OVERLAP),
         migrations.AddField(
             model_name='historicalstopgap',
             name='main_valve',
@@ -20,4 +34,5 @@ class Migration(migrations.Migration):
             name='main_valve',
             field=models.CharField(blank=True, choices=[('same minutes', 'it opens in the same minutes'), ('held open', 'it is held open'), ('removed', 'it was taken out or bypassed'), ('stays shut', 'it stays shut: no water comes')], max_length=16, verbose_name='master valve or pump then'),
         ),
+        NoOverlap(**OFF_KINDS_NEVER_OVERLAP),
     ]

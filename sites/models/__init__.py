@@ -18,6 +18,7 @@ from sites.models.property import (
 )
 from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
 from sites.models.run import Run, RunState
+from sites.models.sent_form import SentForm
 from sites.models.station import BY_CLOCK, RunBy, Schedule, Station, StationFacts, StationKind
 from sites.models.stopgap import (
     OFF_CENTRAL_KINDS,
@@ -79,6 +80,7 @@ __all__ = [
     "RunState",
     "SavedView",
     "Schedule",
+    "SentForm",
     "Spell",
     "SpellPart",
     "StandingAuthority",

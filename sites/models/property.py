@@ -128,7 +128,7 @@ class Property(Referenced):
 
 
 class Contact(models.Model):
-    """Somebody to call about a property. The role may be unknown."""
+    """A person to call about a property. The role may be unknown."""
 
     property = models.ForeignKey(Property, on_delete=models.CASCADE, related_name="contacts")
     name = models.CharField(_("name"), max_length=120)

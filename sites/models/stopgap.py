@@ -1,4 +1,7 @@
-"""Stopgaps: what stands in for a wire, and the days off central control that follow."""
+"""Stopgaps: what stands in for a wire, and the days off central control that follow.
+
+Days are half-open, [from, to), everywhere, and belong to the property's time zone.
+"""
 
 from datetime import date
 from typing import Any, Self
@@ -91,7 +94,7 @@ class Stopgap(Referenced):
     """One thing that stands in for one station's wire over [counted_from, removed_on).
 
     Often only a year or a month is known: `fitted_earliest` and `fitted_latest` hold the window
-    of days, `first_seen_on` the first day that somebody wrote it down. `counted_from` is the
+    of days, `first_seen_on` the first day on which it was written down. `counted_from` is the
     last day that the fitting can have been, so that every age is "at least".
     """
 
@@ -173,7 +176,7 @@ class Stopgap(Referenced):
         return f"{self.kind}"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep `counted_from` true to the days before saving."""
+        """Derive `counted_from` from the other days before saving."""
         self.counted_from = counted_from(self.fitted_latest, self.first_seen_on, self.removed_on)
         super().save(*args, **kwargs)
 

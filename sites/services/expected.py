@@ -18,7 +18,7 @@ from sites.models import Feed, Station, Termination, WireKind, Wiring
 # (`sites.services.warmth`). Buried wire is about so warm most of the year, where nobody says.
 GROUND_C = 20.0
 CHUNK = 10_000
-# Keys that lie this close together are asked for as one range: a database reads a span of its
+# Keys that lie this close together are queried as one range: a database reads a span of its
 # index faster than ten thousand keys one by one.
 MOST_SPREAD = 4
 

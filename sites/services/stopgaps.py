@@ -106,7 +106,7 @@ def end_stopgaps(*, stopgaps: Sequence[Stopgap], on: date, why: str, today: date
     undo="end a stopgap",
 )
 def reopen_stopgap(*, stopgap: Stopgap, why: str) -> None:
-    """Let a stopgap stand again that was ended by mistake."""
+    """Reopen a stopgap that was ended by mistake."""
     if stopgap.removed_on is None:
         raise UnableToReopen(_("It stands: nothing to reopen."))
     reason = was_wrong(why)
@@ -128,7 +128,7 @@ def reopen_stopgap(*, stopgap: Stopgap, why: str) -> None:
     undo="correct a stopgap again, with the values that its history shows",
 )
 def correct_stopgap(*, stopgap: Stopgap, facts: StopgapFacts, why: str, today: date) -> None:
-    """Put right what was recorded wrongly: kind, days, reason, device."""
+    """Correct what was recorded wrongly: kind, days, reason, device."""
     reason = was_wrong(why)
     refuse_what_cannot_be(facts, today)
     refuse_beside_another([stopgap.station], facts, besides=stopgap.pk)

@@ -141,7 +141,7 @@ class AuthorityForm(forms.Form):
 
 
 class ContactForm(FactsForm):
-    """Somebody to call about a property."""
+    """A person to call about a property."""
 
     name = forms.CharField(label=_("Name"), max_length=120)
     role = forms.ChoiceField(

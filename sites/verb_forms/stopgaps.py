@@ -180,7 +180,7 @@ class FitForm(StopgapForm):
 
 
 class CorrectForm(StopgapForm):
-    """Put right what was recorded of a stopgap."""
+    """Correct what was recorded of a stopgap."""
 
     why = forms.CharField(
         label=_("What was wrong?"),

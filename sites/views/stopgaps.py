@@ -142,7 +142,7 @@ def stopgap_end(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def stopgap_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let a stopgap stand again that was ended by mistake."""
+    """Reopen a stopgap that was ended by mistake."""
     one = _find(request, ref)
 
     def act(data: dict[str, Any]) -> str:
@@ -156,7 +156,7 @@ def stopgap_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def stopgap_correct(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Put right what was recorded wrongly."""
+    """Correct what was recorded wrongly."""
     one = _find(request, ref)
     place = one.station.controller.property
     today = today_at(place)
@@ -250,7 +250,7 @@ def device(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def device_battery(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Change a device's battery set, or put right what is recorded of it."""
+    """Change a device's battery set, or correct what is recorded of it."""
     devices = devices_for(request.user, Action.CHANGE_STOPGAPS).select_related("property")
     one = find(devices, ref=ref)
     today = today_at(one.property)

@@ -41,6 +41,46 @@ def test_five_readings_that_rise_one_after_another_creep() -> None:
     assert judge_newest([30, 31, 30, 30.1, 30.2, 30.3, 30.4]).is_rising
 
 
+@pytest.mark.parametrize(
+    ("last_five", "rises"),
+    [
+        ([30.0, 30.1, 30.2, 30.3, 30.4], True),
+        ([30.0, 30.0, 30.1, 30.2, 30.3], False),
+        ([30.0, 30.1, 30.2, 30.3, 30.3], False),
+        ([30.0, 30.1, 30.1, 30.2, 30.3], False),
+        ([30.0, 30.1, 30.2, 30.3, 30.2], False),
+    ],
+)
+def test_two_equal_readings_in_a_row_are_no_rise(last_five: list[float], rises: bool) -> None:
+    assert judge_newest([31.0, *last_five]).is_rising is rises
+    assert judge_newest(last_five).is_rising is rises
+    assert not judge_newest(last_five[1:]).is_rising
+
+
+@pytest.mark.parametrize(("off", "flagged"), [(-1e-6, False), (0.0, False), (1e-6, True)])
+def test_a_reading_on_the_limit_itself_is_within(off: float, flagged: bool) -> None:
+    limits = limits_of(NIST)
+    assert limits is not None
+    above = judge_newest([*NIST, limits.upper + off])
+    below = judge_newest([*NIST, limits.lower - off])
+    assert (above.is_above, above.is_below) == (flagged, False)
+    assert (below.is_above, below.is_below) == (False, flagged)
+
+
+@pytest.mark.parametrize(
+    ("newest", "above", "below"),
+    [
+        (30.5, False, False),
+        (30.51, True, False),
+        (29.5, False, False),
+        (29.49, False, True),
+    ],
+)
+def test_half_a_band_itself_is_within(newest: float, above: bool, below: bool) -> None:
+    found = judge_newest([30.0] * 6 + [newest], least_band=0.5)
+    assert (found.is_above, found.is_below) == (above, below)
+
+
 def test_equal_readings_flag_nothing_within_the_meters_own_band() -> None:
     assert not judge_newest([30.0] * 6 + [30.3], least_band=0.5).is_above
     assert judge_newest([30.0] * 6 + [31.0], least_band=0.5).is_above

@@ -88,3 +88,50 @@ def test_a_fault_shows_the_least_advanced_of_its_open_stations(stages: list[Stag
 def test_a_fault_without_a_station_has_no_stage() -> None:
     with pytest.raises(ValueError, match="Expected at least one station"):
         least_advanced([])
+
+
+OFFICE = {Role.OWNER, Role.WATER_MANAGER, Role.DISPATCHER}
+OUR_FIELD = {Role.OWNER, Role.DISPATCHER, Role.TECHNICIAN}
+FIELD = OUR_FIELD | {Role.TRACER}
+CLOSERS = {Role.OWNER, Role.WATER_MANAGER}
+MAY = {
+    (Stage.REPORTED, Stage.SCHEDULED): OFFICE,
+    (Stage.SCHEDULED, Stage.REPORTED): OFFICE,
+    (Stage.REPORTED, Stage.FOUND): FIELD,
+    (Stage.SCHEDULED, Stage.FOUND): FIELD,
+    (Stage.FOUND, Stage.AGREED): OFFICE,
+    (Stage.FOUND, Stage.MENDED): OUR_FIELD,
+    (Stage.FOUND, Stage.SCHEDULED): OFFICE,
+    (Stage.AGREED, Stage.MENDED): OUR_FIELD,
+    (Stage.AGREED, Stage.FOUND): OFFICE,
+    (Stage.MENDED, Stage.PROVEN): OUR_FIELD,
+    (Stage.MENDED, Stage.FOUND): OUR_FIELD,
+    (Stage.PROVEN, Stage.RETURNED): OUR_FIELD | CLOSERS,
+    (Stage.PROVEN, Stage.FOUND): OUR_FIELD,
+    (Stage.RETURNED, Stage.REPORTED): OFFICE,
+    (Stage.GIVEN_UP, Stage.REPORTED): OFFICE,
+    (Stage.WITHDRAWN, Stage.REPORTED): OFFICE,
+    **{
+        (start, Stage.GIVEN_UP): CLOSERS
+        for start in (Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND, Stage.AGREED, Stage.MENDED)
+    },
+    **{
+        (start, Stage.WITHDRAWN): OFFICE for start in (Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND)
+    },
+}
+
+
+def test_the_table_of_moves_is_this_one_and_these_roles_may() -> None:
+    assert {(move.start, move.end): set(move.roles) for move in MOVES} == MAY
+
+
+def test_no_guard_holds_a_text_that_is_missing() -> None:
+    assert not [move for move in MOVES if "None" in move.guard]
+
+
+def test_a_closed_station_never_shows_before_an_open_one() -> None:
+    for closed in CLOSED:
+        for still_open in set(Stage) - CLOSED:
+            assert least_advanced([closed, still_open]) is still_open
+            assert least_advanced([still_open, closed]) is still_open
+    assert least_advanced([Stage.WITHDRAWN, Stage.RETURNED, Stage.GIVEN_UP]) is Stage.RETURNED

@@ -32,7 +32,7 @@ def clock() -> Controller:
 
 @pytest.fixture
 def person() -> User:
-    """Somebody with a meter."""
+    """A user with a meter."""
     return make.user()
 
 

@@ -8,8 +8,11 @@ from django.test import Client
 from django.urls import reverse
 
 from faults.engines.locating.cases import Case
+from faults.engines.locating.options import Stand
+from faults.engines.locating.plain import option_plain
 from faults.models import Search, SearchNumber
 from faults.services.searches.finding_words import _WORDS
+from faults.services.searches.states import state_of
 from tests import make, make_searches
 from tests.cast import Cast
 from tests.make_searches import Way
@@ -213,3 +216,31 @@ def test_numbers_are_set_with_their_source_by_who_may(client: Client, cast: Cast
     url = reverse("faults:search_number_built_in", args=["tone_detects"])
     assert client.post(url).status_code == 302
     assert not SearchNumber.objects.exists()
+
+
+@pytest.mark.parametrize("at", [0, 1, 2, 3])
+def test_the_plan_beside_a_test_is_made_from_where_the_page_said(
+    browser: Client, way: Way, at: int
+) -> None:
+    search = begun(way)
+    point = way.points[at].pk
+    state = state_of(way.fault, way.station, search, today=make.TODAY)
+    index = state.ids.points.index(point)
+    wanted = option_plain(state.options(Stand(at=index))[0], state.ids)
+    url = reverse("faults:search_record", args=[search.ref, "distance"])
+    data = {"taken_at": "2025-06-15T12:30", "feet": "100"}
+    assert browser.post(f"{url}?stand={point}", data).status_code == 302
+    assert search.readings.get().shown["option"] == wanted
+
+
+@pytest.mark.parametrize("stand", ["", "?stand=", "?stand=here", "?stand=999999999"])
+def test_where_the_page_says_nothing_usable_it_is_the_controller(
+    browser: Client, way: Way, stand: str
+) -> None:
+    search = begun(way)
+    state = state_of(way.fault, way.station, search, today=make.TODAY)
+    wanted = option_plain(state.options(Stand())[0], state.ids)
+    url = reverse("faults:search_record", args=[search.ref, "distance"])
+    data = {"taken_at": "2025-06-15T12:30", "feet": "100"}
+    assert browser.post(url + stand, data).status_code == 302
+    assert search.readings.get().shown["option"] == wanted

@@ -54,9 +54,13 @@ def number(name: str, label: Any, **more: Any) -> Plain:
 
 def length(name: str, label: Any, place: Property, **more: Any) -> Plain:
     """Return a question for a length; the phone sends feet whatever the property shows."""
+    return number(name, label, **length_unit(place), **more)
+
+
+def length_unit(place: Property) -> Plain:
+    """Return in which unit lengths are typed and shown there, and how many feet one has."""
     is_metric = place.units == Units.METRIC
-    unit = {"unit": "m", "factor": float(FT_PER_M)} if is_metric else {"unit": "ft", "factor": 1}
-    return number(name, label, **unit, **more)
+    return {"unit": "m", "factor": float(FT_PER_M)} if is_metric else {"unit": "ft", "factor": 1}
 
 
 def depth(name: str, label: Any, place: Property, **more: Any) -> Plain:

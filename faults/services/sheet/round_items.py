@@ -59,7 +59,7 @@ def void(item: Item) -> str:
 
 @kind("walk", Action.TAKE_READINGS)
 def walk_one(item: Item) -> str:
-    """What one station did when somebody stood at its valve."""
+    """What one station did as seen at its valve."""
     station, result = the_station(item), item.said.words("result")
     if result not in WalkResult.values:
         raise UnableToTakeIn(_("What did the station do?"), field="result")

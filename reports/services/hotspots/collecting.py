@@ -50,9 +50,9 @@ class Collected:
     """What is in view, and what is not.
 
     `still_sought` are open faults without a place; `before` are breaks before a leg was renewed,
-    on legs that are gone, or from before anybody kept records; `unlocated` are faults that are
+    on legs that are gone, or from before anyone kept records; `unlocated` are faults that are
     over and were never located, `off_leg` those that were found, but written down on no leg; of
-    both together `nowhere` could be put on no leg. `outside` are faults on ground that nobody
+    both together `nowhere` could be put on no leg. `outside` are faults on ground not
     surveyed. `found_elsewhere` are breaks that lie on no stretch, for what is known of causes.
     """
 

@@ -10,8 +10,8 @@ from reports.services.hotspots.ranking import Row, View
 from reports.services.hotspots.words import chance_words, times_words
 from sites.models import Property, Tariff
 
-# To start from, until somebody puts in their own: common practice, no source. Costs are not among
-# them: a verdict on costs that we made up would be ours, not the company's.
+# Defaults until the user enters others: common practice, no source. Costs are not among them: a
+# verdict on costs that we made up would be ours, not the company's.
 HOURS_A_FAULT = 9.0
 DEFAULTS = {
     "years": 20.0,

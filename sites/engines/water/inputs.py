@@ -14,7 +14,7 @@ Season = tuple[tuple[int, int], tuple[int, int]]
 
 
 class Lacks(StrEnum):
-    """What somebody has to write down before a month can be known."""
+    """What is missing and has to be entered before a month can be known."""
 
     SCHEDULE = "schedule"
     DAYS = "days"

@@ -8,6 +8,7 @@ are pooled first: a single watering carries the need of several days.
 What is missing makes the month "not known", never 0. Nothing is rounded here.
 """
 
+from calendar import isleap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -30,6 +31,7 @@ from sites.engines.water.inputs import (
 )
 from sites.engines.water.schedules import Schedule
 
+LEAP_DAY = (2, 29)
 APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW, Lacks.MAIN})
 
 
@@ -133,10 +135,12 @@ def _firsts(start: date, end: date) -> Iterator[date]:
 
 
 def _turns(season: tuple[tuple[int, int], tuple[int, int]], start: date, end: date) -> list[date]:
+    """Return the season's first and last days; a year without 29 February turns with March."""
     return [
-        date(year, month, 28) if (month, day) == (2, 29) else date(year, month, day)
+        date(year, month, day)
         for year in range(start.year, end.year + 1)
         for month, day in season
+        if (month, day) != LEAP_DAY or isleap(year)
     ]
 
 

@@ -1,4 +1,4 @@
-"""Write a planned load, and keep what is derived true to it."""
+"""Write a planned load, and rebuild what is derived from it."""
 
 from collections.abc import Sequence
 from typing import Any

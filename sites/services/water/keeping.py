@@ -1,8 +1,8 @@
-"""Keep the ledger true inside the transaction of each verb: notice what is touched, rebuild once.
+"""Keep the derived ledger up to date in each verb's transaction: collect changes, rebuild once.
 
 Outside of a verb (a command, the admin, a test that makes rows) each change rebuilds at once.
-Writing in bulk sends no signal: whoever does it calls `touch`. What touches more stations than
-can be made anew while somebody waits is marked, and a run makes it anew.
+Bulk writes send no signal: their caller has to call `touch`. A change to more stations than a
+request can rebuild in time marks them as stale, and a background run rebuilds them.
 """
 
 from dataclasses import dataclass, field
@@ -31,7 +31,7 @@ from sites.services.spells import spells_rebuilt
 from sites.services.verbs import around_each_verb
 from sites.services.water.ledger import mark_stale, rebuild_water
 
-# So many stations are made anew in about half a second.
+# So many stations are rebuilt in about half a second.
 MOST_AT_ONCE = 400
 IN_BACKGROUND = "sites.services.water.ledger.rebuild_in_background"
 
@@ -46,10 +46,10 @@ class Touched:
     tables: set[str] = field(default_factory=set)
 
     def rebuild(self, *, may_start_run: bool = True) -> None:
-        """Make the ledger of all touched stations anew, or mark it where they are many.
+        """Rebuild the ledger of all touched stations, or mark it as stale where they are many.
 
         Args:
-            may_start_run: without one, what is marked waits for the next round.
+            may_start_run: without a run, stale stations wait for the next round.
         """
         ids = self._station_ids()
         if len(ids) <= MOST_AT_ONCE:

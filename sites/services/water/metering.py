@@ -25,7 +25,7 @@ ONE_DAY = timedelta(days=1)
 
 
 class LedgerRow(NamedTuple):
-    """One row of the ledger as it is worked out: light, because a round makes a million."""
+    """One row of the ledger as it is computed: light, because a round makes a million."""
 
     station_id: int
     month: date

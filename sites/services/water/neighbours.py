@@ -42,7 +42,7 @@ class Beside:
 
 
 class _NoNeed:
-    """No climate: only what was applied is asked for."""
+    """No climate: only what was applied is needed."""
 
     def of(self, _month: date) -> list[Depths]:
         return []

@@ -1,4 +1,4 @@
-"""A climate table of days, worked out from raw weather: temperatures, humidity, sun and wind.
+"""A climate table of days, computed from raw weather: temperatures, humidity, sun and wind.
 
 A day with all of them goes through the full equation; one with temperatures alone gets an
 estimate, and is marked. A day without even these stays missing: nothing is filled in. A line that
@@ -56,7 +56,7 @@ class _LeftOut(ValueError):
 
 @dataclass(frozen=True)
 class WorkedOut:
-    """How many days were worked out in full, by temperatures alone, and not at all.
+    """How many days were computed in full, by temperatures alone, and not at all.
 
     `left_out` says in words which lines could not be used, and why.
     """

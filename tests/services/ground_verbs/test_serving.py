@@ -203,3 +203,29 @@ def test_a_two_wire_path_is_served_by_no_wire(yard: Yard) -> None:
     with pytest.raises(UnableOnTwoWirePath):
         serve_station(station=Station.objects.get(pk=yard.first.pk), wire=None, on=TODAY,
                       today=TODAY)  # fmt: skip
+
+
+def test_moved_back_while_a_neighbour_holds_the_spare_it_stays_in_use(yard: Yard) -> None:
+    move(yard)
+    neighbour = make.station(controller=yard.clock, number=7)
+    yard.spare.feeds.create(station=neighbour, from_on=MOVED)
+    move_back(station=yard.first, on=TODAY, today=TODAY)
+    yard.spare.refresh_from_db()
+    assert yard.spare.kind == WireKind.HOT
+    assert terminals(yard.spare) == [("", LAID, MOVED), ("1", MOVED, None)]
+    assert feeds(neighbour) == [("SP1", MOVED, None)]
+    assert feeds(yard.first) == [("W1", LAID, MOVED), ("SP1", MOVED, TODAY), ("W1", TODAY, None)]
+    assert terminals(yard.w1)[0] == ("1", LAID, MOVED)
+    assert "1" not in {terminal for terminal, _, to_on in terminals(yard.w1) if to_on is None}
+
+
+@pytest.mark.parametrize(("ahead", "is_kept"), [(-1, False), (0, True), (1, True)])
+def test_moved_back_on_the_day_of_the_move_or_later(yard: Yard, ahead: int, is_kept: bool) -> None:
+    move(yard)
+    on = MOVED + timedelta(days=ahead)
+    if is_kept:
+        move_back(station=yard.first, on=on, today=TODAY)
+        assert feeds(yard.first)[-1][0] == "W1"
+    else:
+        with pytest.raises(UnableToChangeDays):
+            move_back(station=yard.first, on=on, today=TODAY)

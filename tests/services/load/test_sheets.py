@@ -1,6 +1,6 @@
 """What each sheet of the register makes, and what each refuses."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -185,6 +185,23 @@ def test_stopgaps_that_nearly_match_are_shown_and_never_merged() -> None:
     )
     preview = load(*base(stopgaps=text))
     assert "nearly the same" in words(preview)
+    assert Stopgap.objects.count() == 2
+
+
+@pytest.mark.parametrize("first_is", ["earlier", "later"])
+@pytest.mark.parametrize(
+    ("kind", "apart", "is_near"),
+    [("timer", 13, True), ("timer", 14, True), ("timer", 15, False), ("by hand", 3, False)],
+)
+def test_two_of_one_kind_nearly_match_up_to_14_days_apart(
+    first_is: str, kind: str, apart: int, is_near: bool
+) -> None:
+    early, late = date(2025, 3, 1), date(2025, 3, 1) + timedelta(days=apart)
+    known, new = (early, late) if first_is == "earlier" else (late, early)
+    row = STOPGAPS + "reason\nElm,A,1,{},{},,{},,wire\n"
+    load(*base(stopgaps=row.format("timer", known, known + timedelta(days=1))))
+    preview = load(*base(stopgaps=row.format(kind, new, new + timedelta(days=1))))
+    assert ("nearly the same" in words(preview)) is is_near
     assert Stopgap.objects.count() == 2
 
 

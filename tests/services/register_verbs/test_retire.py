@@ -1,7 +1,7 @@
 """Retiring a station, a controller or a property from a day, and bringing it back."""
 
 from collections.abc import Callable, Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -69,6 +69,57 @@ def test_refuses_a_day_before_a_stopgap_was_fitted(level: str) -> None:
     _row, go, _ = of(level, make.stopgap(on=day(5)).station)
     with pytest.raises(UnableToRetire, match="after this day"):
         go(on=DAY, why="x", today=TODAY)
+
+
+@LEVELS
+@pytest.mark.parametrize(("on", "is_kept"), [(4, False), (5, True), (6, True)])
+def test_retires_on_the_day_of_the_last_stopgap_or_later(
+    level: str, on: int, is_kept: bool
+) -> None:
+    station = make.stopgap(on=day(2), removed_on=day(3)).station
+    make.stopgap(station=station, on=day(5))
+    row, go, _ = of(level, station)
+    if is_kept:
+        go(on=day(on), why="x", today=TODAY)
+        assert row.retired_on == day(on)
+    else:
+        with pytest.raises(UnableToRetire, match=f"on {day(5)}, after this day"):
+            go(on=day(on), why="x", today=TODAY)
+
+
+@LEVELS
+@pytest.mark.parametrize(("ahead", "is_kept"), [(-1, True), (0, True), (1, False)])
+def test_retires_today_and_not_tomorrow(level: str, ahead: int, is_kept: bool) -> None:
+    row, go, _ = of(level, make.station())
+    on = TODAY + timedelta(days=ahead)
+    if is_kept:
+        go(on=on, why="x", today=TODAY)
+        assert row.retired_on == on
+    else:
+        with pytest.raises(UnableToUseDay):
+            go(on=on, why="x", today=TODAY)
+
+
+@pytest.mark.parametrize("level", ["controller", "property"])
+def test_the_second_station_below_is_asked_too(level: str) -> None:
+    first = make.station(number=1)
+    second = make.station(controller=first.controller, number=2)
+    make.stopgap(station=second, on=day(5))
+    _row, go, _ = of(level, first)
+    with pytest.raises(UnableToRetire, match="after this day"):
+        go(on=day(4), why="x", today=TODAY)
+    make.fault(second, key="FA-8")
+    with pytest.raises(UnableToRetire, match="FA-8"):
+        go(on=day(5), why="x", today=TODAY)
+
+
+def test_a_stopgap_or_a_fault_next_door_does_not_keep_a_station() -> None:
+    first = make.station(number=1)
+    second = make.station(controller=first.controller, number=2)
+    make.stopgap(station=second, on=day(5))
+    make.fault(second)
+    retire.retire_station(station=first, on=day(4), why="x", today=TODAY)
+    assert first.retired_on == day(4)
 
 
 @LEVELS

@@ -232,7 +232,7 @@ def _note_unknown_reason(load: Load, text: str) -> None:
 
 
 def settle_days(load: Load, row: Row, stopgap: Stopgap) -> None:
-    """Keep the counted day true to the others, and refuse days that contradict each other."""
+    """Derive the counted day from the others, and refuse days that contradict each other."""
     fitted, seen, removed = stopgap.fitted_latest, stopgap.first_seen_on, stopgap.removed_on
     if fitted is None and seen is None:
         if not row.problems:

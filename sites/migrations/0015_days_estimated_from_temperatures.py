@@ -19,7 +19,7 @@ def mark(apps: Any, _schema: Any) -> None:
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("sites", "0013_how_warm_the_ground_is"),
+        ("sites", "0014_forms_are_taken_once"),
     ]
 
     operations = [

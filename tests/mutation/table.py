@@ -1,0 +1,121 @@
+"""Which tests are an engine's own: only these decide whether a mutant of it is found.
+
+A package that is not named itself has the tests of the longest name that it begins with.
+`tests/architecture/test_mutation_table.py` holds that no engine is left out.
+"""
+
+from pathlib import Path
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+APPS = ("sites", "faults", "reports")
+
+_LAWS = ("locating_laws", "locating_model", "locating_readings", "locating_cases")
+_PLAN = ("locating_plan", "locating_more_actions", "locating_perfect")
+_WATER = ("water_months", "water_months_edges", "water_identities")
+
+# Fast files first: the first test that fails ends the run.
+OWN_TESTS: dict[str, tuple[str, ...]] = {
+    "faults.engines.clashes": ("clashes",),
+    "faults.engines.consent": ("standing_edges", "standing_by_our_mends"),
+    "faults.engines.control_chart": ("control_chart",),
+    "faults.engines.depth": ("depth",),
+    "faults.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
+    "faults.engines.digging": ("digging",),
+    "faults.engines.distance": ("distance", "copper"),
+    "faults.engines.heat": ("heat",),
+    "faults.engines.locating": ("locating_bands", "locating_plain", *_LAWS, *_PLAN),
+    "faults.engines.locating.bands": ("locating_bands",),
+    "faults.engines.locating.cases": ("locating_cases",),
+    "faults.engines.locating.learning": ("locating_learning",),
+    "faults.engines.locating.learning_counts": ("locating_learning",),
+    "faults.engines.locating.learning_evidence": ("locating_learning",),
+    "faults.engines.locating.learning_pairs": ("locating_learning",),
+    "faults.engines.locating.plain": ("locating_plain",),
+    "faults.engines.locating.plain_search": ("locating_plain",),
+    "faults.engines.locating.plain_values": ("locating_plain",),
+    "faults.engines.locating.plain_words": ("locating_plain",),
+    "faults.engines.locating.second": ("locating_cases", "locating_calibration"),
+    "faults.engines.locating.simulation": ("locating_calibration", "locating_simulation"),
+    "faults.engines.locating.summary": ("locating_bands", "locating_model", "locating_calibration"),
+    "faults.engines.locating.tension": ("locating_cases",),
+    "faults.engines.marks": ("marks",),
+    "faults.engines.naming": ("naming_of_faults",),
+    "faults.engines.proof": ("standing_edges", "standing_by_our_mends"),
+    "faults.engines.regions": ("notice_regions",),
+    "faults.engines.safety": ("safety",),
+    "faults.engines.soak": ("soak",),
+    "faults.engines.stages": ("stages", "stage_walk"),
+    "faults.engines.travel": ("travel", "clashes"),
+    "faults.engines.visits": ("waits_edges", "waits"),
+    "faults.engines.waits": ("waits_edges", "waits"),
+    "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
+    "faults.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
+    "reports.engines.asked": ("asked",),
+    "reports.engines.causes": ("causes_shares",),
+    "reports.engines.hotspot_simulation": ("hotspot_simulation",),
+    "reports.engines.hotspots": ("hotspots", "hotspots_streets"),
+    "reports.engines.prior": ("prior", "hotspots"),
+    "reports.engines.rates": ("rates", "hotspots_streets"),
+    "reports.engines.recurrence": ("recurrence",),
+    "reports.engines.scan": ("scan",),
+    "reports.engines.spreading": ("hotspots", "hotspots_streets"),
+    "reports.engines.trend": ("trend", "recurrence"),
+    "reports.engines.worth": ("worth",),
+    "sites.engines.open_hours": ("open_hours",),
+    "sites.engines.possible_days": ("possible_days",),
+    "sites.engines.reasons": ("reasons",),
+    "sites.engines.roles": ("roles", "stages"),
+    "sites.engines.routes": ("routes",),
+    "sites.engines.spells": ("spells_edges", "spells", *_WATER),
+    "sites.engines.splits": ("splits",),
+    "sites.engines.units": ("units",),
+    "sites.engines.water": _WATER,
+    "sites.engines.water.money": ("water_money",),
+    "sites.engines.water.reference_et": ("reference_et",),
+    "sites.engines.water.sprinkling": ("sprinkling",),
+    "sites.engines.wire.alone": ("alone",),
+    "sites.engines.wire.copper": ("copper",),
+    "sites.engines.wire.judge": ("judge",),
+    "sites.engines.wire.sizes": ("copper", "volts"),
+    "sites.engines.wire.volts": ("volts",),
+    "sites.engines.wire.warmth": ("warmth",),
+}
+
+# The modules whose every mutant is tried. A guard in `services` needs a database.
+SAFETY = (
+    "faults.engines.dig_gate",
+    "faults.engines.waits",
+    "faults.engines.stages",
+    "faults.engines.workdays",
+    "faults.engines.consent",
+    "faults.engines.visits",
+)
+GUARDS = {"faults.services.jobs.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit")}
+
+# Tests in those files that ask Django, which is not there while engines are tried.
+NEEDS_DJANGO = (
+    "hotspot_simulation.py::test_the_command_prints_a_line_for_each_world",
+    "locating_simulation.py::test_the_command_prints_each_way_as_json",
+    "units.py::test_each_price_unit_that_a_tariff_offers_has_a_factor",
+)
+
+
+def engine_modules() -> list[str]:
+    """Return every engine that holds code, by name."""
+    files = [path for app in APPS for path in (CHECKOUT / app / "engines").rglob("*.py")]
+    named = [path.relative_to(CHECKOUT).with_suffix("") for path in files]
+    return sorted(".".join(each.parts) for each in named if each.name != "__init__")
+
+
+def own_tests(module: str) -> tuple[str, ...]:
+    """Return the paths of a module's own tests.
+
+    Raises:
+        KeyError: the table has none.
+    """
+    if module in GUARDS:
+        return tuple(f"tests/services/{name}.py" for name in GUARDS[module])
+    name = module
+    while name and name not in OWN_TESTS:
+        name = name.rpartition(".")[0]
+    return tuple(f"tests/engines/test_{each}.py" for each in OWN_TESTS[name])
