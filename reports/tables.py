@@ -27,6 +27,11 @@ from sites.templatetags.register import reason_swatch
 from sites.templatetags.water import PRICE, cents, lacks_words, volume
 
 STAGE_WORDS = dict(STAGE_CHOICES)
+AT_LEAST = "≥"
+IN_FILES_ONLY = (
+    *("wait_since", "wait_until", "not_known"),
+    *("or_before", "water_least", "cost_least"),
+)
 
 
 def meter_of(record: SpellPart) -> Meter | None:
@@ -46,13 +51,6 @@ def meter_cell(
             '{} <span class="small soft">{}</span>', _("not known"), lacks_words(lacks)
         )
     return format_html('<span class="nowrap">{}{}</span>', "≥\u00a0" if is_least else "", shown)
-
-
-def is_least(record: SpellPart, meter: Meter | None, known: str) -> bool:
-    """Whether a figure may be more: months that are not in it, or an earlier first day."""
-    return meter is not None and (
-        getattr(meter, known) < meter.months or not record.spell.from_is_exact
-    )
 
 
 def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
@@ -114,6 +112,16 @@ class OffCentralTable(SheetTable):
     # In files only: on the page they stand within the first of the three.
     wait_since = tables.Column(verbose_name=_("Waits since"))
     wait_until = tables.Column(verbose_name=_("Waits until"))
+    # Figures stay numbers and days days: that they are "at least" stands beside them.
+    or_before = tables.Column(
+        accessor="spell__from_is_exact", verbose_name=_("Off since: or before"), empty_values=()
+    )
+    water_least = tables.Column(
+        accessor="spell__meter", verbose_name=_("Excess water: at least"), empty_values=()
+    )
+    cost_least = tables.Column(
+        accessor="spell__meter", verbose_name=_("It costs: at least"), empty_values=()
+    )
     not_known = tables.Column(
         accessor="spell__meter__lacks", verbose_name=_("Water: not known"), empty_values=()
     )
@@ -121,8 +129,8 @@ class OffCentralTable(SheetTable):
     class Meta(SheetTable.Meta):
         order_by = ("since",)
         sequence = (
-            *("station", "name", "property", "reason", "kind", "since", "days"),
-            *("excess_gal", "cost", "fault"),
+            *("station", "name", "property", "reason", "kind", "since", "or_before", "days"),
+            *("excess_gal", "water_least", "cost", "cost_least", "fault"),
             *("waits_on", "mover", "wait_since", "wait_until", "not_known"),
         )
 
@@ -137,8 +145,8 @@ class OffCentralTable(SheetTable):
         **kwargs: Any,
     ) -> None:
         self.today, self.sees_work = today, sees_work
-        left_out = (*exclude, *(() if is_file else ("wait_since", "wait_until", "not_known")))
-        left_out += () if sees_prices else ("cost",)
+        left_out = (*exclude, *(() if is_file else IN_FILES_ONLY))
+        left_out += () if sees_prices else ("cost", "cost_least")
         super().__init__(*args, exclude=left_out, **kwargs)
 
     def render_station(self, record: SpellPart) -> SafeString:
@@ -168,13 +176,26 @@ class OffCentralTable(SheetTable):
             _("or before"),
         )
 
-    def value_since(self, record: SpellPart) -> str:
-        """As shown, for files."""
-        first = record.spell.from_on.isoformat()
-        return first if record.spell.from_is_exact else f"{first} {_('or before')}"
+    def value_since(self, record: SpellPart) -> date:
+        """A day to sort by; the column beside it says where it may have been earlier."""
+        return record.spell.from_on
+
+    def value_or_before(self, record: SpellPart) -> str:
+        """Mark a first day that may be earlier, so that the days are at least so many."""
+        return "" if record.spell.from_is_exact else str(_("or before"))
+
+    def value_water_least(self, record: SpellPart) -> str:
+        """Mark gallons that may be more."""
+        meter = meter_of(record)
+        return AT_LEAST if meter and meter.excess_gal is not None and meter.is_least else ""
+
+    def value_cost_least(self, record: Any) -> str:
+        """Mark a cost that may be more."""
+        meter = meter_of(record)
+        return AT_LEAST if meter and record.seen_cost is not None and meter.cost_is_least else ""
 
     def value_days(self, record: SpellPart) -> int:
-        """Return the age in whole days for the export; a column beside it marks "at least"."""
+        """Return the age in whole days; "or before" marks where it is at least so many."""
         return max(0, (self.today - record.spell.from_on).days)
 
     def render_days(self, record: SpellPart) -> str:
@@ -197,7 +218,7 @@ class OffCentralTable(SheetTable):
         return meter_cell(
             meter,
             None if meter is None or meter.excess_gal is None else volume(meter.excess_gal, place),
-            is_least=is_least(record, meter, "months_known"),
+            is_least=meter is not None and meter.is_least,
             lacks=meter.lacks if meter is not None else "",
         )
 
@@ -212,7 +233,7 @@ class OffCentralTable(SheetTable):
         return meter_cell(
             meter,
             None if record.seen_cost is None else cents(record.seen_cost),
-            is_least=is_least(record, meter, "months_priced"),
+            is_least=meter is not None and meter.cost_is_least,
             # What keeps the water itself from being known stands beside the water.
             lacks=PRICE if meter is not None and meter.excess_gal is not None else "",
         )

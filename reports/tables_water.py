@@ -9,7 +9,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from reports.tables import meter_of
+from reports.tables import AT_LEAST, meter_of
 from sites.engines.water.inputs import Lacks
 from sites.engines.water.money import to_cents
 from sites.models import Property, SpellPart
@@ -42,13 +42,22 @@ class PropertyExcessTable(SheetTable):
     )
     shortfall_gal = tables.Column(verbose_name=_("Shortfall"), empty_values=(), attrs=RIGHT)
     cost = tables.Column(verbose_name=_("It costs"), empty_values=(), attrs=RIGHT)
+    least = tables.Column(accessor="pk", verbose_name=_("At least"), orderable=False)
     unknown_total = tables.Column(verbose_name=_("Stations not known"), attrs=RIGHT)
 
     class Meta(SheetTable.Meta):
         order_by = ("-excess_gal",)
 
-    def __init__(self, *args: Any, sees_prices: bool, exclude: Any = (), **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        sees_prices: bool,
+        is_file: bool = False,
+        exclude: Any = (),
+        **kwargs: Any,
+    ) -> None:
         left_out = (*exclude, *(() if sees_prices else ("cost",)))
+        left_out += () if is_file else ("least",)
         super().__init__(*args, exclude=left_out, **kwargs)
 
     def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
@@ -105,6 +114,10 @@ class PropertyExcessTable(SheetTable):
     def value_cost(self, record: Any) -> float | str:
         """To the cent; not known is an empty cell."""
         return "" if record.cost is None else float(to_cents(record.cost))
+
+    def value_least(self, record: Any) -> str:
+        """Mark a row whose sums may be more."""
+        return AT_LEAST if _is_least(record) else ""
 
     def value_unknown_total(self, record: Any) -> int:
         """How many."""

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from reports.queries_water import MonthSum
+from reports.tables import AT_LEAST
 from sites.engines.spells import Interval
 from sites.engines.water.constants import stuck_open_gal
 from sites.models import Meter, Property, Spell, Station, StuckOpen, WaterMonth
@@ -41,9 +42,7 @@ class SpellFigures:
     @property
     def is_least(self) -> bool:
         """Whether some months are not in the sums, or the first day may be earlier."""
-        return self.meter is not None and (
-            self.meter.months_known < self.meter.months or not self.spell.from_is_exact
-        )
+        return self.meter is not None and self.meter.is_least
 
     @property
     def last_counted(self) -> date | None:
@@ -112,6 +111,7 @@ def months_written(
             _("Applied (gal)"),
             _("Needed (gal)"),
             _("Excess (gal)"),
+            _("At least"),
             _("Shortfall (gal)"),
             _("Not known"),
         ],
@@ -122,6 +122,7 @@ def months_written(
                 _cell(row.applied_gal),
                 _cell(row.needed_gal),
                 _cell(row.excess_gal),
+                AT_LEAST if isinstance(row, MonthSum) and row.not_known else "",
                 _cell(row.shortfall_gal),
                 _not_known(row),
             ]

@@ -1,17 +1,18 @@
 """Which readings of a mended wire look right.
 
 Source: common practice among irrigation technicians, no document. A 24 VAC solenoid pulls in
-at about 19 V; a coil with its wire reads between about 15 and 75 ohms; insulation of a buried
-wire under one megohm is a leak.
+at about 19 V; a coil with its wire reads between about 15 and 75 ohms. Insulation is judged by the
+limits of every other reading (`judge_insulation`).
 """
 
 from enum import StrEnum
+
+from sites.engines.wire.judge import Judgement, Thresholds, judge_insulation
 
 LEAST_VOLTS_RUNNING = 19.0
 MOST_VOLTS_RUNNING = 32.0
 LEAST_OHMS = 15.0
 MOST_OHMS = 75.0
-LEAST_MEGOHMS = 1.0
 
 
 class Oddity(StrEnum):
@@ -22,13 +23,23 @@ class Oddity(StrEnum):
     INSULATION = "insulation"
 
 
-def oddities(*, volts: float, ohms: float, megohms: float | None = None) -> list[Oddity]:
-    """Return what is unusual about the readings of one proof: it needs words, not a refusal."""
+def oddities(
+    *,
+    volts: float,
+    ohms: float,
+    megohms: float | None = None,
+    limits: Thresholds | None = None,
+) -> list[Oddity]:
+    """Return what is unusual about the readings of one proof: it needs words, not a refusal.
+
+    Args:
+        megohms: at 20 C.
+    """
     found = []
     if not LEAST_VOLTS_RUNNING <= volts <= MOST_VOLTS_RUNNING:
         found.append(Oddity.VOLTS)
     if not LEAST_OHMS <= ohms <= MOST_OHMS:
         found.append(Oddity.OHMS)
-    if megohms is not None and megohms < LEAST_MEGOHMS:
+    if megohms is not None and judge_insulation(megohms, limits) is not Judgement.FINE:
         found.append(Oddity.INSULATION)
     return found

@@ -60,7 +60,10 @@ _BREAK = "a break, or a cause outside the wire, is recorded"
 _YES = "the client's yes, or a standing authority that covers it"
 _NO_DIG = "found at the terminals or in an open box: nothing to dig"
 _HOW = "how it was mended is recorded"
-_PROOF = "volts and ohms right with the coil running, run from central, valve seen to move"
+_PROOF = (
+    "volts right with the coil running, ohms right with the output off and the wire off its "
+    "terminal, run from central, valve seen to move"
+)
 _BACK = "timer out, 24 VAC solenoid in, splices sealed, enabled in the central schedule"
 _TEMPORARY = "doubled or surface wire only with the client's acceptance and its day"
 _WHY = "a reason in words"

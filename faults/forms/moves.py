@@ -118,7 +118,7 @@ class MendForm(MoveForm):
 
 
 class ProveForm(MoveForm):
-    """Each station's readings with its coil running, the run from central, the valve."""
+    """Each station's volts running and ohms at rest, the run from central, the valve."""
 
     minutes_from_central = forms.IntegerField(
         label=_("Minutes that it ran from central, not from the clock's face"),
@@ -131,7 +131,10 @@ class ProveForm(MoveForm):
 
     def ask(self) -> None:
         """Add volts and ohms for each station, insulation where the symptom was a leak."""
-        wanted = [("volts", _("Volts, coil running")), ("ohms", _("Ohms"))]
+        wanted = [
+            ("volts", _("Volts, coil running")),
+            ("ohms", _("Ohms, output off, wire off its terminal")),
+        ]
         if self.fault.symptom == Symptom.LEAK:
             wanted.append(("megohms", _("Insulation, megohms")))
         self.wanted = wanted

@@ -45,7 +45,9 @@ class ReadingForm(forms.Form):
     )
     taken_on = DayField(label=gettext_lazy("Day"))
     temperature_f = forms.FloatField(required=False)
-    is_loaded = forms.BooleanField(label=gettext_lazy("With the valve running"), required=False)
+    is_loaded = forms.BooleanField(
+        label=gettext_lazy("With the valve running (volts only)"), required=False
+    )
     is_new_coil = forms.BooleanField(
         label=gettext_lazy("A new coil since the last reading"), required=False
     )

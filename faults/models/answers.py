@@ -51,7 +51,8 @@ class Proof(models.Model):
 
     fault_station = models.ForeignKey(FaultStation, on_delete=models.CASCADE, related_name="proofs")
     on = models.DateField(_("on"))
-    # With the coil running: a cut strand can read right until current flows.
+    # Volts with the coil running: a cut strand can read right until current flows. Ohms never:
+    # with the output off and the wire off its terminal.
     volts = models.ForeignKey(Reading, on_delete=models.PROTECT, related_name="+")
     ohms = models.ForeignKey(Reading, on_delete=models.PROTECT, related_name="+")
     insulation = models.ForeignKey(

@@ -23,12 +23,15 @@ from faults.services.told import (
     UnableToMove,
 )
 from sites.engines.spells import Reason
+from sites.engines.wire.judge import insulation_at_20_c
 from sites.models import Central, Stopgap, StopgapKind
 from sites.queries import controller_point, route_wire
+from sites.services.reading_limits import thresholds
 from sites.services.spells import rebuild_spells
 from sites.services.stopgap_rules import StopgapFacts
 from sites.services.stopgaps import end_stopgaps, fit_stopgap
 from sites.services.verb_days import refuse_ahead
+from sites.services.warmth import warmth_at
 
 KIND_THAT_STAYS = {
     HowReturned.DOUBLED: StopgapKind.DOUBLED,
@@ -67,13 +70,22 @@ def _prove_one(step: Step, row: FaultStation, proving: Proving) -> None:
             _("%s: enter the volts with the coil running.") % row.station, field=f"volts_{row.pk}"
         )
     if measured.ohms is None:
-        raise UnableToMove(_("%s: enter the ohms.") % row.station, field=f"ohms_{row.pk}")
+        raise UnableToMove(
+            _("%s: enter the ohms, with the output off and the wire off its terminal.")
+            % row.station,
+            field=f"ohms_{row.pk}",
+        )
     if measured.megohms is None and step.fault.symptom == Symptom.LEAK:
         raise UnableToMove(
             _("%s: the symptom was a leak, so enter the insulation too.") % row.station,
             field=f"megohms_{row.pk}",
         )
-    odd = oddities(volts=measured.volts, ohms=measured.ohms, megohms=measured.megohms)
+    odd = oddities(
+        volts=measured.volts,
+        ohms=measured.ohms,
+        megohms=_at_20_c(step, row, measured.megohms),
+        limits=thresholds(),
+    )
     if odd and not step.why:
         raise UnableToMove(
             _(
@@ -84,6 +96,14 @@ def _prove_one(step: Step, row: FaultStation, proving: Proving) -> None:
             field="why",
         )
     _keep_proof(step, row, measured, proving.minutes_from_central)
+
+
+def _at_20_c(step: Step, row: FaultStation, megohms: float | None) -> float | None:
+    """Return insulation as every other reading of it is judged."""
+    if megohms is None:
+        return None
+    warmth = warmth_at(row.station.controller.property, step.on)
+    return insulation_at_20_c(megohms, warmth.wire_c)
 
 
 def _keep_proof(step: Step, row: FaultStation, measured: Measured, minutes: int) -> None:

@@ -197,7 +197,7 @@ def judge_in_order(
     for reading in readings:
         if reading.is_new_coil:
             own = None
-        if reading.wire_id is not None and reading.wire_id != expected.wire_id:
+        if _is_of_another_circuit(reading, expected):
             judged.append(Judged(Judgement.NOT_KNOWN, expected, None))
             continue
         warmth = warmth_of(reading)
@@ -205,6 +205,13 @@ def judge_in_order(
         if reading.kind == ReadingKind.OHMS and judged[-1].is_good:
             own = judged[-1].at_20_c
     return Course(expected, readings, judged, own)
+
+
+def _is_of_another_circuit(reading: Reading, expected: Expected) -> bool:
+    """Return whether it was taken on another wire, or while its wire served others than now."""
+    if reading.wire_id is not None and reading.wire_id != expected.wire_id:
+        return True
+    return expected.as_now_since is not None and reading.taken_on < expected.as_now_since
 
 
 def courses_of(stations: Iterable[Station]) -> dict[int, Course]:

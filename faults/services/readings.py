@@ -24,7 +24,8 @@ class UnableToVoidReading(UnableToAct):
 @verb(
     name="take a reading",
     action=Action.TAKE_READINGS,
-    guard="a value that can be; a two-wire path has no ohms of one station",
+    guard="a value that can be; a two-wire path has no ohms of one station; ohms never with the "
+    "valve running",
     undo="void the reading",
 )
 def take_reading(
@@ -43,6 +44,14 @@ def take_reading(
 ) -> Reading:
     """Write a reading down, on the wire that serves the station now."""
     _refuse(station, kind, value, taken_on, today)
+    if is_loaded and kind != ReadingKind.VOLTS:
+        raise UnableToTakeReading(
+            _(
+                "Ohms are never read on a live circuit. Switch the output off, take the wire off "
+                "its terminal, and measure again."
+            ),
+            field="is_loaded",
+        )
     return Reading.objects.create(
         station=station,
         wire=route_wire(station),

@@ -53,7 +53,7 @@ class Mending:
 
 @dataclass(frozen=True)
 class Measured:
-    """What one station read with its coil running."""
+    """What one station read: volts with its coil running, the rest off its terminal."""
 
     volts: float | None = None
     ohms: float | None = None

@@ -86,6 +86,7 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
             act=act,
             crumbs=_crumbs(station.controller, (back, str(station))),
             caution=_(
+                "Ohms only with the output off and the wire off its terminal. "
                 "The mains side of the controller is for licensed electricians. 24 V is not safe "
                 "on wet skin. Insulation only with both ends free, and no more volts than the "
                 "cable is rated for."

@@ -59,7 +59,8 @@ def water(request: SignedInRequest) -> HttpResponse:
     user = request.user
     filtered = PropertyExcessFilter(request.GET, queryset=properties_by_excess(user))
     sees_prices = Action.SEE_RATES in actions_anywhere(user)
-    table = PropertyExcessTable(filtered.qs, sees_prices=sees_prices)
+    is_file = bool(wanted_file(request))
+    table = PropertyExcessTable(filtered.qs, sees_prices=sees_prices, is_file=is_file)
     rows = arrange(request, table)
     if kind := wanted_file(request):
         table.data.data = rows
@@ -128,7 +129,9 @@ def property_water(request: SignedInRequest, ref: str) -> HttpResponse:
         "months": sums[::-1],
         "figure": months_figure(figures, place),
         "chart_title": months_title(figures),
-        "notes": note_sentences(notes_of(line.station_id for line in lines)),
+        "notes": note_sentences(
+            notes_of(line.station_id for line in lines), sees_prices=sees_prices
+        ),
         "sees_prices": sees_prices,
         "today": today,
         "until": until,
@@ -174,7 +177,9 @@ def station_water(request: SignedInRequest, ref: str) -> HttpResponse:
         "months": ledger[::-1],
         "figure": months_figure(figures, place),
         "chart_title": months_title(figures),
-        "notes": note_sentences({note for row in ledger for note in row.notes.split(";")}),
+        "notes": note_sentences(
+            {note for row in ledger for note in row.notes.split(";")}, sees_prices=sees_prices
+        ),
         "tables": tables_used(ledger, place),
         "outages": [
             (each, each.to_on - timedelta(days=1) if each.to_on else None)

@@ -19,7 +19,7 @@ from sites.models.property import (
 from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
 from sites.models.run import Run, RunState
 from sites.models.sent_form import SentForm
-from sites.models.station import RunBy, Schedule, Station, StationFacts, StationKind
+from sites.models.station import BY_CLOCK, RunBy, Schedule, Station, StationFacts, StationKind
 from sites.models.stopgap import (
     OFF_CENTRAL_KINDS,
     REASON_CHOICES,
@@ -37,6 +37,7 @@ from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
 
 __all__ = [
+    "BY_CLOCK",
     "OFF_CENTRAL_KINDS",
     "REASON_CHOICES",
     "AccessHours",

@@ -25,6 +25,8 @@ class ClimateRow(models.Model):
     eto_in = models.FloatField(_("reference evapotranspiration, in"))
     rain_in = models.FloatField(_("rain, in"), null=True, blank=True)
     source = models.CharField(_("source"), max_length=200)
+    # Of a day without sun, wind or humidity: worked out from temperatures alone.
+    is_estimated = models.BooleanField(_("estimated from temperatures alone"), default=False)
     history = HistoricalRecords()
 
     class Meta:

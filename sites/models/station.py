@@ -132,6 +132,10 @@ class RunBy(models.TextChoices):
     HAND = "hand", _("hand")
 
 
+# What a broken wire keeps from the valve.
+BY_CLOCK = frozenset({RunBy.CENTRAL.value, RunBy.CONTROLLER.value})
+
+
 class Schedule(models.Model):
     """When a station waters over [from_on, to_on), by central control, a timer or by hand."""
 

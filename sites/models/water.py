@@ -117,6 +117,16 @@ class Meter(models.Model):
 
     objects = MeterQuerySet.as_manager()
 
+    @property
+    def is_least(self) -> bool:
+        """Whether its gallons are "at least": months not known, or an earlier first day."""
+        return bool(self.months_known < self.months or not self.spell.from_is_exact)
+
+    @property
+    def cost_is_least(self) -> bool:
+        """Whether its cost is "at least": months without a price too."""
+        return bool(self.months_priced < self.months or not self.spell.from_is_exact)
+
     class Meta:
         indexes = [
             models.Index(

@@ -5,7 +5,8 @@ alike.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from django.db.models import Count, Exists, OuterRef, Q, Sum
@@ -28,7 +29,9 @@ class Expected:
     """What one station should read at 20 C, and from what that was computed.
 
     `missing` says in a word what is not known: then there is no figure. `is_guessed` where the
-    run was not surveyed, or the common's size was taken from the hot's.
+    run was not surveyed, or the common's size was taken from the hot's. `serves` = how many
+    stations the wire runs at once (a doubled one), whose coils lie side by side; `as_now_since` is
+    the day since which it is these: what was read before was another circuit.
     """
 
     station_id: int
@@ -38,6 +41,8 @@ class Expected:
     is_guessed: bool = False
     missing: str = ""
     wire_id: int | None = None
+    serves: int = 1
+    as_now_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +51,16 @@ class _Run:
     size: str
     is_surveyed: bool
     wire_id: int | None = None
+    is_shared: bool = False
+    others: "_Others | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Others:
+    """The other stations of a wire: their coils now, and since when they are these."""
+
+    coils: tuple[float | None, ...]
+    since: date | None
 
 
 def expected_for(
@@ -94,32 +109,63 @@ def _among(field: str, ids: Iterable[int]) -> Q:
 def _runs(ids: Sequence[int]) -> dict[int, _Run]:
     """The feet of the hot wire that serves each station: the sum of the legs it lies in.
 
-    A wire that serves two stations (doubled) branches, and its sum would be too long.
+    A wire that serves two stations (doubled) branches, and its sum may be too long.
     """
-    others = Feed.objects.open().filter(wire=OuterRef("wire")).exclude(pk=OuterRef("pk"))
+    of_others = Feed.objects.filter(wire=OuterRef("wire")).exclude(station=OuterRef("station"))
     rows = (
         Feed.objects.open()
         .filter(_among("station__pk", ids))
         .order_by()
         .values_list("station_id", "wire_id", "wire__size")
         .annotate(
-            is_shared=Exists(others),
+            was_shared=Exists(of_others),
             length=Sum("wire__lies__leg__length_ft"),
             total=Count("wire__lies"),
             surveyed=Count("wire__lies", filter=Q(wire__lies__leg__is_surveyed=True)),
         )
     )
-    return {
-        station_id: _Run(None if is_shared else length, size, surveyed == total, wire_id)
-        for station_id, wire_id, size, is_shared, length, total, surveyed in rows
-    }
+    found = list(rows)
+    others = _others({(row[0], row[1]) for row in found if row[3]})
+    runs = {}
+    for station_id, wire_id, size, _was, length, total, surveyed in found:
+        beside = others.get((station_id, wire_id))
+        is_shared = beside is not None and bool(beside.coils)
+        is_surveyed = surveyed == total and not is_shared
+        runs[station_id] = _Run(length, size, is_surveyed, wire_id, is_shared, beside)
+    return runs
+
+
+def _others(wanted: set[tuple[int, int]]) -> dict[tuple[int, int], _Others]:
+    """Return the other stations on the wire of each station that ever shared it."""
+    if not wanted:
+        return {}
+    by_wire: dict[int, list[tuple[int, date | None, date | None, float | None]]] = {}
+    rows = Feed.objects.filter(wire__in={wire for _station, wire in wanted}).order_by("pk")
+    for wire_id, *row in rows.values_list(
+        "wire_id", "station_id", "from_on", "to_on", "station__coil_ohms"
+    ):
+        by_wire.setdefault(wire_id, []).append((row[0], row[1], row[2], row[3]))
+    found = {}
+    for station_id, wire_id in wanted:
+        others = [row for row in by_wire[wire_id] if row[0] != station_id]
+        coils = tuple(coil for _pk, _from, to_on, coil in others if to_on is None)
+        days = [day for _pk, *pair, _coil in others for day in pair if day is not None]
+        found[station_id, wire_id] = _Others(coils, max(days, default=None))
+    return found
 
 
 def _best_run(run: _Run | None, run_length_ft: float | None, wire_size: str) -> _Run:
-    """Return the wire's own way, or else the run that the station is said to have."""
-    if run is not None and run.length_ft is not None:
+    """Return the wire's own way, or else the run that the station is said to have.
+
+    Of a wire that serves two stations the run that is said goes first: the legs hold both ways.
+    """
+    if run is None:
+        return _Run(run_length_ft, wire_size, False)
+    if run.is_shared and run_length_ft is not None:
+        return replace(run, length_ft=run_length_ft, size=wire_size or run.size)
+    if run.length_ft is not None:
         return run
-    return _Run(run_length_ft, wire_size, False, run.wire_id if run else None)
+    return replace(run, length_ft=run_length_ft, size=wire_size, is_surveyed=False)
 
 
 def _common_sizes(controller_ids: Iterable[int]) -> dict[int, str]:
@@ -141,21 +187,26 @@ def _one(
     coil_ohms: float | None,
     temperature_c: float,
 ) -> Expected:
+    others = run.others or _Others((), None)
+    coils = (coil_ohms, *others.coils)
+    known = Expected(pk, wire_id=run.wire_id, serves=len(coils), as_now_since=others.since)
     if wiring == Wiring.TWO_WIRE:
-        return Expected(pk, missing="two-wire path", wire_id=run.wire_id)
+        return replace(known, missing="two-wire path")
     if run.length_ft is None:
-        return Expected(pk, missing="run length", wire_id=run.wire_id)
+        return replace(known, missing="run length")
+    known = replace(known, length_ft=run.length_ft)
     hot = _ohms_per_kft(run.size, temperature_c)
     if hot is None:
-        return Expected(pk, run.length_ft, missing="wire size", wire_id=run.wire_id)
+        return replace(known, missing="wire size")
     common = _ohms_per_kft(common_words, temperature_c)
     is_guessed = common is None or not run.is_surveyed
     wire = run.length_ft / 1000 * (hot + (hot if common is None else common))
+    known = replace(known, wire_ohms=wire, is_guessed=is_guessed)
     # No coil has 0 ohms: who wrote it down did not know.
-    if not coil_ohms:
-        return Expected(pk, run.length_ft, wire, None, is_guessed, "coil ohms", run.wire_id)
-    total = coil_ohms * copper_factor(temperature_c) + wire
-    return Expected(pk, run.length_ft, wire, total, is_guessed, "", run.wire_id)
+    if not all(coils):
+        return replace(known, missing="coil ohms")
+    side_by_side = 1 / sum(1 / coil for coil in coils if coil)
+    return replace(known, total_ohms=side_by_side * copper_factor(temperature_c) + wire)
 
 
 @lru_cache(maxsize=256)

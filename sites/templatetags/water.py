@@ -39,6 +39,17 @@ NOTE_WORDS = {
     Note.SEASON.value: gettext_lazy(
         "Out of season nothing runs; what plants needed then counts as shortfall."
     ),
+    Note.TWO_SCHEDULES.value: gettext_lazy(
+        "On some days two schedules hold at once: both are taken to run. End the older one where "
+        "the newer one took its place."
+    ),
+    Note.TEMPERATURES.value: gettext_lazy(
+        "The need of some days is estimated from temperatures alone, without sun, wind and "
+        "humidity."
+    ),
+    Note.PRICE.value: gettext_lazy(
+        "The water price has no first day: today's price is taken for past years too."
+    ),
 }
 
 
@@ -74,6 +85,7 @@ def lacks_words(lacks: str) -> str:
     return ", ".join(str(LACK_WORDS[each]) for each in lacks.split(";") if each in LACK_WORDS)
 
 
-def note_sentences(notes: set[str]) -> list[str]:
-    """Return what was taken for granted, in sentences."""
-    return [str(words) for note, words in NOTE_WORDS.items() if note in notes]
+def note_sentences(notes: set[str], *, sees_prices: bool) -> list[str]:
+    """Return what was taken for granted, in sentences; of prices only to who sees them."""
+    seen = notes if sees_prices else notes - {Note.PRICE.value}
+    return [str(words) for note, words in NOTE_WORDS.items() if note in seen]

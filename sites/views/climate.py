@@ -1,5 +1,6 @@
 """Climate tables: which there are, their twelve months, and which one holds at a property."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -7,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from sites.access import SignedInRequest, may_everywhere, page_for
 from sites.engines.roles import Action
@@ -30,6 +32,7 @@ from sites.views.verb_help import property_crumbs
 from sites.views.verbs import VerbPage, verb_page
 
 MOST_ROWS = 400
+MOST_LINES_NAMED = 5
 
 
 @page_for(Action.EDIT_REGISTER)
@@ -86,6 +89,15 @@ def climate_add(request: SignedInRequest) -> HttpResponse:
     return verb_page(request, form, page)
 
 
+def _left_out_words(lines: Sequence[str]) -> str:
+    """Name the lines of a weather file that could not be used: the first ones, and how many."""
+    if not lines:
+        return ""
+    words = ngettext("%s line was left out:", "%s lines were left out:", len(lines)) % len(lines)
+    more = " …" if len(lines) > MOST_LINES_NAMED else ""
+    return f"{words} {' '.join(lines[:MOST_LINES_NAMED])}{more}"
+
+
 @page_for(Action.EDIT_REGISTER)
 def climate_weather(request: SignedInRequest) -> HttpResponse:
     """Compute a shared table of days from a file of raw weather."""
@@ -100,7 +112,7 @@ def climate_weather(request: SignedInRequest) -> HttpResponse:
             content=data["file"].read(),
             place=Place(data["latitude"], data["elevation_m"], data["wind_height_m"]),
         )
-        return _(
+        told = _(
             "%(full)s days worked out in full, %(estimated)s estimated from temperatures alone, "
             "%(missing)s left missing."
         ) % {
@@ -108,6 +120,7 @@ def climate_weather(request: SignedInRequest) -> HttpResponse:
             "estimated": worked_out.estimated,
             "missing": worked_out.missing,
         }
+        return f"{told} {_left_out_words(worked_out.left_out)}".strip()
 
     page = VerbPage(
         heading=_("Work out a climate table from weather"),

@@ -94,6 +94,9 @@ def test_a_limit_is_above_nought() -> None:
         ({"volts": 24.0, "ohms": 30.0}, []),
         ({"volts": 12.0, "ohms": 30.0}, [Oddity.VOLTS]),
         ({"volts": 24.0, "ohms": 900.0, "megohms": 0.2}, [Oddity.OHMS, Oddity.INSULATION]),
+        ({"volts": 24.0, "ohms": 30.0, "megohms": 0.49}, [Oddity.INSULATION]),
+        ({"volts": 24.0, "ohms": 30.0, "megohms": 0.5}, []),
+        ({"volts": 24.0, "ohms": 30.0, "megohms": 0.7}, []),
     ],
 )
 def test_unusual_readings_are_named(readings: dict[str, float], odd: list[Oddity]) -> None:

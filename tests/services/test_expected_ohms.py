@@ -3,6 +3,7 @@
 O1 of the check values: coil 44, hot and common No. 18, 500 ft: 50.385 ohm, of which 6.385 wire.
 """
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -112,6 +113,50 @@ def test_a_wire_that_serves_two_stations_is_not_summed(yard: Yard) -> None:
     Feed.objects.create(station=yard.second, wire=yard.w1)
     assert of(yard.first).length_ft == yard.first.run_length_ft
     assert of(yard.second).length_ft == yard.second.run_length_ft
+
+
+def doubled(yard: Yard, on: date | None = None) -> None:
+    """Let the wire of the first station run the second one too, from a day on."""
+    Feed.objects.filter(station=yard.second).delete()
+    Feed.objects.create(station=yard.second, wire=yard.w1, from_on=on)
+    Station.objects.filter(pk__in=[yard.first.pk, yard.second.pk]).update(coil_ohms=30.0)
+
+
+def test_two_stations_on_one_wire_read_both_coils_side_by_side(yard: Yard) -> None:
+    single = of(yard.first)
+    doubled(yard)
+    for station in (yard.first, yard.second):
+        found = of(station)
+        assert (found.serves, found.missing, found.is_guessed) == (2, "", True)
+        assert found.total_ohms == pytest.approx((found.wire_ohms or 0) + 15.0)
+    assert single.serves == 1
+
+
+def test_of_three_coils_a_third_is_left_and_one_not_known_hides_all(yard: Yard) -> None:
+    doubled(yard)
+    third = make.station(controller=yard.first.controller, coil_ohms=30.0)
+    Feed.objects.create(station=third, wire=yard.w1)
+    found = of(yard.first)
+    assert found.total_ohms == pytest.approx((found.wire_ohms or 0) + 10.0)
+    third.coil_ohms = None
+    third.save()
+    assert of(yard.first).missing == "coil ohms"
+
+
+def test_a_doubled_station_without_a_run_takes_the_wires_legs(yard: Yard) -> None:
+    doubled(yard)
+    Station.objects.update(run_length_ft=None)
+    found = of(yard.second)
+    assert found.total_ohms is not None
+    assert found.is_guessed
+
+
+def test_it_is_one_circuit_since_the_day_of_the_change(yard: Yard) -> None:
+    doubled(yard, date(2025, 3, 1))
+    assert of(yard.first).as_now_since == date(2025, 3, 1)
+    Feed.objects.filter(station=yard.second).update(to_on=date(2025, 5, 1))
+    found = of(yard.first)
+    assert (found.serves, found.as_now_since) == (1, date(2025, 5, 1))
 
 
 def test_a_wire_that_served_it_once_does_not_count(yard: Yard) -> None:

@@ -211,3 +211,24 @@ def test_without_a_temperature_the_grounds_usual_warmth_is_taken() -> None:
     assert [each.at_20_c for each in courses_of([station])[station.pk].judged] == pytest.approx(
         [50.0, 50.0]
     )
+
+
+def test_two_sound_coils_on_one_wire_are_fine_from_the_day_of_the_doubling() -> None:
+    yard = make_yard()
+    day = date(2025, 3, 1)
+    Station.objects.update(coil_ohms=30.0, wire_size="14")
+    take(yard.first, value=31.0, taken_on=date(2025, 2, 28), temperature_f=68.0)
+    Feed.objects.filter(station=yard.second).delete()
+    Feed.objects.create(station=yard.second, wire=yard.w1, from_on=day)
+    take(yard.first, value=16.5, taken_on=day, temperature_f=68.0)
+    before, after = courses_of([yard.first])[yard.first.pk].judged
+    assert (before.judgement, after.judgement) == (Judgement.NOT_KNOWN, Judgement.FINE)
+
+
+@pytest.mark.parametrize("kind", [ReadingKind.OHMS, ReadingKind.INSULATION])
+def test_ohms_are_never_read_on_a_live_circuit(kind: str) -> None:
+    with pytest.raises(UnableToTakeReading, match="never read on a live circuit") as refusal:
+        take(kind=kind, is_loaded=True)
+    assert refusal.value.field == "is_loaded"
+    assert not Reading.objects.exists()
+    assert take(kind=ReadingKind.VOLTS, value=24.0, is_loaded=True).is_loaded is True

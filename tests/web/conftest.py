@@ -1,6 +1,7 @@
 """Pages need the hashed static files that their templates name; many read Fern Row."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
 import pytest
 import time_machine
@@ -33,3 +34,10 @@ def fern(db: None) -> FernRow:
 def manager(db: None) -> User:
     """A water manager of everything."""
     return make.user(Role.WATER_MANAGER)
+
+
+@pytest.fixture
+def late_autumn() -> Iterator[None]:
+    """20 November 2026."""
+    with time_machine.travel(datetime(2026, 11, 20, 18, 0, tzinfo=UTC), tick=False):
+        yield

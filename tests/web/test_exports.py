@@ -3,6 +3,7 @@
 import csv
 import io
 import zipfile
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -66,14 +67,20 @@ def test_a_file_holds_all_filtered_rows_in_the_order_shown(manager: User) -> Non
 def test_off_central_says_what_the_page_says(fern: FernRow, manager: User) -> None:
     found = rows(manager, "/?sort=since&export=csv")
     assert found[0] == [
-        "Station", "Name", "Property", "Reason", "What stands in", "Off since", "Days",
-        "Excess water (gal)", "It costs", "Fault",
+        "Station", "Name", "Property", "Reason", "What stands in",
+        "Off since", "Off since: or before", "Days",
+        "Excess water (gal)", "Excess water: at least", "It costs", "It costs: at least", "Fault",
         "Waits on", "Whose move", "Waits since", "Waits until", "Water: not known",
     ]  # fmt: skip
-    assert found[1][:6] == [
-        "A:7", "lawn A7", "Fern Row", "wire", "battery timer", "2021-12-31 or before",
+    assert found[1][:7] == [
+        "A:7", "lawn A7", "Fern Row", "wire", "battery timer", "2021-12-31", "or before",
     ]  # fmt: skip
-    assert int(found[1][6]) > 1000
+    assert int(found[1][7]) > 1000
+    headings, first, *others = cells(manager, "/?sort=since&export=xlsx")
+    at = headings.index("Off since")
+    assert {type(row[at]) for row in [first, *others]} == {datetime}
+    assert (first[at].date().isoformat(), first[at + 1]) == ("2021-12-31", "or before")
+    assert {row[at + 1] for row in others} <= {"or before", None}
 
 
 def test_measures_are_numbers_under_a_heading_with_their_unit(manager: User) -> None:

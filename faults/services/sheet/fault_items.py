@@ -167,7 +167,7 @@ def mended(item: Item) -> str:
 
 @kind("proven", Action.MOVE_FAULT)
 def proven(item: Item) -> str:
-    """Volts and ohms with the coil running, the run from central, the valve seen to move."""
+    """Volts running, ohms at rest, the run from central, the valve seen to move."""
     said = item.said
     readings = {
         row.pk: Measured(

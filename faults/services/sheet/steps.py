@@ -228,9 +228,12 @@ def mended(visit: Visit) -> Plain:
 
 
 def proven(visit: Visit) -> Plain:
-    """Volts and ohms with the coil running, the run from central, the valve seen to move."""
+    """Volts running, ohms at rest, the run from central, the valve seen to move."""
     is_leak = visit.job.fault is not None and visit.job.fault.symptom == Symptom.LEAK
-    asked = [("volts", _("Volts, coil running")), ("ohms", _("Ohms"))]
+    asked = [
+        ("volts", _("Volts, coil running")),
+        ("ohms", _("Ohms, output off, wire off its terminal")),
+    ]
     if is_leak:
         asked.append(("megohms", _("Insulation, megohms")))
     several = len(visit.rows) > 1

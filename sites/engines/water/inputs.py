@@ -34,6 +34,9 @@ class Note(StrEnum):
     NO_RAIN = "no rain"
     MEAN_CLIMATE = "mean climate"
     SEASON = "season"
+    TWO_SCHEDULES = "two schedules"
+    TEMPERATURES = "estimated"
+    PRICE = "price"
 
 
 class StandsIn(StrEnum):
@@ -101,13 +104,17 @@ NOTHING_KNOWN = Facts(Interval(date.min))
 
 @dataclass(frozen=True, slots=True)
 class Depths:
-    """Evapotranspiration and rain of a calendar month, or of single days, from one table."""
+    """Evapotranspiration and rain of a calendar month, or of single days, from one table.
+
+    `estimated` are days that stand on temperatures alone.
+    """
 
     table: str
     eto_in: float = 0.0
     rain_in: float | None = None
     by_day: Mapping[date, tuple[float, float | None]] | None = None
     is_mean: bool = False
+    estimated: frozenset[date] = frozenset()
 
     def covers(self, start: date, end: date) -> bool:
         """Whether no day of [start, end) is missing."""

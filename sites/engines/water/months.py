@@ -232,6 +232,8 @@ class _Sum:
             for each in able
         ):
             self.lacks.add(Lacks.SCHEDULE)
+        if sum(each.minutes > 0 for each in holding) > 1:
+            self.notes.add(Note.TWO_SCHEDULES)
         return holding
 
     def _minutes(self, schedule: Schedule, stretch: Stretch) -> float:
@@ -252,6 +254,8 @@ class _Sum:
         pooled: dict[tuple[float, float, float], list[float]] = {}
         for stretch in found:
             key = self._plants(_facts_on(self.station.facts, stretch.start))
+            if any(stretch.start <= day < stretch.end for day in depths.estimated):
+                self.notes.add(Note.TEMPERATURES)
             eto_in, rain_in = depths.in_days(stretch.start, stretch.end, length)
             if rain_in is None:
                 self.notes.add(Note.NO_RAIN)

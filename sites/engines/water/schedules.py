@@ -73,6 +73,8 @@ class Schedule:
 
     `is_by_clock` = the controller or central runs it, which a broken wire keeps from the valve.
     `pattern` None = nobody wrote down on which days; `is_one_start_assumed` = nor how often.
+    `counted_from` is the day from which "every so many days" counts, where that is earlier: who
+    changes only the minutes of a timer leaves its rhythm as it is.
     """
 
     days: Interval
@@ -81,6 +83,7 @@ class Schedule:
     minutes: float
     is_by_clock: bool = False
     is_one_start_assumed: bool = False
+    counted_from: date | None = None
 
     def __post_init__(self) -> None:
         if self.starts < 1 or self.minutes < 0:
@@ -92,5 +95,5 @@ class Schedule:
         """Return the minutes that it runs in [start, end), all of which it holds."""
         if self.pattern is None or not self.minutes:
             return 0.0
-        runs = self.pattern.count(start, end, self.days.from_on)
+        runs = self.pattern.count(start, end, self.counted_from or self.days.from_on)
         return runs * self.starts * self.minutes

@@ -20,6 +20,7 @@ class Ahead:
     not_known: int
     stations: int
     is_least: bool
+    cost_is_least: bool
 
 
 def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahead:
@@ -44,6 +45,7 @@ def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahea
         not_known,
         len(meters),
         is_least or bool(not_known),
+        is_least or any(meter.months_priced < meter.months for meter in meters),
     )
 
 

@@ -26,6 +26,7 @@ class Table:
     by_day: dict[tuple[int, int], dict[date, Values]] = field(default_factory=dict)
     by_month: dict[tuple[int, int], Values] = field(default_factory=dict)
     means: dict[int, Values] = field(default_factory=dict)
+    estimated: dict[tuple[int, int], set[date]] = field(default_factory=dict)
 
     def add(self, row: ClimateRow) -> None:
         """Add one row."""
@@ -36,14 +37,18 @@ class Table:
             self.by_month[row.year, row.month] = values
         else:
             days = self.by_day.setdefault((row.year, row.month), {})
-            days[date(row.year, row.month, row.day)] = values
+            on = date(row.year, row.month, row.day)
+            days[on] = values
+            if row.is_estimated:
+                self.estimated.setdefault((row.year, row.month), set()).add(on)
 
     def of(self, month: date) -> list[Depths]:
         """Return what the table says of a month, the best first."""
         found = []
         key = month.year, month.month
         if key in self.by_day:
-            found.append(Depths(self.name, by_day=self.by_day[key]))
+            estimated = frozenset(self.estimated.get(key, ()))
+            found.append(Depths(self.name, by_day=self.by_day[key], estimated=estimated))
         if key in self.by_month:
             found.append(Depths(self.name, *self.by_month[key]))
         if month.month in self.means:
@@ -93,7 +98,8 @@ def climates_of(
     )
     own: dict[int, Table] = {}
     shared: dict[str, Table] = {}
-    for row in rows.only("table", "property_id", "year", "month", "day", "eto_in", "rain_in"):
+    read = ("table", "property_id", "year", "month", "day", "eto_in", "rain_in", "is_estimated")
+    for row in rows.only(*read):
         if row.property_id is not None:
             own.setdefault(row.property_id, Table(row.table)).add(row)
         else:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
@@ -12,10 +12,10 @@ from sites.engines.water.inputs import Facts, Main, MainDays, Off, StandsIn, Sta
 from sites.engines.water.money import Price
 from sites.engines.water.schedules import Schedule, read_pattern
 from sites.models import (
+    BY_CLOCK,
     MainValve,
     Outage,
     Property,
-    RunBy,
     Spell,
     StationFacts,
     Stopgap,
@@ -25,8 +25,6 @@ from sites.models import (
 from sites.models import Schedule as ScheduleRow
 from sites.models import Station as StationRow
 from sites.services.water.climate import PlaceClimate, climates_of
-
-BY_CLOCK = frozenset({RunBy.CENTRAL.value, RunBy.CONTROLLER.value})
 
 pattern_of = lru_cache(maxsize=4096)(read_pattern)
 
@@ -70,7 +68,7 @@ def gather(station_ids: Sequence[int], *, ahead_from: date | None = None) -> lis
     places = Property.objects.in_bulk(set(owner.values()))
     climates = climates_of(places.values(), ahead_from=ahead_from)
     prices = _prices(places)
-    schedules, facts = _schedules(ids), _facts(ids)
+    schedules, facts = schedules_of(ids), _facts(ids)
     outages, stopgaps, mains = _outages(ids), _stopgaps(ids), _mains(ids)
     return [
         Gathered(
@@ -190,20 +188,26 @@ def offs(spells: Sequence[SpellDays], stood: Sequence[Stood]) -> list[Off]:
     return found
 
 
-def _schedules(station_ids: Sequence[int]) -> dict[int, list[Schedule]]:
+def schedules_of(station_ids: Sequence[int]) -> dict[int, list[Schedule]]:
+    """Return when each of these stations waters."""
     found: dict[int, list[Schedule]] = defaultdict(list)
     rows = ScheduleRow.objects.filter(station__in=station_ids).order_by("from_on", "pk")
+    # The rhythm of each schedule by the day on which it ends: who goes on there keeps it.
+    rhythms: dict[tuple[int, str, str, date | None], date] = {}
     for station_id, from_on, to_on, run_by, days, starts, minutes in rows.values_list(
         "station_id", "from_on", "to_on", "run_by", "days", "starts", "minutes"
     ):
         if from_on != to_on:
-            found[station_id].append(
-                schedule_of(Interval(from_on, to_on), run_by, days, starts, minutes)
-            )
+            counted_from = rhythms.get((station_id, run_by, days, from_on), from_on)
+            rhythms[station_id, run_by, days, to_on] = counted_from
+            made = _schedule_of(Interval(from_on, to_on), run_by, days, starts, minutes)
+            found[station_id].append(replace(made, counted_from=counted_from))
     return found
 
 
-def schedule_of(days: Interval, run_by: str, pattern: str, starts: str, minutes: float) -> Schedule:
+def _schedule_of(
+    days: Interval, run_by: str, pattern: str, starts: str, minutes: float
+) -> Schedule:
     """Return a schedule as it was written down."""
     count = len([each for each in starts.split(";") if each.strip()])
     return Schedule(

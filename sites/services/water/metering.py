@@ -9,6 +9,7 @@ from django.conf import settings
 
 from sites.engines.spells import Interval
 from sites.engines.water import rain
+from sites.engines.water.inputs import Note
 from sites.engines.water.money import days_in_month, month_cost
 from sites.engines.water.months import months, next_month
 from sites.models import Meter
@@ -53,6 +54,7 @@ def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
     for month in months(one.water, one.climate, until=until, effective=effective_rain()):
         excess_gal = month.excess_gal
         days = days_in_month(one.water.off, month.month, until) if excess_gal else ()
+        notes = month.notes | _notes_on_price(one, days, until)
         rows.append(
             LedgerRow(
                 one.pk,
@@ -64,11 +66,19 @@ def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
                 month.shortfall_gal,
                 month_cost(excess_gal, one.prices, days),
                 ";".join(sorted(month.lacks)),
-                ";".join(sorted(month.notes)),
+                ";".join(sorted(notes)),
                 month.table,
             )
         )
     return rows
+
+
+def _notes_on_price(one: Gathered, days: Sequence[Interval], until: date) -> frozenset[Note]:
+    """Say where a price without a first day is taken for a year that is over."""
+    old = [each for each in days if each.from_on.year < until.year]
+    undated = [price for price in one.prices if price.days.from_on == date.min]
+    used = any(price.days.holds(each.from_on) for price in undated for each in old)
+    return frozenset({Note.PRICE}) if used else frozenset()
 
 
 def meters_of(one: Gathered, ledger: Sequence[LedgerRow], *, until: date) -> list[Meter]:

@@ -10,8 +10,8 @@ from sites.engines.spells import Interval
 from sites.engines.water.inputs import Depths, Facts, Off, StandsIn
 from sites.engines.water.inputs import Station as Water
 from sites.engines.water.months import months
-from sites.models import Central, Property, Schedule, Spell, Station, StationFacts
-from sites.services.water.gathered import Gathered, gather, schedule_of
+from sites.models import Central, Property, Spell, Station, StationFacts
+from sites.services.water.gathered import Gathered, gather, schedules_of
 
 # Enough for a mean; a property may have thousands of lawns.
 MOST_NEIGHBOURS = 30
@@ -19,10 +19,14 @@ MOST_NEIGHBOURS = 30
 
 @dataclass(frozen=True)
 class Beside:
-    """What linked neighbours were given on the same days, as a volume on this station's area."""
+    """What linked neighbours were given on the same days, as a volume on this station's area.
+
+    `months` are those in which both are known, of `of_months` that the time has.
+    """
 
     neighbours: int
     months: int
+    of_months: int
     applied_gal: float
     theirs_gal: float
 
@@ -81,6 +85,7 @@ def _compare(
     return Beside(
         neighbours=max(len(given[month]) for month in both),
         months=len(both),
+        of_months=len(mine),
         applied_gal=sum(mine[month] or 0.0 for month in both),
         theirs_gal=theirs,
     )
@@ -139,15 +144,7 @@ def _neighbours(station: Station, plant_kind: str, days: Interval) -> list[Water
         rows,
         key=lambda row: (row[4] != station.controller_id, abs(row[5] - station.number), row[0]),
     )[:MOST_NEIGHBOURS]
-    schedules = defaultdict(list)
-    of_these = Schedule.objects.filter(station__in=[row[0] for row in listed]).order_by("pk")
-    for row in of_these:
-        if row.from_on != row.to_on:
-            schedules[row.station_id].append(
-                schedule_of(
-                    Interval(row.from_on, row.to_on), row.run_by, row.days, row.starts, row.minutes
-                )
-            )
+    schedules = schedules_of([row[0] for row in listed])
     return [
         Water(
             off=(Off(days, StandsIn.CLOCK),),

@@ -1,11 +1,12 @@
 """Visits to change batteries during a spell: one for each set, however many valves it runs."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from django.conf import settings
-from django.db.models import Count, Q
+from django.db.models import Min, Q
 
 from sites.engines.spells import Interval
 from sites.models import Device, Station, Stopgap, Tariff
@@ -13,17 +14,24 @@ from sites.models import Device, Station, Stopgap, Tariff
 
 @dataclass(frozen=True)
 class BatteryVisits:
-    """Battery changes of one device within a spell, and how many valves share each of them."""
+    """Battery changes of one device within a spell, and how many valves share each of them.
+
+    `valves` is the most valves that one set ran. `is_least`: the device was written down after
+    the spell began, so that earlier changes are not known. `share_of_cost` is this station's part,
+    by the valves that ran on each day of a change.
+    """
 
     device: Device
     visits: int
     valves: int
+    is_least: bool
     labour_cost: float | None
+    share_of_cost: float | None
 
     @property
-    def share_of_cost(self) -> float | None:
-        """This station's part of what the visits cost."""
-        return None if self.labour_cost is None else self.labour_cost / self.valves
+    def is_shared(self) -> bool:
+        """Whether others bear a part."""
+        return self.valves > 1
 
 
 def battery_visits(
@@ -38,16 +46,25 @@ def battery_visits(
     )
     if days.to_on is not None:
         gaps = gaps.filter(counted_from__lt=days.to_on)
-    valves = Count("stopgaps__station", filter=Q(stopgaps__removed_on=None), distinct=True)
-    devices = Device.objects.filter(pk__in=gaps.values("device")).annotate(valves=valves)
-    changed = _changes(device.pk for device in devices)
+    devices = list(Device.objects.filter(pk__in=gaps.values("device")).order_by("name", "pk"))
+    keys = [device.pk for device in devices]
+    changed, known, runs = _changes(keys), _known_since(keys), _runs(keys)
     rate = tariff.labour_rate if tariff is not None else None
+    each_cost = None if rate is None else settings.BATTERY_VISIT_MINUTES / 60 * float(rate)
     found = []
-    for device in sorted(devices, key=lambda each: (each.name, each.pk)):
-        visits = sum(days.holds(day) for day in changed.get(device.pk, ()))
-        hours = visits * settings.BATTERY_VISIT_MINUTES / 60
-        cost = None if rate is None else hours * float(rate)
-        found.append(BatteryVisits(device, visits, max(1, device.valves), cost))
+    for device in devices:
+        visits = [day for day in changed.get(device.pk, ()) if days.holds(day)]
+        valves = [_valves_on(runs[device.pk], day) for day in visits]
+        found.append(
+            BatteryVisits(
+                device,
+                len(visits),
+                max(valves, default=1),
+                known[device.pk] > days.from_on,
+                None if each_cost is None else each_cost * len(visits),
+                None if each_cost is None else sum(each_cost / n for n in valves),
+            )
+        )
     return found
 
 
@@ -57,3 +74,27 @@ def _changes(device_ids: Iterable[int]) -> dict[int, set[date]]:
     for device_id, day in rows.values_list("id", "battery_changed_on"):
         found.setdefault(device_id, set()).add(day)
     return found
+
+
+def _known_since(device_ids: Iterable[int]) -> dict[int, date]:
+    """Return the day on which each device was first written down."""
+    rows = Device.history.filter(id__in=list(device_ids)).order_by()
+    firsts = rows.values_list("id").annotate(first=Min("history_date"))
+    found = dict.fromkeys(device_ids, date.max)
+    return found | {device_id: first.date() for device_id, first in firsts}
+
+
+def _runs(device_ids: Iterable[int]) -> dict[int, list[tuple[int, Interval]]]:
+    """Return which stations each device ran, and when."""
+    found: dict[int, list[tuple[int, Interval]]] = defaultdict(list)
+    rows = Stopgap.objects.filter(device__in=list(device_ids))
+    for device_id, station_id, start, end in rows.values_list(
+        "device_id", "station_id", "counted_from", "removed_on"
+    ):
+        found[device_id].append((station_id, Interval(start, end)))
+    return found
+
+
+def _valves_on(runs: Iterable[tuple[int, Interval]], day: date) -> int:
+    """Return how many valves a device ran on a day; a change before any was fitted serves one."""
+    return len({station_id for station_id, days in runs if days.holds(day)}) or 1

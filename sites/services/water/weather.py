@@ -1,7 +1,8 @@
 """A climate table of days, computed from raw weather: temperatures, humidity, sun and wind.
 
 A day with all of them goes through the full equation; one with temperatures alone gets an
-estimate, and its source says so. A day without even these stays missing: nothing is filled in.
+estimate, and is marked. A day without even these stays missing: nothing is filled in. A line that
+cannot be read, or cannot be, is left out and named; the others are kept.
 """
 
 import csv
@@ -46,16 +47,24 @@ Values = Mapping[str, float | None]
 
 
 class UnableToUseWeather(UnableToAct):
-    """A file that is no weather, or a value that no weather has."""
+    """A file that is no weather."""
+
+
+class _LeftOut(ValueError):
+    """A line that cannot be used; its message says why."""
 
 
 @dataclass(frozen=True)
 class WorkedOut:
-    """How many days were computed in full, by temperatures alone, and not at all."""
+    """How many days were computed in full, by temperatures alone, and not at all.
+
+    `left_out` says in words which lines could not be used, and why.
+    """
 
     full: int
     estimated: int
     missing: int
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,30 +95,48 @@ def work_out_weather(*, name: str, source: str, content: bytes, place: Place) ->
         for row in ClimateRow.objects.filter(table=table, property=None, day__isnull=False)
     }
     counts = {"full": 0, "estimated": 0, "missing": 0}
-    for day in read_weather(content):
-        how, depth_mm = _depth(day, place)
+    days, left_out = read_weather(content)
+    for day in days:
+        try:
+            how, depth_mm = _depth(day, place)
+            rain = _rain(day)
+        except _LeftOut as why:
+            left_out.append(_line_words(day.line, str(why)))
+            continue
         counts[how] += 1
         if depth_mm is None:
             continue
         key = day.on.year, day.on.month, day.on.day
         row = known.get(key) or ClimateRow(table=table, year=key[0], month=key[1], day=key[2])
-        rain = day.values.get("rain")
-        if rain is not None and not 0 <= rain <= MOST_RAIN_MM:
-            raise _wrong(day.line, _("This rain cannot be, in mm."))
         row.eto_in = depth_mm / MM_PER_IN
         row.rain_in = None if rain is None else rain / MM_PER_IN
-        words = _("%s; estimated from temperatures alone") if how == "estimated" else "%s"
+        row.is_estimated = how == "estimated"
+        words = _("%s; estimated from temperatures alone") if row.is_estimated else "%s"
         row.source = words % source.strip()
         row.save()
-    return WorkedOut(**counts)
+    if not any(counts.values()):
+        raise UnableToUseWeather(
+            _("No line could be used. %s") % " ".join(left_out[:3]), field="file"
+        )
+    return WorkedOut(**counts, left_out=tuple(left_out))
 
 
-def read_weather(content: bytes) -> list[Day]:
-    """Return the days of a .csv file.
+def _rain(day: Day) -> float | None:
+    rain = day.values.get("rain")
+    if rain is not None and not 0 <= rain <= MOST_RAIN_MM:
+        raise _LeftOut(_("This rain cannot be, in mm."))
+    return rain
+
+
+def _line_words(line: int, words: str) -> str:
+    return _("Line %(line)s: %(words)s") % {"line": line, "words": words}
+
+
+def read_weather(content: bytes) -> tuple[list[Day], list[str]]:
+    """Return the days of a .csv file, and in words the lines that cannot be read.
 
     Raises:
-        UnableToUseWeather: no text, no day or temperature column, a value that is no number, a
-            day twice, or too many days.
+        UnableToUseWeather: no text, no day or temperature column, a day twice, or too many days.
     """
     try:
         text = content.decode("utf-8-sig")
@@ -119,8 +146,8 @@ def read_weather(content: bytes) -> list[Day]:
         ) from None
     rows = csv.reader(io.StringIO(text))
     columns = _columns(next(rows, []))
-    days = list(_days(rows, columns))
-    if not days:
+    days, left_out = _days(rows, columns)
+    if not days and not left_out:
         raise UnableToUseWeather(_("This file holds no day."), field="file")
     if len(days) > MOST_DAYS:
         raise UnableToUseWeather(
@@ -129,9 +156,11 @@ def read_weather(content: bytes) -> list[Day]:
     seen: set[date] = set()
     for day in days:
         if day.on in seen:
-            raise _wrong(day.line, _("%s is in the file twice.") % day.on.isoformat())
+            words = _("%s is in the file twice.") % day.on.isoformat()
+            words = _("%s Nothing was kept.") % _line_words(day.line, words)
+            raise UnableToUseWeather(words, field="file")
         seen.add(day.on)
-    return days
+    return days, left_out
 
 
 def _columns(headings: list[str]) -> dict[str, int]:
@@ -149,19 +178,28 @@ def _columns(headings: list[str]) -> dict[str, int]:
     return found
 
 
-def _days(rows: Iterator[list[str]], columns: Mapping[str, int]) -> Iterator[Day]:
+def _days(rows: Iterator[list[str]], columns: Mapping[str, int]) -> tuple[list[Day], list[str]]:
+    days, left_out = [], []
     for line, row in enumerate(rows, start=2):
         cells = {name: row[n].strip() if n < len(row) else "" for name, n in columns.items()}
         if not any(cells.values()):
             continue
         try:
-            on = date.fromisoformat(cells.pop("date"))
-        except ValueError:
-            raise _wrong(line, _("Write the day as 2026-03-14.")) from None
-        yield Day(line, on, {name: _number(line, cell) for name, cell in cells.items()})
+            days.append(_day(line, cells))
+        except _LeftOut as why:
+            left_out.append(_line_words(line, str(why)))
+    return days, left_out
 
 
-def _number(line: int, cell: str) -> float | None:
+def _day(line: int, cells: dict[str, str]) -> Day:
+    try:
+        on = date.fromisoformat(cells.pop("date"))
+    except ValueError:
+        raise _LeftOut(_("Write the day as 2026-03-14.")) from None
+    return Day(line, on, {name: _number(cell) for name, cell in cells.items()})
+
+
+def _number(cell: str) -> float | None:
     if not cell:
         return None
     try:
@@ -169,7 +207,7 @@ def _number(line: int, cell: str) -> float | None:
     except ValueError:
         found = math.nan
     if not math.isfinite(found):
-        raise _wrong(line, _("%s is no number.") % cell[:40])
+        raise _LeftOut(_("%s is no number.") % cell[:40])
     return found
 
 
@@ -185,7 +223,7 @@ def _depth(day: Day, place: Place) -> tuple[str, float | None]:
             return "estimated", eto_from_temperatures_mm(low, high, place.latitude, ordinal)
         return "full", max(0.0, eto_mm(Weather(low, high, vapour, sun, wind), place, ordinal))
     except ImpossibleWeather as problem:
-        raise _wrong(day.line, _IMPOSSIBLE[problem.what]()) from None
+        raise _LeftOut(_IMPOSSIBLE[problem.what]()) from None
 
 
 def _vapour(low: float, high: float, values: Values) -> float | None:
@@ -203,8 +241,3 @@ _IMPOSSIBLE = {
     "sun": lambda: _("This sun cannot be, in MJ/m² a day."),
     "wind": lambda: _("This wind cannot be, in m/s."),
 }
-
-
-def _wrong(line: int, words: str) -> UnableToUseWeather:
-    told = _("Line %(line)s: %(words)s Nothing was kept.") % {"line": line, "words": words}
-    return UnableToUseWeather(told, field="file")

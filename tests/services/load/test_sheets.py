@@ -268,3 +268,25 @@ def test_files_without_any_list_of_the_register_say_so() -> None:
     preview = check(sheet("letter", "Dear,all\nplease,call\n"))
     assert "No sheet was recognised" in words(preview)
     assert not preview.can_load
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "asks"),
+    [
+        (",battery timer", ",battery timer", True),
+        ("2025-06-01,battery timer", ",battery timer", False),
+        ("2025-06-02,battery timer", ",battery timer", True),
+        (",central", ",battery timer", False),
+        (",central", ",controller", True),
+    ],
+)
+def test_two_schedules_on_the_same_days_are_asked_about(
+    first: str, second: str, asks: bool
+) -> None:
+    preview = check(
+        *base(
+            schedules="property code,controller,station number,from,to,run by,days,minutes\n"
+            f"Elm,A,1,2025-01-01,{first},every 1,10\nElm,A,1,2025-06-01,{second},every 1,20\n"
+        )
+    )
+    assert ("Are both meant?" in words(preview)) is asks

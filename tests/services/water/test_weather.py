@@ -49,19 +49,33 @@ def test_the_same_days_again_take_the_place_of_the_first() -> None:
     [
         (WEATHER.replace("12.3,21.5,84,63,2.78,22.07", "25,21.5,84,63,2.78,22.07"), "Line 2"),
         (WEATHER.replace("84,63,2.78,22.07,0", "84,63,2.78,22.07,wet"), "Line 4"),
-        (WEATHER.replace("2025-07-07", "2025-07-06"), "twice"),
         (WEATHER.replace("2025-07-07", "07/07/25"), "Line 3"),
         (WEATHER.replace("84,63,2.78,22.07,5.08", "63,84,2.78,22.07,5.08"), "humidity"),
         (WEATHER.replace("2.78,22.07,5.08", "2.78,220,5.08"), "MJ"),
         (WEATHER.replace("2.78,22.07,5.08", "-2,22.07,5.08"), "wind"),
         (WEATHER.replace("22.07,5.08", "22.07,-1"), "rain"),
         (WEATHER.replace("22.07,5.08", "nan,1"), "no number"),
+    ],
+)
+def test_a_line_that_cannot_be_used_is_named_and_the_others_are_kept(text: str, words: str) -> None:
+    found = work_out(text)
+    (line,) = found.left_out
+    assert words in line
+    assert found.full + found.estimated + found.missing == 2
+    assert ClimateRow.objects.count() == found.full + found.estimated >= 1
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (WEATHER.replace("2025-07-07", "2025-07-06"), "twice"),
         ("date,eto\n2025-07-06,5\n", "tmin and tmax"),
         ("date,tmin,tmax\n", "no day"),
+        ("date,tmin,tmax\n2025-07-06,cold,warm\n", "No line could be used. Line 2: cold"),
         ("", "tmin and tmax"),
     ],
 )
-def test_weather_that_cannot_be_keeps_nothing(text: str, words: str) -> None:
+def test_a_file_that_is_no_weather_keeps_nothing(text: str, words: str) -> None:
     with pytest.raises(UnableToUseWeather, match=words) as refused:
         work_out(text)
     assert refused.value.field == "file"

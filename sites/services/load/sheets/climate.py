@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from sites.models import ClimateRow, Property
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Cell, Manner, Measure, Text, plain_text
+from sites.services.load.columns import Cell, Flag, Manner, Measure, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import WATER_DEPTH
@@ -46,6 +46,7 @@ COLUMNS = (
             attribute="eto_in", dimension=WATER_DEPTH),
     Measure("rain", also="rainfall|precipitation|effective rain|lluvia", attribute="rain_in",
             dimension=WATER_DEPTH),
+    Flag("estimated", also="from temperatures alone", attribute="is_estimated"),
     Text("source", also="data source|fuente|from", required=True, attribute="source", longest=200),
 )  # fmt: skip
 

@@ -2,10 +2,11 @@
 
 import re
 from collections import defaultdict
+from itertools import combinations
 
 from django.utils.translation import gettext as _
 
-from sites.models import RunBy, Schedule, Station
+from sites.models import BY_CLOCK, RunBy, Schedule, Station
 from sites.services.load.columns import Cell, Choice, Manner, Measure, Text, plain_text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
@@ -96,10 +97,39 @@ def plan(load: Load, sheet: Sheet) -> None:
         if station := stations.get(schedule.station_id):
             known[id(station), schedule.from_on, schedule.run_by].append(schedule)
     counts: dict[Found, int] = defaultdict(int)
+    rows: dict[int, tuple[Row, Station]] = {}
     for row in load.rows(sheet):
         station = load.station_of(row) if row.is_complete() else None
         if station is not None:
             _plan_row(load, row, station, known, counts)
+            rows[id(station)] = row, station
+    held: dict[int, list[Schedule]] = defaultdict(list)
+    for (key, _day, _by), schedules in known.items():
+        held[key] += schedules
+    for key, (row, station) in rows.items():
+        _ask_about_overlaps(row, station, held[key])
+
+
+def _ask_about_overlaps(row: Row, station: Station, held: list[Schedule]) -> None:
+    """Two programs may be meant, or the older one was never ended: only people know which."""
+    running = [each for each in held if each.minutes and each.from_on != each.to_on]
+    running.sort(key=lambda each: each.from_on)
+    for first, second in combinations(running, 2):
+        is_same_way = (first.run_by in BY_CLOCK) == (second.run_by in BY_CLOCK)
+        if is_same_way and (first.to_on is None or second.from_on < first.to_on):
+            row.remark(
+                _(
+                    "%(station)s has two schedules on the same days, from %(first)s and from "
+                    "%(second)s, and both are counted. Are both meant? If not, end the older one "
+                    "in the column to."
+                )
+                % {
+                    "station": station,
+                    "first": first.from_on.isoformat(),
+                    "second": second.from_on.isoformat(),
+                }
+            )
+            return
 
 
 def _plan_row(
