@@ -259,6 +259,12 @@ def test_a_visit_that_was_done_counts_from_the_day_of_the_last_move(
     assert visit_for(Stage.AGREED, (one,), None) == one
 
 
+def test_a_visit_that_was_done_nobody_knows_when_counts_only_where_no_move_has_a_day() -> None:
+    one = Visit(Purpose.DIG, VisitState.DONE)
+    assert visit_for(Stage.AGREED, (one,), MOVED) is None
+    assert visit_for(Stage.AGREED, (one,), None) == one
+
+
 def test_a_stage_that_no_visit_serves_looks_to_none() -> None:
     assert visit_for(Stage.FOUND, (Visit(Purpose.LOOK), Visit(Purpose.DIG)), MOVED) is None
 
