@@ -83,7 +83,7 @@ def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuer
 
 
 def handlers_on(place: Property) -> QuerySet[User]:
-    """Return the people to whom something due at this property can be handed over."""
+    """Return the people to whom something due at this property can be assigned."""
     return _people_on(place, roles_with(Action.HANDLE_FOLLOW_UPS))
 
 

@@ -13,7 +13,7 @@ class FaultsConfig(AppConfig):
     def ready(self) -> None:
         """Let the register ask before it retires a station: it cannot see faults itself.
 
-        And keep what stations wait on true to all that it follows from.
+        Connect the signals that rebuild what stations wait on.
         """
         ask = import_module("sites.services.retire").ask_before_retiring
         ask(import_module("faults.services.retiring").open_faults_on)

@@ -60,7 +60,7 @@ WHEN_IS: dict[str, Callable[[Days], Q]] = {
 
 
 def for_person(user: User) -> Q:
-    """Return the condition that leaves out what is with somebody else."""
+    """Return the condition that leaves out what is assigned to another user."""
     return Q(handed_to=None) | Q(handed_to=user)
 
 
@@ -108,7 +108,7 @@ def properties_with_open(user: User) -> QuerySet[Property]:
 
 
 def handled_by(user: User) -> FollowUpQuerySet:
-    """Return the follow-ups that the user may do, move and hand over."""
+    """Return the follow-ups that the user may do, move and reassign."""
     return follow_ups_for(user, Action.HANDLE_FOLLOW_UPS).select_related(*SHOWN_WITH)
 
 

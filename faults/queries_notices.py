@@ -40,7 +40,7 @@ MOST_SHOWN = 20
 
 
 def notices_listed(user: User, *, at: datetime) -> QuerySet[Notice]:
-    """Return notices with how many operators have not settled, and the moment asked about."""
+    """Return notices annotated with how many operators have not settled, and the moment `at`."""
     waited_on = OperatorAnswer.objects.filter(notice=OuterRef("pk"), state__in=UNSETTLED)
     unsettled = waited_on.order_by().values("notice").annotate(n=Count("pk")).values("n")
     return (

@@ -26,7 +26,7 @@ def sheets_of(user: User, *, today: date) -> list[Job]:
 
 
 def jobs_to_settle(user: User) -> list[Job]:
-    """Return the jobs of whose sheets something was not kept, and nobody has looked at it."""
+    """Return the jobs whose sheets have things that were not accepted and not reviewed."""
     open_ones = SheetItem.objects.unsettled().filter(job=OuterRef("pk"))
     rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(open_ones))
     waiting = Count("sheet_items", filter=_is_unsettled())

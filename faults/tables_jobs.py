@@ -53,7 +53,7 @@ class JobTable(SheetTable):
         return format_html('<a href="{}">{}</a>', url, record.fault)
 
     def render_state(self, record: Job) -> str:
-        """Translate the word; a lock and a hold are told with it."""
+        """Translate the state; a lock and a hold are added to it."""
         words = [record.get_state_display()]
         if record.is_locked:
             words.append(str(_("locked")))

@@ -19,7 +19,7 @@ from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 
 class NoticeTable(SheetTable):
-    """Notices with what each says today. Rows carry the moment that is asked about."""
+    """Notices with what each says today. Rows carry the moment of the query."""
 
     ticket = tables.Column(verbose_name=_("Ticket"), attrs=LEAD)
     property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")

@@ -8,8 +8,8 @@ from django.utils import timezone
 
 from faults.services import outbox, regular
 
-# Whoever is killed, or loses the database, hands the task back; the claim of the round keeps it
-# from being done twice.
+# A worker that is killed, or loses the database, returns the task to the queue; the claim of the
+# round keeps it from running twice.
 HOW: dict[str, Any] = {
     "acks_late": True,
     "reject_on_worker_lost": True,
@@ -59,5 +59,5 @@ def tidy(**later: Any) -> None:
 
 @shared_task(name="faults.learn", **HOW)
 def learn(**later: Any) -> None:
-    """Work out what finished searches say of the numbers that searches assume."""
+    """Compute what finished searches say of the numbers that searches assume."""
     regular.do_round(regular.LEARNING, at=timezone.now())

@@ -54,7 +54,7 @@ class OffCentralFilter(ListFilter):
         return station_word(word, "station__")
 
     def with_fault(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
-        """Keep stations that somebody is working on, or those that nobody is."""
+        """Filter to stations that are being worked on, or to those that are not."""
         return rows.filter(fault_ref__isnull=value == "none")
 
 

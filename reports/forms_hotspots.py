@@ -62,7 +62,7 @@ class ScopeForm(forms.Form):
         return data
 
     def given(self, name: str) -> Any:
-        """Return what was asked for, or nothing where it was not understood."""
+        """Return a field's cleaned value, or nothing where it is empty or not valid."""
         self.is_valid()
         return self.cleaned_data.get(name) or ""
 
@@ -96,10 +96,11 @@ class WorthForm(forms.Form):
     fault_cost = forms.FloatField(
         label=_("Cost of one fault"),
         min_value=1,
+        required=False,
         help_text=_("Search, dig, mend, visits, and what the stopgap costs until then."),
     )
-    per_foot = forms.FloatField(label=_("Renewal, per foot"), min_value=0)
-    fixed = forms.FloatField(label=_("Renewal, besides"), min_value=0)
+    per_foot = forms.FloatField(label=_("Renewal, per foot"), min_value=0, required=False)
+    fixed = forms.FloatField(label=_("Renewal, besides"), min_value=0, required=False)
     years = forms.FloatField(label=_("Years looked ahead"), min_value=1, max_value=60)
     interest_percent = forms.FloatField(
         label=_("Interest above inflation, percent"), min_value=0, max_value=30
@@ -109,3 +110,24 @@ class WorthForm(forms.Form):
         min_value=0,
         max_value=200,
     )
+
+    COSTS = ("fault_cost", "per_foot", "fixed")
+
+    def __init__(self, *args: Any, labour: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["fault_cost"]
+        field.help_text = f"{field.help_text} {labour}".strip()
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for all costs, once one is given."""
+        data: dict[str, Any] = super().clean() or {}
+        open_ = [name for name in self.COSTS if name not in self.errors and data[name] is None]
+        if len(open_) < len(self.COSTS):
+            for name in open_:
+                self.add_error(name, _("Put this in too: without it the two ways have no price."))
+        return data
+
+    @property
+    def has_costs(self) -> bool:
+        """Whether the company's own costs are there."""
+        return self.is_valid() and all(self.cleaned_data[name] is not None for name in self.COSTS)

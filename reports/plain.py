@@ -1,4 +1,4 @@
-"""Off central control in words for somebody who does not know the trade's own."""
+"""Off central control in words for clients who do not know the trade's own."""
 
 from collections import defaultdict
 from dataclasses import dataclass

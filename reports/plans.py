@@ -19,7 +19,7 @@ MOST_LEGS_DRAWN = 3000
 
 
 def plan_of(place: Property, asked: str = "") -> dict[str, Any]:
-    """Return the plan on the base asked for, or on the best one, with the bases to choose from.
+    """Return the plan on the requested base, or on the best one, with the bases to choose from.
 
     Queries: legs, loose points, picture, breaks, spares, controllers, stations.
     """

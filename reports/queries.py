@@ -192,7 +192,7 @@ def breaks_by_leg(place: Property) -> dict[int, int]:
 def breaks_on(user: User, legs: list[int]) -> list[Break]:
     """Return the breaks that were found on these legs, newest first.
 
-    They are part of the ground's history, so all are told; `may_open` says whether the user
+    They are part of the ground's history, so all are listed; `may_open` says whether the user
     may open the fault behind one.
     """
     return list(

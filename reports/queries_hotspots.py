@@ -1,4 +1,4 @@
-"""Rows from which hotspots are worked out: ground, wires in it, renewals, breaks, faults.
+"""Rows from which hotspots are computed: ground, wires in it, renewals, breaks, faults.
 
 Each is one query over the properties in view, whatever their number, and is cut at a limit that
 the page tells of.
@@ -28,6 +28,7 @@ from sites.models import Feed, Leg, PlanPicture, Property, Renewal, User, WireLe
 MOST_LEGS = 60_000
 MOST_BREAKS = 150_000
 MOST_STATIONS = 20_000
+NOT_THE_WIRE = (CauseSide.VALVE, CauseSide.ELSEWHERE)
 
 
 class LegRow(NamedTuple):
@@ -45,6 +46,7 @@ class LegRow(NamedTuple):
     depth_in: float | None
     cover: str
     in_conduit: bool | None
+    is_surveyed: bool
     observed_from: date | None
     retired_on: date | None
     split_from_id: int | None
@@ -52,10 +54,12 @@ class LegRow(NamedTuple):
 
 
 class BreakRow(NamedTuple):
-    """One found place of damage on a leg."""
+    """One found place of damage; `leg_id` is None where nobody wrote down on which leg."""
 
     pk: int
-    leg_id: int
+    property_id: int
+    fault_id: int
+    leg_id: int | None
     feet_along: float | None
     from_point_id: int | None
     reported_on: date
@@ -105,7 +109,7 @@ def leg_rows(places: Iterable[Property]) -> list[LegRow]:
     found = rows.values_list(
         *("pk", "ref", "label", "property_id", "from_point_id", "to_point_id"),
         *("from_point__name", "to_point__name", "length_ft", "depth_in", "cover", "in_conduit"),
-        *("observed_from", "retired_on", "split_from_id", "starts_at_ft"),
+        *("is_surveyed", "observed_from", "retired_on", "split_from_id", "starts_at_ft"),
     )
     return [LegRow(*row) for row in found[:MOST_LEGS]]
 
@@ -128,11 +132,13 @@ def renewals_by_leg(places: Iterable[Property]) -> dict[int, list[date]]:
 
 
 def break_rows(places: Iterable[Property]) -> list[BreakRow]:
-    """Return all breaks on legs, by the day on which their fault was reported."""
-    rows = Break.objects.filter(leg__property__in=[place.pk for place in places])
+    """Return all breaks of wires, by the day on which their fault was reported."""
+    rows = Break.objects.filter(fault__property__in=[place.pk for place in places])
     rows = rows.exclude(fault__stage=Stage.WITHDRAWN.value).exclude(cause=Cause.VALVE)
+    rows = rows.exclude(leg=None, fault__cause_side__in=NOT_THE_WIRE)
     found = rows.order_by("fault__reported_on", "pk").values_list(
-        *("pk", "leg_id", "feet_along", "from_point_id", "fault__reported_on", "found_on"),
+        *("pk", "fault__property_id", "fault_id", "leg_id", "feet_along", "from_point_id"),
+        *("fault__reported_on", "found_on"),
         *("fault__ref", "cause", "depth_in", "mended_on", "how_mended"),
     )
     return [BreakRow(*row) for row in found[:MOST_BREAKS]]
@@ -153,7 +159,7 @@ def stopped_without_place(places: Iterable[Property]) -> list[StoppedRow]:
     placed = known.filter(leg__isnull=False) | known.filter(cause=Cause.VALVE)
     rows = (
         FaultStation.objects.filter(fault__property__in=[place.pk for place in places])
-        .exclude(fault__cause_side__in=(CauseSide.VALVE, CauseSide.ELSEWHERE))
+        .exclude(fault__cause_side__in=NOT_THE_WIRE)
         .exclude(fault__stage=Stage.WITHDRAWN.value)
         .exclude(how_returned=HowReturned.LINKED.value)
         .filter(~Exists(placed))

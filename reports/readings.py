@@ -11,6 +11,7 @@ from faults.services.judging import Judged, courses_of
 from reports.charts import ohms_figure
 from sites.models import Station
 from sites.services.expected_volts import expected_volts
+from sites.services.warmth import ground_year
 from sites.templatetags.register import ohms
 
 MOST_CHARTED = 200
@@ -30,6 +31,7 @@ def readings_of(station: Station) -> dict[str, Any]:
     course = courses_of([station])[station.pk]
     pairs = list(zip(course.readings, course.judged, strict=True))
     charted = course.charted[-MOST_CHARTED:]
+    place = station.controller.property
     verdict = course.verdict
     limits = verdict.limits if verdict else None
     expected = course.expected
@@ -39,23 +41,25 @@ def readings_of(station: Station) -> dict[str, Any]:
         "expected": expected,
         "expected_volts": expected_volts(expected, station.controller),
         "ohms_limits": limits,
+        "assumed_total": course.assumed,
+        "ground_is_known": ground_year(place) is not None,
         "ohms_verdict": verdict,
         "ohms_title": _title(charted, verdict),
         "ohms_figure": _figure(charted, expected.total_ohms, limits) if len(charted) > 1 else None,
     }
 
 
-def _title(charted: list[Reading], verdict: Verdict | None) -> str:
+def _title(charted: list[tuple[Reading, Judged]], verdict: Verdict | None) -> str:
     if not charted:
         return _("Readings")
     if verdict and verdict.is_creeping:
         return _("Its ohms are creeping up: a joint may be corroding")
-    return _("Ohms over time: newest %s") % ohms(charted[-1].value)
+    return _("Ohms over time: newest %s") % ohms(charted[-1][0].value)
 
 
 def _figure(
-    charted: list[Reading], expected_ohms: float | None, limits: Limits | None
+    charted: list[tuple[Reading, Judged]], expected_ohms: float | None, limits: Limits | None
 ) -> dict[str, Any]:
-    return ohms_figure(
-        [r.taken_on for r in charted], [r.value for r in charted], expected_ohms, limits
-    )
+    days = [reading.taken_on for reading, _judged in charted]
+    values = [judged.at_20_c or 0.0 for _reading, judged in charted]
+    return ohms_figure(days, values, expected_ohms, limits)

@@ -174,7 +174,7 @@ class OffCentralTable(SheetTable):
         return first if record.spell.from_is_exact else f"{first} {_('or before')}"
 
     def value_days(self, record: SpellPart) -> int:
-        """A number to reckon with; the column beside it says where it is at least so many."""
+        """Return the age in whole days for the export; a column beside it marks "at least"."""
         return max(0, (self.today - record.spell.from_on).days)
 
     def render_days(self, record: SpellPart) -> str:
@@ -202,7 +202,7 @@ class OffCentralTable(SheetTable):
         )
 
     def value_excess_gal(self, record: SpellPart) -> float | str:
-        """A number to reckon with; what is not known is an empty cell."""
+        """Return the gallons as a number for the export; an empty cell where not known."""
         meter = meter_of(record)
         return "" if meter is None or meter.excess_gal is None else round(meter.excess_gal, 2)
 

@@ -35,15 +35,15 @@ class HotspotTable(SheetTable):
     evidence = tables.Column(
         verbose_name=gettext_lazy("Evidence"), accessor="q", order_by=("q", "rank")
     )
+    ratio = tables.Column(
+        verbose_name=gettext_lazy("Times as often"), attrs=RIGHT, order_by=("-ratio", "rank")
+    )
     counted = tables.Column(
         verbose_name=gettext_lazy("Faults"), attrs=RIGHT, order_by=("-counted", "rank")
     )
     feet = tables.Column(verbose_name=gettext_lazy("Length"), attrs=RIGHT)
     years = tables.Column(verbose_name=gettext_lazy("Years"), attrs=RIGHT)
     rate = tables.Column(verbose_name=gettext_lazy("Rate"), attrs=RIGHT, order_by=("-rate", "rank"))
-    shrunken = tables.Column(
-        verbose_name=gettext_lazy("Evened rate"), attrs=RIGHT, order_by=("-shrunken", "rank")
-    )
     last = tables.Column(
         verbose_name=gettext_lazy("Last"), empty_values=(), order_by=("-sort_last", "rank")
     )
@@ -98,9 +98,9 @@ class HotspotTable(SheetTable):
         """Write the rate with its exact interval."""
         return _with_limits(number(record.rate), interval_words(record.limits))
 
-    def render_shrunken(self, record: Row) -> SafeString:
-        """Write the evened rate with its interval."""
-        return _with_limits(number(record.shrunken), interval_words(record.shrunken_limits))
+    def render_ratio(self, record: Row) -> SafeString:
+        """Write how many times as often as the others it fails, by which it is ranked."""
+        return _with_limits(number(record.ratio), interval_words(record.ratio_limits))
 
     def render_last(self, record: Row) -> SafeString:
         """Write the newest fault's day."""
@@ -123,9 +123,10 @@ def _with_limits(value: str, limits: str) -> SafeString:
 
 
 def written(rows: Iterable[Row], *, by_properties: bool) -> Written:
-    """Return the whole ranking as a list for a file: numbers to reckon with."""
+    """Return the whole ranking as rows for an export, with plain numbers."""
     headings = [
         *(_("Rank"), _("Property"), _("Property") if by_properties else _("Leg"), _("Evidence")),
+        *(_("Times as often as others"), _("from"), _("to")),
         *(_("Faults located"), _("Share of faults not located"), _("Length (ft)"), _("Years")),
         *(_("Faults per 1,000 ft and year"), _("from"), _("to")),
         *(_("Evened rate"), _("from"), _("to")),
@@ -139,6 +140,7 @@ def _lines(rows: Iterable[Row]) -> Iterator[list[Cell]]:
     for row in rows:
         yield [
             *(row.rank, str(row.place), row.name, evidence(row)),
+            *(row.ratio, row.ratio_limits.low, row.ratio_limits.high),
             *(row.located, row.spread, row.feet, row.years),
             *(row.rate, row.limits.low, row.limits.high),
             *(row.shrunken, row.shrunken_limits.low, row.shrunken_limits.high),

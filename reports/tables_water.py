@@ -26,6 +26,7 @@ WHERE_TO_SAY = {
     Lacks.PLANT_FACTOR.value: (FACTS, False),
     Lacks.EFFICIENCY.value: (FACTS, False),
     Lacks.CLIMATE.value: ("sites:property_climate", True),
+    Lacks.MAIN.value: ("sites:station_main_valve", False),
     PRICE: ("sites:property_tariff", True),
 }
 

@@ -35,7 +35,7 @@ class SpellFigures:
 
     @property
     def is_stale(self) -> bool:
-        """Whether the meter is still being worked out."""
+        """Whether the meter is still being computed."""
         return self.meter is None or self.meter.counted_until is None
 
     @property

@@ -1,6 +1,9 @@
 """Who sees what: the loader of an object is the access check.
 
-A stranger gets 404, so that nobody learns what exists; a wrong role gets 403.
+A grant gives a role on everything, on one client or on one property. `page_for(action)` opens a
+view; the view loads its object through `properties_for(user)` or a sibling of it. A stranger gets
+404, so that nobody learns what exists; a wrong role gets 403. `tests/web/test_every_address.py`
+requests every address with every role.
 """
 
 from collections.abc import Callable

@@ -2,6 +2,7 @@
 
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
+from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from sites.models import Grant, User
@@ -20,6 +21,11 @@ class PersonAdmin(UserAdmin):  # type: ignore[type-arg]
 
     list_display = ("username", "email", "first_name", "last_name", "is_active")
     inlines = [GrantInline]
+
+    def has_delete_permission(self, request: HttpRequest, obj: User | None = None) -> bool:
+        """Return False: people end by being made inactive, and history keeps who did what."""
+        return False
+
     fieldsets = (
         *(UserAdmin.fieldsets or ()),
         (_("Here"), {"fields": ("time_zone", "language")}),

@@ -15,7 +15,7 @@ class SitesConfig(AppConfig):
     def ready(self) -> None:
         """Load the task queue's wiring, by name so that no layer imports it, and `<ref:...>`.
 
-        And keep the ledger of water true to all that it follows from.
+        Connect the signals that rebuild the ledger of water.
         """
         import_module("sites.project.celery")
         register_converter(import_module("sites.converters").RefConverter, "ref")

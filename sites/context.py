@@ -9,7 +9,7 @@ from sites.access import actions_anywhere, is_client_only
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:
-    """Return the frame's context; error pages may come before sign-in was worked out."""
+    """Return the frame's context; error pages may be rendered before the user is known."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
         return {"is_demo": settings.DEMO, "may": {}}

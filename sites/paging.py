@@ -1,4 +1,4 @@
-"""Pages of tables: a unique order, and only the rows of one page worked out."""
+"""Pages of tables: a unique order, and only the rows of one page computed."""
 
 from collections.abc import Iterator
 from typing import Any
@@ -11,9 +11,9 @@ from sites.tables import SheetTable
 
 
 class LateRows:
-    """An ordered QuerySet that finds a page's keys first, and then works out those rows alone.
+    """An ordered QuerySet that finds a page's keys first, and then computes those rows alone.
 
-    A database works out every column, counts in subqueries too, of each row that an OFFSET
+    A database computes every column, counts in subqueries too, of each row that an OFFSET
     skips; keys alone cost next to nothing.
     """
 
@@ -44,7 +44,7 @@ class LateRows:
 
 
 def arrange(request: HttpRequest, table: SheetTable) -> Any:
-    """Order the table as asked, with a unique tie-break, and turn to the page asked for.
+    """Order the table as requested, with a unique tie-break, and turn to the requested page.
 
     Returns:
         All rows in that order, for a file.
@@ -52,12 +52,13 @@ def arrange(request: HttpRequest, table: SheetTable) -> Any:
     RequestConfig(request, paginate=False).configure(table)
     rows = table.data.data.order_by(*table.data.data.query.order_by, "pk")
     table.data.data = LateRows(rows)
-    _turn(table, request.GET.get(table.prefixed_page_field, "1"))
+    turn(request, table)
     return rows
 
 
-def _turn(table: SheetTable, page: str) -> None:
-    """A page that is no number is the first; one beyond the end is the last."""
+def turn(request: HttpRequest, table: SheetTable) -> None:
+    """Turn to the requested page: no number is the first, one beyond the end the last."""
+    page = request.GET.get(table.prefixed_page_field, "1")
     per_page = table.Meta.per_page
     try:
         table.paginate(page=page, per_page=per_page)

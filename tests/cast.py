@@ -1,6 +1,6 @@
 """The cast: one user for each role, one outsider, one stranger, and the two clients' things.
 
-Everything of the other client carries a canary word. It must never reach anybody whose grants
+Everything of the other client carries a canary word. It must never reach anyone whose grants
 end at our client.
 """
 

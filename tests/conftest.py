@@ -59,7 +59,7 @@ def django_db_setup(
 
 @pytest.fixture(autouse=True)
 def no_counts() -> None:
-    """Forget what earlier tests asked, so that no test meets another's rate limit."""
+    """Clear the cache, so that no test meets another's rate limit."""
     reset_limits()
 
 

@@ -99,7 +99,7 @@ def mail(**given: Any) -> OutgoingMail:
 def samples(corner: Corner) -> dict[tuple[str, str], str]:
     """Return a value for each variable part of our addresses, all of the corner's client.
 
-    Secret addresses are those of somebody who may see nothing: they ask for no name.
+    Secret addresses belong to a user who may see nothing: they need no sign-in.
     """
     row = follow_up(property=corner.property, what=f"{corner.property.code} to do")
     nobody = make.user(email="nobody@example.org")

@@ -28,7 +28,7 @@ def crew(*people: User, skill: int = 3, **given: Any) -> Crew:
 
 
 def member(**given: Any) -> CrewMember:
-    """Put somebody in a crew since the start of the year."""
+    """Add a user to a crew since the start of the year."""
     return CrewMember.objects.create(**{"from_on": date(2025, 1, 1), "skill": 3, **given})
 
 

@@ -10,7 +10,7 @@ ROUND_LEASE_S = 2
 MAIL_LEASE_S = 2
 FOLLOW_UP_CHUNK = 4
 EMAIL_BACKEND = "tests.services_real.mail_sink.Sink"
-# The product's tasks, asked for each second instead of each quarter of an hour.
+# The product's tasks, scheduled each second instead of each quarter of an hour.
 CELERY_BEAT_SCHEDULE = {
     name: {**entry, "schedule": timedelta(seconds=1)} for name, entry in PRODUCTS_OWN.items()
 }

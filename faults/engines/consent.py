@@ -1,4 +1,4 @@
-"""Whether what a client allows without being asked covers a piece of work."""
+"""Whether a client's standing authority covers a piece of work."""
 
 from dataclasses import dataclass
 from decimal import Decimal

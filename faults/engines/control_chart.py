@@ -10,7 +10,7 @@ seed, for the number of readings that the limits rest on.
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from statistics import fmean
 from typing import TypeVar
@@ -29,6 +29,8 @@ SEED = 20_260_101
 MOST_SIMULATED = 200
 # So many readings in a row that each rise: chance alone does that once in 5! = 120 orders.
 RISING_RUN = 5
+# So many standard errors of what readings share: chance alone passes that once in about 40.
+WIDENED_BY = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,16 +75,24 @@ class Verdict:
         return self.is_above or self.is_rising
 
 
-def judge_newest(values: Sequence[float], *, least_band: float = 0.0) -> Verdict:
+def judge_newest(
+    values: Sequence[float], *, least_band: float = 0.0, shared_error: float = 0.0
+) -> Verdict:
     """Judge the last value against limits that the values before it set.
 
     Args:
         least_band: half a band, in the readings' unit, below which nothing is flagged: a chart
             of equal readings has limits of no width, and a meter has its own resolution.
+        shared_error: a standard error that neighbouring readings have in common, such as that of
+            the season: their own scatter does not show it, so it widens the limits, and a run
+            must rise by more than it could make.
     """
     earlier = values[:-1]
     limits = limits_of(earlier)
-    is_rising = _rises(values)
+    is_rising = _rises(values, least=WIDENED_BY * 2**0.5 * shared_error)
+    if limits is not None and shared_error:
+        more = WIDENED_BY * shared_error
+        limits = replace(limits, lower=limits.lower - more, upper=limits.upper + more)
     if limits is None:
         return Verdict(None, False, False, is_rising, None, creeping_chance(len(earlier)))
     newest = values[-1]
@@ -98,9 +108,11 @@ def judge_newest(values: Sequence[float], *, least_band: float = 0.0) -> Verdict
     )
 
 
-def _rises(values: Sequence[float]) -> bool:
+def _rises(values: Sequence[float], *, least: float) -> bool:
     last = values[-RISING_RUN:]
-    return len(last) == RISING_RUN and all(a < b for a, b in itertools.pairwise(last))
+    if len(last) < RISING_RUN or last[-1] - last[0] <= least:
+        return False
+    return all(a < b for a, b in itertools.pairwise(last))
 
 
 @cache
@@ -140,6 +152,6 @@ def _simulated(count: int) -> tuple[Draws, Draws, Draws]:
 
 
 def since_restart(rows: Sequence[Row], starts: Sequence[bool]) -> list[Row]:
-    """Return the rows from the last one that starts anew: the first after a swap, a new coil."""
-    first = max((n for n, anew in enumerate(starts) if anew), default=0)
+    """Return the rows from the last restart on: the first row after a swap or a new coil."""
+    first = max((n for n, restarts in enumerate(starts) if restarts), default=0)
     return list(rows[first:])

@@ -64,7 +64,7 @@ class Notice:
     """A notice that was given, as the ticket prints it. Moments carry their zone.
 
     Args:
-        proposed_start: the start that was asked for. Before it nothing clears: operators mark
+        proposed_start: the start that was requested. Before it nothing clears: operators mark
             by then.
         printed_start, printed_expiry: the ticket's own; they override what the rule computes,
             also where they lie earlier. Of a day without an hour, `WorkCalendar.at` and
@@ -156,7 +156,7 @@ def may_dig(
     Args:
         notice: None = none was given.
         dig: None = nothing is dug, as when a break is only located; that is always clear.
-        terms: the rule of the place, only if somebody confirmed it; None holds every dig back
+        terms: the rule of the place, only if it was confirmed; None holds every dig back
             unless the ticket's own start and expiry are both known. Then the operators that are
             listed must still have answered.
     """
@@ -196,7 +196,7 @@ def _runs_out_at(
         return calendar.local(notice.printed_expiry)
     if terms is None or clears_at is None:
         return None
-    # Counted from the start that was asked for, though the wait may outlast it: sooner is safer.
+    # Counted from the requested start, though the wait may outlast it: sooner is safer.
     asked = notice.printed_start or notice.proposed_start
     start_on = calendar.local(asked).date() if asked else clears_at.date()
     given_on = calendar.local(notice.given_at).date()

@@ -1,4 +1,4 @@
-"""Work in heat: bands of the heat index, water to drink, and the first days of somebody new.
+"""Work in heat: bands of the heat index, water to drink, and the first days of a new worker.
 
 Sources, all seen in copies:
 - OSHA's older guide, docslib.org/doc/11368942: bands of the heat index.
@@ -39,7 +39,7 @@ def heat_band(heat_index_f: float, *, in_full_sun: bool = False) -> HeatBand:
     """Return the band of a heat index in F; where two bands touch, the graver one.
 
     Args:
-        in_full_sun: add the most that full sun adds: the index is told for shade.
+        in_full_sun: add the most that full sun adds: the index is given for shade.
 
     Raises:
         ValueError: the index is no number.
@@ -66,7 +66,7 @@ def water_to_drink(hours: float) -> WaterToDrink:
 
 
 def most_of_a_day(day_in_heat: int) -> float:
-    """Return the largest share of a full day in heat for somebody new to it.
+    """Return the largest share of a full day in heat for a worker new to it.
 
     Args:
         day_in_heat: 1 = the first day. Nearly three of four deaths by heat fall in the first

@@ -35,7 +35,7 @@ class Prompt(StrEnum):
 
 
 class Situation(StrEnum):
-    """What is around the hole, as somebody ticked it."""
+    """What is around the hole, as ticked in the form."""
 
     PRESSURISED_MAIN_NEAR = "main line under pressure near"
     IN_TOLERANCE_ZONE = "within the tolerance zone of a utility"

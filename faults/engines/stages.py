@@ -42,7 +42,7 @@ class HowReturned(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One legal move, in words that DEVELOPERS.md prints."""
+    """One legal move, in words that `stages.md` prints."""
 
     start: Stage
     end: Stage
@@ -102,7 +102,7 @@ def find_move(start: Stage, end: Stage) -> Move | None:
 
 
 def next_moves(start: Stage, roles: Collection[Role]) -> list[Move]:
-    """Return the moves that somebody with these roles may make from a stage, onward ones first."""
+    """Return the moves that a user with these roles may make from a stage, onward ones first."""
     mine = [move for move in MOVES if move.start is start and not move.roles.isdisjoint(roles)]
     return sorted(mine, key=lambda move: _is_aside(move) or _is_back(move))
 

@@ -150,7 +150,7 @@ def waiting(facts: Facts) -> Waiting:
     """
     is_open = facts.stage is not None and facts.stage not in CLOSED
     found = _BY_STAGE[facts.stage](facts) if facts.stage and is_open else _without_fault(facts)
-    # A day that has not come cannot be the one since when somebody waits; one that is past is
+    # A wait cannot have begun on a day that has not come; one that is past is
     # no day to wait for.
     since = min(found.since, max(facts.today, facts.off_since))
     until = found.until if found.until is not None and found.until >= facts.today else None
@@ -168,7 +168,7 @@ def _without_fault(facts: Facts) -> Waiting:
         return Waiting(WaitsOn.REPORT, facts.off_since)
     if facts.closed_as is Stage.GIVEN_UP:
         return Waiting(WaitsOn.GIVEN_UP, closed_on)
-    # Returned and off again on one day is a new case; later, somebody forgot the stopgap.
+    # Returned and off again on one day is a new case; later, the stopgap was forgotten.
     if facts.closed_as is Stage.RETURNED and closed_on > facts.off_since:
         return Waiting(WaitsOn.AFTER_RETURN, closed_on)
     return Waiting(WaitsOn.REPORT, closed_on)

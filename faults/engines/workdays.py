@@ -1,7 +1,7 @@
 """The clocks of a utility notice: how long to wait, until when it lives, how far ahead to ask.
 
 Three kinds of clock are in use: whole working days, hours that stand still on closed days, and
-calendar days. Which one holds, and every number, is data that somebody confirmed for a place;
+calendar days. Which one holds, and every number, is data that the owner confirmed for a place;
 nothing here is the law of any place. `dig_gate` asks these clocks whether a dig may go.
 
 Moments carry a zone; they are read on the wall clock of the calendar's own zone.
@@ -46,7 +46,7 @@ class WorkCalendar:
     Args:
         zone: of the property; all moments are read on its wall clock.
         dates: single closed days, as the user ticked them. They must reach past the last day
-            that is asked about: a year without holidays clears too early.
+            that is in question: a year without holidays clears too early.
         weekdays: closed in every week, Monday = 0.
 
     Raises:
@@ -97,7 +97,7 @@ class WorkCalendar:
 
 @dataclass(frozen=True, slots=True)
 class NoticeTerms:
-    """The rule of one place, as somebody confirmed it.
+    """The rule of one place, as it was confirmed.
 
     Args:
         wait_n, wait_unit: how long the operators have to mark.

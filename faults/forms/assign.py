@@ -1,4 +1,4 @@
-"""The forms that give a fault to somebody, and take it back."""
+"""The forms that assign a fault to a person, and end the assignment."""
 
 from datetime import date
 from typing import Any

@@ -135,7 +135,7 @@ class BreakForm(GroupedForm):
         ends.initial = leg.from_point.ref
 
     def facts(self) -> BreakFacts:
-        """Return what was told, for the verb."""
+        """Return the cleaned values as the verb's arguments."""
         data = self.cleaned_data
         end = data.get("from_point")
         given: dict[str, Any] = {
@@ -194,7 +194,7 @@ class RecordBreakForm(BreakForm):
 
 
 class CorrectBreakForm(BreakForm):
-    """Puts right what was recorded of a break."""
+    """Corrects what was recorded of a break."""
 
     why = why_field(required=True, label=_("What was wrong?"))
     folded = ()

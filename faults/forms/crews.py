@@ -21,7 +21,7 @@ else:
 
 
 class PersonField(ModelChoiceField):
-    """Somebody, by name."""
+    """A field to choose a user, shown by name."""
 
     def label_from_instance(self, user: Any) -> str:
         """Name the person, and how it signs in."""
@@ -54,7 +54,7 @@ class CrewForm(forms.Form):
         super().__init__(*args, **{"initial": known, **kwargs})
 
     def facts(self) -> CrewFacts:
-        """Return what was told, for the verb."""
+        """Return the cleaned values as the verb's arguments."""
         return CrewFacts(**self.cleaned_data)
 
 
@@ -105,7 +105,7 @@ class SkillForm(forms.Form):
 
 
 class CorrectMemberForm(forms.Form):
-    """Puts right the skill or the days of somebody in a crew."""
+    """Corrects the skill or the days of a member of a crew."""
 
     skill = _skill()
     from_on = DayField(label=_("From"))

@@ -1,4 +1,4 @@
-"""Forms of what falls due: note, finish, move, hand over, rules, the daily mail."""
+"""Forms of what falls due: note, finish, move, reassign, rules, the daily mail."""
 
 from collections.abc import Iterator
 from datetime import date, timedelta
@@ -56,7 +56,7 @@ class DueFilter(forms.Form):
 
 
 class PersonField(forms.ChoiceField):
-    """Somebody who may do what is due at a property, or nobody in particular."""
+    """A user who may do what is due at a property, or none in particular."""
 
     def __init__(self, place: Property, **kwargs: Any) -> None:
         people = handlers_on(place).order_by("first_name", "username", "pk")

@@ -9,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.engines.units import FT_PER_M, IN_PER_CM
 from sites.models import Property, Units
+from sites.services.load.measures import DEPTH, LENGTH
+from sites.verb_forms.fields import DayField
 
 if TYPE_CHECKING:
     # Only the stubs know the type of a translation that waits for its language.
@@ -18,15 +20,9 @@ if TYPE_CHECKING:
 else:
     Words = str
 
+__all__ = ["DayField"]
+
 Group = tuple[Words, list[str]]
-
-
-class DayField(forms.DateField):
-    """A day, chosen in the browser's own calendar and sent as 2026-03-14."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-        super().__init__(**{"widget": widget, **kwargs})
 
 
 class MeasureField(forms.FloatField):
@@ -54,7 +50,7 @@ def length_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     return MeasureField(
         label=f"{label}, {'m' if is_metric else 'ft'}",
         stored_per_unit=float(FT_PER_M) if is_metric else 1.0,
-        **{"required": False, "min_value": 0, **kwargs},
+        **{"required": False, "min_value": 0, "max_value": LENGTH.most, **kwargs},
     )
 
 
@@ -64,7 +60,7 @@ def depth_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     return MeasureField(
         label=f"{label}, {'cm' if is_metric else 'in'}",
         stored_per_unit=float(IN_PER_CM) if is_metric else 1.0,
-        **{"required": False, "min_value": 0, **kwargs},
+        **{"required": False, "min_value": 0, "max_value": DEPTH.most, **kwargs},
     )
 
 

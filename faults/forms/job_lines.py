@@ -38,7 +38,7 @@ GROUND_BY_SOIL = {"clay": Ground.CLAY, "gravel": Ground.GRAVEL, "sand": Ground.L
 
 
 class LineForm(forms.Form):
-    """One line: time, parts or standing by. The price is asked of those who may see prices."""
+    """One line: time, parts or standing by. Only users who may see prices get the price field."""
 
     kind = forms.ChoiceField(label=_("What for"), choices=LineKind.choices)
     on = DayField(label=_("Day"))
@@ -76,7 +76,7 @@ class LineForm(forms.Form):
             self.fields["why"] = why_field(required=True, label=_("What was wrong?"))
 
     def facts(self) -> LineFacts:
-        """Return what was told; who sees no prices takes the property's rate."""
+        """Return the cleaned values; a user who may not see prices takes the property's rate."""
         data = self.cleaned_data
         told = {name: data[name] for name in ("kind", "basis", "on", "what", "quantity", "unit")}
         return LineFacts(

@@ -105,7 +105,7 @@ class FactsForm(GroupedForm):
         ]
 
     def facts(self) -> JobFacts:
-        """Return what was told, for the verb."""
+        """Return the cleaned values as the verb's arguments."""
         data = dict(self.cleaned_data)
         told = {name: data[name] for name in JobFacts.names() if name in data}
         around = tuple(Situation(word) for word in data.get("situations", ()))

@@ -53,7 +53,7 @@ class FilesForm(forms.Form):
 
 
 class MatchForm(forms.Form):
-    """How each sheet and column was understood, to be corrected; and what was asked."""
+    """How each sheet and column was understood, to be corrected; and the load's questions."""
 
     day_order = forms.ChoiceField(
         label=gettext_lazy("Days such as 03/04/2025"),

@@ -140,7 +140,7 @@ class RuleForm(GroupedForm):
 
 
 class ConfirmForm(GroupedForm):
-    """That somebody asked, and when."""
+    """On which day the centre was asked."""
 
     on = DayField(label=_("Asked on"))
     is_asked = forms.BooleanField(

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from faults.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import Notice, OperatorAnswer, OperatorState
 from faults.services.notices.tickets import OperatorTold, TicketFacts
+from sites.verb_forms.fields import refuse_impossible_day
 
 NEW_ROWS = 3
 
@@ -27,6 +28,8 @@ class MomentField(forms.DateTimeField):
         """Read the moment in the property's zone."""
         with timezone.override(self.zone):
             found: datetime | None = super().to_python(value)
+        if found is not None:
+            refuse_impossible_day(found.date())
         return found
 
     def prepare_value(self, value: Any) -> Any:
@@ -60,6 +63,11 @@ class NoticeForm(GroupedForm):
         widget=forms.Textarea(attrs={"rows": 4}),
         help_text=_("One operator a line, as the ticket lists them: gas, power, water, cable."),
     )
+    is_sure = forms.BooleanField(
+        label=_("These days are as printed"),
+        required=False,
+        help_text=_("Needed only where a day lies far from the rule's: look at the year first."),
+    )
     why = why_field()
 
     def __init__(self, *args: Any, zone: tzinfo, notice: Notice | None = None, **kw: Any) -> None:
@@ -78,7 +86,7 @@ class NoticeForm(GroupedForm):
         """The printed days stand apart: they win."""
         printed = (
             _("Printed on the ticket: these days win over all that is computed"),
-            ["printed_start_on", "printed_expiry_on"],
+            ["printed_start_on", "printed_expiry_on", "is_sure"],
         )
         asked = ["ticket", "given_at", "proposed_start_on", "area"]
         return [(_("The notice"), asked), printed, ("", ["operators", "why"])]
@@ -130,7 +138,7 @@ class AnswersForm(GroupedForm):
     folded = (_("Add operators"),)
 
     def grouping(self) -> list[Group]:
-        """One group an operator; the empty ones together, folded where somebody is listed."""
+        """One group an operator; the empty ones together, folded where an operator is listed."""
         groups: list[Group] = []
         new: list[str] = []
         for key, row in self.rows.items():

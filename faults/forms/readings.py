@@ -4,11 +4,29 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 
+from faults.forms.fields import DayField
 from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
-from sites.models import Station
+from sites.models import Property, Station
+from sites.services.load.measures import TEMPERATURE
+from sites.verb_forms.fields import MeasureField
+
+
+def ground_temperature(place: Property) -> MeasureField:
+    """Return the field that asks how warm the ground was."""
+    return MeasureField(
+        gettext("Ground temperature"),
+        TEMPERATURE,
+        place,
+        min_value=-60,
+        max_value=200,
+        help_text=gettext_lazy(
+            "In a valve box, if you can: a coil reads some ohms more in summer. Without it the "
+            "ground's usual warmth of the day is taken."
+        ),
+    )
 
 
 class ReadingForm(forms.Form):
@@ -25,15 +43,17 @@ class ReadingForm(forms.Form):
         help_text=gettext_lazy("Ohms, volts or megohms; OL for open; k for thousands, as in 1.2k."),
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
-    taken_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    taken_on = DayField(label=gettext_lazy("Day"))
+    temperature_f = forms.FloatField(required=False)
     is_loaded = forms.BooleanField(label=gettext_lazy("With the valve running"), required=False)
     is_new_coil = forms.BooleanField(
         label=gettext_lazy("A new coil since the last reading"), required=False
     )
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
+
+    def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["temperature_f"] = ground_temperature(place)
 
     def clean(self) -> dict[str, Any]:
         """Read the value as a meter of that kind shows it."""
@@ -55,15 +75,15 @@ class VoidForm(forms.Form):
 class CheckUpForm(forms.Form):
     """The ohms, and where measured the insulation, of all stations of a controller."""
 
-    taken_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    taken_on = DayField(label=gettext_lazy("Day"))
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
 
-    def __init__(self, *args: Any, stations: Sequence[Station], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, stations: Sequence[Station], place: Property, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.stations = stations
+        self.fields["temperature_f"] = ground_temperature(place)
         for station in stations:
             for kind in (ReadingKind.OHMS, ReadingKind.INSULATION):
                 self.fields[f"{kind}_{station.pk}"] = MeterField(
@@ -88,10 +108,7 @@ class CheckUpForm(forms.Form):
 class WalkForm(forms.Form):
     """What each station of a controller did, seen at its valve."""
 
-    seen_on = forms.DateField(
-        label=gettext_lazy("Day"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )
+    seen_on = DayField(label=gettext_lazy("Day"))
 
     def __init__(self, *args: Any, stations: Sequence[Station], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,4 +1,4 @@
-"""The form in which somebody reports a fault, and the one that corrects a report."""
+"""The form that reports a fault, and the one that corrects a report."""
 
 from datetime import date
 from typing import Any
@@ -27,7 +27,7 @@ def _answer(label: Any, help_text: Any = "") -> forms.ChoiceField:
 
 
 class TriageForm(GroupedForm):
-    """What is known before anybody drives there."""
+    """What is known before anyone drives there."""
 
     symptom = forms.ChoiceField(
         label=_("Symptom"), choices=Symptom.choices, initial=Symptom.NOT_KNOWN
@@ -45,7 +45,7 @@ class TriageForm(GroupedForm):
     others_run = _answer(_("Do other stations on the same main or common run?"))
 
     def report(self) -> Report:
-        """Return what was told, for the verb."""
+        """Return the cleaned values as the verb's arguments."""
         data = self.cleaned_data
         return Report(
             reported_on=data["reported_on"],
@@ -149,7 +149,7 @@ class ReportForm(TriageForm):
 
 
 class CorrectReportForm(TriageForm):
-    """Puts right what was reported."""
+    """Corrects what was reported."""
 
     why = why_field(required=True, label=_("What was wrong?"))
 

@@ -89,7 +89,7 @@ class SaidForm(forms.Form):
         return taken
 
     def clean(self) -> dict[str, Any]:
-        """A level is told by a third, or by the user's own marks; a box by at least one side."""
+        """Require a level in thirds or the user's own marks, and a box with at least one side."""
         data = super().clean() or {}
         if self.kind is KindOfTest.TONE_LEVEL and not data.get("third"):
             for name in ("level", "on_sound_wire"):

@@ -14,7 +14,7 @@ from sites.models.base import Referenced
 
 
 class Symptom(models.TextChoices):
-    """What the trouble looks like before anybody digs."""
+    """What the trouble looks like before anyone digs."""
 
     OPEN = "open", _("open")
     SHORT = "short", _("short")

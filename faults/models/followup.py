@@ -53,7 +53,7 @@ class FollowUpRule(models.Model):
 
 
 class FollowUpState(models.TextChoices):
-    """How a follow-up stands. "Lapsed": what raised it is gone, so nobody need act."""
+    """How a follow-up stands. "Lapsed": what raised it is gone, so no action is due."""
 
     OPEN = "open", _("open")
     DONE = "done", _("done")
@@ -64,7 +64,7 @@ class FollowUpQuerySet(models.QuerySet["FollowUp"]):
     """Reads over follow-ups."""
 
     def open(self) -> Self:
-        """Keep those that somebody still has to do."""
+        """Filter to those that still have to be done."""
         return self.filter(state=FollowUpState.OPEN)
 
     def due(self, *, today: date) -> Self:
@@ -112,7 +112,7 @@ class FollowUp(Referenced):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
     note = models.CharField(_("note"), max_length=200, blank=True)
-    # What the rule itself would say; a day that somebody moved is theirs, and stays.
+    # The day by the rule itself; a day that a person moved is theirs, and stays.
     ruled_on = models.DateField(null=True, blank=True, editable=False)
     raised_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"

@@ -1,4 +1,4 @@
-"""Jobs: visits that somebody makes, what they need, and what they cost."""
+"""Jobs: planned visits, what they need, and what they cost."""
 
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Self
@@ -99,7 +99,7 @@ class Job(Referenced):
     parts_ready = models.BooleanField(_("parts are on the vehicle"), default=False)
     batteries_ready = models.BooleanField(_("batteries are on the vehicle"), default=False)
     planned_depth_in = models.FloatField(_("planned depth, in"), null=True, blank=True)
-    # Words of faults.engines.safety.Situation: what is around the hole, as somebody ticked it.
+    # Values of faults.engines.safety.Situation: what is around the hole, as ticked in the form.
     situations = models.JSONField(_("around the hole"), default=list, blank=True)
     soaked_on = models.DateField(_("soil soaked on"), null=True, blank=True)
     rod_depth_in = models.FloatField(_("a rod goes down, in"), null=True, blank=True)

@@ -28,7 +28,7 @@ class ClosedDays(Referenced):
 
 
 class ClosedDay(models.Model):
-    """One day of a set; `is_closed` is the tick that somebody set after asking the centre."""
+    """One day of a set; `is_closed` is ticked by the user who asked the centre."""
 
     of = models.ForeignKey(ClosedDays, on_delete=models.CASCADE, related_name="days")
     on = models.DateField(_("day"))

@@ -52,7 +52,7 @@ class Reading(models.Model):
 
 
 class WalkResult(models.TextChoices):
-    """What a station did when somebody stood at its valve, without a meter."""
+    """What a station did as seen at its valve, without a meter."""
 
     WORKS = "works", _("works")
     DEAD = "does not", _("does not")

@@ -182,7 +182,7 @@ class SearchNumber(models.Model):
 
 
 class LearnedNumber(models.Model):
-    """What the company's own finished searches say of a number; made anew each day."""
+    """What the company's own finished searches say of a number; recomputed each day."""
 
     name = models.CharField(max_length=40, unique=True)
     learned = models.FloatField()

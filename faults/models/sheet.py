@@ -23,7 +23,7 @@ class SheetItemQuerySet(models.QuerySet["SheetItem"]):
     """Reads over what phones sent."""
 
     def unsettled(self) -> Self:
-        """Keep what was not kept and nobody has looked at since."""
+        """Filter to what was not accepted and not reviewed since."""
         return self.exclude(answer=SheetAnswer.ACCEPTED).filter(settled_at__isnull=True)
 
 

@@ -46,7 +46,7 @@ MOVER_CHOICES = [
 class Wait(models.Model):
     """The one thing that holds a station off central now, since when, and whose move it is.
 
-    Derived: `rebuild_waits` makes it anew whenever spells, faults, jobs, notices or answers
+    Derived: `rebuild_waits` recomputes it whenever spells, faults, jobs, notices or answers
     change, and each quarter of an hour for what only the clock changes.
     """
 

@@ -45,7 +45,7 @@ class Question:
     undo="correct a question to the client",
 )
 def ask_client(*, fault: Fault, question: Question, by: User, today: date) -> Asked:
-    """Keep that the client was asked; from now on the fault waits on the client."""
+    """Record that the client was asked; from now on the fault waits on the client."""
     if fault.stage in CLOSED_STAGES:
         raise UnableToAsk(_("This fault is closed. Open it again first."))
     if open_question(fault) is not None:
@@ -78,7 +78,7 @@ def enter_answer(*, asked: Asked, answer: str, on: date, notes: str = "", today:
     undo="correct it again: the old values stand in its history",
 )
 def correct_question(*, asked: Asked, values: Mapping[str, Any], why: str, today: date) -> None:
-    """Put right what was asked or answered; an emptied answer opens the question again."""
+    """Correct what was asked or answered; an emptied answer opens the question again."""
     reason = was_wrong(why)
     fault = asked.fault
     put(asked, values)
@@ -103,7 +103,7 @@ def correct_question(*, asked: Asked, values: Mapping[str, Any], why: str, today
     undo="take back that central's operator was asked",
 )
 def note_enable_asked(*, rows: Sequence[FaultStation], on: date, today: date) -> None:
-    """Keep on which day the operator was asked: from then on it is central's move."""
+    """Record on which day the operator was asked: from then on it is central's move."""
     refuse_ahead(on, today, field="on")
     if not rows:
         raise UnableToNoteEnable(_("Choose at least one station."), field="stations")
@@ -126,7 +126,7 @@ def note_enable_asked(*, rows: Sequence[FaultStation], on: date, today: date) ->
     undo="note that central's operator was asked to enable a station",
 )
 def take_back_enable_asked(*, rows: Sequence[FaultStation], why: str = "") -> None:
-    """Say that nobody was asked after all."""
+    """Take back that the operator was asked."""
     noted = [row for row in rows if row.enable_asked_on is not None]
     if not noted:
         raise UnableToNoteEnable(_("Nobody is noted as asked."))

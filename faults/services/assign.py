@@ -27,7 +27,7 @@ class UnableToEndAssignment(UnableToAct):
     undo="end an assignment",
 )
 def assign_fault(*, fault: Fault, who: User, from_on: date) -> Assignment:
-    """Give a fault to somebody from a day on."""
+    """Assign a fault to a person from a day on."""
     _refuse_assignment(fault, who)
     if fault.assignments.filter(user=who, to_on__isnull=True).exists():
         raise UnableToAssign(_("%s is assigned to this fault already.") % who, field="who")
@@ -41,7 +41,7 @@ def assign_fault(*, fault: Fault, who: User, from_on: date) -> Assignment:
     undo="assign the fault again",
 )
 def end_assignment(*, assignment: Assignment, on: date) -> None:
-    """Take a fault from somebody: a tracer no longer sees it."""
+    """End a person's assignment: a tracer no longer sees the fault."""
     if assignment.to_on is not None:
         raise UnableToEndAssignment(_("This assignment has ended already."))
     assignment.to_on = max(on, assignment.from_on)
@@ -49,7 +49,7 @@ def end_assignment(*, assignment: Assignment, on: date) -> None:
 
 
 def assign_for_a_day(fault: Fault, who: User, day: date) -> None:
-    """Assign somebody from the day of a visit on; who is assigned already gets the new day.
+    """Assign a person from the day of a visit on; an existing assignment gets the new day.
 
     Raises:
         UnableToAssign: this person traces no faults here.

@@ -21,7 +21,7 @@ T = TypeVar("T")
 
 
 def told_as(step: Step, kind: type[T]) -> T:
-    """Return what was told with the move, which must be of this kind."""
+    """Return the facts given with the move, which must be of this type."""
     if not isinstance(step.told, kind):
         raise UnableToMove(_("This step needs more than its day: open it from the fault's page."))
     return step.told
@@ -115,7 +115,7 @@ def _standing_for(step: Step, consent: Consent) -> StandingAuthority:
 
 
 def standing_on(place: Property, day: date) -> list[StandingAuthority]:
-    """Return what the client allows here without being asked on this day, newest first."""
+    """Return the client's standing authority here on this day, newest first."""
     rows = StandingAuthority.objects.filter(property=place, from_on__lte=day)
     return list(rows.filter(Q(to_on=None) | Q(to_on__gt=day)).order_by("-from_on", "-pk"))
 

@@ -1,4 +1,8 @@
-"""The board: crews by days with their jobs, what each lacks, and what clashes, in words."""
+"""The board: crews by days with their jobs, what each lacks, and what clashes, in words.
+
+The page is plain links and forms. `board.js` posts the same form with the card's stamp; the
+server refuses what another user has changed meanwhile, and the script shows the form it returns.
+"""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence

@@ -86,7 +86,7 @@ def record_break(
     undo="correct it again, with the values that its history shows",
 )
 def correct_break(*, one: Break, facts: BreakFacts, why: str, today: date) -> None:
-    """Put right what was recorded wrongly. The old wires stand in the reason of its history."""
+    """Correct what was recorded wrongly. The old wires stand in the reason of its history."""
     reason = was_wrong(why)
     refuse_what_cannot_be(one.fault, facts, today)
     before = sorted(str(wire) for wire in one.wires.all())

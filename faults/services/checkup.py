@@ -93,7 +93,8 @@ class Line:
             return None
         if self.judged.judgement in (Judgement.NOT_KNOWN, Judgement.OPEN):
             return None
-        return self.latest.value / best - 1
+        at_20_c = self.judged.at_20_c
+        return None if at_20_c is None else at_20_c / best - 1
 
     @property
     def is_creeping(self) -> bool:
@@ -102,7 +103,7 @@ class Line:
 
     @property
     def is_dead(self) -> bool:
-        """Whether somebody saw it fail on the newest walk."""
+        """Whether it was seen to fail on the newest walk."""
         return self.walked is not None and self.walked.result == WalkResult.DEAD
 
     @property
@@ -136,6 +137,7 @@ def check_up(
     today: date,
     by: User,
     taken_by: str,
+    temperature_f: float | None = None,
 ) -> list[Reading]:
     """Write all values down, or none."""
     if not values:
@@ -149,6 +151,7 @@ def check_up(
             today=today,
             by=by,
             taken_by=taken_by,
+            temperature_f=temperature_f,
         )
         for station, kind, value in values
     ]

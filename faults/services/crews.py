@@ -83,7 +83,7 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
     undo="bring a crew back",
 )
 def retire_crew(*, crew: Crew, on: date) -> None:
-    """Send a crew no more from a day on."""
+    """Retire a crew: it gets no more jobs from a day on."""
     if crew.retired_on is not None:
         raise UnableToSetUpCrew(_("This crew is retired already."))
     still = Q(day__gte=on, state=JobState.PLANNED) | Q(state=JobState.STARTED)
@@ -104,7 +104,7 @@ def retire_crew(*, crew: Crew, on: date) -> None:
     undo="retire a crew",
 )
 def bring_crew_back(*, crew: Crew) -> None:
-    """Let a retired crew be sent again."""
+    """Bring a retired crew back: it may be sent again."""
     if crew.retired_on is None:
         raise UnableToSetUpCrew(_("This crew is not retired."))
     crew.retired_on = None
@@ -151,7 +151,7 @@ def end_member(*, member: CrewMember, on: date) -> None:
     undo="correct who was in a crew",
 )
 def change_skill(*, member: CrewMember, skill: int, from_on: date) -> CrewMember:
-    """Let a person hold another skill from a day on; what was held before stays true."""
+    """Change a member's skill from a day on; the earlier skill stays in history."""
     if member.to_on is not None:
         raise UnableToSetUpCrew(_("This membership has ended. Put the person in the crew again."))
     if skill == member.skill:
@@ -178,7 +178,7 @@ def change_skill(*, member: CrewMember, skill: int, from_on: date) -> CrewMember
 def correct_member(
     *, member: CrewMember, skill: int, from_on: date, to_on: date | None, why: str
 ) -> None:
-    """Put right the skill or the days of a membership."""
+    """Correct the skill or the days of a membership."""
     reason = was_wrong(why)
     member.skill, member.from_on, member.to_on = skill, from_on, to_on
     _refuse_member(member)
@@ -240,7 +240,7 @@ def take_back_away(*, away: CrewAway) -> None:
     undo="correct it again, with the values that its history shows",
 )
 def correct_away(*, away: CrewAway, from_on: date, to_on: date, why: str = "") -> None:
-    """Put right the days away, or the reason."""
+    """Correct the days away, or the reason."""
     away.from_on, away.to_on, away.why = from_on, to_on, why.strip()
     _refuse_away(away)
     away.save()

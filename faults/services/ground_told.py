@@ -25,7 +25,7 @@ class BreakHere:
 def breaks_along(user: User, leg: Leg) -> list[BreakHere]:
     """Return the breaks that were found on the leg, newest first.
 
-    They are part of the ground's history, so all are told, as on the strip.
+    They are part of the ground's history, so all are listed, as on the strip.
     """
     rows = (
         Break.objects.filter(leg=leg)

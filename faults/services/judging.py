@@ -1,6 +1,11 @@
-"""Judge readings: each against what it should be, and against the good ones before it."""
+"""Judge readings: each against what it should be, and against the good ones before it.
 
-from collections.abc import Iterable, Sequence
+`sites.services.expected` says what a station should read, from the legs of its wire, the common
+and the coil. Only good readings set the limits of its chart. Limits are common practice; the
+setting READING_LIMITS overrides them.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,12 +16,15 @@ from faults.models import Reading, ReadingKind
 from sites.engines.wire.judge import (
     Expectation,
     Judgement,
+    insulation_at_20_c,
     judge_insulation,
     judge_ohms,
 )
-from sites.models import Station
+from sites.engines.wire.warmth import Warmth
+from sites.models import Property, Station
 from sites.services.expected import Expected, expected_for
 from sites.services.reading_limits import thresholds
+from sites.services.warmth import warmth_at
 
 # A meter's own resolution and its leads: less than this is no change. Common practice.
 LEAST_BAND_OHMS = 1.0
@@ -69,11 +77,16 @@ WORDS: dict[Judgement, tuple[Any, Any]] = {
 
 @dataclass(frozen=True)
 class Judged:
-    """A judgement with what it was made against."""
+    """A judgement with what it was made against; `at_20_c` is the value that was judged.
+
+    Copper and insulation change with warmth, so both are brought to 20 C first.
+    """
 
     judgement: Judgement
     expected: Expected
     own_last_good: float | None
+    at_20_c: float | None = None
+    warmth: Warmth | None = None
 
     @property
     def word(self) -> str:
@@ -96,19 +109,26 @@ class Judged:
         return self.judgement in (Judgement.FINE, Judgement.NOT_KNOWN)
 
 
-def judge_value(kind: str, value: float, expected: Expected, own_last_good: float | None) -> Judged:
-    """Judge one value. Volts are shown and not judged: the load at that time is not known."""
+def judge_value(
+    kind: str, value: float, expected: Expected, own_last_good: float | None, warmth: Warmth
+) -> Judged:
+    """Judge one value. Volts are shown and not judged: the load at that time is not known.
+
+    Args:
+        own_last_good: the station's own last good ohms, at 20 C.
+    """
+    limits = thresholds()
     if kind == ReadingKind.INSULATION:
-        judgement = judge_insulation(value, thresholds())
-    elif kind == ReadingKind.OHMS and expected.missing != "two-wire path":
-        judgement = judge_ohms(
-            value,
-            Expectation(expected.total_ohms, expected.wire_ohms, own_last_good),
-            thresholds(),
-        )
-    else:
-        judgement = Judgement.NOT_KNOWN
-    return Judged(judgement, expected, own_last_good)
+        at_20_c = insulation_at_20_c(value, warmth.wire_c)
+        return Judged(judge_insulation(at_20_c, limits), expected, own_last_good, at_20_c, warmth)
+    if kind == ReadingKind.OHMS and expected.missing != "two-wire path":
+        # No way through is no copper: it has no warmth.
+        is_open = value >= limits.open_ohms
+        at_20_c = value if is_open else warmth.at_20_c(value, expected.wire_ohms)
+        known = Expectation(expected.total_ohms, expected.wire_ohms, own_last_good)
+        judgement = judge_ohms(at_20_c, known, limits)
+        return Judged(judgement, expected, own_last_good, at_20_c, warmth)
+    return Judged(Judgement.NOT_KNOWN, expected, own_last_good)
 
 
 @dataclass(frozen=True)
@@ -126,34 +146,51 @@ class Course:
         return next(((r, j) for r, j in pairs if r.kind == kind), None)
 
     @property
-    def charted(self) -> list[Reading]:
+    def charted(self) -> list[tuple[Reading, Judged]]:
         """The ohms since the last swap or new coil; an open wire has no point to draw."""
-        rows = [reading for reading in self.readings if reading.kind == ReadingKind.OHMS]
+        pairs = zip(self.readings, self.judged, strict=True)
+        rows = [(reading, judged) for reading, judged in pairs if reading.kind == ReadingKind.OHMS]
         starts = [
-            row.is_new_coil or (n > 0 and row.wire_id != rows[n - 1].wire_id)
-            for n, row in enumerate(rows)
+            row.is_new_coil or (n > 0 and row.wire_id != rows[n - 1][0].wire_id)
+            for n, (row, _judged) in enumerate(rows)
         ]
         limit = thresholds().open_ohms
-        return [row for row in since_restart(rows, starts) if row.value < limit]
+        return [
+            (row, judged)
+            for row, judged in since_restart(rows, starts)
+            if row.value < limit and judged.at_20_c is not None
+        ]
+
+    @property
+    def assumed(self) -> int:
+        """How many of the charted ohms were brought to 20 C by an assumed warmth."""
+        return sum(judged.warmth is None or judged.warmth.is_assumed for _r, judged in self.charted)
 
     @property
     def verdict(self) -> Verdict | None:
         """Whether the newest of the charted ohms creeps above what those before it set."""
         newest = self.newest(ReadingKind.OHMS)
         charted = self.charted
-        if newest is None or not charted or newest[0] != charted[-1]:
+        if newest is None or not charted or newest[0] != charted[-1][0]:
             return None
         # One reading of a broken wire would widen the limits for ever, so only good ones set them.
-        good = {r.pk for r, j in zip(self.readings, self.judged, strict=True) if j.is_good}
-        values = [row.value for row in charted[:-1] if row.pk in good]
-        return judge_newest([*values, newest[0].value], least_band=LEAST_BAND_OHMS)
+        used = [judged for _row, judged in charted[:-1] if judged.is_good] + [charted[-1][1]]
+        values = [judged.at_20_c for judged in used if judged.at_20_c is not None]
+        error = max(
+            judged.warmth.error_ohms(at_20_c)
+            for judged, at_20_c in zip(used, values, strict=True)
+            if judged.warmth is not None
+        )
+        return judge_newest(values, least_band=LEAST_BAND_OHMS, shared_error=error)
 
 
-def judge_in_order(readings: Sequence[Reading], expected: Expected) -> Course:
+def judge_in_order(
+    readings: Sequence[Reading], expected: Expected, warmth_of: Callable[[Reading], Warmth]
+) -> Course:
     """Judge a station's readings, oldest first.
 
-    A swap of wire or a new coil starts anew: what was read before judges nothing after it. What
-    was read on a wire that serves the station no more is not judged: that wire is not known.
+    A swap of wire or a new coil restarts the series: earlier readings judge no later ones. A
+    reading on a wire that no longer serves the station is not judged: that wire is not known.
     """
     judged: list[Judged] = []
     own: float | None = None
@@ -163,21 +200,30 @@ def judge_in_order(readings: Sequence[Reading], expected: Expected) -> Course:
         if reading.wire_id is not None and reading.wire_id != expected.wire_id:
             judged.append(Judged(Judgement.NOT_KNOWN, expected, None))
             continue
-        judged.append(judge_value(reading.kind, reading.value, expected, own))
+        warmth = warmth_of(reading)
+        judged.append(judge_value(reading.kind, reading.value, expected, own, warmth))
         if reading.kind == ReadingKind.OHMS and judged[-1].is_good:
-            own = reading.value
+            own = judged[-1].at_20_c
     return Course(expected, readings, judged, own)
 
 
 def courses_of(stations: Iterable[Station]) -> dict[int, Course]:
     """Return the judged readings of these stations, in few queries."""
-    ids = [station.pk for station in stations]
+    by_pk = {station.pk: station for station in stations}
+    ids = list(by_pk)
     expected = expected_for(ids)
     readings: dict[int, list[Reading]] = {pk: [] for pk in ids}
     rows = Reading.objects.filter(station__in=ids, voided_on__isnull=True)
     for row in rows.order_by("taken_on", "pk"):
         readings[row.station_id].append(row)
-    return {pk: judge_in_order(rows, expected[pk]) for pk, rows in readings.items()}
+    return {
+        pk: judge_in_order(rows, expected[pk], _warmth_at(by_pk[pk].controller.property))
+        for pk, rows in readings.items()
+    }
+
+
+def _warmth_at(place: Property) -> Callable[[Reading], Warmth]:
+    return lambda reading: warmth_at(place, reading.taken_on, reading.temperature_f)
 
 
 def expectations(stations: Iterable[Station]) -> tuple[dict[int, Expected], dict[int, float]]:

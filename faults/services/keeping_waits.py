@@ -1,7 +1,7 @@
-"""Keep waits true inside the transaction of each verb: notice what is touched, then rebuild once.
+"""Keep derived waits up to date in each verb's transaction: collect what changed, rebuild once.
 
 Outside of a verb (a command, the admin, a test that makes rows) each change rebuilds at once.
-Writing in bulk sends no signal: whoever does it calls `rebuild_waits`.
+Bulk writes send no signal: their caller has to call `rebuild_waits`.
 """
 
 from dataclasses import dataclass, field
@@ -42,7 +42,7 @@ class Touched:
     closed_days: set[int] = field(default_factory=set)
 
     def rebuild(self) -> None:
-        """Make the waits of all touched stations anew."""
+        """Rebuild the waits of all touched stations."""
         if self.closed_days:
             rules = NoticeRule.objects.filter(closed_days__in=self.closed_days)
             self.regions |= set(rules.values_list("region", flat=True))

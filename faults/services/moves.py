@@ -64,7 +64,7 @@ def move_stations(
     """Move some stations of a fault at once, all for one reason.
 
     Args:
-        told: what the stage asks for, such as `Visit` for scheduled.
+        told: the facts that the stage requires, such as `Visit` for scheduled.
 
     Raises:
         UnableToMove: with what to do instead.
@@ -90,7 +90,7 @@ def _locked(fault: Fault) -> Fault:
 
 
 def _reloaded(stations: Sequence[FaultStation]) -> list[FaultStation]:
-    """Read the rows anew under the fault's lock: a page may have been open for hours."""
+    """Reload the rows under the fault's lock: a page may have been open for hours."""
     if not stations:
         raise UnableToMove(_("Choose at least one station."), field="stations")
     return list(
@@ -142,7 +142,7 @@ def _refuse_day(step: Step) -> None:
 
 
 def _guard(step: Step, moves: Sequence[Move]) -> str:
-    """Check and keep what the moves ask for; return what stands beside them."""
+    """Validate and store the facts of the moves; return what stands beside them."""
     backward = [move for move in moves if needs_a_reason(move)]
     if backward and not step.why:
         raise UnableToMove(_("Say in a few words why."), field="why")

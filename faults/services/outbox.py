@@ -1,7 +1,7 @@
 """The outbox: a mail is decided on in a transaction and sent afterwards, at least once.
 
-Whoever sends claims the mail by one conditional UPDATE. Killed between sending and saying so,
-the mail goes out once more, under the same Message-ID, by which mailboxes know it.
+A sender claims the mail by one conditional UPDATE. If it is killed after sending and before
+recording it, the mail is sent again under the same Message-ID, by which mailboxes deduplicate.
 """
 
 from collections.abc import Callable
@@ -33,7 +33,7 @@ class UnableToSendAgain(UnableToAct):
 
 
 def put_out(mail: OutgoingMail) -> bool:
-    """Put a mail into the outbox, in the transaction of whoever decided on it.
+    """Queue a mail in the outbox, inside the caller's transaction.
 
     Returns:
         Whether it is new: a key is put out once.
@@ -61,8 +61,11 @@ def _ask_to_send(mail_id: int) -> None:
 
 def waiting_to_be_sent(*, at: datetime) -> Q:
     """Return the condition that keeps mails that may be tried now."""
-    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at)
-    return free & Q(sent_at=None, given_up_at=None, next_try_at__lte=at)
+    # Further ahead than the longest wait: written while the clock ran ahead.
+    ahead = at + 2 * LONGEST_WAIT
+    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at) | Q(claimed_until__gt=ahead)
+    is_time = Q(next_try_at__lte=at) | Q(next_try_at__gt=ahead)
+    return free & is_time & Q(sent_at=None, given_up_at=None)
 
 
 def send_waiting(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
@@ -81,7 +84,7 @@ def send_one(*, mail_id: int, at: datetime) -> bool | None:
     """Claim one mail and send it.
 
     Returns:
-        Whether it was sent, or None where somebody else has it or it is not to be sent.
+        Whether it was sent, or None where another process has claimed it or it is not to be sent.
     """
     mine = OutgoingMail.objects.filter(waiting_to_be_sent(at=at), pk=mail_id)
     until = timezone.now() + timedelta(seconds=settings.MAIL_LEASE_S)
@@ -108,7 +111,7 @@ def _message(mail: OutgoingMail) -> EmailMessage:
 
 
 def _failed(mail: OutgoingMail, error: Exception) -> None:
-    """Wait twice as long each time; after the last try somebody has to look at it."""
+    """Schedule a retry with doubled backoff; after the last one a person has to look at it."""
     now = timezone.now()
     wait = min(FIRST_WAIT * 2 ** (mail.tries - 1), LONGEST_WAIT)
     OutgoingMail.objects.filter(pk=mail.pk).update(
@@ -134,7 +137,7 @@ def forget_old_mail(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int
     undo="none: a mail that was sent cannot be called back",
 )
 def try_again(*, mail: OutgoingMail, at: datetime) -> None:
-    """Let a mail that was given up start over."""
+    """Retry a mail that was given up: its attempts start over."""
     given_up = OutgoingMail.objects.filter(pk=mail.pk, given_up_at__isnull=False)
     if not given_up.update(given_up_at=None, tries=0, next_try_at=at, claimed_until=None):
         raise UnableToSendAgain(_("This mail was not given up: it is sent, or will be tried."))

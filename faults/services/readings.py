@@ -64,6 +64,10 @@ def _refuse(station: Station, kind: str, value: float, taken_on: date, today: da
             _("A two-wire path carries all its stations: one station has no ohms of its own."),
             field="kind",
         )
+    if kind not in ReadingKind.values:
+        raise UnableToTakeReading(
+            _("There is no reading of the kind “%s”. Choose one of the list.") % kind, field="kind"
+        )
     if not 0 <= value <= MOST_OHMS:
         raise UnableToTakeReading(
             _("%s: enter a value from 0 to 10,000,000.") % station, field="value"

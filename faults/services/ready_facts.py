@@ -1,4 +1,4 @@
-"""What the readiness of jobs is told from, read at once for any number of jobs."""
+"""The facts from which readiness is derived, read in bulk for any number of jobs."""
 
 from collections import Counter
 from dataclasses import dataclass

@@ -1,8 +1,8 @@
-"""Regular rounds: what runs each quarter of an hour or each day, once however many ask for it.
+"""Periodic rounds: what runs each quarter of an hour or each day, once per period.
 
 A round is claimed for its period by one conditional UPDATE on its row of `Beat`. Two beats, two
-workers or a command beside them do no harm; a round that was missed or killed is done by the
-next that is asked for, because the period has no good end yet and the claim runs out.
+workers or a command beside them do no harm; a round that was missed or killed is retried by the
+next caller, because the period has no good end yet and the claim (a lease) expires.
 """
 
 import logging
@@ -21,18 +21,21 @@ from faults.services.due.raising import raise_by_rules
 from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
+from sites.services.sent_forms import forget_sent_forms
 from sites.services.water.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)
 
 LONGEST_ERROR = 300
+# Further ahead than any lease, and than the clocks of two machines differ.
+CLOCK_RAN_AHEAD = timedelta(hours=1)
 
 
 class Service(Protocol):
     """What a round does. `go_on` tells between small steps that the round is alive."""
 
     def __call__(self, *, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
-        """Do it and return what was done, in numbers."""
+        """Run the round and return counts of what was done."""
 
 
 @dataclass(frozen=True)
@@ -49,12 +52,17 @@ class Round:
         return datetime.fromtimestamp(at.timestamp() // seconds * seconds, UTC)
 
 
+def _tidy(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+    """Delete what nobody looks at any more: mails and the keys of forms."""
+    return {**forget_old_mail(at=at, go_on=go_on), "keys": forget_sent_forms(at=at)}
+
+
 QUARTER = timedelta(minutes=15)
 FOLLOW_UPS = Round("follow-ups", raise_by_rules, QUARTER)
 DIGESTS = Round("digests", write_digests, QUARTER)
 # Each mail has a claim and a time of its own, so that this round may come as often as it likes.
 MAIL = Round("mail", send_waiting, timedelta(seconds=1))
-TIDYING = Round("tidying", forget_old_mail, timedelta(days=1))
+TIDYING = Round("tidying", _tidy, timedelta(days=1))
 LEARNING = Round("learning", learn_from_searches, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
@@ -69,16 +77,16 @@ def every_round() -> list[Round]:
     return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING, LEARNING]
 
 
-def do_round(one: Round, *, at: datetime, anew: bool = False) -> dict[str, int] | None:
-    """Do a round unless its period has one that ended well, or somebody is at it.
+def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int] | None:
+    """Run a round unless it succeeded in this period already, or another process runs it.
 
     Args:
-        anew: do it although this period has one.
+        force: run it although it succeeded in this period.
 
     Returns:
         What was done, or None where there was nothing to do.
     """
-    if not _claim(one, at, since=at if anew else one.period_start(at)):
+    if not _claim(one, at, since=at if force else one.period_start(at)):
         return None
     lease = timedelta(seconds=settings.ROUND_LEASE_S)
     row = Beat.objects.filter(name=one.name)
@@ -98,20 +106,22 @@ def do_round(one: Round, *, at: datetime, anew: bool = False) -> dict[str, int] 
 
 def _claim(one: Round, at: datetime, *, since: datetime) -> bool:
     Beat.objects.get_or_create(name=one.name)
-    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at)
-    still_to_do = Q(ended_at__isnull=True) | Q(ended_at__lt=since)
+    # A clock that ran ahead leaves ends and leases in the future: they say nothing of today.
+    ahead = at + CLOCK_RAN_AHEAD
+    free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at) | Q(claimed_until__gt=ahead)
+    still_to_do = Q(ended_at__isnull=True) | Q(ended_at__lt=since) | Q(ended_at__gt=ahead)
     until = at + timedelta(seconds=settings.ROUND_LEASE_S)
     rows = Beat.objects.filter(free, still_to_do, name=one.name)
     return bool(rows.update(began_at=at, claimed_until=until))
 
 
-def do_all_rounds(*, at: datetime, anew: bool = False) -> dict[str, dict[str, int] | str | None]:
-    """Do every round in this process; one that fails does not keep the others from it."""
-    told: dict[str, dict[str, int] | str | None] = {}
+def do_all_rounds(*, at: datetime, force: bool = False) -> dict[str, dict[str, int] | str | None]:
+    """Run every round in this process; one that fails does not stop the others."""
+    results: dict[str, dict[str, int] | str | None] = {}
     for one in every_round():
         try:
-            told[one.name] = do_round(one, at=at, anew=anew)
+            results[one.name] = do_round(one, at=at, force=force)
         except Exception as error:
             logger.exception("The round of %s failed", one.name)
-            told[one.name] = f"{type(error).__name__}: {error}"
-    return told
+            results[one.name] = f"{type(error).__name__}: {error}"
+    return results

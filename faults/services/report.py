@@ -47,7 +47,7 @@ class UnableToReportTwice(UnableToReport):
 
 @dataclass(frozen=True)
 class Report:
-    """What the caller says. `ohms` were read on the first station's wire, if anybody did."""
+    """What the caller says. `ohms` were read on the first station's wire, if anyone did."""
 
     reported_on: date
     symptom: str = Symptom.NOT_KNOWN.value
@@ -97,7 +97,7 @@ def report_fault(
     undo="correct it again, with the values that its history shows",
 )
 def correct_report(*, fault: Fault, report: Report, why: str, today: date) -> None:
-    """Put right the symptom, the day, or the answers: the side of the cause follows them."""
+    """Correct the symptom, the day, or the answers: the side of the cause follows them."""
     reason = was_wrong(why)
     refuse_ahead(report.reported_on, today, field="reported_on")
     _refuse_after_a_move(fault, report.reported_on)

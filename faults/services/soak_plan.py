@@ -1,4 +1,4 @@
-"""A soak before a dig, worked out and put into a reader's words."""
+"""A soak before a dig, computed and put into a reader's words."""
 
 from dataclasses import dataclass
 from datetime import date

@@ -1,4 +1,4 @@
-"""What somebody tells when a station of a fault moves to another stage."""
+"""The facts that each move of a station of a fault to another stage takes."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -85,7 +85,7 @@ Told = Visit | Finding | Consent | Mending | Proving | Returning
 
 @dataclass(frozen=True)
 class Step:
-    """One move of some stations of a fault, as it was asked for."""
+    """One requested move of some stations of a fault."""
 
     fault: Fault
     rows: Sequence[FaultStation]

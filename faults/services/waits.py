@@ -25,7 +25,7 @@ KEPT = ["waits_on", "mover", "since", "until", "fault_id", "job_id"]
 
 @transaction.atomic
 def rebuild_waits(station_ids: Iterable[int], *, at: datetime | None = None) -> int:
-    """Make the waits of these stations anew where they differ; return how many changed."""
+    """Recompute the waits of these stations, write what differs; return how many changed."""
     now = at or timezone.now()
     return sum(_rebuild_chunk(chunk, now) for chunk in _chunks(sorted(set(station_ids))))
 
@@ -45,7 +45,7 @@ def rebuild_all_waits(
     progress: Progress | None = None,
     go_on: Callable[[], None] = _nothing,
 ) -> int:
-    """Make all waits anew where they differ, some thousand stations at a time.
+    """Recompute all waits and write what differs, some thousand stations at a time.
 
     Each chunk is a transaction of its own, so that nobody waits long for it.
     """

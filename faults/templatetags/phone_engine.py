@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 
 register = template.Library()
 
-# Everything that `index.js` imports: asked for at once, not one import after the other.
+# Everything that `index.js` imports: fetched at once, not one import after the other.
 SCRIPTS = (
     "index",
     "assumptions",

@@ -47,7 +47,7 @@ def waits_count(mover: str, count: int) -> str:
 
 
 def days_words(since: date | None, until: date | None) -> str:
-    """Write since when somebody waits, and until when where a day is set."""
+    """Write since when the wait lasts, and until when where a day is set."""
     if since is None:
         return ""
     if until is None:

@@ -103,7 +103,7 @@ def answer(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @page_for(Action.ASK_CLIENT)
 def question_correct(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Put right what was asked or answered."""
+    """Correct what was asked or answered."""
     asked = _question(request, pk)
     form = CorrectAskedForm(posted(request), asked=asked)
 

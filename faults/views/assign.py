@@ -17,7 +17,7 @@ from sites.views.verbs import VerbPage, verb_page
 
 @page_for(Action.ASSIGN_FAULT)
 def assign(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Assign a fault to somebody."""
+    """Assign a fault to a person."""
     fault = _fault(request, ref)
     form = AssignForm(posted(request), fault=fault, today=today_at(fault.property))
 

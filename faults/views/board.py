@@ -54,7 +54,7 @@ def board(request: SignedInRequest) -> HttpResponse:
 
 
 def _day(request: HttpRequest, today: date) -> date:
-    """The day that is asked for; what is no day, or too far off for a calendar, is today."""
+    """The requested day; what is no day, or too far off for a calendar, is today."""
     try:
         day = parse_date(request.GET.get("day", "")) or today
     except ValueError:
@@ -183,7 +183,7 @@ def board_lock(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.PLAN_JOBS)
 def board_unlock(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let a job be moved again."""
+    """Unlock a job."""
     job = _job(request, ref)
 
     def act(_data: dict[str, Any]) -> str:

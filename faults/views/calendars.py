@@ -63,7 +63,7 @@ def calendar_revoke(request: SignedInRequest) -> HttpResponse:
 
 @require_safe
 def _calendar_feed(request: HttpRequest, secret: str) -> HttpResponse:
-    """The calendar, for whoever has its address. What may be in it is worked out now."""
+    """The calendar, for any caller with its address. Permissions are checked at each read."""
     user = reader_by(secret, at=timezone.now())
     if user is None:
         raise Http404

@@ -27,7 +27,7 @@ from sites.verb_forms.photos import AskForm
 
 @page_for(Action.SET_UP_WORK)
 def member_add(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Put somebody in a crew."""
+    """Add a person to a crew."""
     crew = the_crew(request, ref)
     people, today = people_for_crews(), timezone.localdate()
     form = MemberForm(posted(request), people=people, today=today)
@@ -46,7 +46,7 @@ def _member(request: SignedInRequest, pk: int) -> CrewMember:
 
 @page_for(Action.SET_UP_WORK)
 def member_end(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Take somebody out of a crew."""
+    """Take a person out of a crew."""
     member = _member(request, pk)
 
     def act(data: dict[str, Any]) -> str:
@@ -60,7 +60,7 @@ def member_end(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @page_for(Action.SET_UP_WORK)
 def member_skill(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Let somebody hold another skill from a day on."""
+    """Change a member's skill from a day on."""
     member = _member(request, pk)
     form = SkillForm(posted(request), member=member, today=timezone.localdate())
 
@@ -74,7 +74,7 @@ def member_skill(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @page_for(Action.SET_UP_WORK)
 def member_correct(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Put right the skill or the days of somebody in a crew."""
+    """Correct the skill or the days of a member of a crew."""
     member = _member(request, pk)
     form = CorrectMemberForm(posted(request), member=member)
 
@@ -106,7 +106,7 @@ def _away(request: SignedInRequest, pk: int) -> CrewAway:
 
 @page_for(Action.SET_UP_WORK)
 def away_correct(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Put right the days away."""
+    """Correct the days away."""
     away = _away(request, pk)
     form = AwayForm(posted(request), today=timezone.localdate(), away=away)
 
@@ -120,7 +120,7 @@ def away_correct(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @page_for(Action.SET_UP_WORK)
 def away_take_back(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Let the crew work on those days after all."""
+    """Take back that the crew is away."""
     away = _away(request, pk)
 
     def act(_data: dict[str, Any]) -> str:

@@ -124,7 +124,7 @@ def crew_change(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.SET_UP_WORK)
 def crew_retire(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Send a crew no more from a day on."""
+    """Retire a crew from a day on."""
     one = the_crew(request, ref)
 
     def act(data: dict[str, Any]) -> str:
@@ -137,7 +137,7 @@ def crew_retire(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.SET_UP_WORK)
 def crew_bring_back(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let a retired crew be sent again."""
+    """Bring a retired crew back."""
     one = the_crew(request, ref)
 
     def act(_data: dict[str, Any]) -> str:

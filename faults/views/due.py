@@ -91,7 +91,7 @@ def move(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.HANDLE_FOLLOW_UPS)
 def hand(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Give a line to somebody."""
+    """Assign a line to a person."""
     row = _row(request, ref)
 
     def act(data: dict[str, Any]) -> str:

@@ -1,4 +1,4 @@
-"""How the service runs: a page for the owner, and a word for whoever watches machines."""
+"""How the service runs: a page for the owner, and a health check for monitoring."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -26,13 +26,20 @@ from sites.views.verbs import VerbPage, verb_page
 def health(request: SignedInRequest) -> HttpResponse:
     """Queue, workers, regular rounds and mails."""
     now = timezone.now()
-    context = {"queue": queue_now(), "rounds": rounds_now(at=now), "mails": mails_now()}
+    rounds = rounds_now(at=now)
+    context = {
+        "queue": queue_now(),
+        "rounds": rounds,
+        "has_run": any(one.began_at for one in rounds),
+        "ran_ahead": any(one.ran_ahead for one in rounds),
+        "mails": mails_now(),
+    }
     return render(request, "faults/due/health.html", context)
 
 
 @page_for(Action.SEE_HEALTH)
 def mail_again(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Let a mail that was given up start over."""
+    """Retry a mail that was given up."""
     mail = find(mails_that_may_be_tried_again(), pk=pk)
 
     def act(data: dict[str, object]) -> str:

@@ -54,7 +54,7 @@ def _line(request: SignedInRequest, pk: int) -> JobLine:
 
 @page_for(Action.WORK_JOBS)
 def job_line_correct(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Put right what a line says."""
+    """Correct what a line says."""
     line = _line(request, pk)
     today = today_at(line.job.property)
     sees_prices = may(request.user, Action.SEE_RATES, line.job.property)
@@ -84,7 +84,7 @@ def job_line_remove(request: SignedInRequest, pk: int) -> HttpResponse:
 
 @page_for(Action.WORK_JOBS)
 def job_line_put_back(request: SignedInRequest, pk: int) -> HttpResponse:
-    """Let a struck line count again."""
+    """Put a struck line back."""
     line = _line(request, pk)
 
     def act(_data: dict[str, Any]) -> str:

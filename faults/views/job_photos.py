@@ -1,4 +1,4 @@
-"""Photos of a visit: add one, show it to whoever may see the job, hide it."""
+"""Photos of a visit: add one, show it to users who may see the job, hide it."""
 
 from typing import Any
 

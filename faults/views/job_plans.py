@@ -171,7 +171,7 @@ def job_join(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.PLAN_JOBS)
 def job_withdraw(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Make the visit no more, with the reason."""
+    """Withdraw the visit, with the reason."""
     job = the_job(request, ref, Action.PLAN_JOBS)
 
     def act(data: dict[str, Any]) -> str:

@@ -86,7 +86,7 @@ def job_lock(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.PLAN_JOBS)
 def job_unlock(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let the job be moved again."""
+    """Unlock the job."""
     job = the_job(request, ref, Action.PLAN_JOBS)
 
     def act(_data: dict[str, Any]) -> str:

@@ -114,7 +114,7 @@ def job_hold(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.WORK_JOBS)
 def job_release(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let a held job go on."""
+    """Release a held job."""
     job = the_job(request, ref, Action.WORK_JOBS)
 
     def act(_data: dict[str, Any]) -> str:

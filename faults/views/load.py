@@ -53,7 +53,7 @@ def load_upload(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.LOAD_REGISTER)
 def load_progress(request: SignedInRequest, ref: str) -> HttpResponse:
-    """The progress alone, asked for every second; when it ends, the whole page comes anew."""
+    """The progress fragment, polled every second; at the end the whole page is reloaded."""
     upload = _upload(request, ref)
     run = upload.load_run or upload.preview_run
     if run is None or run.state not in (RunState.WAITING, RunState.RUNNING):
@@ -63,7 +63,7 @@ def load_progress(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.LOAD_REGISTER)
 def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Correct how sheets and columns were understood, and answer what was asked."""
+    """Correct how sheets and columns were understood, and answer the load's questions."""
     upload = _upload(request, ref)
     shown = upload.preview_run.result if upload.preview_run else None
     if not shown:

@@ -47,7 +47,7 @@ def _station(group: MoveGroup) -> str:
 
 
 def _send(group: MoveGroup) -> str:
-    """Somebody has planned the job and it lacks a day, or nobody has planned it yet."""
+    """The job is planned and lacks a day, or is not planned yet."""
     if group.job is not None:
         return reverse("faults:board_move", args=[group.job.ref])
     return _of_fault("faults:job_add_for_fault")(group)
@@ -114,7 +114,7 @@ _NEXT: dict[WaitsOn, tuple[Any, Action, Callable[[MoveGroup], str]]] = {
 
 
 def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove:
-    """Return the link for somebody with these actions; the fault's page where it is not theirs."""
+    """Return the link for a user with these actions; the fault's page where it is not theirs."""
     words, action, where = _NEXT[WaitsOn(group.waits_on)]
     url = where(group) if action in allowed else ""
     if url:

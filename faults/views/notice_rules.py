@@ -38,7 +38,7 @@ def rule_crumbs(rule: NoticeRule | None = None) -> Crumbs:
 
 
 def refuse_unless_everywhere(request: SignedInRequest) -> None:
-    """Rules hold for all properties: whoever owns some of them may not set them."""
+    """Rules hold for all properties: an owner of only some of them may not set them."""
     if not may_everywhere(request.user, Action.SET_NOTICE_RULES):
         raise PermissionDenied
 

@@ -26,8 +26,10 @@ from faults.queries_notices import (
     overrides_of,
 )
 from faults.services.notices.book import NoticeBook
+from faults.services.notices.printed import far_days
 from faults.services.notices.terms import clears_on, last_day, zone_of
 from faults.services.notices.tickets import (
+    DAYS_OF_A_TICKET,
     bring_notice_back,
     cancel_notice,
     change_notice,
@@ -73,6 +75,7 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
     one = _find(request, ref, Action.SEE_WORK)
     place, now = one.property, timezone.now()
     judged = NoticeBook.of([]).judge_ticket(one, place, PlannedDig(now, now))
+    printed = {name: getattr(one, name) for name in DAYS_OF_A_TICKET}
     digs = digs_of(one, request.user)
     context = {
         "notice": one,
@@ -84,6 +87,7 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "weeks": list(weeks(dig_days(judged, place=place, today=today_at(place)))),
         "clears_on": clears_on(judged),
         "last_day": last_day(judged),
+        "far": {far.name: far for far in far_days(place, one.rule, one.given_at, printed)},
         "given_at": f"{timezone.localtime(one.given_at, zone_of(place)):%Y-%m-%d %H:%M}",
         "operators": operators_of(one),
         "digs": digs,
@@ -124,6 +128,7 @@ def _give(request: SignedInRequest, place: Property, fault: Fault | None) -> Htt
             operators=data["operators"].splitlines(),
             by=request.user,
             at=now,
+            is_sure=data["is_sure"],
         )
         made.append(kept)
         return _("Kept. The days on which digging is allowed stand below.")
@@ -146,12 +151,18 @@ def _give(request: SignedInRequest, place: Property, fault: Fault | None) -> Htt
 
 @page_for(Action.GIVE_NOTICE)
 def notice_change(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Type in the printed days, or put right what was typed."""
+    """Type in the printed days, or correct what was typed."""
     one = _find(request, ref, Action.GIVE_NOTICE)
     form = NoticeForm(posted(request), zone=zone_of(one.property), notice=one)
 
     def act(data: dict[str, Any]) -> str:
-        change_notice(notice=one, facts=form.facts(), at=timezone.now(), why=data["why"])
+        change_notice(
+            notice=one,
+            facts=form.facts(),
+            at=timezone.now(),
+            why=data["why"],
+            is_sure=data["is_sure"],
+        )
         return _("Kept.")
 
     page = _page(one, _("Change ticket %s") % one, _("Keep this"), act, lead=caution())

@@ -1,4 +1,4 @@
-"""Photos of faults and breaks: add one, show it to whoever may see the fault, hide it."""
+"""Photos of faults and breaks: add one, show it to users who may see the fault, hide it."""
 
 from collections.abc import Callable
 from typing import Any

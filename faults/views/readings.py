@@ -25,9 +25,11 @@ from sites.access import (
     stations_for,
 )
 from sites.engines.roles import Action
-from sites.models import Controller, Station, Wiring
+from sites.engines.wire.warmth import Warmth
+from sites.models import Controller, Property, Station, Wiring
 from sites.services.expected_volts import expected_load
 from sites.services.reading_limits import thresholds
+from sites.services.warmth import warmth_at
 from sites.views.verbs import VerbPage, verb_page
 
 
@@ -59,6 +61,7 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
     today = timezone.localdate()
     form = ReadingForm(
         request.POST or None,
+        place=station.controller.property,
         initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
     )
     back = reverse("reports:station", args=[station.ref])
@@ -67,7 +70,9 @@ def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
         expected, good = expectations([station])
         reading = take_reading(station=station, today=today, by=request.user, **data)
         own = None if reading.is_new_coil else good.get(station.pk)
-        judged = judge_value(reading.kind, reading.value, expected[station.pk], own)
+        place = station.controller.property
+        warmth = warmth_at(place, reading.taken_on, reading.temperature_f)
+        judged = judge_value(reading.kind, reading.value, expected[station.pk], own, warmth)
         return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
 
     return verb_page(
@@ -145,6 +150,7 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
     form = CheckUpForm(
         request.POST or None,
         stations=stations,
+        place=controller.property,
         initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
     )
     expected, good = expectations(stations)
@@ -157,6 +163,7 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
             today=today,
             by=request.user,
             taken_by=data["taken_by"],
+            temperature_f=data["temperature_f"],
         )
         return ngettext(
             "%s value kept; the worst stand first.",
@@ -211,10 +218,20 @@ def judge(request: SignedInRequest, ref: str) -> HttpResponse:
         expected, good = expectations([station])
         try:
             value = parse_value(words, kind)
-            context["judged"] = judge_value(kind, value, expected[station.pk], good.get(station.pk))
+            own = good.get(station.pk)
+            warmth = _typed_warmth(request, station.controller.property)
+            context["judged"] = judge_value(kind, value, expected[station.pk], own, warmth)
         except NotOnAMeter as refusal:
             context["refusal"] = str(refusal)
     return render(request, "faults/readings/_judged.html", context)
+
+
+def _typed_warmth(request: SignedInRequest, place: Property) -> Warmth:
+    """Return the warmth by the temperature and the day typed so far, as far as they are any."""
+    form = CheckUpForm(request.GET, stations=[], place=place)
+    form.is_valid()
+    on = form.cleaned_data.get("taken_on") or timezone.localdate()
+    return warmth_at(place, on, form.cleaned_data.get("temperature_f"))
 
 
 @page_for(Action.TAKE_READINGS)

@@ -93,22 +93,23 @@ def _data_of(request: SignedInRequest, job: Job) -> dict[str, Any]:
 @require_POST
 @limited("sheet items", "240/minute")
 def sheet_items(request: HttpRequest) -> HttpResponse:
-    """Take in what a phone recorded; each thing asks for the right of its own verb.
+    """Receive what a phone recorded; each thing needs the permission of its own verb.
 
-    Open to whoever is signed in, so that somebody whose right was withdrawn is told so, thing by
-    thing, and the office finds what was recorded.
+    Open to every signed-in user, so that one whose permission was withdrawn gets a refusal for
+    each thing, and the office finds what was recorded.
     """
     assert isinstance(request.user, User)
+    now = timezone.now()
     try:
         batch = json.loads(request.body)
         if not isinstance(batch, dict):
             raise UnableToReadBatch(_("This is no list of things from a job sheet."))
         if batch.get("user") != user_key(request.user):
             return JsonResponse({"why": _("Somebody else is signed in on this phone.")}, status=409)
-        rows = take_in(batch=batch, by=request.user, now=timezone.now())
-    except (ValueError, UnableToReadBatch) as problem:
+        rows = take_in(batch=batch, by=request.user, now=now)
+    except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
-    return JsonResponse({"answers": [item_plain(row) for row in rows]})
+    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": now.isoformat()})
 
 
 @page_for(Action.SEE_WORK)
@@ -125,7 +126,7 @@ def sheet_kept(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.WORK_JOBS)
 def sheet_settle(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Say that somebody has looked at what was not kept."""
+    """Mark as reviewed what was not accepted."""
     job = the_job(request, ref, Action.WORK_JOBS)
 
     def act(_data: dict[str, Any]) -> str:

@@ -22,7 +22,7 @@ from sites.engines.roles import Action
 from sites.models import Property, Units
 from sites.views.verbs import VerbPage, verb_page
 
-# What is assumed until somebody says otherwise: common practice, no source.
+# Defaults until the user enters others: common practice, no source.
 USUAL_DEPTH_IN, USUAL_RATE, USUAL_AREA_SQFT = 12, 1.5, 120
 METRIC_RATE_MM, METRIC_AREA_SQM = 38, 11
 

@@ -1,4 +1,4 @@
-"""What somebody types into the search box: words, perhaps a station's number, perhaps mistyped."""
+"""What a user types into the search box: words, perhaps a station's number, perhaps mistyped."""
 
 import re
 from collections.abc import Iterable
@@ -28,7 +28,7 @@ class Asked:
 
     @classmethod
     def read(cls, text: str) -> "Asked":
-        """Return what was asked, at most so much as anybody types."""
+        """Return the parsed query, cut to a sensible length."""
         return cls(tuple(text[:LONGEST].casefold().split()))
 
     @property

@@ -131,13 +131,18 @@ class Ranked:
         return float(self.legs.spread.sum())
 
     def yearly(self, at: int, years: float) -> "Yearly":
-        """Return what is known of one leg's faults a year, observed for so many years."""
+        """Return what is known of one leg's faults a year, observed for so many years.
+
+        Evidence on one leg is what was located on it, as for flags. Faults that were never located
+        raise the rate of all legs alike.
+        """
         a_year = float(self.expected[at]) / years
+        total = float(self.legs.counted.sum())
         if self.prior.is_pooled:
-            total = float(self.legs.counted.sum())
             return Yearly(total, total / (self.prior.mean * a_year), self.prior.mean * a_year)
-        shape = self.prior.shape + float(self.legs.counted[at])
-        exposure = self.prior.exposure + float(self.expected[at])
+        shape = self.prior.shape + float(self.legs.located[at])
+        rise = total / self.located_total
+        exposure = self.prior.exposure + float(self.expected[at]) / rise
         return Yearly(shape, exposure / a_year, self.prior.mean * a_year)
 
 

@@ -17,7 +17,7 @@ from scipy import optimize, special
 
 from reports.engines.rates import Floats, count_limits
 
-# A shape beyond this is told apart from infinity by no register.
+# No register is large enough to tell a shape beyond this from infinity.
 LARGEST_LOG_SHAPE = 12.0
 GAIN_NEEDED = 1e-6
 

@@ -1,7 +1,7 @@
 """Faults that were never located, as a spread over the legs on which they may lie."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -18,6 +18,11 @@ class Unlocated:
     def __post_init__(self) -> None:
         if any(weight < 0 for weight in self.weights.values()):
             raise ValueError(f"Expected weights >= 0, got {dict(self.weights)}")
+
+    def lies_within(self, legs: Collection[int]) -> bool:
+        """Return whether it lies on these legs for certain; without any weight on none."""
+        on = [leg for leg, weight in self.weights.items() if weight > 0]
+        return bool(on) and all(leg in legs for leg in on)
 
 
 @dataclass(frozen=True, slots=True)

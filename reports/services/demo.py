@@ -1,6 +1,6 @@
 """The demo: an invented contractor's register, and a person for each role.
 
-It lives in a database of its own and signs anybody in, so it exists only where `manage.py demo`
+It lives in a database of its own and signs anyone in, so it exists only where `manage.py demo`
 started the process; settings refuse to combine it with other hosts.
 """
 

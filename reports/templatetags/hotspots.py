@@ -34,8 +34,13 @@ def limits(value: Interval) -> str:
 
 @register.filter
 def percent(share: float) -> str:
-    """Write a share in whole percent."""
-    return f"{100 * share:.0f} %"
+    """Write a share in whole percent; only what is certain is 0 or 100 %."""
+    whole = round(100 * share)
+    if whole == 100 and share < 1:
+        return _("more than 99 %")
+    if whole == 0 and share > 0:
+        return _("less than 1 %")
+    return f"{whole} %"
 
 
 @register.filter

@@ -1,4 +1,4 @@
-"""What the pages of hotspots share: what is asked for, and the parts that they show."""
+"""What the pages of hotspots share: the filter from the query string, and the parts shown."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -43,6 +43,7 @@ from sites.access import SignedInRequest
 from sites.charts.bases import best_base
 from sites.charts.plan import Shown, plan
 from sites.models import Property
+from sites.paging import turn
 from sites.queries import legs_of
 
 MOST_LEGS_DRAWN = 3000
@@ -50,7 +51,7 @@ CARRIED = ("place", "first", "last", "causes")
 
 
 def asked_for(request: SignedInRequest) -> ScopeForm:
-    """Return what is asked for, as far as it can be understood."""
+    """Return the filter from the query string; values that are not valid fall back to defaults."""
     places = places_in_view(request.user)
     return ScopeForm(request.GET, places=places, today=timezone.localdate())
 
@@ -71,11 +72,12 @@ def carried(request: HttpRequest) -> str:
 
 
 def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
-    """Return the table, ordered and turned to the page asked for."""
+    """Return the table, ordered and turned to the requested page."""
     table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
     if len({row.place.pk for row in view.rows}) == 1:
         table.columns.hide("place")
-    RequestConfig(request, paginate={"per_page": table.Meta.per_page}).configure(table)
+    RequestConfig(request, paginate=False).configure(table)
+    turn(request, table)
     return table
 
 
@@ -115,7 +117,7 @@ def told(name: str, compared: Compared | None) -> dict[str, Any]:
 
 def causes_seasons_covers(view: View) -> dict[str, Any]:
     """Return what is known of causes, months and covers, each with chart and title."""
-    shares, months = shares_of(view.events), months_of(view.events)
+    shares, months = shares_of(view.found), months_of(view.found)
     covers = covers_of(view.stretches)
     return {
         "shares": shares,

@@ -12,7 +12,13 @@ from reports.forms_hotspots import CAUSES, ScopeForm, WorthForm
 from reports.services.hotspots.helping import depths_of, ways_of, ways_title, years_of
 from reports.services.hotspots.ranking import Row, View, look
 from reports.services.hotspots.renewing import before_and_after
-from reports.services.hotspots.replacing import starting_values, swing_words, verdict, worth_of
+from reports.services.hotspots.replacing import (
+    DEFAULTS,
+    labour_words,
+    swing_words,
+    verdict,
+    worth_of,
+)
 from reports.services.hotspots.scope import Scope
 from reports.services.hotspots.words import headline, power_words, why
 from reports.tables_hotspots import written
@@ -74,6 +80,7 @@ def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
     place = leg.property
     context: dict[str, Any] = {"leg": leg, "place": place, "view": view, "row": row}
     context |= {"query": carried(request), "power_words": power_words(view)}
+    context["is_outside"] = view.collected.root_of.get(leg.pk) in view.collected.unsurveyed
     if row is not None:
         one = row.first
         unit = "m" if place.units == Units.METRIC else "ft"
@@ -96,12 +103,11 @@ def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     query = carried(request)
     if row is None:
         return redirect(f"{reverse('reports:hotspot_leg', args=[leg.ref])}?{query}")
-    start = starting_values(leg.property)
     typed = {name: request.GET[name] for name in WorthForm.base_fields if name in request.GET}
-    form = WorthForm({**start, **typed})
-    found = worth_of(row, view, form.cleaned_data) if form.is_valid() else None
+    form = WorthForm({**DEFAULTS, **typed}, labour=labour_words(leg.property))
+    found = worth_of(row, view, form.cleaned_data) if form.has_costs else None
     context = {"leg": leg, "place": leg.property, "row": row, "form": form, "found": found}
-    context |= {"verdict": verdict(found) if found else "", "query": query}
+    context |= {"verdict": verdict(found, row) if found else "", "query": query}
     context["swings"] = [(swing_words(each), each) for each in found.swings] if found else []
     context["carried"] = [(name, value) for name in CARRIED if (value := request.GET.get(name))]
     return render(request, "reports/hotspot_worth.html", context)
@@ -127,8 +133,8 @@ def hotspot_cause(request: SignedInRequest) -> HttpResponse:
         "form": form,
         "view": view,
         "worst": [row for row in view.rows if row.located][:MOST_LEGS_OF_A_CAUSE],
-        "depths": depths_of(view.events),
-        "years": years_of(view.events),
+        "depths": depths_of(view.found),
+        "years": years_of(view.found),
         "ways": ways,
         "ways_title": ways_title(ways),
         **told(

@@ -46,7 +46,7 @@ def property_plan(request: SignedInRequest, ref: str) -> HttpResponse:
 
 
 def _rows(drawn: Plan, legs: str | None, points: str | None) -> dict[str, Any]:
-    """Return a page of each list that says the plan in words, what needs somebody first."""
+    """Return a page of each list that says the plan in words, what needs work first."""
     by_breaks = sorted(drawn.legs, key=lambda line: (-line.breaks, str(line.leg), line.leg.pk))
     by_state = sorted(drawn.points, key=lambda dot: (not dot.is_off, dot.point.name, dot.point.pk))
     return {"leg_rows": _paged(by_breaks, legs), "point_rows": _paged(by_state, points)}

@@ -1,4 +1,4 @@
-"""Search: one box for everything, on a page that also answers while somebody types."""
+"""Search: one box for everything, on a page that also answers while the user types."""
 
 from django.http import HttpResponse
 from django.shortcuts import render

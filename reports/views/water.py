@@ -49,7 +49,7 @@ from sites.views.verb_help import today_at
 
 MOST_BARS = 15
 MOST_MONTHS = 60
-# Looking ahead works each station out anew.
+# Looking ahead recomputes each station.
 MOST_AHEAD = 1000
 
 

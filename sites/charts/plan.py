@@ -12,7 +12,7 @@ SHORTEST_SCALE_BAR = 80
 MOST_SHADES = 3
 # How far legs between the same two points stand apart.
 BOW = 14.0
-# What a point with several stations is marked by: the state that needs somebody most.
+# A point with several stations is marked by the state that needs work most.
 WORST_FIRST = ("off", "temporary", "not known", "linked", "outside")
 
 
@@ -105,7 +105,7 @@ class PlanPoint:
 
     @property
     def state(self) -> str:
-        """How its stations are controlled: the state of the one that needs somebody most."""
+        """How its stations are controlled: the state of the one that needs work most."""
         states = {each.state for each in self.stations}
         return next((state for state in WORST_FIRST if state in states), "")
 

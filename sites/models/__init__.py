@@ -18,11 +18,13 @@ from sites.models.property import (
 )
 from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
 from sites.models.run import Run, RunState
+from sites.models.sent_form import SentForm
 from sites.models.station import RunBy, Schedule, Station, StationFacts, StationKind
 from sites.models.stopgap import (
     OFF_CENTRAL_KINDS,
     REASON_CHOICES,
     Device,
+    MainValve,
     Spell,
     SpellPart,
     Stopgap,
@@ -59,6 +61,7 @@ __all__ = [
     "Leg",
     "LengthSource",
     "ListedStation",
+    "MainValve",
     "Meter",
     "Outage",
     "OutageKind",
@@ -76,6 +79,7 @@ __all__ = [
     "RunState",
     "SavedView",
     "Schedule",
+    "SentForm",
     "Spell",
     "SpellPart",
     "StandingAuthority",

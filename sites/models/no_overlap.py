@@ -2,9 +2,10 @@
 
 PostgreSQL gets an exclusion constraint (with btree_gist); SQLite gets triggers, because
 Django's own ExclusionConstraint breaks a SQLite installation. Both raise IntegrityError and
-name the rule. SQLite drops triggers when Django rebuilds a table to alter a column: a
-migration that alters one of these tables must repeat its `NoOverlap` at the end, and a test
-that tries the overlap after all migrations says so when it is forgotten.
+name the rule. SQLite drops triggers when Django rebuilds a table to add or alter a column: a
+migration that does so to one of these tables repeats its `NoOverlap` with `again=True` as its
+first operation, for the way back, and as its last. A test that tries the overlap after all
+migrations fails when it is forgotten.
 """
 
 from typing import Any
@@ -20,25 +21,36 @@ class NoOverlap(Operation):
     Args:
         table: table name. name: of the rule, in words.
         where: SQL condition on a row's own columns, written with `{row}` before each column.
+        again: restore the triggers of an existing rule, whichever way the migration runs;
+            PostgreSQL never lost its constraint.
     """
 
     reversible = True
     reduces_to_sql = True
 
     def __init__(
-        self, *, table: str, name: str, owner: str, start: str, end: str, where: str = ""
+        self,
+        *,
+        table: str,
+        name: str,
+        owner: str,
+        start: str,
+        end: str,
+        where: str = "",
+        again: bool = False,
     ) -> None:
         self.table, self.name, self.owner = table, name, owner
-        self.start, self.end, self.where = start, end, where
+        self.start, self.end, self.where, self.again = start, end, where, again
 
     def deconstruct(self) -> tuple[str, list[Any], dict[str, Any]]:
         """Return how a migration writes this operation."""
         names = ("table", "name", "owner", "start", "end", "where")
-        return self.__class__.__qualname__, [], {key: getattr(self, key) for key in names}
+        given = {key: getattr(self, key) for key in names}
+        return self.__class__.__qualname__, [], given | ({"again": True} if self.again else {})
 
     def describe(self) -> str:
         """Return one line for `sqlmigrate` and `showmigrations`."""
-        return f"Forbid overlapping days: {self.name}"
+        return f"Forbid overlapping days{' again' * self.again}: {self.name}"
 
     def state_forwards(self, app_label: str, state: ProjectState) -> None:
         """Django's model state does not know these rules."""
@@ -52,6 +64,10 @@ class NoOverlap(Operation):
     ) -> None:
         """Add the rule in the database's own way."""
         postgresql = schema_editor.connection.vendor == "postgresql"
+        if self.again:
+            if postgresql:
+                return
+            self._drop_triggers(schema_editor)
         for statement in self._exclusion() if postgresql else self._triggers():
             schema_editor.execute(statement, params=None)
 
@@ -62,12 +78,18 @@ class NoOverlap(Operation):
         from_state: ProjectState,
         to_state: ProjectState,
     ) -> None:
-        """Take the rule away."""
+        """Take the rule away; a rule that is only repeated stays."""
+        if self.again:
+            self.database_forwards(app_label, schema_editor, from_state, to_state)
+            return
         if schema_editor.connection.vendor == "postgresql":
             schema_editor.execute(
                 f'ALTER TABLE "{self.table}" DROP CONSTRAINT "{self.name}"', params=None
             )
             return
+        self._drop_triggers(schema_editor)
+
+    def _drop_triggers(self, schema_editor: BaseDatabaseSchemaEditor) -> None:
         for verb in ("insert", "update"):
             schema_editor.execute(f'DROP TRIGGER IF EXISTS "{self.name}_{verb}"', params=None)
 

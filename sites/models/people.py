@@ -1,12 +1,14 @@
 """The people who sign in, and what each may see."""
 
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Coalesce
+from django.db.models.signals import pre_delete
+from django.dispatch import receiver
 from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
@@ -27,7 +29,7 @@ ROLE_CHOICES = [
 
 
 class User(AbstractUser):
-    """Somebody who signs in, with a time zone and a language of their own."""
+    """A user who signs in, with a time zone and a language of their own."""
 
     email = models.EmailField(_("e-mail"), blank=True)
     time_zone = models.CharField(_("time zone"), max_length=64, default="UTC")
@@ -48,6 +50,16 @@ class User(AbstractUser):
     def held_grants(self) -> list["Grant"]:
         """All grants, read once per request."""
         return list(self.grants.all())
+
+
+@receiver(pre_delete, sender=User)
+def refuse_to_delete_people(instance: User, **signal: Any) -> None:
+    """Keep who did what: rows all over the register name people.
+
+    Raises:
+        ProtectedError: always.
+    """
+    raise models.ProtectedError("People are never deleted: make them inactive instead.", {instance})
 
 
 class Grant(models.Model):

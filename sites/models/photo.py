@@ -15,7 +15,7 @@ from sites.models.stopgap import Device
 
 
 def photo_path(photo: Any, _filename: str) -> str:
-    """Return a name that nobody can guess; photos are written anew, always as JPEG."""
+    """Return a name that cannot be guessed; photos are re-encoded, always as JPEG."""
     return f"photos/{photo.ref}.jpg"
 
 
@@ -27,7 +27,7 @@ class Picture(Referenced):
     height_px = models.PositiveIntegerField()
     caption = models.CharField(_("caption"), max_length=200, blank=True)
     taken_on = models.DateField(_("taken"), null=True, blank=True)
-    # Kept only when the person who added it asked for that.
+    # Stored only when the person who added it chose that.
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)
     added_by = models.ForeignKey(

@@ -81,6 +81,9 @@ class Property(Referenced):
     climate_table = models.CharField(_("climate table"), max_length=60, blank=True)
     season_start = models.CharField(_("season starts (month-day)"), max_length=5, blank=True)
     season_end = models.CharField(_("season ends (month-day)"), max_length=5, blank=True)
+    # The ground at the depth of the wires; empty = as the latitude makes it.
+    ground_coldest_f = models.FloatField(_("coldest ground, °F"), null=True, blank=True)
+    ground_warmest_f = models.FloatField(_("warmest ground, °F"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
     # Days within which a new break near our own mend is ours to mend again. Common practice
     # agrees on a year or less; empty = not agreed.
@@ -97,6 +100,11 @@ class Property(Referenced):
             models.CheckConstraint(
                 name="property_latitude_on_the_globe",
                 condition=Q(latitude__isnull=True) | Q(latitude__range=(-90, 90)),
+            ),
+            models.CheckConstraint(
+                name="property_ground_has_both_ends_in_order",
+                condition=Q(ground_coldest_f__isnull=True, ground_warmest_f__isnull=True)
+                | Q(ground_coldest_f__lte=models.F("ground_warmest_f")),
             ),
             models.CheckConstraint(
                 name="property_longitude_on_the_globe",
@@ -120,7 +128,7 @@ class Property(Referenced):
 
 
 class Contact(models.Model):
-    """Somebody to call about a property. The role may be unknown."""
+    """A person to call about a property. The role may be unknown."""
 
     property = models.ForeignKey(Property, on_delete=models.CASCADE, related_name="contacts")
     name = models.CharField(_("name"), max_length=120)

@@ -50,7 +50,7 @@ class ListedStation(models.Model):
 
 
 class Decision(models.Model):
-    """What somebody decided about one difference; it is not asked again until it changes."""
+    """A user's decision on one difference; it holds until the difference changes."""
 
     property = models.ForeignKey(Property, on_delete=models.CASCADE, related_name="+")
     controller_name = models.CharField(max_length=60)

@@ -133,7 +133,7 @@ class RunBy(models.TextChoices):
 
 
 class Schedule(models.Model):
-    """When a station waters over [from_on, to_on), whoever runs it."""
+    """When a station waters over [from_on, to_on), by central control, a timer or by hand."""
 
     station = models.ForeignKey(Station, on_delete=models.CASCADE, related_name="schedules")
     from_on = models.DateField(_("from"))

@@ -1,4 +1,7 @@
-"""Stopgaps: what stands in for a wire, and the days off central control that follow."""
+"""Stopgaps: what stands in for a wire, and the days off central control that follow.
+
+Days are half-open, [from, to), everywhere, and belong to the property's time zone.
+"""
 
 from datetime import date
 from typing import Any, Self
@@ -24,6 +27,18 @@ class StopgapKind(models.TextChoices):
     HELD_OPEN = "held open", _("held open")
     SURFACE_WIRE = "surface wire", _("surface wire")
     DOUBLED = "doubled", _("doubled")
+
+
+class MainValve(models.TextChoices):
+    """How the master valve or pump above a station opens while something stands in for its wire.
+
+    Central opens it only for what central itself runs.
+    """
+
+    SAME_MINUTES = "same minutes", _("it opens in the same minutes")
+    HELD_OPEN = "held open", _("it is held open")
+    REMOVED = "removed", _("it was taken out or bypassed")
+    SHUT = "stays shut", _("it stays shut: no water comes")
 
 
 OFF_CENTRAL_KINDS = (
@@ -79,7 +94,7 @@ class Stopgap(Referenced):
     """One thing that stands in for one station's wire over [counted_from, removed_on).
 
     Often only a year or a month is known: `fitted_earliest` and `fitted_latest` hold the window
-    of days, `first_seen_on` the first day that somebody wrote it down. `counted_from` is the
+    of days, `first_seen_on` the first day on which it was written down. `counted_from` is the
     last day that the fitting can have been, so that every age is "at least".
     """
 
@@ -107,6 +122,9 @@ class Stopgap(Referenced):
     disabled_in_central_on = models.DateField(_("disabled in central on"), null=True, blank=True)
     accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
     agreed_until = models.DateField(_("agreed until"), null=True, blank=True)
+    main_valve = models.CharField(
+        _("master valve or pump then"), max_length=16, choices=MainValve, blank=True
+    )
     end_reason = models.CharField(_("why it ended"), max_length=200, blank=True)
     source_key = models.CharField(_("source key"), max_length=60, blank=True)
     notes = models.TextField(_("notes"), blank=True)
@@ -158,7 +176,7 @@ class Stopgap(Referenced):
         return f"{self.kind}"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        """Keep `counted_from` true to the days before saving."""
+        """Derive `counted_from` from the other days before saving."""
         self.counted_from = counted_from(self.fitted_latest, self.first_seen_on, self.removed_on)
         super().save(*args, **kwargs)
 

@@ -1,4 +1,4 @@
-"""Files that somebody brought to be loaded, kept until loaded or given up."""
+"""Uploaded files, stored until loaded or discarded."""
 
 import secrets
 from typing import TYPE_CHECKING, Any

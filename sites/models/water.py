@@ -57,7 +57,7 @@ class StuckOpen(models.Model):
 class WaterMonth(models.Model):
     """The ledger: one station's water of the days of one month on which it was off central.
 
-    Derived: `rebuild_water` makes it anew whenever what it follows from changes. Empty figures
+    Derived: `rebuild_water` recomputes it whenever an input changes. Empty figures
     are not known, and `lacks` says what is missing.
     """
 
@@ -89,7 +89,7 @@ class MeterQuerySet(models.QuerySet[Any]):
     """Reads over meters."""
 
     def stale(self) -> Self:
-        """Keep those that are to be made anew."""
+        """Filter to the meters that have to be rebuilt."""
         return self.filter(counted_until__isnull=True)
 
 
@@ -98,7 +98,7 @@ class Meter(models.Model):
 
     The sums hold the months that are known, so that they are "at least" where some are not;
     they are empty where none is. `counted_until` is the first day that is not counted; empty =
-    something changed and the meter is to be made anew.
+    an input changed and the meter has to be rebuilt.
     """
 
     spell = models.OneToOneField(Spell, on_delete=models.CASCADE, related_name="meter")

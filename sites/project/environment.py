@@ -17,7 +17,7 @@ SHORTEST_SECRET = 50
 class Environment:
     """What the surroundings decide.
 
-    `in_production` is true as soon as ALLOWED_HOSTS names a host: only then can anybody but
+    `in_production` is true as soon as ALLOWED_HOSTS names a host: only then can anyone but
     this machine reach the pages.
     """
 

@@ -45,6 +45,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "sites.middleware.ReadableQuery",
     "sites.middleware.LocalMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -203,7 +204,8 @@ READING_LIMITS = {
 EFFECTIVE_RAIN = "half"
 BATTERY_VISIT_MINUTES = 20
 
-# Days of the rules that raise follow-ups, until somebody sets others. Common practice, no source.
+# Days of the rules that raise follow-ups, unless the database has others. Common practice,
+# no source.
 FOLLOW_UP_DAYS = {
     "battery": 180,
     "spell too long": 90,
@@ -263,7 +265,7 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = ENVIRONMENT.in_production
 if ENVIRONMENT.in_production:
     SECURE_SSL_REDIRECT = True
-    # Whoever watches the service asks it directly, not through the proxy.
+    # Monitoring calls it directly, not through the proxy.
     SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30

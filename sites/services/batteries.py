@@ -54,7 +54,7 @@ def change_battery(*, device: Device, on: date, kind: str, today: date) -> None:
     undo="correct a battery change again, with the values that its history shows",
 )
 def correct_battery(*, device: Device, on: date | None, kind: str, why: str, today: date) -> None:
-    """Put right the day or the kind of the set that is in now; no day means not known."""
+    """Correct the day or the kind of the set that is in now; no day means not known."""
     reason = was_wrong(why)
     refuse_ahead(on, today, field="on")
     device.battery_changed_on, device.battery_kind = on, kind

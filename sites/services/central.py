@@ -75,7 +75,7 @@ def correct_link(
     is_exact: bool = True,
     notes: str = "",
 ) -> None:
-    """Put right the state that holds now, or its first day; the one before ends on that day."""
+    """Correct the state that holds now, or its first day; the one before ends on that day."""
     reason = was_wrong(why)
     refuse_ahead(on, today, field="on")
     now = last_state(controller) or CentralState(controller=controller)

@@ -1,4 +1,4 @@
-"""Collect what a verb touches, and make what is derived from it anew once, at its end.
+"""Collect what a verb touches, and rebuild what is derived from it once, at the verb's end.
 
 Two derived tables follow this way: the waits of stations and the ledger of water.
 """
@@ -10,11 +10,11 @@ from typing import Any, Generic, Protocol, TypeVar
 
 
 class Rebuilds(Protocol):
-    """Sets of keys by name, and how to make anew what follows from them."""
+    """Sets of primary keys by name, and how to rebuild what is derived from those rows."""
 
     @property
     def rebuild(self) -> Callable[..., None]:
-        """Make it anew; `Collector.kept` hands its own words on."""
+        """Rebuild what the keys touch; `Collector.kept` passes its keyword arguments on to it."""
 
 
 T = TypeVar("T", bound=Rebuilds)
@@ -32,7 +32,7 @@ class Collector(Generic[T]):
         """Collect what is touched inside, and rebuild once at the end; an error rebuilds nothing.
 
         Args:
-            how: handed on to `rebuild`.
+            how: keyword arguments passed on to `rebuild`.
         """
         touched = self._empty()
         token = self._touched.set(touched)

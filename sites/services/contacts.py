@@ -42,7 +42,7 @@ def _refuse_twice(place: Property, values: Mapping[str, Any], *, besides: int = 
     undo="end a contact",
 )
 def add_contact(*, place: Property, values: Mapping[str, Any]) -> Contact:
-    """Add somebody to call about a property."""
+    """Add a person to call about a property."""
     _refuse_twice(place, values)
     contact = Contact(property=place)
     put(contact, values)
@@ -70,7 +70,7 @@ def change_contact(*, contact: Contact, values: Mapping[str, Any]) -> None:
     undo="bring a contact back",
 )
 def end_contact(*, contact: Contact, on: date, why: str, today: date) -> None:
-    """Keep somebody for the record, and no longer call them."""
+    """End a contact: it stays on record and is no longer called."""
     refuse_ahead(on, today, field="on")
     if contact.ended_on is not None:
         raise UnableToKeepContact(_("Ended on %s already.") % contact.ended_on.isoformat())
@@ -85,7 +85,7 @@ def end_contact(*, contact: Contact, on: date, why: str, today: date) -> None:
     undo="end a contact",
 )
 def bring_contact_back(*, contact: Contact, why: str) -> None:
-    """Call somebody again."""
+    """Reopen a contact that was ended."""
     if contact.ended_on is None:
         raise UnableToKeepContact(_("This contact has not ended."))
     contact.ended_on = None

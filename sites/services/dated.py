@@ -1,7 +1,7 @@
 """What holds over days: changed from a day, was wrong, and taken back.
 
 A change ends the row that held and begins a new one; a correction puts values right in place;
-taking back leaves the false row with no day at all and lets the one before hold again.
+an undo leaves the false row with an empty period, and the row before it holds again.
 """
 
 from collections.abc import Mapping

@@ -76,7 +76,7 @@ def correct_equipment(*, equipment: Equipment, values: Mapping[str, Any], why: s
     undo="replace the equipment from the same day again",
 )
 def take_back_equipment(*, controller: Controller, why: str) -> None:
-    """Let the equipment before stand there again, with the values that went with it."""
+    """Undo the latest replacement: the equipment before it holds again, with its values."""
     now = equipment_now(controller)
     take_back(now, row_before(controller.equipment, now), why=why)
     if now is not None:

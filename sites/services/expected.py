@@ -14,10 +14,11 @@ from sites.engines.wire.copper import copper_factor
 from sites.engines.wire.sizes import size_from_words
 from sites.models import Feed, Station, Termination, WireKind, Wiring
 
-# Buried wire is about this warm most of the year: common practice, no source.
+# Expected ohms are at this warmth, and readings are brought to it before they are compared
+# (`sites.services.warmth`). Buried wire is about so warm most of the year, where nobody says.
 GROUND_C = 20.0
 CHUNK = 10_000
-# Keys that lie this close together are asked for as one range: a database reads a span of its
+# Keys that lie this close together are queried as one range: a database reads a span of its
 # index faster than ten thousand keys one by one.
 MOST_SPREAD = 4
 

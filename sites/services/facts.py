@@ -63,7 +63,7 @@ def correct_facts(*, facts: StationFacts, values: Mapping[str, Any], why: str) -
     undo="change the station's facts from the same day again",
 )
 def take_back_facts(*, station: Station, why: str) -> None:
-    """Let the facts before the latest change hold again, as if it had not been."""
+    """Undo the latest change: the facts before it hold again."""
     now = facts_now(station)
     take_back(now, row_before(station.facts, now), why=why)
 
@@ -102,7 +102,7 @@ def correct_schedule(*, schedule: Schedule, values: Mapping[str, Any], why: str)
     undo="let a schedule go on",
 )
 def end_schedule(*, schedule: Schedule, on: date) -> None:
-    """Let a schedule end on a day with none after it."""
+    """End a schedule on a day, with none after it."""
     if schedule.to_on is not None:
         raise UnableToEndSchedule(
             _("It ends on %s already.") % schedule.to_on.isoformat(), field="on"
@@ -124,7 +124,7 @@ def end_schedule(*, schedule: Schedule, on: date) -> None:
     undo="change the schedule from the same day again",
 )
 def take_back_schedule(*, schedule: Schedule, why: str) -> None:
-    """Let the schedule before this one hold again, or let one that ended go on."""
+    """Undo the latest change: the schedule before it holds again, or an ended one goes on."""
     if schedule.to_on is not None:
         raise UnableToEndSchedule(_("It has ended: let it go on first."))
     take_back(schedule, row_before(schedule.station.schedules, schedule), why=why)

@@ -85,6 +85,15 @@ def _names(diffs: list[list[_Difference]]) -> dict[type[Model], dict[Any, str]]:
 
 
 def _change(each: _Difference, names: dict[type[Model], dict[Any, str]]) -> FieldChange:
-    known = names.get(each.field.related_model, {}) if each.field.many_to_one else {}
-    old, new = ("" if key is None else known.get(key, str(key)) for key in (each.old, each.new))
+    known = names.get(each.field.related_model, {}) if each.field.many_to_one else None
+    old, new = (_words(value, known) for value in (each.old, each.new))
     return FieldChange(str(each.field.verbose_name), old, new)
+
+
+def _words(value: Any, known: dict[Any, str] | None) -> str:
+    """Return a value as a reader knows it; `known` holds what the rows of a key are called."""
+    if value is None:
+        return ""
+    if known is not None:
+        return known.get(value, str(value))
+    return ", ".join(str(each) for each in value) if isinstance(value, list) else str(value)

@@ -1,4 +1,4 @@
-"""Verbs about people: bring somebody in, with a role and its limits."""
+"""Verbs about people: create a user, with a role and its limits."""
 
 from django.db import transaction
 
@@ -16,7 +16,7 @@ def add_person(
 ) -> User:
     """Add a user who signs in with this password and holds one grant.
 
-    An owner may also open the pages under /admin/, where people and grants are kept.
+    An owner of everything may also open the pages under /admin/, where people and grants are kept.
 
     Raises:
         UnableToAddPerson: the name is taken, the limit is not registered, or an outsider has none.
@@ -30,7 +30,8 @@ def add_person(
             f"A {role} sees one client or one property only. Name it with --client or --property."
         )
     user = User.objects.create_user(username, email, password)
-    user.is_staff = user.is_superuser = role is Role.OWNER
+    # A limit holds everywhere: a limited owner gets no pages that know no limits.
+    user.is_staff = user.is_superuser = role is Role.OWNER and not (client or place)
     user.save()
     Grant.objects.create(user=user, role=role.value, client=client, property=place)
     return user

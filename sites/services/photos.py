@@ -1,7 +1,7 @@
 """Photos of points and devices, and what makes any picture safe to keep and to show.
 
-Every picture is decoded and written anew: nothing of the file that was brought is kept, neither
-what a camera wrote beside the picture nor what somebody hid in it.
+Every picture is decoded and re-encoded: nothing of the uploaded file is stored, neither what a
+camera wrote beside the picture nor what was hidden in it.
 """
 
 from collections.abc import Mapping
@@ -60,7 +60,7 @@ class UnableToHidePhoto(UnableToAct):
 
 @dataclass(frozen=True)
 class PreparedPhoto:
-    """A picture written anew as JPEG, upright, without anything that the camera added."""
+    """A picture re-encoded as JPEG, upright, without anything that the camera added."""
 
     content: bytes
     width_px: int
@@ -77,7 +77,7 @@ def prepare_photo(
     longest_side_px: int = LONGEST_SIDE_PX,
     quality: int = JPEG_QUALITY,
 ) -> PreparedPhoto:
-    """Return the picture in `file` written anew, small enough to send to a phone.
+    """Return the picture in `file` re-encoded, small enough to send to a phone.
 
     Args:
         keep_position: read where the picture was taken, which is dropped otherwise.

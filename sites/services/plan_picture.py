@@ -40,7 +40,7 @@ class UnableToBringBackPlanPicture(UnableToAct):
 
 
 def prepare_plan(file: IO[bytes]) -> PreparedPhoto:
-    """Return a plan written anew, as a photo is, but with its thin lines kept."""
+    """Return a plan re-encoded, as a photo is, but with its thin lines kept."""
     return prepare_photo(
         file, keep_position=False, longest_side_px=LONGEST_SIDE_PX, quality=QUALITY
     )
@@ -74,7 +74,7 @@ def remove_plan_picture(*, picture: PlanPicture) -> None:
     """Take the plan picture off; its file, its scale and the places of points are kept.
 
     Raises:
-        UnableToRemovePlanPicture: somebody else has removed it.
+        UnableToRemovePlanPicture: it was removed already.
     """
     if not PlanPicture.objects.filter(pk=picture.pk).exists():
         raise UnableToRemovePlanPicture(_("The plan picture has been removed already."))

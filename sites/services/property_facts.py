@@ -32,7 +32,8 @@ class UnableToChangeStation(UnableToAct):
 @verb(
     name="change a property's facts",
     action=Action.EDIT_REGISTER,
-    guard="a time zone that is known; both ends of a season or none; records since a day that "
+    guard="a time zone that is known; both ends of a season or none; both temperatures of the "
+    "ground or none, the warmest not below the coldest; records since a day that "
     "has come",
     undo="change them back, with the values that their history shows",
 )
@@ -43,8 +44,23 @@ def change_property(*, place: Property, values: Mapping[str, Any], today: date) 
         raise UnableToChangeProperty(_("This time zone is not known."), field="time_zone")
     refuse_ahead(values.get("records_since"), today, field="records_since")
     _refuse_season(values)
+    _refuse_ground(values)
     put(place, values)
     place.save()
+
+
+def _refuse_ground(values: Mapping[str, Any]) -> None:
+    """Refuse one temperature of the ground without the other, or the two in the wrong order."""
+    coldest, warmest = (values.get(f"ground_{name}_f") for name in ("coldest", "warmest"))
+    if (coldest is None) != (warmest is None):
+        missing = "ground_coldest_f" if coldest is None else "ground_warmest_f"
+        raise UnableToChangeProperty(
+            _("The ground needs both its temperatures, or none."), field=missing
+        )
+    if coldest is not None and warmest is not None and warmest < coldest:
+        raise UnableToChangeProperty(
+            _("The warmest lies below the coldest. Exchange the two."), field="ground_warmest_f"
+        )
 
 
 def _refuse_season(values: Mapping[str, Any]) -> None:

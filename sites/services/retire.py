@@ -1,6 +1,6 @@
 """Verbs that retire a station, a controller or a property from a day, and bring it back.
 
-Nothing with history is deleted. What lies above the register (open faults) is asked through
+Nothing with history is deleted. What lies above the register (open faults) is checked through
 `ask_before_retiring`, because this app cannot see it.
 """
 
@@ -30,7 +30,7 @@ class UnableToBringBack(UnableToAct):
 
 
 def ask_before_retiring(check: Check) -> None:
-    """Let an upper app say why stations cannot be retired; asked in the order of registering."""
+    """Register an upper app's check that blocks a retirement; called in order of registering."""
     if check not in _checks:
         _checks.append(check)
 
@@ -126,7 +126,7 @@ def stations_of(place: Property) -> QuerySet[Station]:
 
 
 def stopgaps_left_on(stations: Iterable[int] | QuerySet[Station]) -> int:
-    """Return how many stopgaps still stand on these stations: somebody has to fetch them."""
+    """Return how many stopgaps still stand on these stations: they have to be fetched."""
     return Stopgap.objects.open().filter(station__in=stations).count()
 
 

@@ -39,14 +39,14 @@ class UnableToFinish(Exception):
 
 
 class Cancelled(Exception):
-    """Somebody asked the run to stop; the transaction that was open is undone."""
+    """A user cancelled the run; its open transaction is rolled back."""
 
 
 class Progress(Protocol):
     """What a background service tells about itself."""
 
     def say(self, text: str, done: int = 0, total: int = 0) -> None:
-        """Tell how far the work is; raises `Cancelled` when somebody asked for that."""
+        """Report how far the work is; raises `Cancelled` when a user cancelled the run."""
 
 
 class Silent:
@@ -65,7 +65,7 @@ class CachedProgress:
     _text: str = field(default="")
 
     def say(self, text: str, done: int = 0, total: int = 0) -> None:
-        """Write progress when it is due; raise `Cancelled` when that was asked for."""
+        """Write progress when it is due; raise `Cancelled` when a user cancelled the run."""
         now = time.monotonic()
         is_last = total > 0 and done == total
         if text == self._text and now - self._last < BEAT_EVERY_S and not is_last:
@@ -163,9 +163,9 @@ def cancel_run(*, run: Run) -> None:
 
 
 def watch_run(*, run: Run, at: datetime) -> Watched:
-    """Return the progress of a run as last told."""
+    """Return the progress of a run as last reported."""
     told = cache.get(_progress_key(run.ref)) or {}
-    # It may have waited long in the queue, told of nothing yet, and only just been started.
+    # It may have waited long in the queue, reported nothing yet, and only just been started.
     known = [run.asked_at.timestamp(), told.get("at", 0.0)]
     last = max([*known, run.started_at.timestamp()] if run.started_at else known)
     silent_for = timedelta(seconds=at.timestamp() - last)

@@ -9,7 +9,7 @@ from sites.models import SavedView, User
 from sites.services.verbs import UnableToAct, verb
 
 MOST = 40
-# A view is a filter and an order; on which page of it somebody stood is none of it.
+# A view is a filter and an order; the page number is no part of it.
 LEFT_OUT = ("page", "export")
 
 

@@ -1,7 +1,10 @@
-"""Keep spells true: rebuild them from stopgaps, central states and retirements.
+"""Rebuild spells from stopgaps, central states and retirements.
 
 Spells are derived. Whatever changes a stopgap, a central state or a retirement calls
 `rebuild_spells` in the same transaction, so that no page sees the one without the other.
+`sites.engines.spells` computes; `Spell` and `SpellPart` store. Off central on any day is one
+query over `SpellPart`, and the reasons add up to the total because no day lies in two parts: the
+database refuses it.
 """
 
 from collections import defaultdict
@@ -30,13 +33,13 @@ Outside = dict[int, list[Interval]]
 
 
 # Sent inside the transaction with `station_ids`, a list of those whose spells changed, so that
-# an upper app can keep true what it derives from spells.
+# an upper app can rebuild what it derives from spells.
 spells_rebuilt = Signal()
 
 
 @transaction.atomic
 def rebuild_spells(station_ids: Iterable[int]) -> int:
-    """Make the spells of these stations anew where they differ; return how many changed."""
+    """Recompute the spells of these stations, write what differs; return how many changed."""
     changed = 0
     for chunk in _chunks(sorted(set(station_ids))):
         changed += _rebuild_chunk(chunk)

@@ -49,6 +49,7 @@ class StopgapFacts:
     disabled_in_central_on: date | None = None
     accepted_by_client_on: date | None = None
     agreed_until: date | None = None
+    main_valve: str = ""
     removed_on: date | None = None
     end_reason: str = ""
     notes: str = ""

@@ -26,6 +26,10 @@ class UnableToEnd(UnableToAct):
     """A stopgap that cannot be ended so."""
 
 
+class UnableToSayMainValve(UnableToAct):
+    """Something said of a master valve that is not there."""
+
+
 class UnableToReopen(UnableToAct):
     """A stopgap that cannot stand again."""
 
@@ -102,7 +106,7 @@ def end_stopgaps(*, stopgaps: Sequence[Stopgap], on: date, why: str, today: date
     undo="end a stopgap",
 )
 def reopen_stopgap(*, stopgap: Stopgap, why: str) -> None:
-    """Let a stopgap stand again that was ended by mistake."""
+    """Reopen a stopgap that was ended by mistake."""
     if stopgap.removed_on is None:
         raise UnableToReopen(_("It stands: nothing to reopen."))
     reason = was_wrong(why)
@@ -124,7 +128,7 @@ def reopen_stopgap(*, stopgap: Stopgap, why: str) -> None:
     undo="correct a stopgap again, with the values that its history shows",
 )
 def correct_stopgap(*, stopgap: Stopgap, facts: StopgapFacts, why: str, today: date) -> None:
-    """Put right what was recorded wrongly: kind, days, reason, device."""
+    """Correct what was recorded wrongly: kind, days, reason, device."""
     reason = was_wrong(why)
     refuse_what_cannot_be(facts, today)
     refuse_beside_another([stopgap.station], facts, besides=stopgap.pk)
@@ -162,6 +166,26 @@ def note_on_stopgap(
     stopgap.save()
 
 
+@verb(
+    name="say how the master valve runs",
+    action=Action.CHANGE_STOPGAPS,
+    guard="a station that depends on a master valve or pump; at least one stopgap",
+    undo="say it again",
+)
+def say_main_valve(*, stopgaps: Sequence[Stopgap], main_valve: str) -> None:
+    """Keep how the master valve or pump above opens while these stopgaps stand."""
+    if not stopgaps:
+        raise UnableToSayMainValve(_("Choose at least one stopgap."), field="stopgaps")
+    for stopgap in stopgaps:
+        if stopgap.station.depends_on_id is None:
+            raise UnableToSayMainValve(
+                _("%s depends on no master valve or pump. Set that on the station first.")
+                % stopgap.station
+            )
+        stopgap.main_valve = main_valve
+        stopgap.save()
+
+
 def facts_of(stopgap: Stopgap, **other: object) -> StopgapFacts:
     """Return what is recorded of a stopgap, with some of it replaced."""
     window = (stopgap.fitted_earliest, stopgap.fitted_latest)
@@ -181,6 +205,7 @@ _PLAIN = (
     "disabled_in_central_on",
     "accepted_by_client_on",
     "agreed_until",
+    "main_valve",
     "removed_on",
     "end_reason",
     "notes",

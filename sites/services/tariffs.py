@@ -57,7 +57,7 @@ def correct_tariff(*, tariff: Tariff, values: Mapping[str, Any], why: str) -> No
     undo="change the tariff from the same day again",
 )
 def take_back_tariff(*, place: Property, why: str) -> None:
-    """Let the prices before the latest change hold again, as if it had not been."""
+    """Undo the latest change: the prices before it hold again."""
     now = tariff_now(place)
     take_back(now, row_before(place.tariffs, now), why=why)
 

@@ -1,7 +1,7 @@
 """What all verbs share: how one refuses, and how two people are kept from overwriting.
 
 A verb is a keyword-only function decorated by `verb`, which keeps it in one table with its
-guard and its undo; DEVELOPERS.md prints that table. A verb changes rows by `save`, so that
+guard and its undo; `verbs.md` prints that table. A verb changes rows by `save`, so that
 history is kept, inside one transaction, and raises `UnableToAct` in the user's words.
 """
 
@@ -33,7 +33,7 @@ class UnableToAct(Exception):
 
 
 class ChangedMeanwhile(UnableToAct):
-    """Somebody else changed the rows after this form was opened."""
+    """Another user changed the rows after this form was opened (optimistic locking)."""
 
     def __init__(self, changes: Sequence[Change]) -> None:
         super().__init__(
@@ -64,7 +64,7 @@ _is_inside: ContextVar[bool] = ContextVar("is_inside_a_verb", default=False)
 
 
 def around_each_verb(around: Around) -> None:
-    """Let an upper app keep what it derives true to each verb.
+    """Register an upper app's context manager around each outermost verb: it rebuilds derived rows.
 
     Its context is entered at the start of the outermost verb and left at its end, inside the
     verb's transaction: what it raises undoes the verb, and a refused verb leaves it by its error.
@@ -95,6 +95,7 @@ def verb(
                 _enter(stack)
                 return function(*args, **kwargs)
 
+        run.verb = VERBS[name]  # type: ignore[attr-defined]
         return run
 
     return decorate
@@ -137,8 +138,8 @@ def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
         return
     try:
         seen = {str(key): int(value) for key, value in json.loads(stamp).items()}
-    except (ValueError, AttributeError, TypeError):
-        seen = {}
+    except (ValueError, AttributeError, TypeError, OverflowError, RecursionError):
+        seen = {}  # made by hand: as if nothing of the rows had been seen
     changes: list[Change] = []
     latest = _latest(rows)
     for row in rows:

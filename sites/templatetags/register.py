@@ -145,6 +145,14 @@ def ohms(value: float) -> str:
     return f"{value:,.1f} Ω" if value < 1000 else f"{value / 1000:,.1f} kΩ"
 
 
+@register.simple_tag
+def warmth(temperature_f: float, place: Property) -> str:
+    """Write a temperature in the property's units."""
+    if place.units == Units.METRIC:
+        return f"{(temperature_f - 32) / 1.8:.0f} °C"
+    return f"{temperature_f:.0f} °F"
+
+
 @register.filter
 def megohms(value: float) -> str:
     """Write insulation; what lies above a meter's range is more than it can show."""

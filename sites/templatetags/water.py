@@ -20,6 +20,7 @@ LACK_WORDS = {
     Lacks.PLANT_FACTOR.value: gettext_lazy("plant factor"),
     Lacks.EFFICIENCY.value: gettext_lazy("efficiency"),
     Lacks.CLIMATE.value: gettext_lazy("climate"),
+    Lacks.MAIN.value: gettext_lazy("how its master valve or pump opens"),
     PRICE: gettext_lazy("water price"),
 }
 NOTE_WORDS = {

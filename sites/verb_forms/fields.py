@@ -6,9 +6,11 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.utils import timezone
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from sites.engines.possible_days import EARLIEST, is_possible, latest
 from sites.models import Property
 from sites.services.load.days import Unsettled, Window, read_window
 from sites.services.load.measures import Dimension
@@ -22,6 +24,27 @@ class DayField(forms.DateField):
     def __init__(self, **kwargs: Any) -> None:
         widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
         super().__init__(**{"widget": widget, **kwargs})
+
+    def to_python(self, value: Any) -> date | None:
+        """Return the day; a year that cannot be meant is refused."""
+        day = super().to_python(value)
+        if day is not None:
+            refuse_impossible_day(day)
+        return day
+
+
+def refuse_impossible_day(day: date) -> None:
+    """Raise the form's error for a day that nobody can mean.
+
+    Raises:
+        ValidationError: it lies before 1950 or more than 50 years ahead.
+    """
+    today = timezone.localdate()
+    if not is_possible(day, today):
+        raise forms.ValidationError(
+            _("Look at the year: enter a day from %(first)s to %(last)s.")
+            % {"first": EARLIEST.isoformat(), "last": latest(today).isoformat()}
+        )
 
 
 class WindowField(forms.CharField):
@@ -46,6 +69,7 @@ class WindowField(forms.CharField):
             raise forms.ValidationError(
                 _("Write a day as 2025-03-04, a month as 2025-03, or a year as 2025.")
             ) from None
+        refuse_impossible_day(first)
         return first, last if first == last else min(last, max(first, self.today))
 
     def prepare_value(self, value: Any) -> Any:
@@ -73,7 +97,18 @@ class MeasureField(forms.FloatField):
     def clean(self, value: Any) -> float | None:
         """Return the value in the stored unit."""
         number: float | None = super().clean(value)
-        return None if number is None else self.dimension.to_stored(number, self.unit)
+        if number is None:
+            return None
+        stored = self.dimension.to_stored(number, self.unit)
+        if stored > self.dimension.most:
+            raise forms.ValidationError(
+                _("Look at the number and its unit: %(most)s %(unit)s is the most that can be.")
+                % {
+                    "most": f"{self.dimension.from_stored(self.dimension.most, self.unit):,.0f}",
+                    "unit": self.unit,
+                }
+            )
+        return stored
 
     def prepare_value(self, value: Any) -> Any:
         """Write a stored value in the property's units; what was typed stands as it is."""
@@ -93,7 +128,7 @@ class FactsForm(forms.Form):
     value_fields: Sequence[str] = ()
 
     def clean(self) -> dict[str, Any]:
-        """Give back the stored value of each field that nobody touched."""
+        """Return the stored value of each field that the user did not change."""
         data = super().clean() or {}
         for name in self.value_fields:
             if name in data and name in self.initial and name not in self.changed_data:

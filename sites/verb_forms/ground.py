@@ -238,7 +238,7 @@ def _standing() -> django_filters.ChoiceFilter:
 
 
 class _Standing:
-    """Leave retired rows out unless somebody asks for them."""
+    """Leave retired rows out unless the filter includes them."""
 
     def with_standing(self, rows: QuerySet[Any], _name: str, value: str) -> QuerySet[Any]:
         """Keep retired rows, or all."""

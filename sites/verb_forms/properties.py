@@ -7,7 +7,8 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.forms import time_zone_choices
 from sites.models import Contact, ContactRole, PriceUnit, Property, Units
-from sites.verb_forms.fields import DatedForm, DayField, FactsForm
+from sites.services.load.measures import TEMPERATURE
+from sites.verb_forms.fields import DatedForm, DayField, FactsForm, MeasureField
 
 
 class PropertyFactsForm(FactsForm):
@@ -53,12 +54,27 @@ class PropertyFactsForm(FactsForm):
         "season_start",
         "season_end",
         "notice_region",
+        "ground_coldest_f",
+        "ground_warmest_f",
         "notes",
     )
 
     def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
         known = {name: getattr(place, name) for name in self.value_fields}
         super().__init__(*args, **{**kwargs, "initial": known})
+        for name, label in (
+            ("ground_coldest_f", _("Coldest ground of the year")),
+            ("ground_warmest_f", _("Warmest ground of the year")),
+        ):
+            self.fields[name] = MeasureField(
+                str(label),
+                TEMPERATURE,
+                place,
+                min_value=-60,
+                max_value=200,
+                help_text=_("At the wires' depth. Empty: as the latitude makes it, assumed."),
+            )
+        self.order_fields(self.value_fields)
 
 
 class WarrantyForm(forms.Form):
@@ -125,7 +141,7 @@ class AuthorityForm(forms.Form):
 
 
 class ContactForm(FactsForm):
-    """Somebody to call about a property."""
+    """A person to call about a property."""
 
     name = forms.CharField(label=_("Name"), max_length=120)
     role = forms.ChoiceField(

@@ -38,7 +38,7 @@ class ListForm(forms.Form):
         field.queryset = places
 
     def clean_brought(self) -> Any:
-        """Refuse what is too large to be read while somebody waits."""
+        """Refuse what is too large to be read within a request."""
         file = self.cleaned_data["brought"]
         if file.size > settings.LARGEST_REGISTER_FILE_BYTES:
             raise forms.ValidationError(_("This file is too large. Bring the list in parts."))

@@ -101,7 +101,7 @@ class StationFactsForm(DatedForm):
 
 
 class ScheduleForm(DatedForm):
-    """When a station waters, whoever runs it."""
+    """When a station waters, by central control, a timer or by hand."""
 
     run_by = forms.ChoiceField(
         label=_("Run by"), choices=[("", _("not known")), *RunBy.choices], required=False

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from sites.models import REASON_CHOICES, Property, Station, Stopgap, StopgapKind
+from sites.models import REASON_CHOICES, MainValve, Property, Station, Stopgap, StopgapKind
 from sites.services.stopgap_rules import StopgapFacts
 from sites.verb_forms.fields import CHANGED, WRONG, DayField, GroupedForm, WindowField
 
@@ -87,6 +87,15 @@ class StopgapForm(GroupedForm):
     battery_kind = forms.CharField(
         label=_("Batteries of the new device"), max_length=40, required=False
     )
+    main_valve = forms.ChoiceField(
+        label=_("Its master valve or pump then"),
+        choices=[("", _("not known")), *MainValve.choices],
+        required=False,
+        help_text=_(
+            "Central opens it only for what central runs. Until this is said, the water of a "
+            "station behind it is not known."
+        ),
+    )
     accepted_by_client_on = DayField(
         label=_("Accepted by the client on"),
         required=False,
@@ -131,6 +140,9 @@ class StopgapForm(GroupedForm):
         )
         devices: Any = self.fields["device"]
         devices.queryset = place.devices.order_by("name", "pk")
+        behind = Station.objects.in_care().filter(controller__property=place)
+        if not behind.filter(depends_on__isnull=False).exists():
+            self.rare = (*self.rare, "main_valve")
 
     def facts(self) -> StopgapFacts:
         """Return what was entered as the verb takes it."""
@@ -154,12 +166,21 @@ class FitForm(StopgapForm):
             help_text=_("Such as A:7, or A:7, A:9-12; B:3 where one device runs several valves."),
         )
         self.order_fields(
-            ["stations", "kind", "fitted", "instead", "reason", "device", "new_device"]
+            [
+                "stations",
+                "kind",
+                "fitted",
+                "instead",
+                "reason",
+                "main_valve",
+                "device",
+                "new_device",
+            ]
         )
 
 
 class CorrectForm(StopgapForm):
-    """Put right what was recorded of a stopgap."""
+    """Correct what was recorded of a stopgap."""
 
     why = forms.CharField(
         label=_("What was wrong?"),

@@ -88,7 +88,7 @@ def climate_add(request: SignedInRequest) -> HttpResponse:
 
 @page_for(Action.EDIT_REGISTER)
 def climate_weather(request: SignedInRequest) -> HttpResponse:
-    """Work out a shared table of days from a file of raw weather."""
+    """Compute a shared table of days from a file of raw weather."""
     if not may_everywhere(request.user, Action.EDIT_REGISTER):
         raise PermissionDenied
     form = WeatherForm(request.POST or None, request.FILES or None)
@@ -123,7 +123,7 @@ def climate_weather(request: SignedInRequest) -> HttpResponse:
 
 @page_for(Action.EDIT_REGISTER)
 def climate_table(request: SignedInRequest) -> HttpResponse:
-    """One shared table, named by `?table=`: what it holds; whoever sees everything changes it."""
+    """One shared table, named by `?table=`; a user with a grant on everything may change it."""
     name = request.GET.get("table", "")
     rows = list(climate_rows_of(request.user, name)[:MOST_ROWS]) if name else []
     if not rows:

@@ -62,7 +62,7 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def too_many(request: HttpRequest, *, wait_s: int) -> HttpResponse:
-    """429: asked too often; the page says how long to wait."""
+    """429: rate limited; the page says how long to wait."""
     response = _answer(
         request,
         status=429,

@@ -36,9 +36,9 @@ def reset_limits() -> None:
 def limited(
     name: str, rate: str, *, methods: tuple[str, ...] = ("POST",)
 ) -> Callable[[View[P]], View[P]]:
-    """Answer 429 to whoever asks more often than `rate`, such as "20/minute".
+    """Rate limit: answer 429 to requests above `rate`, such as "20/minute".
 
-    Counted by user where somebody is signed in, else by the address that the server sees.
+    Counted by user where one is signed in, else by the IP address that the server sees.
     """
     item = parse(rate)
 

@@ -1,4 +1,4 @@
-"""Photos of points and devices: add one, show it to whoever may see it, hide it."""
+"""Photos of points and devices: add one, show it to users who may see it, hide it."""
 
 from collections.abc import Callable
 from typing import Any

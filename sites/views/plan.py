@@ -209,7 +209,7 @@ def _ask(request: SignedInRequest) -> AskForm:
 
 
 def _chosen(points: list[Point], ref: str) -> Point | None:
-    """Return the point asked for, else the next one without a place."""
+    """Return the requested point, else the next one without a place."""
     by_ref = {point.ref: point for point in points}
     waiting = (point for point in points if point.plan_x_px is None)
     return by_ref.get(ref) or next(waiting, None)

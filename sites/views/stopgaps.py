@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -16,10 +16,12 @@ from sites.access import (
     may,
     page_for,
     properties_for,
+    stations_for,
     stopgaps_for,
 )
 from sites.engines.roles import Action
 from sites.models import Device, Stopgap
+from sites.queries_water import open_behind_the_same_main, standing_behind
 from sites.services.batteries import battery_history, change_battery, correct_battery
 from sites.services.history import history_of
 from sites.services.stopgaps import (
@@ -30,9 +32,18 @@ from sites.services.stopgaps import (
     fit_stopgap,
     note_on_stopgap,
     reopen_stopgap,
+    say_main_valve,
 )
 from sites.verb_forms.fields import CHANGED, WhyForm
-from sites.verb_forms.stopgaps import FACTS, BatteryForm, CorrectForm, EndForm, FitForm, NoteForm
+from sites.verb_forms.main_valves import MainValveForm
+from sites.verb_forms.stopgaps import (
+    FACTS,
+    BatteryForm,
+    CorrectForm,
+    EndForm,
+    FitForm,
+    NoteForm,
+)
 from sites.views.verb_help import Crumbs, property_crumbs, station_crumbs, today_at
 from sites.views.verbs import VerbPage, verb_page
 
@@ -131,7 +142,7 @@ def stopgap_end(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def stopgap_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Let a stopgap stand again that was ended by mistake."""
+    """Reopen a stopgap that was ended by mistake."""
     one = _find(request, ref)
 
     def act(data: dict[str, Any]) -> str:
@@ -145,7 +156,7 @@ def stopgap_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def stopgap_correct(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Put right what was recorded wrongly."""
+    """Correct what was recorded wrongly."""
     one = _find(request, ref)
     place = one.station.controller.property
     today = today_at(place)
@@ -183,6 +194,40 @@ def stopgap_note(request: SignedInRequest, ref: str) -> HttpResponse:
     return verb_page(request, form, page)
 
 
+@page_for(Action.CHANGE_STOPGAPS)
+def station_main_valve(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Say how the master valve or pump above a station opens while it is off central control."""
+    rows = stations_for(request.user, Action.CHANGE_STOPGAPS)
+    rows = rows.select_related("controller__property", "depends_on__controller")
+    one = find(rows, ref=ref)
+    if one.depends_on is None:  # nothing to say: it depends on no other
+        return redirect("reports:station", one.ref)
+    own = standing_behind([one.pk])
+    others = open_behind_the_same_main(one)
+    initial = {"main_valve": own[0].main_valve if own else ""}
+    form = MainValveForm(request.POST or None, own=own, others=others, initial=initial)
+
+    def act(data: dict[str, Any]) -> str:
+        say_main_valve(stopgaps=form.chosen(), main_valve=data["main_valve"])
+        return _("Kept. What it costs is worked out again.")
+
+    page = VerbPage(
+        heading=_("How %(main)s opens for station %(station)s")
+        % {"main": one.depends_on, "station": one},
+        button=_("Keep this"),
+        back=reverse("reports:station", args=[one.ref]),
+        watched=[one, *own, *others],
+        act=act,
+        lead=_(
+            "Central opens the master valve or pump only for what central itself runs. A timer "
+            "behind a closed one waters nothing. A master valve that is held open from a day on "
+            "is better recorded there, as a stopgap of its own: then it holds for all behind it."
+        ),
+        crumbs=station_crumbs(one),
+    )
+    return verb_page(request, form, page)
+
+
 @page_for(Action.SEE_OFF_CENTRAL)
 def device(request: SignedInRequest, ref: str) -> HttpResponse:
     """One battery timer: its batteries, its valves now and before."""
@@ -205,7 +250,7 @@ def device(request: SignedInRequest, ref: str) -> HttpResponse:
 
 @page_for(Action.CHANGE_STOPGAPS)
 def device_battery(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Change a device's battery set, or put right what is recorded of it."""
+    """Change a device's battery set, or correct what is recorded of it."""
     devices = devices_for(request.user, Action.CHANGE_STOPGAPS).select_related("property")
     one = find(devices, ref=ref)
     today = today_at(one.property)

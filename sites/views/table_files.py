@@ -27,7 +27,7 @@ UNITS = {"_sqft": "sq ft", "_ft": "ft", "_in": "in", "_gpm": "gpm", "_gal": "gal
 
 
 def wanted_file(request: HttpRequest) -> str:
-    """Return the kind of file that is asked for; empty where the page itself is."""
+    """Return the requested file format; empty where the page itself is requested."""
     kind = request.GET.get("export", "")
     user = request.user
     may_export = isinstance(user, User) and Action.EXPORT in actions_anywhere(user)
@@ -58,7 +58,7 @@ def workbook_file(tables: Iterable[Written], name: str) -> HttpResponse:
 
 
 def attached(blocks: Iterable[str] | Iterable[bytes], name: str, content_type: str) -> HttpResponse:
-    """Return blocks as a file to keep, each made in the language of the one who asked."""
+    """Return blocks as a download, each rendered in the user's language."""
     response = StreamingHttpResponse(_in_language(blocks), content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return _answer(response)

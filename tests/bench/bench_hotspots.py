@@ -3,7 +3,7 @@
 uv run python -m tests.bench.bench_hotspots               the full size
 uv run python -m tests.bench.bench_hotspots --scale 0.02  a quick look
 
-Bar: less than 5 s and 1 GB at the full size. The same rows are then worked out one by one with
+Bar: less than 5 s and 1 GB at the full size. The same rows are then computed one by one with
 scipy and statsmodels, which must agree, and whose time is printed beside.
 """
 

@@ -96,7 +96,7 @@ def _measure_all(options: argparse.Namespace) -> int:
     from sites.models import User
     from tests.bench.measure import Budget, measure, slowest
 
-    # A page that refuses this person is told of in the table.
+    # A page that refuses this person is marked in the table.
     logging.getLogger("django.request").setLevel(logging.ERROR)
     over_budget = 0
     print(f"\n{'p50':>7} {'p95':>7} {'SQL':>7} {'n':>3} {'kB':>7}  page, as")

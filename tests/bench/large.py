@@ -77,7 +77,7 @@ def _steps(size: Size, today: date) -> Iterator[tuple[str, Callable[[], int]]]:
     yield "history rows", _history
     yield "users", _users
     yield "keys and statistics", lambda: settle() or 0
-    # What they wait on is worked out with the spells; this second run says how long it takes.
+    # What they wait on is computed with the spells; this second run says how long it takes.
     yield "stations with new spells", lambda: _spells(size)
     yield "waits that were wrong", rebuild_all_waits
     yield "ledger rows and meters", lambda: rebuild_due(at=timezone.now())

@@ -14,7 +14,7 @@ FOLDER = Path(__file__).parents[2] / "faults" / "static" / "faults" / "locating"
 # No server: the scripts come from the checkout.
 ADDRESS = "http://phone.test/"
 
-# Started without waiting for it, so that Python can work out its own answers meanwhile.
+# Started without waiting for it, so that Python can compute its own answers meanwhile.
 START = """(cases) => {
   const one = (engine, [search, stand]) => {
     try {
@@ -43,12 +43,12 @@ def open_engine(page: Page) -> None:
 
 
 def start(page: Page, cases: list[tuple[Plain, Plain]]) -> None:
-    """Let the phone work out belief and plan of each search and stand."""
+    """Let the phone compute belief and plan of each search and stand."""
     page.evaluate(START, [list(case) for case in cases])
 
 
 def answers(page: Page) -> list[Plain]:
-    """Return what the phone worked out: figures, or the name of what it refused."""
+    """Return what the phone computed: figures, or the name of what it refused."""
     result: list[Plain] = page.evaluate("() => window.answers")
     return result
 

@@ -33,7 +33,7 @@ class Phone:
     context: BrowserContext | None = field(default=None)
 
     def switch_on(self, *, has_signal: bool = True) -> Page:
-        """Start the browser and return a page; whoever was signed in still is."""
+        """Start the browser and return a page; a signed-in user stays signed in."""
         self.context = self.browser.browser_type.launch_persistent_context(
             str(self.folder),
             executable_path=shutil.which("chromium"),

@@ -30,7 +30,7 @@ def corner(site_url: str) -> Corner:
 
 @pytest.fixture
 def crew(corner: Corner) -> Crew:
-    """North, with somebody in it."""
+    """Crew North, with one member."""
     return make_jobs.crew(make.user(Role.TECHNICIAN), name="North")
 
 
@@ -54,7 +54,7 @@ def board(site_url: str, day: date) -> str:
 
 
 def press(page: Page, name: str, role: str = "button") -> None:
-    """Put the focus on it, and press Enter as somebody without a mouse does."""
+    """Put the focus on it, and press Enter as a keyboard user does."""
     one = page.get_by_role(role, name=name, exact=True)  # type: ignore[arg-type]
     one.focus()
     page.keyboard.press("Enter")

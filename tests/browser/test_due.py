@@ -27,7 +27,7 @@ def place(site_url: str) -> Property:
 
 @pytest.fixture
 def technician(page: Page, site_url: str) -> User:
-    """Somebody in the field, signed in on a phone."""
+    """A technician in the field, signed in on a phone."""
     made = make.user(Role.TECHNICIAN, username="tess", first_name="Tess")
     sign_in(page.context, made, site_url)
     page.set_viewport_size(PHONE)  # type: ignore[arg-type]

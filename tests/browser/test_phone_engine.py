@@ -93,7 +93,7 @@ def test_a_thousand_random_searches_are_answered_alike(phone: Page) -> None:
         _same_belief(python, from_phone)
         _same_plan(python, from_phone)
         told.update({option["action"]["action"] for option in python["options"]})
-    # Nothing is held equal that was never asked.
+    # Nothing counts as equal that was never compared.
     said = {reading["kind"] for search, _ in asked for reading in search["readings"]}
     assert said == {kind.tag for kind in READINGS}
     assert set(told) == {kind.tag for kind in ACTIONS} | {"Contradiction"}

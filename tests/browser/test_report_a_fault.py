@@ -69,7 +69,7 @@ def test_from_a_property_it_takes_three_clicks(
 def test_from_the_list_the_keyboard_is_enough_after_one_click(
     start: Callable[[str], Clicks], page: Page, corner: Corner
 ) -> None:
-    make.place()  # with one property only, nobody is asked for it
+    make.place()  # with one property only, the form does not ask for it
     clicks = start(reverse("faults:faults"))
     clicks.on("link", "Report a fault")
     _wait_for_focus(page, "place")

@@ -81,7 +81,7 @@ def by_hand(
     soil_mj: float = 0.0,
     mean: float | None = None,
 ) -> float:
-    """Equation 6 of the paper, written out anew without the library."""
+    """Equation 6 of the paper, implemented independently of the library."""
     temperature = (coldest + hottest) / 2 if mean is None else mean
     slope = 4098 * saturation_kpa(temperature) / (temperature + 237.3) ** 2
     clear = (0.75 + 2e-5 * place.elevation_m) * sun_above_air_mj_per_m2(place.latitude, day)

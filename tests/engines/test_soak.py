@@ -95,7 +95,7 @@ def test_where_we_lie_above_their_range(texture: Texture, greatest: float, above
 
 
 # Sunset, questia.com 1G1-7605443 (found): inches of water for 4 ft of soil. Ours for loam lie
-# above and for clay below what a gardener is told; the factors are computed.
+# above and for clay below what gardening guides say; the factors are computed.
 @pytest.mark.parametrize(
     ("texture", "inches", "ours_over_theirs"),
     [(Texture.SAND, 4, 1.02), (Texture.LOAM, 7, 1.16), (Texture.CLAY, 16, 0.68)],

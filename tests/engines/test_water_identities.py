@@ -178,7 +178,7 @@ def test_runs_are_counted_as_if_day_by_day(
 
 @given(stations(), tables)
 def test_what_was_applied_is_the_sum_of_single_days(station: Station, table: Table) -> None:
-    """The slow way, written anew: each day by itself."""
+    """A slow, independent implementation: each day by itself."""
     (known,) = station.facts
     expected = 0.0
     for off in station.off:

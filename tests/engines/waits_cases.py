@@ -1,4 +1,4 @@
-"""Named cases of what a station waits on. DEVELOPERS.md prints them."""
+"""Named cases of what a station waits on. `faults/engines/waits.md` prints them."""
 
 from dataclasses import replace
 from datetime import date, timedelta

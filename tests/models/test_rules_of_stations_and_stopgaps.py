@@ -135,7 +135,7 @@ def _part(spell: Spell, **days: date) -> SpellPart:
 def test_spell_part_one_open_per_station() -> None:
     spell = Spell.objects.create(station=make.station(), from_on=DAY)
     _part(spell)
-    # Two open parts share days too; whichever rule is asked first refuses.
+    # Two open parts share days too; whichever rule is checked first refuses.
     with refused_by("spell_part_one_open_per_station"):
         _part(spell, from_on=BEFORE)
 

@@ -13,7 +13,7 @@ from sites.services import migrated
 from tests.kept_databases import VERSIONS, load_sqlite
 from tests.services_real.worker import CHECKOUT
 
-# Filled anew after each migration by the framework itself.
+# Filled again after each migration by the framework itself.
 FRAMEWORK = {"django_migrations", "django_content_type", "auth_permission"}
 
 

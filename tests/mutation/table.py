@@ -62,6 +62,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.engines.trend": ("trend", "recurrence"),
     "reports.engines.worth": ("worth",),
     "sites.engines.open_hours": ("open_hours",),
+    "sites.engines.possible_days": ("possible_days",),
     "sites.engines.reasons": ("reasons",),
     "sites.engines.roles": ("roles", "stages"),
     "sites.engines.routes": ("routes",),
@@ -77,6 +78,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.engines.wire.judge": ("judge",),
     "sites.engines.wire.sizes": ("copper", "volts"),
     "sites.engines.wire.volts": ("volts",),
+    "sites.engines.wire.warmth": ("warmth",),
 }
 
 # The modules whose every mutant is tried. A guard in `services` needs a database.

@@ -18,7 +18,7 @@ HERE, THERE = "unknown here", "unknown there"
 
 @dataclass(frozen=True)
 class Office:
-    """Somebody of the office, and a property with stations A:1 (off), A:2 and A:3 (on)."""
+    """A user of the office, and a property with stations A:1 (off), A:2 and A:3 (on)."""
 
     user: User
     place: Property

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 
 from faults.models import Reading, ReadingKind, WalkNote, WalkResult
@@ -31,14 +32,14 @@ def clock() -> Controller:
 
 @pytest.fixture
 def person() -> User:
-    """Somebody with a meter."""
+    """A user with a meter."""
     return make.user()
 
 
 def measured_before(station: Station) -> None:
     """Give the station half a year of sound readings."""
     for day, off in zip(EARLIER, NOISE, strict=True):
-        make.reading(station=station, taken_on=day, value=50.0 + off)
+        make.reading(station=station, taken_on=day, value=50.0 + off, temperature_f=68.0)
 
 
 def keep(values: dict[Station, float], person: User) -> list[Reading]:
@@ -49,6 +50,7 @@ def keep(values: dict[Station, float], person: User) -> list[Reading]:
         today=TODAY,
         by=person,
         taken_by="Tess",
+        temperature_f=68.0,
     )
 
 
@@ -138,7 +140,7 @@ def test_a_broken_wire_in_the_past_does_not_hide_that_it_creeps(clock: Controlle
     make.reading(station=station, taken_on=date(2023, 2, 1), value=2.0)
     make.reading(station=station, taken_on=date(2023, 3, 1), value=210.0)
     measured_before(station)
-    make.reading(station=station, taken_on=TODAY, value=53.0)
+    make.reading(station=station, taken_on=TODAY, value=53.0, temperature_f=68.0)
     assert overview(clock)[0].is_creeping
 
 
@@ -198,3 +200,19 @@ def test_a_walk_on_a_day_to_come_is_refused(clock: Controller, person: User) -> 
     with pytest.raises(UnableToCheckUp) as refusal:
         seen(stations_of(clock)[0], WalkResult.WORKS, person, TODAY + timedelta(days=1))
     assert refusal.value.field == "seen_on"
+
+
+def test_a_year_of_sound_stations_creeps_nowhere(clock: Controller) -> None:
+    """Twenty-two sound stations read monthly while the ground goes from 11 to 31 C."""
+    random = np.random.default_rng(5)
+    stations = stations_of(clock)[:22]
+    for station in stations:
+        for month, celsius in enumerate((11.0, 13.0, 18.0, 24.0, 28.0, 31.0), start=2):
+            value = 50.0 * (1 + 0.00393 * (celsius - 20)) + 0.1 * random.standard_normal()
+            day = date(TODAY.year - 1, month, 3)
+            make.reading(
+                station=station, taken_on=day, value=value, temperature_f=celsius * 1.8 + 32
+            )
+    lines = [line for line in overview(clock) if line.station in stations]
+    assert len(lines) == 22
+    assert not [line for line in lines if line.needs_a_look]

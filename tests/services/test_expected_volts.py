@@ -9,6 +9,7 @@ from faults.models import ReadingKind
 from faults.services.judging import judge_value
 from sites.engines.wire.alone import Amperes
 from sites.engines.wire.judge import Judgement, Thresholds
+from sites.engines.wire.warmth import Warmth
 from sites.models import Controller, Wiring
 from sites.services.expected import Expected
 from sites.services.expected_volts import expected_load, expected_volts
@@ -58,7 +59,7 @@ def test_a_setting_overrides_one_limit_and_leaves_the_rest(settings: Any) -> Non
 
 def test_readings_are_judged_by_the_setting(settings: Any) -> None:
     def judgement() -> Judgement:
-        return judge_value(ReadingKind.OHMS, 55.0, O1, None).judgement
+        return judge_value(ReadingKind.OHMS, 55.0, O1, None, Warmth(20.0, 20.0, 2.0)).judgement
 
     assert judgement() is Judgement.FINE
     settings.READING_LIMITS = {"band": 0.05}

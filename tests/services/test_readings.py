@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from faults.models import Reading, ReadingKind
-from faults.services.judging import Judged, expectations, judge_value
+from faults.services.judging import Judged, courses_of, expectations, judge_value
 from faults.services.readings import (
     UnableToTakeReading,
     UnableToVoidReading,
@@ -14,6 +14,7 @@ from faults.services.readings import (
     void_reading,
 )
 from sites.engines.wire.judge import Judgement
+from sites.engines.wire.warmth import Warmth
 from sites.models import Feed, Station, Wiring
 from tests import make
 from tests.services.ground_verbs.yard import make_yard
@@ -29,10 +30,13 @@ def take(station: Station | None = None, **given: Any) -> Reading:
     return take_reading(station=station or make.station(), today=TODAY, **{**defaults, **given})
 
 
-def judged(station: Station, value: float, kind: str = ReadingKind.OHMS) -> Judged:
+def judged(
+    station: Station, value: float, kind: str = ReadingKind.OHMS, celsius: float = 20.0
+) -> Judged:
     """Judge a value as if it were taken now."""
     expected, good = expectations([station])
-    return judge_value(kind, value, expected[station.pk], good.get(station.pk))
+    warmth = Warmth(celsius, celsius, 2.0)
+    return judge_value(kind, value, expected[station.pk], good.get(station.pk), warmth)
 
 
 def known(**given: Any) -> Station:
@@ -149,3 +153,61 @@ def test_volts_are_kept_and_not_judged() -> None:
 def test_ohms_on_a_two_wire_path_are_not_judged() -> None:
     station = known(controller=make.controller(wiring=Wiring.TWO_WIRE))
     assert judged(station, 50.0).judgement is Judgement.NOT_KNOWN
+
+
+def test_ohms_are_judged_at_20_degrees() -> None:
+    assert judged(known(), 61.0).judgement is Judgement.PARTIAL
+    warm = judged(known(), 61.0, celsius=38.0)
+    assert warm.judgement is Judgement.FINE
+    assert warm.at_20_c == pytest.approx(61.0 / (1 + 0.00393 * 18))
+
+
+def test_an_open_wire_has_no_warmth() -> None:
+    found = judged(known(), 10_000.0, celsius=40.0)
+    assert (found.judgement, found.at_20_c) == (Judgement.OPEN, 10_000.0)
+
+
+@pytest.mark.parametrize(
+    ("megohms", "celsius", "judgement"),
+    [
+        (0.4, 20.0, Judgement.WATCH),
+        (0.4, 30.0, Judgement.FINE),
+        (0.4, 0.0, Judgement.WATCH),
+        (0.39, 0.0, Judgement.LEAK),
+        (0.6, 10.0, Judgement.WATCH),
+    ],
+)
+def test_insulation_is_judged_at_20_degrees(
+    megohms: float, celsius: float, judgement: Judgement
+) -> None:
+    # It halves for each 10 C more, so warm ground makes sound insulation look bad.
+    found = judged(known(), megohms, ReadingKind.INSULATION, celsius)
+    assert found.judgement is judgement
+
+
+def test_its_own_last_good_is_kept_at_20_degrees() -> None:
+    station = known()
+    take(station, value=54.0, temperature_f=95.0)
+    _expected, good = expectations([station])
+    assert good[station.pk] == pytest.approx(51.0, abs=0.01)
+
+
+def test_without_a_temperature_the_grounds_usual_warmth_is_taken() -> None:
+    station = known()
+    place = station.controller.property
+    place.latitude = 34.0
+    place.save()
+    take(station, value=50.0, taken_on=date(2025, 2, 1))
+    take(station, value=50.0, taken_on=date(2024, 8, 5))
+    course = courses_of([station])[station.pk]
+    summer, winter = (each.at_20_c for each in course.judged)
+    assert summer is not None
+    assert winter is not None
+    assert winter > 50.0 > summer
+    assert course.assumed == 2
+    place.ground_coldest_f = place.ground_warmest_f = 68.0
+    place.save()
+    station = Station.objects.get(pk=station.pk)
+    assert [each.at_20_c for each in courses_of([station])[station.pk].judged] == pytest.approx(
+        [50.0, 50.0]
+    )

@@ -1,4 +1,4 @@
-"""Finished searches teach the numbers, and nothing counts before somebody takes it."""
+"""Numbers are learned from finished searches, and none counts before a user accepts it."""
 
 from datetime import timedelta
 from typing import Any

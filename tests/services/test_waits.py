@@ -29,7 +29,7 @@ TODAY = make.TODAY
 
 
 def off(*stations: Station, on: date = ON, **given: Any) -> None:
-    """Fit a battery timer on each, as somebody would."""
+    """Fit a battery timer on each, through the verb."""
     fit_stopgap(stations=list(stations), facts=timer(on, **given), today=TODAY)
 
 

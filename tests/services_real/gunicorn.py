@@ -39,7 +39,7 @@ def gunicorn(env: Mapping[str, str], log: Path) -> Iterator[str]:
 
 def status_of(url: str, *, seconds: float = 10) -> int:
     """Return the status with which an address answers."""
-    # Asked as a proxy on the same machine asks: production knows only such names.
+    # Requested as by a proxy on the same machine: production knows only such names.
     asked = urllib.request.Request(url, headers={"Host": "rejoin.example.org"})
     try:
         with urllib.request.urlopen(asked, timeout=seconds) as answer:

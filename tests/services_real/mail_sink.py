@@ -15,7 +15,7 @@ FOLDER = "MAIL_SINK"
 
 
 class Sink(BaseEmailBackend):
-    """Writes one file for each mail taken, named anew each time."""
+    """Writes one file for each mail taken, each under a new name."""
 
     def send_messages(self, messages: Sequence[EmailMessage]) -> int:
         """Take the mails: a process may be killed before, or between this and its own note."""
@@ -23,7 +23,7 @@ class Sink(BaseEmailBackend):
             time.sleep(PAUSE_S)
             sent = message.message()
             file = Path(os.environ[FOLDER]) / uuid.uuid4().hex
-            # Whole or not at all: somebody counts while this process is being killed.
+            # Whole or not at all: the test counts while this process is being killed.
             half = file.with_suffix(".half")
             half.write_text(f"{sent['Message-ID']}\n{sent['To']}\n")
             half.rename(file)

@@ -51,7 +51,7 @@ def wait_until(
 
 @contextmanager
 def ended_with_us(stop: Sequence[str], folder: Path) -> Iterator[None]:
-    """While in the block, somebody watches: when this process is killed, the service ends too.
+    """While in the block, a watcher runs: when this process is killed, the service ends too.
 
     Args:
         stop: the command that ends the service. folder: what is removed after that.

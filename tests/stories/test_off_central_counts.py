@@ -28,7 +28,7 @@ PAST = [date(2023, 11, 15), date(2024, 7, 4), date(2025, 11, 15), date(2026, 3, 
 
 @pytest.fixture(scope="module")
 def manager(django_db_setup: None, django_db_blocker: Any) -> Iterator[User]:
-    """A water manager of the demo's register: loaded once, as anybody's files would be, and
+    """A water manager of the demo's register: loaded once, as anyone's files would be, and
     emptied after the last of these tests."""
     noon = datetime(LAST.year, LAST.month, LAST.day, 12, tzinfo=UTC)
     with time_machine.travel(noon):

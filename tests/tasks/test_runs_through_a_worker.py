@@ -43,7 +43,7 @@ def watched(run: Run, later_s: float = 0) -> Watched:
 
 
 def in_mid_run(run: Run) -> bool:
-    """Return whether the run has told of several steps."""
+    """Return whether the run has reported several steps."""
     return watched(run).done >= 3
 
 

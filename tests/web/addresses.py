@@ -18,7 +18,7 @@ from sites.services.plan_picture import put_up_plan_picture
 from tests import make, make_due, make_jobs, make_notices, make_searches
 from tests.cast import Corner
 
-# Open to anybody, signed in or not.
+# Open to anyone, signed in or not.
 PUBLIC = {
     "sites:sign_in",
     "sites:sign_out",
@@ -33,7 +33,7 @@ PUBLIC = {
     "faults:sheet_worker",
     "faults:sheet_manifest",
 }
-# Open to whoever is signed in, whatever the role: one's own account, and what phones send, where
+# Open to every signed-in user, whatever the role: one's own account, and what phones send, where
 # each thing asks for its own right, so that it is refused by its reason and not lost.
 SIGNED_IN = {
     "sites:account",

@@ -13,7 +13,7 @@ from tests.web.fern_row import FernRow, make_fern_row
 
 @pytest.fixture(autouse=True)
 def _static_files(collected_static: None) -> None:
-    """Collect them once before the first page is asked for."""
+    """Collect them once before the first page is requested."""
 
 
 @pytest.fixture

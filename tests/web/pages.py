@@ -1,4 +1,4 @@
-"""Open a page as somebody and read it as people do: headings, words, rows of tables, links."""
+"""Open a page as a user and read it as people do: headings, words, rows of tables, links."""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -33,7 +33,7 @@ def try_in(browser: Client, password: str, username: str = "walter", **more: str
 
 
 def is_in(browser: Client) -> bool:
-    """Return whether somebody is signed in."""
+    """Return whether a user is signed in."""
     return "_auth_user_id" in browser.session
 
 

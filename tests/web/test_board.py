@@ -30,7 +30,7 @@ def dispatcher() -> User:
 
 @pytest.fixture
 def crew() -> Crew:
-    """North, from 7 to 16 o'clock, with somebody of skill 3."""
+    """Crew North, from 7 to 16 o'clock, with a member of skill 3."""
     return make_jobs.crew(make.user(Role.TECHNICIAN), name="North")
 
 

@@ -1,4 +1,4 @@
-"""The demo signs anybody in with one click, and exists nowhere else."""
+"""The demo signs anyone in with one click, and exists nowhere else."""
 
 import subprocess
 import sys

@@ -32,7 +32,7 @@ def break_down(request: HttpRequest) -> HttpResponse:
 
 
 def lose_database(request: HttpRequest) -> HttpResponse:
-    """Fail, and leave nobody who could be asked who the user is."""
+    """Fail, and leave no way to look up the user."""
 
     def ask() -> None:
         raise ConnectionError(SECRET)
@@ -67,7 +67,7 @@ ERRORS = [
 
 @pytest.fixture
 def technician() -> User:
-    """Somebody who may see and not add."""
+    """A user who may see and not add."""
     return make.user(Role.TECHNICIAN)
 
 

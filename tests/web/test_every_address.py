@@ -135,7 +135,7 @@ def test_nobody_comes_in_without_signing_in(
 
 
 def like_any_other(text: str) -> str:
-    """Return the page without what differs between any two: form keys and the address asked."""
+    """Return the page without what differs between any two: CSRF tokens and the address."""
     return re.sub(r"[A-Za-z0-9]{64}", "KEY", re.sub(r"\b[2-9b-z]{10}\b", "REF", text))
 
 

@@ -1,7 +1,7 @@
 """Every word of ours on a technician's or client's page goes through the catalogue.
 
 A language that puts each translated text in brackets shows what was forgotten: a text outside
-of brackets that is not somebody's data.
+of brackets that is not data of a user.
 """
 
 import re
@@ -71,7 +71,7 @@ def brackets(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def words_of_people() -> set[str]:
-    """Return every word that stands in a text column: somebody's data."""
+    """Return every word that stands in a text column: data of users."""
     words: set[str] = set()
     for model in apps.get_models():
         columns = [

@@ -1,4 +1,4 @@
-"""Pages on which a fault is reported, by us and by a client, and put right."""
+"""Pages on which a fault is reported, by us and by a client, and corrected."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""The owner's page of how the service runs, and the word for whoever watches machines."""
+"""The owner's page of how the service runs, and the health check for monitoring."""
 
 from datetime import timedelta
 from time import monotonic
@@ -25,7 +25,17 @@ def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
     assert "manage.py run_due" in sheet.panel("queue")
     rounds = ["waits", "water", "follow-ups", "digests", "mail", "tidying", "learning"]
     assert sheet.column(0, "rounds") == rounds
-    assert set(sheet.column(2, "rounds")) == {"never late"}
+    assert set(sheet.column(2, "rounds")) == {"never"}
+    assert "No round has ever run" in sheet.panel("rounds")
+
+
+def test_an_end_in_the_future_is_shown_as_the_clocks_mistake(cast: Cast) -> None:
+    Beat.objects.create(name="mail", began_at=NOW, ended_at=NOW + timedelta(days=31))
+    sheet = open_page(cast.owner, "/health/")
+    assert "the clock of this machine ran ahead" in sheet.panel("rounds")
+    rows = {row[0]: row for row in sheet.rows("rounds")}
+    assert rows["mail"][2].endswith("in the future")
+    assert "No round has ever run" not in sheet.panel("rounds")
 
 
 def test_a_round_shows_what_it_did_and_its_last_error(cast: Cast) -> None:

@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
+from reports.services.hotspots.ranking import look
 from sites.engines.roles import Role
 from sites.models import Leg, Renewal, Tariff, User
 from tests import make
-from tests.services.hotspots.trunk import Trunk, trunk
+from tests.services.hotspots.trunk import ALL, Trunk, trunk
 from tests.web.pages import open_page, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
@@ -46,7 +47,7 @@ def test_the_worst_leg_is_first_with_its_count_rate_and_evidence(line: Trunk, ow
     assert page.heading == "1 of 12 legs fails more than chance makes it"
     first, second = page.rows("ranking-title")[:2]
     assert first[:3] == ["1", "T-3", "flagged"]
-    assert first[3].startswith("8 + 0.")
+    assert first[4].startswith("8 + 0.")
     assert "rodent" in first
     assert "not enough evidence" in second
 
@@ -140,7 +141,7 @@ def test_a_file_holds_every_leg_in_the_order_shown(line: Trunk, owner: User) -> 
     response: Any = signed_in(owner).get("/hotspots/?export=csv&sort=-rank")
     rows = list(csv.reader(io.StringIO(b"".join(response.streaming_content).decode("utf-8-sig"))))
     assert len(rows) == 1 + 12
-    last = dict(zip(rows[0][:5], rows[-1][:5], strict=True))
+    last = dict(zip(rows[0][:8], rows[-1][:8], strict=True))
     assert (last["Leg"], last["Evidence"], last["Faults located"]) == ("T-3", "flagged", "8")
     assert signed_in(owner).get("/hotspots/?export=xlsx").status_code == 200
 
@@ -171,18 +172,87 @@ def test_a_leg_on_which_nothing_is_counted_says_so(line: Trunk, owner: User) -> 
     assert "Nothing is counted here" in open_page(owner, address(gone)).words
 
 
+COSTS = "worth/?fault_cost=630&per_foot={}&fixed={}"
+
+
 def test_repair_or_replace(line: Trunk, owner: User) -> None:
-    Tariff.objects.create(property=line.place, labour_rate=70)
-    page = open_page(owner, address(line.legs[2], "worth/"))
-    assert "Cost of one fault" in page.words
-    assert 'value="630' in page.html
+    page = open_page(owner, address(line.legs[2], COSTS.format(14, 500)))
     assert "Break-even" in page.panel("ways")
     assert len(page.rows("swings")) == 3
     assert "have underground utilities marked" in page.words
-    dear = open_page(owner, address(line.legs[2], "worth/?per_foot=9000"))
+    dear = open_page(owner, address(line.legs[2], COSTS.format(9000, 500)))
     assert "Mending as it breaks costs less" in dear.words
-    cheap = open_page(owner, address(line.legs[2], "worth/?per_foot=0&fixed=0&kept_percent=0"))
+    cheap = open_page(owner, address(line.legs[2], COSTS.format(0, 0) + "&kept_percent=0"))
     assert "Renewing pays: nearly every time." in cheap.words
+
+
+def test_no_verdict_stands_on_costs_that_nobody_put_in(line: Trunk, owner: User) -> None:
+    Tariff.objects.create(property=line.place, labour_rate=70)
+    page = open_page(owner, address(line.legs[2], "worth/"))
+    assert "9 hours at your labour rate of 70.00 would be 630" in page.words
+    assert "Put in what one fault and a renewal cost you" in page.words
+    assert "This field is required" not in page.words
+    for said in ("Renewing pays", "costs less", "Break-even"):
+        assert said not in page.words, said
+    half = open_page(owner, address(line.legs[2], "worth/?fault_cost=630&fixed=0"))
+    assert half.words.count("Put this in too") == 1
+    assert "Break-even" not in half.words
+
+
+def test_nearly_certain_is_never_all(line: Trunk, owner: User) -> None:
+    ways = open_page(owner, address(line.legs[2], COSTS.format(0, 1))).panel("ways")
+    assert "more than 99 %" in ways
+    assert "100 %" not in ways
+
+
+def test_a_leg_without_evidence_has_none_when_it_is_weighed(owner: User) -> None:
+    made = trunk((100.0,) * 12)
+    for leg in made.legs[:6]:
+        made.struck(leg, date(2022, 8, 1))
+    for n in range(3):
+        made.lost(date(2023, 1, 1 + n), stage="given up")
+    query = COSTS.format(3, 0)
+    one, none = (open_page(owner, address(made.legs[n], query)) for n in (0, 8))
+    for page in (one, none):
+        assert "Not enough evidence that it fails more than others." in page.words
+    # What was never located raises all legs alike: it is no evidence against one of them.
+    view = look([made.place], ALL)
+    assert view.ranked is not None
+    row = view.row_of(made.legs[8].pk)
+    assert row is not None
+    assert row.spread > 0
+    assert row.located == 0
+    known = view.ranked.yearly(row.at, row.years)
+    assert known.shape / known.years_behind <= known.ordinary * (1 + 1e-9)
+
+
+def test_the_number_by_which_legs_are_ranked_is_shown(line: Trunk, owner: User) -> None:
+    page = open_page(owner, "/hotspots/")
+    times = [float(row[3].split()[0]) for row in page.rows("ranking-title")]
+    assert times == sorted(times, reverse=True)
+    assert times[0] > 3
+    response: Any = signed_in(owner).get("/hotspots/?export=csv")
+    rows = list(csv.reader(io.StringIO(b"".join(response.streaming_content).decode("utf-8-sig"))))
+    at = rows[0].index("Times as often as others")
+    assert float(rows[1][at]) == pytest.approx(times[0], rel=0.01)
+
+
+def test_ground_not_surveyed_is_told_and_not_ranked(line: Trunk, owner: User) -> None:
+    flat = trunk((900.0,))
+    flat.legs[0].is_surveyed = False
+    flat.legs[0].save()
+    before = open_page(owner, "/hotspots/").rows("ranking-title")
+    for n in range(2):
+        flat.struck(None, date(2022, 6, 1 + n), cause="corrosion")
+    page = open_page(owner, "/hotspots/")
+    assert page.rows("ranking-title") == before
+    assert "2 faults lie on ground not surveyed, outside the rates" in page.words
+    assert "corrosion" in page.panel("causes")
+    assert open_page(owner, "/hotspots/cause/?cause=corrosion").heading == "Corrosion: 2 faults"
+    assert "Nobody has surveyed this leg" in open_page(owner, address(flat.legs[0])).words
+    alone = open_page(owner, f"/hotspots/?place={flat.place.ref}")
+    assert "2 faults lie on ground not surveyed, outside the rates" in alone.words
+    assert "corrosion" in alone.panel("causes").lower()
 
 
 def test_a_wrong_input_keeps_what_was_typed(line: Trunk, owner: User) -> None:

@@ -1,4 +1,4 @@
-"""Rate limits stop whoever asks too often, and only them."""
+"""Rate limits stop a user or address that sends too many requests, and no other."""
 
 import pytest
 from django.test import Client

@@ -19,7 +19,7 @@ LIST = "property,client,controller,station,timer since\nElm,Elm Trust,A,1,2025-0
 
 @pytest.fixture(autouse=True)
 def at_once(monkeypatch: pytest.MonkeyPatch, settings: Any, tmp_path: Any) -> None:
-    """Runs start when they are asked to, in this thread; files go to a folder of the test."""
+    """Runs start at once, in this thread; files go to a folder of the test."""
     settings.MEDIA_ROOT = tmp_path
     monkeypatch.setattr(runs, "_set_off", runs.execute_run)
 

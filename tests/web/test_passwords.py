@@ -1,4 +1,4 @@
-"""Passwords: changed by their owner, or set anew by a link that comes by mail."""
+"""Passwords: changed by their owner, or reset by a link that comes by mail."""
 
 import re
 from datetime import UTC, datetime, timedelta
@@ -19,7 +19,7 @@ OLD, NEW = "seven dry lawns", "eleven wet hedges"
 
 @pytest.fixture
 def walter() -> User:
-    """Somebody with a password and an address."""
+    """A user with a password and a mail address."""
     user = make.user(username="walter", email="walter@example.org")
     user.set_password(OLD)
     user.save()

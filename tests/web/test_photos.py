@@ -1,4 +1,4 @@
-"""Photos through the browser: added by those in the field, seen by whoever may see the place."""
+"""Photos through the browser: added in the field, seen by users who may see the place."""
 
 from io import BytesIO
 

@@ -194,3 +194,49 @@ def test_a_device_page_asks_as_often_for_many_valves(
     # session, user, grants, device, stopgaps, history of batteries, photos
     with django_assert_num_queries(7):
         browser.get(at("device", timer))
+
+
+def behind_a_main(ours: Corner) -> Any:
+    """Let the station that is off central depend on a master valve."""
+    main = make.station(controller=ours.controller, number=90, kind="master valve")
+    ours.off_central.depends_on = main
+    ours.off_central.save()
+    return main
+
+
+def test_fitting_a_timer_asks_how_its_master_valve_opens(cast: Cast, ours: Corner) -> None:
+    main = behind_a_main(ours)
+    third = make.station(controller=ours.controller, number=3, depends_on=main)
+    page = open_page(cast.technician, fit_url(ours))
+    assert "Its master valve or pump then" in page.words
+    send(cast.technician, fit_url(ours), stations="3", main_valve="same minutes", **FITTED)
+    assert third.stopgaps.get().main_valve == "same minutes"
+    shown = open_page(cast.technician, at("stopgap", third.stopgaps.get()))
+    assert "it opens in the same minutes" in shown.words
+
+
+def test_how_it_opens_is_said_for_all_behind_it_at_once(cast: Cast, ours: Corner) -> None:
+    main = behind_a_main(ours)
+    third = make.station(controller=ours.controller, number=3, depends_on=main)
+    other = make.stopgap(station=third)
+    shut = make.stopgap(
+        station=make.station(controller=ours.controller, number=4, depends_on=main),
+        kind="shut off",
+    )
+    url = at("station_main_valve", ours.off_central)
+    page = open_page(cast.technician, url)
+    assert "marigold clock:3, battery timer" in page.words
+    assert "marigold clock:4" not in page.words
+    own = ours.off_central.stopgaps.get()
+    send(cast.technician, url, main_valve="held open", stopgaps=[own.pk], also=[other.pk])
+    for gap, said in ((own, "held open"), (other, "held open"), (shut, "")):
+        gap.refresh_from_db()
+        assert gap.main_valve == said
+    again = open_page(cast.technician, url)
+    assert "marigold clock:3" not in again.words
+    assert send(cast.technician, url, main_valve="removed").status == 422
+
+
+def test_a_station_without_a_main_leads_back_to_itself(cast: Cast, ours: Corner) -> None:
+    answer = signed_in(cast.technician).get(at("station_main_valve", ours.off_central))
+    assert answer.headers["Location"] == f"/stations/{ours.off_central.ref}/"

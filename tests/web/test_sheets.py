@@ -58,7 +58,7 @@ def post(browser: Client, body: Any) -> Any:
 
 
 def addresses_kept(user: User) -> list[str]:
-    """Return the sheets that her phone is told to keep."""
+    """Return the sheets that her phone is to store."""
     data = signed_in(user).get("/sheets/").context["data"]
     return [sheet for sheet, _data in data["sheets"]]
 

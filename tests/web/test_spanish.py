@@ -12,7 +12,7 @@ from tests.web.addresses import samples_for
 from tests.web.test_every_word_can_be_translated import Texts, pages_of
 
 FOLDER = Path(__file__).parent.parent.parent / "sites" / "locale" / "es" / "LC_MESSAGES"
-# It speaks the language of whoever got the mail with its address, not of whoever opens it.
+# It speaks the language of the user who got the mail with its address, not of the one who opens it.
 IN_ANOTHERS_LANGUAGE = {"faults:unsubscribe"}
 PLACEHOLDER = re.compile(r"%\(\w+\)|%[sd]")
 

@@ -272,3 +272,21 @@ def test_nobody_off_central_is_said_in_words(manager: User) -> None:
     place = station.controller.property
     assert "nothing runs away" in open_page(manager, f"/properties/{place.ref}/water/").words
     assert "nothing ran away" in open_page(manager, f"/stations/{station.ref}/water/").words
+
+
+def test_a_timer_behind_a_master_valve_is_asked_for_and_then_counted(lawns: Lawns) -> None:
+    owner = make.user(Role.OWNER)
+    known = meter(lawns.known).excess_gal
+    assert f"≥ {shown(known)}" in open_page(owner, "/").panel("costs")
+    main = make.station(controller=lawns.known.controller, number=90, kind="master valve")
+    lawns.known.depends_on = main
+    lawns.known.save()
+    assert "2 stations" in open_page(owner, "/").panel("costs")
+    missing = open_page(owner, "/water/missing/")
+    assert "how its master valve or pump opens" in missing.words
+    url = f"/stations/{lawns.known.ref}/main-valve/"
+    assert url in missing.html
+    gap = lawns.known.stopgaps.get()
+    send(owner, url, main_valve="same minutes", stopgaps=[gap.pk])
+    assert url not in open_page(owner, "/water/missing/").html
+    assert meter(lawns.known).excess_gal == known

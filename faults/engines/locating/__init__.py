@@ -1,1 +1,24 @@
-"""Where a wire is broken, and what to test next."""
+"""Where a wire is broken, and what to test next.
+
+The belief (`belief`) is a probability for each foot of each leg (the station's wire, the common,
+the whole bundle), each splice and each cause outside the wire. A reading (`box_tests`, `tones`,
+`other_tests`) multiplies in its likelihood. `for_symptom` and `tools_for` (`symptoms`) adapt
+numbers and tools before anything is computed: a short lets the tone pass, a dry nick reads good.
+
+`plan` ranks actions; `costs` prices what follows by one recursion in which each test errs as in
+the field. Long searches are disliked (sums of mass x exp(dislike x minutes)), which lowers the
+90th percentile at no cost to the mean. `perfect` is the exact bound for tests without error.
+
+`cases.findings` returns what there is to report (which two readings contradict each other, which
+test to repeat, where a second fault lies) as an enum with figures; `why` the facts behind an
+option's rank. One fault is searched at a time: after a mend that left the station dead,
+`second.belief_after_repair` goes on with the other by the tests so far. `learning.learn`
+re-estimates the assumptions from finished searches.
+
+`plain_search.search_from` reads a whole search from JSON values. A change that may give other
+figures raises `plain.ENGINE_VERSION`. The phone runs the same engine in JavaScript
+(`faults/static/faults/locating/`): Python is the reference, and a browser test
+(`tests/browser/test_phone_engine.py`) compares the two on random searches. Sums near a limit
+differ by rounding, so limits are taken a billionth lower (`line.JUST_BELOW`) and minutes are
+ranked rounded to a millionth.
+"""

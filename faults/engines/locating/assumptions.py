@@ -102,6 +102,9 @@ class Assumptions:
             value = getattr(self, each.name)
             if not 0 <= value < math.inf:
                 raise UnusableAssumptions(f"Expected {each.name} >= 0, got {value}")
+            most = most_of(each.name)
+            if value > most:
+                raise UnusableAssumptions(f"Expected {each.name} <= {most:g}, got {value:g}")
         self._check_probabilities()
         self._check_tests()
 
@@ -135,6 +138,17 @@ class Assumptions:
     def p_outside(self) -> float:
         """All causes outside the wire together."""
         return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
+
+
+def most_of(name: str) -> float:
+    """Return the most that a number may be: beyond it costs of long searches overflow."""
+    if name == "dislike_per_min":
+        return 0.05
+    if name.endswith("_per_100_ft"):
+        return 100.0
+    if name.endswith("_min") or name == "walk_ft_per_min":
+        return 500.0
+    return 1e6
 
 
 _PROBABILITIES = tuple(

@@ -16,7 +16,7 @@ from faults.engines.locating.line import Bools, Floats, Line
 class TwoSided(ABC):
     """The splice of a box cut open and both sides tested; None where a side was not tested.
 
-    `runs` says whether the station ran once the box was spliced anew: then that splice was to
+    `runs` says whether the station ran once the box was spliced again: then that splice was to
     blame, else it was not. None where nobody tried.
     """
 
@@ -145,7 +145,7 @@ class Listened:
 
 
 def gone_on(readings: Iterable[Reading]) -> tuple[Reading, ...]:
-    """Return the readings, each box that was left told as spliced anew without a cure.
+    """Return the readings, with each box that the search left marked as respliced without a cure.
 
     A box is closed with a new splice and the station tried; a search that went on elsewhere says
     that it did not run. Without this the splice would stay as likely and be cut out again.

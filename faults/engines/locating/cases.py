@@ -1,4 +1,4 @@
-"""What a search needs to be told: each case that its readings show, with figures and no prose."""
+"""What a search has to report: each case that its readings show, with figures and no prose."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field

@@ -1,7 +1,7 @@
 """Error rates of tests of both sides of a box, which now and then name the sides the wrong way.
 
-Nobody knows which pair was swapped: each is taken as swapped by its chance, the rates are counted
-anew, and so on until nothing moves (expectation-maximisation, with the defaults as evidence).
+Which pair was swapped is not known: each counts as swapped by its probability, the rates are
+recomputed, and so on until they converge (expectation-maximisation, the defaults as evidence).
 """
 
 from collections import defaultdict

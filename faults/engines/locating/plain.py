@@ -1,6 +1,6 @@
 """Lines, assumptions, tools, readings and options as plain JSON values, and back.
 
-Points and legs are named by the identifiers of whoever keeps them: `Ids` holds those of a line,
+Points and legs are named by the identifiers of the caller: `Ids` holds those of a line,
 in its order. Whatever cannot be read raises `UnusablePlain`, or the error of the object itself
 (`UnusableLine`, `UnusableAssumptions`, `UnusableReading`); each says what was expected.
 """

@@ -1,4 +1,4 @@
-"""Work out anew what each station off central control waits on."""
+"""Rebuild the derived waits: what each station off central control waits on."""
 
 from typing import Any
 
@@ -9,9 +9,9 @@ from faults.services.waits import rebuild_all_waits
 
 
 class Command(BaseCommand):
-    """Make all waits anew where they differ. Safe at any time, as often as wanted."""
+    """Recompute all waits and write those that differ. Idempotent; safe at any time."""
 
-    help = "Work out anew what each station off central control waits on, and whose move it is."
+    help = "Rebuild what each station off central control waits on, and whose move it is."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Rebuild, and say how many were wrong."""

@@ -22,9 +22,9 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Do it; a round that failed makes the command fail, and cron mail its words."""
-        told = do_all_rounds(at=timezone.now(), anew=options["now"])
-        for name, did in told.items():
+        """Run every round; a failed one makes the command exit with an error, which cron mails."""
+        results = do_all_rounds(at=timezone.now(), force=options["now"])
+        for name, did in results.items():
             if isinstance(did, str):
                 self.stderr.write(f"{name}: failed: {did}")
                 continue
@@ -33,5 +33,5 @@ class Command(BaseCommand):
             else:
                 words = ", ".join(f"{n} {word}" for word, n in did.items() if n) or "nothing to do"
             self.stdout.write(f"{name}: {words}")
-        if any(isinstance(did, str) for did in told.values()):
+        if any(isinstance(did, str) for did in results.values()):
             sys.exit(1)

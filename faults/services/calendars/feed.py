@@ -1,6 +1,6 @@
 """One user's calendar as RFC 5545 has it: visits with their hour, follow-ups as whole days.
 
-What the user may see is worked out anew at each read. No price, gate code, contact or note is in
+What the user may see is checked at each read. No price, gate code, contact or note is in
 it: an address can be passed on.
 """
 
@@ -60,7 +60,7 @@ def _jobs(user: User, at: datetime) -> Iterable[Job]:
 
 
 def _follow_ups(user: User, at: datetime) -> Iterable[FollowUp]:
-    """What is due, but for what is with somebody else."""
+    """What is due, without what is assigned to another user."""
     today = timezone.localdate(at, zoneinfo.ZoneInfo(user.time_zone))
     rows = due_rows(user).filter(for_person(user), due_on__range=_span(today))
     return _stamped(rows, FollowUp).order_by("due_on", "pk")[:MOST_EVENTS]

@@ -49,7 +49,7 @@ def make_calendar_link(*, user: User, at: datetime) -> str:
     undo="make a calendar link: the old address never works again",
 )
 def revoke_calendar_link(*, user: User, at: datetime) -> None:
-    """End the link: whoever has its address reads nothing any more."""
+    """End the link: its address serves nothing any more."""
     held = CalendarLink.objects.select_for_update().filter(user=user, revoked_at=None).first()
     if held is None:
         raise UnableToRevoke(_("There is no calendar link to revoke."))

@@ -35,7 +35,7 @@ class UnableToReopen(UnableToAct):
 @verb(
     name="note something to do",
     action=Action.HANDLE_FOLLOW_UPS,
-    guard="it says what; a day that is today or later; whoever gets it may do it here",
+    guard="it says what; a day that is today or later; the person who gets it may do it here",
     undo="finish what is due",
 )
 def raise_by_hand(
@@ -119,7 +119,7 @@ def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> N
     undo="hand it over again",
 )
 def hand_over(*, follow_up: FollowUp, to: User | None) -> None:
-    """Give it to one person; to nobody in particular, whoever may do it sees it again."""
+    """Assign it to one person; unassigned, every user who may do it sees it again."""
     row = _locked(follow_up)
     _refuse_closed(row, UnableToHandOver)
     if to is not None:

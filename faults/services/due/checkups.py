@@ -54,7 +54,7 @@ def last_check_ups(clocks: Sequence[Controller], *, since: date) -> dict[int, da
     """Return the last known day of a check-up for each controller that has one.
 
     A check-up is a day on which at least half of its stations were read, a check-up job that is
-    done, or a follow-up that somebody ticked.
+    done, or a follow-up that was ticked.
     """
     keys = [clock.pk for clock in clocks]
     last: dict[int, date] = {}

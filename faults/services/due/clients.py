@@ -20,7 +20,7 @@ def _without_answer() -> QuerySet[Any]:
 
 
 def _chases(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    """Count from the day of asking, or from the day on which somebody asked again."""
+    """Count from the day on which the client was asked, or asked again."""
     again = _asked_again([row.fault_id for row in rows])
     found = []
     for asked in rows:

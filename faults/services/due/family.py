@@ -28,7 +28,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Told:
-    """What a rule is told when it works out days: its own number of days, and the time."""
+    """The input of a rule when it computes days: its own number of days, and the time."""
 
     days: int
     at: datetime

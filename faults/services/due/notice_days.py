@@ -28,7 +28,7 @@ def _days(notice: Notice, book: NoticeBook, at: datetime) -> NoticeDays:
     place = notice.property
     rule = book.rule_for(place, notice)
     try:
-        # Any dig will do: what is asked is when the ticket lives, not whether this dig fits.
+        # Any dig will do: the question is when the ticket is valid, not whether this dig fits.
         judged = judge(notice, place=place, rule=rule, dig=PlannedDig(at, at))
     except ValueError:
         # A ticket that contradicts itself, from a file: its printed days are all there is.

@@ -59,7 +59,7 @@ def raise_by_rules(*, at: datetime, go_on: Callable[[], None] = _nothing) -> dic
 
 
 def _raise_once(family: Family, found: list[Candidate], told: Told) -> Counter[str]:
-    """Whoever comes second at the same cause finds it raised when it looks again."""
+    """Of two processes at the same cause, the second finds it raised when it looks again."""
     wanted = {each.cause: each for each in found if _is_near(family, each, told)}
     try:
         return _raise(family, wanted, told)
@@ -133,7 +133,7 @@ def _review(family: Family, keys: list[int], told: Told, *, is_on: bool) -> Coun
 
 
 def _follow(row: FollowUp, one: Candidate) -> bool:
-    """Take the rule's day, unless somebody moved it: then the day is theirs."""
+    """Take the rule's day, unless a person moved it: then the day is theirs."""
     is_theirs = row.due_on != row.ruled_on
     if one.due_on is None or is_theirs or row.due_on == one.due_on:
         return False

@@ -78,7 +78,7 @@ class Rule:
 
 
 def rules_now() -> dict[FollowUpKind, Rule]:
-    """Return every rule: as somebody set it, else as the settings have it."""
+    """Return every rule: as stored in the database, else as the settings have it."""
     kept = {row.kind: row for row in kept_rules()}
     found = {}
     for kind in EXPLAINED:
@@ -89,7 +89,7 @@ def rules_now() -> dict[FollowUpKind, Rule]:
 
 
 def kept_rules() -> list[FollowUpRule]:
-    """Return the rules that somebody has set."""
+    """Return the rules that are stored in the database."""
     return list(FollowUpRule.objects.order_by("pk"))
 
 

@@ -42,7 +42,7 @@ def register_workbook(wanted: Wanted, file: "IO[bytes]") -> None:
 
 
 def fits_a_workbook(wanted: Wanted) -> bool:
-    """Return whether a workbook can be made while somebody waits, and programs open it."""
+    """Return whether a workbook is small enough to build in a request and to open."""
     places = wanted.places()
     readings = Reading.objects.filter(station__controller__property__in=places)
     return readings.count() <= MOST_READINGS_IN_A_WORKBOOK

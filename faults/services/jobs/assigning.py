@@ -45,7 +45,7 @@ def assign_job(
     Less skill than needed is no refusal here: it shows as a clash, and holds up the start.
 
     Args:
-        why: asked for where the day lies outside the job's earliest and due day.
+        why: required where the day lies outside the job's earliest and due day.
         scheduled_on: on which day the visit was agreed; today, unless it is entered later.
     """
     kept = locked(job)
@@ -138,7 +138,7 @@ def unassign_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> 
     undo="unlock a job",
 )
 def lock_job(*, job: Job) -> None:
-    """Keep crew and day: they were promised to somebody."""
+    """Lock crew and day: they were promised to the client."""
     kept = locked(job)
     refuse_unless_planned(kept, UnableToSend)
     if kept.crew_id is None or kept.day is None:
@@ -157,7 +157,7 @@ def lock_job(*, job: Job) -> None:
     undo="lock a job to its day",
 )
 def unlock_job(*, job: Job) -> None:
-    """Let the job be moved again."""
+    """Unlock the job: it may be moved again."""
     kept = locked(job)
     if not kept.is_locked:
         raise UnableToSend(_("This job is not locked."))

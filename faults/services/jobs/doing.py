@@ -47,7 +47,7 @@ def hold_job(*, job: Job, held_for: str, since: date, today: date) -> None:
     undo="hold a job",
 )
 def release_job(*, job: Job) -> None:
-    """Let a held job go on."""
+    """Release a held job."""
     kept = locked(job)
     if not kept.held_for:
         raise UnableToWork(_("This job is not held."))
@@ -126,7 +126,7 @@ def _refuse_unskilled(job: Job, today: date) -> None:
     undo="start a job",
 )
 def take_back_start(*, job: Job) -> None:
-    """Say that nobody has started after all."""
+    """Undo the start of a job."""
     kept = locked(job)
     if kept.state != JobState.STARTED:
         raise UnableToWork(_("This job is not under way."))

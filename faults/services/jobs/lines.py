@@ -59,7 +59,7 @@ def add_line(*, job: Job, facts: LineFacts, by: User, today: date) -> JobLine:
     undo="correct it again, with the values that its history shows",
 )
 def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> None:
-    """Put right what a line says."""
+    """Correct what a line says."""
     reason = was_wrong(why)
     _refuse_withdrawn(line.job)
     if line.removed_on is not None:
@@ -78,7 +78,7 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
     undo="put a struck line back",
 )
 def remove_line(*, line: JobLine, why: str, today: date) -> None:
-    """Let a line count nowhere; it stays to be read, struck out."""
+    """Strike a line out: it counts nowhere, and stays readable."""
     reason = was_wrong(why)
     if line.removed_on is not None:
         raise UnableToBook(_("This line is struck out already."))
@@ -93,7 +93,7 @@ def remove_line(*, line: JobLine, why: str, today: date) -> None:
     undo="strike out a line of a job",
 )
 def put_line_back(*, line: JobLine) -> None:
-    """Let a struck line count again."""
+    """Put a struck line back: it counts again."""
     if line.removed_on is None:
         raise UnableToBook(_("This line stands already."))
     line.removed_on = None

@@ -208,7 +208,7 @@ def join_part(*, job: Job, by: User, at: datetime, today: date) -> Job:
     undo="bring a job back",
 )
 def withdraw_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> None:
-    """Make the visit no more; stations that only it was to visit go back to reported."""
+    """Withdraw the visit; stations that only it was to visit go back to reported."""
     kept = locked(job)
     refuse_unless_planned(kept)
     words = why.strip()
@@ -236,7 +236,7 @@ def _withdraw(job: Job, why: str, *, by: User, at: datetime, today: date) -> Non
     undo="withdraw a job",
 )
 def bring_job_back(*, job: Job) -> None:
-    """Plan a withdrawn job again. It comes back without a crew and day: assign it anew."""
+    """Plan a withdrawn job again. It comes back without a crew and day: assign it again."""
     kept = locked(job)
     if kept.state != JobState.WITHDRAWN:
         raise UnableToPlan(_("This job was not withdrawn."))

@@ -1,4 +1,4 @@
-"""What the verbs of jobs share: the row locked and read anew, and the guards of its state."""
+"""What the verbs of jobs share: the row locked and reloaded, and the guards of its state."""
 
 from datetime import date
 
@@ -13,7 +13,7 @@ MOST_MINUTES = 14 * 24 * 60
 
 
 def locked(job: Job) -> Job:
-    """Return the job as it is now: a page may have been open for hours."""
+    """Lock and reload the job: a page may have been open for hours."""
     rows = Job.objects.select_for_update(of=("self",))
     return rows.select_related("property", "fault", "crew").get(pk=job.pk)
 
@@ -36,14 +36,14 @@ def refuse_unless_open(job: Job, kind: type[UnableToAct] = UnableToPlan) -> None
 
 
 def refuse_unless_planned(job: Job, kind: type[UnableToAct] = UnableToPlan) -> None:
-    """Refuse what only a job takes that nobody has started."""
+    """Refuse unless the job is planned and not started."""
     refuse_unless_open(job, kind)
     if job.state == JobState.STARTED:
         raise kind(_("This job is under way. Finish it, or take its start back first."))
 
 
 def refuse_if_locked(job: Job) -> None:
-    """A locked day was promised to somebody."""
+    """Refuse to move a locked day: it was promised to the client."""
     if job.is_locked:
         raise UnableToSend(
             _("This job is locked to %(crew)s on %(day)s. Unlock it first.")
@@ -76,7 +76,7 @@ def refuse_crew(crew: Crew, day: date, today: date) -> None:
 
 
 def refuse_outside(job: Job, day: date, why: str) -> None:
-    """Refuse a day before the earliest or after the due one, unless somebody says why."""
+    """Refuse a day before the earliest or after the due one, unless a reason is given."""
     if why.strip():
         return
     if job.earliest_on is not None and day < job.earliest_on:

@@ -1,4 +1,4 @@
-"""What is told about a job, and how its verbs refuse."""
+"""The facts of a job as its verbs take them, and the errors of those verbs."""
 
 from dataclasses import dataclass, field, fields
 from datetime import date
@@ -31,7 +31,7 @@ class UnableToAddJobPhoto(UnableToAct):
 
 @dataclass(frozen=True)
 class JobFacts:
-    """What a job needs: minutes, skill, days, gear. Whom and when is told by assigning it."""
+    """What a job needs: minutes, skill, days, gear. Crew and day come with assigning it."""
 
     expected_minutes: int
     skill_needed: int = 1
@@ -46,12 +46,12 @@ class JobFacts:
 
     @classmethod
     def names(cls) -> list[str]:
-        """Return the names of the facts that a job keeps as they are told."""
+        """Return the names of the facts that a job stores unchanged."""
         return [each.name for each in fields(cls) if each.name != "situations"]
 
 
 def facts_of(job: Job) -> JobFacts:
-    """Return what is told of a job now."""
+    """Return the facts of a job as they are now."""
     known = {situation.value for situation in Situation}
     around = tuple(Situation(word) for word in job.situations if word in known)
     known_facts = {name: getattr(job, name) for name in JobFacts.names()}

@@ -101,7 +101,7 @@ def _load(
     progress: Progress,
 ) -> Preview:
     sheets = read_files(list(files))
-    # Planned without holding anybody up; inside the transaction only if somebody else wrote.
+    # Planned before the transaction, without a lock; again inside it only if the register changed.
     standing = standing_of(TABLES)
     load, preview = _plan(sheets, files, answers, today, by_user_id, progress)
     _refuse(preview, digest)

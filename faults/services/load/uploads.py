@@ -39,7 +39,7 @@ def receive_upload(*, files: "Sequence[File[bytes]]", by: User, at: datetime) ->
 
 @transaction.atomic
 def answer_upload(*, upload: Upload, answers: dict[str, Any], by: User, at: datetime) -> None:
-    """Keep what people say about the files, and look at them again.
+    """Store the answers about the files, and preview them again.
 
     Raises:
         UnableToConfirm: the upload is being loaded, or was.

@@ -1,4 +1,4 @@
-"""Verbs on sets of closed days: seeded by a library of holidays, ticked by somebody who asked."""
+"""Verbs on sets of closed days: seeded by a library of holidays, ticked after asking a centre."""
 
 from collections.abc import Collection, Iterable
 from datetime import date
@@ -112,7 +112,7 @@ def days_from_library(
     """Return (day, its name, whether the whole country keeps it), in order of days.
 
     A library lists ceremonial days too; days that a region alone lists start unticked, so that
-    somebody asks the centre.
+    the owner has asked the centre.
     """
     wanted = sorted(set(years))
     whole = holidays.country_holidays(country, years=wanted)

@@ -71,7 +71,7 @@ def override_dig(*, job: Job, reason: str, by: User, at: datetime) -> DigOverrid
     undo="let a dig go on against a notice, once more",
 )
 def take_back_override(*, override: DigOverride, today: date) -> None:
-    """Let the notice hold the job back again; what was said stays on the record."""
+    """Take back an override: the notice holds the job back again; the row stays on record."""
     if override.taken_back_on is not None:
         raise UnableToOverride(
             _("It was taken back on %s already.") % override.taken_back_on.isoformat()

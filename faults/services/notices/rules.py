@@ -17,7 +17,7 @@ from sites.services.dated import put
 from sites.services.verb_days import refuse_ahead, save_because
 from sites.services.verbs import UnableToAct, verb
 
-# What is counted with. Source and note can change without anybody asking the centre again.
+# What is counted with. Source and note can change without anyone asking the centre again.
 COUNTED = (
     "region",
     "wait_n",
@@ -105,7 +105,7 @@ def confirm_rule(*, rule: NoticeRule, by: User, on: date, today: date) -> None:
     undo="confirm a notice rule",
 )
 def take_back_confirmation(*, rule: NoticeRule, why: str) -> None:
-    """Let no dig go by this rule until somebody asks the centre again."""
+    """Let no dig go by this rule until the centre is asked again and it is confirmed."""
     if rule.confirmed_on is None:
         raise UnableToKeepRule(_("It is not confirmed."))
     rule.confirmed_by = rule.confirmed_on = None

@@ -1,7 +1,7 @@
 """A few rules to start from, as they were read in public texts: to be checked, never the law.
 
 Only what the text states is filled in; what it does not state stays for the user to ask.
-Each was read in 2026 and none of them is confirmed by anybody.
+Each was read in 2026 and none of them is confirmed by anyone.
 """
 
 from dataclasses import dataclass, field

@@ -52,7 +52,7 @@ def zone_of(place: Property) -> tzinfo:
 
 
 def terms_of(rule: NoticeRule) -> NoticeTerms:
-    """Return the rule as the clocks take it."""
+    """Convert a stored rule to the engine's parameter object."""
     is_hours = rule.wait_unit == Unit.HOUR
     return NoticeTerms(
         wait_n=rule.wait_n,
@@ -126,7 +126,7 @@ def _lacking(
 
 
 def _year_not_covered(notice: Notice, rule: NoticeRule, calendar: WorkCalendar) -> int | None:
-    """A year whose closed days nobody listed would clear too early: then nothing is counted."""
+    """A year without listed closed days would clear too early: then nothing is counted."""
     if rule.wait_unit == Unit.CALENDAR_DAY:
         return None
     first = calendar.local(notice.given_at).year

@@ -10,11 +10,14 @@ from django.utils.translation import gettext as _
 from faults.engines.regions import region_key
 from faults.models import CLOSED_STAGES, Fault, Notice, OperatorAnswer, OperatorState
 from faults.services.notices.book import rules_by_region
+from faults.services.notices.printed import far_days
 from sites.engines.roles import Action
 from sites.models import Property, User
 from sites.services.dated import put
 from sites.services.verb_days import UnableToCorrect, refuse_ahead, save_because
 from sites.services.verbs import UnableToAct, verb
+
+DAYS_OF_A_TICKET = ("proposed_start_on", "printed_start_on", "printed_expiry_on")
 
 
 class UnableToGiveNotice(UnableToAct):
@@ -63,6 +66,7 @@ def give_notice(
     fault: Fault | None = None,
     by: User,
     at: datetime,
+    is_sure: bool = False,
 ) -> Notice:
     """Record a request to have utilities marked, for a fault or for a whole property."""
     if place.retired_on is not None:
@@ -74,6 +78,7 @@ def give_notice(
     _refuse_facts(place, facts, at)
     notice = Notice(property=place, fault=fault, entered_by=by)
     notice.rule = rules_by_region().get(region_key(place.notice_region))
+    _ask_about_far_days(notice, facts, is_sure=is_sure)
     put(notice, asdict(facts))
     notice.save()
     for name in dict.fromkeys(" ".join(each.split()) for each in operators):
@@ -88,13 +93,21 @@ def give_notice(
     guard="it is not cancelled; the ticket's number is new here; its days in order",
     undo="change it back, with the values that its history shows",
 )
-def change_notice(*, notice: Notice, facts: TicketFacts, at: datetime, why: str = "") -> None:
-    """Type in the ticket's printed days, or put right what was typed."""
+def change_notice(
+    *,
+    notice: Notice,
+    facts: TicketFacts,
+    at: datetime,
+    why: str = "",
+    is_sure: bool = False,
+) -> None:
+    """Type in the ticket's printed days, or correct what was typed."""
     _refuse_cancelled(notice)
     _refuse_facts(notice.property, facts, at, besides=notice.pk)
-    put(notice, asdict(facts))
     if notice.rule_id is None:
         notice.rule = rules_by_region().get(region_key(notice.property.notice_region))
+    _ask_about_far_days(notice, facts, is_sure=is_sure)
+    put(notice, asdict(facts))
     save_because(notice, why)
 
 
@@ -199,6 +212,19 @@ def _given_day(place: Property, given_at: datetime) -> date:
     return given_at.astimezone(zoneinfo.ZoneInfo(place.time_zone)).date()
 
 
+def _ask_about_far_days(notice: Notice, facts: TicketFacts, *, is_sure: bool) -> None:
+    """A day far from the rule's is most often a mistyped year, and would open a dig for months."""
+    days = {name: getattr(facts, name) for name in DAYS_OF_A_TICKET}
+    for far in far_days(notice.property, notice.rule, facts.given_at, days):
+        if is_sure:
+            return
+        by_rule = _("The rule says %s.") % far.by_rule.isoformat() if far.by_rule else ""
+        words = _("Does the ticket really say %s? If it does, tick “These days are as printed”.")
+        raise UnableToGiveNotice(
+            " ".join([words % far.on.isoformat(), by_rule]).strip(), field=far.name
+        )
+
+
 def _refuse_facts(place: Property, facts: TicketFacts, at: datetime, *, besides: int = 0) -> None:
     if not facts.ticket.strip():
         raise UnableToGiveNotice(_("Which number stands on the ticket?"), field="ticket")
@@ -212,7 +238,7 @@ def _refuse_facts(place: Property, facts: TicketFacts, at: datetime, *, besides:
             _("This moment has not come yet. When was the notice given?"), field="given_at"
         )
     given = _given_day(place, facts.given_at)
-    for name in ("proposed_start_on", "printed_start_on", "printed_expiry_on"):
+    for name in DAYS_OF_A_TICKET:
         day = getattr(facts, name)
         if day is not None and day < given:
             raise UnableToGiveNotice(

@@ -209,7 +209,7 @@ def _legs(
 
 
 def _watched_since(leg: Leg, fault: Fault) -> date | None:
-    """Since when a fault here would have been written down; a renewal starts anew."""
+    """Since when a fault here would have been written down; a renewal restarts the count."""
     days = [day for day in (fault.property.records_since, leg.observed_from) if day]
     days += [renewal.on for renewal in leg.renewals.all()]
     return max(days) if days else None

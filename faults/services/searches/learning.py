@@ -20,7 +20,7 @@ TELLING = (SearchOutcome.FOUND, SearchOutcome.NOT_THE_WIRE)
 
 
 def learn_from_searches(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
-    """Learn anew, and put the numbers beside the built-in ones; nothing changes by itself."""
+    """Recompute the learned numbers and store them beside the built-in ones; no default changes."""
     assumed = assumed_now()
     learned = learn(list(_finished(assumed, go_on)), assumed.tests, _legs(assumed, at))
     _keep(learned, at)
@@ -45,7 +45,7 @@ def _finished(assumed: Assumed, go_on: Callable[[], None]) -> Iterator[Finished]
 def _legs(assumed: Assumed, at: datetime) -> list[LegOfLine]:
     """All legs in the ground as one: feet and years add up, and so do faults.
 
-    Only properties that say since when faults were written down; a renewal starts anew.
+    Only properties that say since when faults were written down; a renewal restarts the count.
     """
     today = at.date()
     since = dict(

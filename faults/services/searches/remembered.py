@@ -1,4 +1,4 @@
-"""What somebody had at hand the last time: a van is not packed anew for each search."""
+"""The tools that a user had at hand the last time, as defaults for the next search."""
 
 from faults.models import Search
 from sites.models import User

@@ -47,7 +47,7 @@ def conductor_words(conductor: Conductor) -> str:
 
 
 def action_words(action: Any, ground: SearchGround) -> str:
-    """Return what to do, as one tells somebody."""
+    """Return what to do, as an instruction."""
 
     def name(point: int) -> str:
         return ground.names[ground.points[point]]

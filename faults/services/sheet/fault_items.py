@@ -203,7 +203,7 @@ def still_dead(item: Item) -> str:
 
 
 def _move(item: Item, to: Stage, told: Told | None, *, mine: str, is_back: bool = False) -> None:
-    """Move the stations that are not there yet; show both where somebody went further."""
+    """Move the stations that are not there yet; report a conflict where another user went on."""
     rows = the_rows(item)
     if not rows:
         raise UnableToTakeIn(_("No station of this fault is open any more."))

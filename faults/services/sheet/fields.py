@@ -54,9 +54,13 @@ def number(name: str, label: Any, **more: Any) -> Plain:
 
 def length(name: str, label: Any, place: Property, **more: Any) -> Plain:
     """Return a question for a length; the phone sends feet whatever the property shows."""
+    return number(name, label, **length_unit(place), **more)
+
+
+def length_unit(place: Property) -> Plain:
+    """Return in which unit lengths are typed and shown there, and how many feet one has."""
     is_metric = place.units == Units.METRIC
-    unit = {"unit": "m", "factor": float(FT_PER_M)} if is_metric else {"unit": "ft", "factor": 1}
-    return number(name, label, **unit, **more)
+    return {"unit": "m", "factor": float(FT_PER_M)} if is_metric else {"unit": "ft", "factor": 1}
 
 
 def depth(name: str, label: Any, place: Property, **more: Any) -> Plain:
@@ -64,6 +68,12 @@ def depth(name: str, label: Any, place: Property, **more: Any) -> Plain:
     is_metric = place.units == Units.METRIC
     unit = {"unit": "cm", "factor": float(IN_PER_CM)} if is_metric else {"unit": "in", "factor": 1}
     return number(name, label, **unit, **more)
+
+
+def ground(place: Property) -> Plain:
+    """Return the question how warm the ground is; the phone sends it in the property's units."""
+    unit = "°C" if place.units == Units.METRIC else "°F"
+    return number("temperature", _("Ground temperature"), unit=unit)
 
 
 def step(name: str, title: str, **parts: Any) -> Plain:

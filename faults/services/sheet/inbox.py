@@ -1,6 +1,6 @@
 """Take in what a phone sends: each thing once, in its order, and nothing lost from view.
 
-Sent without signal, things come up hours later, twice, or after somebody's right was withdrawn.
+Recorded without signal, things arrive hours later, twice, or after a permission was withdrawn.
 So each has a key made on the phone, and a row that says what became of it: the same key again
 gets the same answer. Each is taken in by the verbs, in one transaction with its row.
 """
@@ -9,7 +9,7 @@ import logging
 import zoneinfo
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -21,6 +21,7 @@ from django.utils.translation import gettext as _
 from faults.access import jobs_for
 from faults.models import CrewMember, Job, SheetAnswer, SheetItem
 from faults.services.sheet import fault_items, job_items, round_items, search_items
+from faults.services.sheet.storable import storable
 from faults.services.sheet.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
 from sites.engines.roles import Action
 from sites.models import User
@@ -33,6 +34,9 @@ FAMILIES = (fault_items, job_items, round_items, search_items)
 MOST_AT_ONCE = 50
 # A phone's clock that differs by less is as good as ours.
 CLOCKS_DIFFER = timedelta(minutes=2)
+# Moments outside of these are a wrong clock; nearer ones are put right by its skew.
+EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
+LATEST_AHEAD = timedelta(days=366)
 # Not kept in the row: it is large, and stands in the photo's own row.
 PICTURE = "picture"
 
@@ -43,7 +47,7 @@ class UnableToReadBatch(UnableToAct):
 
 @dataclass(frozen=True)
 class Sent:
-    """One thing as it was sent, before anybody knows whether it can be kept."""
+    """One thing as it was sent, before it is validated."""
 
     id: UUID
     kind: str
@@ -52,6 +56,8 @@ class Sent:
     happened_at: datetime
     body: Mapping[str, Any]
     is_over: bool
+    # Why it cannot be taken in whatever it says, such as a character that no database keeps.
+    trouble: str = ""
 
 
 def take_in(*, batch: Mapping[str, Any], by: User, now: datetime) -> list[SheetItem]:
@@ -82,26 +88,58 @@ def _sent(each: Any, late: timedelta, now: datetime) -> Sent:
         key = UUID(str(each.get("id")))
     except ValueError as problem:
         raise UnableToReadBatch(_("A thing from a job sheet has no key.")) from problem
-    at = _moment(each.get("at"))
+    # A picture is checked where it is decoded, and is stored elsewhere.
+    picture = {name: value for name, value in each.get("body", {}).items() if name == PICTURE}
+    words, trouble = storable({name: value for name, value in each.items() if name != "body"})
+    body, in_body = storable(
+        {name: value for name, value in each.get("body", {}).items() if name != PICTURE}
+    )
+    at, wrong_clock = _happened(each, late, now)
     return Sent(
         id=key,
-        kind=str(each.get("kind", ""))[:20],
-        job=str(each.get("job", "")),
+        kind=str(words.get("kind", ""))[:20],
+        job=str(words.get("job", "")),
         at=at,
         happened_at=min(at + late, now),
-        body=each.get("body", {}),
+        body={**body, **picture},
         is_over=each.get("over") is True,
+        trouble=trouble or in_body or wrong_clock,
     )
 
 
-def _moment(words: Any) -> datetime:
+def _happened(each: Mapping[str, Any], late: timedelta, now: datetime) -> tuple[datetime, str]:
+    """Return when a thing happened by the phone's clock, and why that cannot be, else ""."""
+    no_day = _("The phone's clock was wrong when this was recorded. Enter it again with its day.")
     try:
-        moment = parse_datetime(str(words))
-    except ValueError:
-        moment = None
-    if moment is None or not timezone.is_aware(moment):
+        at = _moment(each.get("at"))
+        happened = at + late
+    except UnableToReadBatch as problem:
+        return now - late, str(problem)
+    except OverflowError:
+        return now - late, no_day
+    if not EARLIEST <= happened <= now + LATEST_AHEAD:
+        return now - late, no_day
+    seen = parse_moment(each.get("seen"))
+    is_sure = each.get("is_day_sure") is True
+    if seen is not None and not is_sure and happened < seen - CLOCKS_DIFFER:
+        return at, no_day
+    return at, ""
+
+
+def _moment(words: Any) -> datetime:
+    moment = parse_moment(words)
+    if moment is None:
         raise UnableToReadBatch(_("A thing from a job sheet does not say when it happened."))
     return moment
+
+
+def parse_moment(words: Any) -> datetime | None:
+    """Return a moment with its zone in UTC, or None where the words are none that can be."""
+    try:
+        moment = parse_datetime(str(words))
+        return moment.astimezone(UTC) if moment and timezone.is_aware(moment) else None
+    except (ValueError, OverflowError):
+        return None
 
 
 def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
@@ -156,6 +194,8 @@ def _known(sent: Sent, row: SheetItem, by: User) -> SheetItem | None:
 
 def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
     job, known = _job_of(sent, row, by), KINDS.get(sent.kind)
+    if sent.trouble:
+        raise UnableToTakeIn(sent.trouble)
     if known is None:
         raise UnableToTakeIn(
             _("Nobody knows what “%s” is. Load the sheet anew, and enter it once more.") % sent.kind
@@ -173,7 +213,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
         id=sent.id,
         kind=sent.kind,
         job=job,
-        said=Said(sent.body),
+        said=Said(sent.body, timezone.localdate(now, zone)),
         by=by,
         at=sent.happened_at,
         on=timezone.localdate(sent.happened_at, zone),
@@ -186,7 +226,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
 def _job_of(sent: Sent, row: SheetItem, by: User) -> Job:
     """Return the job; one that the sender may not see reads like one that does not exist.
 
-    Somebody who was in its crew has seen it: the office then finds the thing at the job.
+    A member of its crew has seen it: the office then finds the thing at the job.
     """
     rows = Job.objects.select_related("property", "fault__property", "crew")
     job = rows.filter(ref=sent.job).first()

@@ -20,7 +20,7 @@ from sites.services.photos import PreparedPhoto, prepare_photo
 
 @kind("start", Action.WORK_JOBS)
 def start(item: Item) -> str:
-    """The visit begins. Somebody of the same crew may have tapped it already."""
+    """Start the visit. Another member of the crew may have tapped it already."""
     item.job.refresh_from_db()
     if item.job.state == JobState.STARTED:
         return ""
@@ -134,7 +134,7 @@ def photo(item: Item) -> str:
 
 
 def prepared_from(item: Item) -> PreparedPhoto:
-    """Return the picture of a thing, written anew."""
+    """Return the picture of a thing, re-encoded."""
     words = item.said.body.get("picture")
     if not isinstance(words, str) or not words:
         raise UnableToTakeIn(_("The photo came without its picture. Take it again."))

@@ -21,7 +21,7 @@ from faults.services.before_mend import standing_on
 from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps
-from faults.services.sheet.fields import Plain
+from faults.services.sheet.fields import Plain, length_unit
 from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
 from faults.services.sheet.words import kinds_in_words, sheet_words
@@ -43,7 +43,7 @@ LEADS_TO = {
 
 
 def user_key(user: User) -> str:
-    """Return by whom things on a phone are told apart."""
+    """Return the key of this user's store on a phone: a store holds one user's things only."""
     return f"u{user.pk}"
 
 
@@ -86,7 +86,7 @@ def _head(job: Job) -> Plain:
         "title": f"{kind}: {fault}" if fault else f"{kind}, {place}",
         "place": place.name or place.code,
         "address": place.address,
-        "units": place.units,
+        "length": length_unit(place),
         "state": job.state,
         "day": job.day.isoformat() if job.day else "",
         "starts_at": job.starts_at.strftime("%H:%M") if job.starts_at else "",
@@ -119,7 +119,7 @@ def _breaks(fault: Fault | None) -> list[list[Any]]:
 
 
 def _authority(job: Job, today: date) -> Plain | None:
-    """Return the minutes that somebody allowed, the fault's own yes before the standing one."""
+    """Return the minutes that the client allowed, the fault's own yes before the standing one."""
     own = Authority.objects.filter(fault=job.fault).order_by("-given_on", "-pk").first()
     if job.fault is not None and own is not None and own.up_to_hours:
         return {"minutes": round(own.up_to_hours * 60), "by": own.given_by}

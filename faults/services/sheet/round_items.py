@@ -10,6 +10,7 @@ from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse,
 from sites.engines.roles import Action
 from sites.models import Device, Station
 from sites.services.batteries import change_battery, correct_battery
+from sites.services.load.measures import TEMPERATURE
 
 
 @kind("reading", Action.TAKE_READINGS)
@@ -27,9 +28,18 @@ def reading(item: Item) -> str:
         by=item.by,
         taken_by=str(item.by)[:60],
         is_loaded=True if said.ticked("is_loaded") else None,
+        temperature_f=_ground_f(item),
         notes=said.words("notes", 300),
     )
     return f"reading:{row.pk}"
+
+
+def _ground_f(item: Item) -> float | None:
+    """Return the ground's temperature as it was typed: in the units of the property."""
+    typed = item.said.number("temperature")
+    if typed is None:
+        return None
+    return TEMPERATURE.to_stored(typed, TEMPERATURE.default(item.job.property.units))
 
 
 @kind("void", Action.TAKE_READINGS)
@@ -49,7 +59,7 @@ def void(item: Item) -> str:
 
 @kind("walk", Action.TAKE_READINGS)
 def walk_one(item: Item) -> str:
-    """What one station did when somebody stood at its valve."""
+    """What one station did as seen at its valve."""
     station, result = the_station(item), item.said.words("result")
     if result not in WalkResult.values:
         raise UnableToTakeIn(_("What did the station do?"), field="result")

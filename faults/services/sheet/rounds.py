@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
-from faults.services.sheet.fields import Plain, form, number, step
+from faults.services.sheet.fields import Plain, form, ground, number, step
 from sites.models import Controller, Device, Station
 
 MOST_STATIONS = 400
@@ -78,7 +78,7 @@ def check_up_step(job: Job) -> Plain:
                 "reading",
                 str(station),
                 _("Keep this reading"),
-                [ohms],
+                [ohms, ground(job.property)],
                 body={"station": station.pk, "kind": ReadingKind.OHMS.value},
                 row=True,
             )

@@ -83,7 +83,7 @@ def _sides(kind: str) -> list[Result]:
 
 
 def _anew() -> list[Result]:
-    """Both sides are good, and the splice was made anew: that cured it, or did not."""
+    """Both sides are good, and the box was respliced: that cured it, or did not."""
     said = {"kind": "box", "controller_bad": False, "valve_bad": False}
     return [
         (_("both good, spliced anew it runs"), {**said, "runs": True}),
@@ -130,6 +130,10 @@ def search_words() -> dict[str, str]:
         "from_valve": _("measured from the valve"),
         "distance": _("Distance to the fault"),
         "give_or_take": _("Give or take"),
+        "beyond": _(
+            "%(feet)s lies beyond the end of this wire (%(all)s). Check the number and its unit; "
+            "press again to keep it as it is."
+        ),
         "keep_test": _("Keep this test"),
         "likely": _("Where it is likely"),
         "leg_line": _("leg %(name)s: %(share)s"),

@@ -1,4 +1,4 @@
-"""What a sheet could not keep stays in view of the office until somebody has looked at it."""
+"""What a sheet could not accept stays in view of the office until it is marked as reviewed."""
 
 from datetime import datetime
 
@@ -20,7 +20,7 @@ class UnableToSettle(UnableToAct):
     undo="none is needed: all of it stays on the job's page, with its reasons",
 )
 def settle(*, job: Job, at: datetime) -> int:
-    """Say that somebody has looked at it: it was entered elsewhere, or does not matter."""
+    """Mark it as reviewed: it was entered elsewhere, or does not matter."""
     rows = list(job.sheet_items.unsettled().order_by("received_at", "pk"))
     if not rows:
         raise UnableToSettle(_("Nothing of this sheet waits to be looked at."))

@@ -28,6 +28,7 @@ from faults.services.sheet.fields import (
     depth,
     field,
     form,
+    ground,
     number,
     photo_form,
     step,
@@ -144,7 +145,8 @@ def _ohms(row: FaultStation, several: bool, last: dict[int, Reading]) -> Plain:
     value = number("value", _("The meter shows"), required=True, open=10_000_000)
     open_word = _("open (OL)")
     return form(
-        "reading", title, _("Keep this reading"), [{**value, "open_word": open_word}],
+        "reading", title, _("Keep this reading"),
+        [{**value, "open_word": open_word}, ground(row.station.controller.property)],
         body=body, note=note,
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from faults.models import Job
+from sites.engines.possible_days import is_possible
 from sites.engines.roles import Action
 from sites.models import User
 from sites.services.verbs import UnableToAct
@@ -21,7 +22,7 @@ class UnableToTakeIn(UnableToAct):
 
 
 class WroteSomethingElse(UnableToAct):
-    """Somebody else has written something else meanwhile: both stand in the answer."""
+    """A conflict: another user has written another value meanwhile; both stand in the answer."""
 
     def __init__(self, *, mine: str, theirs: str) -> None:
         super().__init__(
@@ -36,6 +37,7 @@ class Said:
     """The body of one thing, read with refusals instead of crashes."""
 
     body: Mapping[str, Any]
+    today: date | None = None
 
     def words(self, name: str, most: int = LONGEST_WORDS) -> str:
         """Return a text without spaces around it, empty where nothing was said."""
@@ -96,9 +98,12 @@ class Said:
         if not words:
             return None
         try:
-            return date.fromisoformat(words)
+            day = date.fromisoformat(words)
         except ValueError as problem:
             raise self._unreadable(name) from problem
+        if self.today is not None and not is_possible(day, self.today):
+            raise self._unreadable(name)
+        return day
 
     def uuid(self, name: str) -> UUID | None:
         """Return the key of another thing from a phone, or None where none is named."""

@@ -47,6 +47,11 @@ def _about_sending() -> dict[str, str]:
         "undone": _("Taken back: %s. It stays in the list, struck out."),
         "struck": _("struck out"),
         "waiting": _("waits"),
+        "wrong_clock": _("The clock of this phone was wrong when this was recorded."),
+        "which_day": _("On which day was it?"),
+        "keep_day": _("Send it for this day"),
+        "throw_away": _("Throw it away"),
+        "stumbled": _("The service could not take this in. Write it down, and call the office."),
         "sent": _("sent"),
     }
 

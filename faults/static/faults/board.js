@@ -1,5 +1,5 @@
 // Pick a job up and put it down: by pointer or by keys. Posts to the form's own address, with the
-// page's stamp, so that the server refuses what somebody else has changed meanwhile.
+// page's stamp, so that the server refuses rows that another user has changed meanwhile.
 (() => {
   "use strict";
 

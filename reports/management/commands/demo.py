@@ -35,7 +35,7 @@ class Command(BaseCommand):
         parser.add_argument("--no-serve", action="store_true", help="stop after the summary")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Do it."""
+        """Migrate, load the demo's sheets unless they are there, print a summary, then serve."""
         if not settings.DEMO:
             raise CommandError("Start the demo as `manage.py demo`: it needs its own settings.")
         started = time.monotonic()
@@ -56,7 +56,7 @@ class Command(BaseCommand):
 
     def _start_over(self, *, sure: bool) -> None:
         if not sure:
-            answer = input("Throw the demo's database away and make it anew? [y/N] ")
+            answer = input("Delete the demo's database and create it again? [y/N] ")
             if answer.strip().lower() not in ("y", "yes"):
                 raise CommandError("Nothing was changed.")
         if connection.vendor != "sqlite":

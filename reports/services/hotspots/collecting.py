@@ -1,4 +1,9 @@
-"""Collect what the engines need: stretches with their days and faults, and faults without place."""
+"""Collect what the engines need: stretches with their days and faults, and faults without place.
+
+Ground that nobody surveyed is a run that a list of lengths implies: one leg for each station, in a
+trench that it may share with others. Nothing can be located on it, so it is not ground without
+faults: it and its faults stand outside every rate, and only causes are taken from there.
+"""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -29,6 +34,7 @@ from reports.services.hotspots.ground import (
     Part,
     Stretch,
     along_root,
+    event_of,
     family_of,
     observed_since,
 )
@@ -44,18 +50,24 @@ class Collected:
     """What is in view, and what is not.
 
     `still_sought` are open faults without a place; `before` are breaks before a leg was renewed,
-    on legs that are gone, or from before anybody kept records; `unlocated` are faults that are
-    over and were never located, of which `nowhere` could be put on no leg.
+    on legs that are gone, or from before anyone kept records; `unlocated` are faults that are
+    over and were never located, `off_leg` those that were found, but written down on no leg; of
+    both together `nowhere` could be put on no leg. `outside` are faults on ground not
+    surveyed. `found_elsewhere` are breaks that lie on no stretch, for what is known of causes.
     """
 
     stretches: dict[int, Stretch]
     root_of: Mapping[int, int]
     unlocated: int
+    off_leg: int
     nowhere: int
+    outside: int
     still_sought: int
     before: int
     without_records: int
     is_cut: bool
+    unsurveyed: frozenset[int]
+    found_elsewhere: tuple[Event, ...]
 
     @property
     def located(self) -> int:
@@ -67,24 +79,58 @@ def collect(places: Sequence[Property], scope: Scope) -> Collected:
     """Collect the properties' ground and faults, in eleven queries at most."""
     rows = leg_rows(places)
     family, renewed, known = family_of(rows), renewals_by_leg(places), known_since(places)
-    stretches = _stretches(places, scope, rows, family, renewed, known)
-    before = _put_breaks(break_rows(places), scope, stretches, family, renewed, known)
+    every = _stretches(places, scope, rows, family, renewed, known)
+    in_view = [row for row in break_rows(places) if _in_view(row, scope)]
+    before = _put_breaks(in_view, scope, every, family, renewed, known)
+    off_leg, too_early = _off_leg(in_view, known)
+    found_ids = {row.fault_id for row in off_leg}
     stopped = [row for row in stopped_without_place(places) if scope.holds(row.reported_on)]
-    over = [row for row in stopped if row.stage in OVER]
-    unlocated = _unlocated(over, stretches, family) if scope.counts_unlocated else []
-    put = spread(unlocated)
-    for key, share in put.by_leg.items():
-        stretches[key].spread += share
+    # Found is found, whatever is still to be done about it.
+    known_way = [row for row in stopped if row.fault_id in found_ids]
+    not_found = [row for row in stopped if row.fault_id not in found_ids]
+    if scope.counts_unlocated:
+        known_way += [row for row in not_found if row.stage in OVER]
+    weights = _unlocated(known_way, every, family)
+    unsurveyed = frozenset(key for key, one in every.items() if not one.is_surveyed)
+    outside = {fault for fault, one in weights.items() if one.lies_within(unsurveyed)}
+    nowhere = _spread_over(every, [one for key, one in weights.items() if key not in outside])
+    there = [event for key in unsurveyed for event in every[key].events]
     return Collected(
-        stretches,
+        {key: one for key, one in every.items() if key not in unsurveyed},
         family.root_of,
-        len(unlocated),
-        put.nowhere,
-        len({row.fault_id for row in stopped if row.stage not in OVER}),
-        before,
+        len(weights.keys() - outside - found_ids),
+        len((weights.keys() & found_ids) - outside),
+        nowhere,
+        len(outside) + len({event.fault_ref for event in there}),
+        len({row.fault_id for row in not_found if row.stage not in OVER}),
+        before + too_early,
         sum(known[place.pk] is None for place in places),
         len(rows) == MOST_LEGS,
+        unsurveyed,
+        (*there, *(event_of(row, None) for row in off_leg)),
     )
+
+
+def _spread_over(stretches: Mapping[int, Stretch], faults: Sequence[Unlocated]) -> int:
+    """Spread faults without a place over stretches; return how many could be put on none."""
+    put = spread(faults)
+    for key, share in put.by_leg.items():
+        stretches[key].spread += share
+    return put.nowhere
+
+
+def _in_view(found: BreakRow, scope: Scope) -> bool:
+    return scope.counts(found.cause) and scope.holds(found.reported_on)
+
+
+def _off_leg(
+    rows: Sequence[BreakRow], known: Mapping[int, date | None]
+) -> tuple[list[BreakRow], int]:
+    """Return the breaks on no leg, and how many more are from before anybody kept records."""
+    found = [row for row in rows if row.leg_id is None]
+    since = {row.pk: known[row.property_id] for row in found}
+    counted = [row for row in found if (day := since[row.pk]) and row.reported_on >= day]
+    return counted, len(found) - len(counted)
 
 
 def known_since(places: Sequence[Property]) -> dict[int, date | None]:
@@ -131,9 +177,7 @@ def _put_breaks(
     """Put each break on its stretch; return how many count no longer, or not yet."""
     before = 0
     for found in rows:
-        if not (scope.counts(found.cause) and scope.holds(found.reported_on)):
-            continue
-        leg = family.by_pk.get(found.leg_id)
+        leg = None if found.leg_id is None else family.by_pk.get(found.leg_id)
         if leg is None:
             continue
         stretch = stretches.get(family.root_of[leg.pk])
@@ -141,23 +185,13 @@ def _put_breaks(
         if stretch is None or since is None or found.reported_on < max(since, stretch.since):
             before += 1
             continue
-        stretch.events.append(
-            Event(
-                found.reported_on,
-                found.cause,
-                along_root(found, family),
-                found.depth_in,
-                found.fault_ref,
-                found.mended_on,
-                found.how_mended,
-            )
-        )
+        stretch.events.append(event_of(found, along_root(found, family)))
     return before
 
 
 def _unlocated(
     rows: Sequence[StoppedRow], stretches: Mapping[int, Stretch], family: Family
-) -> list[Unlocated]:
+) -> dict[int, Unlocated]:
     """Return faults without a place, each with the stretches on which it may lie.
 
     A fault that was searched lies where its last search left it; of another only the way of its
@@ -169,10 +203,10 @@ def _unlocated(
     lengths = {key: one.length_ft for key, one in stretches.items()}
     # A stretch that broke before is likelier to have broken again.
     hazard = {key: 1.0 + len(one.events) for key, one in stretches.items() if one.events}
-    found = []
+    found = {}
     for fault, ways in routes.items():
         shares = _on_stretches(searched.get(fault) or {}, stretches, family)
-        found.append(Unlocated(shares) if shares else by_length(lengths, ways, hazard))
+        found[fault] = Unlocated(shares) if shares else by_length(lengths, ways, hazard)
     return found
 
 

@@ -34,6 +34,19 @@ class Event:
         return str(Cause(self.cause).label)
 
 
+def event_of(found: BreakRow, along_ft: float | None) -> Event:
+    """Return a break as an event."""
+    return Event(
+        found.reported_on,
+        found.cause,
+        along_ft,
+        found.depth_in,
+        found.fault_ref,
+        found.mended_on,
+        found.how_mended,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A leg that is in the ground, as observed over [since, until)."""
@@ -82,6 +95,11 @@ class Stretch:
     def length_ft(self) -> float:
         """Feet of the parts together."""
         return sum(part.row.length_ft for part in self.parts)
+
+    @property
+    def is_surveyed(self) -> bool:
+        """Whether all of it is ground that somebody has seen, not a run that a list implies."""
+        return all(part.row.is_surveyed for part in self.parts)
 
     @property
     def wires(self) -> int:
@@ -189,7 +207,7 @@ def observed_since(
 
 def along_root(found: BreakRow, family: Family) -> float | None:
     """Return where a break lies, in feet from the first end of the leg before any split."""
-    if found.feet_along is None:
+    if found.feet_along is None or found.leg_id is None:
         return None
     row = family.by_pk[found.leg_id]
     from_far_end = found.from_point_id == row.to_point_id

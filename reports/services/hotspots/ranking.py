@@ -145,9 +145,14 @@ class View:
         return sorted((each for one in self.stretches for each in one.events), key=lambda e: e.on)
 
     @cached_property
+    def found(self) -> list[Event]:
+        """All breaks of which the cause is known, on whatever ground: for shares, not for rates."""
+        return sorted((*self.events, *self.collected.found_elsewhere), key=lambda e: e.on)
+
+    @cached_property
     def leading_cause(self) -> str:
         """The cause whose interval lies above all others', in words; empty where none does."""
-        counts = Counter(event.cause for event in self.events).most_common()
+        counts = Counter(event.cause for event in self.found).most_common()
         first = leader([count for _cause, count in counts])
         return "" if first is None else str(Cause(counts[first][0]).label)
 

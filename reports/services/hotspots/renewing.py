@@ -29,7 +29,7 @@ def before_and_after(
         return None
     struck: dict[int, list[date]] = defaultdict(list)
     for row in break_rows(places):
-        if not cause or row.cause == cause:
+        if row.leg_id is not None and (not cause or row.cause == cause):
             struck[collected.root_of.get(row.leg_id, 0)].append(row.reported_on)
     known = known_since(places)
     counts, feet_years = [0, 0], [0.0, 0.0]

@@ -10,23 +10,26 @@ from reports.services.hotspots.ranking import Row, View
 from reports.services.hotspots.words import chance_words, times_words
 from sites.models import Property, Tariff
 
-# To start from, until somebody puts in their own: common practice, no source.
+# Defaults until the user enters others: common practice, no source. Costs are not among them: a
+# verdict on costs that we made up would be ours, not the company's.
 HOURS_A_FAULT = 9.0
-LABOUR_RATE = 80.0
 DEFAULTS = {
-    "per_foot": 14.0,
-    "fixed": 500.0,
     "years": 20.0,
     "interest_percent": 4.0,
     "kept_percent": 50.0,
 }
 
 
-def starting_values(place: Property) -> dict[str, float]:
-    """Return what the form shows first: the property's labour rate, where it is known."""
+def labour_words(place: Property) -> str:
+    """Say what the labour of one fault would be at the property's rate; empty without a rate."""
     tariff = Tariff.objects.open().filter(property=place).order_by("pk").first()
-    rate = float(tariff.labour_rate) if tariff and tariff.labour_rate else LABOUR_RATE
-    return {"fault_cost": round(rate * HOURS_A_FAULT), **DEFAULTS}
+    if tariff is None or not tariff.labour_rate:
+        return ""
+    return _("For example: %(hours)s hours at your labour rate of %(rate)s would be %(sum)s.") % {
+        "hours": f"{HOURS_A_FAULT:g}",
+        "rate": f"{tariff.labour_rate:.2f}",
+        "sum": f"{float(tariff.labour_rate) * HOURS_A_FAULT:,.0f}",
+    }
 
 
 def worth_of(row: Row, view: View, typed: Mapping[str, float]) -> Worth | None:
@@ -45,8 +48,14 @@ def worth_of(row: Row, view: View, typed: Mapping[str, float]) -> Worth | None:
     return worth(replace(inputs, shape=known.shape, years_behind=known.years_behind))
 
 
-def verdict(found: Worth) -> str:
-    """Say which way costs less, and how sure that is."""
+def verdict(found: Worth, row: Row) -> str:
+    """Say which way costs less, and how sure that is; without evidence that comes first."""
+    if not row.is_flagged:
+        return _("Not enough evidence that it fails more than others.") + " " + _weighed(found)
+    return _weighed(found)
+
+
+def _weighed(found: Worth) -> str:
     how_likely = found.chance_replacing_pays
     if how_likely >= 0.9:
         return _("Renewing pays: %s.") % times_words(how_likely)

@@ -11,7 +11,7 @@ from django.db.models.functions import Upper
 
 from reports.engines.asked import LONG_WORD, close_tokens, tokens
 
-# More than anybody reads; the best of them are shown.
+# More than anyone reads; the best of them are shown.
 LOOKED_AT = 200
 # Where the database has no index for near words, so many names are compared.
 COMPARED = 20_000
@@ -37,7 +37,7 @@ class Kind:
     # Columns that may hold a whole name of one or two letters; in longer texts such a word is
     # everywhere.
     short: tuple[str, ...] = ()
-    # Columns whose words everybody knows: a mistyped one is put right before it is looked up.
+    # Columns whose words everybody knows: a mistyped one is corrected before it is looked up.
     of_known_words: tuple[str, ...] = ()
 
     def at(self, places: Sequence[int]) -> QuerySet[Any]:
@@ -73,7 +73,7 @@ def nearly(kind: Kind, rows: QuerySet[Any], words: Sequence[str]) -> list[Row]:
 
 @contextmanager
 def near_words() -> Iterator[None]:
-    """Let the database count words as near that share about a third of their pieces."""
+    """Set the similarity threshold of the database: words that share a third of their trigrams."""
     if connection.vendor != "postgresql":
         yield
         return

@@ -14,7 +14,7 @@ Season = tuple[tuple[int, int], tuple[int, int]]
 
 
 class Lacks(StrEnum):
-    """What somebody has to write down before a month can be known."""
+    """What is missing and has to be entered before a month can be known."""
 
     SCHEDULE = "schedule"
     DAYS = "days"
@@ -23,6 +23,7 @@ class Lacks(StrEnum):
     PLANT_FACTOR = "plant factor"
     EFFICIENCY = "efficiency"
     CLIMATE = "climate"
+    MAIN = "main valve"
 
 
 class Note(StrEnum):
@@ -43,12 +44,24 @@ class StandsIn(StrEnum):
     CLOCK = "clock"
 
 
+class Main(StrEnum):
+    """Whether water comes through the master valve or pump above a station."""
+
+    OPENS = "opens"
+    SHUT = "shut"
+    NOT_KNOWN = "not known"
+
+
 @dataclass(frozen=True, slots=True)
 class Off:
-    """Days off central control, none of them in two of these, and what stands in."""
+    """Days off central control, none of them in two of these, and what stands in.
+
+    `main` is what was said of all that stands above the station for these days.
+    """
 
     days: Interval
     stands_in: StandsIn = StandsIn.TIMER
+    main: Main = Main.NOT_KNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +86,14 @@ class Facts:
         if self.flow_gpm is not None or self.rate_in_per_h is None or self.area_sqft is None:
             return self.flow_gpm
         return constants.flow_gpm(self.rate_in_per_h, self.area_sqft)
+
+
+@dataclass(frozen=True, slots=True)
+class MainDays:
+    """Days on which it is known of one master valve or pump that it stands open, or shut."""
+
+    days: Interval
+    is_open: bool
 
 
 NOTHING_KNOWN = Facts(Interval(date.min))
@@ -115,7 +136,9 @@ class Station:
     """All that the water of one station follows from.
 
     `outages` are days on which nothing ran: a dead battery, switched off, emptied for winter.
-    Nothing runs outside of `season` either. What plants need goes on.
+    Nothing runs outside of `season` either. What plants need goes on. `mains` are the master
+    valves and pumps above it, each with the days on which its state is known; the clock opens
+    them for what it runs itself, a timer does not.
     """
 
     off: Sequence[Off]
@@ -123,6 +146,7 @@ class Station:
     facts: Sequence[Facts] = ()
     outages: Sequence[Interval] = ()
     season: Season | None = None
+    mains: Sequence[Sequence[MainDays]] = ()
 
 
 def days_of(start: date, end: date) -> Iterator[date]:

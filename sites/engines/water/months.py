@@ -23,6 +23,7 @@ from sites.engines.water.inputs import (
     Depths,
     Facts,
     Lacks,
+    Main,
     Note,
     Off,
     StandsIn,
@@ -31,7 +32,7 @@ from sites.engines.water.inputs import (
 from sites.engines.water.schedules import Schedule
 
 LEAP_DAY = (2, 29)
-APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW})
+APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW, Lacks.MAIN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +122,7 @@ def _edges(station: Station) -> set[date]:
     dated: list[Interval] = [each.days for each in station.schedules]
     dated += [each.days for each in station.facts]
     dated += station.outages
+    dated += [each.days for main in station.mains for each in main]
     ends = {each.to_on for each in dated if each.to_on is not None}
     return ends | {each.from_on for each in dated}
 
@@ -168,11 +170,14 @@ class _Sum:
 
     def _applied(self, stretch: Stretch) -> float:
         """Flow times minutes; a stretch in which nothing runs needs no flow to be known."""
-        if not self._may_run(stretch):
+        main = self._main(stretch)
+        if not self._may_run(stretch) or main is Main.SHUT:
             return 0.0
         minutes = sum(self._minutes(schedule, stretch) for schedule in self._holding(stretch))
         if not minutes:
             return 0.0
+        if main is Main.NOT_KNOWN:
+            self.lacks.add(Lacks.MAIN)
         facts = _facts_on(self.station.facts, stretch.start)
         flow = facts.flow
         if flow is None:
@@ -181,6 +186,22 @@ class _Sum:
         if facts.is_flow_derived:
             self.notes.add(Note.DERIVED_FLOW)
         return flow * minutes
+
+    def _main(self, stretch: Stretch) -> Main:
+        """Say whether water reaches the valve: through each master valve and pump above it.
+
+        What is known of one of these by its own days goes before what was said for the station.
+        """
+        if stretch.off.stands_in is not StandsIn.TIMER:
+            return Main.OPENS
+        states = []
+        for main in self.station.mains:
+            known = next((each for each in main if each.days.holds(stretch.start)), None)
+            if known is None:
+                states.append(stretch.off.main)
+            else:
+                states.append(Main.OPENS if known.is_open else Main.SHUT)
+        return next((each for each in (Main.SHUT, Main.NOT_KNOWN) if each in states), Main.OPENS)
 
     def _may_run(self, stretch: Stretch) -> bool:
         if stretch.off.stands_in is StandsIn.SHUT:

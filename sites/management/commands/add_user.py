@@ -1,4 +1,4 @@
-"""Bring somebody in: the first owner of a new installation, and everybody after."""
+"""Create a user with a role: the first owner of a new installation, and every later user."""
 
 import getpass
 import sys
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         parser.add_argument("--property", default="", help="see only this property")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Do it."""
+        """Read and validate the password, then create the user with the grant."""
         password = self._password()
         try:
             validate_password(password)

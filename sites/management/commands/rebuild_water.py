@@ -1,4 +1,4 @@
-"""Work out anew what staying off central control has cost."""
+"""Rebuild the derived ledger: what staying off central control has cost."""
 
 from typing import Any
 
@@ -9,9 +9,9 @@ from sites.services.water.ledger import rebuild_all_water
 
 
 class Command(BaseCommand):
-    """Make the ledger of water anew where it differs. Safe at any time, as often as wanted."""
+    """Recompute the water ledger and write what differs. Idempotent; safe at any time."""
 
-    help = "Work out anew what each station off central control was given and needed, by month."
+    help = "Rebuild what each station off central control was given and needed, by month."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Rebuild, and say how many rows were wrong."""

@@ -24,7 +24,7 @@ def leg_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:
     for leg in rows.select_related("property", "from_point", "to_point").order_by("pk"):
         values = copied(ground.LEGS, leg)
         values |= {"from point": leg.from_point.name, "to point": leg.to_point.name}
-        # Two legs between the same points are told apart by their order.
+        # Two legs between the same points are distinguished by their order.
         values["running number"] = leg.running_number
         yield {**values, "property code": leg.property.code, "leg": leg.label}
 

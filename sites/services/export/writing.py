@@ -21,7 +21,7 @@ BLOCK_BYTES = 64 * 1024
 
 @dataclass(frozen=True)
 class Written:
-    """One list: its name, its headings, and its rows when they are asked for."""
+    """One list: its name, its headings, and its rows, read lazily."""
 
     name: str
     headings: Sequence[str]

@@ -52,7 +52,7 @@ def add_leg(*, place: Property, start: Point, end: Point, values: dict[str, Any]
     undo="change it again: the old values stand in its history",
 )
 def change_leg(*, leg: Leg, values: dict[str, Any], why: str = "") -> Leg:
-    """Change depth, cover, conduit, label or notes; whoever describes it has seen it."""
+    """Change depth, cover, conduit, label or notes; a described leg counts as surveyed."""
     put(leg, {**values, "is_surveyed": True})
     refuse_taken_label(leg)
     save_because(leg, why)

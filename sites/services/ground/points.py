@@ -35,7 +35,7 @@ class UnableToBringBackPoint(UnableToAct):
     undo="retire the point",
 )
 def add_point(*, place: Property, values: dict[str, Any]) -> Point:
-    """Add a point that somebody has seen."""
+    """Add a point that was seen on site: it counts as surveyed."""
     point = Point(property=place, **values)
     _refuse_taken_name(point)
     _refuse_half_position(point.latitude, point.longitude)
@@ -50,7 +50,7 @@ def add_point(*, place: Property, values: dict[str, Any]) -> Point:
     undo="change it again: the old values stand in its history",
 )
 def change_point(*, point: Point, values: dict[str, Any], why: str = "") -> Point:
-    """Change what is known of a point; whoever describes it has seen it."""
+    """Change what is known of a point; a described point counts as surveyed."""
     put(point, {**values, "is_surveyed": True})
     _refuse_taken_name(point)
     save_because(point, why)
@@ -86,7 +86,7 @@ def move_point(
     undo="bring the point back",
 )
 def retire_point(*, point: Point, on: date, today: date, why: str = "") -> Point:
-    """Say that a point is no more, or cannot be reached for good."""
+    """Retire a point: it is gone, or can never be reached again."""
     refuse_ahead(on, today, field="on")
     if point.retired_on is not None:
         raise UnableToRetirePoint(_("It is retired already, since %s.") % point.retired_on)

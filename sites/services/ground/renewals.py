@@ -25,7 +25,7 @@ class UnableToRenew(UnableToAct):
 def renew_leg(
     *, leg: Leg, kind: str, on: date, today: date, depth_in: float | None = None, notes: str = ""
 ) -> Renewal:
-    """Record new conduit, new cable, a guard or deeper laying; the count of faults starts anew.
+    """Record new conduit, new cable, a guard or deeper laying; it restarts the count of faults.
 
     What the work changes about the leg is changed with it: conduit, or the depth given.
     """
@@ -51,7 +51,7 @@ def renew_leg(
 def take_back_renewal(*, renewal: Renewal, why: str) -> None:
     """Remove a renewal that was entered by mistake; its history and the leg's tell of it.
 
-    Conduit and depth go back to what they were, unless somebody changed them since.
+    Conduit and depth go back to what they were, unless they were changed since.
     """
     if not why.strip():
         raise UnableToRenew(_("Say why it was a mistake."), field="why")

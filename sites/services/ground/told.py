@@ -61,7 +61,7 @@ def legs_at(point: Point) -> list[LegHere]:
 
 
 def wires_at(point: Point) -> list[WireHere]:
-    """Return the wires that come to the point: by a leg, or because somebody said so."""
+    """Return the wires that come to the point: by a leg, or because it was recorded so."""
     lies = WireLeg.objects.filter(leg__in=Leg.objects.at(point)).values("wire")
     how = dict(WireAtPoint.objects.filter(point=point).values_list("wire", "how"))
     return [

@@ -4,4 +4,7 @@ The way of a file: `files` reads bytes into raw sheets, `recognise` and `heading
 sheet and column is, `rows` hands out cells as values in storage units, the modules of `sheets`
 plan what each row makes or changes, `preview` holds that for the page, and `work` writes it in
 one transaction. Higher apps bring sheets of their own as further `SheetKind`s.
+
+Only a plan without problems is written, all or nothing, and only if it is still the plan that the
+user was shown (`preview` has a digest).
 """

@@ -1,4 +1,4 @@
-"""Write a planned load, and keep what is derived true to it."""
+"""Write a planned load, and rebuild what is derived from it."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -64,8 +64,10 @@ def _water_touched(work: Work) -> dict[str, set[Any]]:
 
     of_stations = [*written(Schedule), *written(StationFacts), *written(Stopgap)]
     climate = written(ClimateRow)
+    stations = set(work.changed.get(Station, {}))
     return {
-        "stations": {row.station.pk for row in of_stations},
+        "stations": {row.station.pk for row in of_stations} | stations,
+        "mains": {row.station.pk for row in written(Stopgap)} | stations,
         "places": {row.property.pk for row in [*written(Tariff), *climate] if row.property}
         | set(work.changed.get(Property, {})),
         "tables": {row.table for row in climate if row.property is None},

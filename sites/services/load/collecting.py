@@ -11,7 +11,7 @@ SELDOM = 50_000
 
 @contextmanager
 def fewer_collections() -> Iterator[None]:
-    """Let the collector run seldom inside the block."""
+    """Run Python's garbage collector less often inside the block."""
     usual = gc.get_threshold()
     gc.set_threshold(SELDOM, *usual[1:])
     try:

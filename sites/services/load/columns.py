@@ -140,7 +140,8 @@ class Measure(Column):
         too_low = self.least is not None and (
             value <= self.least if self.above_least else value < self.least
         )
-        if too_low or (self.most is not None and value > self.most):
+        most = self.dimension.most if self.most is None else self.most
+        if too_low or not value <= most:
             raise Unreadable(self._range())
         return value
 

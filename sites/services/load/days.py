@@ -6,6 +6,7 @@ from calendar import monthrange
 from datetime import date
 from functools import lru_cache
 
+from sites.engines.possible_days import is_possible
 from sites.services.load.numbers import tidy
 
 Window = tuple[date, date]
@@ -57,8 +58,15 @@ def read_window(text: str, *, order: str, today: date) -> Window:
 
     Raises:
         Unsettled: it is a day in two ways, and `order` is empty.
-        ValueError: it is no day, month or year.
+        ValueError: it is no day, month or year, or one that nobody can mean.
     """
+    window = _read_window(text, order, today)
+    if not (is_possible(window[0], today) and is_possible(window[1], today)):
+        raise ValueError(f"Expected a day that can be meant, got {text!r}")
+    return window
+
+
+def _read_window(text: str, order: str, today: date) -> Window:
     bare = _bare(text)
     if found := _FROM_TO.fullmatch(bare):
         return _window(date.fromisoformat(found[1]), date.fromisoformat(found[2]))

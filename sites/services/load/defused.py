@@ -11,7 +11,7 @@ _HARMFUL = re.compile(r"'*(?:[=+\-@\t\r＝＋－＠]|[–—−]\s*$)")
 
 
 def defuse(text: str) -> str:
-    """Return the text with an apostrophe before it where a spreadsheet would reckon with it."""
+    """Return the text with an apostrophe before it where a spreadsheet would read a formula."""
     return f"'{text}" if _HARMFUL.match(text) else text
 
 

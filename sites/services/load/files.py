@@ -15,7 +15,7 @@ from sites.services.load.workbooks import read_workbook
 
 @dataclass(frozen=True)
 class RegisterFile:
-    """One file that somebody brought, under the name that they gave it."""
+    """One uploaded file, under its own name."""
 
     filename: str
     content: bytes

@@ -1,4 +1,4 @@
-"""How the days and numbers of a load are to be read: shown by the file, or asked once."""
+"""How days and numbers of a load are to be read: inferred from the file, or asked once."""
 
 from collections.abc import Iterator
 from datetime import date

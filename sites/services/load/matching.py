@@ -12,7 +12,7 @@ M = TypeVar("M", bound=Model)
 
 
 def rename(keyed: list[tuple[Row, Key | None, M | None]], shelf: Shelf[M]) -> None:
-    """Give records that a `ref` names anew their new keys; all old ones are freed first."""
+    """Give records that a `ref` renames their new keys; all old keys are freed first."""
     moves = [
         (row, key, record)
         for row, key, record in keyed

@@ -25,6 +25,8 @@ class Dimension:
     us: str
     metric: str
     known: dict[str, Conversion] = field(default_factory=dict)
+    # The most that can be meant, in the stored unit: beyond it a unit or a digit is wrong.
+    most: float = 1e9
 
     def default(self, system: str) -> str:
         """Return the unit that holds where none is written."""
@@ -70,6 +72,7 @@ LENGTH = Dimension(
         (_INCHES, 1 / 12),
         ("cm", float(units.FT_PER_M) / 100),
     ),
+    most=100_000.0,
 )
 DEPTH = Dimension(
     "in",
@@ -82,6 +85,7 @@ DEPTH = Dimension(
         (_METRES, float(units.IN_PER_CM) * 100),
         (_FEET, 12),
     ),
+    most=1_200.0,
 )
 AREA = Dimension(
     "sq ft",

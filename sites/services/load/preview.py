@@ -74,7 +74,7 @@ class SheetReport:
             self.remarks.append(text)
 
     def problem(self, row: int | None, column: str, value: str, text: str) -> None:
-        """Add a problem; beyond what anybody reads, only count it."""
+        """Add a problem; beyond what anyone reads, only count it."""
         self.problem_count += 1
         if len(self.problems) < KEPT_PROBLEMS:
             self.problems.append(Problem(self.name, row, column, value[:120], text))
@@ -82,7 +82,7 @@ class SheetReport:
 
 @dataclass
 class Preview:
-    """All of a load: sheet by sheet, what is asked, and what would be written in all.
+    """All of a load: sheet by sheet, the open questions, and what would be written in all.
 
     `digest` is the same exactly when the same would be written: what was shown is what is
     loaded, or nothing is.

@@ -1,4 +1,4 @@
-"""A sheet as it came out of a file, before anybody knows what it is."""
+"""A sheet as it came out of a file, before anyone knows what it is."""
 
 from dataclasses import dataclass, field
 
@@ -12,7 +12,7 @@ class RawSheet:
     """Rows and columns of cells; `rows[0]` is the row that people see as number 1.
 
     `broken` names cells by (row, column), both from 0, that hold an error or a formula which
-    was never worked out. `hidden` holds row numbers as people see them.
+    was never computed. `hidden` holds row numbers as people see them.
     """
 
     name: str

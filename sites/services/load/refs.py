@@ -68,7 +68,7 @@ def ref_of(row: Row) -> str:
 
 
 def _held(model: type[Model], refs: list[str]) -> set[str]:
-    """References that somebody holds, also records that are retired or another client's."""
+    """References in use, also by records that are retired or another client's."""
     found: set[str] = set()
     for start in range(0, len(refs), AT_ONCE):
         rows = model._base_manager.filter(ref__in=refs[start : start + AT_ONCE])

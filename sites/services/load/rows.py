@@ -103,12 +103,12 @@ class Row:
         return self._read[name]
 
     def read_as(self, name: str, value: Any) -> None:
-        """Let a cell that is filled in mean another value than is written in it."""
+        """Override the value of a cell that is filled in."""
         if name in self.cells:
             self._read[name] = value
 
     def read_all(self) -> None:
-        """Read every cell, so that all that is wrong in a row is told at once."""
+        """Validate every cell, so that all problems of a row are reported at once."""
         for name in self.cells:
             self.get(name)
 
@@ -167,7 +167,7 @@ class Row:
             report.unchanged += 1
 
     def note_broken(self) -> None:
-        """Name cells of this row that hold an error, or a formula that was never worked out."""
+        """Name cells of this row that hold an error, or a formula that was never computed."""
         for name, matched in self.sheet.columns.items():
             what = self.sheet.raw.broken.get((self.number - 1, matched.index))
             if what is None:

@@ -1,4 +1,4 @@
-"""A fingerprint of how the register stands: whether anything was written meanwhile."""
+"""A fingerprint of the register, to detect writes between preview and load."""
 
 from collections.abc import Sequence
 from typing import Any

@@ -213,7 +213,7 @@ _UNDOES: dict[str, Callable[[str, date], None]] = {
 
 
 def is_to_do(decision: Decision) -> bool:
-    """Return whether somebody still has to do it in the central system."""
+    """Return whether it still has to be done in the central system."""
     return decision.decided in ("disable there", "enable there", "add there")
 
 

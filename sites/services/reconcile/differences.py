@@ -100,7 +100,7 @@ def decisions_for(user: User) -> QuerySet[Decision]:
 
 
 def forget_what_changed(central: CentralList, user: User) -> None:
-    """Drop decisions about differences that a new list does not show: a later one is asked anew.
+    """Drop decisions about differences that a new list does not show: a later one is new again.
 
     Decisions keep no history: what they did to the register has one.
     """

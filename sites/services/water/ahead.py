@@ -6,8 +6,7 @@ from datetime import date
 
 from sites.models import Meter
 from sites.services.water.gathered import gather
-from sites.services.water.ledger import ledger_of
-from sites.services.water.metering import meters_of
+from sites.services.water.metering import ledger_of, meters_of
 
 
 @dataclass(frozen=True)
@@ -27,7 +26,7 @@ def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahea
     """Return what the open spells will have cost by a day to come.
 
     Schedules, facts and prices hold on as they stand; months to come take the long-term mean, or
-    the mean of the years that the table holds. It is worked out anew each time and kept nowhere.
+    the mean of the years that the table holds. Recomputed at each call; nothing is stored.
     """
     meters: list[Meter] = []
     is_least = False

@@ -20,7 +20,7 @@ Values = tuple[float, float | None]
 
 @dataclass
 class Table:
-    """One climate table, ready to be asked."""
+    """One climate table, loaded for lookups."""
 
     name: str
     by_day: dict[tuple[int, int], dict[date, Values]] = field(default_factory=dict)
@@ -28,7 +28,7 @@ class Table:
     means: dict[int, Values] = field(default_factory=dict)
 
     def add(self, row: ClimateRow) -> None:
-        """Take up one row."""
+        """Add one row."""
         values = row.eto_in, row.rain_in
         if row.year is None:
             self.means[row.month] = values
@@ -62,7 +62,7 @@ class Table:
 
 @dataclass
 class PlaceClimate:
-    """The climate of one property: its tables in the order in which they are asked.
+    """The climate of one property: its tables in the order in which they are looked up.
 
     `ahead_from` = the first month that nobody can have measured: there a mean of the years held
     is better than nothing. Before it, what is missing stays missing.

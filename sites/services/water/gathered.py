@@ -8,10 +8,11 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from sites.engines.spells import Interval
-from sites.engines.water.inputs import Facts, Off, StandsIn, Station
+from sites.engines.water.inputs import Facts, Main, MainDays, Off, StandsIn, Station
 from sites.engines.water.money import Price
 from sites.engines.water.schedules import Schedule, read_pattern
 from sites.models import (
+    MainValve,
     Outage,
     Property,
     RunBy,
@@ -70,7 +71,7 @@ def gather(station_ids: Sequence[int], *, ahead_from: date | None = None) -> lis
     climates = climates_of(places.values(), ahead_from=ahead_from)
     prices = _prices(places)
     schedules, facts = _schedules(ids), _facts(ids)
-    outages, stopgaps = _outages(ids), _stopgaps(ids)
+    outages, stopgaps, mains = _outages(ids), _stopgaps(ids), _mains(ids)
     return [
         Gathered(
             pk,
@@ -82,6 +83,7 @@ def gather(station_ids: Sequence[int], *, ahead_from: date | None = None) -> lis
                 facts=facts[pk],
                 outages=outages[pk],
                 season=places[owner[pk]].season,
+                mains=mains[pk],
             ),
             prices[owner[pk]],
             climates[owner[pk]],
@@ -100,18 +102,68 @@ def _spells(station_ids: Sequence[int]) -> dict[int, list[SpellDays]]:
     return found
 
 
-Stood = tuple[Interval, StandsIn]
+Stood = tuple[Interval, StandsIn, Main]
+SAID: dict[str, Main] = {
+    "": Main.NOT_KNOWN,
+    MainValve.SHUT.value: Main.SHUT,
+    MainValve.SAME_MINUTES.value: Main.OPENS,
+    MainValve.HELD_OPEN.value: Main.OPENS,
+    MainValve.REMOVED.value: Main.OPENS,
+}
+# A station depends on a master valve, that on a pump: a register with more is in error.
+MOST_ABOVE = 4
 
 
 def _stopgaps(station_ids: Sequence[int]) -> dict[int, list[Stood]]:
     """What stood in, by days. Only a valve that is shut off gets nothing at all."""
     found: dict[int, list[Stood]] = defaultdict(list)
     rows = Stopgap.objects.off_central().filter(station__in=station_ids)
-    for station_id, kind, start, end in rows.order_by("counted_from", "pk").values_list(
-        "station_id", "kind", "counted_from", "removed_on"
+    for station_id, kind, start, end, said in rows.order_by("counted_from", "pk").values_list(
+        "station_id", "kind", "counted_from", "removed_on", "main_valve"
     ):
-        shut = kind == StopgapKind.SHUT_OFF
-        found[station_id].append((Interval(start, end), StandsIn.SHUT if shut else StandsIn.TIMER))
+        stands_in = StandsIn.SHUT if kind == StopgapKind.SHUT_OFF else StandsIn.TIMER
+        found[station_id].append((Interval(start, end), stands_in, SAID[said]))
+    return found
+
+
+def _mains(station_ids: Sequence[int]) -> dict[int, list[list[MainDays]]]:
+    """Return what is known by days of each master valve and pump above these stations."""
+    above: dict[int, tuple[int | None, date | None]] = {}
+    wanted = set(station_ids)
+    for _level in range(MOST_ABOVE + 1):
+        if not wanted:
+            break
+        rows = StationRow.objects.filter(pk__in=wanted)
+        for pk, upper, gone in rows.values_list("pk", "depends_on_id", "retired_on"):
+            above[pk] = (upper, gone)
+        found = {above[pk][0] for pk in wanted if pk in above}
+        wanted = {upper for upper in found if upper is not None and upper not in above}
+    uppers = {upper for upper, _gone in above.values() if upper}
+    if not uppers:
+        return {pk: [] for pk in station_ids}
+    known: dict[int, list[MainDays]] = defaultdict(list)
+    for upper in uppers:
+        if (gone := above.get(upper, (None, None))[1]) is not None:
+            known[upper].append(MainDays(Interval(gone), is_open=True))
+    for upper, start, end in Outage.objects.filter(station__in=uppers).values_list(
+        "station_id", "from_on", "to_on"
+    ):
+        known[upper].append(MainDays(Interval(start, end), is_open=False))
+    kinds = {StopgapKind.HELD_OPEN.value: True, StopgapKind.SHUT_OFF.value: False}
+    standing = Stopgap.objects.filter(station__in=uppers, kind__in=kinds)
+    for gap in standing:
+        days = Interval(gap.counted_from, gap.removed_on)
+        known[gap.station_id].append(MainDays(days, kinds[gap.kind]))
+    return {pk: [known[upper] for upper in _chain(pk, above)] for pk in station_ids}
+
+
+def _chain(pk: int, above: dict[int, tuple[int | None, date | None]]) -> list[int]:
+    """Return what stands above a station, the nearest first."""
+    found: list[int] = []
+    upper = above.get(pk, (None, None))[0]
+    while upper is not None and upper not in found and len(found) < MOST_ABOVE:
+        found.append(upper)
+        upper = above.get(upper, (None, None))[0]
     return found
 
 
@@ -120,7 +172,7 @@ def offs(spells: Sequence[SpellDays], stood: Sequence[Stood]) -> list[Off]:
     found: list[Off] = []
     for spell in spells:
         day, end = spell.days.from_on, spell.days.to_on
-        for days, stands_in in stood:
+        for days, stands_in, main in stood:
             start = max(days.from_on, day)
             if (days.to_on is not None and days.to_on <= day) or (end is not None and start >= end):
                 continue
@@ -128,7 +180,7 @@ def offs(spells: Sequence[SpellDays], stood: Sequence[Stood]) -> list[Off]:
                 found.append(Off(Interval(day, start), StandsIn.CLOCK))
             ends = [each for each in (days.to_on, end) if each is not None]
             stop = min(ends) if ends else None
-            found.append(Off(Interval(start, stop), stands_in))
+            found.append(Off(Interval(start, stop), stands_in, main))
             if stop is None:
                 break
             day = stop

@@ -1,8 +1,8 @@
-"""Keep the ledger true inside the transaction of each verb: notice what is touched, rebuild once.
+"""Keep the derived ledger up to date in each verb's transaction: collect changes, rebuild once.
 
 Outside of a verb (a command, the admin, a test that makes rows) each change rebuilds at once.
-Writing in bulk sends no signal: whoever does it calls `touch`. What touches more stations than
-can be made anew while somebody waits is marked, and a run makes it anew.
+Bulk writes send no signal: their caller has to call `touch`. A change to more stations than a
+request can rebuild in time marks them as stale, and a background run rebuilds them.
 """
 
 from dataclasses import dataclass, field
@@ -19,6 +19,7 @@ from sites.models import (
     Property,
     Schedule,
     Spell,
+    Station,
     StationFacts,
     Stopgap,
     Tariff,
@@ -30,7 +31,7 @@ from sites.services.spells import spells_rebuilt
 from sites.services.verbs import around_each_verb
 from sites.services.water.ledger import mark_stale, rebuild_water
 
-# So many stations are made anew in about half a second.
+# So many stations are rebuilt in about half a second.
 MOST_AT_ONCE = 400
 IN_BACKGROUND = "sites.services.water.ledger.rebuild_in_background"
 
@@ -40,14 +41,15 @@ class Touched:
     """Keys of what was changed; the stations behind them are looked up once, at the end."""
 
     stations: set[int] = field(default_factory=set)
+    mains: set[int] = field(default_factory=set)
     places: set[int] = field(default_factory=set)
     tables: set[str] = field(default_factory=set)
 
     def rebuild(self, *, may_start_run: bool = True) -> None:
-        """Make the ledger of all touched stations anew, or mark it where they are many.
+        """Rebuild the ledger of all touched stations, or mark it as stale where they are many.
 
         Args:
-            may_start_run: without one, what is marked waits for the next round.
+            may_start_run: without a run, stale stations wait for the next round.
         """
         ids = self._station_ids()
         if len(ids) <= MOST_AT_ONCE:
@@ -64,10 +66,20 @@ class Touched:
                 arguments={},
             )
 
+    def _below(self) -> set[int]:
+        """Return the stations behind master valves and pumps that were changed."""
+        found: set[int] = set()
+        level = self.mains
+        while level:
+            rows = Station.objects.filter(depends_on__in=level).order_by()
+            level = set(rows.values_list("pk", flat=True)) - found
+            found |= level
+        return found
+
     def _station_ids(self) -> set[int]:
         """Return those that were ever off central control: no other has a ledger."""
         ids: set[int] = set()
-        touched = sorted(self.stations)
+        touched = sorted(self.stations | self._below())
         for start in range(0, len(touched), 500):
             some = touched[start : start + 500]
             for model in (Spell, WaterMonth):
@@ -94,6 +106,17 @@ def _of_station(instance: Any, **_: Any) -> None:
     touch(stations=[instance.station_id])
 
 
+def _main(instance: Station, created: bool = False, **_: Any) -> None:
+    """What it depends on, and whether it is there, for itself and for all behind it."""
+    if not created:
+        touch(stations=[instance.pk], mains=[instance.pk])
+
+
+def _of_main(instance: Stopgap | Outage, **_: Any) -> None:
+    """A master valve that is held open, shut or switched off concerns all behind it."""
+    touch(stations=[instance.station_id], mains=[instance.station_id])
+
+
 def _tariff(instance: Tariff, **_: Any) -> None:
     touch(places=[instance.property_id])
 
@@ -118,8 +141,9 @@ def _spells(station_ids: list[int], **_: Any) -> None:
 _WHEN_SAVED: dict[Any, Any] = {
     Schedule: _of_station,
     StationFacts: _of_station,
-    Outage: _of_station,
-    Stopgap: _of_station,
+    Outage: _of_main,
+    Station: _main,
+    Stopgap: _of_main,
     Tariff: _tariff,
     ClimateRow: _climate,
     Property: _place,

@@ -1,41 +1,32 @@
-"""Keep the ledger and the meters true: one row a station and month, one meter a spell.
+"""Rebuild the ledger and the meters: one row a station and month, one meter a spell.
 
 Derived, like spells: `rebuild_water` writes what differs, inside the transaction of whatever
-changed the facts (see `keeping`). What touches many stations, and what a new day brings, is
-marked and made anew in the background; until then pages say so. From scratch and step by step
-give the same rows, because each is worked out from the records alone.
+changed the facts (see `keeping`). A change to many stations, and a new day, mark meters as
+stale; they are rebuilt in the background, and until then pages say so. A full rebuild and many
+small ones give the same rows, because each row is computed from the records alone.
 """
 
 from collections.abc import Callable, Iterable
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
-from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from sites.engines.water import rain
-from sites.engines.water.money import days_in_month, month_cost
-from sites.engines.water.months import months
 from sites.models import Meter, Spell, WaterMonth
 from sites.services.runs import Progress, Silent
-from sites.services.water.gathered import Gathered, gather, today_in
-from sites.services.water.metering import LedgerRow, meters_of
+from sites.services.water.gathered import gather, today_in
+from sites.services.water.metering import LedgerRow, ledger_of, meters_of
 from sites.services.water.writing import write_meters, write_months
 
 CHUNK = 500
 
 
-def effective_rain() -> Callable[[float], float]:
-    """Return the rule by which rain counts, as the settings name it."""
-    return rain.BY_NAME[settings.EFFECTIVE_RAIN]
-
-
 @transaction.atomic
 def rebuild_water(station_ids: Iterable[int], *, at: datetime | None = None) -> int:
-    """Make ledger and meters of these stations anew where they differ; return rows changed."""
+    """Recompute ledger and meters of these stations, write what differs; return rows changed."""
     now = at or timezone.now()
     ids = sorted(set(station_ids))
     return sum(_rebuild(ids[start : start + CHUNK], now) for start in range(0, len(ids), CHUNK))
@@ -57,32 +48,8 @@ def _rebuild(station_ids: list[int], at: datetime) -> int:
     return write_months(station_ids, rows) + write_meters(station_ids, wanted)
 
 
-def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
-    """Return the rows of a station's months before `until`."""
-    rows = []
-    for month in months(one.water, one.climate, until=until, effective=effective_rain()):
-        excess_gal = month.excess_gal
-        days = days_in_month(one.water.off, month.month, until) if excess_gal else ()
-        rows.append(
-            LedgerRow(
-                one.pk,
-                month.month,
-                month.days,
-                month.applied_gal,
-                month.needed_gal,
-                excess_gal,
-                month.shortfall_gal,
-                month_cost(excess_gal, one.prices, days),
-                ";".join(sorted(month.lacks)),
-                ";".join(sorted(month.notes)),
-                month.table,
-            )
-        )
-    return rows
-
-
 def mark_stale(station_ids: Iterable[int]) -> None:
-    """Say that the meters of these stations are to be made anew; `rebuild_due` finds them."""
+    """Mark the meters of these stations as stale; `rebuild_due` finds and rebuilds them."""
     ids = sorted(set(station_ids))
     for start in range(0, len(ids), CHUNK):
         chunk = ids[start : start + CHUNK]
@@ -99,12 +66,12 @@ def _nothing() -> None:
 
 
 def keep_water_true(*, at: datetime, go_on: Callable[[], None] = _nothing) -> dict[str, int]:
-    """Make anew what was marked, and what a new day brings."""
+    """Rebuild what is stale, and what a new day adds; the round of the periodic task."""
     return {"changed": rebuild_due(at=at, go_on=go_on)}
 
 
 def rebuild_in_background(progress: Progress, **_later: Any) -> dict[str, int]:
-    """Make anew what was marked, for a run."""
+    """Rebuild what is stale, as a background run."""
     return {"changed": rebuild_due(at=timezone.now(), progress=progress)}
 
 
@@ -114,9 +81,9 @@ def rebuild_due(
     progress: Progress | None = None,
     go_on: Callable[[], None] = _nothing,
 ) -> int:
-    """Make anew the stations that are marked, new, or behind the day, some at a time.
+    """Rebuild the stations that are stale, new, or behind the day, some at a time.
 
-    Each chunk is a transaction of its own: whoever stops half way has lost nothing.
+    Each chunk is a transaction of its own: a stop half way loses nothing.
     """
     return _in_chunks(due_stations(at=at), at=at, progress=progress, go_on=go_on)
 
@@ -136,7 +103,7 @@ def due_stations(*, at: datetime) -> list[int]:
 
 
 def rebuild_all_water(*, at: datetime | None = None, progress: Progress | None = None) -> int:
-    """Make the whole ledger anew where it differs: safe at any time."""
+    """Recompute the whole ledger and write what differs: idempotent, safe at any time."""
     stations = set(Spell.objects.order_by().values_list("station_id", flat=True))
     stations |= set(WaterMonth.objects.order_by().values_list("station_id", flat=True).distinct())
     return _in_chunks(sorted(stations), at=at or timezone.now(), progress=progress, go_on=_nothing)

@@ -1,7 +1,7 @@
 """How much more a station was given than its linked neighbours of the same kind."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import Q
@@ -38,7 +38,7 @@ class Beside:
 
 
 class _NoNeed:
-    """No climate: only what was applied is asked for."""
+    """No climate: only what was applied is needed."""
 
     def of(self, _month: date) -> list[Depths]:
         return []
@@ -88,11 +88,14 @@ def _compare(
 
 def _only(water: Water, days: Interval) -> Water:
     off = tuple(
-        Off(Interval(max(each.days.from_on, days.from_on), _end(each.days, days)), each.stands_in)
+        replace(
+            each,
+            days=Interval(max(each.days.from_on, days.from_on), _end(each.days, days)),
+        )
         for each in water.off
         if days_in_common(each.days, days)
     )
-    return Water(off, water.schedules, water.facts, water.outages, water.season)
+    return replace(water, off=off)
 
 
 def days_in_common(one: Interval, other: Interval) -> bool:

@@ -101,7 +101,7 @@ def note_stuck_open(
     undo="note that a valve stayed open",
 )
 def take_back_stuck_open(*, incident: StuckOpen, why: str, today: date) -> None:
-    """Count it no more; it stays on the record."""
+    """Take it back: it no longer counts, and stays on record."""
     if incident.withdrawn_on is not None:
         raise UnableToNoteWater(_("This was taken back already."))
     reason = was_wrong(why)

@@ -1,4 +1,4 @@
-"""A climate table of days, worked out from raw weather: temperatures, humidity, sun and wind.
+"""A climate table of days, computed from raw weather: temperatures, humidity, sun and wind.
 
 A day with all of them goes through the full equation; one with temperatures alone gets an
 estimate, and its source says so. A day without even these stays missing: nothing is filled in.
@@ -51,7 +51,7 @@ class UnableToUseWeather(UnableToAct):
 
 @dataclass(frozen=True)
 class WorkedOut:
-    """How many days were worked out in full, by temperatures alone, and not at all."""
+    """How many days were computed in full, by temperatures alone, and not at all."""
 
     full: int
     estimated: int

@@ -89,7 +89,7 @@ def change_wire(
     undo="bring the wire back",
 )
 def retire_wire(*, wire: Wire, on: date, today: date, why: str = "") -> Wire:
-    """Say that a wire is no more. It leaves its terminal on that day.
+    """Retire a wire. It leaves its terminal on that day.
 
     A controller that became a two-wire path leaves wires behind, so this is not declined there.
     """
@@ -194,12 +194,12 @@ def _lay_in(wire: Wire, legs: Sequence[Leg]) -> None:
 
 
 def lay_also_in(wire: Wire, legs: Sequence[Leg]) -> None:
-    """Let a wire lie in these legs too, as somebody has seen that it does."""
+    """Let a wire lie in these legs too, as it was seen on site."""
     _lay_in(wire, legs)
 
 
 def _relay(wire: Wire, legs: Sequence[Leg], why: str) -> str:
-    """Lay the wire anew; where it lay stands in the reason, as links have no history."""
+    """Replace the wire's legs; the old ones go into the reason, as these links have no history."""
     before = ", ".join(str(leg) for leg in legs_of(wire))
     wire.lies.exclude(leg__in=legs).delete()
     _lay_in(wire, legs)

@@ -87,7 +87,7 @@ def move_to_spare(
     """Let a spare take over a station from a day; its old wire is suspected broken.
 
     Args:
-        is_seen: somebody has seen that the spare runs along the station's own way; it is then
+        is_seen: it was seen on site that the spare runs along the station's own way; it is then
             registered in those legs too.
     """
     refuse_ahead(on, today, field="on")
@@ -205,7 +205,7 @@ def _refuse_return_to(station: Station, wire: Wire) -> None:
 
 
 def _refuse_off_the_way(station: Station, spare: Wire, old: Wire | None, *, is_seen: bool) -> None:
-    """Register the spare in the old wire's legs where somebody has seen it there."""
+    """Register the spare in the old wire's legs where it was seen there."""
     ends = Ends(controller_point(station, old), station.valve_point)
     if ends.controller is None:
         ends = Ends(controller_point(station, spare), station.valve_point)

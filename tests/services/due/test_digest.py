@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 
 
 def reader(role: Role = Role.DISPATCHER, **given: Any) -> User:
-    """Make somebody with a mailbox."""
+    """Make a user with a mail address."""
     number = User.objects.count()
     return make.user(role, **{"email": f"u{number}@example.org", "first_name": "Dora", **given})
 

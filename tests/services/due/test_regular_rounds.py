@@ -12,6 +12,7 @@ from django.core.management import call_command
 from faults.models import Beat, FollowUp, OutgoingMail
 from faults.services import regular
 from faults.services.health import rounds_now
+from faults.services.outbox import send_waiting
 from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
 from sites.engines.roles import Role
 from tests import make, make_due
@@ -73,13 +74,13 @@ def test_a_missed_beat_is_made_good_by_the_next(counting: Round) -> None:
 
 def test_anew_does_what_the_period_has_done(counting: Round) -> None:
     do(counting, 1)
-    assert do(counting, 2, anew=True) == {"calls": 2}
+    assert do(counting, 2, force=True) == {"calls": 2}
 
 
 def test_a_round_that_somebody_is_at_is_left_to_them(counting: Round) -> None:
     Beat.objects.create(name="counting", began_at=now(), claimed_until=now(2))
     assert do(counting, 1) is None
-    assert do(counting, 1, anew=True) is None
+    assert do(counting, 1, force=True) is None
 
 
 def test_a_round_whose_worker_was_killed_is_done_when_its_claim_has_run_out(
@@ -148,7 +149,7 @@ def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
     with time_machine.travel(NOW, tick=False):
         do_all_rounds(at=NOW)
     first = set(FollowUp.objects.values_list("kind", "cause"))
-    # Soon after the last round somebody asks the client; then nothing runs for nine days.
+    # Soon after the last round the client is asked; then nothing runs for nine days.
     fault = make.fault(gap.station)
     make_due.asked(fault=fault, asked_on=NOW.date())
     late = NOW + timedelta(days=9)
@@ -157,7 +158,40 @@ def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
         missed = set(FollowUp.objects.values_list("kind", "cause")) - first
         assert {kind for kind, _ in missed} >= {"chase the client"}
         everything = FollowUp.objects.count()
-        do_all_rounds(at=late, anew=True)
+        do_all_rounds(at=late, force=True)
     assert FollowUp.objects.count() == everything
     days = {mail.key.rsplit(":", 1)[1] for mail in OutgoingMail.objects.all()}
     assert days == {NOW.date().isoformat(), late.date().isoformat()}
+
+
+@pytest.mark.parametrize(
+    ("ahead", "runs"),
+    [
+        (timedelta(minutes=59), False),
+        (timedelta(hours=1), False),
+        (timedelta(hours=1, seconds=1), True),
+        (timedelta(days=31), True),
+    ],
+)
+def test_a_round_that_ended_in_the_future_is_not_done(
+    counting: Round, calls: list[datetime], ahead: timedelta, runs: bool
+) -> None:
+    Beat.objects.create(name="counting", ended_at=NOW + ahead, claimed_until=None)
+    do(counting, 0)
+    assert bool(calls) is runs
+    if runs:
+        do(counting, 1)
+        assert len(calls) == 1
+
+
+def test_a_claim_of_the_far_future_is_no_claim(counting: Round, calls: list[datetime]) -> None:
+    Beat.objects.create(name="counting", claimed_until=NOW + timedelta(days=31))
+    do(counting, 0)
+    assert len(calls) == 1
+
+
+def test_a_mail_put_off_while_the_clock_ran_ahead_is_sent(settings: Any) -> None:
+    make_due.mail(next_try_at=NOW + timedelta(days=31))
+    make_due.mail(next_try_at=NOW + timedelta(hours=6))
+    with time_machine.travel(NOW, tick=False):
+        assert send_waiting(at=NOW, go_on=lambda: None) == {"sent": 1, "failed": 0}

@@ -70,7 +70,7 @@ def only(lists: Lists, *names: str) -> Lists:
 
 
 def without_refs(lists: Lists) -> Lists:
-    """Return the lists as somebody does who cleared the column of references."""
+    """Return the lists with the column of references cleared."""
     return {
         name: "\r\n".join(
             line if number == 0 or not text.startswith("ref,") else line[10:]

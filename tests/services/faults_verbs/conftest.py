@@ -1,4 +1,4 @@
-"""The scene, for each test anew."""
+"""The scene, rebuilt for each test."""
 
 import pytest
 

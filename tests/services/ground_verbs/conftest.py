@@ -1,4 +1,4 @@
-"""The yard, made anew for each test."""
+"""The yard, rebuilt for each test."""
 
 import pytest
 

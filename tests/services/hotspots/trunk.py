@@ -24,8 +24,8 @@ class Trunk:
     legs: list[Leg]
     station: Station
 
-    def struck(self, leg: Leg, on: date, **given: Any) -> Break:
-        """Record a break on a leg, of a fault reported on that day."""
+    def struck(self, leg: Leg | None, on: date, **given: Any) -> Break:
+        """Record a break on a leg or on none, of a fault reported on that day."""
         fault = make.fault(self.station, reported_on=on, stage="returned")
         number = Break.objects.filter(fault=fault).count() + 1
         values = {"cause": "rodent", "found_on": on, "running_number": number, **given}

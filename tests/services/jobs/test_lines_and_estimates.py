@@ -39,7 +39,7 @@ def tariff(scene: Scene) -> Tariff:
 
 
 def facts(**given: Any) -> LineFacts:
-    """An hour and a half of tracing at a price that is told."""
+    """An hour and a half of tracing at a given price."""
     usual = {
         "kind": "time",
         "basis": "billable",

@@ -87,7 +87,7 @@ def test_an_office_list_loads_once_it_is_mended() -> None:
     assert counts(again) == {"stationen": (0, 0, 6)}
 
 
-# A workbook: merged titles, hidden rows, formulas never worked out, metres, words of their own.
+# A workbook: merged titles, hidden rows, formulas never computed, metres, words of their own.
 def consultants_book() -> RegisterFile:
     made = workbook(
         Sites=[

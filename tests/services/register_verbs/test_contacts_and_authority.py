@@ -1,4 +1,4 @@
-"""People of a property, and what its client allows without being asked."""
+"""People of a property, and its client's standing authority."""
 
 from datetime import date
 from decimal import Decimal

@@ -23,6 +23,12 @@ def thing(job: Job, kind: str, /, *, minute: int = 0, **body: Any) -> dict[str, 
     }
 
 
+def ohms(job: Job, value: float, **more: Any) -> dict[str, Any]:
+    """Return a reading of the station that is off."""
+    station = job.fault.stations.get().station_id  # type: ignore[union-attr]
+    return thing(job, "reading", **{"kind": "ohms", "station": station, "value": value, **more})
+
+
 def send(by: User, *things: dict[str, Any], now: datetime | None = None) -> list[SheetItem]:
     """Send things an hour after the visit, with a clock that is right."""
     moment = now or make.NOW + timedelta(hours=1)

@@ -1,4 +1,4 @@
-"""Climate tables: entered, put right, and chosen for a property."""
+"""Climate tables: entered, corrected, and chosen for a property."""
 
 from datetime import date
 

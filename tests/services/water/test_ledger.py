@@ -155,16 +155,6 @@ def test_days_go_before_the_month_and_the_month_before_the_mean(lawn: Station) -
     assert needed() == pytest.approx(3.1 * gal_per_in)
 
 
-def test_two_times_off_in_one_month_share_it_by_days(lawn: Station) -> None:
-    make_water.stopgap(lawn, on=date(2025, 11, 21), removed_on=date(2025, 12, 1))
-    (row,) = WaterMonth.objects.filter(station=lawn, month=date(2025, 11, 1))
-    assert row.days == 20
-    first, second = Meter.objects.filter(spell__station=lawn).order_by("spell__from_on")
-    assert second.excess_gal == pytest.approx((row.excess_gal or 0) / 2)
-    total = sum(each.excess_gal or 0 for each in WaterMonth.objects.filter(station=lawn))
-    assert (first.excess_gal or 0) + (second.excess_gal or 0) == pytest.approx(total)
-
-
 def test_the_day_that_comes_is_found_and_nothing_else(lawn: Station) -> None:
     still = make_water.lawn(lawn.controller.property)
     rebuild_all_water(at=NOW)

@@ -42,6 +42,7 @@ EDITS = st.lists(
                 *("fit", "remove", "kind", "lose link", "link again", "schedule", "end schedule"),
                 *("minutes", "facts", "forget flow", "outage", "no outage", "tariff", "price"),
                 *("climate", "no climate", "own climate", "season", "table", "retire"),
+                *("depend", "stand alone", "say main"),
             ]
         ),
         st.integers(0, 2),
@@ -123,6 +124,15 @@ def edit(station: Station, verb: str, start: int, length: int) -> None:
     elif verb == "retire":
         station.retired_on = last if length % 2 else None
         station.save()
+    elif verb in ("depend", "stand alone"):
+        upper = station.controller.stations.exclude(pk=station.pk).first()
+        if upper is not None and upper.depends_on_id != station.pk:
+            station.depends_on = upper if verb == "depend" else None
+            station.save()
+    elif verb == "say main" and rows["stopgap"]:
+        rows["stopgap"].main_valve = ("", "stays shut", "same minutes")[length % 3]
+        rows["stopgap"].kind = ("held open", "battery timer", "battery timer")[length % 3]
+        rows["stopgap"].save()
 
 
 def rows_now() -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:

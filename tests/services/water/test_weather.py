@@ -21,7 +21,7 @@ WEATHER = (
 
 
 def work_out(text: str, name: str = "Uccle") -> WorkedOut:
-    """Work out a table from the text of a file."""
+    """Compute a table from the text of a file."""
     return work_out_weather(name=name, source="a gauge", content=text.encode(), place=UCCLE)
 
 

@@ -25,7 +25,7 @@ class Errors:
     longest_min: float = 600.0
     # A bad splice in the tester's own lead: all tests of that visit to a box err alike.
     correlated: float = 0.0
-    # A walk on which the tone fades where nothing is wrong: somebody digs there in vain.
+    # A walk on which the tone fades where nothing is wrong: a hole is dug there in vain.
     ghost: float = 0.0
     dig_min: float = 30.0
 

@@ -1,7 +1,7 @@
 """The field of a mixed case: the clock runs until every fault is found, wherever it is.
 
-The rule for wrong digs: whoever follows a tone that fades for nothing digs there in vain, and
-whoever replaces a part outside the wire that was sound has declared the wrong cause. Both cost
+The rule for wrong digs: a searcher who follows a tone that fades for nothing digs in vain, and
+one who replaces a part outside the wire that was sound has declared the wrong cause. Both cost
 minutes, both are counted, and the search goes on. Mending is equal for all and left out.
 """
 

@@ -82,7 +82,7 @@ function readingOf(given, ids) {
 }
 
 /**
- * The readings, each box that was left told as spliced anew without a cure: a search that went on
+ * The readings, each box that was left marked as respliced without a cure: a search that went on
  * elsewhere says that the station did not run.
  */
 function goneOn(readings) {

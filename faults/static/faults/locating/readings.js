@@ -31,7 +31,7 @@ const normal = (off, sd) => Math.exp(-0.5 * (off / sd) ** 2) / (sd * Math.sqrt(2
 
 /**
  * A splice cut open and both sides tested: null where a side was not tested, or where nobody saw
- * whether the station ran once the box was spliced anew.
+ * whether the station ran once the box was spliced again.
  */
 function twoSided(line, assumed, said, se, sp) {
   const swapped = assumed.box_swapped;

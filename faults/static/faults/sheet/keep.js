@@ -20,7 +20,7 @@ export function openFor(user) {
 export const PREFIX = "sheet-";
 export const nameFor = (user) => PREFIX + user;
 
-/** Run one request in a transaction that is on the disk before anybody is told "kept". */
+/** Run one request in a transaction that is on the disk before the page says "kept". */
 function run(db, store, mode, ask) {
   return new Promise((resolve, reject) => {
     const change = db.transaction(store, mode, { durability: mode === "readwrite" ? "strict" : "default" });
@@ -40,8 +40,24 @@ export const clearAll = (db, store) => run(db, store, "readwrite", (rows) => row
 
 const AT_ONCE = 20;
 const AGAIN_MS = 15000;
+const LONGEST_MS = 14 * 24 * 3600000;
+// A thing over which the server stumbles so often is set aside, so that the rest goes on.
+const TRIES = 3;
+// Clocks that differ by less are as good as each other.
+const CLOCKS_DIFFER_MS = 120000;
+// Under this name stands what this phone's clock showed when the server last answered.
+const CLOCK = "clock";
 
-/** "waiting" goes up; "refused" and "conflict" came back and stay in view until they are settled. */
+/** Recorded here and not yet in the data that is shown: it counts as done on this phone. */
+export const isPending = (thing) => thing.state === "waiting" || thing.state === "accepted";
+
+/** It came back and needs the eyes of the user. */
+export const isBack = (thing) => ["refused", "conflict", "unsure"].includes(thing.state);
+
+/**
+ * "waiting" goes up; "accepted" is with the server, and stays until newer data holds it; "refused"
+ * and "conflict" came back and stay in view until they are settled; "unsure" waits for its day.
+ */
 export class Queue {
   /**
    * @param {IDBDatabase} base
@@ -62,11 +78,24 @@ export class Queue {
 
   /** Keep one thing on this phone; it is on the disk when this returns. */
   async add(kind, job, body, more = {}) {
-    const thing = { id: crypto.randomUUID(), kind, job, at: new Date().toISOString(), body, state: "waiting", ...more };
+    const at = new Date();
+    // Earlier than the last word with the server: the clock was reset since, its day is a guess.
+    // A clock that is always wrong by as much is no trouble: the server sees by how much.
+    const isUnsure = at.getTime() < ((await getFrom(this.base, "kept", CLOCK)) || 0) - CLOCKS_DIFFER_MS;
+    const thing = { id: crypto.randomUUID(), kind, job, at: at.toISOString(), body, state: isUnsure ? "unsure" : "waiting", seen: this.told.stamp, ...more };
     thing.n = await addTo(this.base, "queue", thing);
     this.changed(this.state, []);
     this.soon(50);
     return thing;
+  }
+
+  /** Forget accepted things that newer data of their sheet holds, and those of long ago. */
+  async forget(job, stamp) {
+    for (const thing of await this.list()) {
+      if (thing.state !== "accepted") continue;
+      const isOld = Date.now() - new Date(thing.acceptedAt).getTime() > LONGEST_MS;
+      if (isOld || (thing.job === job && thing.acceptedAt <= stamp)) await removeFrom(this.base, "queue", thing.n);
+    }
   }
 
   /** Take a thing out of view that came back: what was typed stands in the office too. */
@@ -79,6 +108,23 @@ export class Queue {
   async insist(thing) {
     await this.add(thing.kind, thing.job, thing.body, { over: true });
     await this.settle(thing);
+  }
+
+  /** Say on which day a thing happened that was recorded under a wrong clock; then it goes up. */
+  async happenedOn(thing, day) {
+    await putInto(this.base, "queue", { ...thing, at: new Date(`${day}T12:00`).toISOString(), is_day_sure: true, state: "waiting" });
+    this.changed(this.state, []);
+    this.soon(50);
+  }
+
+  /** A clock that ran ahead when they were recorded and was set since: their day is a guess too. */
+  async #setAside() {
+    const latest = Date.now() + CLOCKS_DIFFER_MS;
+    for (const thing of await this.list()) {
+      if (thing.state === "waiting" && !thing.is_day_sure && new Date(thing.at).getTime() > latest) {
+        await putInto(this.base, "queue", { ...thing, state: "unsure" });
+      }
+    }
   }
 
   soon(ms) {
@@ -97,6 +143,7 @@ export class Queue {
   }
 
   async #sendAll() {
+    await this.#setAside();
     for (;;) {
       const waiting = (await this.list()).filter((thing) => thing.state === "waiting");
       if (!waiting.length) {
@@ -126,19 +173,21 @@ export class Queue {
       return false;
     }
     if (answer.status === 200) {
-      const { answers } = await answer.json();
-      await this.#keep(batch, answers);
+      await putInto(this.base, "kept", Date.now(), CLOCK);
+      const { answers, stamp } = await answer.json();
+      await this.#keep(batch, answers, stamp);
       this.#say("online", answers);
       return true;
     }
     if (answer.status === 400 || answer.status === 413) return this.#refused(batch, answer);
-    // 0 = led to the sign-in page; 403 = a form key of an earlier session; 409 = somebody else.
+    if (answer.status === 500) return this.#stumbled(batch);
+    // 0 = redirected to sign-in; 403 = CSRF token of an earlier session; 409 = another user.
     this.#say([0, 403, 409].includes(answer.status) ? "signed_out" : "offline");
     return false;
   }
 
   #post(batch) {
-    const items = batch.map(({ id, kind, job, at, body, over }) => ({ id, kind, job, at, body, over }));
+    const items = batch.map(({ id, kind, job, at, body, over, is_day_sure, seen }) => ({ id, kind, job, at, body, over, is_day_sure, seen }));
     return fetch(this.told.send, {
       method: "POST",
       redirect: "manual",
@@ -147,12 +196,13 @@ export class Queue {
     });
   }
 
-  async #keep(batch, answers) {
+  /** Accepted things wait for data that is as new as the answer: a refresh may fail. */
+  async #keep(batch, answers, stamp) {
     const known = new Map(answers.map((each) => [each.id, each]));
     for (const thing of batch) {
       const answer = known.get(thing.id);
       if (!answer) continue;
-      if (answer.answer === "accepted") await removeFrom(this.base, "queue", thing.n);
+      if (answer.answer === "accepted") await putInto(this.base, "queue", { ...thing, state: "accepted", acceptedAt: stamp });
       else await putInto(this.base, "queue", { ...thing, ...pick(answer), state: answer.answer });
     }
   }
@@ -167,6 +217,20 @@ export class Queue {
     await putInto(this.base, "queue", { ...batch[0], state: "refused", why });
     this.#say("online");
     return true;
+  }
+
+  /** The server stumbled: each goes by itself, and the one at fault is set aside after some tries. */
+  async #stumbled(batch) {
+    if (batch.length > 1) {
+      let went = false;
+      for (const thing of batch) went = (await this.#sendSome([thing])) || went;
+      return went;
+    }
+    const tries = (batch[0].tries || 0) + 1;
+    const isGivenUp = tries >= TRIES;
+    await putInto(this.base, "queue", { ...batch[0], tries, ...(isGivenUp ? { state: "refused", why: this.told.words.stumbled } : {}) });
+    this.#say("online");
+    return isGivenUp;
   }
 
   #say(state, answers = []) {
@@ -195,7 +259,7 @@ function formKey() {
  */
 export function stateOf(data, queue) {
   const mine = queue.filter((thing) => thing.job === data.job.ref);
-  const waiting = mine.filter((thing) => thing.state === "waiting");
+  const waiting = mine.filter(isPending);
   const stages = new Map(data.stations.map((row) => [row.row, row.stage]));
   let jobState = data.job.state;
   let startedAt = data.job.started_at;
@@ -210,7 +274,7 @@ export function stateOf(data, queue) {
 
 /** The break that photos and mends are about: the last one, sent or not. */
 function breakOf(data, mine) {
-  const unsent = mine.filter((thing) => thing.kind === "found" && thing.state === "waiting").at(-1);
+  const unsent = mine.filter((thing) => thing.kind === "found" && isPending(thing)).at(-1);
   if (unsent) return { ofBreak: { of_break_sent: unsent.id } };
   const known = data.breaks.at(-1);
   return { ofBreak: known ? { of_break: known[0] } : null };

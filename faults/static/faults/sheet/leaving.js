@@ -9,7 +9,7 @@
       const base = asked.result;
       if (!base.objectStoreNames.contains("queue")) { base.close(); resolve(false); return; }
       const all = base.transaction("queue").objectStore("queue").getAll();
-      all.onsuccess = () => { base.close(); resolve(all.result.some((thing) => thing.state === "waiting")); };
+      all.onsuccess = () => { base.close(); resolve(all.result.some((thing) => ["waiting", "unsure"].includes(thing.state))); };
       all.onerror = () => { base.close(); resolve(false); };
     };
   });

@@ -48,6 +48,9 @@ class Sheet {
     if (!fresh || fresh.stamp <= this.data.stamp || fresh.user !== this.data.user) return;
     this.data = fresh;
     this.words = fresh.words;
+    this.sender.told = fresh;
+    await this.sender.forget(fresh.job.ref, fresh.stamp);
+    this.queue = await this.sender.list();
     this.draw({ gently: true });
   }
 
@@ -124,7 +127,7 @@ class Sheet {
     window.scrollTo(0, 0);
   }
 
-  /** Draw the open step. Gently = not while somebody types or has a list of choices open. */
+  /** Draw the open step. Gently = not while the user types or has a list of choices open. */
   draw({ gently = false } = {}) {
     if (this.isList) return;
     const active = document.activeElement;

@@ -1,4 +1,4 @@
-// The engine of the search on this phone, asked for only when the step is opened.
+// The engine of the search on this phone, loaded only when the step is opened.
 
 let engine = null;
 let failed = false;

@@ -1,4 +1,4 @@
-// The phone's position, only when asked for, and never without how good it is.
+// The phone's position, only on request, and never without its accuracy.
 
 import { fill, h } from "./view.js";
 
@@ -25,4 +25,4 @@ export function takePosition(field, at) {
 }
 
 const inWords = ({ accuracy_ft: feet }, at) =>
-  at.isMetric ? `± ${Math.round(feet / FT_PER_M)} m` : `± ${Math.round(feet)} ft`;
+  `± ${Math.round(feet / at.length.factor)} ${at.length.unit}`;

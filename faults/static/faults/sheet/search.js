@@ -1,7 +1,8 @@
 // The search: what to do next, results in one tap, what is likely, and every test that was made.
 
+import { isPending } from "./keep.js";
 import { isLoading, load, planFor } from "./plan.js";
-import { drawForm } from "./step.js";
+import { NotAnAnswer, drawForm } from "./step.js";
 import { bandsOf, drawStrip } from "./strip.js";
 import { fill, h } from "./view.js";
 
@@ -36,7 +37,7 @@ export function drawSearch(step, sheet) {
 
 /** The search as it stands here: what the server knows, and on top of it what waits to be sent. */
 function current(one, step, sheet) {
-  const mine = sheet.state.mine.filter((thing) => thing.state === "waiting" && thing.body.station === one.station);
+  const mine = sheet.state.mine.filter((thing) => isPending(thing) && thing.body.station === one.station);
   const begun = mine.find((thing) => thing.kind === "search");
   const ended = mine.some((thing) => thing.kind === "search end");
   const key = one.plain.is_open ? one.plain.id : begun && begun.id;
@@ -45,7 +46,7 @@ function current(one, step, sheet) {
   const unsent = mine.filter((thing) => thing.kind === "search test" && !known.has(thing.id));
   const readings = [
     ...one.plain.readings.map((reading) => ({ ...reading, words: one.said[reading.id] })),
-    ...unsent.map((thing) => ({ ...thing.body.said, id: thing.id, at: thing.at, words: thing.title, isUnsent: true })),
+    ...unsent.map((thing) => ({ ...thing.body.said, id: thing.id, at: thing.at, words: thing.title, isUnsent: thing.state === "waiting" })),
   ].map((reading) => ({ ...reading, voided: reading.voided || voided.has(reading.id) }));
   return { key: ended ? null : key, readings, plain: { ...one.plain, ...equipped(one.plain, begun), readings } };
 }
@@ -155,14 +156,20 @@ async function record(action, said, title, { sheet, draft, one, now }) {
 
 function distanceForm(action, words, at) {
   const { sheet } = at;
-  const isMetric = sheet.data.job.units !== "us";
-  const unit = isMetric ? { unit: "m", factor: 1 / 0.3048 } : { unit: "ft", factor: 1 };
+  const unit = sheet.data.job.length;
   const fields = [
     { name: "feet", type: "number", label: at.words.distance, required: true, ...unit },
     { name: "sd_ft", type: "number", label: at.words.give_or_take, ...unit },
   ];
   const key = `distance-${action.from_valve ? "valve" : "controller"}`;
+  const wire_ft = at.now.plain.line.legs.reduce((sum, leg) => sum + leg.length_ft, 0);
   const keep = (body) => {
+    // Most often a wrong unit or digit: asked once, then kept as the instrument showed it.
+    if (body.feet > wire_ft && at.draft.beyond !== body.feet) {
+      at.draft.beyond = body.feet;
+      throw new NotAnAnswer(fill(at.words.beyond, { feet: length(body.feet, sheet), all: length(wire_ft, sheet) }));
+    }
+    delete at.draft.beyond;
     const said = { kind: "distance", from_valve: action.from_valve === true, ...body };
     if (body.sd_ft !== undefined) said.sd_share = 0;
     return record(action, said, `${words}: ${Math.round(body.feet / unit.factor)} ${unit.unit}`, at);
@@ -194,7 +201,7 @@ function another(at) {
     "point" in action && action.point === undefined ? null : card({ action }, at));
 }
 
-/** The strip, the same in words, and the sentence for whoever asks how far the search is. */
+/** The strip, the same in words, and the sentence that says how far the search is. */
 function likely({ before, belief }, at) {
   const { words, sheet } = at;
   const { line } = at.now.plain;
@@ -221,7 +228,10 @@ function share(mass, words) {
   return fill(words.about, Math.round(nearest * 100));
 }
 
-const length = (feet, sheet) => (sheet.data.job.units === "us" ? `${Math.round(feet)} ft` : `${Math.round(feet * 0.3048)} m`);
+function length(feet, sheet) {
+  const { unit, factor } = sheet.data.job.length;
+  return `${Math.round(feet / factor)} ${unit}`;
+}
 
 function tests(at) {
   const { sheet, words, one, now } = at;

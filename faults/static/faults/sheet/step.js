@@ -187,14 +187,14 @@ export function drawForm(form, n, step, sheet) {
   const fields = form.fields.filter((field) => isAsked(field, draft, moving));
   const depends = new Set(form.fields.flatMap((field) => Object.keys(field.only || {})));
   const again = () => sheet.draw();
-  const at = { key, draft, step, words: sheet.words, isMetric: sheet.data.job.units !== "us", depends, again, keep: () => sheet.keepDrafts() };
+  const at = { key, draft, step, words: sheet.words, length: sheet.data.job.length, depends, again, keep: () => sheet.keepDrafts() };
   for (const field of fields) if (field.elapsed && !(field.name in draft)) draft[field.name] = elapsed(sheet);
   const wrong = h("p", { class: "error", role: "alert" });
   const send = async (event) => {
     event.preventDefault();
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
-      if (form.keep) { delete sheet.drafts.forms[key]; await form.keep(body); }
+      if (form.keep) { await form.keep(body); delete sheet.drafts.forms[key]; sheet.keepDrafts(); sheet.draw(); }
       else await sheet.add(form.kind, body, form.said || form.title, key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
@@ -223,7 +223,7 @@ export function drawRecorded(things, sheet) {
   if (!things.length) return h("p", {}, sheet.words.nothing_kept);
   const { words } = sheet;
   return h("ol", { class: "recorded" }, things.map((thing) => {
-    const how = thing.state ? words[thing.state === "waiting" ? "waiting" : "not_kept"] : thing.answer === "accepted" ? words.sent : words.not_kept;
+    const how = thing.state === "accepted" ? words.sent : thing.state ? words[thing.state === "waiting" ? "waiting" : "not_kept"] : thing.answer === "accepted" ? words.sent : words.not_kept;
     const title = thing.title || sheet.data.kinds[thing.kind] || thing.kind;
     return h("li", { class: thing.isVoid ? "struck" : "" }, h("time", {}, new Date(thing.at).toTimeString().slice(0, 5)), ` ${title} `,
       h("span", { class: "soft" }, thing.isVoid ? `(${words.struck}, ${how})` : `(${how})`));

@@ -1,6 +1,8 @@
 // Make elements, and what is always in view: what waits to be sent, what came back, what was kept.
 // Text is set as text, never as markup.
 
+import { isBack } from "./keep.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const SVG_TAGS = new Set(["svg", "g", "path", "rect", "line", "circle", "text", "title", "defs", "pattern"]);
 
@@ -40,7 +42,7 @@ export function later(module, draw) {
 export function drawStatus(place, sheet) {
   const { words, queue, sender } = sheet;
   const waiting = queue.filter((thing) => thing.state === "waiting");
-  const back = queue.filter((thing) => thing.state !== "waiting");
+  const back = queue.filter(isBack);
   place.hidden = false;
   place.className = `sending ${waiting.length ? "has-unsent" : ""} ${back.length ? "has-back" : ""}`;
   place.replaceChildren(
@@ -75,7 +77,18 @@ function notKept(back, sheet) {
   return h("details", { class: "not-kept" }, h("summary", {}, heading), h("ul", {}, back.map((thing) => came(thing, sheet))));
 }
 
+/** Recorded under a wrong clock: it waits here until its day is given. */
+function askDay(thing, { words, sender }) {
+  const day = h("input", { type: "date", id: `day-${thing.id}`, max: new Date().toLocaleDateString("sv") });
+  const send = () => { if (day.value) sender.happenedOn(thing, day.value); else day.focus(); };
+  return h("li", {}, h("b", {}, thing.title || thing.kind), h("p", {}, words.wrong_clock),
+    h("label", { for: day.id }, words.which_day), day,
+    h("div", { class: "taps" }, h("button", { type: "button", class: "tap", click: send }, words.keep_day),
+      h("button", { type: "button", class: "tap quiet", click: () => sender.settle(thing) }, words.throw_away)));
+}
+
 function came(thing, sheet) {
+  if (thing.state === "unsure") return askDay(thing, sheet);
   const { words, sender } = sheet;
   const isConflict = thing.state === "conflict";
   return h("li", {},

@@ -115,7 +115,7 @@ def _plan_state(load: Load, row: Row, controller: Controller, what: str) -> None
     current = next((each for each in states if each.to_on is None), None)
     first, exact = (since[1], since[0] == since[1]) if since else (None, True)
     if state == Central.LINK_LOST and first is None and (current is None or current.state != state):
-        # The register has to start somewhere: at least since the day that it was told.
+        # The register has to start somewhere: at least since the day of the load.
         first, exact = load.today, False
     if current is None or _is_correction(current, state, first):
         _correct(load, row, controller, current, state, first, exact, what)

@@ -12,7 +12,7 @@ from sites.models import Client, PriceUnit, Property, Tariff, Units
 from sites.services.load.columns import Cell, Choice, Manner, Measure, Text, plain_text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import Dimension
+from sites.services.load.measures import TEMPERATURE, Dimension
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable
 from sites.services.load.rows import Row, Sheet
@@ -89,6 +89,10 @@ COLUMNS = (
     Text("notice region", also="region|utility notice region", attribute="notice_region",
          longest=60),
     Text("climate table", also="weather table|eto table", attribute="climate_table", longest=60),
+    Measure("coldest ground", also="coldest soil", attribute="ground_coldest_f",
+            dimension=TEMPERATURE, least=-60.0, most=200.0),
+    Measure("warmest ground", also="warmest soil", attribute="ground_warmest_f",
+            dimension=TEMPERATURE, least=-60.0, most=200.0),
     MonthDay("season start", also="season starts|start up", attribute="season_start", longest=5),
     MonthDay("season end", also="season ends|shut down", attribute="season_end", longest=5),
     NOTES,

@@ -1,4 +1,4 @@
-"""Sheet schedules: when a station waters, over days, whoever runs it."""
+"""Sheet schedules: when a station waters, over days, by central control, a timer or by hand."""
 
 import re
 from collections import defaultdict

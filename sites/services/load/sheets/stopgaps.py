@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from sites.engines.reasons import read_reason
 from sites.engines.spells import Reason
-from sites.models import Central, Station, Stopgap, StopgapKind, counted_from
+from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, counted_from
 from sites.services.load.book import Shelf
 from sites.services.load.columns import Choice, Text, words_for
 from sites.services.load.day_columns import Day, Span
@@ -54,6 +54,18 @@ COLUMNS = (
     REASON,
     Day("agreed until", also="allowed until|agreed to", attribute="agreed_until",
         may_be_ahead=True),
+    Choice(
+        "master valve",
+        also="master valve then|pump then|master|valvula maestra",
+        attribute="main_valve",
+        words=words_for(
+            [each.value for each in MainValve],
+            same_minutes="opens in the same minutes|with it|same times|mismos minutos",
+            held_open="open|bled open|always open|abierta",
+            removed="taken out|bypassed|out|retirada",
+            stays_shut="shut|closed|cerrada",
+        ),
+    ),
     Text("end reason", also="why ended|reason ended|ended because", attribute="end_reason",
          longest=200),
     Text("source key", also="key|source id|id|record id", longest=60),
@@ -220,7 +232,7 @@ def _note_unknown_reason(load: Load, text: str) -> None:
 
 
 def settle_days(load: Load, row: Row, stopgap: Stopgap) -> None:
-    """Keep the counted day true to the others, and refuse days that contradict each other."""
+    """Derive the counted day from the others, and refuse days that contradict each other."""
     fitted, seen, removed = stopgap.fitted_latest, stopgap.first_seen_on, stopgap.removed_on
     if fitted is None and seen is None:
         if not row.problems:
