@@ -46,7 +46,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.soak": ("soak",),
     "faults.engines.stages": ("stages", "stage_walk"),
     "faults.engines.travel": ("travel", "clashes"),
-    "faults.engines.visits": ("waits_edges", "waits"),
+    "faults.engines.visits": ("visits_edges", "waits_edges", "waits"),
     "faults.engines.waits": ("waits_edges", "waits"),
     "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
