@@ -58,8 +58,7 @@ class Load:
 
     def system_of(self, row: Row) -> str:
         """Return the units that hold for a row: those answered, else those of its property."""
-        name = "property code" if "property code" in row.sheet.columns else "property"
-        place = self.book.property_named(row.text(name))
+        place = self.book.property_named(row.text("property code") or row.text("property"))
         return self.answers.units or (place.units if place else "US")
 
     def controller_of(self, row: Row, place: Property) -> Controller | None:

@@ -117,7 +117,10 @@ def plan(load: Load, sheet: Sheet) -> None:
         if not place.name and same_name(row.text("property")) == same_name(place.code):
             # A full name that says no more than the code is none.
             row.cells.pop("property")
+        old_name = place.name
         load.copy(row, place, what)
+        if known is None or place.name != old_name:
+            tell_double(load, row, place)
         _plan_tariff(load, row, place, tariffs.get(place.pk), what)
 
 
@@ -135,6 +138,25 @@ def new_property(load: Load, row: Row, *, code: str, client: Client) -> Property
     load.work.create(place)
     load.book.properties.put(place, same_name(code))
     return place
+
+
+def tell_double(load: Load, row: Row, place: Property) -> None:
+    """Remark on another property of the same client that goes by the same name."""
+    called = _called(place)
+    for other in load.book.called(called):
+        if other is not place and other.client is place.client:
+            row.remark(
+                _(
+                    "%(client)s has a property %(other)s that is called '%(name)s' as well. If "
+                    "both are one place, write the code %(other)s here."
+                )
+                % {"client": place.client.name, "other": other.code, "name": called}
+            )
+    load.book.keep_called(place, called)
+
+
+def _called(place: Property) -> str:
+    return place.name or place.code
 
 
 def client_named(load: Load, row: Row, name: str = "") -> Client | None:
