@@ -169,6 +169,15 @@ MEDIA_ROOT = ENVIRONMENT.media_root
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 LARGEST_REGISTER_FILE_BYTES = 30 * 1024 * 1024
+# What one register file may hold, and what the process that reads it may take: `seconds` are on
+# the clock and stay below those after which a run counts as lost.
+READING_A_FILE = {
+    "rows": 1_000_000,
+    "cells": 5_000_000,
+    "memory_bytes": 2 * 1024 * 1024 * 1024,
+    "cpu_seconds": 40,
+    "seconds": 80,
+}
 
 # A new break this near to our own mend counts as the same place. Common practice, no source.
 WARRANTY_NEAR_FT = 10.0

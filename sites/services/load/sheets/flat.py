@@ -4,6 +4,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.engines.spells import Reason
 from sites.models import (
     OFF_CENTRAL_KINDS,
@@ -14,7 +15,7 @@ from sites.models import (
     Stopgap,
     StopgapKind,
 )
-from sites.services.load.columns import Cell, Manner, Text, plain_text
+from sites.services.load.columns import Manner, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.days import Window
 from sites.services.load.kinds import SheetKind
