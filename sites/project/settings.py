@@ -15,6 +15,7 @@ DEMO = ENVIRONMENT.demo
 SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
+TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
 
 INSTALLED_APPS = [
     "reports.apps.ReportsConfig",
@@ -36,6 +37,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # First: limits and locks count by the address that it finds.
+    "sites.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",

@@ -130,7 +130,7 @@ def test_health_says_which_round_is_late() -> None:
     assert [each.name for each in rounds_now(at=now(1)) if each.is_late] == []
     late = {each.name for each in rounds_now(at=now(50)) if each.is_late}
     assert late == {"runs", "waits", "water", "follow-ups", "digests", "mail"}
-    assert Beat.objects.count() == 7
+    assert Beat.objects.count() == 8
 
 
 def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
