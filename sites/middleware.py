@@ -1,11 +1,34 @@
-"""Show each user their own language and time zone."""
+"""Whose request it is: the address behind our proxies, and each user's language and time zone."""
 
 import zoneinfo
 from collections.abc import Callable
+from contextlib import suppress
+from ipaddress import ip_address
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone, translation
 from django.utils.cache import patch_cache_control
+
+
+class ProxyMiddleware:
+    """Set REMOTE_ADDR to the address that the outermost of our own proxies saw.
+
+    Each proxy adds, on the right of X-Forwarded-For, the address that it was asked from; what
+    stands further left was sent from outside and may be invented. A request with fewer or with
+    unreadable addresses did not come through all of them: it keeps its own.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        count = settings.TRUSTED_PROXIES
+        addresses = request.headers.get("X-Forwarded-For", "").split(",")
+        if 0 < count <= len(addresses):
+            with suppress(ValueError):
+                request.META["REMOTE_ADDR"] = str(ip_address(addresses[-count].strip()))
+        return self.get_response(request)
 
 
 class LocalMiddleware:

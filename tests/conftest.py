@@ -20,6 +20,7 @@ from tests.services_real.browser import chromium
 from tests.services_real.chromium import site
 from tests.services_real.khal import Khal, khal
 from tests.services_real.needs import Missing, is_required
+from tests.services_real.nginx import nginx
 from tests.services_real.postgres import cluster
 from tests.services_real.redis_server import StoppableRedis, redis_server, stoppable_redis
 from tests.services_real.translating import xgettext_program
@@ -110,6 +111,13 @@ def redis_url() -> Iterator[str]:
     """The address of a Redis server that is ours alone."""
     with ExitStack() as stack:
         yield _start(stack, redis_server)
+
+
+@pytest.fixture
+def start_nginx() -> Iterator[Callable[[str], int]]:
+    """Start nginx in front of an address; returns its port."""
+    with ExitStack() as stack:
+        yield lambda behind: _start(stack, nginx, behind)
 
 
 @pytest.fixture

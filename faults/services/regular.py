@@ -21,6 +21,7 @@ from faults.services.due.raising import raise_by_rules
 from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
+from sites.services.runs import pick_up_runs
 from sites.services.sent_forms import forget_sent_forms
 from sites.services.water.ledger import keep_water_true
 
@@ -67,6 +68,7 @@ LEARNING = Round("learning", learn_from_searches, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
 QUARTER_HOURLY: list[Round] = [
+    Round("runs", pick_up_runs, QUARTER),
     Round("waits", keep_waits_true, QUARTER),
     Round("water", keep_water_true, QUARTER),
 ]

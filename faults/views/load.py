@@ -117,7 +117,7 @@ def load_cancel(request: SignedInRequest, ref: str) -> HttpResponse:
     upload = _upload(request, ref)
     run = upload.load_run or upload.preview_run
     if run is not None:
-        cancel_run(run=run)
+        cancel_run(run=run, at=timezone.now())
     return redirect("faults:load_upload", upload.ref)
 
 

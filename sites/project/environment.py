@@ -11,6 +11,7 @@ from environs import Env, EnvError
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 SHORTEST_SECRET = 50
+MOST_PROXIES = 9
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,7 @@ class Environment:
     site_url: str
     database: dict[str, Any]
     redis_url: str
+    trusted_proxies: int
     email: dict[str, Any]
     media_root: Path
     state_folder: Path
@@ -67,6 +69,7 @@ def _read(env: Env) -> Environment:
         site_url=_site_url(env, allowed_hosts),
         database=_database(env, state_folder, demo=demo),
         redis_url=env.str("REDIS_URL", ""),
+        trusted_proxies=_trusted_proxies(env),
         email=_email(env),
         media_root=Path(env.str("MEDIA_ROOT", str(state_folder / "media"))),
         state_folder=state_folder,
@@ -90,6 +93,16 @@ def _refuse_unsafe(hosts: list[str], *, secret_key: str, debug: bool, demo: bool
             "Rejoin will not start for other machines (ALLOWED_HOSTS is set):\n- "
             + "\n- ".join(problems)
         )
+
+
+def _trusted_proxies(env: Env) -> int:
+    count: int = env.int("TRUSTED_PROXIES", 0)
+    if not 0 <= count <= MOST_PROXIES:
+        raise ImproperlyConfigured(
+            f"TRUSTED_PROXIES is {count}: write how many proxies of your own a request passes, "
+            f"0 to {MOST_PROXIES}. Correct this environment variable."
+        )
+    return count
 
 
 def _site_url(env: Env, hosts: list[str]) -> str:

@@ -15,6 +15,7 @@ DEMO = ENVIRONMENT.demo
 SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
+TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
 
 INSTALLED_APPS = [
     "reports.apps.ReportsConfig",
@@ -36,6 +37,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # First: limits and locks count by the address that it finds.
+    "sites.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
@@ -170,6 +173,15 @@ MEDIA_ROOT = ENVIRONMENT.media_root
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 LARGEST_REGISTER_FILE_BYTES = 30 * 1024 * 1024
+# What one register file may hold, and what the process that reads it may take: `seconds` are on
+# the clock and stay below those after which a run counts as lost.
+READING_A_FILE = {
+    "rows": 1_000_000,
+    "cells": 5_000_000,
+    "memory_bytes": 2 * 1024 * 1024 * 1024,
+    "cpu_seconds": 40,
+    "seconds": 80,
+}
 
 # A new break this near to our own mend counts as the same place. Common practice, no source.
 WARRANTY_NEAR_FT = 10.0
@@ -277,6 +289,13 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"database down": {"()": "sites.project.logs.DatabaseDown"}},
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["database down"],
+        }
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

@@ -7,6 +7,9 @@ thread of the same process; with REDIS_URL set, a Celery worker runs it.
 
 Progress and the wish to cancel live in the cache, outside the transaction that the service may
 hold: that transaction would hide its own progress row on PostgreSQL, and block it on SQLite.
+
+The run in the database is the truth, the queue only a hint: `pick_up_runs` sends again what still
+waits, and ends what went silent. A run that is handed out twice is claimed, and done, once.
 """
 
 import logging
@@ -14,7 +17,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any, Protocol
 
 from celery import current_app
@@ -24,6 +27,8 @@ from django.db import connections, transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
+from kombu.exceptions import OperationalError
+from redis.exceptions import RedisError
 
 from sites.models import Run, RunState, User
 
@@ -32,6 +37,7 @@ logger = logging.getLogger(__name__)
 KEEP_PROGRESS_S = 24 * 60 * 60
 BEAT_EVERY_S = 0.3
 SILENT_FOR_S = 90
+LATE_AFTER_S = 60
 
 
 class UnableToFinish(Exception):
@@ -72,23 +78,24 @@ class CachedProgress:
             return
         self._last, self._text = now, text
         at = timezone.now().timestamp()
-        cache.set(
-            _progress_key(self.ref),
-            {"text": text, "done": done, "total": total, "at": at},
-            KEEP_PROGRESS_S,
-        )
-        if cache.get(_cancel_key(self.ref)):
+        _note(_progress_key(self.ref), {"text": text, "done": done, "total": total, "at": at})
+        if _noted(_cancel_key(self.ref)):
             raise Cancelled
 
 
 @dataclass(frozen=True)
 class Watched:
-    """What a page shows of a run. `is_lost` = it went silent: its process is gone."""
+    """What a page shows of a run.
+
+    `is_lost` = it went silent: its process is gone. `is_late` = it has waited longer than it
+    should: the worker or the queue does not answer.
+    """
 
     text: str
     done: int
     total: int
     is_lost: bool
+    is_late: bool = False
 
     @property
     def percent(self) -> int | None:
@@ -110,9 +117,19 @@ def start_run(
 
 def _set_off(run_id: int) -> None:
     if settings.REDIS_URL:
-        current_app.send_task("sites.run", kwargs={"run_id": run_id})
+        _send(run_id)
         return
     threading.Thread(target=_in_thread, args=(run_id,), name=f"run-{run_id}", daemon=True).start()
+
+
+def _send(run_id: int) -> bool:
+    """Put the run in the queue. While that cannot be reached, the next round finds the run."""
+    try:
+        current_app.send_task("sites.run", kwargs={"run_id": run_id}, retry=False)
+    except (OperationalError, OSError):
+        logger.warning("Redis does not answer: run %s waits for the next round", run_id)
+        return False
+    return True
 
 
 def _in_thread(run_id: int) -> None:
@@ -137,13 +154,16 @@ def execute_run(run_id: int) -> None:
         _end(run, RunState.CANCELLED)
     except UnableToFinish as problem:
         _end(run, RunState.FAILED, problem=str(problem))
-    except Exception:
+    except BaseException as error:
+        # Also what is no `Exception`: a library in another language, or a worker told to end.
         logger.exception("Background run %s failed", run.ref)
         problem_text = _(
             "Something broke on our side, and nothing was changed. Try again; if it happens "
             "again, pass on this reference: %(reference)s."
         ) % {"reference": run.ref}
         _end(run, RunState.FAILED, problem=problem_text)
+        if isinstance(error, SystemExit | KeyboardInterrupt):
+            raise
     else:
         _end(run, RunState.DONE, result=result)
 
@@ -154,23 +174,82 @@ def _end(run: Run, state: RunState, *, result: Any = None, problem: str = "") ->
     run.save(update_fields=["state", "result", "problem", "ended_at"])
 
 
-def cancel_run(*, run: Run) -> None:
-    """Ask a run to stop. One that waits stops at once, one that works at its next word."""
-    cache.set(_cancel_key(run.ref), True, KEEP_PROGRESS_S)
-    Run.objects.filter(pk=run.pk, state=RunState.WAITING).update(
-        state=RunState.CANCELLED, ended_at=timezone.now()
+def cancel_run(*, run: Run, at: datetime) -> None:
+    """Ask a run to stop. One that waits or is lost stops at once, one that works at its next word.
+
+    A process that was only slow, and finishes after all, says so in the end: that is the truth.
+    """
+    _note(_cancel_key(run.ref), True)
+    waiting = Run.objects.filter(pk=run.pk, state=RunState.WAITING)
+    if not waiting.update(state=RunState.CANCELLED, ended_at=at):
+        run.refresh_from_db()
+        if watch_run(run=run, at=at).is_lost:
+            _end_lost(run, RunState.CANCELLED, at)
+
+
+def pick_up_runs(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+    """Set off what has waited too long, and end what went silent: its process is gone.
+
+    Returns:
+        How many runs were set off, and how many were ended.
+    """
+    done = {"set off": 0, "ended": 0}
+    for run in Run.objects.unfinished().order_by("pk"):
+        seen = watch_run(run=run, at=at)
+        if seen.is_late and settings.REDIS_URL:
+            done["set off"] += _send(run.pk)
+        elif seen.is_late:
+            # Without a queue there is no other process to do it.
+            execute_run(run.pk)
+            done["set off"] += 1
+        elif seen.is_lost:
+            done["ended"] += _end_lost(run, RunState.FAILED, at)
+        go_on()
+    return done
+
+
+def _end_lost(run: Run, state: RunState, at: datetime) -> int:
+    words = _(
+        "This went silent: the process that did it is gone. Do it again: what it had finished "
+        "before that is kept."
     )
+    mine = Run.objects.filter(pk=run.pk, state=RunState.RUNNING, started_at=run.started_at)
+    return mine.update(state=state, problem=words, ended_at=at)
 
 
 def watch_run(*, run: Run, at: datetime) -> Watched:
     """Return the progress of a run as last reported."""
-    told = cache.get(_progress_key(run.ref)) or {}
+    told = _noted(_progress_key(run.ref)) or {}
     # It may have waited long in the queue, reported nothing yet, and only just been started.
     known = [run.asked_at.timestamp(), told.get("at", 0.0)]
     last = max([*known, run.started_at.timestamp()] if run.started_at else known)
-    silent_for = timedelta(seconds=at.timestamp() - last)
-    is_lost = run.state == RunState.RUNNING and silent_for > timedelta(seconds=SILENT_FOR_S)
-    return Watched(told.get("text", ""), told.get("done", 0), told.get("total", 0), is_lost)
+    silent_s = at.timestamp() - last
+    is_lost = run.state == RunState.RUNNING and silent_s > SILENT_FOR_S
+    is_late = run.state == RunState.WAITING and silent_s > LATE_AFTER_S
+    return Watched(
+        told.get("text", ""), told.get("done", 0), told.get("total", 0), is_lost, is_late
+    )
+
+
+def is_under_way(*, run: Run, at: datetime) -> bool:
+    """Return whether a run waits or works; one that is lost does neither."""
+    unfinished = run.state in (RunState.WAITING, RunState.RUNNING)
+    return unfinished and not watch_run(run=run, at=at).is_lost
+
+
+def _note(key: str, value: Any) -> None:
+    """Write to the cache. Without it nobody sees progress, but the work is done."""
+    try:
+        cache.set(key, value, KEEP_PROGRESS_S)
+    except (RedisError, OSError):
+        logger.warning("The cache does not answer: %s is not kept", key)
+
+
+def _noted(key: str) -> Any:
+    try:
+        return cache.get(key)
+    except (RedisError, OSError):
+        return None
 
 
 def _progress_key(ref: str) -> str:

@@ -2,13 +2,17 @@
 
 import logging
 import secrets
+import sys
 
+from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 logger = logging.getLogger(__name__)
+
+TRY_AGAIN_S = 30
 
 
 def _answer(request: HttpRequest, *, status: int, title: str, next_step: str) -> HttpResponse:
@@ -79,6 +83,8 @@ def broken(request: HttpRequest) -> HttpResponse:
 
     It asks nobody who the user is: the database may be what broke.
     """
+    if isinstance(sys.exception(), OperationalError | InterfaceError):
+        return _unavailable(request)
     reference = secrets.token_hex(4)
     logger.error("A page failed; reference %s", reference)
     context = {
@@ -87,3 +93,15 @@ def broken(request: HttpRequest) -> HttpResponse:
         "reference": reference,
     }
     return HttpResponse(render_to_string(_template(request), context), status=500)
+
+
+def _unavailable(request: HttpRequest) -> HttpResponse:
+    """503: the database does not answer; nobody has to look the request up."""
+    context = {
+        "title": _("The database does not answer."),
+        "next_step": _("Nothing was half-written. Wait %(n)s seconds, then try again.")
+        % {"n": TRY_AGAIN_S},
+    }
+    response = HttpResponse(render_to_string(_template(request), context), status=503)
+    response.headers["Retry-After"] = str(TRY_AGAIN_S)
+    return response

@@ -89,3 +89,12 @@ def test_the_lock_file_stays_out_and_every_version_is_held_in_the_project_file()
 @pytest.mark.django_db
 def test_no_migration_is_missing() -> None:
     call_command("makemigrations", check=True, dry_run=True, verbosity=0)
+
+
+def test_the_version_is_that_of_readmes_newest_change() -> None:
+    newest = re.search(
+        r"^## Changes\n\n- \*\*([\d.]+)\*\*", (CHECKOUT / "README.md").read_text(), re.M
+    )
+    assert newest
+    project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text())["project"]
+    assert f"{newest[1]}.0".startswith(project["version"])

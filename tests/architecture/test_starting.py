@@ -24,6 +24,7 @@ NAMES = (
     "REJOIN_DEMO",
     "REJOIN_STATE",
     "SECRET_KEY",
+    "TRUSTED_PROXIES",
 )
 PRODUCTION = {"ALLOWED_HOSTS": "water.example.org", "SECRET_KEY": STRONG}
 
@@ -164,3 +165,21 @@ def test_no_address_of_the_suite_is_the_demos() -> None:
 @pytest.mark.usefixtures("collected_static")
 def test_outside_the_demo_its_sign_in_is_nowhere() -> None:
     assert Client().post("/demo/sign-in/", {"role": "owner"}).status_code == 404
+
+
+@pytest.mark.parametrize(("given", "read"), [("", 0), ("0", 0), ("1", 1), ("9", 9)])
+def test_trusted_proxies_are_a_whole_number(
+    given: str, read: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if given:
+        _set(monkeypatch, TRUSTED_PROXIES=given)
+    assert read_environment().trusted_proxies == read
+
+
+@pytest.mark.parametrize("given", ["-1", "10", "yes", "1.5", "127.0.0.1"])
+def test_another_number_of_proxies_stops_the_start(
+    given: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _set(monkeypatch, TRUSTED_PROXIES=given)
+    with pytest.raises(ImproperlyConfigured, match="TRUSTED_PROXIES"):
+        read_environment()

@@ -27,14 +27,14 @@ START = """(cases) => {
 }"""
 
 
-def open_engine(page: Page) -> None:
+def open_engine(page: Page, folder: Path = FOLDER) -> None:
     """Open an empty page that can import the engine's scripts."""
 
     def answer(route: Route) -> None:
         name = route.request.url.removeprefix(ADDRESS)
         is_script = name.endswith(".js")
         route.fulfill(
-            body=(FOLDER / name).read_text() if is_script else "<!doctype html>",
+            body=(folder / name).read_text() if is_script else "<!doctype html>",
             content_type="text/javascript" if is_script else "text/html",
         )
 

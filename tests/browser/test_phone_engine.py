@@ -226,3 +226,26 @@ def test_scripts_import_each_other_by_hashed_names(page: Page, site_url: str) ->
     assert {each for each in asked if "/faults/locating/" in each} == wanted
     for url in others:
         assert url in phone_engine_preload()
+
+
+def test_a_plan_is_worked_out_again_when_anything_of_the_search_changes(page: Page) -> None:
+    open_engine(page, folder=FOLDER.parent)
+    search = a_search()
+    split = deepcopy(search)
+    split["line"]["legs"][0]["length_ft"] /= 2
+    numbers = {**search, "assumed": {"walk_ft_per_min": 20.0}}
+    stand = random_stand(np.random.default_rng(3), search)
+    first, again, after, slow = page.evaluate(
+        """async ([searches, stand]) => {
+          const plan = await import("/sheet/plan.js");
+          await new Promise((then) => plan.load(then));
+          return searches.map((each) => {
+            const found = plan.planFor(each, stand);
+            return [...found.belief.legs, ...found.options.map((option) => option.minutes)];
+          });
+        }""",
+        [[search, search, split, numbers], stand],
+    )
+    assert first == again
+    assert first != after
+    assert first != slow

@@ -1,6 +1,8 @@
 """The product as gunicorn serves it, in a process group of its own."""
 
 import os
+import re
+import shlex
 import subprocess
 import sys
 import urllib.error
@@ -13,11 +15,20 @@ from tests.services_real.needs import NotReady, ended_with_us, free_port, wait_u
 from tests.services_real.worker import CHECKOUT, Worker
 
 
+def readme_arguments() -> list[str]:
+    """Return what README's one gunicorn command is given."""
+    told = re.findall(
+        r"^uv run --no-dev gunicorn (.+)$", (CHECKOUT / "README.md").read_text(), re.M
+    )
+    (arguments,) = told
+    return shlex.split(arguments, comments=True)
+
+
 @contextmanager
 def gunicorn(env: Mapping[str, str], log: Path) -> Iterator[str]:
-    """Start gunicorn as README says and yield its address once it answers."""
+    """Start gunicorn by README's own line and yield its address once it answers."""
     port = free_port()
-    command = [sys.executable, "-m", "gunicorn", "sites.project.wsgi", "--workers", "1"]
+    command = [sys.executable, "-m", "gunicorn", *readme_arguments()]
     with log.open("ab") as out:
         process = subprocess.Popen(
             [*command, "--bind", f"127.0.0.1:{port}"],
@@ -30,7 +41,7 @@ def gunicorn(env: Mapping[str, str], log: Path) -> Iterator[str]:
     running, url = Worker(process, log), f"http://127.0.0.1:{port}"
     try:
         with ended_with_us(["kill", "-9", "--", f"-{process.pid}"], log):
-            wait_until(lambda: _answers(running, url), what="gunicorn", seconds=40)
+            wait_until(lambda: _answers(running, url), what="gunicorn", seconds=120)
             yield url
     finally:
         if process.poll() is None:

@@ -8,7 +8,14 @@ import pytest
 from django.utils import timezone
 
 from sites.models import Client, Run, RunState
-from sites.services.runs import SILENT_FOR_S, Watched, cancel_run, start_run, watch_run
+from sites.services.runs import (
+    SILENT_FOR_S,
+    Watched,
+    cancel_run,
+    pick_up_runs,
+    start_run,
+    watch_run,
+)
 from tests.services_real.needs import wait_until
 from tests.services_real.worker import Worker
 
@@ -84,7 +91,7 @@ def test_cancel_reaches_the_worker_and_undoes_the_transaction(
     celery_worker(**surroundings)
     run = start("write_slowly", name="cancelled", steps=LONG)
     wait_until(lambda: in_mid_run(run), what="Progress")
-    cancel_run(run=run)
+    cancel_run(run=run, at=timezone.now())
     wait_until(lambda: state(run) == RunState.CANCELLED, what="Cancel", seconds=5)
     assert not Client.objects.exists()
 
@@ -127,6 +134,25 @@ def test_a_run_whose_child_process_is_killed_is_handed_back_and_not_done_twice(
     assert not Client.objects.exists()
     assert watched(run, later_s=SILENT_FOR_S + 1).is_lost
     assert Run.objects.filter(service=run.service).count() == 1
+
+
+def test_a_run_of_a_killed_worker_is_ended_and_one_of_a_lost_queue_is_done(
+    surroundings: Surroundings, celery_worker: StartWorker
+) -> None:
+    import redis
+
+    worker = celery_worker(**surroundings)
+    lost = start("write_slowly", name="lost", steps=LONG)
+    wait_until(lambda: in_mid_run(lost), what="Progress")
+    worker.kill()
+    waiting = start("add_up", numbers=[1])
+    redis.Redis.from_url(surroundings["REDIS_URL"]).flushall()
+    celery_worker(**surroundings)
+    later = timezone.now() + timedelta(seconds=SILENT_FOR_S + 1)
+    assert pick_up_runs(at=later, go_on=lambda: None) == {"set off": 1, "ended": 1}
+    wait_until(lambda: state(waiting) == RunState.DONE, what="The run that was lost with Redis")
+    assert state(lost) == RunState.FAILED
+    assert not Client.objects.exists()
 
 
 def test_a_run_handed_out_twice_works_once(

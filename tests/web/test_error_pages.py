@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import SuspiciousOperation
+from django.db import OperationalError, connection
 from django.http import HttpRequest, HttpResponse
 from django.test import Client
 from django.urls import path
@@ -176,3 +177,33 @@ def test_after_signing_in_again_the_page_that_was_open_comes_back_and_not_its_pa
 def test_a_host_that_is_not_ours_is_refused() -> None:
     answer = Client(raise_request_exception=False).get("/", headers={"host": "elsewhere.example"})
     assert answer.status_code == 400
+
+
+@pytest.mark.parametrize("address", ["/", "/account/", "/healthz"])
+def test_a_database_that_is_down_is_503_and_one_line_in_the_log(
+    address: str, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    browser = signed_in(make.user(Role.OWNER))
+    browser.raise_request_exception = False
+
+    def refuse(*args: Any) -> None:
+        raise OperationalError("connection refused\n  Is the server running?")
+
+    with connection.execute_wrapper(refuse):
+        answer = browser.get(address)
+    assert answer.status_code == 503
+    if address == "/healthz":
+        return
+    assert int(answer.headers["Retry-After"]) > 0
+    assert "The database does not answer." in answer.content.decode()
+    (told,) = [each for each in caplog.records if each.name == "django.request"]
+    words = "connection refused Is the server running?"
+    assert told.getMessage() == f"Service Unavailable: {address}: {words}"
+    assert told.exc_info is None
+
+
+def test_another_failure_keeps_its_traceback(caplog: pytest.LogCaptureFixture) -> None:
+    browser = Client(raise_request_exception=False)
+    assert browser.get("/break-down/").status_code == 500
+    (told,) = [each for each in caplog.records if each.name == "django.request"]
+    assert told.exc_info

@@ -1,8 +1,15 @@
 """Rate limits stop a user or address that sends too many requests, and no other."""
 
+from typing import Any
+
 import pytest
-from django.test import Client
+from django.http import HttpRequest, HttpResponse
+from django.test import Client, RequestFactory
 from django.urls import reverse
+
+from sites.engines.roles import Role
+from sites.middleware import ProxyMiddleware
+from tests import make
 
 pytestmark = pytest.mark.django_db
 
@@ -42,3 +49,50 @@ def test_the_answer_inside_htmx_is_a_fragment(client: Client) -> None:
     answer = client.post(address, {"email": "a@example.org"}, headers={"hx-request": "true"})
     assert answer.status_code == 429
     assert b"<html" not in answer.content
+
+
+@pytest.mark.parametrize(
+    ("proxies", "forwarded", "counted"),
+    [
+        (0, "198.51.100.7", "10.0.0.1"),
+        (1, "198.51.100.7", "198.51.100.7"),
+        (1, "203.0.113.9, 198.51.100.7", "198.51.100.7"),
+        (2, "203.0.113.9, 198.51.100.7", "203.0.113.9"),
+        (2, "192.0.2.1, 203.0.113.9, 198.51.100.7", "203.0.113.9"),
+        (2, "198.51.100.7", "10.0.0.1"),
+        (1, "", "10.0.0.1"),
+        (1, "unknown", "10.0.0.1"),
+        (1, "198.51.100.7, not an address", "10.0.0.1"),
+        (1, "2001:DB8::0:1", "2001:db8::1"),
+    ],
+)
+def test_the_address_is_the_one_that_our_outermost_proxy_saw(
+    proxies: int, forwarded: str, counted: str, settings: Any, rf: RequestFactory
+) -> None:
+    settings.TRUSTED_PROXIES = proxies
+    seen: list[str] = []
+
+    def page(request: HttpRequest) -> HttpResponse:
+        seen.append(request.META["REMOTE_ADDR"])
+        return HttpResponse()
+
+    ProxyMiddleware(page)(rf.get("/", REMOTE_ADDR="10.0.0.1", HTTP_X_FORWARDED_FOR=forwarded))
+    assert seen == [counted]
+
+
+def test_a_name_is_locked_for_the_sender_of_wrong_passwords_and_for_nobody_else(
+    client: Client, settings: Any
+) -> None:
+    settings.TRUSTED_PROXIES = 1
+    user = make.user(Role.DISPATCHER)
+    user.set_password("right password 77")
+    user.save()
+    address = reverse("sites:sign_in")
+
+    def sign_in(password: str, sender: str) -> int:
+        given = {"username": user.username, "password": password}
+        return client.post(address, given, headers={"x-forwarded-for": sender}).status_code
+
+    assert [sign_in("wrong", "192.0.2.6") for _ in range(6)][-1] == 429
+    assert sign_in("right password 77", "192.0.2.6") == 429
+    assert sign_in("right password 77", "192.0.2.7") == 302

@@ -1,11 +1,14 @@
 """The pages of loading, from the files to what was loaded."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from sites.engines.roles import Role
 from sites.models import Run, Station, Upload, User
@@ -186,3 +189,65 @@ def test_no_file_is_an_error_on_the_form(loader: User) -> None:
     response = browser(loader).post(reverse("faults:load"), {})
     assert response.status_code == 422
     assert "Choose at least one file." in response.content.decode()
+
+
+def test_files_brought_while_redis_is_down_are_kept_and_wait(
+    loader: User,
+    settings: Any,
+    monkeypatch: pytest.MonkeyPatch,
+    django_capture_on_commit_callbacks: Any,
+) -> None:
+    monkeypatch.undo()
+    settings.REDIS_URL = "redis://127.0.0.1:1/0"
+    settings.CACHES = {
+        "default": {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": settings.REDIS_URL,
+        }
+    }
+    upload = bring(loader, django_capture_on_commit_callbacks)
+    Run.objects.update(asked_at=timezone.now() - timedelta(seconds=61))
+    shown = browser(loader).get(page(upload))
+    assert shown.status_code == 200
+    assert "does not answer yet" in shown.content.decode()
+
+
+def test_a_load_whose_worker_died_can_be_stopped_and_looked_at_again(
+    loader: User, django_capture_on_commit_callbacks: Any
+) -> None:
+    run = django_capture_on_commit_callbacks
+    upload = bring(loader, run)
+    digest = upload.preview_run.result["digest"] if upload.preview_run else ""
+    with run():
+        browser(loader).post(page(upload, "load_confirm"), {"digest": digest})
+    long_ago = timezone.now() - timedelta(hours=1)
+    Run.objects.filter(state="waiting").update(state="running", started_at=long_ago)
+    Run.objects.update(asked_at=long_ago)
+    cache.clear()
+    assert "went silent" in browser(loader).get(page(upload)).content.decode()
+    shown = send(loader, run, upload, "load_cancel")
+    assert "The load did not finish." in shown.content.decode()
+    assert "Ready to load" in send(loader, run, upload, "load_again").content.decode()
+
+
+def test_looking_again_twice_starts_one_run(
+    loader: User, django_capture_on_commit_callbacks: Any
+) -> None:
+    run = django_capture_on_commit_callbacks
+    upload = bring(loader, run)
+    with run():
+        for _ in range(2):
+            browser(loader).post(page(upload, "load_again"))
+    assert Run.objects.filter(state="waiting").count() == 1
+
+
+def test_confirming_twice_starts_one_run(
+    loader: User, django_capture_on_commit_callbacks: Any
+) -> None:
+    run = django_capture_on_commit_callbacks
+    upload = bring(loader, run)
+    digest = upload.preview_run.result["digest"] if upload.preview_run else ""
+    with run():
+        for _ in range(2):
+            browser(loader).post(page(upload, "load_confirm"), {"digest": digest})
+    assert Run.objects.filter(state="waiting").count() == 1

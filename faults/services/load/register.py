@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.services.keeping_waits import touch, waits_kept
 from faults.services.load import breaks, faults, readings
+from sites.engines.files.raw import RawSheet
 from sites.models import Property, User
 from sites.services.load.applying import apply_load
 from sites.services.load.book import Scope
@@ -18,7 +19,6 @@ from sites.services.load.collecting import fewer_collections
 from sites.services.load.files import RegisterFile, read_files
 from sites.services.load.planning import Load, plan_load
 from sites.services.load.preview import Preview
-from sites.services.load.raw import RawSheet
 from sites.services.load.recognise import Answers
 from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
 from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
@@ -62,7 +62,7 @@ def check_register(
     progress = progress or Silent()
     progress.say(_("Opening the files"))
     with fewer_collections():
-        sheets = read_files(list(files))
+        sheets = read_files(list(files), progress)
         return _plan(sheets, files, answers, today, by_user_id, progress)[1]
 
 
@@ -100,7 +100,7 @@ def _load(
     digest: str,
     progress: Progress,
 ) -> Preview:
-    sheets = read_files(list(files))
+    sheets = read_files(list(files), progress)
     # Planned before the transaction, without a lock; again inside it only if the register changed.
     standing = standing_of(TABLES)
     load, preview = _plan(sheets, files, answers, today, by_user_id, progress)

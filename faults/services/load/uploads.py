@@ -16,7 +16,7 @@ from faults.services.load.register import UnableToLoad, check_register, load_reg
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.services.load.files import RegisterFile
 from sites.services.load.refusals import UnableToRead
-from sites.services.runs import Progress, UnableToFinish, start_run
+from sites.services.runs import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
 PREVIEW = "faults.services.load.uploads.preview_upload"
 LOAD = "faults.services.load.uploads.load_upload"
@@ -46,17 +46,22 @@ def answer_upload(*, upload: Upload, answers: dict[str, Any], by: User, at: date
     """
     upload = _locked(upload)
     upload.answers = answers
+    if upload.preview_run:
+        cancel_run(run=upload.preview_run, at=at)
     _start_preview(upload, by, at)
 
 
 @transaction.atomic
 def look_again(*, upload: Upload, by: User, at: datetime) -> None:
-    """Look at the files again, as they were understood last.
+    """Look at the files again, as they were understood last; once, however often it is asked for.
 
     Raises:
         UnableToConfirm: the upload is being loaded, or was.
     """
-    _start_preview(_locked(upload), by, at)
+    upload = _locked(upload)
+    run = upload.preview_run
+    if run is None or not is_under_way(run=run, at=at):
+        _start_preview(upload, by, at)
 
 
 @transaction.atomic

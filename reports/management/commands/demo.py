@@ -1,5 +1,6 @@
 """Make the demo's database, load an invented register into it, and serve it here."""
 
+import os
 import time
 from argparse import ArgumentParser
 from pathlib import Path
@@ -39,6 +40,7 @@ class Command(BaseCommand):
         if not settings.DEMO:
             raise CommandError("Start the demo as `manage.py demo`: it needs its own settings.")
         started = time.monotonic()
+        address = self._address(options["port"])
         if options["fresh"]:
             self._start_over(sure=options["yes"])
         migrate_or_copy()
@@ -52,7 +54,7 @@ class Command(BaseCommand):
         self._print_summary()
         self.stdout.write(f"Ready after {time.monotonic() - started:.0f} s.")
         if not options["no_serve"]:
-            self._serve(options["port"])
+            self._serve(address, options["port"])
 
     def _start_over(self, *, sure: bool) -> None:
         if not sure:
@@ -81,7 +83,13 @@ class Command(BaseCommand):
         for line in off_central_lines(manager, today=timezone.localdate()):
             self.stdout.write(line)
 
-    def _serve(self, port: int) -> None:
-        address = f"http://127.0.0.1:{port}/"
+    def _address(self, port: int) -> str:
+        """Calendars and mails lead back to the port that is served, unless SITE_URL is set."""
+        address = f"http://127.0.0.1:{port}"
+        if not os.environ.get("SITE_URL"):
+            settings.SITE_URL = address
+        return f"{address}/"
+
+    def _serve(self, address: str, port: int) -> None:
         self.stdout.write(f"Open {address} and choose who you are. Ctrl+C stops it.")
         call_command("runserver", f"127.0.0.1:{port}", use_reloader=False, verbosity=0)

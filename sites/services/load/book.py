@@ -119,6 +119,20 @@ class Book:
                 names.setdefault(same_name(place.name), []).append(place)
         return names
 
+    def called(self, name: str) -> list[Property]:
+        """Return the properties, also planned ones, whose code or full name this is."""
+        name = same_name(name)
+        by_code = self.properties.find(name)
+        by_name = self.property_names.get(name, [])
+        return [*([by_code] if by_code and by_code not in by_name else []), *by_name]
+
+    def keep_called(self, place: Property, name: str) -> None:
+        """Let rows further down find a property by the name that this row gives it."""
+        if place.name and place not in (
+            known := self.property_names.setdefault(same_name(name), [])
+        ):
+            known.append(place)
+
     @cached_property
     def touched(self) -> dict[int, Property]:
         """The properties that the files name, by primary key."""

@@ -4,18 +4,17 @@ import re
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.services.load.defused import undefuse
 from sites.services.load.measures import Dimension, number_part, plain_unit, read_measure
 from sites.services.load.numbers import COMMA, POINT, decimal_mark, read_number, tidy
 from sites.services.load.refusals import Unreadable
 from sites.services.load.words import as_kept
-
-Cell = str | int | float | bool | date | datetime | time | timedelta
 
 _PLAIN = Dimension("", "", "")
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.services.load.columns import Cell, Column, Manner, plain_text
+from sites.engines.files.raw import Cell
+from sites.services.load.columns import Column, Manner, plain_text
 from sites.services.load.days import DMY, MDY, Unsettled, Window, order_shown, read_window
 from sites.services.load.refusals import Unreadable
 

@@ -1,16 +1,27 @@
 """Bytes of a file in, raw sheets out, or a refusal in words."""
 
-import io
-import zipfile
-import zlib
-from dataclasses import dataclass
-from pathlib import PurePath
+import json
+import logging
+import subprocess
+import sys
+from dataclasses import asdict, dataclass
 
-from sites.services.load.delimited import read_delimited
-from sites.services.load.raw import RawSheet
+from django.conf import settings
+from django.utils.translation import gettext as _
+
+from sites.engines.files.limits import Limits, Unfit
+from sites.engines.files.plain import taken_in
+from sites.engines.files.raw import RawSheet
+from sites.engines.files.reading import OLE, ZIP, read_bytes
 from sites.services.load.refusals import UnableToRead
-from sites.services.load.refuse import OLE, ZIP, damaged, refuse_unfit
-from sites.services.load.workbooks import read_workbook
+from sites.services.load.refuse import in_words, refuse_unfit
+from sites.services.runs import Progress, Silent
+
+logger = logging.getLogger(__name__)
+
+# Text never grows while it is read: starting a process for a short one would cost more.
+HARMLESS_TEXT_BYTES = 1024 * 1024
+READER = "sites.engines.files"
 
 
 @dataclass(frozen=True)
@@ -21,13 +32,16 @@ class RegisterFile:
     content: bytes
 
 
-def read_files(files: list[RegisterFile]) -> list[RawSheet]:
+def read_files(files: list[RegisterFile], progress: Progress | None = None) -> list[RawSheet]:
     """Return all sheets of all files, each under a name of its own.
 
     Raises:
         UnableToRead: a file cannot be read; the message names it.
     """
-    sheets = [sheet for file in files for sheet in _read_named(file)]
+    progress, sheets = progress or Silent(), []
+    for file in files:
+        progress.say(_("Opening %(filename)s") % {"filename": file.filename})
+        sheets += _read_named(file)
     seen: dict[str, int] = {}
     for sheet in sheets:
         seen[sheet.name] = seen.get(sheet.name, 0) + 1
@@ -40,28 +54,38 @@ def read_files(files: list[RegisterFile]) -> list[RawSheet]:
 def read_file(file: RegisterFile) -> list[RawSheet]:
     """Return the sheets of one file; raises `UnableToRead`."""
     refuse_unfit(file.content)
-    if lists := _packed_lists(file.content):
-        return [sheet for each in lists for sheet in read_file(each)]
-    if file.content.startswith((OLE, ZIP)):
-        return read_workbook(filename=file.filename, content=file.content)
-    stem = PurePath(file.filename).stem
-    return [read_delimited(name=stem, filename=file.filename, content=file.content)]
-
-
-def _packed_lists(content: bytes) -> list[RegisterFile]:
-    """The .csv files of a packed folder, as exports are; any other archive is none."""
-    if not content.startswith(ZIP):
-        return []
+    limits = Limits(**settings.READING_A_FILE)
+    is_text = not file.content.startswith((OLE, ZIP))
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            names = [name for name in archive.namelist() if not name.endswith("/")]
-            if not all(name.lower().endswith(".csv") for name in names):
-                return []
-            lists = [RegisterFile(PurePath(name).name, archive.read(name)) for name in names]
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError):
-        raise UnableToRead(damaged()) from None
-    # A folder inside a folder could hold itself, and no end would be found.
-    return [] if any(each.content.startswith(ZIP) for each in lists) else lists
+        if is_text and len(file.content) <= HARMLESS_TEXT_BYTES:
+            return read_bytes(file.filename, file.content, limits)
+        return _read_apart(file, limits)
+    except Unfit as refusal:
+        raise UnableToRead(in_words(refusal.reason, refusal.facts)) from None
+
+
+def _read_apart(file: RegisterFile, limits: Limits) -> list[RawSheet]:
+    """In a process of its own, which nothing that is in the file can take us down with."""
+    head = json.dumps({"filename": file.filename, "limits": asdict(limits)}).encode()
+    try:
+        reader = subprocess.run(
+            [sys.executable, "-m", READER],
+            input=head + b"\n" + file.content,
+            capture_output=True,
+            cwd=settings.BASE_DIR,
+            timeout=limits.seconds,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise Unfit("too much") from None
+    if reader.stderr:
+        logger.warning("Reading %s: %s", file.filename, reader.stderr.decode(errors="replace"))
+    if reader.returncode < 0:
+        raise Unfit("too much")
+    try:
+        return taken_in(reader.stdout)
+    except ValueError:
+        raise Unfit("damaged") from None
 
 
 def _read_named(file: RegisterFile) -> list[RawSheet]:

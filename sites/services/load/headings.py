@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterable
 
-from sites.services.load.columns import Cell, Column, Measure, Size, plain_text
+from sites.engines.files.raw import Cell
+from sites.services.load.columns import Column, Measure, Size, plain_text
 from sites.services.load.kinds import SheetKind
 from sites.services.load.words import normal
 

@@ -5,7 +5,8 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.services.load.columns import Cell, Manner, Measure
+from sites.engines.files.raw import Cell
+from sites.services.load.columns import Manner, Measure
 from sites.services.load.day_columns import Day, Span
 from sites.services.load.days import order_shown
 from sites.services.load.measures import number_part

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import RawSheet
 from sites.models import Controller, Property, Station
 from sites.services.load.book import Book, Key, Scope, Shelf
 from sites.services.load.columns import plain_text
@@ -18,7 +19,6 @@ from sites.services.load.manners import settle_manner
 from sites.services.load.matching import rename, tell_repeated
 from sites.services.load.numbers import tidy
 from sites.services.load.preview import Digest, Preview
-from sites.services.load.raw import RawSheet
 from sites.services.load.recognise import Answers, recognise, tell_columns, unknown_report
 from sites.services.load.refs import BroughtRefs, ref_of
 from sites.services.load.rows import Row, Sheet
@@ -58,8 +58,7 @@ class Load:
 
     def system_of(self, row: Row) -> str:
         """Return the units that hold for a row: those answered, else those of its property."""
-        name = "property code" if "property code" in row.sheet.columns else "property"
-        place = self.book.property_named(row.text(name))
+        place = self.book.property_named(row.text("property code") or row.text("property"))
         return self.answers.units or (place.units if place else "US")
 
     def controller_of(self, row: Row, place: Property) -> Controller | None:

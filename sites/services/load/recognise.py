@@ -7,11 +7,11 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.services.load.columns import Cell, Manner, plain_text
+from sites.engines.files.raw import Cell, RawSheet, column_index, column_letter, is_blank
+from sites.services.load.columns import Manner, plain_text
 from sites.services.load.headings import match_row
 from sites.services.load.kinds import Kinds, SheetKind
 from sites.services.load.preview import ColumnMatch, Digest, SheetReport
-from sites.services.load.raw import RawSheet, column_letter, is_blank
 from sites.services.load.rows import Matched, Sheet
 from sites.services.load.words import normal
 
@@ -150,7 +150,7 @@ def _match(raw: RawSheet, kind: SheetKind) -> _Match | None:
 
 def _corrected(match: _Match, said: dict[str, str]) -> dict[str, tuple[int, str]]:
     """People's word goes before the match: {column letter: field, or empty for "not used"}."""
-    by_letter = {_index(letter): name for letter, name in said.items()}
+    by_letter = {column_index(letter): name for letter, name in said.items()}
     fields = {
         name: place
         for name, place in match.fields.items()
@@ -161,13 +161,6 @@ def _corrected(match: _Match, said: dict[str, str]) -> dict[str, tuple[int, str]
         if name in match.kind.by_field:
             fields[name] = kept.get(index, (index, ""))
     return fields
-
-
-def _index(letters: str) -> int:
-    index = 0
-    for letter in letters.upper():
-        index = index * 26 + ord(letter) - ord("A") + 1
-    return index - 1
 
 
 def _column_matches(

@@ -1,18 +1,13 @@
-"""What is turned away before it is opened: other kinds of files, locked ones, bombs."""
+"""What is turned away before it is opened, and the words for each reason to refuse a file."""
 
-import io
-import zipfile
+from collections.abc import Mapping
 
 from django.conf import settings
 from django.utils.translation import gettext as _
 
+from sites.engines.files.reading import OLE
 from sites.services.load.refusals import UnableToRead
 
-OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-ZIP = b"PK\x03\x04"
-LARGEST_UNPACKED_BYTES = 600 * 1024 * 1024
-LARGEST_RATIO = 200
-RATIO_FROM_BYTES = 20 * 1024 * 1024
 _LOCKED = "EncryptedPackage".encode("utf-16-le")
 
 
@@ -40,7 +35,7 @@ def _other_kinds() -> tuple[tuple[bytes, str], ...]:
 def refuse_unfit(content: bytes) -> None:
     """Raise `UnableToRead` for bytes that cannot be, or must not be, opened as a register."""
     if not content.strip(b"\xef\xbb\xbf\xff\xfe \t\r\n\x00"):
-        raise UnableToRead(_("The file is empty. Bring the one that holds the list."))
+        raise UnableToRead(in_words("empty", {}))
     _refuse_large(len(content))
     for start, kind in _other_kinds():
         if content.lstrip()[:16].startswith(start):
@@ -52,9 +47,7 @@ def refuse_unfit(content: bytes) -> None:
                 % {"kind": kind}
             )
     if content.startswith(OLE) and _LOCKED in content:
-        raise UnableToRead(_locked())
-    if content.startswith(ZIP):
-        _refuse_bomb(content)
+        raise UnableToRead(in_words("locked", {}))
 
 
 def _refuse_large(size: int) -> None:
@@ -68,38 +61,48 @@ def _refuse_large(size: int) -> None:
         )
 
 
-def _locked() -> str:
-    return _("The file is locked with a password. Save it without one and bring that file.")
+def in_words(reason: str, facts: Mapping[str, int | str]) -> str:
+    """Return what an `Unfit` of this reason means and what to do about it."""
+    size = {"size": int(facts.get("bytes", 0)) / 2**20}
+    return _reasons()[reason] % {**facts, **size}
 
 
-def _refuse_bomb(content: bytes) -> None:
-    """Look at the sizes that the archive states before a single byte is unpacked.
-
-    A file that states them falsely is stopped by the reader: zip members are cut at their
-    stated size.
-    """
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            members = archive.infolist()
-    except (zipfile.BadZipFile, ValueError):
-        raise UnableToRead(damaged()) from None
-    if any(member.flag_bits & 1 for member in members):
-        raise UnableToRead(_locked())
-    unpacked = sum(member.file_size for member in members)
-    swollen = unpacked > RATIO_FROM_BYTES and unpacked > LARGEST_RATIO * len(content)
-    if unpacked > LARGEST_UNPACKED_BYTES or swollen:
-        raise UnableToRead(
-            _(
-                "The file would unpack to %(size).0f MB and was not opened. Copy the list into a "
-                "new workbook, without formats, and bring that."
-            )
-            % {"size": unpacked / 2**20}
-        )
-
-
-def damaged() -> str:
-    """Return the words for a file that breaks off or contradicts itself."""
-    return _(
-        "The file is damaged, or is no spreadsheet. Open it in a spreadsheet program, save it "
-        "anew as .xlsx and bring that file."
-    )
+def _reasons() -> dict[str, str]:
+    return {
+        "empty": _("The file is empty. Bring the one that holds the list."),
+        "damaged": _(
+            "The file is damaged, or is no spreadsheet. Open it in a spreadsheet program, save it "
+            "anew as .xlsx and bring that file."
+        ),
+        "locked": _("The file is locked with a password. Save it without one and bring that file."),
+        "unpacked": _(
+            "The file would unpack to %(size).0f MB and was not opened. Copy the list into a "
+            "new workbook, without formats, and bring that."
+        ),
+        "no text": _(
+            "This is neither a spreadsheet nor a text file with one row a line. Save the list as "
+            ".xlsx, .ods or .csv and bring that file."
+        ),
+        "unclosed": _(
+            "A quotation mark that is opened near row %(row)d is never closed. Close it, or take "
+            "it out, and bring the file again."
+        ),
+        "long cell": _(
+            "A cell of row %(row)d holds more than %(most)d characters. Shorten it, and bring the "
+            "file again."
+        ),
+        "wide row": _(
+            "Row %(row)d has more cells than any list. Check that each row of the list is a line "
+            "of the file, and bring the file again."
+        ),
+        "far cell": _(
+            "A sheet reaches as far as cell %(cell)s. Delete what stands far from the list, or "
+            "copy the list into a new workbook, and bring that."
+        ),
+        "rows": _("The file has more than %(most)d rows. Bring it in parts."),
+        "cells": _("The file has more than %(most)d cells. Bring it in parts."),
+        "too much": _(
+            "Reading the file takes more memory or time than any list needs. Copy the list into a "
+            "new workbook, without formats, or bring it in parts."
+        ),
+    }

@@ -121,3 +121,76 @@ def test_a_run_length_that_changes_takes_the_implied_leg_with_it() -> None:
     load(sheet("our list", LIST))
     load(sheet("our list", LIST.replace("340", "360")))
     assert sorted(Leg.objects.values_list("length_ft", flat=True)) == [360.0, 410.0]
+
+
+CODES = """
+    Property code,Property,Client,Controller,Station number
+    CD1,Cedar Row,Cedar HOA,A,1
+    CD1,Cedar Row,Cedar HOA,A,2
+    WE9,Willow End,Cedar HOA,A,1
+"""
+TURNED = """
+    Property,Property code,Client,Controller,Station number
+    Cedar Row,CD1,Cedar HOA,A,1
+    Cedar Row,CD1,Cedar HOA,A,2
+    Willow End,WE9,Cedar HOA,A,1
+"""
+PLACES = "property code,property,client\nCD1,Cedar Row,Cedar HOA\n"
+
+
+def places() -> list[tuple[str, str]]:
+    return sorted(Property.objects.values_list("code", "name"))
+
+
+@pytest.mark.parametrize("text", [CODES, TURNED])
+def test_code_and_name_of_a_property_are_two_columns(text: str) -> None:
+    preview = load(sheet("our list", text))
+    assert places() == [("CD1", "Cedar Row"), ("WE9", "Willow End")]
+    assert "not used" not in words(preview)
+    assert counts(load(sheet("our list", text))) == {"our list": (0, 0, 3)}
+    load(sheet("properties", PLACES), sheet("controllers", "property code,controller\nCD1,B\n"))
+    assert places() == [("CD1", "Cedar Row"), ("WE9", "Willow End")]
+    assert Controller.objects.filter(property__code="CD1").count() == 2
+
+
+@pytest.mark.parametrize("heading", ["Property", "Property code", "Site ID"])
+def test_one_column_holds_the_code_or_the_name(heading: str) -> None:
+    load(sheet("properties", PLACES))
+    for written in ("CD1", "Cedar Row"):
+        load(sheet("our list", f"{heading},Controller,Station number\n{written},A,1\n"))
+    assert places() == [("CD1", "Cedar Row")]
+    assert Station.objects.count() == 1
+
+
+def test_a_row_without_its_code_is_found_by_the_name_that_another_row_gives() -> None:
+    load(sheet("our list", CODES.replace("CD1,Cedar Row,Cedar HOA,A,2", ",Cedar Row,,A,2")))
+    assert places() == [("CD1", "Cedar Row"), ("WE9", "Willow End")]
+    assert Station.objects.filter(controller__property__code="CD1").count() == 2
+
+
+def test_another_name_for_a_known_code_is_shown_as_a_change() -> None:
+    load(sheet("our list", CODES))
+    preview = load(sheet("our list", CODES.replace("Cedar Row", "Cedar Lane")))
+    assert changes(preview) == [("Property", "Cedar Row", "Cedar Lane")]
+    assert ("CD1", "Cedar Lane") in places()
+
+
+def test_two_names_for_one_code_are_a_problem() -> None:
+    preview = check(sheet("our list", CODES.replace("Row,Cedar HOA,A,2", "Lane,Cedar HOA,A,2")))
+    assert told(preview) == [("our list", 3, "B Property", "Cedar Lane")]
+
+
+def test_a_name_that_another_property_of_the_client_has_is_shown_as_a_possible_double() -> None:
+    load(sheet("our list", "property,client,controller,station\nCedar Row,Cedar HOA,A,1\n"))
+    for file in (sheet("properties", PLACES), sheet("our list", CODES)):
+        preview = check(file)
+        assert preview.can_load
+        assert words(preview).count("has a property Cedar Row that is called 'Cedar Row'") == 1
+    others = sheet("properties", PLACES.replace("Cedar HOA", "Another client"))
+    assert "is called" not in words(check(others))
+
+
+def test_doubles_within_one_file_are_shown_too() -> None:
+    preview = check(sheet("properties", PLACES + "CD2,Cedar Row,Cedar HOA\nX,CD1,Cedar HOA\n"))
+    assert words(preview).count("has a property CD1 that is called 'Cedar Row'") == 1
+    assert words(preview).count("has a property CD1 that is called 'CD1'") == 1

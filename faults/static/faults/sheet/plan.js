@@ -22,7 +22,8 @@ const known = new Map();
  */
 export function planFor(search, stand) {
   if (!engine) return null;
-  const key = JSON.stringify([search.station, search.readings, search.tools, search.soil_is_dry, stand]);
+  // All of it: a leg that was split in the office changes the line and nothing else.
+  const key = JSON.stringify([search, stand]);
   if (!known.has(key)) {
     known.clear();
     known.set(key, work(search, stand));

@@ -9,9 +9,10 @@ from typing import Any
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.models import ClimateRow, Property
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Cell, Flag, Manner, Measure, Text, plain_text
+from sites.services.load.columns import Flag, Manner, Measure, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import WATER_DEPTH

@@ -6,9 +6,10 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.models import Contact, ContactRole
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Cell, Choice, Manner, Text, plain_text, words_for
+from sites.services.load.columns import Choice, Manner, Text, plain_text, words_for
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.refusals import Unreadable

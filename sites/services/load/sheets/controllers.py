@@ -6,8 +6,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.models import Central, CentralState, Controller, Property, Wiring
-from sites.services.load.columns import Cell, Choice, Manner, Measure, Whole, plain_text, words_for
+from sites.services.load.columns import Choice, Manner, Measure, Whole, plain_text, words_for
 from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import POWER, VOLTS

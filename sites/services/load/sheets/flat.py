@@ -4,6 +4,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.engines.spells import Reason
 from sites.models import (
     OFF_CENTRAL_KINDS,
@@ -14,7 +15,7 @@ from sites.models import (
     Stopgap,
     StopgapKind,
 )
-from sites.services.load.columns import Cell, Manner, Text, plain_text
+from sites.services.load.columns import Manner, Text, plain_text
 from sites.services.load.day_columns import Span
 from sites.services.load.days import Window
 from sites.services.load.kinds import SheetKind
@@ -25,7 +26,7 @@ from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, STATI
 from sites.services.load.sheets.controllers import new_controller
 from sites.services.load.sheets.implied import imply_wiring
 from sites.services.load.sheets.overlaps import settle_overlaps
-from sites.services.load.sheets.properties import client_named, new_property
+from sites.services.load.sheets.properties import client_named, new_property, tell_double
 from sites.services.load.sheets.stations import (
     AREA_COLUMN,
     FLOW_COLUMN,
@@ -63,7 +64,15 @@ class Since(Span):
 
 
 COLUMNS = (
-    Text("property", also=f"property code|{PROPERTY.also}", name=True),
+    Text(
+        "property code",
+        also="property no|property number|property id|site code|site no|site number|site id|"
+        "codigo de propiedad|codigo del sitio",
+        name=True,
+        longest=60,
+    ),
+    # Alone it may hold codes as well: the property is then found by either.
+    Text("property", also=PROPERTY.also, name=True),
     Text("client", also="customer|client name|owner|management company|cliente"),
     Text("controller", also=CONTROLLER.also, name=True, longest=60),
     STATION,
@@ -113,27 +122,63 @@ def plan(load: Load, sheet: Sheet) -> None:
 
 
 def _property(load: Load, row: Row) -> Property | None:
-    """The property of the cell; a list without that column is one property, named like it."""
-    if "property" in row.sheet.columns:
-        if not row.has("property"):
-            row.problem("property", _("Which property? Fill in its code or name."))
-            return None
-        code = row.get("property")
-        if code is None:
-            return None
-    else:
+    """The property of the row; a list without such a column is one property, named like it."""
+    code = _code(row)
+    if code is None:
+        return None
+    name = _full_name(row)
+    place = load.book.property_named(code)
+    if place is None:
+        client = _client(load, row)
+        place = new_property(load, row, code=code, client=client) if client else None
+        if place is not None and not name:
+            tell_double(load, row, place)
+    elif row.has("client") and same_name(row.get("client") or "") != same_name(place.client.name):
+        _plan_client(load, row, place)
+    if place is not None and name:
+        _plan_name(load, row, place, name)
+    return place
+
+
+def _code(row: Row) -> str | None:
+    """The code, else the name where a row or the whole list has no code."""
+    columns = [name for name in ("property code", "property") if name in row.sheet.columns]
+    if not columns:
         code = row.sheet.raw.name
         row.sheet.report.remark(
             _("There is no column for the property, so all stations go to '%(name)s'.")
             % {"name": code}
         )
-    place = load.book.property_named(code)
-    if place is None:
-        client = _client(load, row)
-        place = new_property(load, row, code=code, client=client) if client else None
-    elif row.has("client") and same_name(row.get("client") or "") != same_name(place.client.name):
-        _plan_client(load, row, place)
-    return place
+        return code
+    given = next((name for name in columns if row.has(name)), None)
+    if given is None:
+        row.problem(columns[0], _("Which property? Fill in its code or name."))
+        return None
+    code = row.get(given)
+    return None if code is None else str(code)
+
+
+def _full_name(row: Row) -> str:
+    """What the list calls the property beside its code; empty where it says no more."""
+    if not (row.has("property code") and row.has("property")):
+        return ""
+    name = row.get("property") or ""
+    return "" if same_name(name) == same_name(row.text("property code")) else name
+
+
+def _plan_name(load: Load, row: Row, place: Property, name: str) -> None:
+    """One property has one name, however many rows repeat it; a new one is told once."""
+    said: dict[int, str] = load.notes.setdefault("names in flat lists", {})
+    first = said.setdefault(id(place), name)
+    if same_name(first) != same_name(name):
+        row.problem(
+            "property",
+            _("Other rows call this property '%(name)s'. Write one name, or another code.")
+            % {"name": first},
+        )
+    elif same_name(place.name) != same_name(name):
+        load.put(row, place, "property", name, what=place.code, to="name")
+        tell_double(load, row, place)
 
 
 def _client(load: Load, row: Row) -> Client | None:

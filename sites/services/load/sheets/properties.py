@@ -8,8 +8,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.models import Client, PriceUnit, Property, Tariff, Units
-from sites.services.load.columns import Cell, Choice, Manner, Measure, Text, plain_text, words_for
+from sites.services.load.columns import Choice, Manner, Measure, Text, plain_text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import TEMPERATURE, Dimension
@@ -121,7 +122,10 @@ def plan(load: Load, sheet: Sheet) -> None:
         if not place.name and same_name(row.text("property")) == same_name(place.code):
             # A full name that says no more than the code is none.
             row.cells.pop("property")
+        old_name = place.name
         load.copy(row, place, what)
+        if known is None or place.name != old_name:
+            tell_double(load, row, place)
         _plan_tariff(load, row, place, tariffs.get(place.pk), what)
 
 
@@ -139,6 +143,25 @@ def new_property(load: Load, row: Row, *, code: str, client: Client) -> Property
     load.work.create(place)
     load.book.properties.put(place, same_name(code))
     return place
+
+
+def tell_double(load: Load, row: Row, place: Property) -> None:
+    """Remark on another property of the same client that goes by the same name."""
+    called = _called(place)
+    for other in load.book.called(called):
+        if other is not place and other.client is place.client:
+            row.remark(
+                _(
+                    "%(client)s has a property %(other)s that is called '%(name)s' as well. If "
+                    "both are one place, write the code %(other)s here."
+                )
+                % {"client": place.client.name, "other": other.code, "name": called}
+            )
+    load.book.keep_called(place, called)
+
+
+def _called(place: Property) -> str:
+    return place.name or place.code
 
 
 def client_named(load: Load, row: Row, name: str = "") -> Client | None:

@@ -6,8 +6,9 @@ from itertools import combinations
 
 from django.utils.translation import gettext as _
 
+from sites.engines.files.raw import Cell
 from sites.models import BY_CLOCK, RunBy, Schedule, Station
-from sites.services.load.columns import Cell, Choice, Manner, Measure, Text, plain_text, words_for
+from sites.services.load.columns import Choice, Manner, Measure, Text, plain_text, words_for
 from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
 from sites.services.load.measures import MINUTES

@@ -9,6 +9,8 @@ from xml.etree.ElementTree import Element
 
 from defusedxml.ElementTree import iterparse, parse
 
+from sites.engines.files.raw import column_index
+
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _TELLING = (b"<f>", b"<f ", b'hidden="1"', b'hidden="true"', b't="e"')
@@ -86,12 +88,5 @@ def _look_at_cell(element: Element, extras: Extras) -> None:
     if kind == "e" or (has_formula and no_result):
         at = _CELL.fullmatch(element.get("r") or "")
         if at:
-            place = int(at[2]) - 1, _column(at[1])
+            place = int(at[2]) - 1, column_index(at[1])
             extras.broken[place] = ERROR if kind == "e" else FORMULA
-
-
-def _column(letters: str) -> int:
-    index = 0
-    for letter in letters:
-        index = index * 26 + ord(letter) - ord("A") + 1
-    return index - 1

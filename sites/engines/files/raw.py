@@ -1,9 +1,9 @@
 """A sheet as it came out of a file, before anyone knows what it is."""
 
 from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
 
-from sites.services.load.columns import Cell
-
+Cell = str | int | float | bool | date | datetime | time | timedelta
 RawRows = list[list[Cell]]
 
 
@@ -31,6 +31,14 @@ def column_letter(index: int) -> str:
         index, rest = divmod(index - 1, 26)
         letters = chr(ord("A") + rest) + letters
     return letters
+
+
+def column_index(letters: str) -> int:
+    """Return the number of a column from its letter: A is 0, AA is 26."""
+    index = 0
+    for letter in letters.upper():
+        index = index * 26 + ord(letter) - ord("A") + 1
+    return index - 1
 
 
 def is_blank(cell: Cell) -> bool:

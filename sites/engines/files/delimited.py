@@ -6,30 +6,40 @@ import re
 from collections import Counter
 from itertools import islice
 
-from django.utils.translation import gettext as _
-
-from sites.services.load.raw import RawRows, RawSheet
-from sites.services.load.refusals import UnableToRead
+from sites.engines.files.limits import Count, Unfit
+from sites.engines.files.raw import RawRows, RawSheet
 
 DELIMITERS = ",;\t|"
 SAMPLE_ROWS = 200
 LONGEST_CELL = 131_072
+WIDEST_ROW = 16_384
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f]")
-_SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
+_SEPARATOR_LINE = re.compile(r"sep=(.)\n", re.IGNORECASE)
+_QUOTED = re.compile(r'"[^"]*"')
 
 
-def read_delimited(*, name: str, filename: str, content: bytes) -> RawSheet:
+def read_delimited(name: str, filename: str, content: bytes, count: Count) -> RawSheet:
     """Return the one sheet of a text file.
 
     Raises:
-        UnableToRead: the bytes are no text, or a quotation mark swallows the rest of the file.
+        Unfit: the bytes are no text, a quotation mark swallows the rest of the file, or it holds
+            more than is read.
     """
-    text = decode(content)
+    text = _lines_alike(decode(content))
     delimiter = ""
     if named := _SEPARATOR_LINE.match(text):
         delimiter, text = named[1], text[named.end() :]
     delimiter = delimiter or find_delimiter(text)
-    return RawSheet(name, filename, _rows(text, delimiter), delimiter=delimiter)
+    return RawSheet(name, filename, _rows(text, delimiter, count), delimiter=delimiter)
+
+
+def _lines_alike(text: str) -> str:
+    """Rows end as the file's own rows do; any other mark of a line end is part of a cell."""
+    text = text.replace("\r\n", "\n")
+    if "\r" not in text:
+        return text
+    # Old programs end rows by a lone CR, and may have other line ends inside a cell.
+    return text.replace("\r", " " if "\n" in _QUOTED.sub("", text) else "\n")
 
 
 def decode(content: bytes) -> str:
@@ -72,46 +82,42 @@ def _decoded(content: bytes, encoding: str) -> str:
     try:
         return _checked(content.decode(encoding))
     except UnicodeDecodeError:
-        raise UnableToRead(_not_text()) from None
+        raise Unfit("no text") from None
 
 
 def _checked(text: str) -> str:
     if _CONTROL.search(text):
-        raise UnableToRead(_not_text())
+        raise Unfit("no text")
     return text
 
 
-def _not_text() -> str:
-    return _(
-        "This is neither a spreadsheet nor a text file with one row a line. Save the list as "
-        ".xlsx, .ods or .csv and bring that file."
-    )
-
-
 def _evenness(text: str, delimiter: str) -> int:
-    widths = Counter(
-        len(row)
-        for row in islice(csv.reader(io.StringIO(text[:200_000]), delimiter=delimiter), SAMPLE_ROWS)
-        if any(row)
-    )
+    csv.field_size_limit(LONGEST_CELL)
+    widths: Counter[int] = Counter()
+    try:
+        for row in islice(
+            csv.reader(io.StringIO(text[:200_000]), delimiter=delimiter), SAMPLE_ROWS
+        ):
+            widths[len(row)] += any(row)
+    except csv.Error:
+        # A cell without an end. Reading all of it by any delimiter tells where.
+        return 0
     return max((width * count for width, count in widths.items() if width > 1), default=0)
 
 
-def _rows(text: str, delimiter: str) -> RawRows:
+def _rows(text: str, delimiter: str, count: Count) -> RawRows:
     csv.field_size_limit(LONGEST_CELL)
     rows: RawRows = []
+    reader = csv.reader(io.StringIO(text), delimiter=delimiter)
     try:
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter):
+        for row in reader:
+            count.add(len(row))
             rows.append(list(row))
+            if len(row) > WIDEST_ROW:
+                raise Unfit("wide row", row=len(rows))
             if any(cell.count("\n") > 60 for cell in row):
-                raise UnableToRead(_unclosed(len(rows)))
+                raise Unfit("unclosed", row=len(rows))
     except csv.Error:
-        raise UnableToRead(_unclosed(len(rows) + 1)) from None
+        reason = "unclosed" if '"' in text else "long cell"
+        raise Unfit(reason, row=len(rows) + 1, most=LONGEST_CELL) from None
     return rows
-
-
-def _unclosed(row: int) -> str:
-    return _(
-        "A quotation mark that is opened near row %(row)d is never closed. Close it, or take it "
-        "out, and bring the file again."
-    ) % {"row": row}
