@@ -149,3 +149,16 @@ def test_every_clash_is_about_a_job_that_was_given(jobs: list[JobAt]) -> None:
     for clash in clashes(jobs, CREWS, today=TODAY):
         assert clash.key in keys
         assert clash.other is None or clash.other in keys - {clash.key}
+
+
+@pytest.mark.parametrize(("there", "clashing"), [(2, True), (3, False), (4, False)])
+def test_a_skill_that_is_lacking_is_named_with_the_one_that_is_there(
+    there: int, clashing: bool
+) -> None:
+    found = clashes([job(skill=3)], [replace(CREW, skill=there)], today=TODAY)
+    assert [(one.needed, one.there) for one in found] == ([(3, there)] if clashing else [])
+
+
+def test_a_job_without_a_start_has_no_end() -> None:
+    assert job(start=None).end is None
+    assert job(start=0, minutes=60).end == 60

@@ -51,6 +51,7 @@ class Visit:
     readiness: Readiness
     prompts: Sequence[PromptLine]
     last_ohms: dict[int, Reading]
+    lacks_to_start: str = ""
 
 
 def local_law() -> str:
@@ -69,6 +70,10 @@ def before(visit: Visit) -> Plain:
         for each in visit.readiness.lines
         if each.state.value != "not needed"
     ]
+    start = form("start", _("Start the visit"), _("Start"), [], states=["planned"])
+    if visit.lacks_to_start:
+        who = {"name": _("Who goes"), "state": "not-ready", "word": _("not ready")}
+        ready.insert(0, {**who, "words": visit.lacks_to_start})
     take = {
         "transmitter": _("transmitter of the wire tracer"),
         "receiver": _("receiver"),
@@ -97,7 +102,7 @@ def before(visit: Visit) -> Plain:
         ],
         lists=[checklist("before you go", _("Take along"), take)],
         forms=[
-            form("start", _("Start the visit"), _("Start"), [], states=["planned"]),
+            *([] if visit.lacks_to_start else [start]),
             form("vehicle", _("On the vehicle"), _("Note it"), load),
             form("soil", _("Is the soil wet enough for a stake?"), _("Keep this depth"), rod),
             _hold(),
