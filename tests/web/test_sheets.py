@@ -22,8 +22,8 @@ pytestmark = pytest.mark.django_db
 ITEMS = "/sheet/items/"
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
-# what was sent before.
-QUERIES = 33
+# what was sent before; earlier visits, their people and the limit; who may start.
+QUERIES = 37
 
 
 @pytest.fixture
@@ -136,7 +136,12 @@ def test_a_metric_property_is_asked_in_metres(tessa: User, ours: Corner) -> None
 def test_the_authority_is_told_in_minutes(tessa: User, ours: Corner) -> None:
     make.authority(property=ours.property)
     data = signed_in(tessa).get(f"/jobs/{job_on(tessa, ours).ref}/sheet/data/").json()
-    assert data["authority"] == {"minutes": 120, "by": "the board"}
+    assert data["authority"] == {
+        "left_man_min": 120,
+        "people": 1,
+        "amount": "",
+        "by": "the board",
+    }
 
 
 def test_what_a_phone_sends_is_answered_thing_by_thing(tessa: User, ours: Corner) -> None:
