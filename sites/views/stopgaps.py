@@ -203,6 +203,8 @@ def station_main_valve(request: SignedInRequest, ref: str) -> HttpResponse:
     if one.depends_on is None:  # nothing to say: it depends on no other
         return redirect("reports:station", one.ref)
     own = standing_behind([one.pk])
+    if not own:  # its clock runs on, and opens the master valve with it
+        return redirect("reports:station", one.ref)
     others = open_behind_the_same_main(one)
     initial = {"main_valve": own[0].main_valve if own else ""}
     form = MainValveForm(request.POST or None, own=own, others=others, initial=initial)

@@ -240,3 +240,12 @@ def test_how_it_opens_is_said_for_all_behind_it_at_once(cast: Cast, ours: Corner
 def test_a_station_without_a_main_leads_back_to_itself(cast: Cast, ours: Corner) -> None:
     answer = signed_in(cast.technician).get(at("station_main_valve", ours.off_central))
     assert answer.headers["Location"] == f"/stations/{ours.off_central.ref}/"
+
+
+def test_a_station_that_nothing_runs_instead_of_central_has_no_answer_to_give(
+    cast: Cast, ours: Corner
+) -> None:
+    behind_a_main(ours)
+    ours.off_central.stopgaps.update(kind="shut off")
+    answer = signed_in(cast.technician).get(at("station_main_valve", ours.off_central))
+    assert answer.headers["Location"] == f"/stations/{ours.off_central.ref}/"
