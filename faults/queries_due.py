@@ -5,11 +5,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 from django.utils import timezone
 
 from faults.access import follow_ups_for
-from faults.models import CrewMember, FollowUp, FollowUpState
+from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
 from faults.models.followup import FollowUpQuerySet
 from sites.engines.roles import Action
 from sites.models import Property, User
@@ -110,6 +110,44 @@ def properties_with_open(user: User) -> QuerySet[Property]:
 def handled_by(user: User) -> FollowUpQuerySet:
     """Return the follow-ups that the user may do, move and reassign."""
     return follow_ups_for(user, Action.HANDLE_FOLLOW_UPS).select_related(*SHOWN_WITH)
+
+
+# What a line of this kind asks for beside ticking it off.
+ALSO_NEEDS = {
+    FollowUpKind.CHASE_CLIENT: Action.ASK_CLIENT,
+    FollowUpKind.NOTICE_CLEAR: Action.GIVE_NOTICE,
+    FollowUpKind.NOTICE_RUNS_OUT: Action.GIVE_NOTICE,
+}
+
+
+def doable_by(user: User) -> FollowUpQuerySet:
+    """Return the follow-ups that the user may handle and may do what they ask for."""
+    rows = handled_by(user)
+    for kind, action in ALSO_NEEDS.items():
+        may_not = ~Q(pk__in=follow_ups_for(user, action).order_by().values("pk"))
+        rows = rows.exclude(Q(kind=kind) & may_not)
+    return rows
+
+
+@dataclass(frozen=True)
+class Heap:
+    """Alike lines at one property: how many, the oldest day, and the one where it is one."""
+
+    code: str
+    kind: str
+    count: int
+    since: date
+    only: int
+
+
+def heaps_of(rows: QuerySet[FollowUp]) -> list[Heap]:
+    """Return the rows as one heap for each property and kind, the oldest first."""
+    grouped = rows.order_by().values("property", "property__code", "kind")
+    counted = grouped.annotate(n=Count("pk"), since=Min("due_on"), only=Min("pk"))
+    return [
+        Heap(each["property__code"], each["kind"], each["n"], each["since"], each["only"])
+        for each in counted.order_by("since", "property__code", "kind", "property")
+    ]
 
 
 def crews_of(user: User, *, today: date) -> list[int]:

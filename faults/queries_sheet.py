@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from faults.access import jobs_for
-from faults.models import CrewMember, Job, JobState, SheetItem
+from faults.models import Assignment, CrewMember, Job, JobState, SheetItem
 from sites.engines.roles import Action
 from sites.models import User
 
@@ -14,12 +14,20 @@ MOST_TO_SETTLE = 100
 
 
 def sheets_of(user: User, *, today: date) -> list[Job]:
-    """Return the visits of the user's crew today and tomorrow, and those still under way."""
+    """Return the visits of the user's crew today and tomorrow, and those still under way.
+
+    With them those that no crew has, of faults that are assigned to the user.
+    """
     with_it = CrewMember.objects.filter(user=user, crew=OuterRef("crew")).filter(
         Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day")), from_on__lte=OuterRef("day")
     )
-    soon = Q(day__in=[today, today + timedelta(days=1)])
-    rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(with_it))
+    tomorrow = today + timedelta(days=1)
+    assigned = Assignment.objects.filter(user=user, fault=OuterRef("fault")).filter(
+        Q(to_on__isnull=True) | Q(to_on__gt=today), from_on__lte=tomorrow
+    )
+    alone = Q(crew__isnull=True) & Exists(assigned)
+    soon = Q(day__in=[today, tomorrow]) | Q(day__isnull=True, state=JobState.PLANNED)
+    rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(with_it) | alone)
     rows = rows.exclude(state=JobState.WITHDRAWN).filter(soon | Q(state=JobState.STARTED))
     rows = rows.select_related("property", "fault__property", "crew")
     return list(rows.order_by("day", "starts_at", "pk")[:MOST_SHEETS])

@@ -68,6 +68,11 @@ def may_everywhere(user: User, action: Action) -> bool:
     return any(_is_unlimited(grant) for grant in _grants(user, action))
 
 
+def may_add_properties(user: User) -> bool:
+    """Return whether the user may add a property; a grant for some properties adds none."""
+    return may_everywhere(user, Action.EDIT_REGISTER)
+
+
 def properties_where(
     user: User, action: Action, prefix: str = "", *, roles: frozenset[Role] = frozenset(Role)
 ) -> Q:

@@ -1,9 +1,13 @@
-"""The daily mail: what is overdue, what is due today, and the day's visits of one's own crew."""
+"""The daily mail: the day's visits of one's own crew, what is due today, and what is overdue.
+
+Only what the reader may do there is in it.
+"""
 
 import zoneinfo
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from email.utils import make_msgid
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.db import transaction
@@ -15,8 +19,19 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.access import jobs_for
-from faults.models import DigestChoice, FollowUp, Job, OutgoingMail
-from faults.queries_due import crews_of, day_is, days_by_zone, due_rows, for_person, totals_of
+from faults.models import DigestChoice, FollowUp, FollowUpKind, Job, OutgoingMail
+from faults.models.followup import FollowUpQuerySet
+from faults.queries_due import (
+    Heap,
+    crews_of,
+    day_is,
+    days_by_zone,
+    doable_by,
+    for_person,
+    heaps_of,
+    totals_of,
+)
+from faults.services.due.lines import page_of
 from faults.services.due.words import sentence
 from faults.services.outbox import put_out
 from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
@@ -82,23 +97,40 @@ def _domain() -> str:
 def _told(user: User, day: date, at: datetime) -> tuple[str, str] | None:
     """Return subject and text, or None where there is nothing to say."""
     days = days_by_zone(at)
-    mine = due_rows(user).open().filter(for_person(user)).filter(day_is("lte", days))
+    mine = doable_by(user).open().filter(for_person(user)).filter(day_is("lte", days))
     totals = totals_of(mine, days)
-    rows = list(mine.order_by("due_on", "property__code", "pk")[:MOST_LINES])
     visits = _visits(user, days)
-    if not rows and not visits:
+    if not (totals.overdue or totals.today or visits):
         return None
+    today = mine.filter(day_is("exact", days)).order_by("property__code", "pk")[:MOST_LINES]
+    heaps = heaps_of(mine.filter(day_is("lt", days)))
+    shown = heaps[:MOST_LINES]
     lines = [_greeting(user), ""]
-    overdue = [row for row in rows if row.due_on < days[row.property.time_zone]]
-    lines += _section(_("Overdue"), [f"{row.due_on.isoformat()}  {_line(row)}" for row in overdue])
-    lines += _section(_("Today"), [_line(row) for row in rows if row not in overdue])
     lines += _section(_("Visits of your crew today"), [_visit(job) for job in visits])
-    left = totals.overdue + totals.today - len(rows)
-    if left > 0:
-        lines += [ngettext("And %d more.", "And %d more.", left) % left, ""]
+    lines += _section(_("Today"), [_line(row) for row in today], totals.today - len(today))
+    older = totals.overdue - sum(heap.count for heap in shown)
+    lines += _section(_("Overdue"), _overdue(mine, shown), older)
     lines += [_("All of it: %s") % (settings.SITE_URL + reverse("faults:due")), ""]
     lines += [_("To end this daily mail: %s") % unsubscribe_url(user.pk), ""]
     return _subject(day, totals.overdue, totals.today, len(visits)), "\n".join(lines)
+
+
+def _overdue(rows: FollowUpQuerySet, heaps: Sequence[Heap]) -> list[str]:
+    """One line for each kind at each property: a list of what is late has no end otherwise."""
+    single = rows.in_bulk([heap.only for heap in heaps if heap.count == 1])
+    return [_heap(heap, single.get(heap.only)) for heap in heaps]
+
+
+def _heap(heap: Heap, only: FollowUp | None) -> str:
+    if only is not None:
+        return f"{heap.since.isoformat()}  {_line(only)}"
+    words = _("%(kind)s: %(n)d, the oldest since %(day)s") % {
+        "kind": FollowUpKind(heap.kind).label,
+        "n": heap.count,
+        "day": heap.since.isoformat(),
+    }
+    asked = urlencode({"q": heap.code, "kind": heap.kind, "when": "overdue"})
+    return _linked(f"{heap.code}: {words}", f"{reverse('faults:due')}?{asked}")
 
 
 def _greeting(user: User) -> str:
@@ -116,12 +148,17 @@ def _subject(day: date, overdue: int, today: int, visits: int) -> str:
     return f"{date_format(day, 'D j M')}: {', '.join(parts)}"
 
 
-def _section(heading: str, lines: Sequence[str]) -> list[str]:
-    return [heading, *(f"- {line}" for line in lines), ""] if lines else []
+def _section(heading: str, lines: Sequence[str], left: int = 0) -> list[str]:
+    more = [ngettext("And %d more.", "And %d more.", left) % left] if left > 0 else []
+    return [heading, *(f"- {line}" for line in lines), *more, ""] if lines else []
+
+
+def _linked(words: str, path: str) -> str:
+    return f"{words}\n  {settings.SITE_URL}{path}"
 
 
 def _line(row: FollowUp) -> str:
-    return f"{row.property.code}: {sentence(row)}"
+    return _linked(f"{row.property.code}: {sentence(row)}", page_of(row))
 
 
 def _visits(user: User, days: dict[str, date]) -> list[Job]:
@@ -137,4 +174,5 @@ def _visits(user: User, days: dict[str, date]) -> list[Job]:
 
 def _visit(job: Job) -> str:
     start = f"{job.starts_at:%H:%M} " if job.starts_at else ""
-    return f"{start}{job.property.code}: {job.get_kind_display()}"
+    words = f"{start}{job.property.code}: {job.get_kind_display()}"
+    return _linked(words, reverse("faults:sheet", args=[job.ref]))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Max, prefetch_related_objects
+from django.db.models import Exists, Max, OuterRef, prefetch_related_objects
 
 from faults.engines.consent import Limit, covers
 from faults.engines.stages import Stage
@@ -80,20 +80,21 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
     digging = [job for job in jobs if job.digs()]
     places = {job.property_id for job in jobs}
     faults = {job.fault_id for job in jobs if job.fault_id}
+    stages, allowed = _stages(faults)
     return ReadyFacts(
         places={job.property_id: job.property for job in jobs},
         book=NoticeBook.of({job.property_id for job in digging}),
         access=AccessBook.of(places),
         overrides=standing_overrides([job.pk for job in digging]),
         devices=_devices(keys),
-        stages=_stages(faults),
+        stages=stages,
         stations=_stations(keys),
         asked=set(
             Asked.objects.filter(fault__in=faults, answer="").values_list("fault", flat=True)
         ),
         depths=_depths(faults),
         standing=_standing(places),
-        allowed=set(Authority.objects.filter(fault__in=faults).values_list("fault", flat=True)),
+        allowed=allowed,
     )
 
 
@@ -102,12 +103,18 @@ def _devices(keys: list[int]) -> dict[int, int]:
     return Counter(links.values_list("job_id", flat=True))
 
 
-def _stages(faults: set[int]) -> dict[int, dict[int, str]]:
+def _stages(faults: set[int]) -> tuple[dict[int, dict[int, str]], set[int]]:
+    """Return the stage of each station by fault, and the faults on which a yes was entered."""
     found: dict[int, dict[int, str]] = {}
-    rows = FaultStation.objects.filter(fault__in=faults).order_by("pk")
-    for fault, station, stage in rows.values_list("fault_id", "station_id", "stage"):
+    allowed = set()
+    has_yes = Exists(Authority.objects.filter(fault=OuterRef("fault")))
+    rows = FaultStation.objects.filter(fault__in=faults).annotate(has_yes=has_yes).order_by("pk")
+    for fault, *row in rows.values_list("fault_id", "station_id", "stage", "has_yes"):
+        station, stage, is_allowed = row
         found.setdefault(fault, {})[station] = stage
-    return found
+        if is_allowed:
+            allowed.add(fault)
+    return found, allowed
 
 
 def _stations(keys: list[int]) -> dict[int, set[int]]:

@@ -8,6 +8,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.models import Job, JobState
+from faults.services.jobs.doing import lacks_to_start
+from sites.models import User
 
 
 @dataclass(frozen=True)
@@ -18,11 +20,11 @@ class JobStep:
     words: str
 
 
-def steps_of(job: Job, may_here: Mapping[str, bool], *, today: date) -> list[JobStep]:
+def steps_of(job: Job, may_here: Mapping[str, bool], *, user: User, today: date) -> list[JobStep]:
     """Return the verbs that this job can take now and that the user may do."""
     steps: list[tuple[str, str]] = []
     if may_here.get("work_jobs"):
-        steps += _of_work(job, today)
+        steps += _of_work(job, user, today)
         if not may_here.get("plan_jobs"):
             steps.append(("sheet", _("Job sheet")))
     if may_here.get("plan_jobs"):
@@ -36,9 +38,10 @@ def steps_of(job: Job, may_here: Mapping[str, bool], *, today: date) -> list[Job
     return [JobStep(reverse(f"faults:{name}", args=[job.ref]), words) for name, words in steps]
 
 
-def _of_work(job: Job, today: date) -> Iterator[tuple[str, str]]:
-    is_due = job.crew_id is not None and job.day is not None and job.day <= today
-    if job.state == JobState.PLANNED and is_due:
+def _of_work(job: Job, user: User, today: date) -> Iterator[tuple[str, str]]:
+    is_due = job.day is None or job.day <= today
+    is_planned = job.state == JobState.PLANNED
+    if is_planned and is_due and not lacks_to_start(job=job, by=user, today=today):
         yield "job_start", _("Start")
     if job.state == JobState.STARTED:
         yield "job_finish", _("Finish")

@@ -79,7 +79,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
         "place": one.property,
         "may_here": may_here,
         "is_open": one.state in OPEN_JOB_STATES,
-        "steps": steps_of(one, may_here, today=today),
+        "steps": steps_of(one, may_here, user=request.user, today=today),
         "stations": stations_of_job(one),
         "devices": one.devices.order_by("name", "pk"),
         "parts": jobs_for(request.user).filter(split_from=one).order_by("pk"),

@@ -32,6 +32,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='property',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ground_coldest_f__isnull', True), ('ground_warmest_f__isnull', True)), ('ground_coldest_f__lte', models.F('ground_warmest_f')), _connector='OR'), name='property_ground_has_both_ends_in_order'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ground_coldest_f__isnull', True), ('ground_warmest_f__isnull', True)), models.Q(('ground_coldest_f__isnull', False), ('ground_coldest_f__lte', models.F('ground_warmest_f')), ('ground_warmest_f__isnull', False)), _connector='OR'), name='property_ground_has_both_ends_in_order'),
         ),
     ]

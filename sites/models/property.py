@@ -104,7 +104,11 @@ class Property(Referenced):
             models.CheckConstraint(
                 name="property_ground_has_both_ends_in_order",
                 condition=Q(ground_coldest_f__isnull=True, ground_warmest_f__isnull=True)
-                | Q(ground_coldest_f__lte=models.F("ground_warmest_f")),
+                | Q(
+                    ground_coldest_f__isnull=False,
+                    ground_warmest_f__isnull=False,
+                    ground_coldest_f__lte=models.F("ground_warmest_f"),
+                ),
             ),
             models.CheckConstraint(
                 name="property_longitude_on_the_globe",

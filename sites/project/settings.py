@@ -216,8 +216,7 @@ READING_LIMITS = {
 EFFECTIVE_RAIN = "half"
 BATTERY_VISIT_MINUTES = 20
 
-# Days of the rules that raise follow-ups, unless the database has others. Common practice,
-# no source.
+# Days of rules that raise follow-ups, unless the database has others. Common practice, no source.
 FOLLOW_UP_DAYS = {
     "battery": 180,
     "spell too long": 90,

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, page_for, properties_for
+from sites.access import SignedInRequest, may_add_properties, page_for, properties_for
 from sites.engines.roles import Action
 from sites.forms import (
     ControllerFilter,
@@ -18,6 +18,7 @@ from sites.forms import (
     StationFilter,
     StopgapFilter,
 )
+from sites.models import User
 from sites.paging import arrange
 from sites.queries import (
     controllers_listed,
@@ -78,9 +79,13 @@ def properties(request: SignedInRequest) -> HttpResponse:
         rows=properties_listed(request.user),
         filter_class=PropertyFilter,
         table_class=PropertyTable,
-        add_url=reverse("sites:property_add"),
+        add_url=_where_they_may_add(request.user),
         add_label=_("Add a property"),
     )
+
+
+def _where_they_may_add(user: User) -> str:
+    return reverse("sites:property_add") if may_add_properties(user) else ""
 
 
 @page_for(Action.SEE_REGISTER)

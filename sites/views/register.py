@@ -6,7 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, may_everywhere, page_for, properties_for
+from sites.access import SignedInRequest, find, may_add_properties, page_for, properties_for
 from sites.engines.roles import Action
 from sites.forms import ControllerForm, PropertyForm
 from sites.services.register import add_controller, add_property
@@ -15,7 +15,7 @@ from sites.services.register import add_controller, add_property
 @page_for(Action.EDIT_REGISTER)
 def property_add(request: SignedInRequest) -> HttpResponse:
     """Add a property. Only those whose grant covers every property may."""
-    if not may_everywhere(request.user, Action.EDIT_REGISTER):
+    if not may_add_properties(request.user):
         raise PermissionDenied
     form = PropertyForm(request.POST or None, initial={"time_zone": request.user.time_zone})
     if request.method == "POST" and form.is_valid():

@@ -51,6 +51,14 @@ def test_property_longitude_on_the_globe() -> None:
         make.place(longitude=-180.5)
 
 
+@pytest.mark.parametrize(("coldest", "warmest"), [(60.1, 60.0), (None, 70.0), (60.0, None)])
+def test_property_ground_has_both_ends_in_order(
+    coldest: float | None, warmest: float | None
+) -> None:
+    with refused_by("property_ground_has_both_ends_in_order"):
+        make.place(ground_coldest_f=coldest, ground_warmest_f=warmest)
+
+
 def test_contact_named_once_per_role() -> None:
     where = make.place()
     Contact.objects.create(property=where, name="Kim", role="pays")

@@ -14,6 +14,7 @@ from tests.kept_databases import VERSIONS, load_sqlite
 from tests.services_real.worker import CHECKOUT
 
 # Filled again after each migration by the framework itself.
+TABLES = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
 FRAMEWORK = {"django_migrations", "django_content_type", "auth_permission"}
 
 
@@ -34,7 +35,9 @@ def _shape(path: Path) -> dict[str, set[tuple[object, ...]]]:
 
 def _counts(path: Path) -> dict[str, int]:
     with sqlite3.connect(path) as database:
-        tables = database.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+        tables = database.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+        ).fetchall()
         return {
             name: database.execute(f'SELECT COUNT(*) FROM "{name}"').fetchone()[0]
             for (name,) in tables

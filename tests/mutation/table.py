@@ -94,8 +94,8 @@ GUARDS = {
     "faults.services.jobs.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit"),
     "faults.services.ready_facts": ("jobs/test_consent_edges", "test_readiness"),
 }
-# Not tried: files are read in a process of its own, where no mutant can be put.
-NOT_TRIED = "sites.engines.files"
+# Runs in a process of its own, where a mutant of this one is not seen: `.ci/long fuzz` tries it.
+IN_A_CHILD = "sites.engines.files"
 
 # Tests in those files that ask Django, which is not there while engines are tried.
 NEEDS_DJANGO = (
@@ -106,11 +106,11 @@ NEEDS_DJANGO = (
 
 
 def engine_modules() -> list[str]:
-    """Return every engine that is tried, by name."""
+    """Return every engine that holds code, by name."""
     files = [path for app in APPS for path in (CHECKOUT / app / "engines").rglob("*.py")]
     named = [path.relative_to(CHECKOUT).with_suffix("") for path in files]
-    names = sorted(".".join(each.parts) for each in named if each.name != "__init__")
-    return [name for name in names if not name.startswith(NOT_TRIED)]
+    modules = [".".join(each.parts) for each in named if each.name != "__init__"]
+    return sorted(each for each in modules if not each.startswith(IN_A_CHILD))
 
 
 def own_tests(module: str) -> tuple[str, ...]:

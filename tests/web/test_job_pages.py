@@ -118,7 +118,7 @@ def test_a_dig_that_may_not_start_says_what_is_lacking(
     job = make_jobs.job(fault=ours.fault, crew=crew, day=make.TODAY, kind=JobKind.DIG)
     sheet = send(cast.technician, url("job_start", job.ref))
     assert sheet.status == 422
-    assert "Nobody has agreed to this dig yet" in sheet.words
+    assert "Nobody has agreed to this dig" in sheet.words
     assert "local codes and licensed practice decide" in sheet.words.lower()
 
 

@@ -50,7 +50,7 @@ COMBINED = {
     "/properties/{place}/water/": 8,
     # The station, its months, spells; facts, neighbours; tariff, devices, their changes; outages,
     # valves stuck open.
-    "/stations/{station}/water/": 12,
+    "/stations/{station}/water/": 14,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs.
     "/faults/{fault}/": 18,
@@ -58,7 +58,7 @@ COMBINED = {
     # legs, their renewals, breaks, searches given up, what the wire does at points; stations that
     # run or not: of this fault, of others, off central, all, the legs they share; spares; what
     # was allowed, what was mended.
-    "/faults/{fault}/search/{station}/": 23,
+    "/faults/{fault}/search/{station}/": 24,
     # The properties in view, their legs, renewals, first faults, wires and breaks; faults without
     # a place, their searches, feeds and wires' legs; the views that the user keeps.
     "/hotspots/": 14,

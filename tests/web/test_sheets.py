@@ -11,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from faults.models import Job, SheetItem
+from faults.models import CrewMember, Job, SheetItem
 from sites.models import User
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
@@ -21,8 +21,9 @@ pytestmark = pytest.mark.django_db
 
 ITEMS = "/sheet/items/"
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
-# yes; readiness; the wire to search along and its history; legs and wires; what was sent before.
-QUERIES = 32
+# yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
+# what was sent before; earlier visits, their people and the limit; who may start.
+QUERIES = 37
 
 
 @pytest.fixture
@@ -135,7 +136,12 @@ def test_a_metric_property_is_asked_in_metres(tessa: User, ours: Corner) -> None
 def test_the_authority_is_told_in_minutes(tessa: User, ours: Corner) -> None:
     make.authority(property=ours.property)
     data = signed_in(tessa).get(f"/jobs/{job_on(tessa, ours).ref}/sheet/data/").json()
-    assert data["authority"] == {"minutes": 120, "by": "the board"}
+    assert data["authority"] == {
+        "left_man_min": 120,
+        "people": 1,
+        "amount": "",
+        "by": "the board",
+    }
 
 
 def test_what_a_phone_sends_is_answered_thing_by_thing(tessa: User, ours: Corner) -> None:
@@ -236,3 +242,43 @@ def test_a_sheet_takes_as_many_queries_with_3_stations_as_with_30(
             browser.get(url)
         counts.append(len(asked))
     assert counts == [QUERIES, QUERIES]
+
+
+def before(user: User, job: Job) -> tuple[list[str], str]:
+    """The kinds of forms of the first step, and the words on what is missing."""
+    first = signed_in(user).get(f"/jobs/{job.ref}/sheet/data/").json()["steps"][0]
+    words = " ".join(line["words"] for line in first["lines"] if line["name"] == "Who goes")
+    return [form["kind"] for form in first["forms"]], words
+
+
+def test_a_sheet_that_cannot_start_says_so_before_anybody_drives(cast: Cast, ours: Corner) -> None:
+    tracer, technician = cast.tracer, cast.technician
+    job = make_jobs.job(fault=ours.fault, day=timezone.localdate())
+    forms, words = before(technician, job)
+    assert "start" not in forms
+    assert "Ask the office" in words
+    # The tracer's assignment is what lets the tracer see the job at all.
+    forms, words = before(tracer, job)
+    assert ("start" in forms, words) == (True, "")
+    assert addresses_kept(tracer) == [f"/jobs/{job.ref}/sheet/"]
+    assert addresses_kept(technician) == []
+    answer = post(signed_in(tracer), batch(tracer, start_of(job))).json()["answers"][0]
+    assert answer["answer"] == "accepted"
+
+
+def test_a_crew_without_the_skill_is_named_on_the_sheet(tessa: User, ours: Corner) -> None:
+    CrewMember.objects.update(skill=2)
+    job = job_on(tessa, ours, skill_needed=3)
+    forms, words = before(tessa, job)
+    assert "start" not in forms
+    assert "Send others" in words
+
+
+def test_a_tracer_is_offered_no_page_that_is_closed_to_the_role(cast: Cast) -> None:
+    for user, is_offered in ((cast.tracer, False), (cast.dispatcher, True)):
+        assert ("Add a property" in signed_in(user).get("/properties/").content.decode()) is (
+            is_offered
+        )
+    assert (
+        "No crew is set up yet" not in signed_in(cast.tracer).get("/moves/board/").content.decode()
+    )

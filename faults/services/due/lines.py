@@ -82,7 +82,7 @@ def line_of(row: FollowUp, days: Days, user: User) -> Line:
     """Return one line."""
     late = (days[row.property.time_zone] - row.due_on).days
     handles = may(user, Action.HANDLE_FOLLOW_UPS, row.property)
-    return Line(row, sentence(row), about(row), _url(row), late, handles)
+    return Line(row, sentence(row), about(row), page_of(row), late, handles)
 
 
 def due_lines_here(user: User, place: Property, *, today: date) -> list[Line]:
@@ -91,8 +91,8 @@ def due_lines_here(user: User, place: Property, *, today: date) -> list[Line]:
     return [line_of(row, days, user) for row in due_here(user, place)]
 
 
-def _url(row: FollowUp) -> str:
-    """The page of the narrowest thing that it is about."""
+def page_of(row: FollowUp) -> str:
+    """Return the page of the narrowest thing that it is about."""
     if row.device:
         return reverse("sites:device", args=[row.device.ref])
     if row.fault:

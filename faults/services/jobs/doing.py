@@ -2,9 +2,10 @@
 
 from datetime import date, datetime
 
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from faults.models import CrewMember, HeldFor, Job, JobState
+from faults.models import Assignment, CrewMember, HeldFor, Job, JobState
 from faults.services.jobs.gates import refuse_to_dig, refuse_unanswered, refuse_without_depth
 from faults.services.jobs.rules import (
     MOST_MINUTES,
@@ -14,6 +15,7 @@ from faults.services.jobs.rules import (
     told_back,
 )
 from faults.services.jobs.told import UnableToWork
+from sites.access import may
 from sites.engines.roles import Action
 from sites.models import User
 from sites.services.verb_days import refuse_ahead, save_because
@@ -74,29 +76,56 @@ def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
 @verb(
     name="start a job",
     action=Action.WORK_JOBS,
-    guard="it is assigned for today or an earlier day, and not held; somebody in the crew holds "
-    "the skill that it needs; a dig: the yes, the depth, the answers, and the notice's gate",
+    guard="a crew that holds the skill has it for today or an earlier day, or no crew has it and "
+    "its fault is assigned to who starts; it is not held; a dig: the yes, the depth, the answers, "
+    "and the notice's gate",
     undo="take back the start of a job",
 )
 def start_job(*, job: Job, at: datetime, today: date, by: User) -> None:
     """Begin the visit."""
     kept = locked(job)
     refuse_unless_planned(kept, UnableToWork)
-    if kept.crew is None or kept.day is None:
-        raise UnableToWork(_("Nobody has this job yet. Assign it to a crew and a day first."))
+    if lacking := lacks_to_start(job=kept, by=by, today=today):
+        raise UnableToWork(lacking)
+    kept.day = kept.day or today
     if kept.day > today:
         raise UnableToWork(
             _("This job is for %(day)s (today is %(today)s). Have it moved to today first.")
             % {"day": kept.day.isoformat(), "today": today.isoformat()}
         )
     _refuse_while_held(kept)
-    _refuse_unskilled(kept, today)
     if kept.digs():
         refuse_to_dig(kept, at)
     kept.state, kept.started_at = JobState.STARTED, at
     kept._history_user = by  # type: ignore[attr-defined]
     kept.save()
     told_back(kept, job)
+
+
+def lacks_to_start(*, job: Job, by: User, today: date) -> str:
+    """Return in words why this user cannot start a planned job; empty where nothing is lacking.
+
+    Only what the office has to do: the rest can be done on the visit. Without a crew the person
+    to whom the office assigned the fault may go, and the office answers for that person's skill.
+    """
+    if job.crew_id is None and _is_assigned(job, by, today):
+        return ""
+    if job.crew_id is None or job.day is None:
+        if may(by, Action.PLAN_JOBS, job.property):
+            return _("Nobody has this job yet. Assign it to a crew and a day first.")
+        return _(
+            "Nobody has this job yet. Ask the office to give it to a crew and a day, or to assign "
+            "its fault to you."
+        )
+    return _unskilled(job, today)
+
+
+def _is_assigned(job: Job, by: User, today: date) -> bool:
+    if job.fault_id is None:
+        return False
+    return Assignment.objects.filter(
+        Q(to_on=None) | Q(to_on__gt=today), fault=job.fault_id, user=by, from_on__lte=today
+    ).exists()
 
 
 def _refuse_while_held(job: Job) -> None:
@@ -107,16 +136,15 @@ def _refuse_while_held(job: Job) -> None:
         )
 
 
-def _refuse_unskilled(job: Job, today: date) -> None:
+def _unskilled(job: Job, today: date) -> str:
     """Skill is that of the day on which the crew really goes."""
     held = CrewMember.objects.on(today).filter(crew=job.crew_id).values_list("skill", flat=True)
     best = max(held, default=0)
     if best >= job.skill_needed:
-        return
-    raise UnableToWork(
-        _("This job needs skill %(needed)s; the best in %(crew)s today is %(held)s. Send others.")
-        % {"needed": job.skill_needed, "crew": job.crew, "held": best or _("nobody at all")}
-    )
+        return ""
+    return _(
+        "This job needs skill %(needed)s; the best in %(crew)s today is %(held)s. Send others."
+    ) % {"needed": job.skill_needed, "crew": job.crew, "held": best or _("nobody at all")}
 
 
 @verb(

@@ -29,19 +29,20 @@ def about(
         symptom=SYMPTOMS[Symptom(fault.symptom)],
         soil_is_dry=bool(search and search.soil_is_dry),
         minutes=minutes,
-        budget_min=_budget_min(fault, at, minutes),
+        budget_min=_budget_min(fault, at, search),
         mended_leg=_mended_leg(fault, station, ground),
         stand=stand,
     )
 
 
-def _budget_min(fault: Fault, at: datetime, minutes: float) -> float | None:
-    """Minutes that this search may take in all: what is left of the limit, and its own so far.
+def _budget_min(fault: Fault, at: datetime, search: Search | None) -> float | None:
+    """Minutes that this search may take: what earlier visits left of the limit.
 
-    One person searches; a crew of two spends twice as fast, which the sheet's count shows.
+    Its own minutes run within its visit, so that one is left out. One person searches; a crew of
+    two spends twice as fast, which the sheet's count shows.
     """
-    left = spending_of(fault, at=at).left_man_min
-    return None if left is None else max(0.0, left) + minutes
+    left = spending_of(fault, at=at, besides=search.job if search else None).left_man_min
+    return None if left is None else max(0.0, left)
 
 
 def _mended_leg(fault: Fault, station: Station, ground: SearchGround) -> int | None:

@@ -13,10 +13,12 @@ from faults.models import (
     FaultStation,
     Job,
     JobKind,
+    JobState,
     Reading,
     ReadingKind,
     SheetItem,
 )
+from faults.services.jobs.doing import lacks_to_start
 from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps
@@ -60,7 +62,7 @@ def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
         "leads_to": LEADS_TO,
         "breaks": _breaks(job.fault),
         "authority": _authority(job, at),
-        "steps": _steps(job, rows, today),
+        "steps": _steps(job, rows, user, today),
         "items": [item_plain(item) for item in items],
         "kinds": kinds_in_words(),
         "words": sheet_words(),
@@ -134,10 +136,11 @@ def _authority(job: Job, at: datetime) -> Plain | None:
     }
 
 
-def _steps(job: Job, rows: list[FaultStation], today: date) -> list[Plain]:
+def _steps(job: Job, rows: list[FaultStation], user: User, today: date) -> list[Plain]:
     readiness = readiness_of([job], today=today)[job.pk]
     prompts = prompt_lines(job, list(job.safety.order_by("pk"))) if job.digs() else []
-    visit = steps.Visit(job, rows, _neighbours(rows), readiness, prompts, _last_ohms(rows))
+    lacking = _lacking(job, user, today)
+    visit = steps.Visit(job, rows, _neighbours(rows), readiness, prompts, _last_ohms(rows), lacking)
     first, last = steps.before(visit), steps.finish(visit)
     if job.kind == JobKind.WALK:
         return [first, rounds.walk_step(job, today), last]
@@ -148,6 +151,13 @@ def _steps(job: Job, rows: list[FaultStation], today: date) -> list[Plain]:
     searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]
     ending = [steps.mended(visit), steps.proven(visit), steps.returned(visit)]
     return [first, *searching, steps.digging(visit), *ending, last]
+
+
+def _lacking(job: Job, user: User, today: date) -> str:
+    """What keeps this user from starting on the day of the visit, before anybody drives there."""
+    if job.state != JobState.PLANNED:
+        return ""
+    return lacks_to_start(job=job, by=user, today=max(today, job.day or today))
 
 
 def _neighbours(rows: list[FaultStation]) -> list[Station]:

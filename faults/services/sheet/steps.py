@@ -51,6 +51,7 @@ class Visit:
     readiness: Readiness
     prompts: Sequence[PromptLine]
     last_ohms: dict[int, Reading]
+    lacks_to_start: str = ""
 
 
 def local_law() -> str:
@@ -69,6 +70,10 @@ def before(visit: Visit) -> Plain:
         for each in visit.readiness.lines
         if each.state.value != "not needed"
     ]
+    start = form("start", _("Start the visit"), _("Start"), [], states=["planned"])
+    if visit.lacks_to_start:
+        who = {"name": _("Who goes"), "state": "not-ready", "word": _("not ready")}
+        ready.insert(0, {**who, "words": visit.lacks_to_start})
     take = {
         "transmitter": _("transmitter of the wire tracer"),
         "receiver": _("receiver"),
@@ -97,7 +102,7 @@ def before(visit: Visit) -> Plain:
         ],
         lists=[checklist("before you go", _("Take along"), take)],
         forms=[
-            form("start", _("Start the visit"), _("Start"), [], states=["planned"]),
+            *([] if visit.lacks_to_start else [start]),
             form("vehicle", _("On the vehicle"), _("Note it"), load),
             form("soil", _("Is the soil wet enough for a stake?"), _("Keep this depth"), rod),
             _hold(),
@@ -122,11 +127,11 @@ def arrive(visit: Visit) -> Plain:
         "arrive",
         _("At the controller"),
         cautions=[
-            _("Do not open the mains side. If it must be opened, call a licensed electrician."),
+            _("Do not open the mains side. If it must be opened, call a licensed electrician.")
         ],
         lists=[checklist("at the controller", _("Seen"), seen)],
         forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows],
-        stations=[_walked(each) for each in visit.neighbours],
+        stations=[{"station": each.pk, "name": str(each)} for each in visit.neighbours],
         stations_title=_("Which others run?"),
         results=[[value, str(word)] for value, word in WalkResult.choices],
     )
@@ -149,10 +154,6 @@ def _ohms(row: FaultStation, several: bool, last: dict[int, Reading]) -> Plain:
         [{**value, "open_word": open_word}, ground(row.station.controller.property)],
         body=body, note=note,
     )  # fmt: skip
-
-
-def _walked(station: Station) -> Plain:
-    return {"station": station.pk, "name": str(station)}
 
 
 def digging(visit: Visit) -> Plain:
@@ -284,9 +285,8 @@ def returned(visit: Visit) -> Plain:
             only={"how": [HowReturned.DOUBLED.value, HowReturned.SURFACE.value]},
         ),
     ]
-    none = _("Nothing is proven yet that could be returned.")
-    title, button = _("Returned to central"), _("It is returned")
-    made = form("returned", title, button, fields, starts=["proven"], none=none)
+    title, none = _("Returned to central"), _("Nothing is proven yet that could be returned.")
+    made = form("returned", title, _("It is returned"), fields, starts=["proven"], none=none)
     return step("returned", title, forms=[made])
 
 
@@ -294,6 +294,6 @@ def finish(visit: Visit) -> Plain:
     """The end of the visit, with its minutes and a last photo."""
     minutes = number("minutes", _("Minutes that it took"), required=True, elapsed=True)
     none = _("Nobody has started this visit. Start it under “Before you go”.")
-    title, button = _("Finish the visit"), _("It is done")
-    done = form("finish", title, button, [minutes], states=["started"], none=none)
+    title = _("Finish the visit")
+    done = form("finish", title, _("It is done"), [minutes], states=["started"], none=none)
     return step("finish", _("Finish"), forms=[photo_form(), done])

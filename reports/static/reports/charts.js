@@ -57,5 +57,10 @@
     }
   }, { rootMargin: "200px" });
   charts.forEach((box) => seen.observe(box));
+  // Paper shows what is drawn and the numbers behind each picture; nothing can be fetched by then.
+  window.addEventListener("beforeprint", () => {
+    for (const table of document.querySelectorAll(".chart ~ details, .chart-table")) table.open = true;
+    if (window.Plotly) for (const box of charts) if (!box.dataset.drawn) draw(box);
+  });
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => charts.forEach((box) => box.dataset.drawn && draw(box)));
 })();

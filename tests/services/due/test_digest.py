@@ -4,8 +4,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
+from django.urls import reverse
 
-from faults.models import DigestChoice, FollowUpState, OutgoingMail
+from faults.models import Assignment, DigestChoice, FollowUpKind, FollowUpState, OutgoingMail
 from faults.services.digest import write_digests
 from faults.services.unsubscribing import choose_digest, unsubscribe_url, user_of
 from sites.engines.roles import Role
@@ -142,15 +143,71 @@ def test_a_day_due_is_a_day_of_the_property() -> None:
     assert write(datetime(2025, 6, 15, 10, tzinfo=UTC)) == 1
 
 
+def test_what_is_late_is_one_line_for_each_kind_and_property_with_its_count() -> None:
+    reader()
+    place = make.place(code="FERN-ROW")
+    for days in (1, 9, 5):
+        make_due.follow_up(property=place, kind=FollowUpKind.CHECK_UP, what="", due_on=ago(days))
+    make_due.follow_up(property=place, what="the new thing")
+    write()
+    mail = OutgoingMail.objects.get()
+    assert mail.subject.endswith("3 overdue, 1 due today")
+    assert f"- FERN-ROW: yearly wire check-up: 3, the oldest since {ago(9)}\n" in mail.text
+    assert "/due/?q=FERN-ROW&kind=check-up&when=overdue\n" in mail.text
+    assert mail.text.index("the new thing") < mail.text.index("Overdue")
+
+
 def test_a_long_list_is_cut_and_says_how_much_is_left() -> None:
     reader()
-    place = make.place()
     for _ in range(43):
+        place = make.place()
         make_due.follow_up(property=place, due_on=ago(1))
+        make_due.follow_up(property=place)
     write()
     mail = OutgoingMail.objects.get()
     assert mail.text.count(f"- {ago(1)}") == 40
-    assert "And 3 more." in mail.text
+    assert mail.text.count("And 3 more.") == 2
+
+
+def test_visits_come_first_and_every_line_has_a_link(settings: Any) -> None:
+    settings.SITE_URL = "https://rejoin.example.org"
+    user = reader(Role.TECHNICIAN)
+    place = make.place(code="FERN-ROW")
+    job = make_due.job(property=place, crew=make_due.crew(user), day=TODAY)
+    make_due.follow_up(property=place, due_on=ago(3))
+    make_due.follow_up(property=place)
+    write()
+    text = OutgoingMail.objects.get().text
+    assert text.index("Visits") < text.index("Today\n") < text.index("Overdue")
+    lines = text.splitlines()
+    told = [n for n, line in enumerate(lines) if line.startswith("- ")]
+    assert len(told) == 3
+    assert all(lines[n + 1].startswith("  https://rejoin.example.org/") for n in told)
+    assert lines[told[0] + 1].endswith(reverse("faults:sheet", args=[job.ref]))
+
+
+@pytest.mark.parametrize(
+    ("role", "kinds"),
+    [
+        (Role.DISPATCHER, ["ask the client again", "digging may start", "noted by hand"]),
+        (Role.TECHNICIAN, ["digging may start", "noted by hand"]),
+        (Role.TRACER, []),
+    ],
+)
+def test_nobody_is_told_to_do_what_the_role_may_not(role: Role, kinds: list[str]) -> None:
+    fault = make.fault(make.station())
+    limited = {"property": fault.property} if role is Role.TRACER else {}
+    user = reader(role, **limited)
+    Assignment.objects.create(fault=fault, user=user, from_on=ago(9))
+    for kind in (FollowUpKind.CHASE_CLIENT, FollowUpKind.NOTICE_CLEAR, FollowUpKind.BY_HAND):
+        for _ in range(2):
+            make_due.follow_up(
+                property=fault.property, fault=fault, kind=kind, what=kind, due_on=ago(1)
+            )
+    write()
+    text = "".join(mail.text for mail in OutgoingMail.objects.all())
+    known = ["ask the client again", "digging may start", "noted by hand"]
+    assert [kind for kind in known if f": {kind}: 2" in text] == kinds
 
 
 def test_the_link_that_ends_it_belongs_to_one_user_and_cannot_be_made_up() -> None:
