@@ -51,6 +51,11 @@ class CreateTables(Operation):
         """Create each table with its indexes and constraints."""
         for model in self._models(app_label, schema_editor, to_state):
             schema_editor.create_model(model)
+        # Now instead of at the migration's end: PostgreSQL checks indexes in the order in which
+        # they were made, and a unique rule is to be named before the days that overlap with it.
+        for statement in schema_editor.deferred_sql:
+            schema_editor.execute(statement)
+        schema_editor.deferred_sql.clear()
 
     def database_backwards(
         self,
