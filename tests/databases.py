@@ -5,11 +5,14 @@ named by the fingerprint of the migrations, so `pytest one_file` pays for migrat
 """
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import psycopg
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 from psycopg import sql
+from pytest_django import DjangoDbBlocker
 
 from sites.services.migrated import fingerprint, migrate_or_copy
 from tests.services_real.postgres import in_database
@@ -34,6 +37,17 @@ def drop_test_database() -> None:
     name = connection.settings_dict["NAME"]
     with psycopg.connect(_address("postgres"), autocommit=True) as server:
         server.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
+
+@contextmanager
+def rows_for_a_module(blocker: DjangoDbBlocker) -> Iterator[None]:
+    """Let a fixture of a whole module make rows once; they go when the module ends.
+
+    Each test still runs in a savepoint inside, so what it changes does not reach the next one.
+    """
+    with blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
 
 
 def create_from_template(address: str, name: str) -> str:

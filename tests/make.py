@@ -32,6 +32,7 @@ from sites.models import (
     WireKind,
 )
 from sites.services.photos import PreparedPhoto, add_photo
+from sites.services.verbs import as_one_change
 
 NOW = datetime(2025, 6, 15, 17, 0, tzinfo=UTC)
 TODAY = NOW.date()
@@ -151,9 +152,10 @@ def fault(*stations: Station, **given: Any) -> Fault:
     """Make a reported fault on these stations, or on a new one."""
     stopped = stations or (station(),)
     defaults = {"property": stopped[0].controller.property, "reported_on": date(2025, 5, 1)}
-    made = Fault.objects.create(**{**defaults, **given})
-    for each in stopped:
-        FaultStation.objects.create(fault=made, station=each, stage=made.stage)
+    with as_one_change():
+        made = Fault.objects.create(**{**defaults, **given})
+        for each in stopped:
+            FaultStation.objects.create(fault=made, station=each, stage=made.stage)
     return made
 
 

@@ -33,6 +33,9 @@ globals().update({name: getattr(_product, name) for name in dir(_product) if nam
 # A real password hash costs half a second on purpose; tests sign in often.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
+# Each test client loads the middleware, which would list and open all static files again.
+WHITENOISE_AUTOREFRESH = True
+
 # On a file, because background threads and the browser's server open connections of their own,
 # which a database in memory would not show to them as another process would see it.
 if _product.DATABASES["default"]["ENGINE"].endswith("sqlite3"):

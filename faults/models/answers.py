@@ -4,11 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.fault import Fault, FaultStation
 from faults.models.reading import Reading
 from sites.models import StandingAuthority
+from sites.models.base import History
 
 
 class Authority(models.Model):
@@ -33,7 +33,7 @@ class Authority(models.Model):
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -62,7 +62,7 @@ class Proof(models.Model):
     proven_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

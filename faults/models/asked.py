@@ -4,9 +4,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.fault import Fault
+from sites.models.base import History
 
 
 class ClientAnswer(models.TextChoices):
@@ -35,7 +35,7 @@ class Asked(models.Model):
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -3,11 +3,10 @@
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.fault import Fault
 from sites.models import Leg, Point, Wire
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class Cause(models.TextChoices):
@@ -70,7 +69,7 @@ class Break(Referenced):
     notice_number = models.CharField(_("notice number"), max_length=60, blank=True)
     who_was_on_site = models.CharField(_("who was on site"), max_length=200, blank=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         verbose_name = _("break")

@@ -4,9 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
 
 LOWEST_SKILL, HIGHEST_SKILL = 1, 3
 SKILL_CHOICES = [
@@ -26,7 +25,7 @@ class Crew(Referenced):
     yard_latitude = models.FloatField(_("yard, latitude"), null=True, blank=True)
     yard_longitude = models.FloatField(_("yard, longitude"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -58,7 +57,7 @@ class CrewMember(models.Model):
     skill = models.PositiveSmallIntegerField(_("skill"), choices=SKILL_CHOICES, default=1)
     from_on = models.DateField(_("from"))
     to_on = models.DateField(_("to"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -84,7 +83,7 @@ class CrewAway(models.Model):
     from_on = models.DateField(_("from"))
     to_on = models.DateField(_("to, not included"))
     why = models.CharField(_("why"), max_length=120, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [ends_after_start("crew_away_ends_after_it_starts")]

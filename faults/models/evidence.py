@@ -4,11 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.breaks import Break
 from faults.models.fault import Fault
 from sites.models import Picture
+from sites.models.base import History
 
 
 class Shows(models.TextChoices):
@@ -27,7 +27,7 @@ class FaultPhoto(Picture):
         Break, on_delete=models.CASCADE, null=True, blank=True, related_name="photos"
     )
     shows = models.CharField(_("shows"), max_length=8, choices=Shows, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
 
 class Assignment(models.Model):
@@ -37,7 +37,7 @@ class Assignment(models.Model):
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
     from_on = models.DateField(_("from"))
     to_on = models.DateField(_("to"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -6,11 +6,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.engines.stages import CLOSED, HowReturned, Stage
 from sites.models import Property, Station
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class Symptom(models.TextChoices):
@@ -99,7 +98,7 @@ class Fault(Referenced):
     )
     cause_outside = models.CharField(_("cause outside the wire"), max_length=200, blank=True)
     closed_on = models.DateField(_("closed"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = FaultQuerySet.as_manager()
 
@@ -146,7 +145,7 @@ class FaultStation(models.Model):
     accepted_by_client_on = models.DateField(_("accepted by the client on"), null=True, blank=True)
     # On which day central's operator was asked to enable the station again.
     enable_asked_on = models.DateField(_("asked to enable it on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

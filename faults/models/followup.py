@@ -7,13 +7,12 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.fault import Fault
 from faults.models.job import Job
 from faults.models.notice import Notice
 from sites.models import Controller, Device, Property, Station, Stopgap
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class FollowUpKind(models.TextChoices):
@@ -39,7 +38,7 @@ class FollowUpRule(models.Model):
     kind = models.CharField(_("kind"), max_length=20, choices=FollowUpKind, unique=True)
     is_on = models.BooleanField(_("on"), default=True)
     days = models.PositiveIntegerField(_("days"))
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -118,7 +117,7 @@ class FollowUp(Referenced):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
     sequence = models.PositiveIntegerField(default=0, editable=False)
-    history = HistoricalRecords()
+    history = History()
 
     objects = FollowUpQuerySet.as_manager()
 
@@ -156,7 +155,7 @@ class CalendarLink(models.Model):
     made_at = models.DateTimeField()
     revoked_at = models.DateTimeField(null=True, blank=True)
     last_read_at = models.DateTimeField(null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -176,7 +175,7 @@ class DigestChoice(models.Model):
     )
     is_wanted = models.BooleanField(_("send me what is due every day"), default=True)
     at_hour = models.PositiveSmallIntegerField(_("at which hour"), default=6)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -7,12 +7,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES, Crew
 from faults.models.fault import Fault
 from sites.models import Device, Picture, Property, Station
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class JobKind(models.TextChoices):
@@ -113,7 +112,7 @@ class Job(Referenced):
     ended_at = models.DateTimeField(_("ended"), null=True, blank=True)
     why_withdrawn = models.CharField(_("why withdrawn"), max_length=200, blank=True)
     sequence = models.PositiveIntegerField(default=0, editable=False)
-    history = HistoricalRecords()
+    history = History()
 
     objects = JobQuerySet.as_manager()
 
@@ -210,7 +209,7 @@ class JobLine(models.Model):
     )
     # A line that was wrong stands struck out; it counts nowhere.
     removed_on = models.DateField(_("struck out"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = JobLineQuerySet.as_manager()
 
@@ -236,7 +235,7 @@ class JobPhoto(Picture):
     """A photo that belongs to a visit."""
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="photos")
-    history = HistoricalRecords()
+    history = History()
 
 
 class SafetyAnswer(models.Model):
@@ -249,7 +248,7 @@ class SafetyAnswer(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

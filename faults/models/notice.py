@@ -4,12 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.fault import Fault
 from faults.models.job import Job
 from sites.models import Property
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class ClosedDays(Referenced):
@@ -21,7 +20,7 @@ class ClosedDays(Referenced):
     weekend = models.CharField(
         _("weekend"), max_length=7, default="56", help_text=_("0 = Monday to 6 = Sunday")
     )
-    history = HistoricalRecords()
+    history = History()
 
     def __str__(self) -> str:
         return self.name
@@ -34,7 +33,7 @@ class ClosedDay(models.Model):
     on = models.DateField(_("day"))
     name = models.CharField(_("name"), max_length=120)
     is_closed = models.BooleanField(_("closed"), default=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -100,7 +99,7 @@ class NoticeRule(Referenced):
         _("every operator must have answered"), default=True
     )
     text_note = models.TextField(_("note"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -143,7 +142,7 @@ class Notice(Referenced):
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -181,7 +180,7 @@ class OperatorAnswer(models.Model):
     )
     answered_on = models.DateField(_("answered"), null=True, blank=True)
     notes = models.CharField(_("notes"), max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -201,7 +200,7 @@ class DigOverride(models.Model):
     )
     at = models.DateTimeField()
     taken_back_on = models.DateField(_("taken back"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -4,9 +4,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from sites.models import Point, Station, Wire
+from sites.models.base import History
 
 
 class ReadingKind(models.TextChoices):
@@ -40,7 +40,7 @@ class Reading(models.Model):
     notes = models.CharField(_("notes"), max_length=300, blank=True)
     voided_on = models.DateField(_("voided"), null=True, blank=True)
     why_voided = models.CharField(_("why voided"), max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         indexes = [
@@ -69,7 +69,7 @@ class WalkNote(models.Model):
     by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         indexes = [models.Index(fields=["station", "seen_on"], name="walk_note_by_station")]

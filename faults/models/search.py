@@ -7,13 +7,12 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from faults.models.breaks import Break
 from faults.models.fault import Fault
 from faults.models.job import Job
 from sites.models import Point, Station, Wire
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 
 
 class SearchOutcome(models.TextChoices):
@@ -102,7 +101,7 @@ class Search(Referenced):
     assumed = models.JSONField(default=dict, blank=True)
     line = models.JSONField(default=dict, blank=True)
     final = models.JSONField(default=dict, blank=True)
-    history = HistoricalRecords(excluded_fields=["assumed", "line", "final"])
+    history = History(excluded_fields=["assumed", "line", "final"])
 
     objects = SearchQuerySet.as_manager()
 
@@ -151,7 +150,7 @@ class SearchReading(models.Model):
     shown = models.JSONField(default=dict, blank=True)
     voided_at = models.DateTimeField(_("voided"), null=True, blank=True)
     why_voided = models.CharField(_("why voided"), max_length=200, blank=True)
-    history = HistoricalRecords(excluded_fields=["shown"])
+    history = History(excluded_fields=["shown"])
 
     class Meta:
         indexes = [models.Index(fields=["search", "taken_at"], name="search_reading_in_order")]
@@ -170,7 +169,7 @@ class SearchNumber(models.Model):
     value = models.FloatField(_("value"))
     # Where it comes from, in the words of who set it: own measurements, a course, a guess.
     source = models.CharField(_("where it comes from"), max_length=200)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

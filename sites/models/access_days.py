@@ -4,9 +4,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import ends_after_start
+from sites.models.base import History, ends_after_start
 from sites.models.property import Property
 
 
@@ -22,7 +21,7 @@ class AccessHours(models.Model):
     )
     opens_at = models.TimeField(_("from"))
     closes_at = models.TimeField(_("until"))
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -46,7 +45,7 @@ class Blackout(models.Model):
     from_on = models.DateField(_("from"))
     to_on = models.DateField(_("to, not included"))
     why = models.CharField(_("why"), max_length=120)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [ends_after_start("blackout_ends_after_it_starts")]

@@ -4,8 +4,8 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
+from sites.models.base import History
 from sites.models.property import Property
 
 
@@ -27,7 +27,7 @@ class ClimateRow(models.Model):
     source = models.CharField(_("source"), max_length=200)
     # Of a day without sun, wind or humidity: worked out from temperatures alone.
     is_estimated = models.BooleanField(_("estimated from temperatures alone"), default=False)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -5,9 +5,8 @@ from typing import Self
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
 from sites.models.property import Property
 
 
@@ -56,7 +55,7 @@ class Controller(Referenced):
     longitude = models.FloatField(_("longitude"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = ControllerQuerySet.as_manager()
 
@@ -80,7 +79,7 @@ class Equipment(models.Model):
     label = models.CharField(_("what it is"), max_length=120)
     serial = models.CharField(_("serial number"), max_length=60, blank=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -97,7 +96,7 @@ class CentralState(models.Model):
     from_is_exact = models.BooleanField(_("first day is known"), default=True)
     to_on = models.DateField(_("to"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 

@@ -5,9 +5,8 @@ from typing import Self
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 from sites.models.property import Property
 
 
@@ -60,7 +59,7 @@ class Point(Referenced):
     # False for points that the register implies and nobody has seen.
     is_surveyed = models.BooleanField(_("surveyed"), default=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -126,7 +125,7 @@ class Leg(Referenced):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="children"
     )
     starts_at_ft = models.FloatField(_("starts at, ft"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = LegQuerySet.as_manager()
 
@@ -167,4 +166,4 @@ class Renewal(models.Model):
     on = models.DateField(_("on"))
     kind = models.CharField(_("kind"), max_length=16, choices=RenewalKind)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()

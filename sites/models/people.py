@@ -10,9 +10,9 @@ from django.db.models.functions import Coalesce
 from django.db.models.signals import pre_delete
 from django.dispatch import receiver
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from sites.engines.roles import Role
+from sites.models.base import History
 
 if TYPE_CHECKING:
     from django_stubs_ext.db.models.manager import RelatedManager
@@ -73,7 +73,7 @@ class Grant(models.Model):
     property = models.ForeignKey(
         "sites.Property", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

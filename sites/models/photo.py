@@ -6,9 +6,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 from sites.models.ground import Point
 from sites.models.property import Property
 from sites.models.stopgap import Device
@@ -49,7 +48,7 @@ class Photo(Picture):
     device = models.ForeignKey(
         Device, on_delete=models.CASCADE, null=True, blank=True, related_name="photos"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -73,7 +72,7 @@ class PlanPicture(Referenced):
     second_x_px = models.FloatField(null=True, blank=True)
     second_y_px = models.FloatField(null=True, blank=True)
     distance_ft = models.FloatField(_("distance between them, ft"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -5,9 +5,8 @@ from typing import Self
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
 
 
 class Units(models.TextChoices):
@@ -40,7 +39,7 @@ class Client(Referenced):
 
     name = models.CharField(_("name"), max_length=120, unique=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     def __str__(self) -> str:
         return self.name
@@ -89,7 +88,7 @@ class Property(Referenced):
     # agrees on a year or less; empty = not agreed.
     warranty_days = models.PositiveIntegerField(_("warranty, days"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = PropertyQuerySet.as_manager()
 
@@ -141,7 +140,7 @@ class Contact(models.Model):
     email = models.EmailField(_("e-mail"), blank=True)
     language = models.CharField(_("language"), max_length=8, blank=True)
     ended_on = models.DateField(_("ended on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -168,7 +167,7 @@ class StandingAuthority(models.Model):
     )
     given_by = models.CharField(_("given by"), max_length=120)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -199,7 +198,7 @@ class Tariff(models.Model):
     standby_rate = models.DecimalField(
         _("standby rate per hour"), max_digits=10, decimal_places=2, null=True, blank=True
     )
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 

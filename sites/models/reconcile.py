@@ -3,9 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import Referenced
+from sites.models.base import History, Referenced
 from sites.models.property import Property
 from sites.models.station import Station
 
@@ -62,7 +61,7 @@ class Decision(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
     at = models.DateTimeField()
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -5,9 +5,8 @@ from typing import Self
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
 from sites.models.controller import Controller
 from sites.models.ground import Point
 
@@ -65,7 +64,7 @@ class Station(Referenced):
     )
     notes = models.TextField(_("notes"), blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = StationQuerySet.as_manager()
 
@@ -102,7 +101,7 @@ class StationFacts(models.Model):
     plant_kind = models.CharField(_("plant kind"), max_length=60, blank=True)
     plant_factor = models.FloatField(_("plant factor"), null=True, blank=True)
     efficiency = models.FloatField(_("efficiency"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -148,7 +147,7 @@ class Schedule(models.Model):
     starts = models.CharField(_("starts"), max_length=80, blank=True)
     minutes = models.FloatField(_("minutes"))
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 

@@ -10,10 +10,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Coalesce, Least
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
 from sites.engines.spells import Reason
-from sites.models.base import Referenced, ends_after_start
+from sites.models.base import History, Referenced, ends_after_start
 from sites.models.property import Property
 from sites.models.station import Station
 
@@ -65,7 +64,7 @@ class Device(Referenced):
     name = models.CharField(_("device"), max_length=60)
     battery_kind = models.CharField(_("battery kind"), max_length=40, blank=True)
     battery_changed_on = models.DateField(_("battery changed"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -128,7 +127,7 @@ class Stopgap(Referenced):
     end_reason = models.CharField(_("why it ended"), max_length=200, blank=True)
     source_key = models.CharField(_("source key"), max_length=60, blank=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = StopgapQuerySet.as_manager()
 

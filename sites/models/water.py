@@ -5,9 +5,8 @@ from typing import Any, Self
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, ends_after_start
+from sites.models.base import DatedQuerySet, History, ends_after_start
 from sites.models.station import Station
 from sites.models.stopgap import Spell
 
@@ -28,7 +27,7 @@ class Outage(models.Model):
     from_on = models.DateField(_("from"))
     to_on = models.DateField(_("to"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -44,7 +43,7 @@ class StuckOpen(models.Model):
     hours = models.FloatField(_("hours"))
     notes = models.TextField(_("notes"), blank=True)
     withdrawn_on = models.DateField(_("taken back on"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [

@@ -3,9 +3,8 @@
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
-from simple_history.models import HistoricalRecords
 
-from sites.models.base import DatedQuerySet, Referenced, ends_after_start
+from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
 from sites.models.controller import Controller
 from sites.models.ground import Leg, Point
 from sites.models.property import Property
@@ -40,7 +39,7 @@ class Wire(Referenced):
     legs: "models.ManyToManyField[Leg, WireLeg]" = models.ManyToManyField(
         Leg, through="WireLeg", related_name="wires"
     )
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -81,7 +80,7 @@ class WireAtPoint(models.Model):
     wire = models.ForeignKey(Wire, on_delete=models.CASCADE, related_name="at_points")
     point = models.ForeignKey(Point, on_delete=models.PROTECT, related_name="wires_here")
     how = models.CharField(_("at the point"), max_length=16, choices=AtPoint)
-    history = HistoricalRecords()
+    history = History()
 
     class Meta:
         constraints = [
@@ -101,7 +100,7 @@ class Termination(models.Model):
     terminal = models.CharField(_("terminal"), max_length=16, blank=True)
     from_on = models.DateField(_("from"), null=True, blank=True)
     to_on = models.DateField(_("to"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 
@@ -116,7 +115,7 @@ class Feed(models.Model):
     station = models.ForeignKey(Station, on_delete=models.CASCADE, related_name="feeds")
     from_on = models.DateField(_("from"), null=True, blank=True)
     to_on = models.DateField(_("to"), null=True, blank=True)
-    history = HistoricalRecords()
+    history = History()
 
     objects = DatedQuerySet.as_manager()
 

@@ -10,6 +10,7 @@ from django.contrib.sessions.backends.db import SessionStore
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.core.wsgi import get_wsgi_application
 from django.test.testcases import QuietWSGIRequestHandler
+from django.test.utils import override_settings
 from playwright.sync_api import BrowserContext
 
 from sites.models import User
@@ -29,7 +30,8 @@ def site() -> Iterator[str]:
     wrong hashed name.
     """
     server = ThreadedWSGIServer(("127.0.0.1", 0), _OneRequestEach)
-    server.set_app(get_wsgi_application())
+    with override_settings(WHITENOISE_AUTOREFRESH=False):
+        server.set_app(get_wsgi_application())
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     try:

@@ -5,6 +5,7 @@ is listed as open fails; so does one whose variable parts have no sample.
 """
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,10 +13,12 @@ import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
+from pytest_django import DjangoDbBlocker
 
 from sites.access import actions_anywhere
 from sites.models import User
-from tests.cast import OURS, THEIRS, Cast, Corner
+from tests.cast import OURS, THEIRS, Cast, make_cast, make_corner
+from tests.databases import rows_for_a_module
 from tests.web.addresses import (
     NEEDS_ALL_PROPERTIES,
     PUBLIC,
@@ -46,10 +49,27 @@ class Answer:
     location: str
 
 
+@pytest.fixture(scope="module")
+def scene(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker
+) -> Iterator[tuple[Cast, dict[tuple[str, str], str]]]:
+    """Users, and values for the variable parts of addresses: made once for all addresses."""
+    with rows_for_a_module(django_db_blocker):
+        ours = make_corner(OURS)
+        users = make_cast(ours, make_corner(THEIRS))
+        yield users, samples_for(ours, starter=users.owner)
+
+
 @pytest.fixture
-def samples(ours: Corner, cast: Cast) -> dict[tuple[str, str], str]:
+def cast(scene: tuple[Cast, dict[tuple[str, str], str]]) -> Cast:
+    """One user for each role, the other client's user, and a stranger."""
+    return scene[0]
+
+
+@pytest.fixture
+def samples(scene: tuple[Cast, dict[tuple[str, str], str]]) -> dict[tuple[str, str], str]:
     """Values for the variable parts of addresses, all of our client."""
-    return samples_for(ours, starter=cast.owner)
+    return scene[1]
 
 
 def ask(address: Address, url: str, user: User | None) -> Answer:
@@ -154,9 +174,7 @@ def test_a_thing_that_does_not_exist_looks_like_a_strangers_thing(
 
 
 @pytest.mark.parametrize("word", [OURS, THEIRS])
-def test_the_canary_words_are_on_the_pages_of_those_who_may_see_them(
-    word: str, cast: Cast, ours: Corner
-) -> None:
+def test_the_canary_words_are_on_the_pages_of_those_who_may_see_them(word: str, cast: Cast) -> None:
     texts = [
         ask(each, each.url({}), cast.owner).text.lower()
         for each in ADDRESSES

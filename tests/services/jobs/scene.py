@@ -9,6 +9,7 @@ from faults.models import Crew, Fault, FaultStation, Job, JobKind
 from faults.services.jobs import JobFacts, assign_job, plan_job, start_job
 from sites.engines.roles import Role
 from sites.models import Property, Station, User
+from sites.services.verbs import as_one_change
 from tests import make, make_jobs
 
 TODAY = make.TODAY
@@ -38,6 +39,7 @@ class Scene:
         return [row.stage for row in self.fault.stations.order_by("station__number")]
 
 
+@as_one_change()
 def make_scene() -> Scene:
     """Make the scene."""
     place = make.place()
