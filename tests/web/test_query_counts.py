@@ -1,18 +1,22 @@
 """Pages ask the database as often for thirty rows as for three: 12 times at most for a list, 25
 for a page that combines."""
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from pytest_django import DjangoDbBlocker
 
 from faults.models import Fault, StageMove
 from sites.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
 from sites.services.spells import rebuild_spells
 from tests import make, make_searches
+from tests.databases import rows_for_a_module
 from tests.web.pages import open_page, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -145,25 +149,46 @@ def asked_by(user: User, url: str) -> int:
     return len(asked)
 
 
+@dataclass(frozen=True)
+class Asked:
+    """How often each page asks: with three rows of everything, and with thirty more."""
+
+    few: dict[str, int]
+    many: dict[str, int]
+    # The lists with three rows, by a user who is limited to one client.
+    limited: dict[str, int]
+
+
+@pytest.fixture(scope="module")
+def asked(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, collected_static: None
+) -> Iterator[Asked]:
+    """All counts at once: making thirty of everything costs more than opening all pages."""
+    with rows_for_a_module(django_db_blocker):
+        manager = make.user(Role.WATER_MANAGER)
+        three = register(3)
+        few = {page: asked_by(manager, url_of(page, *three)) for page in (*LISTS, *COMBINED)}
+        limited_user = make.user(Role.TRACER, client=three[0].client)
+        limited = {page: asked_by(limited_user, page) for page in ("/", *LISTS)}
+        thirty = register(30)
+        many = {page: asked_by(manager, url_of(page, *thirty)) for page in (*LISTS, *COMBINED)}
+        yield Asked(few, many, limited)
+
+
 @pytest.mark.parametrize(("url", "expected"), LISTS.items())
 def test_a_list_asks_as_often_for_thirty_rows_as_for_three(
-    manager: User, url: str, expected: int
+    asked: Asked, url: str, expected: int
 ) -> None:
     assert expected <= 12
-    register(3)
-    few = asked_by(manager, url)
-    register(30)
-    assert (few, asked_by(manager, url)) == (expected, expected)
+    assert (asked.few[url], asked.many[url]) == (expected, expected)
 
 
 @pytest.mark.parametrize(("page", "expected"), COMBINED.items())
 def test_a_page_that_combines_asks_as_often_for_thirty_rows_as_for_three(
-    manager: User, page: str, expected: int
+    asked: Asked, page: str, expected: int
 ) -> None:
     assert expected <= 25
-    few = asked_by(manager, url_of(page, *register(3)))
-    many = asked_by(manager, url_of(page, *register(30)))
-    assert (few, many) == (expected, expected)
+    assert (asked.few[page], asked.many[page]) == (expected, expected)
 
 
 def url_of(page: str, place: Property, station: Station, fault: Fault) -> str:
@@ -174,10 +199,8 @@ def url_of(page: str, place: Property, station: Station, fault: Fault) -> str:
 
 
 @pytest.mark.parametrize("url", ["/", *LISTS])
-def test_whoever_is_limited_to_one_client_costs_no_query_more(manager: User, url: str) -> None:
-    place, *_ = register(3)
-    limited = make.user(Role.TRACER, client=place.client)
-    assert asked_by(limited, url) <= asked_by(manager, url)
+def test_whoever_is_limited_to_one_client_costs_no_query_more(asked: Asked, url: str) -> None:
+    assert asked.limited[url] <= asked.few[url]
 
 
 def test_the_register_of_these_tests_is_on_the_pages(manager: User) -> None:
