@@ -10,6 +10,7 @@ from sites.services.reconcile.deciding import decide
 from sites.services.reconcile.differences import Line, compare
 from sites.services.reconcile.lists import take_list
 from sites.services.spells import rebuild_spells
+from sites.services.verbs import as_one_change
 from tests import make
 
 ON, OFF = "on there, off here", "off there, on here"
@@ -53,6 +54,7 @@ class Office:
         return Decision.objects.get(number=lines[0].number, difference=lines[0].difference)
 
 
+@as_one_change()
 def make_office() -> Office:
     """Make a dispatcher, and Fern Row with A:1 off central and A:2 and A:3 on it."""
     place = make.place(code="Fern Row", name="Fern Row gardens")

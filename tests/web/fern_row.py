@@ -18,6 +18,7 @@ from datetime import date
 from faults.models import Fault
 from sites.models import Central, Client, Controller, Property, Station, StopgapKind
 from sites.services.spells import rebuild_spells
+from sites.services.verbs import as_one_change
 from tests import make
 
 
@@ -33,6 +34,7 @@ class FernRow:
         return self.stations[name]
 
 
+@as_one_change()
 def make_fern_row(*, code: str = "Fern Row", client: Client | None = None) -> FernRow:
     """Make the property."""
     place = make.place(code=code, client=client or make.client(name=f"{code} Trust"))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from sites.models import Controller, Property, Station
+from sites.services.verbs import as_one_change
 from tests.services.ground_verbs.yard import make_yard
 
 
@@ -16,6 +17,7 @@ class Sound:
     clock: Controller
 
 
+@as_one_change()
 def make_sound(place: Property) -> Sound:
     """Make station 1 of the yard on this property; it should read 46.3 ohm."""
     yard = make_yard(place)

@@ -7,6 +7,7 @@ import pytest
 from sites.engines.roles import Role
 from sites.models import Central, User
 from sites.services.spells import rebuild_spells
+from sites.services.verbs import as_one_change
 from tests import make
 from tests.web.fern_row import FernRow, make_fern_row
 from tests.web.pages import fragment, open_page
@@ -137,6 +138,7 @@ def test_a_filter_that_nothing_matches_offers_all_again(fern: FernRow, manager: 
     assert sheet.links["Show all"] == "/"
 
 
+@as_one_change()
 def many(count: int) -> None:
     """Make this many stations off central control, the lowest number off the longest."""
     clock = make.controller(name="M")

@@ -26,6 +26,7 @@ from faults.services.told import (
 )
 from sites.engines.roles import Role
 from sites.models import Property, Station, User
+from sites.services.verbs import as_one_change
 from tests import make
 
 MAY = date(2025, 5, 1)
@@ -42,6 +43,7 @@ class Scene:
     technician: User
 
 
+@as_one_change()
 def make_scene(**given: Any) -> Scene:
     """Make the scene; what is given belongs to the property."""
     place = make.place(**given)

@@ -22,6 +22,7 @@ from sites.models import (
     WireKind,
     WireLeg,
 )
+from sites.services.verbs import as_one_change
 from tests import make
 
 LAID = date(2020, 1, 1)
@@ -48,6 +49,7 @@ class Yard:
     spare: Wire
 
 
+@as_one_change()
 def make_yard(place: Property | None = None) -> Yard:
     """Make the yard, on a property of its own unless one is given."""
     place = place or make.place()
