@@ -58,7 +58,7 @@ _CLOSERS = frozenset({Role.OWNER, Role.WATER_MANAGER})
 _JOB = "a locate job with a day and a crew"
 _BREAK = "a break, or a cause outside the wire, is recorded"
 _YES = "the client's yes, or a standing authority that covers it"
-_NO_DIG = "found at the terminals or in an open box: nothing to dig"
+_NO_DIG = "found at the terminals or in an open box, no break along a leg or under ground"
 _HOW = "how it was mended is recorded"
 _PROOF = (
     "volts right with the coil running, ohms right with the output off and the wire off its "

@@ -10,6 +10,7 @@ from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault,
 from faults.services.break_rules import BreakFacts
 from faults.services.breaks import record_break
 from faults.services.due.by_hand import raise_by_hand
+from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.moves import move_stations
 from faults.services.sheet.job_items import the_break
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
@@ -136,6 +137,7 @@ def digs(item: Item) -> str:
         "others": _("Fault %s is found: others dig and we stand by. Agree on a day."),
     }.get(who)
     if who == "nobody":
+        refuse_nothing_was_dug(fault, field="who")
         return ""
     if what is None:
         raise UnableToTakeIn(_("Who digs?"), field="who")

@@ -194,6 +194,7 @@ export function drawForm(form, n, step, sheet) {
     event.preventDefault();
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
+      refuseUndug(fields, body, sheet);
       if (form.keep) { await form.keep(body); delete sheet.drafts.forms[key]; sheet.keepDrafts(); sheet.draw(); }
       else await sheet.add(form.kind, body, form.said || form.title, key);
     } catch (problem) {
@@ -206,6 +207,12 @@ export function drawForm(form, n, step, sheet) {
   if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made);
   if (!form.title) return made;
   return h("section", { class: form.row ? "panel row" : "panel" }, h("h3", {}, form.title), made);
+}
+
+/** What says that nothing was dug cannot be where a break lies in the ground: the server's words. */
+function refuseUndug(fields, body, sheet) {
+  const wrong = fields.find(({ name, undug }) => undug && body[name] === undug[0] && sheet.state.groundOpened);
+  if (wrong) throw new NotAnAnswer(wrong.undug[1]);
 }
 
 function isAsked(field, draft, moving) {
