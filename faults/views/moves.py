@@ -18,6 +18,7 @@ from faults.queries import stations_of
 from faults.services.before_mend import limits_in_words, standing_on
 from faults.services.jobs.visits import take_step
 from faults.services.moves import STAGE_WORDS
+from faults.services.proof_asks import notes_on
 from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
@@ -133,6 +134,8 @@ def _lead(fault: Fault, stage: Stage, form: MoveForm) -> str:
             "No station of this fault can take this step now, or your role may not make it. The "
             "fault's page lists what each can do next."
         )
+    if stage is Stage.PROVEN:
+        return " ".join(notes_on(form.rows))
     if stage is Stage.AGREED:
         return _standing_words(fault, form)
     if stage is Stage.FOUND and fault.is_outside_the_wire():

@@ -169,19 +169,21 @@ def mended(item: Item) -> str:
 
 @kind("proven", Action.MOVE_FAULT)
 def proven(item: Item) -> str:
-    """Volts running, ohms at rest, the run from central, the valve seen to move."""
+    """What the wiring is proven by, the run, the valve seen to move."""
     said = item.said
     readings = {
         row.pk: Measured(
             volts=said.number(f"volts_{row.pk}"),
             ohms=said.number(f"ohms_{row.pk}"),
             megohms=said.number(f"megohms_{row.pk}"),
+            current_ma=said.number(f"current_ma_{row.pk}"),
         )
         for row in the_rows(item)
     }
-    minutes = said.whole("minutes_from_central") or 0
-    told = Proving(readings, minutes, said.ticked("valve_opened_and_shut"))
-    _move(item, Stage.PROVEN, told, mine=_("%s minutes from central") % minutes)
+    central, clock = said.whole("minutes_from_central"), said.whole("minutes_at_clock")
+    told = Proving(readings, central, said.ticked("valve_opened_and_shut"), clock)
+    mine = _("%s minutes from central") % central if central else ""
+    _move(item, Stage.PROVEN, told, mine=mine or _("%s minutes at the clock") % (clock or 0))
     return ""
 
 

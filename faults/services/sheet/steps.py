@@ -17,6 +17,7 @@ from faults.models import (
 )
 from faults.services.ground_opened import ground_was_opened
 from faults.services.jobs.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
+from faults.services.proof_asks import is_two_wire
 from faults.services.readiness import Readiness
 from faults.services.sheet.fields import (
     Plain,
@@ -126,7 +127,8 @@ def arrive(visit: Visit) -> Plain:
             _("Do not open the mains side. If it must be opened, call a licensed electrician.")
         ],
         lists=[checklist("at the controller", _("Seen"), seen)],
-        forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows],
+        # On a two-wire path no station has ohms of its own.
+        forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows if not is_two_wire(row)],
         stations=[{"station": each.pk, "name": str(each)} for each in visit.neighbours],
         stations_title=_("Which others run?"),
         results=[[value, str(word)] for value, word in WalkResult.choices],

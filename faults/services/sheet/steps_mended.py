@@ -3,9 +3,10 @@
 from django.utils.translation import gettext as _
 
 from faults.engines.stages import HowReturned, Stage
-from faults.models import HOW_RETURNED_CHOICES, Symptom
+from faults.models import HOW_RETURNED_CHOICES
 from faults.services.after_mend import RETURN_WORDS
 from faults.services.ground_opened import ground_was_opened
+from faults.services.proof_asks import minutes_wanted, notes_on, wanted_of
 from faults.services.sheet.fields import (
     Plain,
     choice,
@@ -51,31 +52,25 @@ def mended(visit: Visit) -> Plain:
 
 
 def proven(visit: Visit) -> Plain:
-    """Volts running, ohms at rest, the run from central, the valve seen to move."""
-    is_leak = visit.job.fault is not None and visit.job.fault.symptom == Symptom.LEAK
-    asked = [
-        ("volts", _("Volts, coil running")),
-        ("ohms", _("Ohms, output off, wire off its terminal")),
-    ]
-    if is_leak:
-        asked.append(("megohms", _("Insulation, megohms")))
+    """What the wiring is proven by, the run, the valve seen to move."""
+    symptom = visit.job.fault.symptom if visit.job.fault else ""
     several = len(visit.rows) > 1
     fields = [
         number(
-            f"{name}_{row.pk}",
-            f"{row.station}: {label}" if several else label,
+            f"{one.name}_{row.pk}",
+            f"{row.station}: {one.label}" if several else one.label,
             required=True,
-            row=row.pk,
+            row=[row.pk],
+            instead=f"{one.instead}_{row.pk}" if one.instead else "",
         )
         for row in visit.rows
-        for name, label in asked
+        for one in wanted_of(row, symptom)
     ]
     fields += [
-        number(
-            "minutes_from_central",
-            _("Minutes that it ran from central, not from the clock's face"),
-            required=True,
-        ),
+        number(name, label, required=True, row=[row.pk for row in rows])
+        for name, (label, rows) in minutes_wanted(visit.rows).items()
+    ]
+    fields += [
         tick("valve_opened_and_shut", _("The valve was seen to open and to shut"), required=True),
         field("why", "text", _("Why, if a reading is unusual"), most=200),
     ]
@@ -84,6 +79,7 @@ def proven(visit: Visit) -> Plain:
     return step(
         "proven",
         _("Proven"),
+        cautions=notes_on(visit.rows),
         forms=[
             form("proven", _("Proven"), _("It is proven"), fields, starts=["mended"], none=none),
             form("still dead", _("Still dead after the mend"), _("Back to found"), [back],

@@ -106,7 +106,7 @@ export function read(fields, draft, words) {
   for (const field of fields) {
     const value = answerOf(field, draft, words);
     const isEmpty = value === null || value === "" || value === false || (Array.isArray(value) && !value.length);
-    if (field.required && isEmpty) throw new NotAnAnswer(fill(words.needed, field.label));
+    if (field.required && isEmpty && !String(draft[field.instead] ?? "").trim()) throw new NotAnAnswer(fill(words.needed, field.label));
     if (field.type === "position") Object.assign(body, value || {});
     else if (!isEmpty) body[field.name] = value;
     else if (field.type === "tick") body[field.name] = false;
@@ -216,7 +216,7 @@ function refuseUndug(fields, body, sheet) {
 }
 
 function isAsked(field, draft, moving) {
-  if (field.row !== undefined && moving && !moving.includes(field.row)) return false;
+  if (field.row && moving && !field.row.some((row) => moving.includes(row))) return false;
   return Object.entries(field.only || {}).every(([name, values]) => values.includes(draft[name]));
 }
 
