@@ -79,7 +79,7 @@ def _facts(item: Item) -> BreakFacts:
         wires=list(Wire.objects.filter(property=place, pk__in=said.keys("wires"))),
         latitude=said.number("latitude"),
         longitude=said.number("longitude"),
-        who_was_on_site=str(item.by)[:200],
+        who_was_on_site=said.words("who_was_on_site", 200),
         notes=_with_accuracy(item),
     )
 
