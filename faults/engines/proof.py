@@ -21,6 +21,7 @@ class Oddity(StrEnum):
     VOLTS = "volts"
     OHMS = "ohms"
     INSULATION = "insulation"
+    CURRENT = "current"
 
 
 def oddities(
@@ -42,4 +43,18 @@ def oddities(
         found.append(Oddity.OHMS)
     if megohms is not None and judge_insulation(megohms, limits) is not Judgement.FINE:
         found.append(Oddity.INSULATION)
+    return found
+
+
+def oddities_at_decoder(*, volts: float | None, current_ma: float | None) -> list[Oddity]:
+    """Return what is unusual at the decoder of a two-wire path while its coil runs.
+
+    What decoders put out differs by make and no figure holds for all, so only nothing at all is
+    unusual. What was not measured is not judged.
+    """
+    found = []
+    if volts is not None and volts <= 0:
+        found.append(Oddity.VOLTS)
+    if current_ma is not None and current_ma <= 0:
+        found.append(Oddity.CURRENT)
     return found

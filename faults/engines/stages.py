@@ -58,11 +58,12 @@ _CLOSERS = frozenset({Role.OWNER, Role.WATER_MANAGER})
 _JOB = "a locate job with a day and a crew"
 _BREAK = "a break, or a cause outside the wire, is recorded"
 _YES = "the client's yes, or a standing authority that covers it"
-_NO_DIG = "found at the terminals or in an open box: nothing to dig"
+_NO_DIG = "found at the terminals or in an open box, no break along a leg or under ground"
 _HOW = "how it was mended is recorded"
 _PROOF = (
     "volts right with the coil running, ohms right with the output off and the wire off its "
-    "terminal, run from central, valve seen to move"
+    "terminal (two-wire path: volts or current at the decoder), run from central (at the clock "
+    "where central does not reach it), valve seen to move"
 )
 _BACK = "timer out, 24 VAC solenoid in, splices sealed, enabled in the central schedule"
 _TEMPORARY = "doubled or surface wire only with the client's acceptance and its day"

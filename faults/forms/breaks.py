@@ -69,7 +69,9 @@ class BreakForm(GroupedForm):
     )
     liable_party = forms.CharField(label=_("Liable party"), max_length=120, required=False)
     notice_number = forms.CharField(label=_("Notice number"), max_length=60, required=False)
-    who_was_on_site = forms.CharField(label=_("Who was on site"), max_length=200, required=False)
+    who_was_on_site = forms.CharField(
+        label=_("Who was on site for the client"), max_length=200, required=False
+    )
     latitude = forms.FloatField(label=_("Latitude"), required=False, min_value=-90, max_value=90)
     longitude = forms.FloatField(
         label=_("Longitude"), required=False, min_value=-180, max_value=180

@@ -7,9 +7,10 @@ from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
 from faults.forms.fields import DayField, Group
 from faults.forms.move_form import WHICH, MoveForm, ScheduleForm
-from faults.models import HOW_RETURNED_CHOICES, CauseSide, Symptom
+from faults.models import HOW_RETURNED_CHOICES, CauseSide
 from faults.services.after_mend import RETURN_WORDS
 from faults.services.asking import last_yes
+from faults.services.proof_asks import minutes_wanted, wanted_of
 from faults.services.told import (
     RETURN_LIST,
     Consent,
@@ -118,49 +119,46 @@ class MendForm(MoveForm):
 
 
 class ProveForm(MoveForm):
-    """Each station's volts running and ohms at rest, the run from central, the valve."""
+    """What each station's wiring is proven by, the run, the valve."""
 
-    minutes_from_central = forms.IntegerField(
-        label=_("Minutes that it ran from central, not from the clock's face"),
-        min_value=1,
-        max_value=600,
-    )
     valve_opened_and_shut = forms.BooleanField(
         label=_("The valve was seen to open and to shut"), required=False
     )
 
     def ask(self) -> None:
-        """Add volts and ohms for each station, insulation where the symptom was a leak."""
-        wanted = [
-            ("volts", _("Volts, coil running")),
-            ("ohms", _("Ohms, output off, wire off its terminal")),
-        ]
-        if self.fault.symptom == Symptom.LEAK:
-            wanted.append(("megohms", _("Insulation, megohms")))
-        self.wanted = wanted
+        """Add what is measured at each station, and the run that its controller's link asks for."""
+        self.wanted = {row.pk: wanted_of(row, self.fault.symptom) for row in self.rows}
         for row in self.rows:
-            for name, label in wanted:
-                self.fields[f"{name}_{row.pk}"] = forms.FloatField(
-                    label=label, required=False, min_value=0, max_value=1e7
+            for one in self.wanted[row.pk]:
+                self.fields[f"{one.name}_{row.pk}"] = forms.FloatField(
+                    label=one.label, required=False, min_value=0, max_value=1e7
                 )
+        self.runs = minutes_wanted(self.rows)
+        for name, (label, rows) in self.runs.items():
+            self.fields[name] = forms.IntegerField(
+                label=label, required=len(rows) == len(self.rows), min_value=1, max_value=600
+            )
 
     def grouping(self) -> list[Group]:
         """One group for each station's readings."""
         readings: list[Group] = [
-            (str(row.station), [f"{name}_{row.pk}" for name, _label in self.wanted])
+            (str(row.station), [f"{one.name}_{row.pk}" for one in self.wanted[row.pk]])
             for row in self.rows
         ]
-        rest = ["minutes_from_central", "valve_opened_and_shut", "why"]
-        return [(WHICH, ["stations", "on"]), *readings, (_("The run from central"), rest)]
+        rest = [*self.runs, "valve_opened_and_shut", "why"]
+        return [(WHICH, ["stations", "on"]), *readings, (_("The run"), rest)]
 
     def told(self) -> Told:
         """Return the proof."""
         data = self.cleaned_data
         readings = {
-            row.pk: Measured(**{name: data.get(f"{name}_{row.pk}") for name, _label in self.wanted})
+            row.pk: Measured(
+                **{one.name: data.get(f"{one.name}_{row.pk}") for one in self.wanted[row.pk]}
+            )
             for row in self.moving()
         }
-        return Proving(readings, data["minutes_from_central"], data["valve_opened_and_shut"])
+        runs = {name: data.get(name) for name in self.runs}
+        return Proving(readings, valve_opened_and_shut=data["valve_opened_and_shut"], **runs)
 
 
 class ReturnForm(MoveForm):

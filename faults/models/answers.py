@@ -53,12 +53,24 @@ class Proof(models.Model):
     on = models.DateField(_("on"))
     # Volts with the coil running: a cut strand can read right until current flows. Ohms never:
     # with the output off and the wire off its terminal.
-    volts = models.ForeignKey(Reading, on_delete=models.PROTECT, related_name="+")
-    ohms = models.ForeignKey(Reading, on_delete=models.PROTECT, related_name="+")
+    volts = models.ForeignKey(
+        Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    # A two-wire path has no ohms of one station: there volts or current at the decoder stand.
+    ohms = models.ForeignKey(
+        Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    current_ma = models.FloatField(_("current at the decoder, mA"), null=True, blank=True)
     insulation = models.ForeignKey(
         Reading, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
-    minutes_from_central = models.PositiveSmallIntegerField(_("minutes run from central"))
+    minutes_from_central = models.PositiveSmallIntegerField(
+        _("minutes run from central"), null=True, blank=True
+    )
+    # Where central does not reach the controller.
+    minutes_at_clock = models.PositiveSmallIntegerField(
+        _("minutes run at the clock"), null=True, blank=True
+    )
     proven_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
     )
@@ -67,6 +79,25 @@ class Proof(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                name="proof_ran_some_minutes", condition=Q(minutes_from_central__gte=1)
+                name="proof_ran_some_minutes",
+                # A comparison with nothing refuses nothing: "not empty" has to be said.
+                condition=Q(
+                    minutes_from_central__isnull=False,
+                    minutes_from_central__gte=1,
+                    minutes_at_clock__isnull=True,
+                )
+                | Q(
+                    minutes_from_central__isnull=True,
+                    minutes_at_clock__isnull=False,
+                    minutes_at_clock__gte=1,
+                ),
+            ),
+            models.CheckConstraint(
+                name="proof_has_volts_or_current",
+                condition=Q(volts__isnull=False) | Q(current_ma__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="proof_current_not_negative",
+                condition=Q(current_ma__isnull=True) | Q(current_ma__gte=0),
             ),
         ]

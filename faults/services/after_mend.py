@@ -1,9 +1,11 @@
 """What "proven" and "returned" ask for and keep. "Mended" is not "proven", nor that "returned"."""
 
+from collections.abc import Sequence
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from faults.engines.proof import oddities
+from faults.engines.proof import oddities, oddities_at_decoder
 from faults.engines.stages import HowReturned
 from faults.models import (
     HOW_RETURNED_CHOICES,
@@ -11,9 +13,15 @@ from faults.models import (
     Proof,
     Reading,
     ReadingKind,
-    Symptom,
 )
 from faults.services.before_mend import told_as
+from faults.services.proof_asks import (
+    is_run_at_the_clock,
+    is_two_wire,
+    lacking,
+    run_lacking,
+    wanted_of,
+)
 from faults.services.told import (
     RETURN_LIST,
     Measured,
@@ -37,6 +45,12 @@ KIND_THAT_STAYS = {
     HowReturned.DOUBLED: StopgapKind.DOUBLED,
     HowReturned.SURFACE: StopgapKind.SURFACE_WIRE,
 }
+# By their names in `Measured`; a decoder's current is no reading of a wire.
+KIND_OF = {
+    "volts": ReadingKind.VOLTS,
+    "ohms": ReadingKind.OHMS,
+    "megohms": ReadingKind.INSULATION,
+}
 HOW_WORDS = dict(HOW_RETURNED_CHOICES)
 RETURN_WORDS = {
     "timer_out": gettext_lazy("the battery timer is out, or there was none"),
@@ -47,16 +61,11 @@ RETURN_WORDS = {
 
 
 def prove(step: Step) -> str:
-    """Keep the readings of each station, and that it ran from central and its valve moved."""
+    """Keep the readings of each station, and that it ran and its valve moved."""
     proving = told_as(step, Proving)
     if not proving.valve_opened_and_shut:
         raise UnableToMove(
             _("Somebody must see the valve open and shut."), field="valve_opened_and_shut"
-        )
-    if proving.minutes_from_central < 1:
-        raise UnableToMove(
-            _("Run it from central, not from the clock's face: for how many minutes did it run?"),
-            field="minutes_from_central",
         )
     for row in step.rows:
         _prove_one(step, row, proving)
@@ -64,28 +73,12 @@ def prove(step: Step) -> str:
 
 
 def _prove_one(step: Step, row: FaultStation, proving: Proving) -> None:
+    if (run := run_lacking(row, proving)) is not None:
+        raise UnableToMove(run[0], field=run[1])
     measured = proving.readings.get(row.pk, Measured())
-    if measured.volts is None:
-        raise UnableToMove(
-            _("%s: enter the volts with the coil running.") % row.station, field=f"volts_{row.pk}"
-        )
-    if measured.ohms is None:
-        raise UnableToMove(
-            _("%s: enter the ohms, with the output off and the wire off its terminal.")
-            % row.station,
-            field=f"ohms_{row.pk}",
-        )
-    if measured.megohms is None and step.fault.symptom == Symptom.LEAK:
-        raise UnableToMove(
-            _("%s: the symptom was a leak, so enter the insulation too.") % row.station,
-            field=f"megohms_{row.pk}",
-        )
-    odd = oddities(
-        volts=measured.volts,
-        ohms=measured.ohms,
-        megohms=_at_20_c(step, row, measured.megohms),
-        limits=thresholds(),
-    )
+    if (lacks := lacking(row, step.fault.symptom, measured)) is not None:
+        raise UnableToMove(lacks[0], field=f"{lacks[1]}_{row.pk}")
+    odd = _odd(step, row, measured)
     if odd and not step.why:
         raise UnableToMove(
             _(
@@ -95,7 +88,20 @@ def _prove_one(step: Step, row: FaultStation, proving: Proving) -> None:
             % {"station": row.station, "which": ", ".join(odd)},
             field="why",
         )
-    _keep_proof(step, row, measured, proving.minutes_from_central)
+    _keep_proof(step, row, measured, proving)
+
+
+def _odd(step: Step, row: FaultStation, measured: Measured) -> Sequence[str]:
+    if is_two_wire(row):
+        return oddities_at_decoder(volts=measured.volts, current_ma=measured.current_ma)
+    assert measured.volts is not None
+    assert measured.ohms is not None
+    return oddities(
+        volts=measured.volts,
+        ohms=measured.ohms,
+        megohms=_at_20_c(step, row, measured.megohms),
+        limits=thresholds(),
+    )
 
 
 def _at_20_c(step: Step, row: FaultStation, megohms: float | None) -> float | None:
@@ -106,33 +112,36 @@ def _at_20_c(step: Step, row: FaultStation, megohms: float | None) -> float | No
     return insulation_at_20_c(megohms, warmth.wire_c)
 
 
-def _keep_proof(step: Step, row: FaultStation, measured: Measured, minutes: int) -> None:
+def _keep_proof(step: Step, row: FaultStation, measured: Measured, proving: Proving) -> None:
+    """Keep what this wiring is asked for: ohms of a two-wire path would say nothing."""
+    asked = {one.name for one in wanted_of(row, step.fault.symptom)}
     kept = {
         kind: _keep_reading(step, row, kind, value)
-        for kind, value in (
-            (ReadingKind.VOLTS, measured.volts),
-            (ReadingKind.OHMS, measured.ohms),
-            (ReadingKind.INSULATION, measured.megohms),
-        )
-        if value is not None
+        for name, kind in KIND_OF.items()
+        if name in asked and (value := getattr(measured, name)) is not None
     }
+    at_clock = is_run_at_the_clock(row.station.controller)
     Proof.objects.create(
         fault_station=row,
         on=step.on,
-        volts=kept[ReadingKind.VOLTS],
-        ohms=kept[ReadingKind.OHMS],
+        volts=kept.get(ReadingKind.VOLTS),
+        ohms=kept.get(ReadingKind.OHMS),
         insulation=kept.get(ReadingKind.INSULATION),
-        minutes_from_central=minutes,
+        current_ma=measured.current_ma if "current_ma" in asked else None,
+        minutes_from_central=None if at_clock else proving.minutes_from_central,
+        minutes_at_clock=proving.minutes_at_clock if at_clock else None,
         proven_by=step.by,
     )
 
 
 def _keep_reading(step: Step, row: FaultStation, kind: ReadingKind, value: float) -> Reading:
     wire = route_wire(row.station)
+    # The decoder hangs at the valve, ohms and volts of a wire are read at its controller.
+    at_decoder = is_two_wire(row)
     return Reading.objects.create(
         station=row.station,
-        wire=wire,
-        point=controller_point(row.station, wire),
+        wire=None if at_decoder else wire,
+        point=row.station.valve_point if at_decoder else controller_point(row.station, wire),
         kind=kind,
         value=value,
         is_loaded=True if kind is ReadingKind.VOLTS else None,

@@ -12,6 +12,7 @@ from faults.engines.warranty import warranty_end
 from faults.models import Authority, Break, Crew, Job, JobKind
 from faults.services.asking import close_question_with_yes
 from faults.services.assign import assign_for_a_day, give_fault_to_crew
+from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.report import refuse_second_open_fault
 from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from sites.models import Property, StandingAuthority
@@ -133,7 +134,9 @@ def mend(step: Step) -> str:
     how = mending.how.strip()
     if not how:
         raise UnableToMove(_("How was it mended?"), field="how")
-    if not mending.nothing_was_dug and any(row.stage == Stage.FOUND for row in step.rows):
+    if mending.nothing_was_dug:
+        refuse_nothing_was_dug(step.fault, field="nothing_was_dug")
+    elif any(row.stage == Stage.FOUND for row in step.rows):
         raise UnableToMove(
             _(
                 "Nobody has agreed to a dig yet. Enter the yes first, or say that it was at the "

@@ -20,7 +20,7 @@ from faults.models import (
 )
 from faults.services.naming import next_key
 from sites.engines.roles import Action
-from sites.models import Property, Station, User
+from sites.models import Property, Station, User, Wiring
 from sites.queries import controller_point, route_wire
 from sites.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.services.verbs import UnableToAct, verb
@@ -140,6 +140,11 @@ def _refuse_report(
             raise UnableToReport(
                 _("%s is retired. Bring it back first.") % station, field="stations"
             )
+    if report.ohms is not None and stations[0].controller.wiring == Wiring.TWO_WIRE:
+        raise UnableToReport(
+            _("A two-wire path carries all its stations: one station has no ohms of its own."),
+            field="ohms",
+        )
     refuse_second_open_fault(stations)
 
 

@@ -53,20 +53,28 @@ class Mending:
 
 @dataclass(frozen=True)
 class Measured:
-    """What one station read: volts with its coil running, the rest off its terminal."""
+    """What one station read: volts with its coil running, the rest off its terminal.
+
+    On a two-wire path: volts or milliamperes at its decoder, with its coil running.
+    """
 
     volts: float | None = None
     ohms: float | None = None
     megohms: float | None = None
+    current_ma: float | None = None
 
 
 @dataclass(frozen=True)
 class Proving:
-    """To proven: readings by the key of the station's row, the run from central, the valve."""
+    """To proven: readings by the key of the station's row, the run, the valve.
+
+    The run comes from central; at the clock where central does not reach the controller.
+    """
 
     readings: Mapping[int, Measured]
-    minutes_from_central: int = 0
+    minutes_from_central: int | None = None
     valve_opened_and_shut: bool = False
+    minutes_at_clock: int | None = None
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         "moves": moves_of(one),
         "way": _way(Stage(one.stage)),
         "authorities": authorities_of(one),
-        "proofs": proofs_of(one),
+        **_proofs(one),
         "assigned": [each for each in assignments_of(one) if each.to_on is None],
         **_jobs(request, one),
         "may_record": one.stage not in (Stage.GIVEN_UP, Stage.WITHDRAWN),
@@ -86,6 +86,11 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     if may(request.user, Action.SEE_HISTORY, one.property):
         context["history"] = history_of(one)
     return render(request, "faults/fault.html", context)
+
+
+def _proofs(one: Fault) -> dict[str, Any]:
+    proofs = proofs_of(one)
+    return {"proofs": proofs, "at_decoders": any(each.current_ma is not None for each in proofs)}
 
 
 def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:

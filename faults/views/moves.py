@@ -11,13 +11,14 @@ from django.utils.translation import gettext_lazy
 
 from faults.access import faults_for, roles_on
 from faults.engines.stages import Stage, needs_a_reason, next_moves
-from faults.forms.move_form import MoveForm
+from faults.forms.move_form import MoveForm, ScheduleForm
 from faults.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
 from faults.queries import stations_of
 from faults.services.before_mend import limits_in_words, standing_on
-from faults.services.jobs.visits import take_step
+from faults.services.jobs.visits import take_step, waiting_jobs
 from faults.services.moves import STAGE_WORDS
+from faults.services.proof_asks import notes_on
 from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
@@ -133,6 +134,10 @@ def _lead(fault: Fault, stage: Stage, form: MoveForm) -> str:
             "No station of this fault can take this step now, or your role may not make it. The "
             "fault's page lists what each can do next."
         )
+    if stage is Stage.SCHEDULED and isinstance(form, ScheduleForm):
+        return _planned_words(fault, form)
+    if stage is Stage.PROVEN:
+        return " ".join(notes_on(form.rows))
     if stage is Stage.AGREED:
         return _standing_words(fault, form)
     if stage is Stage.FOUND and fault.is_outside_the_wire():
@@ -140,6 +145,14 @@ def _lead(fault: Fault, stage: Stage, form: MoveForm) -> str:
     if stage is Stage.FOUND and not fault.breaks.exists():
         return _("A break of the wire is recorded on a page of its own; this one is for the rest.")
     return ""
+
+
+def _planned_words(fault: Fault, form: ScheduleForm) -> str:
+    waiting = waiting_jobs(fault, form.rows) if form.crews else []
+    if len(waiting) != 1:
+        return ""
+    words = _("The job that is planned already, for %s minutes, is sent: no second one is made.")
+    return words % waiting[0].expected_minutes
 
 
 def _standing_words(fault: Fault, form: MoveForm) -> str:

@@ -14,6 +14,7 @@ from faults.engines.proof import (
     MOST_VOLTS_RUNNING,
     Oddity,
     oddities,
+    oddities_at_decoder,
 )
 from faults.engines.warranty import Mend, feet_from_first_point, nearest_own_mend, warranty_end
 
@@ -130,3 +131,20 @@ def test_insulation_is_judged_by_the_limit_of_every_other_reading(
 
 def test_every_odd_reading_is_named_in_order() -> None:
     assert odd(volts=1, ohms=1, megohms=0.1) == [Oddity.VOLTS, Oddity.OHMS, Oddity.INSULATION]
+
+
+@pytest.mark.parametrize(
+    ("volts", "current_ma", "odd"),
+    [
+        (0.0, None, [Oddity.VOLTS]),
+        (None, 0.0, [Oddity.CURRENT]),
+        (0.0, 0.0, [Oddity.VOLTS, Oddity.CURRENT]),
+        (0.1, None, []),
+        (None, 0.1, []),
+        (0.1, 0.1, []),
+    ],
+)
+def test_only_nothing_at_all_is_unusual_at_a_decoder(
+    volts: float | None, current_ma: float | None, odd: list[Oddity]
+) -> None:
+    assert oddities_at_decoder(volts=volts, current_ma=current_ma) == odd

@@ -140,7 +140,26 @@ def test_authority_names_who_gave_it() -> None:
 def test_proof_ran_some_minutes() -> None:
     row = make.fault().stations.get()
     reading = make.reading(station=row.station)
-    with refused_by("proof_ran_some_minutes"):
-        Proof.objects.create(
-            fault_station=row, on=DAY, volts=reading, ohms=reading, minutes_from_central=0
-        )
+    runs: list[dict[str, int]] = [
+        {"minutes_from_central": 0},
+        {"minutes_at_clock": 0},
+        {},
+        {"minutes_from_central": 5, "minutes_at_clock": 5},
+    ]
+    for run in runs:
+        with refused_by("proof_ran_some_minutes"):
+            Proof.objects.create(fault_station=row, on=DAY, volts=reading, ohms=reading, **run)
+    Proof.objects.create(fault_station=row, on=DAY, volts=reading, minutes_at_clock=1)
+
+
+def test_proof_has_volts_or_current() -> None:
+    row = make.fault().stations.get()
+    Proof.objects.create(fault_station=row, on=DAY, current_ma=0, minutes_from_central=5)
+    with refused_by("proof_has_volts_or_current"):
+        Proof.objects.create(fault_station=row, on=DAY, minutes_from_central=5)
+
+
+def test_proof_current_not_negative() -> None:
+    row = make.fault().stations.get()
+    with refused_by("proof_current_not_negative"):
+        Proof.objects.create(fault_station=row, on=DAY, current_ma=-1, minutes_from_central=5)

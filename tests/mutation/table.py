@@ -40,6 +40,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.locating.tension": ("locating_cases",),
     "faults.engines.marks": ("marks",),
     "faults.engines.naming": ("naming_of_faults",),
+    "faults.engines.opened": ("opened_ground",),
     "faults.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.engines.regions": ("notice_regions",),
     "faults.engines.safety": ("safety",),

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from django.utils.translation import gettext as _
 
 from faults.engines.stages import Stage
-from faults.models import Crew, Fault, FaultStation, JobKind
+from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
 from faults.services.jobs.assigning import assign_job
 from faults.services.jobs.defaults import facts_for
 from faults.services.jobs.planning import plan_job
@@ -30,7 +30,8 @@ class CrewVisit:
 @verb(
     name="schedule a visit of a crew",
     action=Action.PLAN_JOBS,
-    guard="as planning a locate job, assigning it, and moving its stations to scheduled",
+    guard="as assigning the locate job that is planned for these stations, or as planning one, and "
+    "moving its stations to scheduled",
     undo="withdraw the job: its stations go back to reported",
 )
 def schedule_visit(
@@ -44,7 +45,7 @@ def schedule_visit(
     today: date,
     why: str = "",
 ) -> None:
-    """Plan a locate job for these stations of a fault and send a crew."""
+    """Send a crew to these stations of a fault: by the job that is planned, else by a new one."""
     if not stations:
         raise UnableToMove(_("Choose at least one station."), field="stations")
     waiting = fault.stations.filter(stage=Stage.REPORTED.value)
@@ -53,11 +54,10 @@ def schedule_visit(
             _("One of these stations is no longer reported. Open the fault again."),
             field="stations",
         )
-    facts = facts_for(JobKind.LOCATE, fault)
-    job = plan_job(
+    job = _take_planned(fault, stations) or plan_job(
         place=fault.property,
         kind=JobKind.LOCATE,
-        facts=facts,
+        facts=facts_for(JobKind.LOCATE, fault),
         fault=fault,
         stations=[row.station for row in stations],
         by=by,
@@ -74,6 +74,53 @@ def schedule_visit(
         why=why,
         scheduled_on=on,
     )
+
+
+def waiting_jobs(fault: Fault, stations: Sequence[FaultStation]) -> list[Job]:
+    """Return locate jobs that are planned for some of these stations and that nobody has yet."""
+    chosen = {row.station_id for row in stations}
+    rows = Job.objects.filter(
+        fault=fault, kind=JobKind.LOCATE, state=JobState.PLANNED, crew__isnull=True
+    )
+    return [
+        job
+        for job in rows.prefetch_related("stations").order_by("pk")
+        if (named := _named(job)) & chosen or not named
+    ]
+
+
+def _named(job: Job) -> set[int]:
+    return {station.pk for station in job.stations.all()}
+
+
+def _take_planned(fault: Fault, stations: Sequence[FaultStation]) -> Job | None:
+    """Return the job that waits for exactly this visit, so that no second one is made.
+
+    A job of fewer stations takes the others along. One of more keeps the rest, for a later visit.
+    """
+    waiting = waiting_jobs(fault, stations)
+    if not waiting:
+        return None
+    if len(waiting) > 1:
+        raise UnableToMove(
+            _(
+                "%(count)s jobs are planned for these stations and wait for a crew. Assign one of "
+                "them from the fault's page, and withdraw what is too much."
+            )
+            % {"count": len(waiting)}
+        )
+    (job,) = waiting
+    chosen = {row.station_id for row in stations}
+    rows = fault.stations.filter(stage=Stage.REPORTED.value)
+    reported = set(rows.values_list("station_id", flat=True))
+    named = _named(job)
+    goes_to = named & reported if named else reported
+    if goes_to - chosen:
+        job.stations.set(goes_to - chosen)
+        return None
+    if named:
+        job.stations.add(*chosen)
+    return job
 
 
 def take_step(

@@ -84,7 +84,8 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
         raise NoLine(
             _(
                 "This controller reaches its valves over a two-wire path: its stations share two "
-                "wires, and this search is for one wire per station."
+                "wires, and this search is for one wire per station. Searches on two-wire paths "
+                "are not offered yet: search by hand, and record the break on the fault's page."
             )
         )
     wire = route_wire(station)

@@ -10,6 +10,7 @@ from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault,
 from faults.services.break_rules import BreakFacts
 from faults.services.breaks import record_break
 from faults.services.due.by_hand import raise_by_hand
+from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.moves import move_stations
 from faults.services.sheet.job_items import the_break
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
@@ -78,7 +79,7 @@ def _facts(item: Item) -> BreakFacts:
         wires=list(Wire.objects.filter(property=place, pk__in=said.keys("wires"))),
         latitude=said.number("latitude"),
         longitude=said.number("longitude"),
-        who_was_on_site=str(item.by)[:200],
+        who_was_on_site=said.words("who_was_on_site", 200),
         notes=_with_accuracy(item),
     )
 
@@ -136,6 +137,7 @@ def digs(item: Item) -> str:
         "others": _("Fault %s is found: others dig and we stand by. Agree on a day."),
     }.get(who)
     if who == "nobody":
+        refuse_nothing_was_dug(fault, field="who")
         return ""
     if what is None:
         raise UnableToTakeIn(_("Who digs?"), field="who")
@@ -167,19 +169,21 @@ def mended(item: Item) -> str:
 
 @kind("proven", Action.MOVE_FAULT)
 def proven(item: Item) -> str:
-    """Volts running, ohms at rest, the run from central, the valve seen to move."""
+    """What the wiring is proven by, the run, the valve seen to move."""
     said = item.said
     readings = {
         row.pk: Measured(
             volts=said.number(f"volts_{row.pk}"),
             ohms=said.number(f"ohms_{row.pk}"),
             megohms=said.number(f"megohms_{row.pk}"),
+            current_ma=said.number(f"current_ma_{row.pk}"),
         )
         for row in the_rows(item)
     }
-    minutes = said.whole("minutes_from_central") or 0
-    told = Proving(readings, minutes, said.ticked("valve_opened_and_shut"))
-    _move(item, Stage.PROVEN, told, mine=_("%s minutes from central") % minutes)
+    central, clock = said.whole("minutes_from_central"), said.whole("minutes_at_clock")
+    told = Proving(readings, central, said.ticked("valve_opened_and_shut"), clock)
+    mine = _("%s minutes from central") % central if central else ""
+    _move(item, Stage.PROVEN, told, mine=mine or _("%s minutes at the clock") % (clock or 0))
     return ""
 
 

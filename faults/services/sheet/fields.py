@@ -23,7 +23,13 @@ def form(kind: str, title: str, button: str, fields: Iterable[Plain], **more: An
 
 
 def field(name: str, ask: str, label: Any, **more: Any) -> Plain:
-    """Return one question: "text", "number", "choice", "choices", "tick" and so on."""
+    """Return one question: "text", "number", "choice", "choices", "tick" and so on.
+
+    Args:
+        more: "required", unless "instead" is answered; "row" = the stations that it is for; "only"
+            = answers of others that it depends on; "undug" = the answer that
+            cannot be where ground was opened, and why.
+    """
     return {"name": name, "type": ask, "label": str(label), **more}
 
 

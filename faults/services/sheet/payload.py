@@ -18,10 +18,11 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
+from faults.services.ground_opened import in_the_ground
 from faults.services.jobs.doing import lacks_to_start
 from faults.services.jobs.safety import prompt_lines
 from faults.services.readiness import readiness_of
-from faults.services.sheet import rounds, steps
+from faults.services.sheet import rounds, steps, steps_mended
 from faults.services.sheet.fields import Plain, length_unit
 from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
@@ -116,8 +117,9 @@ def _station(row: FaultStation) -> Plain:
 def _breaks(fault: Fault | None) -> list[list[Any]]:
     if fault is None:
         return []
-    rows = fault.breaks.select_related("leg").order_by("running_number", "pk")
-    return [[one.pk, str(one), one.mended_on is not None] for one in rows]
+    rows = list(fault.breaks.select_related("leg").order_by("running_number", "pk"))
+    dug = {one.pk for one in in_the_ground(fault, rows)}
+    return [[one.pk, str(one), one.mended_on is not None, one.pk in dug] for one in rows]
 
 
 def _authority(job: Job, at: datetime) -> Plain | None:
@@ -149,7 +151,7 @@ def _steps(job: Job, rows: list[FaultStation], user: User, today: date) -> list[
     if job.fault is None:
         return [first, rounds.check_up_step(job), last]
     searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]
-    ending = [steps.mended(visit), steps.proven(visit), steps.returned(visit)]
+    ending = [each(visit) for each in steps_mended.ENDING]
     return [first, *searching, steps.digging(visit), *ending, last]
 
 

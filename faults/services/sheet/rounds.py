@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
 from faults.services.sheet.fields import Plain, form, ground, number, step
-from sites.models import Controller, Device, Station
+from sites.models import Controller, Device, Station, Wiring
 
 MOST_STATIONS = 400
 
@@ -83,6 +83,7 @@ def check_up_step(job: Job) -> Plain:
                 row=True,
             )
             for station in stations_of_round(job)
+            if station.controller.wiring != Wiring.TWO_WIRE
         ],
     )
 

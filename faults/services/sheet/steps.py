@@ -1,4 +1,4 @@
-"""The steps of a visit to a fault, from the yard to the way home."""
+"""The steps of a visit to a fault, from the yard to the dig, and the way home."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,19 +6,18 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from faults.engines.safety import Prompt
-from faults.engines.stages import HowReturned, Stage
+from faults.engines.stages import Stage
 from faults.models import (
-    HOW_RETURNED_CHOICES,
     FaultStation,
     HeldFor,
     Job,
     Reading,
     ReadingKind,
-    Symptom,
     WalkResult,
 )
-from faults.services.after_mend import RETURN_WORDS
+from faults.services.ground_opened import ground_was_opened
 from faults.services.jobs.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
+from faults.services.proof_asks import is_two_wire
 from faults.services.readiness import Readiness
 from faults.services.sheet.fields import (
     Plain,
@@ -34,11 +33,9 @@ from faults.services.sheet.fields import (
     step,
     tick,
 )
-from faults.services.told import RETURN_LIST
 from sites.models import Station
 
 BEFORE_FOUND = [Stage.REPORTED.value, Stage.SCHEDULED.value]
-BEFORE_MENDED = [Stage.FOUND.value, Stage.AGREED.value]
 
 
 @dataclass(frozen=True)
@@ -130,7 +127,8 @@ def arrive(visit: Visit) -> Plain:
             _("Do not open the mains side. If it must be opened, call a licensed electrician.")
         ],
         lists=[checklist("at the controller", _("Seen"), seen)],
-        forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows],
+        # On a two-wire path no station has ohms of its own.
+        forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows if not is_two_wire(row)],
         stations=[{"station": each.pk, "name": str(each)} for each in visit.neighbours],
         stations_title=_("Which others run?"),
         results=[[value, str(word)] for value, word in WalkResult.choices],
@@ -165,7 +163,7 @@ def digging(visit: Visit) -> Plain:
         ("nobody", _("nobody: at the terminals or in an open box")),
     ]
     fields = [
-        choice("who", _("Who digs?"), who, required=True),
+        choice("who", _("Who digs?"), who, required=True, undug=["nobody", ground_was_opened()]),
         field("notes", "text", _("What the office should know"), most=120),
     ]
     safety = [_safety(visit)] if visit.job.digs() else []
@@ -202,92 +200,6 @@ def _prompt(line: PromptLine) -> Plain:
     if line.prompt is Prompt.PROTECTIVE_SYSTEM:
         return choice(name, line.words, SYSTEM_WORDS.items(), value=said)
     return field(name, "text", line.words, most=200, value=said)
-
-
-def mended(visit: Visit) -> Plain:
-    """How it was mended: the way, the connectors, the wire."""
-    how = [
-        ("spliced", _("spliced")),
-        ("piece of new wire", _("a piece of new wire, two splices")),
-        ("new splice", _("the old splice made anew")),
-        ("tightened at the terminals", _("tightened at the terminals")),
-    ]
-    fields = [
-        choice("how", _("How was it mended?"), [(word, word) for _key, word in how], required=True),
-        field("connectors", "text", _("Connectors: which, how many"), most=60),
-        field("wire", "text", _("Wire: size, colour, length"), most=60),
-        tick("nothing_was_dug", _("It was at the terminals or in an open box: nothing was dug")),
-    ]
-    none = _("Record first what was found: the step before this one.")
-    made = form("mended", _("Mended"), _("It is mended"), fields, starts=BEFORE_MENDED, none=none)
-    return step(
-        "mended",
-        _("Mended"),
-        cautions=[_("Only connectors that are made for wet ground. “Mended” is not “proven”.")],
-        forms=[made, photo_form(body={"shows": "after"}, of_break=True)],
-    )
-
-
-def proven(visit: Visit) -> Plain:
-    """Volts running, ohms at rest, the run from central, the valve seen to move."""
-    is_leak = visit.job.fault is not None and visit.job.fault.symptom == Symptom.LEAK
-    asked = [
-        ("volts", _("Volts, coil running")),
-        ("ohms", _("Ohms, output off, wire off its terminal")),
-    ]
-    if is_leak:
-        asked.append(("megohms", _("Insulation, megohms")))
-    several = len(visit.rows) > 1
-    fields = [
-        number(
-            f"{name}_{row.pk}",
-            f"{row.station}: {label}" if several else label,
-            required=True,
-            row=row.pk,
-        )
-        for row in visit.rows
-        for name, label in asked
-    ]
-    fields += [
-        number(
-            "minutes_from_central",
-            _("Minutes that it ran from central, not from the clock's face"),
-            required=True,
-        ),
-        tick("valve_opened_and_shut", _("The valve was seen to open and to shut"), required=True),
-        field("why", "text", _("Why, if a reading is unusual"), most=200),
-    ]
-    none = _("Nothing is mended yet that could be proven.")
-    back = field("why", "text", _("What happens now?"), most=200, required=True)
-    return step(
-        "proven",
-        _("Proven"),
-        forms=[
-            form("proven", _("Proven"), _("It is proven"), fields, starts=["mended"], none=none),
-            form("still dead", _("Still dead after the mend"), _("Back to found"), [back],
-                 starts=["mended", "proven"], folded=True),
-        ],
-    )  # fmt: skip
-
-
-def returned(visit: Visit) -> Plain:
-    """The list that everybody goes through: then the station's time off central ends."""
-    ways = [each for each in HOW_RETURNED_CHOICES if each[0] != HowReturned.LINKED.value]
-    fields = [tick(name, RETURN_WORDS[name], required=True) for name in RETURN_LIST]
-    fields += [
-        choice(
-            "how", _("How did it come back?"), ways, required=True, value=HowReturned.MENDED.value
-        ),
-        field(
-            "accepted_by_client_on",
-            "day",
-            _("The client accepted it on"),
-            only={"how": [HowReturned.DOUBLED.value, HowReturned.SURFACE.value]},
-        ),
-    ]
-    title, none = _("Returned to central"), _("Nothing is proven yet that could be returned.")
-    made = form("returned", title, _("It is returned"), fields, starts=["proven"], none=none)
-    return step("returned", title, forms=[made])
 
 
 def finish(visit: Visit) -> Plain:

@@ -52,6 +52,7 @@ def _fields(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
         depth("depth_in", _("Depth"), place, helper=True),
         choice("cause", _("Cause"), Cause.choices, required=True),
         choice("damage", _("Cut or nick"), Damage.choices),
+        field("who_was_on_site", "text", _("Who was on site for the client"), most=200),
         field("notes", "text", _("Notes"), most=500),
     ]
 

@@ -269,7 +269,7 @@ export function stateOf(data, queue) {
     if (thing.kind === "start") [jobState, startedAt] = ["started", thing.at];
     if (thing.kind === "finish") jobState = "done";
   }
-  return { stages, jobState, startedAt, mine, waiting, ...breakOf(data, mine) };
+  return { stages, jobState, startedAt, mine, waiting, ...breakOf(data, mine), groundOpened: groundOpened(data, waiting) };
 }
 
 /** The break that photos and mends are about: the last one, sent or not. */
@@ -278,6 +278,22 @@ function breakOf(data, mine) {
   if (unsent) return { ofBreak: { of_break_sent: unsent.id } };
   const known = data.breaks.at(-1);
   return { ofBreak: known ? { of_break: known[0] } : null };
+}
+
+// As in faults/engines/opened.py.
+const ROUNDING_FT = 1e-3;
+
+/** Whether a break of this fault, sent or not, lies along a leg or under ground. */
+function groundOpened(data, waiting) {
+  const mended = waiting.findLastIndex((thing) => thing.kind === "mended");
+  const unsent = waiting.slice(mended + 1).filter((thing) => thing.kind === "found");
+  return (mended < 0 && data.breaks.some((each) => each[3])) || unsent.some((thing) => opensGround(data, thing.body));
+}
+
+function opensGround(data, { leg, feet_along: feet, depth_in: depth }) {
+  if (depth > 0) return true;
+  const lies = data.steps.flatMap((step) => step.legs || []).find((each) => each.id === leg);
+  return Boolean(lies) && feet > ROUNDING_FT && feet < lies.length_ft - ROUNDING_FT;
 }
 
 /** Everything recorded on this sheet, oldest first: each once, wherever it is now. */

@@ -106,7 +106,7 @@ export function read(fields, draft, words) {
   for (const field of fields) {
     const value = answerOf(field, draft, words);
     const isEmpty = value === null || value === "" || value === false || (Array.isArray(value) && !value.length);
-    if (field.required && isEmpty) throw new NotAnAnswer(fill(words.needed, field.label));
+    if (field.required && isEmpty && !String(draft[field.instead] ?? "").trim()) throw new NotAnAnswer(fill(words.needed, field.label));
     if (field.type === "position") Object.assign(body, value || {});
     else if (!isEmpty) body[field.name] = value;
     else if (field.type === "tick") body[field.name] = false;
@@ -194,6 +194,7 @@ export function drawForm(form, n, step, sheet) {
     event.preventDefault();
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
+      refuseUndug(fields, body, sheet);
       if (form.keep) { await form.keep(body); delete sheet.drafts.forms[key]; sheet.keepDrafts(); sheet.draw(); }
       else await sheet.add(form.kind, body, form.said || form.title, key);
     } catch (problem) {
@@ -208,8 +209,14 @@ export function drawForm(form, n, step, sheet) {
   return h("section", { class: form.row ? "panel row" : "panel" }, h("h3", {}, form.title), made);
 }
 
+/** What says that nothing was dug cannot be where a break lies in the ground: the server's words. */
+function refuseUndug(fields, body, sheet) {
+  const wrong = fields.find(({ name, undug }) => undug && body[name] === undug[0] && sheet.state.groundOpened);
+  if (wrong) throw new NotAnAnswer(wrong.undug[1]);
+}
+
 function isAsked(field, draft, moving) {
-  if (field.row !== undefined && moving && !moving.includes(field.row)) return false;
+  if (field.row && moving && !field.row.some((row) => moving.includes(row))) return false;
   return Object.entries(field.only || {}).every(([name, values]) => values.includes(draft[name]));
 }
 
