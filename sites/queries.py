@@ -1,8 +1,9 @@
 """Reads of the register that more than one page uses."""
 
+import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import (
     Count,
@@ -15,6 +16,7 @@ from django.db.models import (
     Value,
 )
 from django.db.models.functions import Coalesce
+from django.utils import timezone
 
 from sites.access import controllers_for, properties_for, properties_where, stations_for
 from sites.engines.roles import Action
@@ -37,6 +39,17 @@ from sites.models import (
 from sites.models.station import StationQuerySet
 
 TO_PROPERTY = "station__controller__property"
+
+
+def days_by_zone(at: datetime) -> dict[str, date]:
+    """Return the day that it is in each time zone that a property has."""
+    zones = Property.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
+    return {zone: timezone.localdate(at, zoneinfo.ZoneInfo(zone)) for zone in zones}
+
+
+def latest_today(at: datetime) -> date:
+    """Return the latest of the days that it is at the properties: the same for every viewer."""
+    return max(days_by_zone(at).values(), default=at.date())
 
 
 def off_central_now(user: User) -> QuerySet[SpellPart]:

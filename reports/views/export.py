@@ -13,6 +13,7 @@ from reports.queries import by_reason, month_ends, trend, worst_properties
 from sites.access import SignedInRequest, find, page_for, properties_for
 from sites.engines.roles import Action
 from sites.models import User
+from sites.queries import latest_today
 from sites.services.export.sheets import Wanted
 from sites.services.export.writing import Written
 from sites.views.table_files import attached, list_file, wanted_file, workbook_file
@@ -82,7 +83,7 @@ def by_properties(user: User) -> Written:
 
 def by_months(user: User) -> Written:
     """Return how many stations were off at the end of each month, by reason."""
-    today = timezone.localdate()
+    today = latest_today(timezone.now())
     series = trend(user, today=today, months=MONTHS)
     months = month_ends(today, MONTHS)
     return Written(

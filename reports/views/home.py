@@ -1,6 +1,6 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
-from datetime import date
+from datetime import datetime
 from typing import Any
 
 from django.http import HttpResponse
@@ -31,8 +31,9 @@ from sites.access import (
     stations_for,
 )
 from sites.engines.roles import Action
+from sites.models import SpellPart, today_at
 from sites.paging import arrange
-from sites.queries import in_the_ratio, link_not_known
+from sites.queries import in_the_ratio, latest_today, link_not_known
 from sites.views.lists import wants_fragment
 from sites.views.table_files import table_file, wanted_file
 
@@ -45,25 +46,25 @@ def home(request: SignedInRequest) -> HttpResponse:
     """The whole page, or only its table when htmx asks."""
     if is_client_only(request.user):
         return redirect("reports:mine")
-    today = timezone.localdate()
+    at = timezone.now()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
     kind = wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
-    table = OffCentralTable(filtered.qs, today=today, is_file=bool(kind), sees_prices=sees_prices)
+    table = OffCentralTable(filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices)
     rows = arrange(request, table)
     if kind:
         table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
-    context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
+    context: dict[str, Any] = {"filter": filtered, "table": table}
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, today)
+        context |= _summary(request, at)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
-def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
+def _summary(request: SignedInRequest, at: datetime) -> dict[str, Any]:
     user = request.user
     stations = in_the_ratio(user).count()
     groups = off_groups(user)
@@ -74,6 +75,7 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
         return context | {"is_outside": stations_for(user).in_care().exists()}
     if not off:
         return context | {"not_known": link_not_known(user).count()}
+    today = latest_today(at)
     series = trend(user, today=today, months=MONTHS)
     columns = month_ends(today, MONTHS)
     counts = [sum(values[i] for values in series.values()) for i in range(MONTHS)]
@@ -83,7 +85,7 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
         "movers": by_mover(user),
         "totals": totals(user),
         "oldest": oldest,
-        "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
+        "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
         "trend_title": trend_title(counts),
         "trend": trend_figure(columns, series),
@@ -93,3 +95,8 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
             for i, column in reversed(list(enumerate(columns)))
         ],
     }
+
+
+def _days_off(part: SpellPart, at: datetime) -> int:
+    today = today_at(part.station.controller.property, at)
+    return max(0, (today - part.spell.from_on).days)

@@ -10,7 +10,6 @@ from django.utils import timezone
 from faults.queries_jobs import open_jobs_of_property
 from faults.queries_waits import stations_with_waits, wait_of
 from faults.services.due.lines import due_lines_here
-from faults.views.common import today_at
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -31,7 +30,7 @@ from sites.access import (
 )
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
-from sites.models import Central, Property
+from sites.models import Central, Property, today_at
 from sites.queries import (
     control_of,
     count_by_reason,
@@ -56,7 +55,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     off = off_central_rows(user).filter(station__controller__property=place)
     table = OffCentralTable(
         off.order_by("spell__from_on", "pk")[:MOST_OFF_SHOWN],
-        today=timezone.localdate(),
+        at=timezone.now(),
         orderable=False,
         exclude=("property",),
         sees_work=may(user, Action.SEE_WORK, place),
@@ -122,7 +121,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         ref=ref,
     )
     place = station.controller.property
-    today = timezone.localdate()
+    today = today_at(place)
     control = (
         next(
             control
