@@ -4,15 +4,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 import django_tables2 as tables
-from django.db.models import (
-    Case,
-    DateTimeField,
-    DurationField,
-    ExpressionWrapper,
-    F,
-    Value,
-    When,
-)
+from django.db.models import Case, DateTimeField, DurationField, ExpressionWrapper, F, Value, When
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -208,8 +200,11 @@ class OffCentralTable(SheetTable):
         return self._days_off(record)
 
     def _days_off(self, record: SpellPart) -> int:
-        today = today_at(record.station.controller.property, self.at)
-        return max(0, (today - record.spell.from_on).days)
+        return max(0, (self.until(record) - record.spell.from_on).days)
+
+    def until(self, record: SpellPart) -> date:
+        """Return the day until which a row's days are counted."""
+        return today_at(record.station.controller.property, self.at)
 
     def order_days(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """Order by the days shown: at the same moment, properties may be a day apart."""

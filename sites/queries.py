@@ -37,6 +37,7 @@ from sites.models import (
     WireKind,
 )
 from sites.models.station import StationQuerySet
+from sites.models.stopgap import StopgapQuerySet
 
 TO_PROPERTY = "station__controller__property"
 
@@ -64,6 +65,19 @@ def off_central_on(user: User, day: date) -> QuerySet[SpellPart]:
     return SpellPart.objects.on(day).filter(
         properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
     )
+
+
+def off_central(user: User, day: date | None = None) -> QuerySet[SpellPart]:
+    """Return one part for each station that is off central control now, or was on a past day."""
+    return off_central_now(user) if day is None else off_central_on(user, day)
+
+
+def first_day_off(user: User, place: Property | None = None) -> date | None:
+    """Return the first day on which a station, of all or of one property, was off central."""
+    parts = SpellPart.objects.filter(properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY))
+    if place is not None:
+        parts = parts.filter(**{TO_PROPERTY: place})
+    return parts.order_by("from_on").values_list("from_on", flat=True).first()
 
 
 def count_by_reason(parts: QuerySet[SpellPart]) -> dict[str, int]:
@@ -138,11 +152,17 @@ def stations_listed(user: User) -> QuerySet[Station]:
     )
 
 
-def stopgaps_listed(user: User) -> QuerySet[Stopgap]:
+def stopgaps_listed(user: User) -> StopgapQuerySet:
     """Return stopgaps, open and ended."""
     return Stopgap.objects.filter(
         properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
     ).select_related("station__controller__property", "device")
+
+
+def first_day_of(stopgaps: QuerySet[Stopgap]) -> date | None:
+    """Return the first day from which one of these is counted."""
+    days = stopgaps.order_by("counted_from").values_list("counted_from", flat=True)
+    return days.first()
 
 
 @dataclass(frozen=True)

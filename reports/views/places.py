@@ -19,6 +19,7 @@ from reports.queries import (
 from reports.readings import readings_of
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
+from reports.views.past import MOST_OFF_SHOWN, asked_of, property_on
 from sites.access import (
     SignedInRequest,
     actions_on,
@@ -43,7 +44,6 @@ from sites.templatetags.register import state_word
 
 STATES = ("linked", "off", "temporary", "not known", "outside")
 CONTROLLERS_A_PAGE = 12
-MOST_OFF_SHOWN = 50
 MOST_FAULT_ROWS = 30
 
 
@@ -52,6 +52,9 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """One property: its grid, what is off, open faults, contacts, history."""
     user = request.user
     place = find(properties_for(user).select_related("client"), ref=ref)
+    asked = asked_of(request, place)
+    if asked.day is not None:
+        return property_on(request, place, asked, asked.day)
     off = off_central_rows(user).filter(station__controller__property=place)
     table = OffCentralTable(
         off.order_by("spell__from_on", "pk")[:MOST_OFF_SHOWN],
@@ -64,6 +67,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
     context: dict[str, Any] = {
         "place": place,
+        "as_of": asked,
         "table": table,
         "reasons": reasons,
         "off": sum(reasons.values()),
