@@ -1,12 +1,10 @@
 """Reads of what falls due. Days are days of each property's own time zone."""
 
-import zoneinfo
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from django.db.models import Count, Min, Q, QuerySet
-from django.utils import timezone
 
 from faults.access import follow_ups_for
 from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
@@ -28,12 +26,6 @@ SHOWN_WITH = (
 MOST_HERE = 10
 
 Days = Mapping[str, date]
-
-
-def days_by_zone(at: datetime) -> dict[str, date]:
-    """Return the day that it is in each time zone that a property has."""
-    zones = Property.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
-    return {zone: timezone.localdate(at, zoneinfo.ZoneInfo(zone)) for zone in zones}
 
 
 def day_is(lookup: str, days: Days, *, plus: int = 0) -> Q:

@@ -58,6 +58,14 @@ class OffCentralFilter(ListFilter):
         return rows.filter(fault_ref__isnull=value == "none")
 
 
+class OffCentralOnFilter(OffCentralFilter):
+    """Stations off central on a past day: what nobody kept for it cannot be filtered by."""
+
+    fault = None
+    mover = None
+    waits = None
+
+
 class PropertyExcessFilter(ListFilter):
     """Properties with stations off central, by text."""
 

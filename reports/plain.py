@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Count
 from django.utils.translation import gettext_lazy as _
@@ -12,7 +12,7 @@ from reports.queries import off_central_rows
 from sites.access import properties_for
 from sites.engines.roles import Action
 from sites.engines.spells import Reason
-from sites.models import Property, SpellPart, StopgapKind, User
+from sites.models import Property, SpellPart, StopgapKind, User, today_at
 from sites.queries import in_the_ratio
 
 MOST_ROWS = 300
@@ -97,12 +97,14 @@ class PlainProperty:
         return max(0, self.total - len(self.stations))
 
 
-def plain_properties(user: User, *, today: date) -> list[PlainProperty]:
+def plain_properties(user: User, *, at: datetime) -> list[PlainProperty]:
     """Return the user's properties, those with the most trouble first."""
     by_property: dict[int, list[PlainStation]] = defaultdict(list)
     rows = off_central_rows(user).order_by("spell__from_on", "pk")[:MOST_ROWS]
     for part in rows:
-        by_property[part.station.controller.property_id].append(_plain(part, today))
+        by_property[part.station.controller.property_id].append(
+            _plain(part, today_at(part.station.controller.property, at))
+        )
     totals = dict(
         in_the_ratio(user).order_by().values_list("controller__property").annotate(n=Count("pk"))
     )

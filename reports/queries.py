@@ -15,7 +15,7 @@ from sites.access import properties_where
 from sites.engines.roles import Action
 from sites.engines.spells import Reason
 from sites.models import Property, SpellPart, Station, Stopgap, User
-from sites.queries import TO_PROPERTY, in_the_ratio, off_central_now
+from sites.queries import TO_PROPERTY, in_the_ratio, off_central, off_central_now, off_central_on
 
 
 @dataclass(frozen=True)
@@ -38,11 +38,15 @@ class OffGroup:
     oldest: date
 
 
-def off_groups(user: User) -> list[OffGroup]:
-    """Return what is off now by property and reason, in one pass over all that is off."""
+def off_groups(
+    user: User, day: date | None = None, place: Property | None = None
+) -> list[OffGroup]:
+    """Return what is off now, or was on a past day, by property and reason, in one pass."""
+    parts = off_central(user, day)
+    if place is not None:
+        parts = parts.filter(**{TO_PROPERTY: place})
     rows = (
-        off_central_now(user)
-        .order_by()
+        parts.order_by()
         .values_list(TO_PROPERTY, "reason")
         .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
     )
@@ -81,9 +85,13 @@ class PropertyLine:
 
 
 def worst_properties(
-    user: User, *, most: int, groups: list[OffGroup] | None = None
+    user: User, *, most: int, groups: list[OffGroup] | None = None, is_past: bool = False
 ) -> list[PropertyLine]:
-    """Return the properties with the most stations off, worst first."""
+    """Return the properties with the most stations off, worst first.
+
+    Args:
+        is_past: the groups are of a past day, whose number of all stations nobody kept.
+    """
     groups = off_groups(user) if groups is None else groups
     counts: dict[int, int] = defaultdict(int)
     oldest: dict[int, date] = {}
@@ -98,13 +106,9 @@ def worst_properties(
         for pk, ref, code in Property.objects.filter(pk__in=near).values_list("pk", "ref", "code")
     }
     chosen = sorted(near, key=lambda key: (-counts[key], oldest[key], names[key][1]))[:most]
-    totals = dict(
-        in_the_ratio(user)
-        .filter(controller__property__in=chosen)
-        .order_by()
-        .values_list("controller__property")
-        .annotate(n=Count("pk"))
-    )
+    stations = in_the_ratio(user).filter(controller__property__in=chosen).order_by()
+    counted = stations.values_list("controller__property").annotate(n=Count("pk"))
+    totals = {} if is_past else dict(counted)
     return [
         PropertyLine(*names[key], counts[key], totals.get(key, 0), oldest[key]) for key in chosen
     ]
@@ -129,13 +133,14 @@ def trend(user: User, *, today: date, months: int = 24) -> dict[str, list[int]]:
     columns = month_ends(today, months)
     parts = (
         SpellPart.objects.filter(properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY))
+        .filter(from_on__lte=today)
         # What ended before all columns adds to none of them.
         .filter(Q(to_on=None) | Q(to_on__gte=columns[0]))
         .order_by()
     )
     began = parts.annotate(month=TruncMonth("from_on")).values_list("month", "reason")
     ended = (
-        parts.filter(to_on__isnull=False)
+        parts.filter(to_on__lte=today)
         .annotate(month=TruncMonth("to_on"))
         .values_list("month", "reason")
     )
@@ -170,6 +175,13 @@ def off_central_rows(user: User) -> QuerySet[SpellPart]:
         fault_ref=Subquery(fault.values("fault__ref")[:1]),
         fault_key=Subquery(fault.values("fault__key")[:1]),
         fault_stage=Subquery(fault.values("stage")[:1]),
+    )
+
+
+def off_central_rows_on(user: User, day: date) -> QuerySet[SpellPart]:
+    """Return a row for each station that was off central control on a past day."""
+    return off_central_on(user, day).select_related(
+        "station__controller__property", "spell", "stopgap"
     )
 
 

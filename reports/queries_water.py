@@ -87,6 +87,27 @@ def totals(user: User, place: Property | None = None) -> Totals:
     )
 
 
+def totals_of(meters: Iterable[tuple[Meter, bool]]) -> Totals:
+    """Return the same sums over meters at hand, each with whether its price may be seen."""
+    pairs = list(meters)
+    seen = [meter for meter, sees_price in pairs if sees_price]
+    every = [meter for meter, _sees in pairs]
+    unpriced = [meter for meter in seen if meter.months_priced < meter.months_known]
+    return Totals(
+        len(every),
+        sum(meter.excess_gal or 0.0 for meter in every),
+        sum(meter.shortfall_gal or 0.0 for meter in every),
+        sum(meter.month_excess_gal or 0.0 for meter in every),
+        sum(meter.cost or 0.0 for meter in seen) if seen else None,
+        sum(meter.month_cost or 0.0 for meter in seen) if seen else None,
+        sum(meter.months > 0 and not meter.months_known for meter in every),
+        sum(0 < meter.months_known < meter.months for meter in every),
+        len(unpriced),
+        0,
+        sum(not meter.spell.from_is_exact for meter in every),
+    )
+
+
 def with_cost(user: User, rows: QuerySet[SpellPart]) -> QuerySet[SpellPart]:
     """Add `seen_cost` to rows: empty where the user sees no prices, so that no order tells it."""
     where = properties_where(user, Action.SEE_RATES, TO_PROPERTY)

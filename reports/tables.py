@@ -1,10 +1,10 @@
 """Tables that combine the register and the faults."""
 
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import django_tables2 as tables
-from django.db.models import F
+from django.db.models import Case, DateTimeField, DurationField, ExpressionWrapper, F, Value, When
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy as _
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
 from sites.engines.water.money import to_cents
-from sites.models import Meter, SpellPart
+from sites.models import Meter, SpellPart, today_at
+from sites.queries import days_by_zone
 from sites.tables import (
     LEAD,
     PLAIN,
@@ -137,14 +138,14 @@ class OffCentralTable(SheetTable):
     def __init__(
         self,
         *args: Any,
-        today: date,
+        at: datetime,
         is_file: bool = False,
         sees_work: bool = True,
         sees_prices: bool = True,
         exclude: Any = (),
         **kwargs: Any,
     ) -> None:
-        self.today, self.sees_work = today, sees_work
+        self.at, self.sees_work = at, sees_work
         left_out = (*exclude, *(() if is_file else IN_FILES_ONLY))
         left_out += () if sees_prices else ("cost", "cost_least")
         super().__init__(*args, exclude=left_out, **kwargs)
@@ -196,11 +197,31 @@ class OffCentralTable(SheetTable):
 
     def value_days(self, record: SpellPart) -> int:
         """Return the age in whole days; "or before" marks where it is at least so many."""
-        return max(0, (self.today - record.spell.from_on).days)
+        return self._days_off(record)
+
+    def _days_off(self, record: SpellPart) -> int:
+        return max(0, (self.until(record) - record.spell.from_on).days)
+
+    def until(self, record: SpellPart) -> date:
+        """Return the day until which a row's days are counted."""
+        return today_at(record.station.controller.property, self.at)
+
+    def order_days(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """Order by the days shown: at the same moment, properties may be a day apart."""
+        days = days_by_zone(self.at)
+        zone = "station__controller__property__time_zone"
+        ahead = {name: day - min(days.values()) for name, day in days.items()}
+        whens = [When(**{zone: name, "then": Value(by)}) for name, by in ahead.items() if by]
+        if not whens:
+            return rows.order_by("spell__from_on" if is_descending else "-spell__from_on"), True
+        shift = Case(*whens, default=Value(timedelta()), output_field=DurationField())
+        first = ExpressionWrapper(F("spell__from_on") - shift, DateTimeField())
+        rows = rows.annotate(first_as_seen=first)
+        return rows.order_by("first_as_seen" if is_descending else "-first_as_seen"), True
 
     def render_days(self, record: SpellPart) -> str:
         """Write the age in days."""
-        days = max(0, (self.today - record.spell.from_on).days)
+        days = self._days_off(record)
         return f"{days:,}" if record.spell.from_is_exact else f"≥\u00a0{days:,}"
 
     def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:

@@ -1,8 +1,9 @@
 """Reads of the register that more than one page uses."""
 
+import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import (
     Count,
@@ -15,6 +16,7 @@ from django.db.models import (
     Value,
 )
 from django.db.models.functions import Coalesce
+from django.utils import timezone
 
 from sites.access import controllers_for, properties_for, properties_where, stations_for
 from sites.engines.roles import Action
@@ -35,8 +37,20 @@ from sites.models import (
     WireKind,
 )
 from sites.models.station import StationQuerySet
+from sites.models.stopgap import StopgapQuerySet
 
 TO_PROPERTY = "station__controller__property"
+
+
+def days_by_zone(at: datetime) -> dict[str, date]:
+    """Return the day that it is in each time zone that a property has."""
+    zones = Property.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
+    return {zone: timezone.localdate(at, zoneinfo.ZoneInfo(zone)) for zone in zones}
+
+
+def latest_today(at: datetime) -> date:
+    """Return the latest of the days that it is at the properties: the same for every viewer."""
+    return max(days_by_zone(at).values(), default=at.date())
 
 
 def off_central_now(user: User) -> QuerySet[SpellPart]:
@@ -51,6 +65,19 @@ def off_central_on(user: User, day: date) -> QuerySet[SpellPart]:
     return SpellPart.objects.on(day).filter(
         properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
     )
+
+
+def off_central(user: User, day: date | None = None) -> QuerySet[SpellPart]:
+    """Return one part for each station that is off central control now, or was on a past day."""
+    return off_central_now(user) if day is None else off_central_on(user, day)
+
+
+def first_day_off(user: User, place: Property | None = None) -> date | None:
+    """Return the first day on which a station, of all or of one property, was off central."""
+    parts = SpellPart.objects.filter(properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY))
+    if place is not None:
+        parts = parts.filter(**{TO_PROPERTY: place})
+    return parts.order_by("from_on").values_list("from_on", flat=True).first()
 
 
 def count_by_reason(parts: QuerySet[SpellPart]) -> dict[str, int]:
@@ -125,11 +152,17 @@ def stations_listed(user: User) -> QuerySet[Station]:
     )
 
 
-def stopgaps_listed(user: User) -> QuerySet[Stopgap]:
+def stopgaps_listed(user: User) -> StopgapQuerySet:
     """Return stopgaps, open and ended."""
     return Stopgap.objects.filter(
         properties_where(user, Action.SEE_OFF_CENTRAL, TO_PROPERTY)
     ).select_related("station__controller__property", "device")
+
+
+def first_day_of(stopgaps: QuerySet[Stopgap]) -> date | None:
+    """Return the first day from which one of these is counted."""
+    days = stopgaps.order_by("counted_from").values_list("counted_from", flat=True)
+    return days.first()
 
 
 @dataclass(frozen=True)

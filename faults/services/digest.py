@@ -25,7 +25,6 @@ from faults.queries_due import (
     Heap,
     crews_of,
     day_is,
-    days_by_zone,
     doable_by,
     for_person,
     heaps_of,
@@ -37,6 +36,7 @@ from faults.services.outbox import put_out
 from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from sites.engines.roles import Action, roles_with
 from sites.models import User
+from sites.queries import days_by_zone
 
 MOST_LINES = 40
 DEFAULT_HOUR: int = DigestChoice._meta.get_field("at_hour").default

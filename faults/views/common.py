@@ -1,20 +1,12 @@
 """What the views of verbs on faults share: today at the property, the way back, the crumbs."""
 
-import zoneinfo
-from datetime import date
-
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.models import Fault
 from sites.models import Property
-
-
-def today_at(place: Property) -> date:
-    """Return the day that it is at the property."""
-    return timezone.localdate(timezone=zoneinfo.ZoneInfo(place.time_zone))
+from sites.models import today_at as today_at
 
 
 def posted(request: HttpRequest) -> QueryDict | None:

@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
@@ -18,7 +17,7 @@ from faults.services.distances import Answer, measure, way_of
 from faults.services.readings import take_reading
 from sites.access import SignedInRequest, find, page_for, stations_for
 from sites.engines.roles import Action
-from sites.models import Station
+from sites.models import Station, today_at
 from sites.services.verbs import UnableToAct
 from sites.templatetags.register import feet
 
@@ -78,8 +77,8 @@ def _keep(request: SignedInRequest, station: Station, method: Method, answer: An
         station=station,
         kind=ReadingKind.DISTANCE,
         value=round(answer.found.feet, 1),
-        taken_on=timezone.localdate(),
-        today=timezone.localdate(),
+        taken_on=today_at(place),
+        today=today_at(place),
         by=request.user,
         notes=_("%(method)s, give or take %(error)s")
         % {"method": method.name, "error": feet(answer.found.error_ft, place)},

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from faults.forms.due import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
 from faults.models import FollowUp
-from faults.queries_due import WHEN_IS, days_by_zone, handled_by, totals_of
+from faults.queries_due import WHEN_IS, handled_by, totals_of
 from faults.services.due.by_hand import (
     finish_follow_up,
     hand_over,
@@ -26,6 +26,7 @@ from faults.services.due.words import sentence
 from faults.views.common import posted, today_at
 from sites.access import SignedInRequest, find, page_for
 from sites.engines.roles import Action
+from sites.queries import days_by_zone
 from sites.views.verbs import VerbPage, verb_page
 
 A_PAGE = 50

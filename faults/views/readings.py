@@ -5,7 +5,6 @@ from typing import Any
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -26,7 +25,7 @@ from sites.access import (
 )
 from sites.engines.roles import Action
 from sites.engines.wire.warmth import Warmth
-from sites.models import Controller, Property, Station, Wiring
+from sites.models import Controller, Property, Station, Wiring, today_at
 from sites.services.expected_volts import expected_load
 from sites.services.reading_limits import thresholds
 from sites.services.warmth import warmth_at
@@ -58,7 +57,7 @@ def _crumbs(controller: Controller, *more: tuple[str, str]) -> list[tuple[str, s
 def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
     """Take one reading of a station; the answer judges it at once."""
     station = _station(request, ref, Action.TAKE_READINGS)
-    today = timezone.localdate()
+    today = today_at(station.controller.property)
     form = ReadingForm(
         request.POST or None,
         place=station.controller.property,
@@ -101,7 +100,7 @@ def reading_void(request: SignedInRequest, pk: int) -> HttpResponse:
     """Take a wrong reading out of every judgement."""
     reading = find(readings_for(request.user, Action.TAKE_READINGS), pk=pk)
     back = reverse("reports:station", args=[reading.station.ref])
-    today = timezone.localdate()
+    today = today_at(reading.station.controller.property)
 
     def act(data: dict[str, Any]) -> str:
         void_reading(reading=reading, why=str(data["why"]), today=today)
@@ -147,7 +146,7 @@ def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """The ohms of all stations of a controller in one screen."""
     controller = _controller(request, ref, Action.TAKE_READINGS)
     stations = stations_of(controller)
-    today = timezone.localdate()
+    today = today_at(controller.property)
     form = CheckUpForm(
         request.POST or None,
         stations=stations,
@@ -231,7 +230,7 @@ def _typed_warmth(request: SignedInRequest, place: Property) -> Warmth:
     """Return the warmth by the temperature and the day typed so far, as far as they are any."""
     form = CheckUpForm(request.GET, stations=[], place=place)
     form.is_valid()
-    on = form.cleaned_data.get("taken_on") or timezone.localdate()
+    on = form.cleaned_data.get("taken_on") or today_at(place)
     return warmth_at(place, on, form.cleaned_data.get("temperature_f"))
 
 
@@ -240,7 +239,7 @@ def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """Works, does not, on timer: a walk along the stations without a meter."""
     controller = _controller(request, ref, Action.TAKE_READINGS)
     stations = stations_of(controller)
-    today = timezone.localdate()
+    today = today_at(controller.property)
     form = WalkForm(request.POST or None, stations=stations, initial={"seen_on": today})
 
     def act(data: dict[str, Any]) -> str:

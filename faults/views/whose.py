@@ -1,7 +1,7 @@
 """Moves: whose move it is, for whom, since when, and the link that moves it on."""
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import datetime
 from itertools import groupby
 from typing import Any
 
@@ -24,6 +24,7 @@ from faults.templatetags.waits import mover_word, waits_word
 from faults.views.next_moves import next_move
 from sites.access import SignedInRequest, actions_anywhere, page_for
 from sites.engines.roles import Action
+from sites.models import today_at
 from sites.services.export.cells import Cell
 from sites.services.export.writing import Written
 from sites.views.lists import wants_fragment
@@ -35,16 +36,16 @@ GROUPS_A_PAGE = 40
 @page_for(Action.SEE_WORK)
 def moves(request: SignedInRequest) -> HttpResponse:
     """Everything off central by whose move it is, or its lines when htmx asks, or a file."""
-    today = timezone.localdate()
+    at = timezone.now()
     filtered = MovesFilter(request.GET, queryset=moves_for(request.user), user=request.user)
     if kind := wanted_file(request):
-        return list_file(_written(filtered.qs, today), kind=kind)
+        return list_file(_written(filtered.qs, at), kind=kind)
     page = Paginator(grouped(filtered.qs), GROUPS_A_PAGE).get_page(request.GET.get("page"))
     groups = groups_of(filtered.qs, list(page))
     context: dict[str, Any] = {
         "filter": filtered,
         "page": page,
-        "sections": _sections(request, groups, today),
+        "sections": _sections(request, groups, at),
         "others": open_faults_without_waits(request.user).count(),
     }
     template = "faults/moves/_lines.html" if wants_fragment(request) else "faults/moves/moves.html"
@@ -53,12 +54,12 @@ def moves(request: SignedInRequest) -> HttpResponse:
     return response
 
 
-def _sections(request: SignedInRequest, groups: list[MoveGroup], today: date) -> list[Any]:
+def _sections(request: SignedInRequest, groups: list[MoveGroup], at: datetime) -> list[Any]:
     """By whose move, then by what they wait on; each line with its days and its next step."""
     allowed = actions_anywhere(request.user)
 
     def line(group: MoveGroup) -> dict[str, Any]:
-        days = max(0, (today - group.since).days)
+        days = max(0, (today_at(group.place, at) - group.since).days)
         return {"group": group, "days": days, "next": next_move(group, allowed)}
 
     return [
@@ -71,21 +72,21 @@ def _on(group: MoveGroup) -> str:
     return group.waits_on
 
 
-def _written(waits: Any, today: date) -> Written:
+def _written(waits: Any, at: datetime) -> Written:
     headings = [
         *(_("Whose move"), _("Waits on"), _("Waits since"), _("Days"), _("Until"), _("Fault")),
         *(_("Client"), _("Property"), _("Station"), _("Name")),
     ]
-    return Written(_("Moves"), headings, lambda: _rows(waits, today))
+    return Written(_("Moves"), headings, lambda: _rows(waits, at))
 
 
-def _rows(waits: Any, today: date) -> Iterator[list[Cell]]:
+def _rows(waits: Any, at: datetime) -> Iterator[list[Cell]]:
     rows = waits.select_related("fault", "station__controller__property__client")
     ordered = rows.order_by("mover", "waits_on", "since", "pk")
     for wait in ordered.iterator(chunk_size=ROWS_AT_ONCE):
         place = wait.station.controller.property
         yield [
             *(mover_word(wait.mover), waits_word(wait.waits_on), wait.since),
-            *(max(0, (today - wait.since).days), wait.until, str(wait.fault or "")),
+            *(max(0, (today_at(place, at) - wait.since).days), wait.until, str(wait.fault or "")),
             *(place.client.name, place.code, str(wait.station), wait.station.name),
         ]

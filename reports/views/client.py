@@ -12,5 +12,5 @@ from sites.engines.roles import Action
 @page_for(Action.SEE_OFF_CENTRAL)
 def mine(request: SignedInRequest) -> HttpResponse:
     """Say for each property what does not run as it should, since when, and what is done."""
-    places = plain_properties(request.user, today=timezone.localdate())
+    places = plain_properties(request.user, at=timezone.now())
     return render(request, "reports/mine.html", {"places": places})

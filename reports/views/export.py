@@ -1,23 +1,27 @@
 """The register as a file, and the summaries of the first page as lists."""
 
 from collections.abc import Callable
+from datetime import date
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.services.export.register import fits_a_workbook, register_lists, register_zip
-from reports.queries import by_reason, month_ends, trend, worst_properties
+from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
+from reports.views.past import MONTHS, asked_of_all
 from sites.access import SignedInRequest, find, page_for, properties_for
 from sites.engines.roles import Action
 from sites.models import User
+from sites.queries import latest_today
 from sites.services.export.sheets import Wanted
 from sites.services.export.writing import Written
 from sites.views.table_files import attached, list_file, wanted_file, workbook_file
 
-MONTHS = 24
 ALL_PROPERTIES = 100_000
 
 
@@ -55,24 +59,40 @@ def export_register(request: SignedInRequest) -> HttpResponse:
 @page_for(Action.SEE_OFF_CENTRAL)
 def export_summary(request: SignedInRequest) -> HttpResponse:
     """One of the small tables of the first page."""
+    asked = asked_of_all(request)
+    if asked.problem:
+        return redirect(reverse("reports:home") + "?" + urlencode({"day": asked.typed}))
     table = SUMMARIES.get(request.GET.get("table", ""), by_reasons)
     kind = wanted_file(request)
-    return list_file(table(request.user), kind=kind) if kind else redirect("reports:home")
+    written = table(request.user, asked.day)
+    return list_file(written, kind=kind) if kind else redirect("reports:home")
 
 
-def by_reasons(user: User) -> Written:
+def _on(heading: str, day: date | None) -> str:
+    return heading if day is None else f"{heading}, {day.isoformat()}"
+
+
+def by_reasons(user: User, day: date | None) -> Written:
     """Return why stations are off, with how many and since when."""
-    lines = by_reason(user)
+    lines = by_reason(user, off_groups(user, day))
     return Written(
-        _("Off central by reason"),
+        _on(_("Off central by reason"), day),
         [_("Reason"), _("Stations"), _("Longest since")],
         lambda: [[line.reason, line.count, line.oldest] for line in lines],
     )
 
 
-def by_properties(user: User) -> Written:
+def by_properties(user: User, day: date | None) -> Written:
     """Return where stations are off: all properties that have any, not only the worst."""
-    lines = worst_properties(user, most=ALL_PROPERTIES)
+    lines = worst_properties(
+        user, most=ALL_PROPERTIES, groups=off_groups(user, day), is_past=day is not None
+    )
+    if day is not None:
+        return Written(
+            _on(_("Off central by property"), day),
+            [_("Property"), _("Off central"), _("Longest since")],
+            lambda: [[line.code, line.count, line.oldest] for line in lines],
+        )
     return Written(
         _("Off central by property"),
         [_("Property"), _("Off central"), _("Stations"), _("Longest since")],
@@ -80,13 +100,13 @@ def by_properties(user: User) -> Written:
     )
 
 
-def by_months(user: User) -> Written:
+def by_months(user: User, day: date | None) -> Written:
     """Return how many stations were off at the end of each month, by reason."""
-    today = timezone.localdate()
+    today = day or latest_today(timezone.now())
     series = trend(user, today=today, months=MONTHS)
     months = month_ends(today, MONTHS)
     return Written(
-        _("Off central by month"),
+        _on(_("Off central by month"), day),
         [_("Month"), *series, _("All")],
         lambda: [
             [f"{month:%Y-%m}", *counts, sum(counts)]
@@ -95,7 +115,7 @@ def by_months(user: User) -> Written:
     )
 
 
-SUMMARIES: dict[str, Callable[[User], Written]] = {
+SUMMARIES: dict[str, Callable[[User, date | None], Written]] = {
     "reasons": by_reasons,
     "properties": by_properties,
     "months": by_months,

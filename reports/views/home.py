@@ -1,6 +1,6 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
-from datetime import date
+from datetime import datetime
 from typing import Any
 
 from django.http import HttpResponse
@@ -10,19 +10,18 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from faults.queries_waits import by_mover
-from reports.charts import month_end, reasons_bar, trend_figure, trend_title
+from reports.charts import reasons_bar
 from reports.forms import OffCentralFilter
 from reports.queries import (
     by_reason,
-    month_ends,
     off_central_rows,
     off_groups,
     oldest_off,
-    trend,
     worst_properties,
 )
 from reports.queries_water import totals
 from reports.tables import OffCentralTable
+from reports.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.access import (
     SignedInRequest,
     actions_anywhere,
@@ -31,13 +30,11 @@ from sites.access import (
     stations_for,
 )
 from sites.engines.roles import Action
+from sites.models import SpellPart, today_at
 from sites.paging import arrange
-from sites.queries import in_the_ratio, link_not_known
+from sites.queries import in_the_ratio, latest_today, link_not_known
 from sites.views.lists import wants_fragment
 from sites.views.table_files import table_file, wanted_file
-
-MONTHS = 24
-MOST_PROPERTIES = 12
 
 
 @page_for(Action.SEE_OFF_CENTRAL)
@@ -45,25 +42,29 @@ def home(request: SignedInRequest) -> HttpResponse:
     """The whole page, or only its table when htmx asks."""
     if is_client_only(request.user):
         return redirect("reports:mine")
-    today = timezone.localdate()
+    asked = asked_of_all(request)
+    if asked.day is not None:
+        return home_on(request, asked, asked.day)
+    at = timezone.now()
     filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
-    kind = wanted_file(request)
+    # A day that cannot be shown gets its reason, not the file of another day.
+    kind = "" if asked.problem else wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
-    table = OffCentralTable(filtered.qs, today=today, is_file=bool(kind), sees_prices=sees_prices)
+    table = OffCentralTable(filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices)
     rows = arrange(request, table)
     if kind:
         table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
-    context: dict[str, Any] = {"filter": filtered, "table": table, "today": today}
+    context: dict[str, Any] = {"filter": filtered, "table": table, "as_of": asked}
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, today)
+        context |= _summary(request, at)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
-def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
+def _summary(request: SignedInRequest, at: datetime) -> dict[str, Any]:
     user = request.user
     stations = in_the_ratio(user).count()
     groups = off_groups(user)
@@ -74,22 +75,18 @@ def _summary(request: SignedInRequest, today: date) -> dict[str, Any]:
         return context | {"is_outside": stations_for(user).in_care().exists()}
     if not off:
         return context | {"not_known": link_not_known(user).count()}
-    series = trend(user, today=today, months=MONTHS)
-    columns = month_ends(today, MONTHS)
-    counts = [sum(values[i] for values in series.values()) for i in range(MONTHS)]
     oldest = oldest_off(user)
     return context | {
         "reasons_bar": reasons_bar(reasons),
         "movers": by_mover(user),
         "totals": totals(user),
         "oldest": oldest,
-        "oldest_days": (today - oldest.spell.from_on).days if oldest else 0,
+        "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
-        "trend_title": trend_title(counts),
-        "trend": trend_figure(columns, series),
-        "trend_reasons": list(series),
-        "trend_rows": [
-            (month_end(column, today), [values[i] for values in series.values()], counts[i])
-            for i, column in reversed(list(enumerate(columns)))
-        ],
+        **trend_context(request, latest_today(at)),
     }
+
+
+def _days_off(part: SpellPart, at: datetime) -> int:
+    today = today_at(part.station.controller.property, at)
+    return max(0, (today - part.spell.from_on).days)

@@ -10,7 +10,6 @@ from django.utils import timezone
 from faults.queries_jobs import open_jobs_of_property
 from faults.queries_waits import stations_with_waits, wait_of
 from faults.services.due.lines import due_lines_here
-from faults.views.common import today_at
 from reports.queries import (
     faults_of,
     off_central_rows,
@@ -20,6 +19,7 @@ from reports.queries import (
 from reports.readings import readings_of
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
+from reports.views.past import MOST_OFF_SHOWN, asked_of, property_on
 from sites.access import (
     SignedInRequest,
     actions_on,
@@ -31,7 +31,7 @@ from sites.access import (
 )
 from sites.engines.roles import Action
 from sites.engines.spells import Interval, days_in, watering_days_in
-from sites.models import Central, Property
+from sites.models import Central, Property, today_at
 from sites.queries import (
     control_of,
     count_by_reason,
@@ -44,7 +44,6 @@ from sites.templatetags.register import state_word
 
 STATES = ("linked", "off", "temporary", "not known", "outside")
 CONTROLLERS_A_PAGE = 12
-MOST_OFF_SHOWN = 50
 MOST_FAULT_ROWS = 30
 
 
@@ -53,10 +52,13 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     """One property: its grid, what is off, open faults, contacts, history."""
     user = request.user
     place = find(properties_for(user).select_related("client"), ref=ref)
+    asked = asked_of(request, place)
+    if asked.day is not None:
+        return property_on(request, place, asked, asked.day)
     off = off_central_rows(user).filter(station__controller__property=place)
     table = OffCentralTable(
         off.order_by("spell__from_on", "pk")[:MOST_OFF_SHOWN],
-        today=timezone.localdate(),
+        at=timezone.now(),
         orderable=False,
         exclude=("property",),
         sees_work=may(user, Action.SEE_WORK, place),
@@ -65,6 +67,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
     context: dict[str, Any] = {
         "place": place,
+        "as_of": asked,
         "table": table,
         "reasons": reasons,
         "off": sum(reasons.values()),
@@ -122,7 +125,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         ref=ref,
     )
     place = station.controller.property
-    today = timezone.localdate()
+    today = today_at(place)
     control = (
         next(
             control

@@ -15,6 +15,7 @@ from sites.models.property import (
     StandingAuthority,
     Tariff,
     Units,
+    today_at,
 )
 from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
 from sites.models.run import Run, RunState
@@ -102,4 +103,5 @@ __all__ = [
     "WireLeg",
     "Wiring",
     "counted_from",
+    "today_at",
 ]

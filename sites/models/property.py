@@ -1,9 +1,12 @@
 """Who pays, the sites under care, their contacts and their tariffs."""
 
+import zoneinfo
+from datetime import date, datetime
 from typing import Self
 
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
@@ -128,6 +131,11 @@ class Property(Referenced):
             for day in (self.season_start, self.season_end)
         )
         return (start[0], start[1]), (end[0], end[1])
+
+
+def today_at(place: Property, at: datetime | None = None) -> date:
+    """Return the day that it is at the property, now or at another moment."""
+    return timezone.localdate(at, zoneinfo.ZoneInfo(place.time_zone))
 
 
 class Contact(models.Model):

@@ -84,6 +84,10 @@ class StopgapQuerySet(models.QuerySet["Stopgap"]):
         """Keep those that have not been removed."""
         return self.filter(removed_on__isnull=True)
 
+    def standing_on(self, day: date) -> Self:
+        """Keep those that stood on `day`: not yet before `counted_from`, no more when removed."""
+        return self.filter(Q(removed_on=None) | Q(removed_on__gt=day), counted_from__lte=day)
+
     def off_central(self) -> Self:
         """Keep the kinds that take a station off central control."""
         return self.filter(kind__in=OFF_CENTRAL_KINDS)

@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
@@ -18,10 +19,13 @@ from sites.forms import (
     StationFilter,
     StopgapFilter,
 )
+from sites.forms_day import AskedDay, StandingFilter, asked_day
 from sites.models import User
 from sites.paging import arrange
 from sites.queries import (
     controllers_listed,
+    first_day_of,
+    latest_today,
     properties_listed,
     stations_listed,
     stopgaps_listed,
@@ -58,7 +62,8 @@ def list_page(
     filtered = filter_class(request.GET, queryset=rows)
     table = table_class(filtered.qs)
     ordered = arrange(request, table)
-    if kind := wanted_file(request):
+    # Who asked for a day that cannot be shown gets no file that is silently another day's.
+    if (kind := wanted_file(request)) and not _is_refused(context):
         table.data.data = ordered
         return table_file(table, heading=heading, kind=kind)
     is_fragment = wants_fragment(request)
@@ -68,6 +73,11 @@ def list_page(
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
+
+
+def _is_refused(context: dict[str, Any]) -> bool:
+    asked: AskedDay | None = context.get("as_of")
+    return asked is not None and bool(asked.problem)
 
 
 @page_for(Action.SEE_REGISTER)
@@ -114,11 +124,24 @@ def stations(request: SignedInRequest) -> HttpResponse:
 
 @page_for(Action.SEE_OFF_CENTRAL)
 def stopgaps(request: SignedInRequest) -> HttpResponse:
-    """All stopgaps, open and ended."""
+    """All stopgaps, open and ended, or those that stood on a past day."""
+    rows = stopgaps_listed(request.user)
+    asked = asked_day(
+        request.GET,
+        today=lambda: latest_today(timezone.now()),
+        first=lambda: first_day_of(rows),
+    )
+    if asked.day is None:
+        heading, lead = _("Stopgaps"), ""
+    else:
+        rows, heading = rows.standing_on(asked.day), _("Stopgaps on %s") % asked.day.isoformat()
+        lead = _("What stood on this day, by what is recorded now.")
     return list_page(
         request,
-        heading=_("Stopgaps"),
-        rows=stopgaps_listed(request.user),
-        filter_class=StopgapFilter,
+        heading=heading,
+        rows=rows,
+        filter_class=StandingFilter if asked.day else StopgapFilter,
         table_class=StopgapTable,
+        as_of=asked,
+        lead=lead,
     )

@@ -1,26 +1,19 @@
 """What the views of the register's verbs share: where a page stands, today there, dated rows."""
 
-import zoneinfo
 from collections.abc import Callable, Sequence
-from datetime import date
 from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from sites.access import SignedInRequest
 from sites.models import Controller, Property, Station
+from sites.models import today_at as today_at
 from sites.verb_forms.fields import CHANGED, DatedForm
 from sites.views.verbs import VerbPage, verb_page
 
 Crumbs = list[tuple[str, str]]
-
-
-def today_at(place: Property) -> date:
-    """Return the day that it is at the property."""
-    return timezone.localdate(timezone=zoneinfo.ZoneInfo(place.time_zone))
 
 
 def property_crumbs(place: Property) -> Crumbs:

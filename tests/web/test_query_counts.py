@@ -35,8 +35,8 @@ LISTS = {
 COMBINED = {
     # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
     # begun and ended by month; worst properties and their stations; the views that the user keeps;
-    # whose move it is; what it costs.
-    "/": 16,
+    # whose move it is; what it costs; the zones of properties, for the last day of the trend.
+    "/": 17,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.

@@ -1,0 +1,89 @@
+"""Water on a past day, put on the rows that show it."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+from typing import Any
+
+from django.db.models import QuerySet
+
+from reports.queries_water import Totals, totals_of
+from sites.access import properties_for
+from sites.engines.roles import Action
+from sites.models import Meter, SpellPart, User
+from sites.services.water.past import meters_on
+
+ROWS_AT_ONCE = 500
+# Some seconds of computing: beyond it, the sums of a day are left to the pages of properties.
+MOST_SUMMED = 2000
+
+
+@dataclass(frozen=True)
+class WaterThen:
+    """Meters of a day by station, and the keys of the properties whose cost the user may see."""
+
+    meters: Mapping[int, Meter]
+    priced: frozenset[int]
+
+    def put_on(self, parts: Sequence[Any]) -> None:
+        """Put on each part its spell's meter of that day, and the cost that may be seen."""
+        for part in parts:
+            part.spell.meter = self.meters[part.station_id]
+            part.seen_cost = part.spell.meter.cost if self.sees_price(part) else None
+
+    def sees_price(self, part: SpellPart) -> bool:
+        """Whether the user may see what the part's water costs."""
+        return part.station.controller.property_id in self.priced
+
+
+def water_then(user: User, parts: Sequence[SpellPart], day: date) -> WaterThen:
+    """Return the water of rows of `off_central_rows_on`, in the same queries for any number."""
+    seen = properties_for(user, Action.SEE_RATES).order_by().values_list("pk", flat=True)
+    return WaterThen(meters_on([part.station_id for part in parts], day), frozenset(seen))
+
+
+def put_water_on(user: User, parts: Sequence[SpellPart], day: date) -> None:
+    """Put on rows of a page or file what each spell had cost by that day."""
+    water_then(user, parts, day).put_on(parts)
+
+
+@dataclass(frozen=True)
+class Summed:
+    """The longest off on a day, and the water of all; the latter not where they are too many."""
+
+    oldest: SpellPart | None = None
+    totals: Totals | None = None
+    water: WaterThen | None = None
+
+    def put_on(self, user: User, parts: Sequence[SpellPart], day: date) -> None:
+        """Put its water on the rows shown, from what was computed already."""
+        (self.water or water_then(user, parts, day)).put_on(parts)
+
+
+def summed(user: User, parts: QuerySet[SpellPart], day: date) -> Summed:
+    """Return the sums over the stations that were off on that day, at most `MOST_SUMMED`."""
+    rows: list[Any] = list(parts.order_by("spell__from_on", "pk")[: MOST_SUMMED + 1])
+    oldest = rows[0] if rows else None
+    if len(rows) > MOST_SUMMED:
+        return Summed(oldest)
+    water = water_then(user, rows, day)
+    water.put_on(rows)
+    pairs = [(part.spell.meter, water.sees_price(part)) for part in rows]
+    return Summed(oldest, totals_of(pairs), water)
+
+
+@dataclass(frozen=True)
+class RowsOnDay:
+    """All rows of a file, read and computed some at a time."""
+
+    user: User
+    rows: QuerySet[SpellPart]
+    day: date
+
+    def iterator(self, chunk_size: int = ROWS_AT_ONCE) -> Iterator[SpellPart]:
+        """Yield the rows in order, each with its water."""
+        rest = self.rows.iterator(chunk_size=chunk_size)
+        while parts := list(islice(rest, ROWS_AT_ONCE)):
+            put_water_on(self.user, parts, self.day)
+            yield from parts
