@@ -10,8 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import Crew, Job, JobLine
 from faults.templatetags.jobs import money, plain_number, unit_price
+from sites.cells.services.shown import Cell, number
 from sites.models import Property
-from sites.services.export.cells import Cell, number
 from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 

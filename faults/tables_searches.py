@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Search
-from sites.services.export.cells import Cell, number
+from sites.cells.services.shown import Cell, number
 from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 

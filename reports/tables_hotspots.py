@@ -18,8 +18,8 @@ from reports.services.hotspots.words import (
     interval_words,
     number,
 )
-from sites.services.export.cells import Cell
-from sites.services.export.writing import Written
+from sites.cells.services.shown import Cell
+from sites.cells.services.writing import Written
 from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 from sites.templatetags.register import feet
 

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext as _
 
 from faults.services.distance_methods import Asked, Method
-from sites.engines.units import FT_PER_M
+from sites.cells.engines.units import FT_PER_M
 from sites.models import Units
 from sites.services.expected import GROUND_C
 

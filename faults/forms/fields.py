@@ -7,9 +7,9 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.units import FT_PER_M, IN_PER_CM
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.cells.engines.units import FT_PER_M, IN_PER_CM
 from sites.models import Property, Units
-from sites.services.load.measures import DEPTH, LENGTH
 from sites.verb_forms.fields import DayField
 
 if TYPE_CHECKING:

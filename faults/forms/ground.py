@@ -6,8 +6,8 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.cells.engines.measures import LENGTH
 from sites.models import Leg, LengthSource, Point, PointKind
-from sites.services.load.measures import LENGTH
 from sites.verb_forms.fields import DayField, MeasureField
 
 FIRST, SECOND = "first", "second"

@@ -9,8 +9,8 @@ from django.utils.translation import gettext, gettext_lazy
 from faults.forms.fields import DayField
 from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
+from sites.cells.engines.measures import TEMPERATURE
 from sites.models import Property, Station
-from sites.services.load.measures import TEMPERATURE
 from sites.verb_forms.fields import MeasureField
 
 

@@ -9,7 +9,7 @@ from faults.engines.soak import SoakRequest, Texture
 from faults.forms.fields import DayField, depth_field
 from faults.models import Job
 from faults.services.soaking import TEXTURE_WORDS
-from sites.engines.units import IN_PER_CM, SQFT_PER_M2
+from sites.cells.engines.units import IN_PER_CM, SQFT_PER_M2
 from sites.models import Property, Units
 
 

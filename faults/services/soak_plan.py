@@ -7,7 +7,7 @@ from math import ceil
 from django.utils.translation import gettext as _
 
 from faults.engines.soak import SOILS, Soak, SoakRequest, first_dig_day, plan_soak, soak_days
-from sites.engines.units import IN_PER_CM
+from sites.cells.engines.units import IN_PER_CM
 from sites.models import Property, Units
 
 LITRES_PER_GALLON = 3.785411784

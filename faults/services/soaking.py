@@ -7,8 +7,8 @@ from django.utils.translation import gettext_lazy
 
 from faults.engines.soak import SOILS, Texture
 from faults.models import OPEN_JOB_STATES, Job
+from sites.cells.engines.units import IN_PER_CM
 from sites.engines.roles import Action
-from sites.engines.units import IN_PER_CM
 from sites.models import Property, Units
 from sites.services.verb_days import refuse_ahead
 from sites.services.verbs import UnableToAct, verb

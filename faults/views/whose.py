@@ -23,10 +23,10 @@ from faults.queries_moves import (
 from faults.templatetags.waits import mover_word, waits_word
 from faults.views.next_moves import next_move
 from sites.access import SignedInRequest, actions_anywhere, page_for
+from sites.cells.services.shown import Cell
+from sites.cells.services.writing import Written
 from sites.engines.roles import Action
 from sites.models import today_at
-from sites.services.export.cells import Cell
-from sites.services.export.writing import Written
 from sites.views.lists import wants_fragment
 from sites.views.table_files import ROWS_AT_ONCE, list_file, wanted_file
 

@@ -15,11 +15,11 @@ from faults.services.export.register import fits_a_workbook, register_lists, reg
 from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
 from reports.views.past import MONTHS, asked_of_all
 from sites.access import SignedInRequest, find, page_for, properties_for
+from sites.cells.services.writing import Written
 from sites.engines.roles import Action
 from sites.models import User
 from sites.queries import latest_today
 from sites.services.export.sheets import Wanted
-from sites.services.export.writing import Written
 from sites.views.table_files import attached, list_file, wanted_file, workbook_file
 
 ALL_PROPERTIES = 100_000

@@ -10,10 +10,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.possible_days import EARLIEST, is_possible, latest
+from sites.cells.engines.days import Unsettled, Window, read_window
+from sites.cells.engines.measures import Dimension
+from sites.cells.engines.possible_days import EARLIEST, is_possible, latest
 from sites.models import Property
-from sites.services.load.days import Unsettled, Window, read_window
-from sites.services.load.measures import Dimension
 
 CHANGED, WRONG, ENDED = "changed", "wrong", "ended"
 

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.units import FT_PER_M
+from sites.cells.engines.units import FT_PER_M
 from sites.models import PlanPicture, Point, Property, Units
 from sites.verb_forms.photos import READABLE
 

@@ -5,9 +5,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from sites.cells.engines.measures import TEMPERATURE
 from sites.forms import time_zone_choices
 from sites.models import Contact, ContactRole, PriceUnit, Property, Units
-from sites.services.load.measures import TEMPERATURE
 from sites.verb_forms.fields import DatedForm, DayField, FactsForm, MeasureField
 
 

@@ -8,10 +8,10 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.cells.engines.measures import AREA, FLOW, LENGTH, RATE
+from sites.cells.services.columns import Manner
+from sites.cells.services.refusals import Unreadable
 from sites.models import Controller, Property, RunBy, Station, StationKind, Wiring
-from sites.services.load.columns import Manner
-from sites.services.load.measures import AREA, FLOW, LENGTH, RATE
-from sites.services.load.refusals import Unreadable
 from sites.services.load.sheets.schedules import Days, Starts
 from sites.verb_forms.fields import DatedForm, FactsForm, MeasureField
 

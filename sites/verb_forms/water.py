@@ -8,8 +8,8 @@ from django import forms
 from django.utils.dates import MONTHS
 from django.utils.translation import gettext_lazy as _
 
+from sites.cells.engines.measures import WATER_DEPTH
 from sites.models import ClimateRow, Outage, OutageKind, Property
-from sites.services.load.measures import WATER_DEPTH
 from sites.services.water.tables import MonthDepths
 from sites.verb_forms.fields import DayField, MeasureField
 

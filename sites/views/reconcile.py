@@ -12,10 +12,10 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from sites.access import SignedInRequest, find, may, page_for, properties_for
+from sites.cells.engines.plain_words import same_name
 from sites.engines.roles import Action
 from sites.models import CentralList, Decision, Difference, User
 from sites.services.load.files import RegisterFile
-from sites.services.load.words import same_name
 from sites.services.reconcile import deciding
 from sites.services.reconcile.differences import (
     Compared,

@@ -16,8 +16,8 @@ def main(files: int, seed: int) -> int:
     """Read them all, print what became of them, and return how many broke the bar."""
     from django.conf import settings
 
+    from sites.cells.services.refusals import UnableToRead
     from sites.services.load.files import read_file
-    from sites.services.load.refusals import UnableToRead
     from tests.services.load.mutated import changed_files
 
     ends: Counter[str] = Counter()

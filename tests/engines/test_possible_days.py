@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from sites.engines.possible_days import EARLIEST, is_possible, latest
+from sites.cells.engines.possible_days import EARLIEST, is_possible, latest
 
 TODAY = date(2025, 6, 15)
 LAST = date(2075, 12, 31)

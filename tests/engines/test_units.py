@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from sites.engines import units
+from sites.cells.engines import units
 
 # NIST Special Publication 811 (2008), appendix B.8 and B.9; from memory.
 NIST_SP_811 = [

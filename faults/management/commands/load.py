@@ -12,9 +12,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.services.load.register import UnableToLoad, check_register, load_register
+from sites.cells.services.refusals import UnableToRead
 from sites.services.load.files import RegisterFile
 from sites.services.load.preview import Preview
-from sites.services.load.refusals import UnableToRead
 
 SHOWN = 50
 SAY_EVERY_S = 1.0

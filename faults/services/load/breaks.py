@@ -7,17 +7,17 @@ from django.utils.translation import gettext as _
 from faults.models import Break, Cause, Damage, Fault
 from faults.services.load.faults import Cases
 from faults.services.load.splits import follow_split
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Measure, Names, Text, words_for
+from sites.cells.services.day_columns import Day
 from sites.models import Leg, Point, Property, Wire
-from sites.services.load.columns import Choice, Measure, Names, Text, words_for
-from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import DEPTH, LENGTH
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.sheets.lies import Lies, leg_named
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 COLUMNS = (

@@ -9,16 +9,16 @@ from django.utils.translation import gettext as _
 
 from faults.engines.stages import CLOSED, HowReturned, Stage, least_advanced
 from faults.models import Fault, FaultStation, StageMove, Symptom
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Names, Text, words_for
+from sites.cells.services.day_columns import Day
 from sites.models import Property, Station
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Choice, Names, Text, words_for
-from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 COLUMNS = (

@@ -8,11 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from faults.models import Reading, ReadingKind
-from sites.models import Point, Station
-from sites.services.load.columns import Choice, Flag, Measure, Text, words_for
-from sites.services.load.day_columns import Day
-from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import (
+from sites.cells.engines.measures import (
     LENGTH,
     MEGOHMS,
     OHMS,
@@ -21,8 +17,12 @@ from sites.services.load.measures import (
     Dimension,
     read_measure,
 )
+from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
+from sites.cells.services.day_columns import Day
+from sites.cells.services.refusals import Unreadable
+from sites.models import Point, Station
+from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
-from sites.services.load.refusals import Unreadable
 from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION

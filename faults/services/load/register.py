@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.services.keeping_waits import touch, waits_kept
 from faults.services.load import breaks, faults, readings
-from sites.engines.files.raw import RawSheet
+from sites.cells.engines.raw import RawSheet
 from sites.models import Property, User
 from sites.services.load.applying import apply_load
 from sites.services.load.book import Scope

@@ -3,13 +3,13 @@
 from django.utils.translation import gettext as _
 
 from faults.models import Break
+from sites.cells.engines.plain_words import same_name
 from sites.engines.splits import Mark
 from sites.models import Leg, Property
 from sites.services.ground.splitting import resolve_mark
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row
 from sites.services.load.sheets.lies import leg_named
-from sites.services.load.words import same_name
 
 
 def follow_split(load: Load, row: Row, place: Property, found: Break) -> None:

@@ -13,9 +13,9 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from faults.services.load.register import UnableToLoad, check_register, load_register
+from sites.cells.services.refusals import UnableToRead
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.services.load.files import RegisterFile
-from sites.services.load.refusals import UnableToRead
 from sites.services.runs import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
 PREVIEW = "faults.services.load.uploads.preview_upload"

@@ -8,7 +8,7 @@ from faults.engines.locating.belief import Belief
 from faults.engines.locating.summary import feet_of
 from faults.models import Search
 from faults.services.searches.beliefs import Believed
-from sites.engines.units import FT_PER_M
+from sites.cells.engines.units import FT_PER_M
 from sites.models import Property, Units
 from sites.services.ground.keeping import length_in_words
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.units import FT_PER_M, IN_PER_CM
+from sites.cells.engines.units import FT_PER_M, IN_PER_CM
 from sites.models import Property, Units
 
 Plain = dict[str, Any]

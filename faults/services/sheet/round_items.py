@@ -7,10 +7,10 @@ from faults.models import Reading, SheetItem, WalkNote, WalkResult
 from faults.services.checkup import walk
 from faults.services.readings import take_reading, void_reading
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
+from sites.cells.engines.measures import TEMPERATURE
 from sites.engines.roles import Action
 from sites.models import Device, Station
 from sites.services.batteries import change_battery, correct_battery
-from sites.services.load.measures import TEMPERATURE
 
 
 @kind("reading", Action.TAKE_READINGS)

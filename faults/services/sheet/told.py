@@ -9,7 +9,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from faults.models import Job
-from sites.engines.possible_days import is_possible
+from sites.cells.engines.possible_days import is_possible
 from sites.engines.roles import Action
 from sites.models import User
 from sites.services.verbs import UnableToAct

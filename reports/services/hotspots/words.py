@@ -7,7 +7,7 @@ from reports.engines.rates import Interval, TwoRates
 from reports.engines.scan import Together
 from reports.engines.trend import Direction, power_law
 from reports.services.hotspots.ranking import Row, View
-from sites.engines.units import FT_PER_M
+from sites.cells.engines.units import FT_PER_M
 from sites.models import Property, Units
 
 RARE = 0.001

@@ -6,8 +6,8 @@ import re
 from collections import Counter
 from itertools import islice
 
+from sites.cells.engines.raw import RawRows, RawSheet
 from sites.engines.files.limits import Count, Unfit
-from sites.engines.files.raw import RawRows, RawSheet
 
 DELIMITERS = ",;\t|"
 SAMPLE_ROWS = 200

@@ -5,8 +5,8 @@ from collections.abc import Callable
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from sites.cells.engines.raw import RawSheet
 from sites.engines.files.limits import Unfit
-from sites.engines.files.raw import RawSheet
 
 _MADE_FROM: dict[str, Callable[[Any], Any]] = {
     "datetime": datetime.fromisoformat,

@@ -5,9 +5,9 @@ import zipfile
 import zlib
 from pathlib import PurePath
 
+from sites.cells.engines.raw import RawSheet
 from sites.engines.files.delimited import read_delimited
 from sites.engines.files.limits import Count, Limits, Unfit
-from sites.engines.files.raw import RawSheet
 from sites.engines.files.workbooks import read_workbook
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"

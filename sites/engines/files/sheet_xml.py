@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element
 
 from defusedxml.ElementTree import iterparse, parse
 
-from sites.engines.files.raw import column_index
+from sites.cells.engines.raw import column_index
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"

@@ -14,8 +14,8 @@ from python_calamine import (
     SheetVisibleEnum,
 )
 
+from sites.cells.engines.raw import RawRows, RawSheet, column_index, column_letter, is_blank
 from sites.engines.files.limits import Count, Unfit
-from sites.engines.files.raw import RawRows, RawSheet, column_index, column_letter, is_blank
 from sites.engines.files.sheet_xml import Extras, read_extras
 
 WIDEST = 200

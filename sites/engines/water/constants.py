@@ -5,7 +5,7 @@ others follow exactly. The familiar 0.62, 96.3 and 748 are these, rounded. An ac
 43,560 cubic feet of the international foot; some libraries of units mean the survey foot.
 """
 
-from sites.engines.units import GALLONS_PER_PRICE_UNIT
+from sites.cells.engines.units import GALLONS_PER_PRICE_UNIT
 
 CUBIC_INCHES_PER_GAL = 231
 GAL_PER_IN_SQFT = 144 / CUBIC_INCHES_PER_GAL

@@ -6,8 +6,8 @@ from typing import Any
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.measures import LENGTH
 from sites.models import Property
-from sites.services.load.measures import LENGTH
 from sites.services.verb_days import LONGEST_REASON
 
 MOST_NAMED = 6

@@ -9,6 +9,7 @@ from django.db.models import Model, Q
 from django.utils.translation import gettext as _
 
 from sites.access import may_everywhere, properties_where
+from sites.cells.engines.plain_words import same_name
 from sites.engines.roles import Action
 from sites.models import (
     CentralState,
@@ -24,7 +25,6 @@ from sites.models import (
     User,
     Wire,
 )
-from sites.services.load.words import same_name
 from sites.services.runs import Progress
 
 M = TypeVar("M", bound=Model)

@@ -9,11 +9,11 @@ from dataclasses import asdict, dataclass
 from django.conf import settings
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.raw import RawSheet
+from sites.cells.services.refusals import UnableToRead
 from sites.engines.files.limits import Limits, Unfit
 from sites.engines.files.plain import taken_in
-from sites.engines.files.raw import RawSheet
 from sites.engines.files.reading import OLE, ZIP, read_bytes
-from sites.services.load.refusals import UnableToRead
 from sites.services.load.refuse import in_words, refuse_unfit
 from sites.services.runs import Progress, Silent
 

@@ -3,10 +3,10 @@
 import re
 from collections.abc import Iterable
 
-from sites.engines.files.raw import Cell
-from sites.services.load.columns import Column, Measure, Size, plain_text
+from sites.cells.engines.plain_words import normal
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Column, Measure, Size, plain_text
 from sites.services.load.kinds import SheetKind
-from sites.services.load.words import normal
 
 _BRACKETS = re.compile(r"(.*?)[(\[](.*?)[)\]](.*)", re.DOTALL)
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sites.services.load.columns import Column
-from sites.services.load.words import normal
+from sites.cells.engines.plain_words import normal
+from sites.cells.services.columns import Column
 
 if TYPE_CHECKING:
     from django.db.models import Model

@@ -5,12 +5,12 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
-from sites.services.load.columns import Manner, Measure
-from sites.services.load.day_columns import Day, Span
-from sites.services.load.days import order_shown
-from sites.services.load.measures import number_part
-from sites.services.load.numbers import COMMA, POINT, decimal_mark
+from sites.cells.engines.days import order_shown
+from sites.cells.engines.measures import number_part
+from sites.cells.engines.numbers import COMMA, POINT, decimal_mark
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Manner, Measure
+from sites.cells.services.day_columns import Day, Span
 from sites.services.load.preview import Question
 from sites.services.load.recognise import Answers
 from sites.services.load.rows import Matched, Sheet

@@ -9,20 +9,20 @@ from typing import Any, TypeVar
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import RawSheet
+from sites.cells.engines.numbers import tidy
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import RawSheet
+from sites.cells.services.columns import plain_text
 from sites.models import Controller, Property, Station
 from sites.services.load.book import Book, Key, Scope, Shelf
-from sites.services.load.columns import plain_text
 from sites.services.load.files import RegisterFile
 from sites.services.load.kinds import Kinds
 from sites.services.load.manners import settle_manner
 from sites.services.load.matching import rename, tell_repeated
-from sites.services.load.numbers import tidy
 from sites.services.load.preview import Digest, Preview
 from sites.services.load.recognise import Answers, recognise, tell_columns, unknown_report
 from sites.services.load.refs import BroughtRefs, ref_of
 from sites.services.load.rows import Row, Sheet
-from sites.services.load.words import same_name
 from sites.services.load.work import Work
 from sites.services.runs import Progress
 

@@ -7,13 +7,13 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell, RawSheet, column_index, column_letter, is_blank
-from sites.services.load.columns import Manner, plain_text
+from sites.cells.engines.plain_words import normal
+from sites.cells.engines.raw import Cell, RawSheet, column_index, column_letter, is_blank
+from sites.cells.services.columns import Manner, plain_text
 from sites.services.load.headings import match_row
 from sites.services.load.kinds import Kinds, SheetKind
 from sites.services.load.preview import ColumnMatch, Digest, SheetReport
 from sites.services.load.rows import Matched, Sheet
-from sites.services.load.words import normal
 
 LOOK_FOR_HEADINGS_IN = 40
 _NO_DAY = date.min

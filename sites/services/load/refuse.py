@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from django.conf import settings
 from django.utils.translation import gettext as _
 
+from sites.cells.services.refusals import UnableToRead
 from sites.engines.files.reading import OLE
-from sites.services.load.refusals import UnableToRead
 
 _LOCKED = "EncryptedPackage".encode("utf-16-le")
 

@@ -6,14 +6,14 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell, RawSheet, column_letter, is_blank
+from sites.cells.engines.days import order_shown
+from sites.cells.engines.raw import Cell, RawSheet, column_letter, is_blank
+from sites.cells.services.columns import Column, Manner, plain_text
+from sites.cells.services.day_columns import Day, Span
+from sites.cells.services.refusals import Unreadable
 from sites.engines.files.sheet_xml import FORMULA
-from sites.services.load.columns import Column, Manner, plain_text
-from sites.services.load.day_columns import Day, Span
-from sites.services.load.days import order_shown
 from sites.services.load.kinds import SheetKind
 from sites.services.load.preview import Change, Digest, SheetReport
-from sites.services.load.refusals import Unreadable
 
 MINUS_SIGNS = frozenset("-–—−")
 

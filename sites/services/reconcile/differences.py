@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from sites.access import properties_for
+from sites.cells.engines.plain_words import same_name
 from sites.engines.roles import Action
 from sites.models import (
     Central,
@@ -19,7 +20,6 @@ from sites.models import (
     Stopgap,
     User,
 )
-from sites.services.load.words import same_name
 
 Key = tuple[int, str, int, str]
 # These change the register, so that the difference is gone: they do not answer a later one.

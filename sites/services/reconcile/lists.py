@@ -8,16 +8,16 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from sites.access import may_everywhere, properties_for, properties_where
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Manner
+from sites.cells.services.refusals import UnableToRead
 from sites.engines.roles import Action
 from sites.models import CentralList, Controller, ListedStation, Property, Station, User
-from sites.services.load.columns import Manner
 from sites.services.load.files import RegisterFile, read_files
 from sites.services.load.preview import Digest, Problem
 from sites.services.load.recognise import Answers, recognise
-from sites.services.load.refusals import UnableToRead
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.central import KIND
-from sites.services.load.words import same_name
 from sites.services.reconcile.differences import forget_what_changed
 from sites.services.verbs import UnableToAct, verb
 

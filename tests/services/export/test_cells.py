@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.services.export.cells import names, number, number_text
-from sites.services.export.writing import Written, csv_lines
-from sites.services.load.columns import Manner, Names, plain_text
-from sites.services.load.days import read_window, window_text
-from sites.services.load.defused import defuse, undefuse
-from sites.services.load.measures import LENGTH, read_measure
-from sites.services.load.words import as_kept
+from sites.cells.engines.days import read_window, window_text
+from sites.cells.engines.defused import defuse, undefuse
+from sites.cells.engines.measures import LENGTH, read_measure
+from sites.cells.engines.plain_words import as_kept
+from sites.cells.services.columns import Manner, Names, plain_text
+from sites.cells.services.shown import names, number, number_text
+from sites.cells.services.writing import Written, csv_lines
 
 TODAY = date(2025, 6, 15)
 DAYS = st.dates(date(1950, 1, 1), TODAY)

@@ -5,8 +5,8 @@ import zipfile
 
 import pytest
 
+from sites.cells.services.refusals import UnableToRead
 from sites.services.load.files import RegisterFile, read_file
-from sites.services.load.refusals import UnableToRead
 
 LIST = b"property code,property,client\nP,P park,C\n"
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.services.load.days import Unsettled, adds_nothing, order_shown, read_window
+from sites.cells.engines.days import Unsettled, adds_nothing, order_shown, read_window
 
 TODAY = date(2025, 6, 15)
 DAY = (date(2025, 3, 4), date(2025, 3, 4))

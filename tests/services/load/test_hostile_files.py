@@ -11,8 +11,8 @@ import pytest
 from openpyxl import Workbook
 from pytest_django import Settings
 
+from sites.cells.services.refusals import UnableToRead
 from sites.services.load.files import READER, RegisterFile, read_file
-from sites.services.load.refusals import UnableToRead
 from tests.architecture.source import CHECKOUT
 from tests.services.load import saved
 from tests.services.load.mutated import changed_files, originals, packed_up

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.services.load.measures import AREA, FLOW, LENGTH, SHARE, TEMPERATURE, read_measure
-from sites.services.load.numbers import COMMA, POINT, decimal_mark, read_number
+from sites.cells.engines.measures import AREA, FLOW, LENGTH, SHARE, TEMPERATURE, read_measure
+from sites.cells.engines.numbers import COMMA, POINT, decimal_mark, read_number
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,8 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.files.raw import Cell
-from sites.services.load.columns import Flag, Manner, Text, plain_text
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Flag, Manner, Text, plain_text
 from sites.services.load.kinds import SheetKind
 from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION
 

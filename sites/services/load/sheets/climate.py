@@ -9,17 +9,17 @@ from typing import Any
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.measures import WATER_DEPTH
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Flag, Manner, Measure, Text, plain_text
+from sites.cells.services.day_columns import Span
 from sites.models import ClimateRow, Property
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Flag, Manner, Measure, Text, plain_text
-from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import WATER_DEPTH
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY
-from sites.services.load.words import same_name
 
 Month = tuple[int | None, int, int | None]
 

@@ -1,7 +1,7 @@
 """Columns that several sheets share."""
 
-from sites.services.load.columns import Measure, Text, Whole
-from sites.services.load.measures import DEGREES
+from sites.cells.engines.measures import DEGREES
+from sites.cells.services.columns import Measure, Text, Whole
 
 REF = Text("ref", also="rejoin ref", longest=16)
 PROPERTY = Text(

@@ -6,16 +6,16 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Choice, Manner, Text, plain_text, words_for
+from sites.cells.services.refusals import Unreadable
 from sites.models import Contact, ContactRole
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Choice, Manner, Text, plain_text, words_for
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
-from sites.services.load.refusals import Unreadable
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY
-from sites.services.load.words import same_name
 
 
 class Email(Text):

@@ -6,16 +6,16 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.measures import POWER, VOLTS
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Choice, Manner, Measure, Whole, plain_text, words_for
+from sites.cells.services.day_columns import Span
 from sites.models import Central, CentralState, Controller, Property, Wiring
-from sites.services.load.columns import Choice, Manner, Measure, Whole, plain_text, words_for
-from sites.services.load.day_columns import Span
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import POWER, VOLTS
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 OR_BEFORE = " or before"

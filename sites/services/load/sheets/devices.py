@@ -4,10 +4,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.plain_words import same_name
 from sites.models import Device, Stopgap, StopgapKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 

@@ -4,7 +4,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.days import Window
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Manner, Text, plain_text
+from sites.cells.services.day_columns import Span
 from sites.engines.spells import Reason
 from sites.models import (
     OFF_CENTRAL_KINDS,
@@ -15,9 +19,6 @@ from sites.models import (
     Stopgap,
     StopgapKind,
 )
-from sites.services.load.columns import Manner, Text, plain_text
-from sites.services.load.day_columns import Span
-from sites.services.load.days import Window
 from sites.services.load.kinds import SheetKind
 from sites.services.load.matching import tell_repeated
 from sites.services.load.planning import Load
@@ -43,7 +44,6 @@ from sites.services.load.sheets.stopgaps import (
     plan_window,
     settle_days,
 )
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 _YES = frozenset(

@@ -4,15 +4,15 @@ from collections.abc import Hashable
 
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
 from sites.models import Cover, Leg, LengthSource, Point, PointKind, Property
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Choice, Flag, Measure, Text, words_for
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import DEPTH, LENGTH
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
-from sites.services.load.words import same_name
 
 DEPTH_COLUMN = Measure(
     "depth", also="depth below ground|buried at|profundidad", attribute="depth_in", dimension=DEPTH

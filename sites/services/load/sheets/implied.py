@@ -5,6 +5,7 @@ Nobody has looked at any of it, so all of it is marked as not surveyed.
 
 from collections.abc import Callable
 
+from sites.cells.engines.plain_words import same_name
 from sites.models import (
     Controller,
     Feed,
@@ -22,7 +23,6 @@ from sites.models import (
 from sites.services.load.planning import Load
 from sites.services.load.sheets.ground import new_leg
 from sites.services.load.sheets.lies import Lies, is_implied
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 COMMON_TERMINAL = "C"

@@ -2,9 +2,9 @@
 
 from typing import cast
 
+from sites.cells.engines.plain_words import same_name
 from sites.models import Leg, Property, Termination, Wire, WireAtPoint, WireLeg
 from sites.services.load.planning import Load
-from sites.services.load.words import same_name
 
 
 class Lies:

@@ -8,17 +8,17 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.measures import TEMPERATURE, Dimension
+from sites.cells.engines.plain_words import same_name
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Choice, Manner, Measure, Text, plain_text, words_for
+from sites.cells.services.day_columns import Day
+from sites.cells.services.refusals import Unreadable
 from sites.models import Client, PriceUnit, Property, Tariff, Units
-from sites.services.load.columns import Choice, Manner, Measure, Text, plain_text, words_for
-from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import TEMPERATURE, Dimension
 from sites.services.load.planning import Load
-from sites.services.load.refusals import Unreadable
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, REF
-from sites.services.load.words import same_name
 
 _PRICE_WORDS = words_for(
     [unit.value for unit in PriceUnit],

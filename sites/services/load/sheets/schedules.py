@@ -6,14 +6,14 @@ from itertools import combinations
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
+from sites.cells.engines.measures import MINUTES
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Choice, Manner, Measure, Text, plain_text, words_for
+from sites.cells.services.day_columns import Day
+from sites.cells.services.refusals import Unreadable
 from sites.models import BY_CLOCK, RunBy, Schedule, Station
-from sites.services.load.columns import Choice, Manner, Measure, Text, plain_text, words_for
-from sites.services.load.day_columns import Day
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import MINUTES
 from sites.services.load.planning import Load
-from sites.services.load.refusals import Unreadable
 from sites.services.load.renumbered import former_numbers, refuse_old_number
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION

@@ -4,6 +4,9 @@ from collections.abc import Hashable
 
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Measure, Size, Text, words_for
 from sites.models import (
     Central,
     Controller,
@@ -14,16 +17,13 @@ from sites.models import (
     StationFacts,
     StationKind,
 )
-from sites.services.load.columns import Choice, Measure, Size, Text, words_for
 from sites.services.load.kinds import SheetKind
-from sites.services.load.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
 from sites.services.load.planning import Load
 from sites.services.load.renumbered import former_numbers
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.sheets.implied import follow_run_length, imply_wiring
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 NAME = Text(

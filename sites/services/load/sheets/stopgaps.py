@@ -5,13 +5,13 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.days import Window, adds_nothing, is_inside
+from sites.cells.services.columns import Choice, Text, words_for
+from sites.cells.services.day_columns import Day, Span
 from sites.engines.reasons import read_reason
 from sites.engines.spells import Reason
 from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, counted_from
 from sites.services.load.book import Shelf
-from sites.services.load.columns import Choice, Text, words_for
-from sites.services.load.day_columns import Day, Span
-from sites.services.load.days import Window, adds_nothing, is_inside
 from sites.services.load.kinds import SheetKind
 from sites.services.load.matching import tell_repeated
 from sites.services.load.planning import Load

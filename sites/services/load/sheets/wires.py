@@ -5,6 +5,10 @@ from collections.abc import Hashable, Iterable
 
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.days import adds_nothing
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Names, Size, Text, words_for
+from sites.cells.services.day_columns import Day, Span
 from sites.models import (
     AtPoint,
     Leg,
@@ -15,16 +19,12 @@ from sites.models import (
     WireAtPoint,
     WireKind,
 )
-from sites.services.load.columns import Choice, Names, Size, Text, words_for
-from sites.services.load.day_columns import Day, Span
-from sites.services.load.days import adds_nothing
 from sites.services.load.kinds import SheetKind
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.common import PROPERTY, REF
 from sites.services.load.sheets.ground import point_named
 from sites.services.load.sheets.lies import Lies, is_implied, leg_named
-from sites.services.load.words import same_name
 from sites.services.load.work import is_saved
 
 COLUMNS = (

@@ -6,10 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
-from sites.services.load.columns import Column, Manner, plain_text
-from sites.services.load.days import DMY, MDY, Unsettled, Window, order_shown, read_window
-from sites.services.load.refusals import Unreadable
+from sites.cells.engines.days import DMY, MDY, Unsettled, Window, order_shown, read_window
+from sites.cells.engines.raw import Cell
+from sites.cells.services.columns import Column, Manner, plain_text
+from sites.cells.services.refusals import Unreadable
 
 # The day is another one on the far side of the globe: one day ahead is no mistake.
 GRACE = timedelta(days=1)

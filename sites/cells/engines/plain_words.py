@@ -4,7 +4,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
-from sites.services.load.numbers import tidy
+from sites.cells.engines.numbers import tidy
 
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 

@@ -9,12 +9,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.files.raw import Cell
-from sites.services.load.defused import undefuse
-from sites.services.load.measures import Dimension, number_part, plain_unit, read_measure
-from sites.services.load.numbers import COMMA, POINT, decimal_mark, read_number, tidy
-from sites.services.load.refusals import Unreadable
-from sites.services.load.words import as_kept
+from sites.cells.engines.defused import undefuse
+from sites.cells.engines.measures import Dimension, number_part, plain_unit, read_measure
+from sites.cells.engines.numbers import COMMA, POINT, decimal_mark, read_number, tidy
+from sites.cells.engines.plain_words import as_kept
+from sites.cells.engines.raw import Cell
+from sites.cells.services.refusals import Unreadable
 
 _PLAIN = Dimension("", "", "")
 

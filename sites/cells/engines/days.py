@@ -6,8 +6,8 @@ from calendar import monthrange
 from datetime import date
 from functools import lru_cache
 
-from sites.engines.possible_days import is_possible
-from sites.services.load.numbers import tidy
+from sites.cells.engines.numbers import tidy
+from sites.cells.engines.possible_days import is_possible
 
 Window = tuple[date, date]
 

@@ -3,8 +3,8 @@
 import re
 from dataclasses import dataclass, field
 
-from sites.engines import units
-from sites.services.load.numbers import read_number, tidy
+from sites.cells.engines import units
+from sites.cells.engines.numbers import read_number, tidy
 
 Conversion = tuple[float, float]
 

@@ -5,11 +5,11 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from sites.services.load.columns import Choice, Column, Measure, Names, Text
-from sites.services.load.day_columns import Span
-from sites.services.load.days import window_text
-from sites.services.load.measures import plain_unit
-from sites.services.load.words import as_kept
+from sites.cells.engines.days import window_text
+from sites.cells.engines.measures import plain_unit
+from sites.cells.engines.plain_words import as_kept
+from sites.cells.services.columns import Choice, Column, Measure, Names, Text
+from sites.cells.services.day_columns import Span
 
 Cell = str | int | float | date
 

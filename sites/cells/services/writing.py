@@ -11,8 +11,8 @@ from typing import IO, Any
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
-from sites.services.export.cells import Cell, number_text
-from sites.services.load.defused import defuse
+from sites.cells.engines.defused import defuse
+from sites.cells.services.shown import Cell, number_text
 
 # Without it spreadsheet programs take the letters for those of another alphabet.
 BYTE_ORDER_MARK = "\ufeff"
