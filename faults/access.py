@@ -22,8 +22,8 @@ from faults.models.fault import FaultQuerySet
 from faults.models.followup import FollowUpQuerySet
 from faults.models.job import JobLineQuerySet, JobQuerySet
 from faults.models.search import SearchQuerySet
-from sites.access import may_everywhere, properties_where
-from sites.engines.roles import Action, Role, allows, roles_with
+from sites.kernel.access import may_everywhere, properties_where
+from sites.kernel.engines.roles import Action, Role, allows, roles_with
 from sites.models import Property, Upload, User
 
 TRACER = frozenset({Role.TRACER})

@@ -9,7 +9,7 @@ from django.db.models import Count, F, Q, QuerySet, Sum
 
 from faults.access import crews_for, jobs_for
 from faults.models import Crew, CrewAway, CrewMember, Job, JobState
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import AccessHours, Blackout, User
 
 MOST_IN_TRAY = 40

@@ -9,7 +9,7 @@ from django.db.models import Count, Min, Q, QuerySet
 from faults.access import follow_ups_for
 from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
 from faults.models.followup import FollowUpQuerySet
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import Property, User
 
 SHOWN_WITH = (

@@ -18,7 +18,7 @@ from faults.models import (
     JobState,
     SafetyAnswer,
 )
-from sites.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action, Role
 from sites.models import Device, Property, Station, User
 
 MOST_LINES = 400

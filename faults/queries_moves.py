@@ -25,8 +25,8 @@ from django.db.models.functions import RowNumber
 from faults.access import TRACER, faults_for
 from faults.engines.waits import Mover, WaitsOn
 from faults.models import Asked, Fault, Job, Notice, Wait
-from sites.access import properties_where
-from sites.engines.roles import Action, Role
+from sites.kernel.access import properties_where
+from sites.kernel.engines.roles import Action, Role
 from sites.models import Property, Station, User
 from sites.queries import TO_PROPERTY
 

@@ -32,7 +32,7 @@ from faults.models import (
     OperatorAnswer,
     OperatorState,
 )
-from sites.access import properties_for
+from sites.kernel.access import properties_for
 from sites.models import Contact, ContactRole, Property, User
 
 UNSETTLED = [OperatorState.WAITING.value, OperatorState.NEEDS_TIME.value]

@@ -6,7 +6,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from faults.access import jobs_for
 from faults.models import Assignment, CrewMember, Job, JobState, SheetItem
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import User
 
 MOST_SHEETS = 40

@@ -7,8 +7,8 @@ from django.db.models import Count, F, QuerySet
 
 from faults.engines.waits import Mover
 from faults.models import Fault, Wait
-from sites.access import properties_where
-from sites.engines.roles import Action
+from sites.kernel.access import properties_where
+from sites.kernel.engines.roles import Action
 from sites.models import SpellPart, User
 from sites.models.station import StationQuerySet
 from sites.queries import TO_PROPERTY

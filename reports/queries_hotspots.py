@@ -21,8 +21,8 @@ from faults.models import (
     Search,
     SearchOutcome,
 )
-from sites.access import properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import properties_for
+from sites.kernel.engines.roles import Action
 from sites.models import Feed, Leg, PlanPicture, Property, Renewal, User, WireLeg
 
 MOST_LEGS = 60_000

@@ -7,8 +7,8 @@ from typing import Any
 
 from django.db.models import Case, Count, F, FloatField, Q, QuerySet, Sum, When
 
-from sites.access import properties_for, properties_where
-from sites.engines.roles import Action
+from sites.kernel.access import properties_for, properties_where
+from sites.kernel.engines.roles import Action
 from sites.models import Meter, Property, SpellPart, Station, User, WaterMonth
 from sites.queries import TO_PROPERTY, off_central_now
 

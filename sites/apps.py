@@ -18,5 +18,5 @@ class SitesConfig(AppConfig):
         Connect the signals that rebuild the ledger of water.
         """
         import_module("sites.project.celery")
-        register_converter(import_module("sites.converters").RefConverter, "ref")
+        register_converter(import_module("sites.kernel.converters").RefConverter, "ref")
         import_module("sites.services.water.keeping").connect()

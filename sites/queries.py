@@ -18,8 +18,8 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from sites.access import controllers_for, properties_for, properties_where, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import controllers_for, properties_for, properties_where, stations_for
+from sites.kernel.engines.roles import Action
 from sites.models import (
     Central,
     Controller,

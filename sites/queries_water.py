@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import Count, F, Max, Min, Q, QuerySet
 
-from sites.access import may_everywhere, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import may_everywhere, properties_for
+from sites.kernel.engines.roles import Action
 from sites.models import (
     ClimateRow,
     Outage,

@@ -8,10 +8,10 @@ from dataclasses import dataclass, fields
 from datetime import date
 
 from faults.models import Assignment, Fault
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Contact, Controller, Property, Station, User
 from sites.services.spells import rebuild_spells
-from sites.services.verbs import as_one_change
 from tests import make
 
 OURS = "marigold"

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Page
 from pytest_django import DjangoDbBlocker
 
-from sites.views.limits import reset_limits
+from sites.kernel.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.databases import drop_test_database, make_test_database
 from tests.examples import examples

@@ -14,7 +14,7 @@ from django.db import connection, transaction
 from psycopg import sql
 from pytest_django import DjangoDbBlocker
 
-from sites.services.migrated import fingerprint, migrate_or_copy
+from sites.kernel.services.migrated import fingerprint, migrate_or_copy
 from tests.services_real.postgres import in_database
 
 

@@ -10,7 +10,8 @@ from PIL import Image
 
 from faults.models import Break, Fault, FaultPhoto, FaultStation, Reading, ReadingKind
 from faults.services.photos import add_fault_photo
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import (
     Central,
     CentralState,
@@ -32,7 +33,6 @@ from sites.models import (
     WireKind,
 )
 from sites.services.photos import PreparedPhoto, add_photo
-from sites.services.verbs import as_one_change
 
 NOW = datetime(2025, 6, 15, 17, 0, tzinfo=UTC)
 TODAY = NOW.date()

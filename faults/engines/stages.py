@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 
 
 class Stage(StrEnum):

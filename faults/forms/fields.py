@@ -9,8 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.cells.engines.units import FT_PER_M, IN_PER_CM
+from sites.kernel.forms.fields import DayField
 from sites.models import Property, Units
-from sites.verb_forms.fields import DayField
 
 if TYPE_CHECKING:
     # Only the stubs know the type of a translation that waits for its language.

@@ -7,8 +7,8 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import LENGTH
+from sites.kernel.forms.fields import DayField, MeasureField
 from sites.models import Leg, LengthSource, Point, PointKind
-from sites.verb_forms.fields import DayField, MeasureField
 
 FIRST, SECOND = "first", "second"
 

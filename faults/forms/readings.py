@@ -10,8 +10,8 @@ from faults.forms.fields import DayField
 from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
 from sites.cells.engines.measures import TEMPERATURE
+from sites.kernel.forms.fields import MeasureField
 from sites.models import Property, Station
-from sites.verb_forms.fields import MeasureField
 
 
 def ground_temperature(place: Property) -> MeasureField:

@@ -32,13 +32,13 @@ from faults.services.told import (
 )
 from sites.engines.spells import Reason
 from sites.engines.wire.judge import insulation_at_20_c
+from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
 from sites.queries import controller_point, route_wire
 from sites.services.reading_limits import thresholds
 from sites.services.spells import rebuild_spells
 from sites.services.stopgap_rules import StopgapFacts
 from sites.services.stopgaps import end_stopgaps, fit_stopgap
-from sites.services.verb_days import refuse_ahead
 from sites.services.warmth import warmth_at
 
 KIND_THAT_STAYS = {

@@ -10,11 +10,11 @@ from django.utils.translation import gettext as _
 
 from faults.engines.stages import Stage
 from faults.models import CLOSED_STAGES, Asked, ClientAnswer, Fault, FaultStation
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import put
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.dated import put
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToAsk(UnableToAct):

@@ -6,9 +6,9 @@ from django.utils.translation import gettext as _
 
 from faults.access import tracers_on
 from faults.models import CLOSED_STAGES, Assignment, Crew, CrewMember, Fault
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToAssign(UnableToAct):

@@ -15,8 +15,8 @@ from faults.services.assign import assign_for_a_day, give_fault_to_crew
 from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.report import refuse_second_open_fault
 from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
+from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Property, StandingAuthority
-from sites.services.verb_days import refuse_ahead
 
 T = TypeVar("T")
 

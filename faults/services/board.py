@@ -25,8 +25,8 @@ from faults.queries_board import (
 )
 from faults.services.clash_words import in_words
 from faults.services.readiness import ReadyLine, Subject, readiness_of
+from sites.kernel.services.verbs import stamps_of
 from sites.models import User
-from sites.services.verbs import stamps_of
 
 WEEK = 7
 

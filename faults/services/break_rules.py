@@ -8,9 +8,9 @@ from django.utils.translation import gettext as _
 
 from faults.engines.warranty import warranty_end
 from faults.models import Break, Cause, CauseSide, Fault
+from sites.kernel.services.verb_days import refuse_ahead
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import Leg, Point, Wire
-from sites.services.verb_days import refuse_ahead
-from sites.services.verbs import UnableToAct
 
 DEEPEST_IN = 240.0
 # Feet typed in metres come back a hair longer than the leg.

@@ -18,11 +18,11 @@ from faults.services.break_rules import (
 )
 from faults.services.moves import last_move_on, move_stations
 from faults.services.photos import add_fault_photo
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because, was_wrong
+from sites.kernel.services.verbs import verb
 from sites.models import User
 from sites.services.photos import PreparedPhoto
-from sites.services.verb_days import save_because, was_wrong
-from sites.services.verbs import verb
 
 
 @dataclass(frozen=True)

@@ -17,11 +17,11 @@ from faults.models import (
 )
 from faults.services.judging import Course, Judged, courses_of
 from faults.services.readings import take_reading
-from sites.engines.roles import Action
 from sites.engines.wire.judge import Judgement
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Station, User
 from sites.services.expected import Expected
-from sites.services.verbs import UnableToAct, verb
 
 # Worst first, as the overview and the summary of a check-up list them.
 WORST = [

@@ -7,10 +7,10 @@ from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
 from faults.models import Crew, CrewAway, CrewMember, JobState
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.verb_days import save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToSetUpCrew(UnableToAct):

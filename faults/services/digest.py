@@ -34,7 +34,7 @@ from faults.services.due.lines import page_of
 from faults.services.due.words import sentence
 from faults.services.outbox import put_out
 from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
-from sites.engines.roles import Action, roles_with
+from sites.kernel.engines.roles import Action, roles_with
 from sites.models import User
 from sites.queries import days_by_zone
 

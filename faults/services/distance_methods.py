@@ -11,8 +11,8 @@ from faults.engines import distance as engine
 from faults.engines.distance import Distance, Piece
 from sites.engines.wire.copper import WireSize
 from sites.engines.wire.sizes import size_from_words
+from sites.kernel.services.verbs import UnableToAct
 from sites.services.expected import GROUND_C
-from sites.services.verbs import UnableToAct
 
 Values = Mapping[str, float]
 

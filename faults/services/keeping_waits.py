@@ -24,10 +24,10 @@ from faults.models import (
     StageMove,
 )
 from faults.services.waits import rebuild_waits
+from sites.kernel.services.collecting import Collector
+from sites.kernel.services.verbs import around_each_verb
 from sites.models import Property, Stopgap
-from sites.services.collecting import Collector
 from sites.services.spells import spells_rebuilt
-from sites.services.verbs import around_each_verb
 
 
 @dataclass

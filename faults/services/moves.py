@@ -21,10 +21,10 @@ from faults.services.assign import end_assignments_of
 from faults.services.before_mend import agree, find, mend, reopen, schedule
 from faults.services.searches.ending import end_searches_of
 from faults.services.told import Step, Told, UnableToMove
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead
+from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.verb_days import refuse_ahead
-from sites.services.verbs import verb
 
 STAGE_WORDS = dict(STAGE_CHOICES)
 LONGEST_WHY = 200

@@ -7,8 +7,8 @@ from django.utils.translation import gettext as _
 
 from faults.engines.naming import NotUnderstood, StationName, key_after, named_stations
 from faults.models import Fault
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import Property, Station
-from sites.services.verbs import UnableToAct
 
 MOST_OFFERED = 6
 # So many keys of other properties are passed over before a doubled one is taken.

@@ -18,8 +18,8 @@ from kombu.exceptions import OperationalError
 
 from faults.models import OutgoingMail
 from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 
 MOST_TRIES = 8
 FIRST_WAIT = timedelta(minutes=2)

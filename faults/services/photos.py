@@ -5,10 +5,10 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 
 from faults.models import Break, Fault, FaultPhoto
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
 from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
-from sites.services.verbs import UnableToAct, verb
 
 MOST_SHOWN = 60
 

@@ -5,10 +5,10 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Reading, ReadingKind
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, Wiring
 from sites.queries import route_wire
-from sites.services.verbs import UnableToAct, verb
 
 MOST_OHMS = 10_000_000.0
 

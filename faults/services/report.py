@@ -19,11 +19,11 @@ from faults.models import (
     Symptom,
 )
 from faults.services.naming import next_key
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Property, Station, User, Wiring
 from sites.queries import controller_point, route_wire
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToReport(UnableToAct):

@@ -8,10 +8,10 @@ from django.utils.translation import gettext_lazy
 from faults.engines.soak import SOILS, Texture
 from faults.models import OPEN_JOB_STATES, Job
 from sites.cells.engines.units import IN_PER_CM
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Property, Units
-from sites.services.verb_days import refuse_ahead
-from sites.services.verbs import UnableToAct, verb
 
 TEXTURE_WORDS = {
     Texture.SAND: gettext_lazy("sand"),

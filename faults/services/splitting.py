@@ -5,8 +5,10 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Break, Reading
-from sites.engines.roles import Action
 from sites.engines.splits import Mark
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import verb
 from sites.models import Leg, Point
 from sites.services.ground.splitting import (
     Parts,
@@ -15,8 +17,6 @@ from sites.services.ground.splitting import (
     make_whole,
     parts_of,
 )
-from sites.services.verb_days import save_because
-from sites.services.verbs import verb
 
 
 @verb(

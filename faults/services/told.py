@@ -7,8 +7,8 @@ from datetime import date, datetime
 from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
 from faults.models import Break, CauseSide, Fault, FaultStation, Job
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import User
-from sites.services.verbs import UnableToAct
 
 
 class UnableToMove(UnableToAct):

@@ -6,9 +6,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.models import DigestChoice
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.verbs import UnableToAct, verb
 
 DIGEST_KEY = "digest:"
 SALT = "faults.digest"

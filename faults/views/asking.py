@@ -20,9 +20,9 @@ from faults.services.asking import (
 )
 from faults.services.before_mend import limits_in_words, standing_on
 from faults.views.common import crumbs_of, fault_url, posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 def _fault(request: SignedInRequest, ref: str, action: Action) -> Fault:

@@ -10,9 +10,9 @@ from faults.forms.assign import AssignForm, EndAssignmentForm
 from faults.models import Fault
 from faults.services.assign import assign_fault, end_assignment
 from faults.views.common import crumbs_of, fault_url, posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.ASSIGN_FAULT)

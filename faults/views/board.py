@@ -25,9 +25,9 @@ from faults.services.jobs import (
     unlock_job,
 )
 from faults.views.common import posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_WORK)

@@ -15,10 +15,10 @@ from faults.models import Break, Fault, FaultStation, Shows
 from faults.queries import claims_of, photos_of, stations_of
 from faults.services.breaks import Shot, correct_break, record_break
 from faults.views.common import crumbs_of, fault_url, posted, today_at
-from sites.access import SignedInRequest, actions_on, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.services.photos import prepare_photo
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.RECORD_BREAK)

@@ -17,10 +17,10 @@ from faults.services.calendars.links import (
     revoke_calendar_link,
 )
 from faults.services.unsubscribing import choose_digest, digest_choice, user_of
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct
-from sites.views.limits import limited
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
+from sites.kernel.views.limits import limited
 
 
 @page_for(Action.SEE_WORK)

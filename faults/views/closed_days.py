@@ -22,9 +22,9 @@ from faults.services.notices.closed import (
 from faults.views.common import posted
 from faults.views.notice_rules import refuse_unless_everywhere, rule_crumbs
 from faults.views.notices import caution
-from sites.access import SignedInRequest, find, may_everywhere, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 def _url(kept: ClosedDays) -> str:

@@ -20,8 +20,8 @@ from faults.services.crews import (
 )
 from faults.views.common import posted
 from faults.views.crews import ask, the_crew
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
 from sites.verb_forms.photos import AskForm
 
 

@@ -16,11 +16,11 @@ from faults.queries_jobs import away_of, coming_jobs_of, crews_listed, members_o
 from faults.services.crews import add_crew, bring_crew_back, change_crew, retire_crew
 from faults.services.jobs.clashes import clashes_of
 from faults.views.common import posted
-from sites.access import SignedInRequest, find, may_everywhere, page_for
-from sites.engines.roles import Action
-from sites.services.history import history_of
+from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.verb_forms.photos import AskForm
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_WORK)

@@ -21,9 +21,9 @@ from faults.services.notices.gate import (
 )
 from faults.services.notices.words import reasons_in_words
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 def job_url(job: Job) -> str:

@@ -15,10 +15,10 @@ from faults.services.depth_words import why_no_depth
 from faults.services.distance_methods import BY_KEY, METHODS, Method
 from faults.services.distances import Answer, measure, way_of
 from faults.services.readings import take_reading
-from sites.access import SignedInRequest, find, page_for, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import Station, today_at
-from sites.services.verbs import UnableToAct
 from sites.templatetags.register import feet
 
 

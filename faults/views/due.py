@@ -24,10 +24,10 @@ from faults.services.due.by_hand import (
 from faults.services.due.lines import filtered, lines_of
 from faults.services.due.words import sentence
 from faults.views.common import posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.queries import days_by_zone
-from sites.views.verbs import VerbPage, verb_page
 
 A_PAGE = 50
 

@@ -10,11 +10,11 @@ from faults.access import faults_for
 from faults.forms.due import NoteForm
 from faults.services.due.by_hand import raise_by_hand
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
-from sites.access import SignedInRequest, find, page_for, properties_for, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, properties_for, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import station_crumbs
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
-from sites.views.verb_help import station_crumbs
-from sites.views.verbs import VerbPage, verb_page
 
 MAY = Action.HANDLE_FOLLOW_UPS
 # As long as a note may be.

@@ -29,9 +29,9 @@ from faults.services.moves import SOUGHT
 from faults.tables import FaultTable
 from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
-from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
-from sites.engines.roles import Action
-from sites.services.history import history_of
+from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
 from sites.views.lists import list_page
 
 

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 from faults.forms.due import RulesForm
 from faults.services.due.rules import kept_rules, rules_now, set_rule
 from faults.views.common import posted
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SET_UP_WORK)

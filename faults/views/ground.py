@@ -10,13 +10,14 @@ from faults.forms.ground import SECOND, CorrectLengthForm, SplitForm
 from faults.services.ground_told import breaks_along, whole_and_parts
 from faults.services.lengths import correct_length
 from faults.services.splitting import rejoin_leg, split_leg
-from sites.access import SignedInRequest, actions_on, find, legs_for, may, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, legs_for, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import today_at
 from sites.models import Leg
 from sites.services.ground.points import add_point
 from sites.services.ground.splitting import resolve
 from sites.services.ground.told import points_in_use, wires_along
-from sites.services.history import history_of
 from sites.verb_forms.ground import MayWhyForm
 from sites.views.ground_help import (
     address_of,
@@ -25,7 +26,6 @@ from sites.views.ground_help import (
     leg_to_change,
     sent,
 )
-from sites.views.verb_help import today_at
 
 
 @page_for(Action.SEE_REGISTER)

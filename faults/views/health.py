@@ -17,9 +17,9 @@ from faults.services.health import (
 )
 from faults.services.outbox import try_again
 from faults.views.common import posted
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_HEALTH)

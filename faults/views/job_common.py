@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from faults.models import Job
 from faults.queries_jobs import job_to_show
 from faults.views.common import today_at
-from sites.access import SignedInRequest, find
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 Act = Callable[[dict[str, Any]], str]
 

@@ -14,8 +14,8 @@ from faults.services.jobs.estimate import estimate
 from faults.services.jobs.lines import add_line, correct_line, put_line_back, remove_line
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, job_crumbs, the_job
-from sites.access import SignedInRequest, find, may, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, may, page_for
+from sites.kernel.engines.roles import Action
 from sites.verb_forms.photos import AskForm
 
 

@@ -11,11 +11,11 @@ from faults.models import JobPhoto
 from faults.services.jobs.photos import add_job_photo, hide_job_photo, show_job_photo
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, the_job
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.pictures import picture_response
 from sites.services.photos import prepare_photo, small_copy
 from sites.verb_forms.photos import AskForm, PhotoForm
-from sites.views.pictures import picture_response
 
 
 @page_for(Action.SEE_WORK)

@@ -24,11 +24,11 @@ from faults.services.jobs.defaults import facts_for, kind_for
 from faults.services.jobs.told import facts_of
 from faults.views.common import fault_url, posted, today_at
 from faults.views.job_common import ask, how, job_url, the_job
-from sites.access import SignedInRequest, find, page_for, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
 from sites.verb_forms.photos import AskForm
-from sites.views.verbs import VerbPage, verb_page
 
 MOST_PROPERTIES_OFFERED = 400
 

@@ -11,8 +11,8 @@ from faults.queries_jobs import crews_to_send
 from faults.services.jobs import assign_job, lock_job, move_job, unassign_job, unlock_job
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, how, the_job
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
 from sites.verb_forms.photos import AskForm
 
 

@@ -23,8 +23,8 @@ from faults.services.jobs import (
 from faults.services.jobs.safety import answer_safety, prompt_lines
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, how, the_job
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
 from sites.verb_forms.photos import AskForm
 
 

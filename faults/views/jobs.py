@@ -26,9 +26,9 @@ from faults.services.readiness import readiness_of
 from faults.tables_jobs import JobLineTable, JobTable
 from faults.views.common import today_at
 from faults.views.job_steps import steps_of
-from sites.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
-from sites.engines.roles import Action
-from sites.services.history import history_of
+from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
 from sites.views.lists import list_page
 
 

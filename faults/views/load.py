@@ -12,11 +12,11 @@ from django.views.decorators.http import require_POST
 from faults.access import uploads_for
 from faults.forms.load import FilesForm, MatchForm
 from faults.services.load import uploads
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.limits import limited
 from sites.models import Run, RunState, Upload
 from sites.services.runs import cancel_run, watch_run
-from sites.views.limits import limited
 
 RECENT = 20
 _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)

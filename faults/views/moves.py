@@ -20,9 +20,9 @@ from faults.services.jobs.visits import take_step, waiting_jobs
 from faults.services.moves import STAGE_WORDS
 from faults.services.proof_asks import notes_on
 from faults.views.common import crumbs_of, fault_url, posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 STAGE_BY_SLUG = {slugify(stage.value): stage for stage in Stage}
 

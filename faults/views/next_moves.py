@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.engines.waits import WaitsOn
 from faults.queries_moves import MoveGroup
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 
 
 @dataclass(frozen=True)

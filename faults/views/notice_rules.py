@@ -22,11 +22,11 @@ from faults.services.notices.templates import STARTS, start_named
 from faults.services.notices.words import rule_sentence
 from faults.views.common import posted
 from faults.views.notices import caution
-from sites.access import SignedInRequest, find, may_everywhere, page_for
-from sites.engines.roles import Action
-from sites.services.history import history_of
-from sites.verb_forms.fields import WhyForm
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 Crumbs = list[tuple[str, str]]
 

@@ -39,13 +39,13 @@ from faults.services.notices.tickets import (
 from faults.services.notices.words import dig_days, headline, reasons_in_words, weeks
 from faults.tables_notices import NoticeTable
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
-from sites.access import SignedInRequest, actions_on, find, may, page_for, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
-from sites.services.history import history_of
-from sites.verb_forms.fields import OnAndWhyForm, WhyForm
 from sites.views.lists import list_page
-from sites.views.verbs import VerbPage, verb_page
 
 
 def caution() -> str:

@@ -12,12 +12,12 @@ from faults.forms.photos import FaultPhotoForm
 from faults.models import FaultPhoto
 from faults.services.photos import add_fault_photo, hide_fault_photo, show_fault_photo
 from faults.views.common import crumbs_of, fault_url, posted, today_at
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.pictures import picture_response
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.services.photos import prepare_photo, small_copy
 from sites.verb_forms.photos import AskForm
-from sites.views.pictures import picture_response
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_PHOTOS)

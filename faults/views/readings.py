@@ -15,7 +15,8 @@ from faults.models import ReadingKind
 from faults.services.checkup import check_up, overview, stations_of, walk
 from faults.services.judging import expectations, judge_value
 from faults.services.readings import take_reading, void_reading
-from sites.access import (
+from sites.engines.wire.warmth import Warmth
+from sites.kernel.access import (
     SignedInRequest,
     actions_on,
     controllers_for,
@@ -23,13 +24,12 @@ from sites.access import (
     page_for,
     stations_for,
 )
-from sites.engines.roles import Action
-from sites.engines.wire.warmth import Warmth
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Property, Station, Wiring, today_at
 from sites.services.expected_volts import expected_load
 from sites.services.reading_limits import thresholds
 from sites.services.warmth import warmth_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 def _station(request: SignedInRequest, ref: str, action: Action) -> Station:

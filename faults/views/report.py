@@ -14,11 +14,18 @@ from faults.models import Fault
 from faults.queries import stations_offered
 from faults.services.report import UnableToReportTwice, correct_report, report_fault
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
-from sites.access import SignedInRequest, find, page_for, properties_for, roles_of, stations_for
-from sites.engines.roles import Action, Role
+from sites.kernel.access import (
+    SignedInRequest,
+    find,
+    page_for,
+    properties_for,
+    roles_of,
+    stations_for,
+)
+from sites.kernel.engines.roles import Action, Role
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Station
 from sites.models.property import PropertyQuerySet
-from sites.views.verbs import VerbPage, verb_page
 
 MOST_PROPERTIES_OFFERED = 400
 

@@ -6,8 +6,8 @@ from django.utils.translation import gettext as _
 
 from faults.access import faults_for, searches_for
 from faults.models import Fault, KindOfTest, Search
-from sites.access import SignedInRequest, find
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find
+from sites.kernel.engines.roles import Action
 from sites.models import Station
 
 SLUGS = {kind.value.replace(" ", "-"): kind for kind in KindOfTest}

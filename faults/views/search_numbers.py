@@ -18,9 +18,9 @@ from faults.services.searches.numbers import (
     set_number,
 )
 from faults.views.common import posted
-from sites.access import SignedInRequest, may_everywhere, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, may_everywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 def _crumbs() -> list[tuple[str, str]]:

@@ -28,9 +28,9 @@ from faults.services.searches.numbers import assumed_now
 from faults.services.searches.remembered import tools_last_used
 from faults.views.common import posted
 from faults.views.search_common import SLUGS, crumbs, fault_and_station, search_of, where_url
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 def caution() -> str:

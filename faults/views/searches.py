@@ -31,8 +31,8 @@ from faults.services.searches.states import readings_of, state_of
 from faults.services.searches.words import place_lines, share_words
 from faults.tables_searches import SearchTable
 from faults.views.search_common import SLUGS, crumbs, fault_and_station
-from sites.access import SignedInRequest, may, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, may, page_for
+from sites.kernel.engines.roles import Action
 from sites.models import Station
 from sites.views.lists import list_page
 

@@ -21,11 +21,11 @@ from faults.services.sheet.words import kinds_in_words, sheet_words
 from faults.views.common import posted, today_at
 from faults.views.job_common import ask, the_job
 from faults.views.sheet_app import FIRST_MODULES
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.limits import limited
 from sites.models import User
 from sites.verb_forms.photos import AskForm
-from sites.views.limits import limited
 
 
 @never_cache

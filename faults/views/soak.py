@@ -17,10 +17,10 @@ from faults.services.soak_plan import soak_plan
 from faults.services.soaking import note_soak, texture_of
 from faults.views.common import crumbs_of, posted, property_crumbs, today_at
 from faults.views.dig_overrides import job_url
-from sites.access import SignedInRequest, actions_on, find, page_for, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Units
-from sites.views.verbs import VerbPage, verb_page
 
 # Defaults until the user enters others: common practice, no source.
 USUAL_DEPTH_IN, USUAL_RATE, USUAL_AREA_SQFT = 12, 1.5, 120

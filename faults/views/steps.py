@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from faults.engines.stages import Move, Stage, needs_a_reason, next_moves
 from faults.models import Fault, FaultStation
 from faults.views.moves import BACK_WORDS, STEP_WORDS
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 
 
 @dataclass(frozen=True)

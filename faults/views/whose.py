@@ -22,13 +22,13 @@ from faults.queries_moves import (
 )
 from faults.templatetags.waits import mover_word, waits_word
 from faults.views.next_moves import next_move
-from sites.access import SignedInRequest, actions_anywhere, page_for
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_anywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.table_files import ROWS_AT_ONCE, list_file, wanted_file
 from sites.models import today_at
 from sites.views.lists import wants_fragment
-from sites.views.table_files import ROWS_AT_ONCE, list_file, wanted_file
 
 GROUPS_A_PAGE = 40
 

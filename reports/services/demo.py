@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import Count
 
 from faults.models import Assignment, Fault
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Client, Grant, Property, User
 
 DEMO_NAMES = {

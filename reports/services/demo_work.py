@@ -25,7 +25,7 @@ from faults.services.notices.tickets import (
 from faults.services.waits import rebuild_all_waits
 from reports.services.demo_searches import make_demo_searches
 from sites.engines.open_hours import WeekHours
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
 from sites.services.access_days import add_blackout, set_access_hours
 

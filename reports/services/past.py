@@ -9,8 +9,8 @@ from typing import Any
 from django.db.models import QuerySet
 
 from reports.queries_water import Totals, totals_of
-from sites.access import properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import properties_for
+from sites.kernel.engines.roles import Action
 from sites.models import Meter, SpellPart, User
 from sites.services.water.past import meters_on
 

@@ -5,8 +5,8 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from reports.plain import plain_properties
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
 
 
 @page_for(Action.SEE_OFF_CENTRAL)

@@ -14,13 +14,13 @@ from django.utils.translation import gettext as _
 from faults.services.export.register import fits_a_workbook, register_lists, register_zip
 from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
 from reports.views.past import MONTHS, asked_of_all
-from sites.access import SignedInRequest, find, page_for, properties_for
 from sites.cells.services.writing import Written
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.table_files import attached, list_file, wanted_file, workbook_file
 from sites.models import User
 from sites.queries import latest_today
 from sites.services.export.sheets import Wanted
-from sites.views.table_files import attached, list_file, wanted_file, workbook_file
 
 ALL_PROPERTIES = 100_000
 

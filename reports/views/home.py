@@ -22,19 +22,19 @@ from reports.queries import (
 from reports.queries_water import totals
 from reports.tables import OffCentralTable
 from reports.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
-from sites.access import (
+from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,
     is_client_only,
     page_for,
     stations_for,
 )
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.paging import arrange
+from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
-from sites.paging import arrange
 from sites.queries import in_the_ratio, latest_today, link_not_known
 from sites.views.lists import wants_fragment
-from sites.views.table_files import table_file, wanted_file
 
 
 @page_for(Action.SEE_OFF_CENTRAL)

@@ -33,11 +33,11 @@ from reports.views.hotspot_parts import (
     view_of,
     whole_page,
 )
-from sites.access import SignedInRequest, find, legs_for, may, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, legs_for, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.table_files import list_file, wanted_file
 from sites.models import Leg, Units
 from sites.views.lists import wants_fragment
-from sites.views.table_files import list_file, wanted_file
 
 MOST_LEGS_OF_A_CAUSE = 12
 

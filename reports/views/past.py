@@ -22,14 +22,14 @@ from reports.queries import (
 )
 from reports.services.past import RowsOnDay, Summed, put_water_on, summed
 from reports.tables_past import OffCentralOnTable
-from sites.access import SignedInRequest, actions_anywhere, may
-from sites.engines.roles import Action
-from sites.forms_day import AskedDay, asked_day
+from sites.kernel.access import SignedInRequest, actions_anywhere, may
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.day import AskedDay, asked_day
+from sites.kernel.paging import arrange
+from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import Property, today_at
-from sites.paging import arrange
 from sites.queries import TO_PROPERTY, first_day_off, latest_today
 from sites.views.lists import wants_fragment
-from sites.views.table_files import table_file, wanted_file
 
 MONTHS = 24
 MOST_PROPERTIES = 12

@@ -20,7 +20,8 @@ from reports.readings import readings_of
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
 from reports.views.past import MOST_OFF_SHOWN, asked_of, property_on
-from sites.access import (
+from sites.engines.spells import Interval, days_in, watering_days_in
+from sites.kernel.access import (
     SignedInRequest,
     actions_on,
     find,
@@ -29,8 +30,8 @@ from sites.access import (
     properties_for,
     stations_for,
 )
-from sites.engines.roles import Action
-from sites.engines.spells import Interval, days_in, watering_days_in
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
 from sites.models import Central, Property, today_at
 from sites.queries import (
     control_of,
@@ -39,7 +40,6 @@ from sites.queries import (
     spares_by_controller,
     stations_of,
 )
-from sites.services.history import history_of
 from sites.templatetags.register import state_word
 
 STATES = ("linked", "off", "temporary", "not known", "outside")

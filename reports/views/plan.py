@@ -10,10 +10,10 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from reports.plans import plan_of
-from sites.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.charts.bases import Base
 from sites.charts.plan import Plan
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
+from sites.kernel.engines.roles import Action
 from sites.templatetags.register import state_word
 from sites.views.lists import wants_fragment
 

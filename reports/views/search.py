@@ -6,8 +6,8 @@ from django.utils.cache import patch_vary_headers
 
 from reports.engines.asked import LONGEST
 from reports.services.search.everything import find_everything
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
 from sites.views.lists import wants_fragment
 
 

@@ -28,7 +28,7 @@ from reports.water import (
     stuck_open_with_water,
     tables_used,
 )
-from sites.access import (
+from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,
     actions_on,
@@ -38,14 +38,14 @@ from sites.access import (
     properties_for,
     stations_for,
 )
-from sites.engines.roles import Action
-from sites.paging import arrange
+from sites.kernel.engines.roles import Action
+from sites.kernel.paging import arrange
+from sites.kernel.views.table_files import list_file, table_file, wanted_file
+from sites.kernel.views.verb_help import today_at
 from sites.queries_water import outages_of
 from sites.services.water.ahead import if_it_stays
 from sites.templatetags.water import note_sentences
 from sites.views.lists import list_page, wants_fragment
-from sites.views.table_files import list_file, table_file, wanted_file
-from sites.views.verb_help import today_at
 
 MOST_BARS = 15
 MOST_MONTHS = 60

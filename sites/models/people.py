@@ -11,7 +11,7 @@ from django.db.models.signals import pre_delete
 from django.dispatch import receiver
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models.base import History
 
 if TYPE_CHECKING:

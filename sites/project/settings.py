@@ -38,7 +38,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     # First: limits and locks count by the address that it finds.
-    "sites.middleware.ProxyMiddleware",
+    "sites.kernel.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
@@ -48,8 +48,8 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "sites.middleware.ReadableQuery",
-    "sites.middleware.LocalMiddleware",
+    "sites.kernel.middleware.ReadableQuery",
+    "sites.kernel.middleware.LocalMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -69,7 +69,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "sites.context.sheet",
+                "sites.kernel.context.sheet",
             ],
         },
     },
@@ -271,7 +271,7 @@ CONTENT_SECURITY_POLICY = {
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CONTENT_TYPE_NOSNIFF = True
-CSRF_FAILURE_VIEW = "sites.views.errors.csrf_failure"
+CSRF_FAILURE_VIEW = "sites.kernel.views.errors.csrf_failure"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = ENVIRONMENT.in_production
 if ENVIRONMENT.in_production:

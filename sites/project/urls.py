@@ -14,7 +14,7 @@ urlpatterns = [
 if settings.DEMO:
     urlpatterns.append(path("demo/", include("reports.demo_urls")))
 
-handler400 = "sites.views.errors.bad_request"
-handler403 = "sites.views.errors.forbidden"
-handler404 = "sites.views.errors.not_found"
-handler500 = "sites.views.errors.broken"
+handler400 = "sites.kernel.views.errors.bad_request"
+handler403 = "sites.kernel.views.errors.forbidden"
+handler404 = "sites.kernel.views.errors.not_found"
+handler500 = "sites.kernel.views.errors.broken"

@@ -6,10 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToChangeBattery(UnableToAct):

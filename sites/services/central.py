@@ -4,11 +4,11 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Central, CentralState, Controller
 from sites.services.spells import rebuild_spells
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToChangeLink(UnableToAct):

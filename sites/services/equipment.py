@@ -6,11 +6,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import change_from, correct, last_row, row_before, take_back
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Equipment
-from sites.services.dated import change_from, correct, last_row, row_before, take_back
-from sites.services.verb_days import save_because
-from sites.services.verbs import UnableToAct, verb
 
 # What the new equipment may bring with it; kept on the controller, which stays itself.
 BROUGHT = ("output_volts", "transformer_va", "station_count")

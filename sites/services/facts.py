@@ -6,9 +6,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
-from sites.models import Schedule, Station, StationFacts
-from sites.services.dated import (
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import (
     UnableToChangeFrom,
     change_from,
     correct,
@@ -16,8 +15,9 @@ from sites.services.dated import (
     row_before,
     take_back,
 )
-from sites.services.verb_days import save_because
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import UnableToAct, verb
+from sites.models import Schedule, Station, StationFacts
 
 
 class UnableToEndSchedule(UnableToAct):

@@ -2,7 +2,7 @@
 
 from django.db import transaction
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Client, Grant, Property, User
 
 

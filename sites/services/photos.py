@@ -14,9 +14,9 @@ from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 from PIL import ExifTags, Image, UnidentifiedImageError
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device, Photo, Picture, Point, User
-from sites.services.verbs import UnableToAct, verb
 
 P = TypeVar("P", bound=Picture)
 

@@ -10,10 +10,10 @@ from typing import IO, Any
 from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import PlanPicture, Point, Property
 from sites.services.photos import PreparedPhoto, prepare_photo
-from sites.services.verbs import UnableToAct, verb
 
 # Lines of a drawing are thin: they need more pixels than a photo, and less squeezing.
 LONGEST_SIDE_PX = 4000

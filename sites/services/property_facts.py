@@ -8,11 +8,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import put
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Client, Controller, Property, Station, StationKind
-from sites.services.dated import put
-from sites.services.verb_days import refuse_ahead, save_because
-from sites.services.verbs import UnableToAct, verb
 
 _MONTH_DAY = re.compile(r"(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
 

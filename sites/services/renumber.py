@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Station
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToRenumber(UnableToAct):

@@ -10,11 +10,11 @@ from datetime import date
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, Stopgap
 from sites.services.spells import rebuild_spells
-from sites.services.verb_days import refuse_ahead, save_because
-from sites.services.verbs import UnableToAct, verb
 
 # Given the stations that would go, returns why they cannot, in words, or nothing.
 Check = Callable[[Sequence[int]], str]

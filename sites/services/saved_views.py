@@ -4,9 +4,9 @@ from django.http import QueryDict
 from django.urls import Resolver404, resolve
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import SavedView, User
-from sites.services.verbs import UnableToAct, verb
 
 MOST = 40
 # A view is a filter and an order; the page number is no part of it.

@@ -8,6 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from sites.engines.spells import Reason
+from sites.kernel.services.verb_days import refuse_ahead
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import (
     OFF_CENTRAL_KINDS,
     Device,
@@ -17,8 +19,6 @@ from sites.models import (
     StopgapKind,
     counted_from,
 )
-from sites.services.verb_days import refuse_ahead
-from sites.services.verbs import UnableToAct
 
 TEMPORARY_KINDS = (StopgapKind.SURFACE_WIRE, StopgapKind.DOUBLED)
 

@@ -6,7 +6,9 @@ from datetime import date
 from django.db import IntegrityError
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device, Property, Station, Stopgap
 from sites.services.spells import rebuild_spells
 from sites.services.stopgap_rules import (
@@ -18,8 +20,6 @@ from sites.services.stopgap_rules import (
     refuse_stations,
     refuse_what_cannot_be,
 )
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToEnd(UnableToAct):

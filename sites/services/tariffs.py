@@ -6,10 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import change_from, correct, last_row, row_before, take_back
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Property, Tariff
-from sites.services.dated import change_from, correct, last_row, row_before, take_back
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToPrice(UnableToAct):

@@ -8,8 +8,8 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from sites.engines.open_hours import WeekHours
+from sites.kernel.forms.fields import DayField
 from sites.models import AccessHours, Blackout
-from sites.verb_forms.fields import DayField
 
 WEEKDAYS = (
     _("Monday"),

@@ -5,8 +5,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.forms.fields import CHANGED, WRONG, DayField
 from sites.models import Central
-from sites.verb_forms.fields import CHANGED, WRONG, DayField
 
 
 class LinkForm(forms.Form):

@@ -7,8 +7,8 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import TEMPERATURE
 from sites.forms import time_zone_choices
+from sites.kernel.forms.fields import DatedForm, DayField, FactsForm, MeasureField
 from sites.models import Contact, ContactRole, PriceUnit, Property, Units
-from sites.verb_forms.fields import DatedForm, DayField, FactsForm, MeasureField
 
 
 class PropertyFactsForm(FactsForm):

@@ -7,9 +7,9 @@ from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.forms.fields import DayField
 from sites.models import Difference, Property
 from sites.services.reconcile.deciding import WAYS
-from sites.verb_forms.fields import DayField
 
 
 class ListForm(forms.Form):

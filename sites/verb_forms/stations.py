@@ -11,9 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from sites.cells.engines.measures import AREA, FLOW, LENGTH, RATE
 from sites.cells.services.columns import Manner
 from sites.cells.services.refusals import Unreadable
+from sites.kernel.forms.fields import DatedForm, FactsForm, MeasureField
 from sites.models import Controller, Property, RunBy, Station, StationKind, Wiring
 from sites.services.load.sheets.schedules import Days, Starts
-from sites.verb_forms.fields import DatedForm, FactsForm, MeasureField
 
 NOTES = {"rows": 3}
 

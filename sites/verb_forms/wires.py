@@ -8,8 +8,8 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.forms.fields import DayField, WindowField
 from sites.models import Controller, Station, Wire, WireKind
-from sites.verb_forms.fields import DayField, WindowField
 from sites.verb_forms.ground import DayAndWhyForm
 
 

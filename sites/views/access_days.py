@@ -8,8 +8,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, actions_on, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
+from sites.kernel.views.verbs import verb_page
 from sites.models import Blackout, Property
 from sites.queries_access import blackouts_of, hours_of
 from sites.services.access_days import (
@@ -20,10 +23,7 @@ from sites.services.access_days import (
     take_back_blackout,
 )
 from sites.verb_forms.access import WEEKDAYS, BlackoutForm, HoursForm
-from sites.verb_forms.fields import WhyForm
 from sites.views.properties import about_property, find_property
-from sites.views.verb_help import chosen_row, property_crumbs, today_at
-from sites.views.verbs import verb_page
 
 NEXT_DAYS = 14
 

@@ -13,8 +13,8 @@ from django.urls import reverse_lazy
 from django.utils.translation import gettext as _
 
 from sites.forms import AccountForm, SignInForm
+from sites.kernel.views.limits import limited
 from sites.models import User
-from sites.views.limits import limited
 
 _sign_in = auth.LoginView.as_view(
     template_name="sites/account/sign_in.html",

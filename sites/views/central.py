@@ -8,25 +8,12 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.access import SignedInRequest, actions_on, controllers_for, find, may, page_for
-from sites.engines.roles import Action
-from sites.models import Controller, Equipment
-from sites.queries import count_by_reason, off_central_now
-from sites.services.central import change_link, correct_link, last_state
-from sites.services.dated import lasting
-from sites.services.equipment import (
-    correct_equipment,
-    equipment_now,
-    replace_equipment,
-    take_back_equipment,
-)
-from sites.services.history import history_of
-from sites.services.property_facts import change_controller
-from sites.services.renumber import renumber_stations
-from sites.verb_forms.central import LinkForm
-from sites.verb_forms.fields import CHANGED, WhyForm
-from sites.verb_forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
-from sites.views.verb_help import (
+from sites.kernel.access import SignedInRequest, actions_on, controllers_for, find, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import CHANGED, WhyForm
+from sites.kernel.services.dated import lasting
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import (
     acting,
     chosen_row,
     controller_crumbs,
@@ -34,7 +21,20 @@ from sites.views.verb_help import (
     property_crumbs,
     today_at,
 )
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import Controller, Equipment
+from sites.queries import count_by_reason, off_central_now
+from sites.services.central import change_link, correct_link, last_state
+from sites.services.equipment import (
+    correct_equipment,
+    equipment_now,
+    replace_equipment,
+    take_back_equipment,
+)
+from sites.services.property_facts import change_controller
+from sites.services.renumber import renumber_stations
+from sites.verb_forms.central import LinkForm
+from sites.verb_forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
 
 
 @page_for(Action.SEE_REGISTER)

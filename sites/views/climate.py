@@ -10,9 +10,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.access import SignedInRequest, may_everywhere, page_for
-from sites.engines.roles import Action
 from sites.engines.water.reference_et import Place
+from sites.kernel.access import SignedInRequest, may_everywhere, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import property_crumbs
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import ClimateRow, Property, Units
 from sites.queries_water import (
     climate_rows_of,
@@ -28,8 +30,6 @@ from sites.services.water.tables import (
 from sites.services.water.weather import work_out_weather
 from sites.verb_forms.water import ChooseTableForm, ClimateTableForm, WeatherForm
 from sites.views.properties import about_property, find_property
-from sites.views.verb_help import property_crumbs
-from sites.views.verbs import VerbPage, verb_page
 
 MOST_ROWS = 400
 MOST_LINES_NAMED = 5

@@ -7,8 +7,12 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, actions_on, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
+from sites.kernel.services.dated import lasting
+from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
+from sites.kernel.views.verbs import verb_page
 from sites.models import Contact, Property
 from sites.services.contacts import (
     add_contact,
@@ -18,12 +22,8 @@ from sites.services.contacts import (
     end_contact,
     give_authority,
 )
-from sites.services.dated import lasting
-from sites.verb_forms.fields import OnAndWhyForm, WhyForm
 from sites.verb_forms.properties import AuthorityForm, ContactForm
 from sites.views.properties import about_property, find_property
-from sites.views.verb_help import chosen_row, property_crumbs, today_at
-from sites.views.verbs import verb_page
 
 
 @page_for(Action.SET_AUTHORITY)

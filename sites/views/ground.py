@@ -5,8 +5,8 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, may, page_for, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, may, page_for, properties_for
+from sites.kernel.engines.roles import Action
 from sites.models import Property
 from sites.tables import LegTable, PointTable, WireTable
 from sites.verb_forms.ground import StandingLegFilter, StandingPointFilter, StandingWireFilter

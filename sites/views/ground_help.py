@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import (
+from sites.kernel.access import (
     SignedInRequest,
     find,
     legs_for,
@@ -18,11 +18,11 @@ from sites.access import (
     stations_for,
     wires_for,
 )
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import Crumbs, property_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Leg, Point, Property, Station, Wire
 from sites.verb_forms.ground import DayAndWhyForm, MayWhyForm
-from sites.views.verb_help import Crumbs, property_crumbs, today_at
-from sites.views.verbs import VerbPage, verb_page
 
 CHANGE = Action.CHANGE_GROUND
 

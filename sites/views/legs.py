@@ -7,8 +7,10 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.services.ground import legs as verbs
 from sites.services.ground.renewals import renew_leg, take_back_renewal
 from sites.services.ground.told import points_in_use
@@ -23,8 +25,6 @@ from sites.views.ground_help import (
     retire_page,
     sent,
 )
-from sites.views.verb_help import today_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.CHANGE_GROUND)

@@ -10,8 +10,6 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, may_add_properties, page_for, properties_for
-from sites.engines.roles import Action
 from sites.forms import (
     ControllerFilter,
     ListFilter,
@@ -19,9 +17,12 @@ from sites.forms import (
     StationFilter,
     StopgapFilter,
 )
-from sites.forms_day import AskedDay, StandingFilter, asked_day
+from sites.kernel.access import SignedInRequest, may_add_properties, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.day import AskedDay, StandingFilter, asked_day
+from sites.kernel.paging import arrange
+from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
-from sites.paging import arrange
 from sites.queries import (
     controllers_listed,
     first_day_of,
@@ -37,7 +38,6 @@ from sites.tables import (
     StationTable,
     StopgapTable,
 )
-from sites.views.table_files import table_file, wanted_file
 
 
 def wants_fragment(request: HttpRequest) -> bool:

@@ -8,13 +8,13 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, devices_for, find, page_for, photos_for, points_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, devices_for, find, page_for, photos_for, points_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.pictures import picture_response
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Device, Photo, Point
 from sites.services.photos import add_photo, hide_photo, prepare_photo, show_photo, small_copy
 from sites.verb_forms.photos import AskForm, PhotoForm
-from sites.views.pictures import picture_response
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_PHOTOS)

@@ -7,8 +7,10 @@ from django.http import Http404, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, page_for, points_for, properties_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, points_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.pictures import picture_response
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import PlanPicture, Point, Property
 from sites.services.plan_picture import (
     bring_back_plan_picture,
@@ -21,8 +23,6 @@ from sites.services.plan_picture import (
 )
 from sites.verb_forms.photos import AskForm
 from sites.verb_forms.plan import PlacePointForm, PlanPictureForm, ScaleForm
-from sites.views.pictures import picture_response
-from sites.views.verbs import VerbPage, verb_page
 
 MOST_POINTS = 3000
 

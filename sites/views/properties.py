@@ -7,27 +7,21 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import (
-    SignedInRequest,
-    find,
-    may_everywhere,
-    page_for,
-    properties_for,
-)
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.services.dated import lasting
+from sites.kernel.views.verb_help import acting, chosen_row, dated_page, property_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Tariff
-from sites.services.dated import lasting
 from sites.services.property_facts import change_client, change_property, set_warranty
 from sites.services.tariffs import change_tariff, correct_tariff, take_back_tariff, tariff_now
-from sites.verb_forms.fields import WhyForm
 from sites.verb_forms.properties import (
     ClientForm,
     PropertyFactsForm,
     TariffForm,
     WarrantyForm,
 )
-from sites.views.verb_help import acting, chosen_row, dated_page, property_crumbs, today_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 def find_property(request: SignedInRequest, ref: str, action: Action) -> Property:

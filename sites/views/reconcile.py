@@ -11,9 +11,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
-from sites.access import SignedInRequest, find, may, page_for, properties_for
 from sites.cells.engines.plain_words import same_name
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, may, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
+from sites.kernel.views.limits import limited
+from sites.kernel.views.verb_help import today_at
 from sites.models import CentralList, Decision, Difference, User
 from sites.services.load.files import RegisterFile
 from sites.services.reconcile import deciding
@@ -25,11 +28,8 @@ from sites.services.reconcile.differences import (
     decisions_for,
 )
 from sites.services.reconcile.lists import UnableToTakeList, lists_for, take_list
-from sites.services.verbs import UnableToAct
 from sites.verb_forms.reconcile import DecideForm, ListForm
-from sites.views.limits import limited
 from sites.views.lists import wants_fragment
-from sites.views.verb_help import today_at
 
 SHOWN_AT_ONCE = 40
 RECENT = 20

@@ -6,9 +6,9 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, may_add_properties, page_for, properties_for
-from sites.engines.roles import Action
 from sites.forms import ControllerForm, PropertyForm
+from sites.kernel.access import SignedInRequest, find, may_add_properties, page_for, properties_for
+from sites.kernel.engines.roles import Action
 from sites.services.register import add_controller, add_property
 
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.access import (
+from sites.kernel.access import (
     SignedInRequest,
     actions_on,
     controllers_for,
@@ -20,18 +20,18 @@ from sites.access import (
     properties_for,
     stations_for,
 )
-from sites.engines.roles import Action
-from sites.models import Controller, Property, Station
-from sites.services import retire as verbs
-from sites.verb_forms.fields import OnAndWhyForm, WhyForm
-from sites.views.verb_help import (
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
+from sites.kernel.views.verb_help import (
     Crumbs,
     controller_crumbs,
     property_crumbs,
     station_crumbs,
     today_at,
 )
-from sites.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import Controller, Property, Station
+from sites.services import retire as verbs
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,10 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from sites.access import SignedInRequest, find, page_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
 from sites.services.saved_views import forget_view, keep_view
-from sites.services.verbs import UnableToAct
 
 
 @page_for(Action.SEE_REGISTER)

@@ -6,11 +6,14 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, page_for, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.services.dated import last_row, lasting
+from sites.kernel.views.verb_help import acting, chosen_row, dated_page, station_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Schedule, Station, StationFacts
 from sites.queries import upper_stations
-from sites.services.dated import last_row, lasting
 from sites.services.facts import (
     change_facts,
     change_schedule,
@@ -24,10 +27,7 @@ from sites.services.facts import (
 )
 from sites.services.property_facts import change_station
 from sites.templatetags.register import area, flow
-from sites.verb_forms.fields import WhyForm
 from sites.verb_forms.stations import ScheduleForm, StationFactsForm, StationForm
-from sites.views.verb_help import acting, chosen_row, dated_page, station_crumbs, today_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 def _find(request: SignedInRequest, ref: str) -> Station:

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.access import (
+from sites.kernel.access import (
     SignedInRequest,
     actions_on,
     devices_for,
@@ -19,11 +19,14 @@ from sites.access import (
     stations_for,
     stopgaps_for,
 )
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import CHANGED, WhyForm
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import Crumbs, property_crumbs, station_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Device, Stopgap
 from sites.queries_water import open_behind_the_same_main, standing_behind
 from sites.services.batteries import battery_history, change_battery, correct_battery
-from sites.services.history import history_of
 from sites.services.stopgaps import (
     correct_stopgap,
     end_stopgaps,
@@ -34,7 +37,6 @@ from sites.services.stopgaps import (
     reopen_stopgap,
     say_main_valve,
 )
-from sites.verb_forms.fields import CHANGED, WhyForm
 from sites.verb_forms.main_valves import MainValveForm
 from sites.verb_forms.stopgaps import (
     FACTS,
@@ -44,8 +46,6 @@ from sites.verb_forms.stopgaps import (
     FitForm,
     NoteForm,
 )
-from sites.views.verb_help import Crumbs, property_crumbs, station_crumbs, today_at
-from sites.views.verbs import VerbPage, verb_page
 
 WITH_PLACE = ("station__controller__property", "device")
 

@@ -7,8 +7,11 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, find, page_for, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, find, page_for, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.views.verb_help import chosen_row, station_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Outage, Station
 from sites.queries_water import outages_of, stuck_open_of
 from sites.services.water.outages import (
@@ -18,10 +21,7 @@ from sites.services.water.outages import (
     take_back_outage,
     take_back_stuck_open,
 )
-from sites.verb_forms.fields import WhyForm
 from sites.verb_forms.water import OutageForm, StuckOpenForm
-from sites.views.verb_help import chosen_row, station_crumbs, today_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 def _find(request: SignedInRequest, ref: str) -> Station:

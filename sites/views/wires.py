@@ -8,8 +8,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest, actions_on, find, may, page_for, wires_for
-from sites.engines.roles import Action
+from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, wires_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Leg
 from sites.services.ground.told import (
     feeds_of,
@@ -18,7 +21,6 @@ from sites.services.ground.told import (
     way_of,
     way_text,
 )
-from sites.services.history import history_of
 from sites.services.wires import laying as verbs
 from sites.services.wires.guards import legs_of
 from sites.services.wires.terminals import take_off_terminal, terminate_wire
@@ -36,8 +38,6 @@ from sites.views.ground_help import (
     sent,
     wire_to_change,
 )
-from sites.views.verb_help import today_at
-from sites.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.SEE_REGISTER)

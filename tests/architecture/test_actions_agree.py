@@ -16,8 +16,8 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from faults.engines.stages import MOVES, Stage
 from faults.services.sheet import inbox as _inbox  # noqa: F401  (fills KINDS)
 from faults.services.sheet.told import KINDS
-from sites.engines.roles import Action, roles_with
-from sites.services.verbs import VERBS, Verb
+from sites.kernel.engines.roles import Action, roles_with
+from sites.kernel.services.verbs import VERBS, Verb
 
 OUR_CODE = ("sites.", "faults.", "reports.")
 # Callers whose verb asks for another action, each with what holds the door in its place.

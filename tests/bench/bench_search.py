@@ -157,7 +157,7 @@ def _faults(places: int, chance: random.Random) -> Iterator[dict[str, Any]]:
 
 
 def _people() -> Iterator[Any]:
-    from sites.engines.roles import Role
+    from sites.kernel.engines.roles import Role
     from sites.models import Grant, User
 
     for name, role, client in (("owner", Role.OWNER, None), ("client", Role.CLIENT, 3)):

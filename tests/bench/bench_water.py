@@ -68,7 +68,7 @@ def _bench(scale: float) -> bool:
 
 
 def _make(size: "object", today: date) -> None:
-    from sites.engines.roles import Role
+    from sites.kernel.engines.roles import Role
     from sites.models import (
         Client,
         ClimateRow,

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.services.waits import rebuild_all_waits
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import (
     CentralState,
     Client,

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from sites.engines.roles import Role
 from sites.engines.spells import Reason
+from sites.kernel.engines.roles import Role
 from sites.models import Contact, Property, Schedule, Station, StationFacts, Tariff, User
 from sites.services.spells import rebuild_spells
 from tests import make, make_jobs

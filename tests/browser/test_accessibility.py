@@ -9,7 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import ConsoleMessage, Page, expect
 
 from faults.models import Job
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 from tests.browser.scene import Scene, make_scene
 from tests.services_real.chromium import sign_in

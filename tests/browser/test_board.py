@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Crew, Fault, Job
 from faults.services.jobs import move_job
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.services.spells import rebuild_spells
 from tests import make, make_jobs

@@ -7,7 +7,7 @@ from django.urls import reverse
 from playwright.sync_api import Page
 
 from faults.models import Reading
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Controller, Station
 from tests import make
 from tests.services_real.chromium import sign_in

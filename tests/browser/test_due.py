@@ -8,7 +8,7 @@ from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from faults.models import FollowUp, FollowUpState
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Property, User
 from tests import make, make_due
 from tests.services_real.chromium import sign_in

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from playwright.sync_api import Page, expect
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 from tests.services.hotspots.trunk import trunk
 from tests.services_real.chromium import sign_in

@@ -9,7 +9,7 @@ from django.utils import timezone
 from openpyxl import load_workbook
 from playwright.sync_api import Page, expect
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Meter, Station
 from tests import make, make_water
 from tests.services_real.chromium import sign_in

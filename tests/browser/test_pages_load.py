@@ -6,7 +6,7 @@ from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Page
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 from tests.cast import OURS, make_corner
 from tests.services_real.chromium import sign_in

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Station
 from sites.services.spells import rebuild_spells
 from tests import make

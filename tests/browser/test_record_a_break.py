@@ -8,7 +8,7 @@ from django.urls import reverse
 from playwright.sync_api import Browser, Page
 
 from faults.models import Break
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Feed, WireLeg
 from tests import make
 from tests.cast import OURS, Corner, make_corner

@@ -7,7 +7,7 @@ from django.urls import reverse
 from playwright.sync_api import Page
 
 from faults.models import Fault
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 from tests.cast import OURS, Corner, make_corner
 from tests.services_real.chromium import sign_in

@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from faults.models import Job, SheetItem
 from faults.services.ground_opened import ground_was_opened
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Leg, User
 from tests import make, make_jobs, make_searches
 from tests.services_real.chromium import sign_in

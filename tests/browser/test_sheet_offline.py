@@ -9,7 +9,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Job, JobPhoto, Search, SearchReading, SheetItem
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Grant, User
 from tests import make, make_jobs, make_searches
 from tests.browser.sheet_phone import Phone, a_phone, is_kept, wait_until_kept

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Response
 
 from faults.engines.depth import depth_from_offsets
 from faults.models import Job, WalkNote
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs, make_searches
 from tests.browser.test_accessibility import overflow, violations

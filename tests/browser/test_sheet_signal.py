@@ -9,7 +9,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from faults.models import Job, Reading, SearchReading, SheetItem
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs, make_searches
 from tests.browser.test_sheet_page import open_sheet, sheet_of

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Point, Property
 from sites.services.photos import prepare_photo
 from sites.services.plan_picture import place_point, put_up_plan_picture

@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.services.spells import rebuild_spells
 from tests import make
 from tests.services_real.chromium import sign_in

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sites.engines.roles import ROLES_FOR, Action, Role, allows, roles_with
+from sites.kernel.engines.roles import ROLES_FOR, Action, Role, allows, roles_with
 
 # One letter per role, in this order; a dot where the role may not.
 LETTERS = {

@@ -13,7 +13,7 @@ from faults.engines.stages import (
     needs_a_reason,
     next_moves,
 )
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 
 ROLES = st.sets(st.sampled_from(Role))
 

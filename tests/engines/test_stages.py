@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.stages import ADVANCE, CLOSED, MOVES, Stage, find_move, least_advanced
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 
 OUTSIDERS = {Role.CLIENT}
 

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import (
     Central,
     ClimateRow,

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from django.db.migrations.loader import MigrationLoader
 
-from sites.services import migrated
+from sites.kernel.services import migrated
 from tests.kept_databases import VERSIONS, load_sqlite
 from tests.services_real.worker import CHECKOUT
 

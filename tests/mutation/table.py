@@ -65,7 +65,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.engines.open_hours": ("open_hours",),
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.engines.reasons": ("reasons",),
-    "sites.engines.roles": ("roles", "stages"),
+    "sites.kernel.engines.roles": ("roles", "stages"),
     "sites.engines.routes": ("routes",),
     "sites.engines.spells": ("spells_edges", "spells", *_WATER),
     "sites.engines.splits": ("splits",),

@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from datetime import date
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import CentralList, Controller, Decision, Property, Station, Stopgap, User
 from sites.services.load.files import RegisterFile
 from sites.services.reconcile.deciding import decide
 from sites.services.reconcile.differences import Line, compare
 from sites.services.reconcile.lists import take_list
 from sites.services.spells import rebuild_spells
-from sites.services.verbs import as_one_change
 from tests import make
 
 ON, OFF = "on there, off here", "off there, on here"

@@ -19,7 +19,7 @@ from faults.services.asking import (
     take_back_enable_asked,
 )
 from faults.services.told import Consent
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import (
     TO_PROVEN,

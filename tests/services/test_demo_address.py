@@ -7,7 +7,7 @@ from django.core.management import call_command
 
 from faults.services.calendars.links import make_calendar_link
 from reports.management.commands import demo
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Central, CentralList, ListedStation
 from sites.services.load.files import RegisterFile
 from sites.services.reconcile.differences import compare

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from sites.kernel.services.verbs import VERBS, UnableToAct
 from sites.models import Decision, SpellPart, Station
 from sites.services.reconcile.deciding import (
     WAYS,
@@ -13,7 +14,6 @@ from sites.services.reconcile.deciding import (
     take_back,
     ways_for,
 )
-from sites.services.verbs import VERBS, UnableToAct
 from tests import make
 from tests.services.reconcile_office import (
     AGREED,

@@ -4,7 +4,7 @@ import pytest
 
 from faults.models import Assignment
 from reports.services.search.everything import SHOWN, find_everything
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Station, User
 from tests import make
 from tests.cast import OURS, THEIRS, Cast, Corner

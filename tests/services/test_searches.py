@@ -28,7 +28,7 @@ from faults.services.searches.numbers import (
 )
 from faults.services.searches.payload import search_payload
 from faults.services.searches.states import readings_of, state_of
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_searches
 from tests.make_searches import Way
 

@@ -9,7 +9,7 @@ from faults.models import Authority, CrewMember, Fault, Job
 from faults.services.searches.around import _budget_min
 from faults.services.sheet.payload import sheet_payload
 from faults.services.spending import people_on, spending_of
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs
 from tests.make import NOW, TODAY

@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from faults.engines.stages import Stage
 from faults.models import Asked, Fault, Job, JobState, Wait
 from faults.services.waits import KEPT, rebuild_all_waits, rebuild_waits
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart, Station
 from sites.services.central import change_link
 from sites.services.spells import rebuild_spells
 from sites.services.stopgaps import end_stopgaps, fit_stopgap
-from sites.services.verbs import UnableToAct
 from tests import make
 from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported

@@ -12,7 +12,7 @@ from django.apps import apps
 from django.core.management import call_command
 
 from reports.queries import by_reason, month_ends, trend
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import SpellPart, User
 from sites.queries import count_by_reason, in_the_ratio, off_central_on
 from tests import make

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from faults.models import Beat, FollowUp, FollowUpKind, OutgoingMail
 from faults.services.health import is_well, queue_now
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Device, Property, Station, Stopgap
 from tests import make, make_due
 from tests.services_real.mail_sink import FOLDER, taken

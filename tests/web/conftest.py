@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 import time_machine
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make
 from tests.web.fern_row import FernRow, make_fern_row

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from faults.models import Fault
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Central, Client, Controller, Property, Station, StopgapKind
 from sites.services.spells import rebuild_spells
-from sites.services.verbs import as_one_change
 from tests import make
 
 

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Controller, Property, Station
-from sites.services.verbs import as_one_change
 from tests.services.ground_verbs.yard import make_yard
 
 

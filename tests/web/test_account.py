@@ -6,7 +6,7 @@ import pytest
 import time_machine
 from django.test import Client
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make
 from tests.web.pages import Sheet, open_page, send

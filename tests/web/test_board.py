@@ -8,10 +8,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from faults.models import Crew, Job
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import stamp_of
 from sites.models import User
 from sites.services.spells import rebuild_spells
-from sites.services.verbs import stamp_of
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.web.pages import Sheet, open_page, send, signed_in

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.services.spells import rebuild_spells
 from tests import make
 from tests.cast import Cast, Corner

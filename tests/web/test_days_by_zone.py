@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import time_machine
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Station, User
 from sites.services.spells import rebuild_spells
 from tests import make

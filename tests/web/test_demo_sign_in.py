@@ -11,8 +11,8 @@ from django.urls import NoReverseMatch, include, path, reverse
 
 from reports.services.demo import demo_user, is_demo_database, make_demo_people
 from reports.views.demo import sign_in
-from sites.access import roles_of
-from sites.engines.roles import Role
+from sites.kernel.access import roles_of
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.project import urls as product
 from tests import make

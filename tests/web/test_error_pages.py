@@ -12,10 +12,10 @@ from django.test import Client
 from django.urls import path
 from django.utils.functional import SimpleLazyObject
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.views import errors
 from sites.models import User
 from sites.project import urls as product
-from sites.views import errors
 from tests import make
 from tests.web.pages import HTMX, Sheet, fragment, open_page, signed_in
 

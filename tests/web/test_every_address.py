@@ -15,7 +15,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoDbBlocker
 
-from sites.access import actions_anywhere
+from sites.kernel.access import actions_anywhere
 from sites.models import User
 from tests.cast import OURS, THEIRS, Cast, make_cast, make_corner
 from tests.databases import rows_for_a_module

@@ -3,8 +3,8 @@
 import pytest
 from django.urls import reverse
 
+from sites.kernel.services.verbs import stamp_of
 from sites.models import Point
-from sites.services.verbs import stamp_of
 from tests import make
 from tests.cast import Cast, Corner
 from tests.services.ground_verbs.yard import Yard, make_yard

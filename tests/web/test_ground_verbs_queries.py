@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Leg, Point, Station, User, Wire
 from tests import make
 from tests.web.pages import signed_in

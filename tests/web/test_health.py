@@ -8,7 +8,7 @@ import pytest
 
 from faults.models import Beat, OutgoingMail
 from faults.services import health
-from sites.views import limits
+from sites.kernel.views import limits
 from tests import make_due
 from tests.cast import Cast
 from tests.make import NOW

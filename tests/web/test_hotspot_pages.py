@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from reports.services.hotspots.ranking import look
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Leg, Renewal, Tariff, User
 from tests import make
 from tests.services.hotspots.trunk import ALL, Trunk, trunk

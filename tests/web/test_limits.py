@@ -7,8 +7,8 @@ from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
-from sites.engines.roles import Role
-from sites.middleware import ProxyMiddleware
+from sites.kernel.engines.roles import Role
+from sites.kernel.middleware import ProxyMiddleware
 from tests import make
 
 pytestmark = pytest.mark.django_db

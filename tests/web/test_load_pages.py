@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Run, Station, Upload, User
 from sites.services import runs
 from tests import make

@@ -11,7 +11,7 @@ from faults.engines.waits import WaitsOn
 from faults.models import Asked, Fault, Wait
 from faults.queries_moves import grouped, groups_of
 from faults.views.next_moves import next_move
-from sites.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
 from sites.services.spells import rebuild_spells
 from tests import make, make_jobs

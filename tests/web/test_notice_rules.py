@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from faults.models import ClosedDays, NoticeRule
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_notices
 from tests.cast import Cast, Corner
 from tests.web.pages import open_page, send

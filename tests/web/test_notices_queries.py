@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from sites.engines.open_hours import WeekHours
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.services.access_days import add_blackout, set_access_hours
 from tests import make, make_notices

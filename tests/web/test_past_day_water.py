@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import ClimateRow, Grant, Meter, Station, Stopgap, User
 from sites.services.spells import rebuild_spells
 from sites.services.water.ledger import rebuild_water

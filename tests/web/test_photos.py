@@ -6,7 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.template.loader import render_to_string
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Photo
 from tests import make
 from tests.cast import Cast, Corner

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Point, Property, User
 from sites.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Central, Contact, Property, Station, Tariff, User
 from sites.services.spells import rebuild_spells
 from tests import make

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from pytest_django import DjangoDbBlocker
 
 from faults.models import Fault, StageMove
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
 from sites.services.spells import rebuild_spells
 from tests import make, make_searches

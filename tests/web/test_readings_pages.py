@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from faults.models import Reading, WalkNote
 from reports.charts import ohms_figure
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Wiring
 from tests import make
 from tests.cast import Cast, Corner

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import CentralList, Decision, Station, User
 from tests import make
 from tests.cast import OURS, Cast, Corner

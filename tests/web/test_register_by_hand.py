@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Client, Controller, Property, SpellPart, User
 from tests import make
 from tests.web.pages import Sheet, open_page, send

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Contact, Tariff
 from tests import make
 from tests.cast import Cast, Corner

@@ -182,7 +182,7 @@ def test_a_technician_may_not_and_a_stranger_finds_nothing(
 
 
 def test_a_dispatcher_of_another_client_finds_nothing(ours: Corner, theirs: Corner) -> None:
-    from sites.engines.roles import Role
+    from sites.kernel.engines.roles import Role
 
     other = make.user(Role.DISPATCHER, client=theirs.property.client)
     for name in ("station_edit", "station_facts", "station_schedule", "station_retire"):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import SavedView, User
 from tests import make
 from tests.web.fern_row import FernRow

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from faults.models import Break, Crew, Fault, Job
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.services.sheet.sending import send as send_from_phone

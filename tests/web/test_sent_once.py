@@ -9,8 +9,8 @@ from django.test import Client
 from django.urls import reverse
 
 from faults.models import Break, FollowUp, Job, JobLine, Reading
+from sites.kernel.services.sent_forms import KEPT_FOR, forget_sent_forms
 from sites.models import SentForm
-from sites.services.sent_forms import KEPT_FOR, forget_sent_forms
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import break_fields, standing_leg

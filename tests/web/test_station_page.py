@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from faults.models import ReadingKind
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Central, Schedule, Station, StationFacts, User
 from sites.services.spells import rebuild_spells
 from tests import make

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Meter, Station, User
 from sites.templatetags.water import cents
 from tests import make, make_water

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Meter, Property, Station, User
 from tests import make, make_water
 from tests.web.pages import Sheet, open_page, send, signed_in

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from reports.queries import OffGroup, worst_properties
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -21,8 +21,8 @@ from faults.access import jobs_for
 from faults.models import FollowUp, FollowUpState, Job, JobState
 from faults.queries_due import crews_of, due_rows, for_person
 from faults.services.due.words import sentence
-from sites.access import properties_where
-from sites.engines.roles import Action
+from sites.kernel.access import properties_where
+from sites.kernel.engines.roles import Action
 from sites.models import User
 
 DAYS_BACK, DAYS_AHEAD = 60, 370

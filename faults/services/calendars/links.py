@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.models import CalendarLink
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.verbs import UnableToAct, verb
 
 SECRET_BYTES = 24
 

@@ -6,10 +6,10 @@ from django.utils.translation import gettext as _
 
 from faults.access import handlers_on
 from faults.models import Fault, FollowUp, FollowUpKind, FollowUpState, Job
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, User
-from sites.services.verb_days import save_because
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToNote(UnableToAct):

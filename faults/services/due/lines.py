@@ -12,8 +12,8 @@ from faults.models import FollowUp
 from faults.models.followup import FollowUpQuerySet
 from faults.queries_due import Days, done_lately, due_here, due_rows
 from faults.services.due.words import about, sentence
-from sites.access import may
-from sites.engines.roles import Action
+from sites.kernel.access import may
+from sites.kernel.engines.roles import Action
 from sites.models import Property, User
 
 

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from faults.models import FollowUpKind, FollowUpRule
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 
 if TYPE_CHECKING:
     from django.utils.functional import _StrPromise

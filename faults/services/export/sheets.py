@@ -9,7 +9,7 @@ from faults.engines.stages import Stage
 from faults.models import Break, Fault, FaultStation, Reading
 from faults.models.fault import FaultQuerySet
 from faults.services.load import breaks, faults, readings
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import Property
 from sites.services.export.ground import is_written, leg_name
 from sites.services.export.sheets import ExportSheet, Values, Wanted, copied

@@ -15,11 +15,11 @@ from faults.services.jobs.rules import (
     told_back,
 )
 from faults.services.jobs.told import UnableToWork
-from sites.access import may
-from sites.engines.roles import Action
+from sites.kernel.access import may
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.verb_days import refuse_ahead, save_because
-from sites.services.verbs import verb
 
 
 @verb(

@@ -9,10 +9,10 @@ from django.utils.translation import gettext as _
 from faults.models import Job, JobLine, JobState, LineBasis, LineKind
 from faults.services.jobs.rules import locked
 from faults.services.jobs.told import LineFacts, UnableToBook
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import verb
 from sites.models import Property, Tariff, User
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import verb
 
 
 def rate_on(place: Property, kind: str, day: date) -> Decimal | None:

@@ -7,10 +7,10 @@ from django.utils.translation import gettext as _
 from faults.models import Job, JobPhoto
 from faults.services.jobs.told import UnableToAddJobPhoto
 from faults.services.photos import MOST_SHOWN
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import verb
 from sites.models import User
 from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
-from sites.services.verbs import verb
 
 
 @verb(

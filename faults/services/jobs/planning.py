@@ -17,10 +17,10 @@ from faults.services.jobs.rules import (
     told_back,
 )
 from faults.services.jobs.told import JobFacts, UnableToPlan, UnableToSend
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import verb
 from sites.models import Device, Property, Station, User
-from sites.services.verb_days import save_because
-from sites.services.verbs import verb
 
 LONGEST_WHY = 200
 

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from faults.engines.safety import DEEPEST_IN
 from faults.models import OPEN_JOB_STATES, Crew, Job, JobState
 from faults.services.jobs.told import JobFacts, UnableToPlan, UnableToSend
-from sites.services.verbs import UnableToAct
+from sites.kernel.services.verbs import UnableToAct
 
 MOST_MINUTES = 14 * 24 * 60
 

@@ -18,9 +18,9 @@ from faults.engines.safety import (
 from faults.models import Job, SafetyAnswer
 from faults.services.jobs.rules import locked, refuse_depth, refuse_unless_open, told_back
 from faults.services.jobs.told import UnableToWork, facts_of
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.verbs import verb
 
 LONGEST_ANSWER = 200
 

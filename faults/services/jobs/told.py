@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from faults.engines.safety import Situation
 from faults.models import Job
-from sites.services.verbs import UnableToAct
+from sites.kernel.services.verbs import UnableToAct
 
 
 class UnableToPlan(UnableToAct):

@@ -13,9 +13,9 @@ from faults.services.jobs.defaults import facts_for
 from faults.services.jobs.planning import plan_job
 from faults.services.moves import move_stations
 from faults.services.told import Told, UnableToMove
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.verbs import verb
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ import holidays
 from django.utils.translation import gettext as _
 
 from faults.models import ClosedDay, ClosedDays
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 MOST_YEARS = 10

@@ -9,9 +9,9 @@ from faults.engines.dig_gate import DigGate
 from faults.models import OPEN_JOB_STATES, DigOverride, Job
 from faults.services.notices.book import NoticeBook, dig_of, planned_start
 from faults.services.notices.terms import Judged
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.verbs import UnableToAct, verb
 
 
 class UnableToOverride(UnableToAct):

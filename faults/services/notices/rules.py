@@ -11,11 +11,11 @@ from faults.engines.workdays import Unit
 from faults.models import NoticeRule
 from faults.services.notices.book import rules_by_region
 from faults.services.notices.terms import years_of
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import put
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.dated import put
-from sites.services.verb_days import refuse_ahead, save_because
-from sites.services.verbs import UnableToAct, verb
 
 # What is counted with. Source and note can change without anyone asking the centre again.
 COUNTED = (

@@ -11,11 +11,11 @@ from faults.engines.regions import region_key
 from faults.models import CLOSED_STAGES, Fault, Notice, OperatorAnswer, OperatorState
 from faults.services.notices.book import rules_by_region
 from faults.services.notices.printed import far_days
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.dated import put
+from sites.kernel.services.verb_days import UnableToCorrect, refuse_ahead, save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Property, User
-from sites.services.dated import put
-from sites.services.verb_days import UnableToCorrect, refuse_ahead, save_because
-from sites.services.verbs import UnableToAct, verb
 
 DAYS_OF_A_TICKET = ("proposed_start_on", "printed_start_on", "printed_expiry_on")
 

@@ -27,10 +27,10 @@ from faults.services.searches.beliefs import Believed, reading_of
 from faults.services.searches.ending import end_search
 from faults.services.searches.reading_words import why_unusable
 from faults.services.searches.states import state_of
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User
-from sites.services.verb_days import was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 # A phone's clock may run ahead of ours.
 CLOCKS_DIFFER = timedelta(minutes=10)

@@ -14,6 +14,7 @@ from faults.models import Break, Fault, Search, SearchOutcome
 from faults.services.searches.neighbours import neighbours_of
 from faults.services.searches.numbers import Assumed
 from sites.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import (
     AtPoint,
     Leg,
@@ -26,7 +27,6 @@ from sites.models import (
     Wiring,
 )
 from sites.queries import controller_point, route_wire
-from sites.services.verbs import UnableToAct
 
 DAYS_PER_YEAR = 365.25
 NOBODY_KNOWS = -1

@@ -7,8 +7,8 @@ from django.utils.translation import gettext as _
 from faults.engines.locating.assumptions import STATUS, Assumptions, UnusableAssumptions
 from faults.engines.locating.surroundings import Surroundings
 from faults.models import LearnedNumber, SearchNumber
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 
 OF_TESTS = tuple(each.name for each in fields(Assumptions))
 OF_GROUND = tuple(each.name for each in fields(Surroundings))

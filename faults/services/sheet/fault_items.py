@@ -23,7 +23,7 @@ from faults.services.told import (
     Returning,
     Told,
 )
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import Leg, Wire
 
 STAGE_WORDS = dict(STAGE_CHOICES)

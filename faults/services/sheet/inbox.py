@@ -23,9 +23,9 @@ from faults.models import CrewMember, Job, SheetAnswer, SheetItem
 from faults.services.sheet import fault_items, job_items, round_items, search_items
 from faults.services.sheet.storable import storable
 from faults.services.sheet.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import User
-from sites.services.verbs import UnableToAct
 
 logger = logging.getLogger(__name__)
 

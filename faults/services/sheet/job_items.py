@@ -14,7 +14,7 @@ from faults.services.jobs.safety import answer_safety, situations_of
 from faults.services.photos import add_fault_photo
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.services.soaking import note_soak
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.services.photos import PreparedPhoto, prepare_photo
 
 

@@ -8,7 +8,7 @@ from faults.services.checkup import walk
 from faults.services.readings import take_reading, void_reading
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from sites.cells.engines.measures import TEMPERATURE
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import Device, Station
 from sites.services.batteries import change_battery, correct_battery
 

@@ -12,7 +12,7 @@ from faults.services.searches.doing import (
 from faults.services.sheet.fault_items import the_fault
 from faults.services.sheet.round_items import the_station
 from faults.services.sheet.told import Item, UnableToTakeIn, kind
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 
 
 @kind("search", Action.TAKE_READINGS)

@@ -5,8 +5,8 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from faults.models import Job
-from sites.engines.roles import Action
-from sites.services.verbs import UnableToAct, verb
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 
 
 class UnableToSettle(UnableToAct):

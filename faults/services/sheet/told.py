@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job
 from sites.cells.engines.possible_days import is_possible
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import User
-from sites.services.verbs import UnableToAct
 
 LONGEST_WORDS = 2000
 

@@ -15,9 +15,9 @@ from django.utils import timezone
 from reports.services.demo import DEMO_NAMES, is_demo_database, make_demo_people
 from reports.services.demo_work import make_demo_work
 from reports.summary import off_central_lines
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.migrated import migrate_or_copy
 from sites.models import Property, User
-from sites.services.migrated import migrate_or_copy
 
 
 class Command(BaseCommand):

@@ -10,8 +10,8 @@ from faults.access import faults_for
 from reports.engines.asked import Asked
 from reports.services.search.named import Kind, Row, found, near_words, nearly
 from reports.services.search.places import Place, Places, keys
-from sites.access import properties_where, stations_for
-from sites.engines.roles import Action
+from sites.kernel.access import properties_where, stations_for
+from sites.kernel.engines.roles import Action
 from sites.models import Point, User, Wire
 
 SHOWN = 6

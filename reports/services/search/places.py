@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from reports.engines.asked import close_tokens, tokens
-from sites.access import properties_for
+from sites.kernel.access import properties_for
 from sites.models import User
 
 # All of them fit in memory many times over; beyond, a user is no single contractor.

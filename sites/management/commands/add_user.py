@@ -9,7 +9,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.services.people import UnableToAddPerson, add_person
 
 

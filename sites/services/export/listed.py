@@ -1,6 +1,6 @@
 """The register's sheets in the order of the file contract, up to those of higher apps."""
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.services.export import ground as in_ground
 from sites.services.export import places, stations
 from sites.services.export.sheets import ExportSheet

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
 from sites.models import CentralState, ClimateRow, Contact, Controller, Property, Tariff
 from sites.services.export.sheets import Values, Wanted, copied
 from sites.services.load.sheets import climate, contacts, controllers, properties

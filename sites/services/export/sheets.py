@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
-from sites.access import actions_anywhere, may, may_everywhere, properties_where
 from sites.cells.services.columns import Column
 from sites.cells.services.shown import Cell, cell_of, heading_of
-from sites.engines.roles import Action
+from sites.kernel.access import actions_anywhere, may, may_everywhere, properties_where
+from sites.kernel.engines.roles import Action
 from sites.models import Property, User
 from sites.services.load.kinds import SheetKind
 

@@ -7,8 +7,8 @@ from django.db.models import Model
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import LENGTH
+from sites.kernel.services.verb_days import LONGEST_REASON
 from sites.models import Property
-from sites.services.verb_days import LONGEST_REASON
 
 MOST_NAMED = 6
 

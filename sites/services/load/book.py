@@ -8,9 +8,9 @@ from typing import Any, Generic, TypeVar
 from django.db.models import Model, Q
 from django.utils.translation import gettext as _
 
-from sites.access import may_everywhere, properties_where
 from sites.cells.engines.plain_words import same_name
-from sites.engines.roles import Action
+from sites.kernel.access import may_everywhere, properties_where
+from sites.kernel.engines.roles import Action
 from sites.models import (
     CentralState,
     Client,

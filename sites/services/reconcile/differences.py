@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from sites.access import properties_for
 from sites.cells.engines.plain_words import same_name
-from sites.engines.roles import Action
+from sites.kernel.access import properties_for
+from sites.kernel.engines.roles import Action
 from sites.models import (
     Central,
     CentralList,

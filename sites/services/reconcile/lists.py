@@ -7,11 +7,12 @@ from datetime import date, datetime
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from sites.access import may_everywhere, properties_for, properties_where
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Manner
 from sites.cells.services.refusals import UnableToRead
-from sites.engines.roles import Action
+from sites.kernel.access import may_everywhere, properties_for, properties_where
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import CentralList, Controller, ListedStation, Property, Station, User
 from sites.services.load.files import RegisterFile, read_files
 from sites.services.load.preview import Digest, Problem
@@ -19,7 +20,6 @@ from sites.services.load.recognise import Answers, recognise
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.sheets.central import KIND
 from sites.services.reconcile.differences import forget_what_changed
-from sites.services.verbs import UnableToAct, verb
 
 MOST_ROWS = 50_000
 

@@ -13,6 +13,8 @@ from django.db.models.signals import post_delete, post_save
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.collecting import Collector
+from sites.kernel.services.verbs import around_each_verb
 from sites.models import (
     ClimateRow,
     Outage,
@@ -25,10 +27,8 @@ from sites.models import (
     Tariff,
     WaterMonth,
 )
-from sites.services.collecting import Collector
 from sites.services.runs import start_run
 from sites.services.spells import spells_rebuilt
-from sites.services.verbs import around_each_verb
 from sites.services.water.ledger import mark_stale, rebuild_water
 
 # So many stations are rebuilt in about half a second.

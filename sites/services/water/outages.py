@@ -4,10 +4,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Outage, OutageKind, Station, StuckOpen
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct, verb
 
 # A month: longer is no incident but a state, which a stopgap "held open" tells.
 LONGEST_HOURS = 744

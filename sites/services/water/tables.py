@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import ClimateRow, Property
-from sites.services.verbs import UnableToAct, verb
 
 # More than this in a month falls nowhere; a yearly figure in a monthly field is caught by it.
 MOST_ETO_IN, MOST_RAIN_IN = 25.0, 80.0

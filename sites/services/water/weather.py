@@ -14,7 +14,6 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
 from sites.engines.water.reference_et import (
     MM_PER_IN,
     ImpossibleWeather,
@@ -25,8 +24,9 @@ from sites.engines.water.reference_et import (
     saturation_kpa,
     vapour_from_humidity_kpa,
 )
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import ClimateRow, Property
-from sites.services.verbs import UnableToAct, verb
 
 MOST_DAYS = 1500
 # More than ever fell in a day (from memory, no source).

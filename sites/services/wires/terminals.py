@@ -5,10 +5,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Point, Termination, Wire, WireAtPoint, WireKind
-from sites.services.verb_days import refuse_ahead, save_because
-from sites.services.verbs import UnableToAct, verb
 from sites.services.wires.guards import (
     refuse_serving,
     refuse_two_wire_path,

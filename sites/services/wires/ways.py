@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import Leg, Point
-from sites.services.verbs import UnableToAct
 
 
 class UnableToReadWay(UnableToAct):

@@ -16,7 +16,7 @@ from faults.services.due.by_hand import (
     raise_by_hand,
     reopen_follow_up,
 )
-from sites.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action, Role
 from sites.models import User
 from tests import make, make_due
 from tests.services.due.helpers import TODAY, ago, ahead

@@ -12,7 +12,7 @@ from icalendar import Calendar, Event
 from faults.models import FollowUpKind, FollowUpState, Job, JobLine, JobState
 from faults.services.calendars.feed import calendar_of
 from faults.services.due.by_hand import finish_follow_up, move_follow_up, reopen_follow_up
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Contact, User
 from tests import make, make_due
 from tests.services_real.khal import Khal

@@ -9,7 +9,7 @@ from django.urls import reverse
 from faults.models import Assignment, DigestChoice, FollowUpKind, FollowUpState, OutgoingMail
 from faults.services.digest import write_digests
 from faults.services.unsubscribing import choose_digest, unsubscribe_url, user_of
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_due
 from tests.services.due.helpers import TODAY, ago, ahead, at

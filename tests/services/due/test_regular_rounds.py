@@ -14,7 +14,7 @@ from faults.services import regular
 from faults.services.health import rounds_now
 from faults.services.outbox import send_waiting
 from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_due
 from tests.make import NOW
 

@@ -3,7 +3,7 @@
 import pytest
 
 from faults.models import Assignment
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import ClimateRow, Contact, Property, Tariff, User
 from tests import make
 from tests.cast import OURS, THEIRS, Cast, Corner

@@ -24,9 +24,9 @@ from faults.services.told import (
     UnableToMove,
     Visit,
 )
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Property, Station, User
-from sites.services.verbs import as_one_change
 from tests import make
 
 MAY = date(2025, 5, 1)

@@ -20,7 +20,7 @@ from faults.services.photos import (
     hide_fault_photo,
     show_fault_photo,
 )
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.services.photos import UnableToHidePhoto
 from tests import make

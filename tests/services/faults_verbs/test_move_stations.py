@@ -13,9 +13,9 @@ from faults.services.assign import UnableToAssign
 from faults.services.moves import move_station
 from faults.services.report import UnableToReportTwice
 from faults.services.told import Consent, Finding, UnableToMove, Visit
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import StandingAuthority
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import (
     MAY,

@@ -12,8 +12,8 @@ from faults.queries import claims_of, legs_to_choose
 from faults.services.break_rules import BreakFacts, UnableToRecordBreak
 from faults.services.breaks import Shot, correct_break, record_break
 from faults.services.told import UnableToMove
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Feed, Leg, WireLeg
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import TODAY, Scene, move, reported
 

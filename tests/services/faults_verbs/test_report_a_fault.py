@@ -13,8 +13,8 @@ from faults.services.report import (
     UnableToReportTwice,
     correct_report,
 )
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Feed
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import MAY, TODAY, Scene, move, reported
 

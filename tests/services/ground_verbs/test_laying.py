@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import AtPoint, Wire, WireKind, Wiring
-from sites.services.verb_days import UnableToUseDay
 from sites.services.wires.guards import UnableOnTwoWirePath
 from sites.services.wires.laying import (
     UnableToLay,

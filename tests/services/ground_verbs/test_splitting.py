@@ -6,6 +6,7 @@ import pytest
 
 from faults.models import Break
 from faults.services.splitting import rejoin_leg, split_leg
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import AtPoint, Point, Renewal
 from sites.services.ground.legs import UnableToBringBackLeg, bring_back_leg, change_leg
 from sites.services.ground.splitting import (
@@ -15,7 +16,6 @@ from sites.services.ground.splitting import (
     parts_of,
     resolve,
 )
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import LAID, Yard, latest_why, legs_of

@@ -4,8 +4,8 @@ from datetime import date, timedelta
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import AtPoint, Wire, WireAtPoint, Wiring
-from sites.services.verb_days import UnableToUseDay
 from sites.services.wires.guards import UnableOnTwoWirePath, UnableToChangeDays
 from sites.services.wires.terminals import (
     UnableToSayAtPoint,

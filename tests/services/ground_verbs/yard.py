@@ -9,6 +9,7 @@ The common lies in all legs, the spare SP1 in a and b.
 from dataclasses import dataclass
 from datetime import date
 
+from sites.kernel.services.verbs import as_one_change
 from sites.models import (
     Controller,
     Feed,
@@ -22,7 +23,6 @@ from sites.models import (
     WireKind,
     WireLeg,
 )
-from sites.services.verbs import as_one_change
 from tests import make
 
 LAID = date(2020, 1, 1)

@@ -7,9 +7,9 @@ from typing import Any
 from faults.engines.stages import Stage
 from faults.models import Crew, Fault, FaultStation, Job, JobKind
 from faults.services.jobs import JobFacts, assign_job, plan_job, start_job
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Property, Station, User
-from sites.services.verbs import as_one_change
 from tests import make, make_jobs
 
 TODAY = make.TODAY

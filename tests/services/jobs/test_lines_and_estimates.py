@@ -19,8 +19,8 @@ from faults.services.jobs.lines import (
     totals_of,
 )
 from faults.services.jobs.told import LineFacts, UnableToBook
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Tariff
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make, make_jobs
 from tests.services.jobs.scene import TODAY, TOMORROW, Scene, planned
 

@@ -21,7 +21,7 @@ from faults.services.jobs import (
     take_back_start,
 )
 from faults.services.jobs.safety import answer_safety, prompts_of
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_jobs
 from tests.services.jobs.scene import TODAY, TOMORROW, Scene, assigned, planned, put_at, start
 

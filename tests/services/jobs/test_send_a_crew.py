@@ -21,7 +21,7 @@ from faults.services.jobs import (
 from faults.services.jobs.visits import CrewVisit, schedule_visit
 from faults.services.moves import move_stations
 from faults.services.told import UnableToMove
-from sites.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action, Role
 from tests import make, make_jobs
 from tests.services.jobs.scene import (
     LATER,

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Property, Station
 from tests import make
 from tests.services.load import base, check, counts, load, sheet, told, words

@@ -12,7 +12,7 @@ from faults.services.notices.gate import (
     override_dig,
     take_back_override,
 )
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from tests import make, make_notices
 from tests.services.notices.test_dig_gate import at, blocks, fault_here, ready
 

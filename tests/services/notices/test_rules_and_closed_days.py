@@ -24,7 +24,7 @@ from faults.services.notices.rules import (
 )
 from faults.services.notices.templates import STARTS, start_named
 from faults.services.notices.terms import terms_of
-from sites.services.verb_days import UnableToUseDay
+from sites.kernel.services.verb_days import UnableToUseDay
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

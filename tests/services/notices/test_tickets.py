@@ -18,7 +18,7 @@ from faults.services.notices.tickets import (
     enter_answers,
     give_notice,
 )
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

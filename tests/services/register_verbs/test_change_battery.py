@@ -4,13 +4,13 @@ from datetime import date
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.services.batteries import (
     UnableToChangeBattery,
     battery_history,
     change_battery,
     correct_battery,
 )
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history
 

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
+from sites.kernel.services.dated import UnableToChangeFrom, UnableToTakeBack, lasting
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Schedule, Station, StationFacts, Tariff
 from sites.services import equipment, facts, tariffs
-from sites.services.dated import UnableToChangeFrom, UnableToTakeBack, lasting
 from sites.services.equipment import UnableToReplaceEquipment
 from sites.services.facts import UnableToEndSchedule
 from sites.services.tariffs import UnableToPrice
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history
 

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Controller
 from sites.services.central import UnableToChangeLink, change_link, correct_link
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells
 

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.services.property_facts import (
     UnableToChangeController,
     UnableToChangeProperty,
@@ -15,7 +16,6 @@ from sites.services.property_facts import (
     change_station,
     set_warranty,
 )
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, history
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import Property
 from sites.services.contacts import (
     UnableToGiveAuthority,
@@ -17,7 +18,6 @@ from sites.services.contacts import (
     end_contact,
     give_authority,
 )
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history
 

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
 from sites.services.stopgaps import (
     UnableToEnd,
@@ -14,7 +15,6 @@ from sites.services.stopgaps import (
     note_on_stopgap,
     reopen_stopgap,
 )
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells
 

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
 from sites.services.stopgaps import end_stopgaps, fit_instead, fit_stopgap, reopen_stopgap
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells, timer
 

@@ -11,11 +11,11 @@ from django.db.models import Count
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import OFF_CENTRAL_KINDS, CentralState, SpellPart, Station, Stopgap
 from sites.services import central, retire, stopgaps
 from sites.services import spells as service
 from sites.services.stopgaps import facts_of
-from sites.services.verbs import UnableToAct
 from tests import make
 from tests.examples import examples
 from tests.services.register_verbs.given import day, timer

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToUseDay
 from sites.services import retire
 from sites.services.retire import UnableToBringBack, UnableToRetire
-from sites.services.verb_days import UnableToUseDay
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells
 

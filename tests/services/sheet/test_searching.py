@@ -3,7 +3,7 @@
 import pytest
 
 from faults.models import Job, Search, SearchReading
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs, make_searches
 from tests.services.sheet.sending import answers, send, thing

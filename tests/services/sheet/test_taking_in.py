@@ -8,7 +8,7 @@ import pytest
 
 from faults.models import Break, Job, Reading, SheetItem, WalkNote
 from faults.services.sheet.inbox import UnableToReadBatch, take_in
-from sites.engines.roles import Role
+from sites.kernel.engines.roles import Role
 from sites.models import Grant, User
 from tests import make, make_jobs
 from tests.cast import Cast, Corner

@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Meter, Station
-from sites.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.services.water.outages import (
     UnableToNoteWater,
     change_outage,

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import (
     ClimateRow,
     Meter,
@@ -20,7 +21,6 @@ from sites.models import (
     WaterMonth,
 )
 from sites.services.spells import rebuild_spells
-from sites.services.verbs import UnableToAct
 from sites.services.water.ledger import rebuild_all_water
 from sites.services.water.metering import KEPT, KEPT_OF_METER
 from tests import make, make_water

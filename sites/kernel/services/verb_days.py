@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.services.verbs import UnableToAct
+from sites.kernel.services.verbs import UnableToAct
 
 # As far as the history's own column for a reason goes.
 LONGEST_REASON = 100

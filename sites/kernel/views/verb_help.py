@@ -7,11 +7,11 @@ from django.http import Http404, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest
+from sites.kernel.access import SignedInRequest
+from sites.kernel.forms.fields import CHANGED, DatedForm
+from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Property, Station
 from sites.models import today_at as today_at
-from sites.verb_forms.fields import CHANGED, DatedForm
-from sites.views.verbs import VerbPage, verb_page
 
 Crumbs = list[tuple[str, str]]
 

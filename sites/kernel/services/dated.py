@@ -11,8 +11,8 @@ from typing import Any
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.services.verb_days import refuse_ahead, save_because, was_wrong
-from sites.services.verbs import UnableToAct
+from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
+from sites.kernel.services.verbs import UnableToAct
 
 
 class UnableToChangeFrom(UnableToAct):

@@ -12,7 +12,7 @@ from limits.storage import Storage, storage_from_string
 from limits.strategies import SlidingWindowCounterRateLimiter
 from redis import RedisError
 
-from sites.views.errors import too_many
+from sites.kernel.views.errors import too_many
 
 P = ParamSpec("P")
 ANSWER_WITHIN_S = 1

@@ -17,8 +17,8 @@ from django.db import connection, transaction
 from django.db.models import Max, Model
 from django.utils.translation import gettext as _
 
-from sites.engines.roles import Action
-from sites.services.history import Change, history_of
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import Change, history_of
 
 P = ParamSpec("P")
 R = TypeVar("R")

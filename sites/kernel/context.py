@@ -5,7 +5,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
-from sites.access import actions_anywhere, is_client_only
+from sites.kernel.access import actions_anywhere, is_client_only
 
 
 def sheet(request: HttpRequest) -> dict[str, Any]:

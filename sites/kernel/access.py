@@ -17,7 +17,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 
-from sites.engines.roles import Action, Role, allows
+from sites.kernel.engines.roles import Action, Role, allows
 from sites.models import (
     Controller,
     Device,

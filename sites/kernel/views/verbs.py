@@ -14,15 +14,15 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from sites.access import SignedInRequest
-from sites.models import SentForm
-from sites.services.sent_forms import SentBefore, digest_of, key_of, note_outcome, take_once
-from sites.services.verbs import (
+from sites.kernel.access import SignedInRequest
+from sites.kernel.services.sent_forms import SentBefore, digest_of, key_of, note_outcome, take_once
+from sites.kernel.services.verbs import (
     ChangedMeanwhile,
     UnableToAct,
     lock_and_refuse_if_changed,
     stamp_of,
 )
+from sites.models import SentForm
 
 
 @dataclass(frozen=True)

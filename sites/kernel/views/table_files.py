@@ -13,10 +13,10 @@ from django.utils.safestring import SafeString
 from django.utils.text import slugify
 from django_tables2.rows import BoundRow
 
-from sites.access import actions_anywhere
 from sites.cells.services.shown import Cell, number
 from sites.cells.services.writing import Written, csv_lines, write_workbook
-from sites.engines.roles import Action
+from sites.kernel.access import actions_anywhere
+from sites.kernel.engines.roles import Action
 from sites.models import User
 from sites.tables import SheetTable
 
