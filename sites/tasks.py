@@ -4,7 +4,7 @@ from typing import Any
 
 from celery import shared_task
 
-from sites.services.runs import execute_run
+from sites.runs.services import execute_run
 
 
 @shared_task(name="sites.run")

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from sites.models import Client
-from sites.services.runs import Progress, UnableToFinish
+from sites.runs.services import Progress, UnableToFinish
 
 # Set by a test in the same process to let a paused service go on.
 GO_ON = threading.Event()

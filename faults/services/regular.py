@@ -22,7 +22,7 @@ from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
 from sites.kernel.services.sent_forms import forget_sent_forms
-from sites.services.runs import pick_up_runs
+from sites.runs.services import pick_up_runs
 from sites.services.water.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)

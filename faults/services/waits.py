@@ -17,7 +17,7 @@ from faults.engines.waits import WaitsOn, waiting
 from faults.models import Wait
 from faults.services.wait_facts import Known, facts_of
 from sites.models import SpellPart
-from sites.services.runs import Progress, Silent
+from sites.runs.services import Progress, Silent
 
 CHUNK = 2000
 KEPT = ["waits_on", "mover", "since", "until", "fault_id", "job_id"]

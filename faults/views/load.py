@@ -16,7 +16,7 @@ from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
 from sites.models import Run, RunState, Upload
-from sites.services.runs import cancel_run, watch_run
+from sites.runs.services import cancel_run, watch_run
 
 RECENT = 20
 _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)

@@ -11,8 +11,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from sites.models import Client, Run, RunState
-from sites.services import runs
-from sites.services.runs import (
+from sites.runs import services as runs
+from sites.runs.services import (
     SILENT_FOR_S,
     CachedProgress,
     Cancelled,

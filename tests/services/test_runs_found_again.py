@@ -7,8 +7,8 @@ import pytest
 from django.utils import timezone
 
 from sites.models import Run, RunState
-from sites.services import runs
-from sites.services.runs import (
+from sites.runs import services as runs
+from sites.runs.services import (
     LATE_AFTER_S,
     SILENT_FOR_S,
     cancel_run,

@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from sites.models import Client, Run, RunState
-from sites.services.runs import (
+from sites.runs.services import (
     SILENT_FOR_S,
     Watched,
     cancel_run,

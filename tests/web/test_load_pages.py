@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from sites.kernel.engines.roles import Role
 from sites.models import Run, Station, Upload, User
-from sites.services import runs
+from sites.runs import services as runs
 from tests import make
 
 pytestmark = pytest.mark.django_db

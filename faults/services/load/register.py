@@ -13,6 +13,7 @@ from faults.services.keeping_waits import touch, waits_kept
 from faults.services.load import breaks, faults, readings
 from sites.cells.engines.raw import RawSheet
 from sites.models import Property, User
+from sites.runs.services import Progress, Silent
 from sites.services.load.applying import apply_load
 from sites.services.load.book import Scope
 from sites.services.load.collecting import fewer_collections
@@ -24,7 +25,6 @@ from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
 from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
 from sites.services.load.standing import standing_of
 from sites.services.load.work import Work
-from sites.services.runs import Progress, Silent
 
 KINDS = REGISTER_KINDS | {kind.name: kind for kind in (faults.KIND, breaks.KIND, readings.KIND)}
 TABLES: tuple[type[Model], ...] = (

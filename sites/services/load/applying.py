@@ -17,9 +17,9 @@ from sites.models import (
     Tariff,
     User,
 )
+from sites.runs.services import Progress
 from sites.services.load.planning import Load
 from sites.services.load.work import Work, write
-from sites.services.runs import Progress
 from sites.services.spells import rebuild_spells
 from sites.services.water.keeping import touch, water_kept
 

@@ -25,7 +25,7 @@ from sites.models import (
     User,
     Wire,
 )
-from sites.services.runs import Progress
+from sites.runs.services import Progress
 
 M = TypeVar("M", bound=Model)
 Key = Hashable

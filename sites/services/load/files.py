@@ -14,8 +14,8 @@ from sites.cells.services.refusals import UnableToRead
 from sites.engines.files.limits import Limits, Unfit
 from sites.engines.files.plain import taken_in
 from sites.engines.files.reading import OLE, ZIP, read_bytes
+from sites.runs.services import Progress, Silent
 from sites.services.load.refuse import in_words, refuse_unfit
-from sites.services.runs import Progress, Silent
 
 logger = logging.getLogger(__name__)
 

@@ -14,6 +14,7 @@ from sites.cells.engines.plain_words import same_name
 from sites.cells.engines.raw import RawSheet
 from sites.cells.services.columns import plain_text
 from sites.models import Controller, Property, Station
+from sites.runs.services import Progress
 from sites.services.load.book import Book, Key, Scope, Shelf
 from sites.services.load.files import RegisterFile
 from sites.services.load.kinds import Kinds
@@ -24,7 +25,6 @@ from sites.services.load.recognise import Answers, recognise, tell_columns, unkn
 from sites.services.load.refs import BroughtRefs, ref_of
 from sites.services.load.rows import Row, Sheet
 from sites.services.load.work import Work
-from sites.services.runs import Progress
 
 M = TypeVar("M", bound=Model)
 T = TypeVar("T")

@@ -8,8 +8,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
+from sites.runs.services import Progress
 from sites.services.load.history import CHANGED, CREATED, has_history, write_history
-from sites.services.runs import Progress
 
 BATCH = 2000
 

@@ -27,7 +27,7 @@ from sites.models import (
     Tariff,
     WaterMonth,
 )
-from sites.services.runs import start_run
+from sites.runs.services import start_run
 from sites.services.spells import spells_rebuilt
 from sites.services.water.ledger import mark_stale, rebuild_water
 

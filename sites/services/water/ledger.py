@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from sites.models import Meter, Spell, WaterMonth
-from sites.services.runs import Progress, Silent
+from sites.runs.services import Progress, Silent
 from sites.services.water.gathered import gather, today_in
 from sites.services.water.metering import LedgerRow, ledger_of, meters_of
 from sites.services.water.writing import write_meters, write_months

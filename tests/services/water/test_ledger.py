@@ -204,7 +204,7 @@ def test_what_touches_many_is_marked_and_made_anew_later(
     others = [make_water.lawn(lawn.controller.property) for _ in range(2)]
     rebuild_all_water(at=NOW)
     monkeypatch.setattr(keeping, "MOST_AT_ONCE", 2)
-    monkeypatch.setattr("sites.services.runs._set_off", lambda _run: None)
+    monkeypatch.setattr("sites.runs.services._set_off", lambda _run: None)
     before = meter(others[0]).excess_gal
     row = ClimateRow.objects.get(month=8)
     row.eto_in = 1.0
