@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from sites.views import reconcile, saved_views
+from sites.people.views import saved_views
+from sites.views import reconcile
 
 desk_patterns = [
     path("views/keep/", saved_views.view_keep, name="view_keep"),

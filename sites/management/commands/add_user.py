@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
 from sites.kernel.engines.roles import Role
-from sites.services.people import UnableToAddPerson, add_person
+from sites.people.services.people import UnableToAddPerson, add_person
 
 
 class Command(BaseCommand):

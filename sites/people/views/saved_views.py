@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct
-from sites.services.saved_views import forget_view, keep_view
+from sites.people.services.saved_views import forget_view, keep_view
 
 
 @page_for(Action.SEE_REGISTER)
