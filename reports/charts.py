@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from faults.engines.control_chart import Limits
 from reports.queries import ReasonLine
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 from sites.templatetags.register import REASON_WORDS
 
 # Okabe and Ito's colour-blind-safe palette, with a pattern each: never colour alone.

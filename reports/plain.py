@@ -9,11 +9,11 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.engines.waits import WaitsOn
 from reports.queries import off_central_rows
-from sites.engines.spells import Reason
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, StopgapKind, User, today_at
 from sites.queries import in_the_ratio
+from sites.stopgaps.engines.spells import Reason
 
 MOST_ROWS = 300
 

@@ -11,11 +11,11 @@ from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
 from faults.queries_waits import with_waits
 from reports.queries_water import with_cost
-from sites.engines.spells import Reason
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, Station, Stopgap, User
 from sites.queries import TO_PROPERTY, in_the_ratio, off_central, off_central_now, off_central_on
+from sites.stopgaps.engines.spells import Reason
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from sites.views import access_days, central, contacts, properties, retire, stations, stopgaps
+from sites.stopgaps import views as stopgaps
+from sites.views import access_days, central, contacts, properties, retire, stations
 
 register_verb_patterns = [
     path("properties/retired/", retire.retired_properties, name="retired_properties"),

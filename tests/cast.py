@@ -11,7 +11,7 @@ from faults.models import Assignment, Fault
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Contact, Controller, Property, Station, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 OURS = "marigold"

@@ -13,7 +13,7 @@ from sites.models import (
     Stopgap,
     Tariff,
 )
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.engines.water_cases import CARNEROS, VACAVILLE
 

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from faults.engines.stages import CLOSED, Stage
 from faults.engines.visits import Held, Visit, VisitState, visit_for
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 
 
 class WaitsOn(StrEnum):

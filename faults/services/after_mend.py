@@ -30,16 +30,16 @@ from faults.services.told import (
     Step,
     UnableToMove,
 )
-from sites.engines.spells import Reason
 from sites.engines.wire.judge import insulation_at_20_c
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
 from sites.queries import controller_point, route_wire
 from sites.services.reading_limits import thresholds
-from sites.services.spells import rebuild_spells
-from sites.services.stopgap_rules import StopgapFacts
-from sites.services.stopgaps import end_stopgaps, fit_stopgap
 from sites.services.warmth import warmth_at
+from sites.stopgaps.engines.spells import Reason
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import StopgapFacts
+from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
 
 KIND_THAT_STAYS = {
     HowReturned.DOUBLED: StopgapKind.DOUBLED,

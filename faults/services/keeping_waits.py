@@ -27,7 +27,7 @@ from faults.services.waits import rebuild_waits
 from sites.kernel.services.collecting import Collector
 from sites.kernel.services.verbs import around_each_verb
 from sites.models import Property, Stopgap
-from sites.services.spells import spells_rebuilt
+from sites.stopgaps.services.spells import spells_rebuilt
 
 
 @dataclass

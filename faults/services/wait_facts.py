@@ -15,8 +15,8 @@ from faults.engines.visits import Held, Purpose, Visit, VisitState
 from faults.engines.waits import Consent, Facts
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
 from faults.services.notices import ticket_states
-from sites.engines.spells import Reason
 from sites.models import SpellPart
+from sites.stopgaps.engines.spells import Reason
 
 PURPOSES: dict[str, Purpose] = {
     JobKind.LOCATE: Purpose.LOOK,

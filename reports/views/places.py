@@ -20,7 +20,6 @@ from reports.readings import readings_of
 from reports.strips import strip_of
 from reports.tables import OffCentralTable
 from reports.views.past import MOST_OFF_SHOWN, asked_of, property_on
-from sites.engines.spells import Interval, days_in, watering_days_in
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,
@@ -40,6 +39,7 @@ from sites.queries import (
     spares_by_controller,
     stations_of,
 )
+from sites.stopgaps.engines.spells import Interval, days_in, watering_days_in
 from sites.templatetags.register import state_word
 
 STATES = ("linked", "off", "temporary", "not known", "outside")

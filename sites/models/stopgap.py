@@ -11,10 +11,10 @@ from django.db.models import F, Q
 from django.db.models.functions import Coalesce, Least
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.spells import Reason
 from sites.models.base import History, Referenced, ends_after_start
 from sites.models.property import Property
 from sites.models.station import Station
+from sites.stopgaps.engines.spells import Reason
 
 
 class StopgapKind(models.TextChoices):

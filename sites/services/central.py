@@ -8,7 +8,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Central, CentralState, Controller
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 
 
 class UnableToChangeLink(UnableToAct):

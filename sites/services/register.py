@@ -5,7 +5,7 @@ from datetime import date
 from django.db import transaction
 
 from sites.models import Central, CentralState, Client, Controller, Property, Station
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 
 
 @transaction.atomic

@@ -14,7 +14,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, Stopgap
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 
 # Given the stations that would go, returns why they cannot, in words, or nothing.
 Check = Callable[[Sequence[int]], str]

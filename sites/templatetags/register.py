@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from sites.cells.engines.units import FT_PER_M, LITRE_PER_GALLON, SQFT_PER_M2
-from sites.engines.spells import Reason
 from sites.models import REASON_CHOICES, Property, Units
+from sites.stopgaps.engines.spells import Reason
 
 register = template.Library()
 

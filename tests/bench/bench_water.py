@@ -83,8 +83,8 @@ def _make(size: "object", today: date) -> None:
         Tariff,
         User,
     )
-    from sites.services.spells import rebuild_spells
     from sites.services.water.keeping import water_kept
+    from sites.stopgaps.services.spells import rebuild_spells
     from tests.bench import large_ground as ground
     from tests.bench.fill import fill
     from tests.bench.large_work import _stopgap

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from sites.engines.spells import Reason
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, Property, Schedule, Station, StationFacts, Tariff, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.engines.spells import Reason
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_jobs
 from tests.cast import OURS, Corner, make_corner
 from tests.web.addresses import every_address, samples_for

@@ -11,7 +11,7 @@ from faults.models import Crew, Fault, Job
 from faults.services.jobs import move_job
 from sites.kernel.engines.roles import Role
 from sites.models import User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_jobs
 from tests.cast import OURS, Corner, make_corner
 from tests.services_real.chromium import sign_in

@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 
 from sites.kernel.engines.roles import Role
 from sites.models import Station
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.services_real.chromium import sign_in
 

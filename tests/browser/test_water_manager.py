@@ -8,7 +8,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from sites.kernel.engines.roles import Role
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.services_real.chromium import sign_in
 from tests.web.fern_row import FernRow, make_fern_row

@@ -2,8 +2,8 @@
 
 import pytest
 
-from sites.engines.reasons import read_reason
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.reasons import read_reason
+from sites.stopgaps.engines.spells import Reason
 
 
 @pytest.mark.parametrize(

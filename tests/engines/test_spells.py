@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.spells import (
+from sites.stopgaps.engines.spells import (
     PRECEDENCE,
     Claim,
     Interval,

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from sites.engines.spells import (
+from sites.stopgaps.engines.spells import (
     Claim,
     Interval,
     Reason,

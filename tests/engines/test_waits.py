@@ -18,7 +18,7 @@ from faults.engines.waits import (
     WaitsOn,
     waiting,
 )
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 from tests.engines.waits_cases import CASES, OFF, TODAY, day
 
 DAYS = st.none() | st.integers(1, 90).map(day)

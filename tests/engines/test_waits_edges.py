@@ -11,7 +11,7 @@ import pytest
 from faults.engines.stages import Stage
 from faults.engines.visits import Held, VisitState
 from faults.engines.waits import Consent, Facts, Ticket, Waiting, WaitsOn, waiting
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 from tests.engines.waits_cases import CLEAR, MOVED, OFF, TODAY, back, day, dig, facts, look
 
 ONE = timedelta(days=1)

@@ -8,10 +8,10 @@ from decimal import Decimal
 
 import pytest
 
-from sites.engines.spells import Interval
 from sites.engines.water.inputs import Station
 from sites.engines.water.money import Price, days_in_month, month_cost, to_cents
 from sites.engines.water.months import months
+from sites.stopgaps.engines.spells import Interval
 from tests.engines.water_cases import (
     ALWAYS,
     LAWN_CLIMATE,

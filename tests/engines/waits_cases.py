@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from faults.engines.stages import Stage
 from faults.engines.visits import Held, Purpose, Visit, VisitState
 from faults.engines.waits import Consent, Facts, Mover, Ticket, WaitsOn
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 
 TODAY = date(2025, 6, 15)
 OFF = date(2025, 5, 1)

@@ -10,7 +10,7 @@ from sites.services.load.files import RegisterFile
 from sites.services.reconcile.deciding import decide
 from sites.services.reconcile.differences import Line, compare
 from sites.services.reconcile.lists import take_list
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 ON, OFF = "on there, off here", "off there, on here"

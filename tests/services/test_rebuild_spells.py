@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sites.models import CentralState, Spell, SpellPart, Station, Stopgap
-from sites.services import spells as service
-from sites.services.spells import rebuild_spells, spells_from_records
+from sites.stopgaps.services import spells as service
+from sites.stopgaps.services.spells import rebuild_spells, spells_from_records
 from tests import make
 from tests.examples import examples
 

@@ -11,7 +11,7 @@ from faults.models import SearchOutcome
 from faults.services.searches.ground import NoLine, SearchGround, ground_of
 from faults.services.searches.numbers import Assumed
 from sites.models import Renewal, Station, Wiring
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_searches
 from tests.make_searches import Way
 

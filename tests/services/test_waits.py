@@ -16,8 +16,8 @@ from faults.services.waits import KEPT, rebuild_all_waits, rebuild_waits
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart, Station
 from sites.services.central import change_link
-from sites.services.spells import rebuild_spells
-from sites.services.stopgaps import end_stopgaps, fit_stopgap
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
 from tests import make
 from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported

@@ -18,7 +18,7 @@ from datetime import date
 from faults.models import Fault
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Central, Client, Controller, Property, Station, StopgapKind
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from sites.models import Station, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.pages import Sheet, signed_in
 

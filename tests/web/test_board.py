@@ -11,7 +11,7 @@ from faults.models import Crew, Job
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import stamp_of
 from sites.models import User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.web.pages import Sheet, open_page, send, signed_in

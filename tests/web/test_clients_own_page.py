@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from sites.kernel.engines.roles import Role
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.cast import Cast, Corner
 

@@ -10,7 +10,7 @@ import time_machine
 
 from sites.kernel.engines.roles import Role
 from sites.models import Station, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.pages import open_page, signed_in
 

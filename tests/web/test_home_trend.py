@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from sites.models import SpellPart, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.fern_row import FernRow
 from tests.web.pages import open_page

@@ -7,7 +7,7 @@ import pytest
 from faults.models import Break
 from sites.kernel.engines.roles import Role
 from sites.models import StationFacts, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.fern_row import FernRow, make_fern_row
 from tests.web.pages import fragment, open_page

@@ -13,7 +13,7 @@ from faults.queries_moves import grouped, groups_of
 from faults.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.web.pages import fragment, open_page, signed_in

@@ -5,9 +5,9 @@ from random import Random
 
 import pytest
 
-from sites.engines.spells import Reason
 from sites.models import SpellPart, Station, Stopgap, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.engines.spells import Reason
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.pages import open_page
 from tests.web.past_day import at, file_of, listed, off_over

@@ -7,7 +7,7 @@ import pytest
 
 from sites.kernel.engines.roles import Role
 from sites.models import Central, Contact, Property, Station, Tariff, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.cast import Cast, Corner
 from tests.web.fern_row import FernRow

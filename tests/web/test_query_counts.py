@@ -14,7 +14,7 @@ from pytest_django import DjangoDbBlocker
 from faults.models import Fault, StageMove
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_searches
 from tests.databases import rows_for_a_module
 from tests.web.pages import open_page, signed_in

@@ -3,7 +3,7 @@
 import pytest
 
 from sites.models import Leg, Point, Property, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.markup import Element
 from tests.web.pages import Sheet, fragment, open_page

@@ -6,7 +6,7 @@ import pytest
 
 from reports import plans
 from sites.models import Leg, Point, Property, User, Wire
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.cast import Cast
 from tests.web.pages import Sheet, open_page, signed_in

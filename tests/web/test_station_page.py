@@ -7,7 +7,7 @@ import pytest
 from faults.models import ReadingKind
 from sites.kernel.engines.roles import Role
 from sites.models import Central, Schedule, Station, StationFacts, User
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.web.fern_row import FernRow
 from tests.web.pages import Sheet, open_page

@@ -10,7 +10,7 @@ from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse,
 from sites.cells.engines.measures import TEMPERATURE
 from sites.kernel.engines.roles import Action
 from sites.models import Device, Station
-from sites.services.batteries import change_battery, correct_battery
+from sites.stopgaps.services.batteries import change_battery, correct_battery
 
 
 @kind("reading", Action.TAKE_READINGS)

@@ -14,7 +14,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from itertools import pairwise
 
-from sites.engines.spells import Interval, in_season
 from sites.engines.water import rain
 from sites.engines.water.constants import GAL_PER_IN_SQFT
 from sites.engines.water.inputs import (
@@ -30,6 +29,7 @@ from sites.engines.water.inputs import (
     Station,
 )
 from sites.engines.water.schedules import Schedule
+from sites.stopgaps.engines.spells import Interval, in_season
 
 LEAP_DAY = (2, 29)
 APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW, Lacks.MAIN})

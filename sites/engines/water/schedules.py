@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from sites.engines.spells import Interval
+from sites.stopgaps.engines.spells import Interval
 
 WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 

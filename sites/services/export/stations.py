@@ -5,11 +5,11 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from sites.engines.reasons import read_reason
-from sites.engines.spells import Reason
 from sites.models import Feed, Property, Schedule, Station, StationFacts, Stopgap
 from sites.services.export.sheets import Values, Wanted, copied
 from sites.services.load.sheets import schedules, stations, stopgaps
+from sites.stopgaps.engines.reasons import read_reason
+from sites.stopgaps.engines.spells import Reason
 
 TO_STATION = "station__controller__property"
 

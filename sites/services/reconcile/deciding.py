@@ -13,8 +13,8 @@ from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Decision, Difference, Station, Stopgap, StopgapKind, User
 from sites.services.reconcile.differences import PUT_RIGHT, Line
 from sites.services.retire import retire_station
-from sites.services.stopgap_rules import StopgapFacts
-from sites.services.stopgaps import end_stopgaps, fit_stopgap, reopen_stopgap
+from sites.stopgaps.services.stopgap_rules import StopgapFacts
+from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap, reopen_stopgap
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise

@@ -28,8 +28,8 @@ from sites.models import (
     WaterMonth,
 )
 from sites.runs.services import start_run
-from sites.services.spells import spells_rebuilt
 from sites.services.water.ledger import mark_stale, rebuild_water
+from sites.stopgaps.services.spells import spells_rebuilt
 
 # So many stations are rebuilt in about half a second.
 MOST_AT_ONCE = 400

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from sites.engines.spells import Interval
 from sites.models import Meter
 from sites.services.water.gathered import Gathered, gather
 from sites.services.water.metering import ledger_of, meters_of
+from sites.stopgaps.engines.spells import Interval
 
 
 def meters_on(station_ids: Sequence[int], day: date) -> dict[int, Meter]:

@@ -8,8 +8,8 @@ from datetime import date
 from django.conf import settings
 from django.db.models import Min, Q
 
-from sites.engines.spells import Interval
 from sites.models import Device, Station, Stopgap, Tariff
+from sites.stopgaps.engines.spells import Interval
 
 
 @dataclass(frozen=True)

@@ -4,19 +4,19 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.spells import Reason
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, Stopgap, StopgapKind, Wire
 from sites.queries import route_wire
 from sites.services.ground.keeping import named
-from sites.services.spells import rebuild_spells
-from sites.services.stopgap_rules import StopgapFacts
-from sites.services.stopgaps import fit_instead
 from sites.services.wires.guards import refuse_two_wire_path, stations_on, switch_feed
 from sites.services.wires.laying import leave_use, return_to_use
 from sites.services.wires.serving import wire_before
+from sites.stopgaps.engines.spells import Reason
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import StopgapFacts
+from sites.stopgaps.services.stopgaps import fit_instead
 
 
 class UnableToDouble(UnableToAct):

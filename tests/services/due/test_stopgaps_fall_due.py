@@ -4,7 +4,7 @@ import pytest
 
 from faults.models import FollowUpKind
 from sites.models import Central
-from sites.services.spells import rebuild_spells
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.services.due.helpers import ago, ahead, days_of, round_on
 

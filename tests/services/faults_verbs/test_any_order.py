@@ -10,7 +10,7 @@ from faults.engines.stages import CLOSED, Stage, find_move, least_advanced
 from faults.models import CLOSED_STAGES, Fault, StageMove
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart
-from sites.services.spells import rebuild_spells, spells_from_records
+from sites.stopgaps.services.spells import rebuild_spells, spells_from_records
 from tests import make
 from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported

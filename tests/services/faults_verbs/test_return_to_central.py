@@ -9,8 +9,8 @@ from faults.engines.stages import HowReturned, Stage
 from faults.models import Fault
 from faults.services.told import RETURN_LIST, Returning, UnableToMove
 from sites.models import Central, Spell
-from sites.services.spells import rebuild_spells
-from sites.services.stopgap_rules import UnableToFit
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import UnableToFit
 from tests import make
 from tests.services.faults_verbs.scene import (
     TO_PROVEN,

@@ -5,8 +5,6 @@ from datetime import date, timedelta
 import pytest
 
 from sites.models import SpellPart, Station, StopgapKind, Wiring
-from sites.services.spells import rebuild_spells
-from sites.services.stopgap_rules import UnableToFit
 from sites.services.wires.doubling import (
     UnableToDouble,
     UnableToUndouble,
@@ -14,6 +12,8 @@ from sites.services.wires.doubling import (
     undo_doubling,
 )
 from sites.services.wires.guards import UnableOnTwoWirePath
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import UnableToFit
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import LAID, Yard, latest_why

@@ -4,7 +4,6 @@ from datetime import date
 
 import pytest
 
-from sites.engines.spells import Reason
 from sites.models import (
     Client,
     Controller,
@@ -17,6 +16,7 @@ from sites.models import (
     Termination,
     Wire,
 )
+from sites.stopgaps.engines.spells import Reason
 from tests.services.load import changes, check, counts, load, saved, sheet, told, words, workbook
 
 pytestmark = pytest.mark.django_db

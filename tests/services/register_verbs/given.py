@@ -3,9 +3,9 @@
 from datetime import date, timedelta
 from typing import Any
 
-from sites.engines.spells import Reason
 from sites.models import Spell, Station
-from sites.services.stopgap_rules import StopgapFacts
+from sites.stopgaps.engines.spells import Reason
+from sites.stopgaps.services.stopgap_rules import StopgapFacts
 
 DAY = date(2025, 3, 1)
 TODAY = date(2025, 6, 15)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
-from sites.services.batteries import (
+from sites.stopgaps.services.batteries import (
     UnableToChangeBattery,
     battery_history,
     change_battery,

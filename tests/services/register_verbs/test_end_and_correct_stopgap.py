@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
-from sites.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
-from sites.services.stopgaps import (
+from sites.stopgaps.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
+from sites.stopgaps.services.stopgaps import (
     UnableToEnd,
     UnableToReopen,
     correct_stopgap,

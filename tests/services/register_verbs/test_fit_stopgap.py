@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
-from sites.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
-from sites.services.stopgaps import end_stopgaps, fit_instead, fit_stopgap, reopen_stopgap
+from sites.stopgaps.services.stopgap_rules import UnableToFit, UnableToFitBesideAnother
+from sites.stopgaps.services.stopgaps import end_stopgaps, fit_instead, fit_stopgap, reopen_stopgap
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells, timer
 

@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import OFF_CENTRAL_KINDS, CentralState, SpellPart, Station, Stopgap
-from sites.services import central, retire, stopgaps
-from sites.services import spells as service
-from sites.services.stopgaps import facts_of
+from sites.services import central, retire
+from sites.stopgaps.services import spells as service
+from sites.stopgaps.services import stopgaps
+from sites.stopgaps.services.stopgaps import facts_of
 from tests import make
 from tests.examples import examples
 from tests.services.register_verbs.given import day, timer

@@ -9,7 +9,6 @@ from django.test import override_settings
 
 from sites.engines.water.money import to_cents
 from sites.models import ClimateRow, Meter, Schedule, Spell, Station, Stopgap, WaterMonth
-from sites.services.spells import rebuild_spells
 from sites.services.water import keeping
 from sites.services.water.ledger import (
     due_stations,
@@ -18,6 +17,7 @@ from sites.services.water.ledger import (
     rebuild_due,
     rebuild_water,
 )
+from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_water
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]

@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
-from sites.engines.spells import Interval
 from sites.models import ClimateRow, Device, Meter, Station, Tariff, WaterMonth
 from sites.services.water.neighbours import beside_neighbours
 from sites.services.water.visits import battery_visits
+from sites.stopgaps.engines.spells import Interval
 from tests import make, make_water
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]

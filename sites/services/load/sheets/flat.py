@@ -9,7 +9,6 @@ from sites.cells.engines.plain_words import same_name
 from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Manner, Text, plain_text
 from sites.cells.services.day_columns import Span
-from sites.engines.spells import Reason
 from sites.models import (
     OFF_CENTRAL_KINDS,
     Client,
@@ -45,6 +44,7 @@ from sites.services.load.sheets.stopgaps import (
     settle_days,
 )
 from sites.services.load.work import is_saved
+from sites.stopgaps.engines.spells import Reason
 
 _YES = frozenset(
     {"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"}

@@ -8,8 +8,6 @@ from django.utils.translation import gettext as _
 from sites.cells.engines.days import Window, adds_nothing, is_inside
 from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
-from sites.engines.reasons import read_reason
-from sites.engines.spells import Reason
 from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, counted_from
 from sites.services.load.book import Shelf
 from sites.services.load.kinds import SheetKind
@@ -22,6 +20,8 @@ from sites.services.load.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, 
 from sites.services.load.sheets.devices import plan_device, settle_batteries
 from sites.services.load.sheets.overlaps import settle_overlaps
 from sites.services.load.work import is_saved
+from sites.stopgaps.engines.reasons import read_reason
+from sites.stopgaps.engines.spells import Reason
 
 REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
 

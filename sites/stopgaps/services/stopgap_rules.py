@@ -7,7 +7,6 @@ from datetime import date
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.engines.spells import Reason
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import (
@@ -19,6 +18,7 @@ from sites.models import (
     StopgapKind,
     counted_from,
 )
+from sites.stopgaps.engines.spells import Reason
 
 TEMPORARY_KINDS = (StopgapKind.SURFACE_WIRE, StopgapKind.DOUBLED)
 

@@ -2,7 +2,7 @@
 
 Spells are derived. Whatever changes a stopgap, a central state or a retirement calls
 `rebuild_spells` in the same transaction, so that no page sees the one without the other.
-`sites.engines.spells` computes; `Spell` and `SpellPart` store. Off central on any day is one
+`sites.stopgaps.engines.spells` computes; `Spell` and `SpellPart` store. Off central on any day is one
 query over `SpellPart`, and the reasons add up to the total because no day lies in two parts: the
 database refuses it.
 """
@@ -15,8 +15,6 @@ from itertools import islice
 from django.db import transaction
 from django.dispatch import Signal
 
-from sites.engines.spells import Claim, Interval, Reason, periods_off, spells
-from sites.engines.spells import Spell as Days
 from sites.models import (
     Central,
     CentralState,
@@ -25,6 +23,8 @@ from sites.models import (
     Station,
     Stopgap,
 )
+from sites.stopgaps.engines.spells import Claim, Interval, Reason, periods_off, spells
+from sites.stopgaps.engines.spells import Spell as Days
 
 CHUNK = 2000
 

@@ -8,7 +8,7 @@ is a wire, "solenoid short" is a valve, "clock output open" is a controller.
 import re
 import unicodedata
 
-from sites.engines.spells import Reason
+from sites.stopgaps.engines.spells import Reason
 
 # Whole words, and stems that end in "*". Grouped by how much they tell, most telling first.
 _TELLING: tuple[tuple[Reason, str], ...] = (

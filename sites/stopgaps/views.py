@@ -26,8 +26,17 @@ from sites.kernel.views.verb_help import Crumbs, property_crumbs, station_crumbs
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Device, Stopgap
 from sites.queries_water import open_behind_the_same_main, standing_behind
-from sites.services.batteries import battery_history, change_battery, correct_battery
-from sites.services.stopgaps import (
+from sites.stopgaps.forms.main_valves import MainValveForm
+from sites.stopgaps.forms.stopgaps import (
+    FACTS,
+    BatteryForm,
+    CorrectForm,
+    EndForm,
+    FitForm,
+    NoteForm,
+)
+from sites.stopgaps.services.batteries import battery_history, change_battery, correct_battery
+from sites.stopgaps.services.stopgaps import (
     correct_stopgap,
     end_stopgaps,
     facts_of,
@@ -36,15 +45,6 @@ from sites.services.stopgaps import (
     note_on_stopgap,
     reopen_stopgap,
     say_main_valve,
-)
-from sites.verb_forms.main_valves import MainValveForm
-from sites.verb_forms.stopgaps import (
-    FACTS,
-    BatteryForm,
-    CorrectForm,
-    EndForm,
-    FitForm,
-    NoteForm,
 )
 
 WITH_PLACE = ("station__controller__property", "device")

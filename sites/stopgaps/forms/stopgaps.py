@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.forms.fields import CHANGED, WRONG, DayField, GroupedForm, WindowField
 from sites.models import REASON_CHOICES, MainValve, Property, Station, Stopgap, StopgapKind
-from sites.services.stopgap_rules import StopgapFacts
+from sites.stopgaps.services.stopgap_rules import StopgapFacts
 
 MOST_STATIONS = 200
 _NUMBERS = re.compile(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?")

@@ -10,8 +10,8 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device, Property, Station, Stopgap
-from sites.services.spells import rebuild_spells
-from sites.services.stopgap_rules import (
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import (
     StopgapFacts,
     UnableToFit,
     UnableToFitBesideAnother,
