@@ -6,7 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import Notice
 from faults.queries_notices import UNSETTLED
-from sites.forms import ListFilter
+from sites.register.forms.lists import ListFilter
 
 STATES = [
     ("standing", _("not cancelled")),

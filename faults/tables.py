@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause, Fault
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 CAUSE_WORDS = dict(Cause.choices)
 

@@ -12,7 +12,7 @@ from faults.models import Crew, Job, JobLine
 from faults.templatetags.jobs import money, plain_number, unit_price
 from sites.cells.services.shown import Cell, number
 from sites.models import Property
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 
 def job_link(job: Job) -> SafeString:

@@ -15,7 +15,7 @@ from faults.models import Notice
 from faults.services.notices.book import NoticeBook
 from faults.services.notices.terms import zone_of
 from faults.services.notices.words import headline
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 
 class NoticeTable(SheetTable):

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import Search
 from sites.cells.services.shown import Cell, number
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 
 class SearchTable(SheetTable):

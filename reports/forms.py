@@ -7,8 +7,8 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
-from sites.forms import ListFilter, station_word
 from sites.models import REASON_CHOICES, Property, SpellPart, StopgapKind
+from sites.register.forms.lists import ListFilter, station_word
 from sites.templatetags.water import LACK_WORDS
 
 

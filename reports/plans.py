@@ -12,7 +12,7 @@ from sites.charts.bases import Base, best_base, possible_bases
 from sites.charts.plan import OnPoint, Shown, no_address, plan
 from sites.models import Feed, Leg, PlanPicture, Point, Property, Wire, WireKind, WireLeg
 from sites.models.base import REF_ALPHABET, REF_LENGTH
-from sites.queries import control_of, legs_of
+from sites.register.queries import control_of, legs_of
 from sites.services.plan_picture import earlier_plan_picture
 
 MOST_LEGS_DRAWN = 3000

@@ -14,7 +14,13 @@ from reports.queries_water import with_cost
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, Station, Stopgap, User
-from sites.queries import TO_PROPERTY, in_the_ratio, off_central, off_central_now, off_central_on
+from sites.register.queries import (
+    TO_PROPERTY,
+    in_the_ratio,
+    off_central,
+    off_central_now,
+    off_central_on,
+)
 from sites.stopgaps.engines.spells import Reason
 
 

@@ -11,7 +11,7 @@ from reports.queries import breaks_on
 from sites.charts.strip import PastBreak, strip
 from sites.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Point, PointKind, Property, Station, User, Wire, Wiring
-from sites.queries import controller_point, route_wire
+from sites.register.queries import controller_point, route_wire
 from sites.templatetags.register import depth
 
 

@@ -20,7 +20,7 @@ from reports.services.hotspots.words import (
 )
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 from sites.templatetags.register import feet
 
 

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from reports.tables import OffCentralTable
 from sites.models import SpellPart
-from sites.tables import RIGHT
+from sites.register.tables import RIGHT
 
 NOT_KEPT = ("fault", "waits_on", "mover", "wait_since", "wait_until")
 

@@ -13,7 +13,7 @@ from reports.tables import AT_LEAST, meter_of
 from sites.engines.water.inputs import Lacks
 from sites.engines.water.money import to_cents
 from sites.models import Property, SpellPart
-from sites.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
+from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import since
 from sites.templatetags.water import LACK_WORDS, PRICE, cents, lacks_words, volume
 

@@ -13,7 +13,7 @@ from sites.cells.services.writing import Written
 from sites.engines.water.constants import stuck_open_gal
 from sites.models import Meter, Property, Spell, Station, StuckOpen, WaterMonth
 from sites.queries_water import stuck_open_of
-from sites.services.tariffs import tariff_now
+from sites.register.services.tariffs import tariff_now
 from sites.services.water.gathered import facts_of
 from sites.services.water.neighbours import Beside, beside_neighbours
 from sites.services.water.visits import BatteryVisits, battery_visits

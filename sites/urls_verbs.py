@@ -2,8 +2,8 @@
 
 from django.urls import path
 
+from sites.register.views import access_days, central, contacts, properties, retire, stations
 from sites.stopgaps import views as stopgaps
-from sites.views import access_days, central, contacts, properties, retire, stations
 
 register_verb_patterns = [
     path("properties/retired/", retire.retired_properties, name="retired_properties"),

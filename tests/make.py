@@ -32,7 +32,7 @@ from sites.models import (
     Wire,
     WireKind,
 )
-from sites.services.photos import PreparedPhoto, add_photo
+from sites.register.services.photos import PreparedPhoto, add_photo
 
 NOW = datetime(2025, 6, 15, 17, 0, tzinfo=UTC)
 TODAY = NOW.date()

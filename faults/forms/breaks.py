@@ -21,9 +21,9 @@ from faults.models import Break, Cause, Damage, Fault, FaultStation, Shows
 from faults.queries import legs_to_choose, wires_of_stations
 from faults.services.break_rules import PLAIN, BreakFacts
 from sites.models import Leg, Wire
+from sites.register.forms.photos import READABLE
 from sites.services.ground.told import by_number
 from sites.templatetags.register import feet
-from sites.verb_forms.photos import READABLE
 
 MENDED = _("If it is mended already")
 CHARGED = _("For charging it back")

@@ -5,7 +5,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import CLOSED_STAGES, STAGE_CHOICES, Cause, Fault, Symptom
-from sites.forms import ListFilter
+from sites.register.forms.lists import ListFilter
 
 
 class FaultFilter(ListFilter):

@@ -15,7 +15,7 @@ from faults.models import (
     JobState,
     LineBasis,
 )
-from sites.forms import ListFilter
+from sites.register.forms.lists import ListFilter
 
 NOBODY = "nobody"
 

@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Break, Fault, Shows
-from sites.verb_forms.photos import PhotoForm
+from sites.register.forms.photos import PhotoForm
 
 
 class FaultPhotoForm(PhotoForm):

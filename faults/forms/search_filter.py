@@ -5,7 +5,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Search, SearchOutcome
-from sites.forms import ListFilter
+from sites.register.forms.lists import ListFilter
 
 
 class SearchFilter(ListFilter):

@@ -33,7 +33,7 @@ from faults.services.told import (
 from sites.engines.wire.judge import insulation_at_20_c
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
-from sites.queries import controller_point, route_wire
+from sites.register.queries import controller_point, route_wire
 from sites.services.reading_limits import thresholds
 from sites.services.warmth import warmth_at
 from sites.stopgaps.engines.spells import Reason

@@ -22,7 +22,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.photos import PreparedPhoto
+from sites.register.services.photos import PreparedPhoto
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ from faults.services.outbox import put_out
 from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from sites.kernel.engines.roles import Action, roles_with
 from sites.models import User
-from sites.queries import days_by_zone
+from sites.register.queries import days_by_zone
 
 MOST_LINES = 40
 DEFAULT_HOUR: int = DigestChoice._meta.get_field("at_hour").default

@@ -10,7 +10,7 @@ from faults.engines.distance import Check, Distance, ImpossibleDistance
 from faults.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
 from sites.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
-from sites.queries import controller_point, route_wire
+from sites.register.queries import controller_point, route_wire
 from sites.services.expected import GROUND_C
 
 CHECKS = {

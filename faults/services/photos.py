@@ -8,7 +8,7 @@ from faults.models import Break, Fault, FaultPhoto
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
+from sites.register.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
 
 MOST_SHOWN = 60
 

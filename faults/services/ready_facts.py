@@ -13,7 +13,7 @@ from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Jo
 from faults.services.notices.book import NoticeBook
 from faults.services.notices.gate import standing_overrides
 from sites.models import Property, StandingAuthority
-from sites.services.access_days import AccessBook
+from sites.register.services.access_days import AccessBook
 
 # From here on the client has said yes to the dig.
 AGREED = {Stage.AGREED.value, Stage.MENDED.value, Stage.PROVEN.value}

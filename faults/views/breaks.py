@@ -18,7 +18,7 @@ from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.services.photos import prepare_photo
+from sites.register.services.photos import prepare_photo
 
 
 @page_for(Action.RECORD_BREAK)

@@ -22,7 +22,7 @@ from faults.views.common import posted
 from faults.views.crews import ask, the_crew
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 
 @page_for(Action.SET_UP_WORK)

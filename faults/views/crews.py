@@ -20,7 +20,7 @@ from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 
 @page_for(Action.SEE_WORK)

@@ -32,7 +32,7 @@ from faults.views.steps import offers_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
-from sites.views.lists import list_page
+from sites.register.views.lists import list_page
 
 
 @page_for(Action.SEE_FAULTS)

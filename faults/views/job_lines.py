@@ -16,7 +16,7 @@ from faults.views.common import posted, today_at
 from faults.views.job_common import ask, job_crumbs, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 
 @page_for(Action.WORK_JOBS)

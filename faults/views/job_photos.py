@@ -14,8 +14,8 @@ from faults.views.job_common import ask, the_job
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.pictures import picture_response
-from sites.services.photos import prepare_photo, small_copy
-from sites.verb_forms.photos import AskForm, PhotoForm
+from sites.register.forms.photos import AskForm, PhotoForm
+from sites.register.services.photos import prepare_photo, small_copy
 
 
 @page_for(Action.SEE_WORK)

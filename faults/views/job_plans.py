@@ -28,7 +28,7 @@ from sites.kernel.access import SignedInRequest, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 MOST_PROPERTIES_OFFERED = 400
 

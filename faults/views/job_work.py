@@ -25,7 +25,7 @@ from faults.views.common import posted, today_at
 from faults.views.job_common import ask, how, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 
 def local_law() -> str:

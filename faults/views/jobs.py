@@ -29,7 +29,7 @@ from faults.views.job_steps import steps_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
-from sites.views.lists import list_page
+from sites.register.views.lists import list_page
 
 
 @page_for(Action.SEE_WORK)

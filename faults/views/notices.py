@@ -45,7 +45,7 @@ from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
-from sites.views.lists import list_page
+from sites.register.views.lists import list_page
 
 
 def caution() -> str:

@@ -16,8 +16,8 @@ from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.pictures import picture_response
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.services.photos import prepare_photo, small_copy
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
+from sites.register.services.photos import prepare_photo, small_copy
 
 
 @page_for(Action.SEE_PHOTOS)

@@ -34,7 +34,7 @@ from faults.views.search_common import SLUGS, crumbs, fault_and_station
 from sites.kernel.access import SignedInRequest, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.models import Station
-from sites.views.lists import list_page
+from sites.register.views.lists import list_page
 
 
 @page_for(Action.SEE_WORK)

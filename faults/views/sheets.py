@@ -25,7 +25,7 @@ from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
 from sites.models import User
-from sites.verb_forms.photos import AskForm
+from sites.register.forms.photos import AskForm
 
 
 @never_cache

@@ -28,7 +28,7 @@ from sites.kernel.access import SignedInRequest, actions_anywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import ROWS_AT_ONCE, list_file, wanted_file
 from sites.models import today_at
-from sites.views.lists import wants_fragment
+from sites.register.views.lists import wants_fragment
 
 GROUPS_A_PAGE = 40
 

@@ -24,10 +24,10 @@ from faults.services.notices.tickets import (
 )
 from faults.services.waits import rebuild_all_waits
 from reports.services.demo_searches import make_demo_searches
-from sites.engines.open_hours import WeekHours
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
-from sites.services.access_days import add_blackout, set_access_hours
+from sites.register.engines.open_hours import WeekHours
+from sites.register.services.access_days import add_blackout, set_access_hours
 
 REGION = "Dry Basin"
 YARD = (33.44, -113.86)

@@ -33,8 +33,8 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
-from sites.queries import in_the_ratio, latest_today, link_not_known
-from sites.views.lists import wants_fragment
+from sites.register.queries import in_the_ratio, latest_today, link_not_known
+from sites.register.views.lists import wants_fragment
 
 
 @page_for(Action.SEE_OFF_CENTRAL)

@@ -44,7 +44,7 @@ from sites.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest
 from sites.kernel.paging import turn
 from sites.models import Property
-from sites.queries import legs_of
+from sites.register.queries import legs_of
 
 MOST_LEGS_DRAWN = 3000
 CARRIED = ("place", "first", "last", "causes")

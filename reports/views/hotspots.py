@@ -37,7 +37,7 @@ from sites.kernel.access import SignedInRequest, find, legs_for, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
 from sites.models import Leg, Units
-from sites.views.lists import wants_fragment
+from sites.register.views.lists import wants_fragment
 
 MOST_LEGS_OF_A_CAUSE = 12
 

@@ -28,8 +28,8 @@ from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import Property, today_at
-from sites.queries import TO_PROPERTY, first_day_off, latest_today
-from sites.views.lists import wants_fragment
+from sites.register.queries import TO_PROPERTY, first_day_off, latest_today
+from sites.register.views.lists import wants_fragment
 
 MONTHS = 24
 MOST_PROPERTIES = 12

@@ -32,7 +32,7 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.models import Central, Property, today_at
-from sites.queries import (
+from sites.register.queries import (
     control_of,
     count_by_reason,
     off_central_now,

@@ -14,8 +14,8 @@ from sites.charts.bases import Base
 from sites.charts.plan import Plan
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
+from sites.register.views.lists import wants_fragment
 from sites.templatetags.register import state_word
-from sites.views.lists import wants_fragment
 
 ROWS_A_PAGE = 50
 STATES = ("linked", "off", "temporary", "not known", "outside")

@@ -8,7 +8,7 @@ from reports.engines.asked import LONGEST
 from reports.services.search.everything import find_everything
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
-from sites.views.lists import wants_fragment
+from sites.register.views.lists import wants_fragment
 
 
 @page_for(Action.SEE_REGISTER)

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import PlanPicture, Point, Property
-from sites.services.photos import PreparedPhoto, prepare_photo
+from sites.register.services.photos import PreparedPhoto, prepare_photo
 
 # Lines of a drawing are thin: they need more pixels than a photo, and less squeezing.
 LONGEST_SIDE_PX = 4000

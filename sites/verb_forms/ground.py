@@ -9,10 +9,10 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.forms import LegFilter, PointFilter, WireFilter
 from sites.kernel.forms.fields import DayField, FactsForm, MeasureField
 from sites.models import AtPoint, Cover, LengthSource, Point, PointKind, Property, Renewal, Wire
 from sites.models import RenewalKind as Kind
+from sites.register.forms.lists import LegFilter, PointFilter, WireFilter
 
 CONDUIT = [("", _("not known")), ("yes", _("yes")), ("no", _("no"))]
 NOTES = {"rows": 3}

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.units import FT_PER_M
 from sites.models import PlanPicture, Point, Property, Units
-from sites.verb_forms.photos import READABLE
+from sites.register.forms.photos import READABLE
 
 
 class PlanPictureForm(forms.Form):

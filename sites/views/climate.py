@@ -22,6 +22,7 @@ from sites.queries_water import (
     means_of,
     shared_names,
 )
+from sites.register.views.properties import about_property, find_property
 from sites.services.water.tables import (
     add_climate_table,
     change_climate_table,
@@ -29,7 +30,6 @@ from sites.services.water.tables import (
 )
 from sites.services.water.weather import work_out_weather
 from sites.verb_forms.water import ChooseTableForm, ClimateTableForm, WeatherForm
-from sites.views.properties import about_property, find_property
 
 MOST_ROWS = 400
 MOST_LINES_NAMED = 5

@@ -12,6 +12,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.pictures import picture_response
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import PlanPicture, Point, Property
+from sites.register.forms.photos import AskForm
 from sites.services.plan_picture import (
     bring_back_plan_picture,
     place_point,
@@ -21,7 +22,6 @@ from sites.services.plan_picture import (
     scale_plan_picture,
     take_point_off,
 )
-from sites.verb_forms.photos import AskForm
 from sites.verb_forms.plan import PlacePointForm, PlanPictureForm, ScaleForm
 
 MOST_POINTS = 3000

@@ -18,6 +18,7 @@ from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
 from sites.kernel.views.verb_help import today_at
 from sites.models import CentralList, Decision, Difference, User
+from sites.register.views.lists import wants_fragment
 from sites.services.load.files import RegisterFile
 from sites.services.reconcile import deciding
 from sites.services.reconcile.differences import (
@@ -29,7 +30,6 @@ from sites.services.reconcile.differences import (
 )
 from sites.services.reconcile.lists import UnableToTakeList, lists_for, take_list
 from sites.verb_forms.reconcile import DecideForm, ListForm
-from sites.views.lists import wants_fragment
 
 SHOWN_AT_ONCE = 40
 RECENT = 20

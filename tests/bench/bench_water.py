@@ -118,7 +118,7 @@ def timed(name: str, work: Callable[[], object]) -> tuple[float, object]:
 
 def _change_a_schedule() -> str:
     from sites.models import Schedule
-    from sites.services.facts import change_schedule
+    from sites.register.services.facts import change_schedule
 
     # Of the biggest property.
     schedule = Schedule.objects.select_related("station").get(station=1)

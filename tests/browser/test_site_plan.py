@@ -8,7 +8,7 @@ from playwright.sync_api import Page
 
 from sites.kernel.engines.roles import Role
 from sites.models import Point, Property
-from sites.services.photos import prepare_photo
+from sites.register.services.photos import prepare_photo
 from sites.services.plan_picture import place_point, put_up_plan_picture
 from tests import make
 from tests.services.test_photos import picture

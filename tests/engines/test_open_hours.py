@@ -4,7 +4,7 @@ from datetime import date, time
 
 import pytest
 
-from sites.engines.open_hours import Closed, Open, WeekHours, minutes_between, open_on
+from sites.register.engines.open_hours import Closed, Open, WeekHours, minutes_between, open_on
 
 MONDAY, TUESDAY = date(2025, 6, 16), date(2025, 6, 17)
 MORNING = WeekHours(0, time(6), time(10))

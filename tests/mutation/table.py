@@ -62,7 +62,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.engines.spreading": ("hotspots", "hotspots_streets"),
     "reports.engines.trend": ("trend", "recurrence"),
     "reports.engines.worth": ("worth",),
-    "sites.engines.open_hours": ("open_hours",),
+    "sites.register.engines.open_hours": ("open_hours",),
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "stages"),

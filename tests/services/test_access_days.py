@@ -4,8 +4,8 @@ from datetime import date, time
 
 import pytest
 
-from sites.engines.open_hours import WHOLE_DAY, Closed, Open, WeekHours, open_on
-from sites.services.access_days import (
+from sites.register.engines.open_hours import WHOLE_DAY, Closed, Open, WeekHours, open_on
+from sites.register.services.access_days import (
     UnableToSetAccess,
     add_blackout,
     change_blackout,

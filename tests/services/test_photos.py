@@ -7,7 +7,7 @@ import pytest
 from PIL import ExifTags, Image
 
 from sites.models import Photo
-from sites.services.photos import (
+from sites.register.services.photos import (
     MOST_BYTES,
     PreparedPhoto,
     UnableToAddPhoto,

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sites.models import PlanPicture, Point, Property
-from sites.services.photos import PreparedPhoto
+from sites.register.services.photos import PreparedPhoto
 from sites.services.plan_picture import (
     UnableToBringBackPlanPicture,
     UnableToPlacePoint,

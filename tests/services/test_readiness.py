@@ -13,10 +13,10 @@ from faults.services.asking import Question, ask_client
 from faults.services.notices.gate import override_dig
 from faults.services.readiness import Readiness, ReadyLine, readiness_of
 from faults.services.soaking import UnableToNoteSoak, note_soak, texture_of
-from sites.engines.open_hours import WeekHours
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import Property
-from sites.services.access_days import add_blackout, set_access_hours
+from sites.register.engines.open_hours import WeekHours
+from sites.register.services.access_days import add_blackout, set_access_hours
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

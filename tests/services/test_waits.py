@@ -15,7 +15,7 @@ from faults.models import Asked, Fault, Job, JobState, Wait
 from faults.services.waits import KEPT, rebuild_all_waits, rebuild_waits
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart, Station
-from sites.services.central import change_link
+from sites.register.services.central import change_link
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
 from tests import make

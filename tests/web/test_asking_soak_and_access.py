@@ -7,9 +7,9 @@ import pytest
 from django.urls import reverse
 
 from faults.models import Asked
-from sites.engines.open_hours import WeekHours
 from sites.models import Blackout
-from sites.services.access_days import add_blackout, set_access_hours
+from sites.register.engines.open_hours import WeekHours
+from sites.register.services.access_days import add_blackout, set_access_hours
 from tests import make, make_notices
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import fault_page

@@ -5,10 +5,10 @@ from datetime import date, time, timedelta
 import pytest
 from django.urls import reverse
 
-from sites.engines.open_hours import WeekHours
 from sites.kernel.engines.roles import Role
 from sites.models import User
-from sites.services.access_days import add_blackout, set_access_hours
+from sites.register.engines.open_hours import WeekHours
+from sites.register.services.access_days import add_blackout, set_access_hours
 from tests import make, make_notices
 from tests.web.test_query_counts import asked_by
 

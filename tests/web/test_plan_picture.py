@@ -4,7 +4,7 @@ import pytest
 
 from sites.kernel.engines.roles import Role
 from sites.models import Point, Property, User
-from sites.services.photos import PreparedPhoto
+from sites.register.services.photos import PreparedPhoto
 from sites.services.plan_picture import put_up_plan_picture
 from tests import make
 from tests.cast import Cast, Corner

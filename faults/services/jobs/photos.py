@@ -10,7 +10,7 @@ from faults.services.photos import MOST_SHOWN
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
+from sites.register.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
 
 
 @verb(

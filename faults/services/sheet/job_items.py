@@ -15,7 +15,7 @@ from faults.services.photos import add_fault_photo
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.services.soaking import note_soak
 from sites.kernel.engines.roles import Action
-from sites.services.photos import PreparedPhoto, prepare_photo
+from sites.register.services.photos import PreparedPhoto, prepare_photo
 
 
 @kind("start", Action.WORK_JOBS)

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from sites.forms import StopgapFilter
+from sites.register.forms.lists import StopgapFilter
 
 NAME = "day"
 # These belong to one answer, not to what is asked for.

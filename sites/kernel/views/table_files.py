@@ -18,7 +18,7 @@ from sites.cells.services.writing import Written, csv_lines, write_workbook
 from sites.kernel.access import actions_anywhere
 from sites.kernel.engines.roles import Action
 from sites.models import User
-from sites.tables import SheetTable
+from sites.register.tables import SheetTable
 
 KINDS = ("csv", "xlsx")
 ROWS_AT_ONCE = 1000

@@ -12,9 +12,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
 from django.utils.translation import gettext as _
 
-from sites.forms import AccountForm, SignInForm
 from sites.kernel.views.limits import limited
 from sites.models import User
+from sites.register.forms.lists import AccountForm, SignInForm
 
 _sign_in = auth.LoginView.as_view(
     template_name="sites/account/sign_in.html",

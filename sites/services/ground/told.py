@@ -20,7 +20,7 @@ from sites.models import (
     WireAtPoint,
     WireLeg,
 )
-from sites.queries import controller_point, route_wire
+from sites.register.queries import controller_point, route_wire
 from sites.services.wires.doubling import doubling_of
 from sites.services.wires.serving import Ends, free_spares, leads_there, wire_before
 from sites.services.wires.ways import way_in_words

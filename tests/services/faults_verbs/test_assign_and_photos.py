@@ -22,7 +22,7 @@ from faults.services.photos import (
 )
 from sites.kernel.engines.roles import Role
 from sites.models import User
-from sites.services.photos import UnableToHidePhoto
+from sites.register.services.photos import UnableToHidePhoto
 from tests import make
 from tests.services.faults_verbs.scene import MAY, TODAY, Scene, move, reported
 

@@ -9,10 +9,10 @@ import pytest
 from sites.kernel.services.dated import UnableToChangeFrom, UnableToTakeBack, lasting
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Schedule, Station, StationFacts, Tariff
-from sites.services import equipment, facts, tariffs
-from sites.services.equipment import UnableToReplaceEquipment
-from sites.services.facts import UnableToEndSchedule
-from sites.services.tariffs import UnableToPrice
+from sites.register.services import equipment, facts, tariffs
+from sites.register.services.equipment import UnableToReplaceEquipment
+from sites.register.services.facts import UnableToEndSchedule
+from sites.register.services.tariffs import UnableToPrice
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history
 

@@ -6,7 +6,7 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Controller
-from sites.services.central import UnableToChangeLink, change_link, correct_link
+from sites.register.services.central import UnableToChangeLink, change_link, correct_link
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
-from sites.services.property_facts import (
+from sites.register.services.property_facts import (
     UnableToChangeController,
     UnableToChangeProperty,
     UnableToChangeStation,

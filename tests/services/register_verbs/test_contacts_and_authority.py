@@ -8,7 +8,7 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import Property
-from sites.services.contacts import (
+from sites.register.services.contacts import (
     UnableToGiveAuthority,
     UnableToKeepContact,
     add_contact,

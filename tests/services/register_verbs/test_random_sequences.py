@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import OFF_CENTRAL_KINDS, CentralState, SpellPart, Station, Stopgap
-from sites.services import central, retire
+from sites.register.services import central, retire
 from sites.stopgaps.services import spells as service
 from sites.stopgaps.services import stopgaps
 from sites.stopgaps.services.stopgaps import facts_of

@@ -3,7 +3,7 @@
 import pytest
 
 from sites.models import Controller, Station
-from sites.services.renumber import UnableToRenumber, renumber_stations
+from sites.register.services.renumber import UnableToRenumber, renumber_stations
 from tests import make
 
 pytestmark = pytest.mark.django_db

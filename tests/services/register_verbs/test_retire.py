@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
-from sites.services import retire
-from sites.services.retire import UnableToBringBack, UnableToRetire
+from sites.register.services import retire
+from sites.register.services.retire import UnableToBringBack, UnableToRetire
 from tests import make
 from tests.services.register_verbs.given import DAY, TODAY, day, history, spells
 

@@ -14,13 +14,13 @@ from sites.kernel.services.dated import lasting
 from sites.kernel.views.verb_help import acting, chosen_row, dated_page, property_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Tariff
-from sites.services.property_facts import change_client, change_property, set_warranty
-from sites.services.tariffs import change_tariff, correct_tariff, take_back_tariff, tariff_now
-from sites.verb_forms.properties import (
-    ClientForm,
-    PropertyFactsForm,
-    TariffForm,
-    WarrantyForm,
+from sites.register.forms.properties import ClientForm, PropertyFactsForm, TariffForm, WarrantyForm
+from sites.register.services.property_facts import change_client, change_property, set_warranty
+from sites.register.services.tariffs import (
+    change_tariff,
+    correct_tariff,
+    take_back_tariff,
+    tariff_now,
 )
 
 

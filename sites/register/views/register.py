@@ -6,10 +6,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from sites.forms import ControllerForm, PropertyForm
 from sites.kernel.access import SignedInRequest, find, may_add_properties, page_for, properties_for
 from sites.kernel.engines.roles import Action
-from sites.services.register import add_controller, add_property
+from sites.register.forms.lists import ControllerForm, PropertyForm
+from sites.register.services.register import add_controller, add_property
 
 
 @page_for(Action.EDIT_REGISTER)

@@ -10,20 +10,20 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from sites.forms import (
-    ControllerFilter,
-    ListFilter,
-    PropertyFilter,
-    StationFilter,
-    StopgapFilter,
-)
 from sites.kernel.access import SignedInRequest, may_add_properties, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, StandingFilter, asked_day
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
-from sites.queries import (
+from sites.register.forms.lists import (
+    ControllerFilter,
+    ListFilter,
+    PropertyFilter,
+    StationFilter,
+    StopgapFilter,
+)
+from sites.register.queries import (
     controllers_listed,
     first_day_of,
     latest_today,
@@ -31,7 +31,7 @@ from sites.queries import (
     stations_listed,
     stopgaps_listed,
 )
-from sites.tables import (
+from sites.register.tables import (
     ControllerTable,
     PropertyTable,
     SheetTable,

@@ -31,7 +31,7 @@ from sites.kernel.views.verb_help import (
 )
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Property, Station
-from sites.services import retire as verbs
+from sites.register.services import retire as verbs
 
 
 @dataclass(frozen=True)

@@ -14,16 +14,16 @@ from sites.kernel.forms.fields import WhyForm
 from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
 from sites.kernel.views.verbs import verb_page
 from sites.models import Blackout, Property
-from sites.queries_access import blackouts_of, hours_of
-from sites.services.access_days import (
+from sites.register.forms.access import WEEKDAYS, BlackoutForm, HoursForm
+from sites.register.queries_access import blackouts_of, hours_of
+from sites.register.services.access_days import (
     AccessBook,
     add_blackout,
     change_blackout,
     set_access_hours,
     take_back_blackout,
 )
-from sites.verb_forms.access import WEEKDAYS, BlackoutForm, HoursForm
-from sites.views.properties import about_property, find_property
+from sites.register.views.properties import about_property, find_property
 
 NEXT_DAYS = 14
 

@@ -6,11 +6,11 @@ from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
-from sites.engines.open_hours import Closed, Open, WeekHours, minutes_between, open_on
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import AccessHours, Blackout, Property
+from sites.register.engines.open_hours import Closed, Open, WeekHours, minutes_between, open_on
 
 
 class UnableToSetAccess(UnableToAct):

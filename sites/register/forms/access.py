@@ -7,9 +7,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from sites.engines.open_hours import WeekHours
 from sites.kernel.forms.fields import DayField
 from sites.models import AccessHours, Blackout
+from sites.register.engines.open_hours import WeekHours
 
 WEEKDAYS = (
     _("Monday"),

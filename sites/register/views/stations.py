@@ -13,8 +13,9 @@ from sites.kernel.services.dated import last_row, lasting
 from sites.kernel.views.verb_help import acting, chosen_row, dated_page, station_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Schedule, Station, StationFacts
-from sites.queries import upper_stations
-from sites.services.facts import (
+from sites.register.forms.stations import ScheduleForm, StationFactsForm, StationForm
+from sites.register.queries import upper_stations
+from sites.register.services.facts import (
     change_facts,
     change_schedule,
     correct_facts,
@@ -25,9 +26,8 @@ from sites.services.facts import (
     take_back_facts,
     take_back_schedule,
 )
-from sites.services.property_facts import change_station
+from sites.register.services.property_facts import change_station
 from sites.templatetags.register import area, flow
-from sites.verb_forms.stations import ScheduleForm, StationFactsForm, StationForm
 
 
 def _find(request: SignedInRequest, ref: str) -> Station:

@@ -13,8 +13,14 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.pictures import picture_response
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Device, Photo, Point
-from sites.services.photos import add_photo, hide_photo, prepare_photo, show_photo, small_copy
-from sites.verb_forms.photos import AskForm, PhotoForm
+from sites.register.forms.photos import AskForm, PhotoForm
+from sites.register.services.photos import (
+    add_photo,
+    hide_photo,
+    prepare_photo,
+    show_photo,
+    small_copy,
+)
 
 
 @page_for(Action.SEE_PHOTOS)

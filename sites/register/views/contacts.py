@@ -14,7 +14,8 @@ from sites.kernel.services.dated import lasting
 from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
 from sites.kernel.views.verbs import verb_page
 from sites.models import Contact, Property
-from sites.services.contacts import (
+from sites.register.forms.properties import AuthorityForm, ContactForm
+from sites.register.services.contacts import (
     add_contact,
     bring_contact_back,
     change_contact,
@@ -22,8 +23,7 @@ from sites.services.contacts import (
     end_contact,
     give_authority,
 )
-from sites.verb_forms.properties import AuthorityForm, ContactForm
-from sites.views.properties import about_property, find_property
+from sites.register.views.properties import about_property, find_property
 
 
 @page_for(Action.SET_AUTHORITY)

@@ -23,18 +23,18 @@ from sites.kernel.views.verb_help import (
 )
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Equipment
-from sites.queries import count_by_reason, off_central_now
-from sites.services.central import change_link, correct_link, last_state
-from sites.services.equipment import (
+from sites.register.forms.central import LinkForm
+from sites.register.forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
+from sites.register.queries import count_by_reason, off_central_now
+from sites.register.services.central import change_link, correct_link, last_state
+from sites.register.services.equipment import (
     correct_equipment,
     equipment_now,
     replace_equipment,
     take_back_equipment,
 )
-from sites.services.property_facts import change_controller
-from sites.services.renumber import renumber_stations
-from sites.verb_forms.central import LinkForm
-from sites.verb_forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
+from sites.register.services.property_facts import change_controller
+from sites.register.services.renumber import renumber_stations
 
 
 @page_for(Action.SEE_REGISTER)
