@@ -8,12 +8,12 @@ from django.db.models import Count, Q
 from django.urls import NoReverseMatch, reverse
 
 from reports.queries import breaks_by_leg
-from sites.charts.bases import Base, best_base, possible_bases
-from sites.charts.plan import OnPoint, Shown, no_address, plan
+from sites.ground.charts.bases import Base, best_base, possible_bases
+from sites.ground.charts.plan import OnPoint, Shown, no_address, plan
+from sites.ground.services.plan_picture import earlier_plan_picture
 from sites.models import Feed, Leg, PlanPicture, Point, Property, Wire, WireKind, WireLeg
 from sites.models.base import REF_ALPHABET, REF_LENGTH
 from sites.register.queries import control_of, legs_of
-from sites.services.plan_picture import earlier_plan_picture
 
 MOST_LEGS_DRAWN = 3000
 

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 
 from faults.models import Break
 from reports.queries import breaks_on
-from sites.charts.strip import PastBreak, strip
-from sites.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
+from sites.ground.charts.strip import PastBreak, strip
+from sites.ground.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Point, PointKind, Property, Station, User, Wire, Wiring
 from sites.register.queries import controller_point, route_wire
 from sites.templatetags.register import depth

@@ -2,13 +2,13 @@
 
 from django.urls import path
 
+from sites.ground.urls import ground_patterns
+from sites.ground.views import ground, plan
 from sites.people.views import account
 from sites.register.views import lists, photos, register
 from sites.urls_desk import desk_patterns
-from sites.urls_ground import ground_patterns
 from sites.urls_verbs import register_verb_patterns
 from sites.urls_water import water_patterns
-from sites.views import ground, plan
 
 app_name = "sites"
 

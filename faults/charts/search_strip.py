@@ -8,9 +8,9 @@ from faults.engines.locating.line import Joint
 from faults.engines.locating.summary import band
 from faults.services.searches.beliefs import Believed
 from faults.services.searches.ground import SearchGround
-from sites.charts.labels import width_of
-from sites.charts.strip import LEFT, WIDTH, Strip, strip
-from sites.engines.routes import Step
+from sites.ground.charts.labels import width_of
+from sites.ground.charts.strip import LEFT, WIDTH, Strip, strip
+from sites.ground.engines.routes import Step
 from sites.models import AtPoint, Leg, Point, PointKind
 
 # Drawing units of one step of likelihood, and the foot of the bands above the line.

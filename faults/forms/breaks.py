@@ -20,9 +20,9 @@ from faults.forms.fields import (
 from faults.models import Break, Cause, Damage, Fault, FaultStation, Shows
 from faults.queries import legs_to_choose, wires_of_stations
 from faults.services.break_rules import PLAIN, BreakFacts
+from sites.ground.services.told import by_number
 from sites.models import Leg, Wire
 from sites.register.forms.photos import READABLE
-from sites.services.ground.told import by_number
 from sites.templatetags.register import feet
 
 MENDED = _("If it is mended already")

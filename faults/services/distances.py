@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.engines.distance import Check, Distance, ImpossibleDistance
 from faults.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
-from sites.engines.routes import Step, Stretch, UnableToRoute, route
+from sites.ground.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
 from sites.register.queries import controller_point, route_wire
 from sites.services.expected import GROUND_C

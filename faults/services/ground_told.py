@@ -7,8 +7,8 @@ from django.db.models import Exists, OuterRef
 
 from faults.access import faults_for
 from faults.models import Break
+from sites.ground.services.splitting import Parts, parts_of
 from sites.models import Leg, Point, User
-from sites.services.ground.splitting import Parts, parts_of
 
 MOST_BREAKS = 100
 

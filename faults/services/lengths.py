@@ -3,11 +3,11 @@
 from django.utils.translation import gettext as _
 
 from faults.models import Break
+from sites.ground.services.keeping import length_in_words, named
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Leg
-from sites.services.ground.keeping import length_in_words, named
 
 
 class UnableToCorrectLength(UnableToAct):

@@ -5,18 +5,12 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Break, Reading
-from sites.engines.splits import Mark
+from sites.ground.engines.splits import Mark
+from sites.ground.services.splitting import Parts, UnableToRejoinLeg, divide, make_whole, parts_of
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import verb
 from sites.models import Leg, Point
-from sites.services.ground.splitting import (
-    Parts,
-    UnableToRejoinLeg,
-    divide,
-    make_whole,
-    parts_of,
-)
 
 
 @verb(

@@ -10,22 +10,22 @@ from faults.forms.ground import SECOND, CorrectLengthForm, SplitForm
 from faults.services.ground_told import breaks_along, whole_and_parts
 from faults.services.lengths import correct_length
 from faults.services.splitting import rejoin_leg, split_leg
-from sites.kernel.access import SignedInRequest, actions_on, find, legs_for, may, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.services.history import history_of
-from sites.kernel.views.verb_help import today_at
-from sites.models import Leg
-from sites.services.ground.points import add_point
-from sites.services.ground.splitting import resolve
-from sites.services.ground.told import points_in_use, wires_along
-from sites.verb_forms.ground import MayWhyForm
-from sites.views.ground_help import (
+from sites.ground.forms.ground import MayWhyForm
+from sites.ground.services.points import add_point
+from sites.ground.services.splitting import resolve
+from sites.ground.services.told import points_in_use, wires_along
+from sites.ground.views.ground_help import (
     address_of,
     change_page,
     ground_crumbs,
     leg_to_change,
     sent,
 )
+from sites.kernel.access import SignedInRequest, actions_on, find, legs_for, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import today_at
+from sites.models import Leg
 
 
 @page_for(Action.SEE_REGISTER)

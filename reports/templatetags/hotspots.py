@@ -12,7 +12,7 @@ from reports.services.hotspots.ranking import Row
 from reports.services.hotspots.words import evidence as evidence_of
 from reports.services.hotspots.words import interval_words
 from reports.services.hotspots.words import number as number_of
-from sites.charts.plan import Plan, PlanLeg
+from sites.ground.charts.plan import Plan, PlanLeg
 
 register = template.Library()
 

@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 from django.utils.translation import ngettext
 
-from sites.charts.plan import WORST_FIRST, Plan, PlanLeg, PlanPoint
+from sites.ground.charts.plan import WORST_FIRST, Plan, PlanLeg, PlanPoint
 from sites.models import Property
 from sites.templatetags.register import feet, state_word
 

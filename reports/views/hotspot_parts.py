@@ -39,8 +39,8 @@ from reports.services.hotspots.pictures import (
 from reports.services.hotspots.ranking import Row, View, look
 from reports.services.hotspots.words import along_words, comparison_words, number, trend_words
 from reports.tables_hotspots import HotspotTable
-from sites.charts.bases import best_base
-from sites.charts.plan import Shown, plan
+from sites.ground.charts.bases import best_base
+from sites.ground.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest
 from sites.kernel.paging import turn
 from sites.models import Property

@@ -10,8 +10,8 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from reports.plans import plan_of
-from sites.charts.bases import Base
-from sites.charts.plan import Plan
+from sites.ground.charts.bases import Base
+from sites.ground.charts.plan import Plan
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.register.views.lists import wants_fragment

@@ -8,9 +8,9 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.ground.forms.ground import DayAndWhyForm
 from sites.kernel.forms.fields import DayField, WindowField
 from sites.models import Controller, Station, Wire, WireKind
-from sites.verb_forms.ground import DayAndWhyForm
 
 
 class WireForm(forms.Form):

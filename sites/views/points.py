@@ -9,15 +9,10 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, points_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.services.history import history_of
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.services.ground import points as verbs
-from sites.services.ground.told import legs_at, wires_at
-from sites.services.wires.terminals import say_at_point
-from sites.verb_forms.ground import AtPointForm, ChangePointForm, NewPointForm, PositionForm
-from sites.views.ground_help import (
+from sites.ground.forms.ground import AtPointForm, ChangePointForm, NewPointForm, PositionForm
+from sites.ground.services import points as verbs
+from sites.ground.services.told import legs_at, wires_at
+from sites.ground.views.ground_help import (
     bring_back_page,
     change_page,
     ground_crumbs,
@@ -27,6 +22,11 @@ from sites.views.ground_help import (
     retire_page,
     sent,
 )
+from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, points_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.services.wires.terminals import say_at_point
 
 
 @page_for(Action.SEE_REGISTER)

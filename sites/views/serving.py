@@ -9,23 +9,23 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import SignedInRequest, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import station_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Station, Wiring
-from sites.services.ground.told import (
+from sites.ground.forms.ground import DayAndWhyForm
+from sites.ground.services.told import (
     hot_wires_of,
     neighbours_of,
     spares_for,
     wire_state,
     wires_that_served,
 )
+from sites.ground.views.ground_help import sent, station_to_change
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import station_crumbs, today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import Station, Wiring
 from sites.services.wires.doubling import double_stations, undo_doubling
 from sites.services.wires.serving import move_back, move_to_spare, serve_station
-from sites.verb_forms.ground import DayAndWhyForm
 from sites.verb_forms.wires import DoubleForm, ServeForm, SpareForm
-from sites.views.ground_help import sent, station_to_change
 
 
 @page_for(Action.CHANGE_GROUND)

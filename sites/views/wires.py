@@ -8,26 +8,9 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, wires_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.services.history import history_of
-from sites.kernel.views.verb_help import today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Leg
-from sites.services.ground.told import (
-    feeds_of,
-    legs_in_ground,
-    terminations_of,
-    way_of,
-    way_text,
-)
-from sites.services.wires import laying as verbs
-from sites.services.wires.guards import legs_of
-from sites.services.wires.terminals import take_off_terminal, terminate_wire
-from sites.services.wires.ways import read_way
-from sites.verb_forms.ground import DayAndWhyForm
-from sites.verb_forms.wires import ChangeWireForm, LayForm, OutOfUseForm, TerminalForm
-from sites.views.ground_help import (
+from sites.ground.forms.ground import DayAndWhyForm
+from sites.ground.services.told import feeds_of, legs_in_ground, terminations_of, way_of, way_text
+from sites.ground.views.ground_help import (
     address_of,
     bring_back_page,
     change_page,
@@ -38,6 +21,17 @@ from sites.views.ground_help import (
     sent,
     wire_to_change,
 )
+from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, wires_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.kernel.views.verb_help import today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import Leg
+from sites.services.wires import laying as verbs
+from sites.services.wires.guards import legs_of
+from sites.services.wires.terminals import take_off_terminal, terminate_wire
+from sites.services.wires.ways import read_way
+from sites.verb_forms.wires import ChangeWireForm, LayForm, OutOfUseForm, TerminalForm
 
 
 @page_for(Action.SEE_REGISTER)

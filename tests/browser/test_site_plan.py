@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
+from sites.ground.services.plan_picture import place_point, put_up_plan_picture
 from sites.kernel.engines.roles import Role
 from sites.models import Point, Property
 from sites.register.services.photos import prepare_photo
-from sites.services.plan_picture import place_point, put_up_plan_picture
 from tests import make
 from tests.services.test_photos import picture
 from tests.services_real.chromium import sign_in

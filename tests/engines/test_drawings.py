@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.charts.bases import WIDTH, Base, best_base, lay, picture_ft_per_px, possible_bases
-from sites.charts.labels import LINE, SLANT, Labels, lay_out, spread, width_of
-from sites.charts.plan import OnPoint, Shown, plan
-from sites.charts.strip import LAST_SLANTED, LEFT, PAGE, PastBreak, Strip, strip
-from sites.charts.strip import WIDTH as STRIP_WIDTH
-from sites.engines.routes import Step
+from sites.ground.charts.bases import WIDTH, Base, best_base, lay, picture_ft_per_px, possible_bases
+from sites.ground.charts.labels import LINE, SLANT, Labels, lay_out, spread, width_of
+from sites.ground.charts.plan import OnPoint, Shown, plan
+from sites.ground.charts.strip import LAST_SLANTED, LEFT, PAGE, PastBreak, Strip, strip
+from sites.ground.charts.strip import WIDTH as STRIP_WIDTH
+from sites.ground.engines.routes import Step
 from sites.models import Leg, PlanPicture, Point, Station
 
 A, S, V = 1, 2, 3

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.routes import (
+from sites.ground.engines.routes import (
     NotConnected,
     Place,
     RingRefused,

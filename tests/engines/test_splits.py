@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.splits import Mark, Split
+from sites.ground.engines.splits import Mark, Split
 
 LENGTHS = st.floats(min_value=0.5, max_value=5000)
 SHARES = st.floats(min_value=0, max_value=1)

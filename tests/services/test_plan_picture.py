@@ -7,9 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.models import PlanPicture, Point, Property
-from sites.register.services.photos import PreparedPhoto
-from sites.services.plan_picture import (
+from sites.ground.services.plan_picture import (
     UnableToBringBackPlanPicture,
     UnableToPlacePoint,
     UnableToRemovePlanPicture,
@@ -22,6 +20,8 @@ from sites.services.plan_picture import (
     scale_plan_picture,
     take_point_off,
 )
+from sites.models import PlanPicture, Point, Property
+from sites.register.services.photos import PreparedPhoto
 from tests import make
 from tests.services.test_photos import picture
 

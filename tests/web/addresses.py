@@ -11,10 +11,10 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
+from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Run, Upload, User
 from sites.register.services.photos import PreparedPhoto
-from sites.services.plan_picture import put_up_plan_picture
 from tests import make, make_due, make_jobs, make_notices, make_searches
 from tests.cast import Corner
 

@@ -2,10 +2,10 @@
 
 import pytest
 
+from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Role
 from sites.models import Point, Property, User
 from sites.register.services.photos import PreparedPhoto
-from sites.services.plan_picture import put_up_plan_picture
 from tests import make
 from tests.cast import Cast, Corner
 from tests.web.pages import Sheet, open_page, send

@@ -4,9 +4,9 @@ from django.utils.translation import gettext as _
 
 from faults.models import Break
 from sites.cells.engines.plain_words import same_name
-from sites.engines.splits import Mark
+from sites.ground.engines.splits import Mark
+from sites.ground.services.splitting import resolve_mark
 from sites.models import Leg, Property
-from sites.services.ground.splitting import resolve_mark
 from sites.services.load.planning import Load
 from sites.services.load.rows import Row
 from sites.services.load.sheets.lies import leg_named

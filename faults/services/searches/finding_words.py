@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from faults.engines.locating.cases import About, Case, Finding
 from faults.services.searches.beliefs import Believed
 from faults.services.searches.words import said_words, share_words
-from sites.services.ground.keeping import length_in_words
+from sites.ground.services.keeping import length_in_words
 
 GRAVE = frozenset(
     {

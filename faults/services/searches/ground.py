@@ -13,7 +13,7 @@ from faults.engines.locating.line import Leg as LegOfLine
 from faults.models import Break, Fault, Search, SearchOutcome
 from faults.services.searches.neighbours import neighbours_of
 from faults.services.searches.numbers import Assumed
-from sites.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
+from sites.ground.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import (
     AtPoint,

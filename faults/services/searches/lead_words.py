@@ -9,8 +9,8 @@ from faults.engines.locating.summary import feet_of
 from faults.models import Search
 from faults.services.searches.beliefs import Believed
 from sites.cells.engines.units import FT_PER_M
+from sites.ground.services.keeping import length_in_words
 from sites.models import Property, Units
-from sites.services.ground.keeping import length_in_words
 
 
 def _whole(length_ft: float, place: Property) -> str:

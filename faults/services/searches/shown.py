@@ -19,7 +19,7 @@ from faults.services.searches.words import (
     said_words,
     share_words,
 )
-from sites.services.ground.keeping import length_in_words
+from sites.ground.services.keeping import length_in_words
 
 WORTH_SAYING = 0.1
 ROUNDED_MIN = 5

@@ -11,7 +11,7 @@ from faults.engines.locating.belief import Belief, Conductor, Outside
 from faults.engines.locating.summary import band
 from faults.services.searches.beliefs import Effect
 from faults.services.searches.ground import SearchGround
-from sites.services.ground.keeping import length_in_words
+from sites.ground.services.keeping import length_in_words
 
 # Likelier than this is worth a line of its own.
 LEAST_SHOWN = 0.02

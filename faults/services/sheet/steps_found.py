@@ -17,8 +17,8 @@ from faults.services.sheet.fields import (
     step,
 )
 from faults.services.sheet.steps import BEFORE_FOUND, local_law
+from sites.ground.services.keeping import length_in_words
 from sites.models import Leg, WireLeg
-from sites.services.ground.keeping import length_in_words
 
 MOST_LEGS = 60
 

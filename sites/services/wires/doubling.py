@@ -4,12 +4,12 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from sites.ground.services.keeping import named
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, Stopgap, StopgapKind, Wire
 from sites.register.queries import route_wire
-from sites.services.ground.keeping import named
 from sites.services.wires.guards import refuse_two_wire_path, stations_on, switch_feed
 from sites.services.wires.laying import leave_use, return_to_use
 from sites.services.wires.serving import wire_before

@@ -4,10 +4,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from sites.ground.services.keeping import named, take_out
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import Controller, Feed, Leg, Station, Termination, Wire, Wiring
-from sites.services.ground.keeping import named, take_out
 
 
 class UnableOnTwoWirePath(UnableToAct):

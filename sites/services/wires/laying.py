@@ -7,11 +7,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.ground.services.keeping import named, put
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import AtPoint, Controller, Leg, Property, Wire, WireAtPoint, WireLeg
-from sites.services.ground.keeping import named, put
 from sites.services.wires.guards import (
     legs_of,
     refuse_serving,

@@ -6,13 +6,13 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.routes import Stretch, UnableToRoute, route
+from sites.ground.engines.routes import Stretch, UnableToRoute, route
+from sites.ground.services.keeping import named
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Leg, Point, Station, Wire, WireKind
 from sites.register.queries import controller_point, route_wire
-from sites.services.ground.keeping import named
 from sites.services.wires.guards import (
     legs_of,
     refuse_two_wire_path,

@@ -5,8 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from faults.services.lengths import UnableToCorrectLength, correct_length
-from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
-from sites.services.ground.legs import (
+from sites.ground.services.legs import (
     UnableToAddLeg,
     UnableToBringBackLeg,
     UnableToLabelLeg,
@@ -16,7 +15,8 @@ from sites.services.ground.legs import (
     change_leg,
     retire_leg,
 )
-from sites.services.ground.renewals import UnableToRenew, renew_leg, take_back_renewal
+from sites.ground.services.renewals import UnableToRenew, renew_leg, take_back_renewal
+from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import Yard, latest_why

@@ -4,8 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from sites.kernel.services.verb_days import UnableToUseDay
-from sites.services.ground.points import (
+from sites.ground.services.points import (
     UnableToBringBackPoint,
     UnableToNamePoint,
     UnableToPlacePoint,
@@ -16,6 +15,7 @@ from sites.services.ground.points import (
     move_point,
     retire_point,
 )
+from sites.kernel.services.verb_days import UnableToUseDay
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import Yard, latest_why

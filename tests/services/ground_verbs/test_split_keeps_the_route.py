@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from faults.models import Break
 from faults.services.splitting import rejoin_leg, split_leg
-from sites.engines.routes import Step, Stretch, route
+from sites.ground.engines.routes import Step, Stretch, route
 from sites.models import Wire
 from tests import make
 from tests.examples import examples

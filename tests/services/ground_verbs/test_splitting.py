@@ -6,16 +6,16 @@ import pytest
 
 from faults.models import Break
 from faults.services.splitting import rejoin_leg, split_leg
-from sites.kernel.services.verb_days import UnableToUseDay
-from sites.models import AtPoint, Point, Renewal
-from sites.services.ground.legs import UnableToBringBackLeg, bring_back_leg, change_leg
-from sites.services.ground.splitting import (
+from sites.ground.services.legs import UnableToBringBackLeg, bring_back_leg, change_leg
+from sites.ground.services.splitting import (
     Parts,
     UnableToRejoinLeg,
     UnableToSplitLeg,
     parts_of,
     resolve,
 )
+from sites.kernel.services.verb_days import UnableToUseDay
+from sites.models import AtPoint, Point, Renewal
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import LAID, Yard, latest_why, legs_of

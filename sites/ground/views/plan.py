@@ -7,13 +7,8 @@ from django.http import Http404, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import SignedInRequest, find, page_for, points_for, properties_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.pictures import picture_response
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import PlanPicture, Point, Property
-from sites.register.forms.photos import AskForm
-from sites.services.plan_picture import (
+from sites.ground.forms.plan import PlacePointForm, PlanPictureForm, ScaleForm
+from sites.ground.services.plan_picture import (
     bring_back_plan_picture,
     place_point,
     prepare_plan,
@@ -22,7 +17,12 @@ from sites.services.plan_picture import (
     scale_plan_picture,
     take_point_off,
 )
-from sites.verb_forms.plan import PlacePointForm, PlanPictureForm, ScaleForm
+from sites.kernel.access import SignedInRequest, find, page_for, points_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.pictures import picture_response
+from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import PlanPicture, Point, Property
+from sites.register.forms.photos import AskForm
 
 MOST_POINTS = 3000
 

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from sites.charts.labels import LINE, lay_out, spread, width_of
-from sites.engines.routes import Step
+from sites.ground.charts.labels import LINE, lay_out, spread, width_of
+from sites.ground.engines.routes import Step
 from sites.models import AtPoint, Leg, Point
 
 LEFT, WIDTH = 60.0, 880.0

@@ -9,12 +9,12 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.splits import Mark, Split
+from sites.ground.engines.splits import Mark, Split
+from sites.ground.services.keeping import named, take_out
+from sites.ground.services.legs import next_running_number
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import AtPoint, Leg, Point, Renewal, Wire, WireAtPoint, WireLeg
-from sites.services.ground.keeping import named, take_out
-from sites.services.ground.legs import next_running_number
 
 INHERITED = (
     "length_source",

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from sites.charts.bases import MARGIN, WIDTH, Base, Laid, lay
+from sites.ground.charts.bases import MARGIN, WIDTH, Base, Laid, lay
 from sites.models import Cover, Leg, PlanPicture, Point, Station
 
 SCALE_BARS_FT = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000)

@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from sites.ground.forms.ground import DayAndWhyForm, MayWhyForm
 from sites.kernel.access import (
     SignedInRequest,
     find,
@@ -22,7 +23,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import Crumbs, property_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Leg, Point, Property, Station, Wire
-from sites.verb_forms.ground import DayAndWhyForm, MayWhyForm
 
 CHANGE = Action.CHANGE_GROUND
 

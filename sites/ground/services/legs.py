@@ -6,11 +6,11 @@ from typing import Any
 from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
 
+from sites.ground.services.keeping import named, put
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Leg, Point, Property, Wire
-from sites.services.ground.keeping import named, put
 
 
 class UnableToAddLeg(UnableToAct):

@@ -5,12 +5,12 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from sites.ground.forms.ground import StandingLegFilter, StandingPointFilter, StandingWireFilter
 from sites.kernel.access import SignedInRequest, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property
 from sites.register.tables import LegTable, PointTable, WireTable
 from sites.register.views.lists import list_page
-from sites.verb_forms.ground import StandingLegFilter, StandingPointFilter, StandingWireFilter
 
 
 @page_for(Action.SEE_REGISTER)

@@ -5,11 +5,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from sites.ground.services.keeping import take_out
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Leg, Renewal, RenewalKind
-from sites.services.ground.keeping import take_out
 
 
 class UnableToRenew(UnableToAct):

@@ -7,15 +7,11 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import SignedInRequest, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.services.ground import legs as verbs
-from sites.services.ground.renewals import renew_leg, take_back_renewal
-from sites.services.ground.told import points_in_use
-from sites.verb_forms.ground import ChangeLegForm, NewLegForm, RenewForm, TakeBackRenewalForm
-from sites.views.ground_help import (
+from sites.ground.forms.ground import ChangeLegForm, NewLegForm, RenewForm, TakeBackRenewalForm
+from sites.ground.services import legs as verbs
+from sites.ground.services.renewals import renew_leg, take_back_renewal
+from sites.ground.services.told import points_in_use
+from sites.ground.views.ground_help import (
     address_of,
     bring_back_page,
     change_page,
@@ -25,6 +21,10 @@ from sites.views.ground_help import (
     retire_page,
     sent,
 )
+from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import today_at
+from sites.kernel.views.verbs import VerbPage, verb_page
 
 
 @page_for(Action.CHANGE_GROUND)

@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from sites.views import legs, points, serving, wires
+from sites.ground.views import legs
+from sites.views import points, serving, wires
 
 ground_patterns = [
     path("properties/<ref:ref>/points/add/", points.point_add, name="point_add"),

@@ -7,7 +7,7 @@ from math import hypot
 
 from pyproj import Transformer
 
-from sites.engines.routes import Place, Stretch, schematic
+from sites.ground.engines.routes import Place, Stretch, schematic
 from sites.models import Leg, PlanPicture, Point
 
 FT_PER_M = 1 / 0.3048
