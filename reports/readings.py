@@ -10,9 +10,9 @@ from faults.models import Reading
 from faults.services.judging import Judged, courses_of
 from reports.charts import ohms_figure
 from sites.models import Station
-from sites.services.expected_volts import expected_volts
-from sites.services.warmth import ground_year
 from sites.templatetags.register import ohms
+from sites.wires.services.expected_volts import expected_volts
+from sites.wires.services.warmth import ground_year
 
 MOST_CHARTED = 200
 MOST_LISTED = 12

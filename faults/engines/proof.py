@@ -7,7 +7,7 @@ limits of every other reading (`judge_insulation`).
 
 from enum import StrEnum
 
-from sites.engines.wire.judge import Judgement, Thresholds, judge_insulation
+from sites.wires.engines.judge import Judgement, Thresholds, judge_insulation
 
 LEAST_VOLTS_RUNNING = 19.0
 MOST_VOLTS_RUNNING = 32.0

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from faults.services.distance_methods import Asked, Method
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Units
-from sites.services.expected import GROUND_C
+from sites.wires.services.expected import GROUND_C
 
 
 def unit_of(units: str) -> str:

@@ -30,16 +30,16 @@ from faults.services.told import (
     Step,
     UnableToMove,
 )
-from sites.engines.wire.judge import insulation_at_20_c
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
 from sites.register.queries import controller_point, route_wire
-from sites.services.reading_limits import thresholds
-from sites.services.warmth import warmth_at
 from sites.stopgaps.engines.spells import Reason
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
+from sites.wires.engines.judge import insulation_at_20_c
+from sites.wires.services.reading_limits import thresholds
+from sites.wires.services.warmth import warmth_at
 
 KIND_THAT_STAYS = {
     HowReturned.DOUBLED: StopgapKind.DOUBLED,

@@ -17,11 +17,11 @@ from faults.models import (
 )
 from faults.services.judging import Course, Judged, courses_of
 from faults.services.readings import take_reading
-from sites.engines.wire.judge import Judgement
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Station, User
-from sites.services.expected import Expected
+from sites.wires.engines.judge import Judgement
+from sites.wires.services.expected import Expected
 
 # Worst first, as the overview and the summary of a check-up list them.
 WORST = [

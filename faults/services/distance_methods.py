@@ -9,10 +9,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.engines import distance as engine
 from faults.engines.distance import Distance, Piece
-from sites.engines.wire.copper import WireSize
-from sites.engines.wire.sizes import size_from_words
 from sites.kernel.services.verbs import UnableToAct
-from sites.services.expected import GROUND_C
+from sites.wires.engines.copper import WireSize
+from sites.wires.engines.sizes import size_from_words
+from sites.wires.services.expected import GROUND_C
 
 Values = Mapping[str, float]
 

@@ -11,7 +11,7 @@ from faults.services.distance_methods import Method, UnableToMeasure, Values, Wi
 from sites.ground.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
 from sites.register.queries import controller_point, route_wire
-from sites.services.expected import GROUND_C
+from sites.wires.services.expected import GROUND_C
 
 CHECKS = {
     Check.VALUES: _("Each value must be above 0: look at what was typed."),

@@ -1,6 +1,6 @@
 """Judge readings: each against what it should be, and against the good ones before it.
 
-`sites.services.expected` says what a station should read, from the legs of its wire, the common
+`sites.wires.services.expected` says what a station should read, from the legs of its wire, the common
 and the coil. Only good readings set the limits of its chart. Limits are common practice; the
 setting READING_LIMITS overrides them.
 """
@@ -13,18 +13,18 @@ from django.utils.translation import gettext_lazy
 
 from faults.engines.control_chart import Verdict, judge_newest, since_restart
 from faults.models import Reading, ReadingKind
-from sites.engines.wire.judge import (
+from sites.models import Property, Station
+from sites.wires.engines.judge import (
     Expectation,
     Judgement,
     insulation_at_20_c,
     judge_insulation,
     judge_ohms,
 )
-from sites.engines.wire.warmth import Warmth
-from sites.models import Property, Station
-from sites.services.expected import Expected, expected_for
-from sites.services.reading_limits import thresholds
-from sites.services.warmth import warmth_at
+from sites.wires.engines.warmth import Warmth
+from sites.wires.services.expected import Expected, expected_for
+from sites.wires.services.reading_limits import thresholds
+from sites.wires.services.warmth import warmth_at
 
 # A meter's own resolution and its leads: less than this is no change. Common practice.
 LEAST_BAND_OHMS = 1.0

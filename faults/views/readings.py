@@ -15,7 +15,6 @@ from faults.models import ReadingKind
 from faults.services.checkup import check_up, overview, stations_of, walk
 from faults.services.judging import expectations, judge_value
 from faults.services.readings import take_reading, void_reading
-from sites.engines.wire.warmth import Warmth
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,
@@ -27,9 +26,10 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Property, Station, Wiring, today_at
-from sites.services.expected_volts import expected_load
-from sites.services.reading_limits import thresholds
-from sites.services.warmth import warmth_at
+from sites.wires.engines.warmth import Warmth
+from sites.wires.services.expected_volts import expected_load
+from sites.wires.services.reading_limits import thresholds
+from sites.wires.services.warmth import warmth_at
 
 
 def _station(request: SignedInRequest, ref: str, action: Action) -> Station:

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from sites.ground.views import legs
-from sites.views import points, serving, wires
+from sites.wires.views import points, serving, wires
 
 ground_patterns = [
     path("properties/<ref:ref>/points/add/", points.point_add, name="point_add"),

@@ -46,7 +46,7 @@ def _bench(count: int) -> int:
     from django.core.management import call_command
     from django.db import connection, connections
 
-    from sites.services.expected import expected_for
+    from sites.wires.services.expected import expected_for
 
     call_command("migrate", verbosity=0)
     _make(count)

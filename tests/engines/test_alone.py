@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.wire.alone import Amperes, TransformerLoad, transformer_load, volts_alone
-from sites.engines.wire.copper import UnableToCompute
+from sites.wires.engines.alone import Amperes, TransformerLoad, transformer_load, volts_alone
+from sites.wires.engines.copper import UnableToCompute
 
 
 def test_the_wires_drop_is_its_ohms_by_the_amperes() -> None:

@@ -3,8 +3,8 @@
 import pytest
 
 from faults.engines.distance import COPPER_SHARE
-from sites.engines.wire.alone import Amperes
-from sites.engines.wire.copper import (
+from sites.wires.engines.alone import Amperes
+from sites.wires.engines.copper import (
     CLASS_2_VA,
     FT_PER_M,
     OHM_MM2_PER_M,

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from faults.engines import distance as d
 from faults.engines.distance import ImpossibleDistance, Piece
-from sites.engines.wire.copper import awg_ohms_per_kft
+from sites.wires.engines.copper import awg_ohms_per_kft
 
 R18, R14 = awg_ohms_per_kft(18), awg_ohms_per_kft(14)
 PAIR = [Piece(1200, R18 + R14)]

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.wire.copper import UnableToCompute
-from sites.engines.wire.judge import (
+from sites.wires.engines.copper import UnableToCompute
+from sites.wires.engines.judge import (
     Expectation,
     Judgement,
     coil_temperature_c,

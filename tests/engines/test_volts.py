@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.engines.wire.copper import UnableToCompute, awg_ohms_per_kft
-from sites.engines.wire.volts import Load, Segment, volts_at_valves
+from sites.wires.engines.copper import UnableToCompute, awg_ohms_per_kft
+from sites.wires.engines.volts import Load, Segment, volts_at_valves
 
 R18, R14 = awg_ohms_per_kft(18), awg_ohms_per_kft(14)
 

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.control_chart import creeping_chance, judge_newest
-from sites.engines.wire.copper import copper_factor
-from sites.engines.wire.warmth import (
+from sites.wires.engines.copper import copper_factor
+from sites.wires.engines.warmth import (
     COIL_DEPTH_M,
     WIRE_DEPTH_M,
     GroundYear,

@@ -74,12 +74,12 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.engines.water.money": ("water_money",),
     "sites.engines.water.reference_et": ("reference_et",),
     "sites.engines.water.sprinkling": ("measuring_edges", "sprinkling"),
-    "sites.engines.wire.alone": ("alone",),
-    "sites.engines.wire.copper": ("measuring_edges", "copper"),
-    "sites.engines.wire.judge": ("judge",),
-    "sites.engines.wire.sizes": ("copper", "volts"),
-    "sites.engines.wire.volts": ("volts",),
-    "sites.engines.wire.warmth": ("warmth",),
+    "sites.wires.engines.alone": ("alone",),
+    "sites.wires.engines.copper": ("measuring_edges", "copper"),
+    "sites.wires.engines.judge": ("judge",),
+    "sites.wires.engines.sizes": ("copper", "volts"),
+    "sites.wires.engines.volts": ("volts",),
+    "sites.wires.engines.warmth": ("warmth",),
 }
 
 # The modules whose every mutant is tried. A guard in `services` needs a database.

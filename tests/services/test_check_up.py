@@ -8,8 +8,8 @@ import pytest
 from faults.models import Reading, ReadingKind, WalkNote, WalkResult
 from faults.services.checkup import UnableToCheckUp, check_up, overview, stations_of, walk
 from faults.services.readings import UnableToTakeReading
-from sites.engines.wire.judge import Judgement
 from sites.models import Controller, Station, User
+from sites.wires.engines.judge import Judgement
 from tests import make
 
 pytestmark = pytest.mark.django_db

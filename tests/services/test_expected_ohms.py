@@ -11,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from sites.models import Feed, Station, Wire, Wiring
-from sites.services.expected import Expected, expected_for
+from sites.wires.services.expected import Expected, expected_for
 from tests import make
 from tests.services.ground_verbs.yard import Yard, make_yard
 

@@ -7,13 +7,13 @@ from django.core.exceptions import ImproperlyConfigured
 
 from faults.models import ReadingKind
 from faults.services.judging import judge_value
-from sites.engines.wire.alone import Amperes
-from sites.engines.wire.judge import Judgement, Thresholds
-from sites.engines.wire.warmth import Warmth
 from sites.models import Controller, Wiring
-from sites.services.expected import Expected
-from sites.services.expected_volts import expected_load, expected_volts
-from sites.services.reading_limits import amperes, thresholds
+from sites.wires.engines.alone import Amperes
+from sites.wires.engines.judge import Judgement, Thresholds
+from sites.wires.engines.warmth import Warmth
+from sites.wires.services.expected import Expected
+from sites.wires.services.expected_volts import expected_load, expected_volts
+from sites.wires.services.reading_limits import amperes, thresholds
 
 O1 = Expected(1, 500.0, 6.385, 50.385)
 

@@ -13,9 +13,9 @@ from faults.services.readings import (
     take_reading,
     void_reading,
 )
-from sites.engines.wire.judge import Judgement
-from sites.engines.wire.warmth import Warmth
 from sites.models import Feed, Station, Wiring
+from sites.wires.engines.judge import Judgement
+from sites.wires.engines.warmth import Warmth
 from tests import make
 from tests.services.ground_verbs.yard import make_yard
 

@@ -21,9 +21,9 @@ from sites.models import (
     WireLeg,
 )
 from sites.register.queries import controller_point, route_wire
-from sites.services.wires.doubling import doubling_of
-from sites.services.wires.serving import Ends, free_spares, leads_there, wire_before
-from sites.services.wires.ways import way_in_words
+from sites.wires.services.doubling import doubling_of
+from sites.wires.services.serving import Ends, free_spares, leads_there, wire_before
+from sites.wires.services.ways import way_in_words
 
 MOST_ROWS = 400
 

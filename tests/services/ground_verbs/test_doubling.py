@@ -5,15 +5,15 @@ from datetime import date, timedelta
 import pytest
 
 from sites.models import SpellPart, Station, StopgapKind, Wiring
-from sites.services.wires.doubling import (
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.stopgap_rules import UnableToFit
+from sites.wires.services.doubling import (
     UnableToDouble,
     UnableToUndouble,
     double_stations,
     undo_doubling,
 )
-from sites.services.wires.guards import UnableOnTwoWirePath
-from sites.stopgaps.services.spells import rebuild_spells
-from sites.stopgaps.services.stopgap_rules import UnableToFit
+from sites.wires.services.guards import UnableOnTwoWirePath
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import LAID, Yard, latest_why

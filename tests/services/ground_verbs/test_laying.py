@@ -7,8 +7,8 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import AtPoint, Wire, WireKind, Wiring
-from sites.services.wires.guards import UnableOnTwoWirePath
-from sites.services.wires.laying import (
+from sites.wires.services.guards import UnableOnTwoWirePath
+from sites.wires.services.laying import (
     UnableToLay,
     UnableToRetireWire,
     UnableToUseWire,
@@ -19,7 +19,7 @@ from sites.services.wires.laying import (
     retire_wire,
     use_again,
 )
-from sites.services.wires.terminals import UnableToTerminate
+from sites.wires.services.terminals import UnableToTerminate
 from tests import make
 from tests.make import TODAY
 from tests.services.ground_verbs.yard import Yard, latest_why, legs_of

@@ -6,8 +6,8 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import Station, Wire, WireKind, Wiring
-from sites.services.wires.guards import UnableOnTwoWirePath, UnableToChangeDays
-from sites.services.wires.serving import (
+from sites.wires.services.guards import UnableOnTwoWirePath, UnableToChangeDays
+from sites.wires.services.serving import (
     UnableToMoveBack,
     UnableToMoveToSpare,
     UnableToServe,

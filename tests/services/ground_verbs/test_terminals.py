@@ -6,8 +6,8 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import AtPoint, Wire, WireAtPoint, Wiring
-from sites.services.wires.guards import UnableOnTwoWirePath, UnableToChangeDays
-from sites.services.wires.terminals import (
+from sites.wires.services.guards import UnableOnTwoWirePath, UnableToChangeDays
+from sites.wires.services.terminals import (
     UnableToSayAtPoint,
     UnableToTerminate,
     say_at_point,

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sites.models import Leg, Point
-from sites.services.wires.ways import UnableToReadWay, read_way, way_in_words
+from sites.wires.services.ways import UnableToReadWay, read_way, way_in_words
 
 
 def joined(*ends: tuple[int, int]) -> list[Leg]:

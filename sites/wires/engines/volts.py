@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sites.engines.wire.copper import UnableToCompute
+from sites.wires.engines.copper import UnableToCompute
 
 
 @dataclass(frozen=True, slots=True)

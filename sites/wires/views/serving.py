@@ -23,9 +23,9 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import station_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Station, Wiring
-from sites.services.wires.doubling import double_stations, undo_doubling
-from sites.services.wires.serving import move_back, move_to_spare, serve_station
-from sites.verb_forms.wires import DoubleForm, ServeForm, SpareForm
+from sites.wires.forms import DoubleForm, ServeForm, SpareForm
+from sites.wires.services.doubling import double_stations, undo_doubling
+from sites.wires.services.serving import move_back, move_to_spare, serve_station
 
 
 @page_for(Action.CHANGE_GROUND)

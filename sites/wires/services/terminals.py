@@ -9,7 +9,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Point, Termination, Wire, WireAtPoint, WireKind
-from sites.services.wires.guards import (
+from sites.wires.services.guards import (
     refuse_serving,
     refuse_two_wire_path,
     refuse_wire_on_two_wire_path,

@@ -26,7 +26,7 @@ from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.services.wires.terminals import say_at_point
+from sites.wires.services.terminals import say_at_point
 
 
 @page_for(Action.SEE_REGISTER)

@@ -27,11 +27,11 @@ from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_help import today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Leg
-from sites.services.wires import laying as verbs
-from sites.services.wires.guards import legs_of
-from sites.services.wires.terminals import take_off_terminal, terminate_wire
-from sites.services.wires.ways import read_way
-from sites.verb_forms.wires import ChangeWireForm, LayForm, OutOfUseForm, TerminalForm
+from sites.wires.forms import ChangeWireForm, LayForm, OutOfUseForm, TerminalForm
+from sites.wires.services import laying as verbs
+from sites.wires.services.guards import legs_of
+from sites.wires.services.terminals import take_off_terminal, terminate_wire
+from sites.wires.services.ways import read_way
 
 
 @page_for(Action.SEE_REGISTER)

@@ -11,12 +11,12 @@ from functools import lru_cache
 
 from django.db.models import Count, Exists, OuterRef, Q, Sum
 
-from sites.engines.wire.copper import copper_factor
-from sites.engines.wire.sizes import size_from_words
 from sites.models import Feed, Station, Termination, WireKind, Wiring
+from sites.wires.engines.copper import copper_factor
+from sites.wires.engines.sizes import size_from_words
 
 # Expected ohms are at this warmth, and readings are brought to it before they are compared
-# (`sites.services.warmth`). Buried wire is about so warm most of the year, where nobody says.
+# (`sites.wires.services.warmth`). Buried wire is about so warm most of the year, where nobody says.
 GROUND_C = 20.0
 CHUNK = 10_000
 # Keys that lie this close together are queried as one range: a database reads a span of its

@@ -5,8 +5,8 @@ from dataclasses import fields
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 
-from sites.engines.wire.alone import Amperes
-from sites.engines.wire.judge import Thresholds
+from sites.wires.engines.alone import Amperes
+from sites.wires.engines.judge import Thresholds
 
 
 def thresholds() -> Thresholds:

@@ -2,8 +2,8 @@
 
 from datetime import date
 
-from sites.engines.wire.warmth import GroundYear, Warmth, warmth_on, year_at, year_between
 from sites.models import Property
+from sites.wires.engines.warmth import GroundYear, Warmth, warmth_on, year_at, year_between
 
 
 def celsius(fahrenheit: float) -> float:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import cos, exp, pi, sqrt
 
-from sites.engines.wire.copper import PER_K_AT_20_C, copper_factor
+from sites.wires.engines.copper import PER_K_AT_20_C, copper_factor
 
 REFERENCE_C = 20.0
 DIFFUSIVITY_M2_PER_S = 5e-7

@@ -2,17 +2,17 @@
 
 from dataclasses import dataclass
 
-from sites.engines.wire.alone import (
+from sites.models import Controller, Wiring
+from sites.wires.engines.alone import (
     Amperes,
     TransformerLoad,
     VoltsAlone,
     transformer_load,
     volts_alone,
 )
-from sites.engines.wire.copper import UnableToCompute
-from sites.models import Controller, Wiring
-from sites.services.expected import Expected
-from sites.services.reading_limits import amperes
+from sites.wires.engines.copper import UnableToCompute
+from sites.wires.services.expected import Expected
+from sites.wires.services.reading_limits import amperes
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import re
 
-from sites.engines.wire.copper import UnableToCompute, WireSize
+from sites.wires.engines.copper import UnableToCompute, WireSize
 
 _AWG = re.compile(r"(?:#|no\.?\s*)?(\d{1,2})\s*(?:awg|ga(?:uge)?)?", re.IGNORECASE)
 _MM2 = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|sq\.?\s*mm|qmm)", re.IGNORECASE)

@@ -6,7 +6,7 @@ impedance is several times its ohms.
 
 from dataclasses import dataclass
 
-from sites.engines.wire.copper import CLASS_2_VA, UnableToCompute, above_0, load_va
+from sites.wires.engines.copper import CLASS_2_VA, UnableToCompute, above_0, load_va
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,14 +13,14 @@ from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Leg, Point, Station, Wire, WireKind
 from sites.register.queries import controller_point, route_wire
-from sites.services.wires.guards import (
+from sites.wires.services.guards import (
     legs_of,
     refuse_two_wire_path,
     stations_on,
     switch_feed,
     switch_terminal,
 )
-from sites.services.wires.laying import lay_also_in, leave_use, return_to_use
+from sites.wires.services.laying import lay_also_in, leave_use, return_to_use
 
 
 class UnableToServe(UnableToAct):

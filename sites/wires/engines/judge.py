@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from sites.engines.wire.copper import UnableToCompute, above_0
+from sites.wires.engines.copper import UnableToCompute, above_0
 
 
 class Judgement(StrEnum):

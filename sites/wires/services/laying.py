@@ -12,13 +12,13 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import AtPoint, Controller, Leg, Property, Wire, WireAtPoint, WireLeg
-from sites.services.wires.guards import (
+from sites.wires.services.guards import (
     legs_of,
     refuse_serving,
     refuse_two_wire_path,
     refuse_wire_on_two_wire_path,
 )
-from sites.services.wires.terminals import refuse_taken_terminal
+from sites.wires.services.terminals import refuse_taken_terminal
 
 
 class UnableToLay(UnableToAct):

@@ -10,13 +10,13 @@ from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, Stopgap, StopgapKind, Wire
 from sites.register.queries import route_wire
-from sites.services.wires.guards import refuse_two_wire_path, stations_on, switch_feed
-from sites.services.wires.laying import leave_use, return_to_use
-from sites.services.wires.serving import wire_before
 from sites.stopgaps.engines.spells import Reason
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import fit_instead
+from sites.wires.services.guards import refuse_two_wire_path, stations_on, switch_feed
+from sites.wires.services.laying import leave_use, return_to_use
+from sites.wires.services.serving import wire_before
 
 
 class UnableToDouble(UnableToAct):

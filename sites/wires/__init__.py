@@ -1,0 +1,1 @@
+"""Conductors: where each lies, what it serves, and what it should read."""
