@@ -8,8 +8,8 @@ import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.engines.water.constants import M3_PER_GAL
 from sites.models import Property, Units
+from sites.water.engines.constants import M3_PER_GAL
 
 # Okabe and Ito's palette; the pattern tells the two apart without colour.
 APPLIED, NEEDED = "#0072B2", "#E69F00"

@@ -12,12 +12,12 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
-from sites.engines.water.money import to_cents
 from sites.models import Meter, SpellPart, today_at
 from sites.register.queries import days_by_zone
 from sites.register.tables import LEAD, PLAIN, RIGHT, WORDS, SheetTable, property_link, station_link
 from sites.templatetags.register import reason_swatch
 from sites.templatetags.water import PRICE, cents, lacks_words, volume
+from sites.water.engines.money import to_cents
 
 STAGE_WORDS = dict(STAGE_CHOICES)
 AT_LEAST = "≥"

@@ -10,12 +10,12 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from reports.tables import AT_LEAST, meter_of
-from sites.engines.water.inputs import Lacks
-from sites.engines.water.money import to_cents
 from sites.models import Property, SpellPart
 from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import since
 from sites.templatetags.water import LACK_WORDS, PRICE, cents, lacks_words, volume
+from sites.water.engines.inputs import Lacks
+from sites.water.engines.money import to_cents
 
 FACTS = "sites:station_facts"
 WHERE_TO_SAY = {

@@ -10,15 +10,15 @@ from django.utils.translation import gettext as _
 from reports.queries_water import MonthSum
 from reports.tables import AT_LEAST
 from sites.cells.services.writing import Written
-from sites.engines.water.constants import stuck_open_gal
 from sites.models import Meter, Property, Spell, Station, StuckOpen, WaterMonth
-from sites.queries_water import stuck_open_of
 from sites.register.services.tariffs import tariff_now
-from sites.services.water.gathered import facts_of
-from sites.services.water.neighbours import Beside, beside_neighbours
-from sites.services.water.visits import BatteryVisits, battery_visits
 from sites.stopgaps.engines.spells import Interval
 from sites.templatetags.water import lacks_words
+from sites.water.engines.constants import stuck_open_gal
+from sites.water.queries import stuck_open_of
+from sites.water.services.gathered import facts_of
+from sites.water.services.neighbours import Beside, beside_neighbours
+from sites.water.services.visits import BatteryVisits, battery_visits
 
 MOST_SPELLS = 12
 # Comparing and counting visits is for what goes on now; older times are in the ledger.

@@ -19,4 +19,4 @@ class SitesConfig(AppConfig):
         """
         import_module("sites.project.celery")
         register_converter(import_module("sites.kernel.converters").RefConverter, "ref")
-        import_module("sites.services.water.keeping").connect()
+        import_module("sites.water.services.keeping").connect()

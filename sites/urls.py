@@ -8,7 +8,7 @@ from sites.people.views import account
 from sites.register.views import lists, photos, register
 from sites.urls_desk import desk_patterns
 from sites.urls_verbs import register_verb_patterns
-from sites.urls_water import water_patterns
+from sites.water.urls import water_patterns
 
 app_name = "sites"
 

@@ -23,7 +23,7 @@ from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
 from sites.kernel.services.sent_forms import forget_sent_forms
 from sites.runs.services import pick_up_runs
-from sites.services.water.ledger import keep_water_true
+from sites.water.services.ledger import keep_water_true
 
 logger = logging.getLogger(__name__)
 

@@ -12,7 +12,7 @@ from reports.queries_water import Totals, totals_of
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Meter, SpellPart, User
-from sites.services.water.past import meters_on
+from sites.water.services.past import meters_on
 
 ROWS_AT_ONCE = 500
 # Some seconds of computing: beyond it, the sums of a day are left to the pages of properties.

@@ -42,10 +42,10 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import list_file, table_file, wanted_file
 from sites.kernel.views.verb_help import today_at
-from sites.queries_water import outages_of
 from sites.register.views.lists import list_page, wants_fragment
-from sites.services.water.ahead import if_it_stays
 from sites.templatetags.water import note_sentences
+from sites.water.queries import outages_of
+from sites.water.services.ahead import if_it_stays
 
 MOST_BARS = 15
 MOST_MONTHS = 60

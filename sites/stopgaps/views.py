@@ -25,7 +25,6 @@ from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_help import Crumbs, property_crumbs, station_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Device, Stopgap
-from sites.queries_water import open_behind_the_same_main, standing_behind
 from sites.stopgaps.forms.main_valves import MainValveForm
 from sites.stopgaps.forms.stopgaps import (
     FACTS,
@@ -46,6 +45,7 @@ from sites.stopgaps.services.stopgaps import (
     reopen_stopgap,
     say_main_valve,
 )
+from sites.water.queries import open_behind_the_same_main, standing_behind
 
 WITH_PLACE = ("station__controller__property", "device")
 

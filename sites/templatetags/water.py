@@ -4,10 +4,10 @@ from django import template
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from sites.engines.water.constants import GAL_PER_IN_SQFT, M3_PER_GAL
-from sites.engines.water.inputs import Lacks, Note
-from sites.engines.water.money import to_cents
 from sites.models import Property, Units
+from sites.water.engines.constants import GAL_PER_IN_SQFT, M3_PER_GAL
+from sites.water.engines.inputs import Lacks, Note
+from sites.water.engines.money import to_cents
 
 register = template.Library()
 

@@ -46,7 +46,7 @@ def _bench(scale: float) -> bool:
     from django.utils import timezone
 
     from sites.models import Meter, WaterMonth
-    from sites.services.water.ledger import rebuild_all_water, rebuild_due
+    from sites.water.services.ledger import rebuild_all_water, rebuild_due
     from tests.bench.fill import settle
     from tests.bench.large_ground import Size
 
@@ -83,8 +83,8 @@ def _make(size: "object", today: date) -> None:
         Tariff,
         User,
     )
-    from sites.services.water.keeping import water_kept
     from sites.stopgaps.services.spells import rebuild_spells
+    from sites.water.services.keeping import water_kept
     from tests.bench import large_ground as ground
     from tests.bench.fill import fill
     from tests.bench.large_work import _stopgap

@@ -35,9 +35,9 @@ from sites.models import (
     Wire,
     WireLeg,
 )
-from sites.services.water.keeping import water_kept
-from sites.services.water.ledger import rebuild_due
 from sites.stopgaps.services.spells import rebuild_spells
+from sites.water.services.keeping import water_kept
+from sites.water.services.ledger import rebuild_due
 from tests.bench import large_ground as ground
 from tests.bench import large_work as work
 from tests.bench.fill import add_history, fill, settle

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from refet import Daily
 
-from sites.engines.water.reference_et import (
+from sites.water.engines.reference_et import (
     MJ_PER_LANGLEY,
     ImpossibleWeather,
     Place,

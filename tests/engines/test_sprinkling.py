@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from sites.engines.water import constants, rain, sprinkling
-from sites.engines.water.sprinkling import Zone
+from sites.water.engines import constants, rain, sprinkling
+from sites.water.engines.sprinkling import Zone
 
 # 24 cans, ml: our own example.
 CANS = (32, 28, 35, 30, 26, 38, 33, 29, 24, 36, 31, 27, 34, 22, 30, 37, 25, 33, 28, 40, 21, 29, 35, 31)  # fmt: skip  # noqa: E501

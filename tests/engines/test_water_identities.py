@@ -8,10 +8,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from sites.engines.water.inputs import Facts, Off, StandsIn, Station
-from sites.engines.water.months import Month, months, next_month
-from sites.engines.water.schedules import EveryDays, Schedule, Weekdays
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.inputs import Facts, Off, StandsIn, Station
+from sites.water.engines.months import Month, months, next_month
+from sites.water.engines.schedules import EveryDays, Schedule, Weekdays
 from tests.engines.water_cases import ALWAYS, Table
 
 FIRST, LAST = date(2024, 1, 1), date(2026, 6, 1)

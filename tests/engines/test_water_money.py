@@ -8,10 +8,10 @@ from decimal import Decimal
 
 import pytest
 
-from sites.engines.water.inputs import Station
-from sites.engines.water.money import Price, days_in_month, month_cost, to_cents
-from sites.engines.water.months import months
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.inputs import Station
+from sites.water.engines.money import Price, days_in_month, month_cost, to_cents
+from sites.water.engines.months import months
 from tests.engines.water_cases import (
     ALWAYS,
     LAWN_CLIMATE,

@@ -9,11 +9,11 @@ from datetime import date, timedelta
 
 import pytest
 
-from sites.engines.water import rain
-from sites.engines.water.constants import GAL_PER_ACRE_FOOT, GAL_PER_UNIT, M3_PER_GAL
-from sites.engines.water.inputs import Facts, Lacks, Note, Off, StandsIn, Station
-from sites.engines.water.months import Month, months
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines import rain
+from sites.water.engines.constants import GAL_PER_ACRE_FOOT, GAL_PER_UNIT, M3_PER_GAL
+from sites.water.engines.inputs import Facts, Lacks, Note, Off, StandsIn, Station
+from sites.water.engines.months import Month, months
 from tests.engines.water_cases import (
     ALWAYS,
     LAWN,

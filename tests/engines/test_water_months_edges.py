@@ -8,9 +8,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from sites.engines.water.inputs import Off, Station
-from sites.engines.water.months import months, next_month, stretches
 from sites.stopgaps.engines.spells import Interval, in_season
+from sites.water.engines.inputs import Off, Station
+from sites.water.engines.months import months, next_month, stretches
 from tests.engines.water_cases import LAWN, LAWN_CLIMATE, schedule
 
 DAILY = schedule("every 1", 1, 10)

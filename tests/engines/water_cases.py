@@ -9,9 +9,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sites.engines.water.inputs import Depths, Facts, Off, Station
-from sites.engines.water.schedules import Schedule, read_pattern
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.inputs import Depths, Facts, Off, Station
+from sites.water.engines.schedules import Schedule, read_pattern
 
 VACAVILLE = (0.7, 1.4, 3.2, 5.2, 6.3, 7.6, 8.2, 7.2, 5.5, 4.3, 1.6, 1.1)
 CARNEROS = (0.8, 1.5, 3.1, 4.6, 5.5, 6.6, 6.9, 6.2, 4.7, 3.5, 1.4, 1.0)

@@ -7,9 +7,9 @@ import pytest
 
 from sites.kernel.engines.roles import Role
 from sites.models import ClimateRow, Grant, Meter, Station, Stopgap, User
-from sites.services.water.ledger import rebuild_water
-from sites.services.water.past import meters_on
 from sites.stopgaps.services.spells import rebuild_spells
+from sites.water.services.ledger import rebuild_water
+from sites.water.services.past import meters_on
 from tests import make, make_water
 from tests.web.pages import open_page
 from tests.web.past_day import at, file_of, off_over

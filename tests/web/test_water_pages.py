@@ -170,7 +170,7 @@ def test_a_day_that_cannot_be_looked_ahead_to_is_said_to_be_so(
 
 
 def test_looking_ahead_is_what_the_meter_will_say_on_that_day(lawns: Lawns, manager: User) -> None:
-    from sites.services.water.ledger import rebuild_water
+    from sites.water.services.ledger import rebuild_water
 
     page = open_page(manager, f"/stations/{lawns.known.ref}/water/?until=2027-05-01").words
     rebuild_water([lawns.known.pk], at=datetime(2027, 5, 1, 12, tzinfo=UTC))

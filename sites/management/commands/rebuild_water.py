@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from sites.services.water.ledger import rebuild_all_water
+from sites.water.services.ledger import rebuild_all_water
 
 
 class Command(BaseCommand):

@@ -20,8 +20,8 @@ from sites.models import (
 from sites.runs.services import Progress
 from sites.services.load.planning import Load
 from sites.services.load.work import Work, write
-from sites.services.water.keeping import touch, water_kept
 from sites.stopgaps.services.spells import rebuild_spells
+from sites.water.services.keeping import touch, water_kept
 
 STATIONS_AT_ONCE = 2000
 

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from sites.models import ClimateRow, Meter
-from sites.services.water.tables import (
+from sites.water.services.tables import (
     MonthDepths,
     UnableToKeepClimate,
     add_climate_table,

@@ -7,17 +7,17 @@ import pytest
 from django.core.management import call_command
 from django.test import override_settings
 
-from sites.engines.water.money import to_cents
 from sites.models import ClimateRow, Meter, Schedule, Spell, Station, Stopgap, WaterMonth
-from sites.services.water import keeping
-from sites.services.water.ledger import (
+from sites.stopgaps.services.spells import rebuild_spells
+from sites.water.engines.money import to_cents
+from sites.water.services import keeping
+from sites.water.services.ledger import (
     due_stations,
     keep_water_true,
     rebuild_all_water,
     rebuild_due,
     rebuild_water,
 )
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_water
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]

@@ -5,9 +5,9 @@ from datetime import UTC, date, datetime
 import pytest
 
 from sites.models import MainValve, Meter, Station, Stopgap, WaterMonth
-from sites.services.water.ledger import rebuild_all_water
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgaps import UnableToSayMainValve, say_main_valve
+from sites.water.services.ledger import rebuild_all_water
 from tests import make, make_water
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]

@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from sites.services.water.metering import LedgerRow, _lies_in, meter_over
 from sites.stopgaps.engines.spells import Interval
+from sites.water.services.metering import LedgerRow, _lies_in, meter_over
 
 AUGUST, SEPTEMBER = date(2025, 8, 1), date(2025, 9, 1)
 

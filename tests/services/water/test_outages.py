@@ -6,7 +6,7 @@ import pytest
 
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Meter, Station
-from sites.services.water.outages import (
+from sites.water.services.outages import (
     UnableToNoteWater,
     change_outage,
     note_outage,

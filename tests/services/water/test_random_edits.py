@@ -20,9 +20,9 @@ from sites.models import (
     Tariff,
     WaterMonth,
 )
-from sites.services.water.ledger import rebuild_all_water
-from sites.services.water.metering import KEPT, KEPT_OF_METER
 from sites.stopgaps.services.spells import rebuild_spells
+from sites.water.services.ledger import rebuild_all_water
+from sites.water.services.metering import KEPT, KEPT_OF_METER
 from tests import make, make_water
 from tests.examples import examples
 

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from sites.models import ClimateRow, Device, Meter, Station, Tariff, WaterMonth
-from sites.services.water.neighbours import beside_neighbours
-from sites.services.water.visits import battery_visits
 from sites.stopgaps.engines.spells import Interval
+from sites.water.services.neighbours import beside_neighbours
+from sites.water.services.visits import battery_visits
 from tests import make, make_water
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]

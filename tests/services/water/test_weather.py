@@ -2,9 +2,9 @@
 
 import pytest
 
-from sites.engines.water.reference_et import Place
 from sites.models import ClimateRow
-from sites.services.water.weather import UnableToUseWeather, WorkedOut, work_out_weather
+from sites.water.engines.reference_et import Place
+from sites.water.services.weather import UnableToUseWeather, WorkedOut, work_out_weather
 from tests import make
 
 pytestmark = pytest.mark.django_db

@@ -17,9 +17,9 @@ from django.utils.translation import gettext as _
 
 from sites.models import Meter, Spell, WaterMonth
 from sites.runs.services import Progress, Silent
-from sites.services.water.gathered import gather, today_in
-from sites.services.water.metering import LedgerRow, ledger_of, meters_of
-from sites.services.water.writing import write_meters, write_months
+from sites.water.services.gathered import gather, today_in
+from sites.water.services.metering import LedgerRow, ledger_of, meters_of
+from sites.water.services.writing import write_meters, write_months
 
 CHUNK = 500
 

@@ -6,9 +6,9 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import Protocol
 
-from sites.engines.water import constants
-from sites.engines.water.schedules import Schedule
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines import constants
+from sites.water.engines.schedules import Schedule
 
 Season = tuple[tuple[int, int], tuple[int, int]]
 

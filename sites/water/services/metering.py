@@ -7,13 +7,13 @@ from typing import NamedTuple
 
 from django.conf import settings
 
-from sites.engines.water import rain
-from sites.engines.water.inputs import Note
-from sites.engines.water.money import days_in_month, month_cost
-from sites.engines.water.months import months, next_month
 from sites.models import Meter
-from sites.services.water.gathered import Gathered, SpellDays
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines import rain
+from sites.water.engines.inputs import Note
+from sites.water.engines.money import days_in_month, month_cost
+from sites.water.engines.months import months, next_month
+from sites.water.services.gathered import Gathered, SpellDays
 
 SUMS = ("applied_gal", "needed_gal", "excess_gal", "shortfall_gal", "cost")
 KEPT_OF_METER = [

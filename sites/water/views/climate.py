@@ -10,26 +10,21 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.engines.water.reference_et import Place
 from sites.kernel.access import SignedInRequest, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import property_crumbs
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import ClimateRow, Property, Units
-from sites.queries_water import (
-    climate_rows_of,
-    climate_tables,
-    means_of,
-    shared_names,
-)
 from sites.register.views.properties import about_property, find_property
-from sites.services.water.tables import (
+from sites.water.engines.reference_et import Place
+from sites.water.forms import ChooseTableForm, ClimateTableForm, WeatherForm
+from sites.water.queries import climate_rows_of, climate_tables, means_of, shared_names
+from sites.water.services.tables import (
     add_climate_table,
     change_climate_table,
     choose_climate_table,
 )
-from sites.services.water.weather import work_out_weather
-from sites.verb_forms.water import ChooseTableForm, ClimateTableForm, WeatherForm
+from sites.water.services.weather import work_out_weather
 
 MOST_ROWS = 400
 MOST_LINES_NAMED = 5

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from sites.cells.engines.measures import WATER_DEPTH
 from sites.kernel.forms.fields import DayField, MeasureField
 from sites.models import ClimateRow, Outage, OutageKind, Property
-from sites.services.water.tables import MonthDepths
+from sites.water.services.tables import MonthDepths
 
 ONE_DAY = timedelta(days=1)
 NOTES = {"rows": 2}

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
-from sites.engines.water.constants import GAL_PER_UNIT
-from sites.engines.water.inputs import Off
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.constants import GAL_PER_UNIT
+from sites.water.engines.inputs import Off
 
 CENT = Decimal("0.01")
 

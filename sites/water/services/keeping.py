@@ -28,12 +28,12 @@ from sites.models import (
     WaterMonth,
 )
 from sites.runs.services import start_run
-from sites.services.water.ledger import mark_stale, rebuild_water
 from sites.stopgaps.services.spells import spells_rebuilt
+from sites.water.services.ledger import mark_stale, rebuild_water
 
 # So many stations are rebuilt in about half a second.
 MOST_AT_ONCE = 400
-IN_BACKGROUND = "sites.services.water.ledger.rebuild_in_background"
+IN_BACKGROUND = "sites.water.services.ledger.rebuild_in_background"
 
 
 @dataclass

@@ -5,9 +5,9 @@ from dataclasses import replace
 from datetime import date
 
 from sites.models import Meter
-from sites.services.water.gathered import Gathered, gather
-from sites.services.water.metering import ledger_of, meters_of
 from sites.stopgaps.engines.spells import Interval
+from sites.water.services.gathered import Gathered, gather
+from sites.water.services.metering import ledger_of, meters_of
 
 
 def meters_on(station_ids: Sequence[int], day: date) -> dict[int, Meter]:

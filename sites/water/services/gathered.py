@@ -7,9 +7,6 @@ from datetime import date, datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from sites.engines.water.inputs import Facts, Main, MainDays, Off, StandsIn, Station
-from sites.engines.water.money import Price
-from sites.engines.water.schedules import Schedule, read_pattern
 from sites.models import (
     BY_CLOCK,
     MainValve,
@@ -23,8 +20,11 @@ from sites.models import (
 )
 from sites.models import Schedule as ScheduleRow
 from sites.models import Station as StationRow
-from sites.services.water.climate import PlaceClimate, climates_of
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.inputs import Facts, Main, MainDays, Off, StandsIn, Station
+from sites.water.engines.money import Price
+from sites.water.engines.schedules import Schedule, read_pattern
+from sites.water.services.climate import PlaceClimate, climates_of
 
 pattern_of = lru_cache(maxsize=4096)(read_pattern)
 

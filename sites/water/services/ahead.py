@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from sites.models import Meter
-from sites.services.water.gathered import gather
-from sites.services.water.metering import ledger_of, meters_of
+from sites.water.services.gathered import gather
+from sites.water.services.metering import ledger_of, meters_of
 
 
 @dataclass(frozen=True)

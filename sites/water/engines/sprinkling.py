@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
-from sites.engines.water.constants import GAL_PER_IN_SQFT
+from sites.water.engines.constants import GAL_PER_IN_SQFT
 
 # As the ordinance rounds it; the exact one is GAL_PER_IN_SQFT.
 ORDINANCE_GAL_PER_IN_SQFT = 0.62

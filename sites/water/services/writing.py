@@ -7,7 +7,7 @@ from django.db import connection
 from django.db.backends.utils import CursorWrapper
 
 from sites.models import Meter, WaterMonth
-from sites.services.water.metering import KEPT, KEPT_OF_METER, LedgerRow
+from sites.water.services.metering import KEPT, KEPT_OF_METER, LedgerRow
 
 # From so many rows on, a table beside it and one INSERT are several times as fast.
 MANY = 1000

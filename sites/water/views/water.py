@@ -13,15 +13,15 @@ from sites.kernel.forms.fields import WhyForm
 from sites.kernel.views.verb_help import chosen_row, station_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Outage, Station
-from sites.queries_water import outages_of, stuck_open_of
-from sites.services.water.outages import (
+from sites.water.forms import OutageForm, StuckOpenForm
+from sites.water.queries import outages_of, stuck_open_of
+from sites.water.services.outages import (
     change_outage,
     note_outage,
     note_stuck_open,
     take_back_outage,
     take_back_stuck_open,
 )
-from sites.verb_forms.water import OutageForm, StuckOpenForm
 
 
 def _find(request: SignedInRequest, ref: str) -> Station:

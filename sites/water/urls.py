@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sites.views import climate, water
+from sites.water.views import climate, water
 
 water_patterns = [
     path("climate/", climate.climate, name="climate"),

@@ -14,9 +14,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from itertools import pairwise
 
-from sites.engines.water import rain
-from sites.engines.water.constants import GAL_PER_IN_SQFT
-from sites.engines.water.inputs import (
+from sites.stopgaps.engines.spells import Interval, in_season
+from sites.water.engines import rain
+from sites.water.engines.constants import GAL_PER_IN_SQFT
+from sites.water.engines.inputs import (
     NOTHING_KNOWN,
     Climate,
     Depths,
@@ -28,8 +29,7 @@ from sites.engines.water.inputs import (
     StandsIn,
     Station,
 )
-from sites.engines.water.schedules import Schedule
-from sites.stopgaps.engines.spells import Interval, in_season
+from sites.water.engines.schedules import Schedule
 
 LEAP_DAY = (2, 29)
 APPLIED_LACKS = frozenset({Lacks.SCHEDULE, Lacks.DAYS, Lacks.FLOW, Lacks.MAIN})

@@ -6,12 +6,12 @@ from datetime import date
 
 from django.db.models import Q
 
-from sites.engines.water.inputs import Depths, Facts, Off, StandsIn
-from sites.engines.water.inputs import Station as Water
-from sites.engines.water.months import months
 from sites.models import Central, Property, Spell, Station, StationFacts
-from sites.services.water.gathered import Gathered, gather, schedules_of
 from sites.stopgaps.engines.spells import Interval
+from sites.water.engines.inputs import Depths, Facts, Off, StandsIn
+from sites.water.engines.inputs import Station as Water
+from sites.water.engines.months import months
+from sites.water.services.gathered import Gathered, gather, schedules_of
 
 # Enough for a mean; a property may have thousands of lawns.
 MOST_NEIGHBOURS = 30

@@ -14,7 +14,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.engines.water.reference_et import (
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct, verb
+from sites.models import ClimateRow, Property
+from sites.water.engines.reference_et import (
     MM_PER_IN,
     ImpossibleWeather,
     Place,
@@ -24,9 +27,6 @@ from sites.engines.water.reference_et import (
     saturation_kpa,
     vapour_from_humidity_kpa,
 )
-from sites.kernel.engines.roles import Action
-from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import ClimateRow, Property
 
 MOST_DAYS = 1500
 # More than ever fell in a day (from memory, no source).

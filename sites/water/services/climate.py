@@ -12,8 +12,8 @@ from statistics import fmean
 
 from django.db.models import Q
 
-from sites.engines.water.inputs import Depths
 from sites.models import ClimateRow, Property
+from sites.water.engines.inputs import Depths
 
 Values = tuple[float, float | None]
 

@@ -1,0 +1,1 @@
+"""What staying off central control costs in water: climate, schedules, the ledger, the meter."""
