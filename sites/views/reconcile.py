@@ -17,9 +17,9 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
 from sites.kernel.views.verb_help import today_at
+from sites.load.services.files import RegisterFile
 from sites.models import CentralList, Decision, Difference, User
 from sites.register.views.lists import wants_fragment
-from sites.services.load.files import RegisterFile
 from sites.services.reconcile import deciding
 from sites.services.reconcile.differences import (
     Compared,

@@ -17,7 +17,7 @@ def main(files: int, seed: int) -> int:
     from django.conf import settings
 
     from sites.cells.services.refusals import UnableToRead
-    from sites.services.load.files import read_file
+    from sites.load.services.files import read_file
     from tests.services.load.mutated import changed_files
 
     ends: Counter[str] = Counter()

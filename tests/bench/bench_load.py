@@ -71,8 +71,8 @@ def measure(what: str, rows: int) -> None:
     from django.core.management import call_command
 
     from faults.services.load.register import load_register
+    from sites.load.services.files import RegisterFile
     from sites.runs.services import Silent
-    from sites.services.load.files import RegisterFile
 
     class Longest(Silent):
         """The longest time without a word."""

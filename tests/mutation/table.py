@@ -96,7 +96,7 @@ GUARDS = {
     "faults.services.ready_facts": ("jobs/test_consent_edges", "test_readiness"),
 }
 # Runs in a process of its own, where a mutant of this one is not seen: `.ci/long fuzz` tries it.
-IN_A_CHILD = "sites.engines.files"
+IN_A_CHILD = "sites.load.engines.files"
 
 # Tests in those files that ask Django, which is not there while engines are tried.
 NEEDS_DJANGO = (

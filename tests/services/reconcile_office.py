@@ -5,8 +5,8 @@ from datetime import date
 
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
+from sites.load.services.files import RegisterFile
 from sites.models import CentralList, Controller, Decision, Property, Station, Stopgap, User
-from sites.services.load.files import RegisterFile
 from sites.services.reconcile.deciding import decide
 from sites.services.reconcile.differences import Line, compare
 from sites.services.reconcile.lists import take_list

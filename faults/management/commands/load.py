@@ -13,8 +13,8 @@ from django.utils.translation import gettext as _
 
 from faults.services.load.register import UnableToLoad, check_register, load_register
 from sites.cells.services.refusals import UnableToRead
-from sites.services.load.files import RegisterFile
-from sites.services.load.preview import Preview
+from sites.load.services.files import RegisterFile
+from sites.load.services.preview import Preview
 
 SHOWN = 50
 SAY_EVERY_S = 1.0

@@ -11,14 +11,14 @@ from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Measure, Names, Text, words_for
 from sites.cells.services.day_columns import Day
+from sites.load.services.kinds import SheetKind
+from sites.load.services.planning import Load
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
+from sites.load.services.sheets.ground import point_named
+from sites.load.services.sheets.lies import Lies, leg_named
+from sites.load.services.work import is_saved
 from sites.models import Leg, Point, Property, Wire
-from sites.services.load.kinds import SheetKind
-from sites.services.load.planning import Load
-from sites.services.load.rows import Row, Sheet
-from sites.services.load.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
-from sites.services.load.sheets.ground import point_named
-from sites.services.load.sheets.lies import Lies, leg_named
-from sites.services.load.work import is_saved
 
 COLUMNS = (
     Text("property code", also=PROPERTY.also),

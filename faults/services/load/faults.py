@@ -12,14 +12,14 @@ from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Names, Text, words_for
 from sites.cells.services.day_columns import Day
+from sites.load.services.book import Shelf
+from sites.load.services.kinds import SheetKind
+from sites.load.services.planning import Load
+from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.common import PROPERTY, REF
+from sites.load.services.work import is_saved
 from sites.models import Property, Station
-from sites.services.load.book import Shelf
-from sites.services.load.kinds import SheetKind
-from sites.services.load.planning import Load
-from sites.services.load.renumbered import former_numbers, refuse_old_number
-from sites.services.load.rows import Row, Sheet
-from sites.services.load.sheets.common import PROPERTY, REF
-from sites.services.load.work import is_saved
 
 COLUMNS = (
     REF,

@@ -20,13 +20,13 @@ from sites.cells.engines.measures import (
 from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
 from sites.cells.services.day_columns import Day
 from sites.cells.services.refusals import Unreadable
+from sites.load.services.kinds import SheetKind
+from sites.load.services.planning import Load
+from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.common import CONTROLLER, PROPERTY, STATION
+from sites.load.services.sheets.ground import point_named
 from sites.models import Point, Station
-from sites.services.load.kinds import SheetKind
-from sites.services.load.planning import Load
-from sites.services.load.renumbered import former_numbers, refuse_old_number
-from sites.services.load.rows import Row, Sheet
-from sites.services.load.sheets.common import CONTROLLER, PROPERTY, STATION
-from sites.services.load.sheets.ground import point_named
 
 _BY_KIND = {
     ReadingKind.OHMS.value: OHMS,

@@ -12,19 +12,19 @@ from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.services.keeping_waits import touch, waits_kept
 from faults.services.load import breaks, faults, readings
 from sites.cells.engines.raw import RawSheet
+from sites.load.services.applying import apply_load
+from sites.load.services.book import Scope
+from sites.load.services.collecting import fewer_collections
+from sites.load.services.files import RegisterFile, read_files
+from sites.load.services.planning import Load, plan_load
+from sites.load.services.preview import Preview
+from sites.load.services.recognise import Answers
+from sites.load.services.sheets.listed import KINDS as REGISTER_KINDS
+from sites.load.services.sheets.listed import TABLES as REGISTER_TABLES
+from sites.load.services.standing import standing_of
+from sites.load.services.work import Work
 from sites.models import Property, User
 from sites.runs.services import Progress, Silent
-from sites.services.load.applying import apply_load
-from sites.services.load.book import Scope
-from sites.services.load.collecting import fewer_collections
-from sites.services.load.files import RegisterFile, read_files
-from sites.services.load.planning import Load, plan_load
-from sites.services.load.preview import Preview
-from sites.services.load.recognise import Answers
-from sites.services.load.sheets.listed import KINDS as REGISTER_KINDS
-from sites.services.load.sheets.listed import TABLES as REGISTER_TABLES
-from sites.services.load.standing import standing_of
-from sites.services.load.work import Work
 
 KINDS = REGISTER_KINDS | {kind.name: kind for kind in (faults.KIND, breaks.KIND, readings.KIND)}
 TABLES: tuple[type[Model], ...] = (

@@ -6,10 +6,10 @@ from faults.models import Break
 from sites.cells.engines.plain_words import same_name
 from sites.ground.engines.splits import Mark
 from sites.ground.services.splitting import resolve_mark
+from sites.load.services.planning import Load
+from sites.load.services.rows import Row
+from sites.load.services.sheets.lies import leg_named
 from sites.models import Leg, Property
-from sites.services.load.planning import Load
-from sites.services.load.rows import Row
-from sites.services.load.sheets.lies import leg_named
 
 
 def follow_split(load: Load, row: Row, place: Property, found: Break) -> None:

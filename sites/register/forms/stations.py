@@ -12,8 +12,8 @@ from sites.cells.engines.measures import AREA, FLOW, LENGTH, RATE
 from sites.cells.services.columns import Manner
 from sites.cells.services.refusals import Unreadable
 from sites.kernel.forms.fields import DatedForm, FactsForm, MeasureField
+from sites.load.services.sheets.schedules import Days, Starts
 from sites.models import Controller, Property, RunBy, Station, StationKind, Wiring
-from sites.services.load.sheets.schedules import Days, Starts
 
 NOTES = {"rows": 3}
 

@@ -1,10 +1,7 @@
 """The register's sheets in the order of the file contract, up to those of higher apps."""
 
 from sites.kernel.engines.roles import Action
-from sites.services.export import ground as in_ground
-from sites.services.export import places, stations
-from sites.services.export.sheets import ExportSheet
-from sites.services.load.sheets import (
+from sites.load.services.sheets import (
     climate,
     contacts,
     controllers,
@@ -14,7 +11,10 @@ from sites.services.load.sheets import (
     stopgaps,
     wires,
 )
-from sites.services.load.sheets import stations as station_sheet
+from sites.load.services.sheets import stations as station_sheet
+from sites.services.export import ground as in_ground
+from sites.services.export import places, stations
+from sites.services.export.sheets import ExportSheet
 
 STATION = ("controller", "station number")
 

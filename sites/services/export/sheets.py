@@ -9,8 +9,8 @@ from sites.cells.services.columns import Column
 from sites.cells.services.shown import Cell, cell_of, heading_of
 from sites.kernel.access import actions_anywhere, may, may_everywhere, properties_where
 from sites.kernel.engines.roles import Action
+from sites.load.services.kinds import SheetKind
 from sites.models import Property, User
-from sites.services.load.kinds import SheetKind
 
 PROPERTIES_AT_ONCE = 25
 

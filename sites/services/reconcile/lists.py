@@ -13,12 +13,12 @@ from sites.cells.services.refusals import UnableToRead
 from sites.kernel.access import may_everywhere, properties_for, properties_where
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
+from sites.load.services.files import RegisterFile, read_files
+from sites.load.services.preview import Digest, Problem
+from sites.load.services.recognise import Answers, recognise
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.central import KIND
 from sites.models import CentralList, Controller, ListedStation, Property, Station, User
-from sites.services.load.files import RegisterFile, read_files
-from sites.services.load.preview import Digest, Problem
-from sites.services.load.recognise import Answers, recognise
-from sites.services.load.rows import Row, Sheet
-from sites.services.load.sheets.central import KIND
 from sites.services.reconcile.differences import forget_what_changed
 
 MOST_ROWS = 50_000

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from sites.services.load.files import RegisterFile, read_file
+from sites.load.services.files import RegisterFile, read_file
 from tests.cast import OURS, THEIRS, make_corner
 from tests.services.export.there_and_back import lists_of
 

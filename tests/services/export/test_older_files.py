@@ -8,11 +8,11 @@ import pytest
 from faults.models import Break, Fault, FaultStation, Reading
 from faults.services.load.register import UnableToLoad
 from faults.services.splitting import split_leg
+from sites.load.services.preview import Problem
 from sites.models import Equipment, Leg, Schedule, Station, Wire, WireLeg
 from sites.register.services.equipment import replace_equipment
 from sites.register.services.renumber import renumber_stations
 from sites.register.services.retire import retire_controller
-from sites.services.load.preview import Problem
 from tests import make
 from tests.services.export.there_and_back import (
     Lists,

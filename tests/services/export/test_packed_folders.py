@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from sites.cells.services.refusals import UnableToRead
-from sites.services.load.files import RegisterFile, read_file
+from sites.load.services.files import RegisterFile, read_file
 
 LIST = b"property code,property,client\nP,P park,C\n"
 

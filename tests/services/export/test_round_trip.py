@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from faults.models import Break, Fault
+from sites.load.services.files import RegisterFile
 from sites.models import (
     AtPoint,
     Central,
@@ -22,7 +23,6 @@ from sites.models import (
     WireAtPoint,
     WireLeg,
 )
-from sites.services.load.files import RegisterFile
 from tests import make
 from tests.cast import OURS, make_corner
 from tests.services.export.there_and_back import (

@@ -8,8 +8,8 @@ from typing import Any
 from openpyxl import Workbook
 
 from faults.services.load.register import check_register, load_register
-from sites.services.load.files import RegisterFile
-from sites.services.load.preview import Preview
+from sites.load.services.files import RegisterFile
+from sites.load.services.preview import Preview
 
 TODAY = date(2025, 6, 15)
 BASE = {

@@ -5,7 +5,7 @@ import random
 import zipfile
 from collections.abc import Iterator
 
-from sites.services.load.files import RegisterFile
+from sites.load.services.files import RegisterFile
 from tests.architecture.source import CHECKOUT
 from tests.services.load import saved, workbook
 

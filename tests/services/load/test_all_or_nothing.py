@@ -7,8 +7,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.services.load import register
+from sites.load.services import applying
 from sites.models import Client, Property, Station
-from sites.services.load import applying
 from tests.services.load import base, check, load, sheet
 
 pytestmark = pytest.mark.django_db

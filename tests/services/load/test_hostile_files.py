@@ -12,7 +12,7 @@ from openpyxl import Workbook
 from pytest_django import Settings
 
 from sites.cells.services.refusals import UnableToRead
-from sites.services.load.files import READER, RegisterFile, read_file
+from sites.load.services.files import READER, RegisterFile, read_file
 from tests.architecture.source import CHECKOUT
 from tests.services.load import saved
 from tests.services.load.mutated import changed_files, originals, packed_up
@@ -162,7 +162,7 @@ def test_a_changed_file_is_read_or_refused_in_words() -> None:
 
 
 def test_the_reader_imports_no_framework() -> None:
-    told = "import sys, sites.engines.files.__main__; print(*sys.modules)"
+    told = "import sys, sites.load.engines.files.__main__; print(*sys.modules)"
     names = subprocess.run(
         [sys.executable, "-c", told], cwd=CHECKOUT, capture_output=True, text=True, check=True
     ).stdout.split()

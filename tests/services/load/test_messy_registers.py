@@ -6,6 +6,7 @@ import pytest
 from openpyxl import load_workbook
 
 from faults.services.load.register import UnableToLoad
+from sites.load.services.files import RegisterFile
 from sites.models import (
     CentralState,
     Client,
@@ -17,7 +18,6 @@ from sites.models import (
     StationFacts,
     Stopgap,
 )
-from sites.services.load.files import RegisterFile
 from tests.services.load import check, counts, load, saved, sheet, told, words, workbook
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,7 @@ import pytest
 from pytest_django import Settings
 
 from sites.cells.services.refusals import UnableToRead
-from sites.services.load.files import RegisterFile, read_file
+from sites.load.services.files import RegisterFile, read_file
 from tests.services.load import saved, workbook
 
 ROWS = [["código", "número"], ["01", "2,5"], ["a;b", "x"]]

@@ -4,8 +4,8 @@ import pytest
 
 from faults.models import Break
 from faults.services.splitting import rejoin_leg, split_leg
+from sites.load.services.files import RegisterFile
 from sites.models import Leg, Point
-from sites.services.load.files import RegisterFile
 from tests.make import TODAY
 from tests.services.load import GROUND, base, changes, check, load, sheet, told, words
 

@@ -1,0 +1,241 @@
+"""Sheets points and legs: where wires can be reached, and the ground between."""
+
+from collections.abc import Hashable
+
+from django.utils.translation import gettext as _
+
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.cells.engines.plain_words import same_name
+from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
+from sites.load.services.book import Shelf
+from sites.load.services.kinds import SheetKind
+from sites.load.services.planning import Load
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
+from sites.models import Cover, Leg, LengthSource, Point, PointKind, Property
+
+DEPTH_COLUMN = Measure(
+    "depth", also="depth below ground|buried at|profundidad", attribute="depth_in", dimension=DEPTH
+)
+
+# Only exports say it; what an office lists has been looked at.
+SURVEYED = Flag("surveyed", attribute="is_surveyed")
+
+POINT_COLUMNS = (
+    REF,
+    PROPERTY,
+    Text("point", also="point name|box|box name|box no|id|punto|caja", required=True, name=True,
+         longest=60),
+    Choice(
+        "kind",
+        also="point kind|type|box type|tipo",
+        required=True,
+        attribute="kind",
+        words=words_for(
+            [kind.value for kind in PointKind],
+            controller="clock|pedestal",
+            splice_box="splice|junction|junction box|pull box|splices",
+            valve_box="valve|valves|manifold",
+        ),
+    ),
+    LATITUDE,
+    LONGITUDE,
+    Measure("accuracy", also="gps accuracy|position accuracy", attribute="accuracy_ft",
+            dimension=LENGTH),
+    Text("lid", also="lid type|cover type", attribute="lid", longest=60),
+    DEPTH_COLUMN,
+    Text("tie 1", also="tie|tie1|first tie", attribute="tie_1"),
+    Text("tie 2", also="tie2|second tie", attribute="tie_2"),
+    NOTES,
+    SURVEYED,
+)  # fmt: skip
+
+LEG_COLUMNS = (
+    REF,
+    PROPERTY,
+    Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60),
+    Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60),
+    Text("to point", also="to|end|to box|hasta", required=True, name=True, longest=60),
+    Measure("length", also="leg length|distance|longitud", required=True, attribute="length_ft",
+            dimension=LENGTH),
+    Choice(
+        "length source",
+        also="source|how measured",
+        attribute="length_source",
+        words=words_for(
+            [source.value for source in LengthSource],
+            measured="wheel|tape|measured wheel",
+            paced="pacing|steps",
+            scaled="plan|from plan|map",
+            guessed="guess|estimate|estimated|est",
+        ),
+    ),
+    DEPTH_COLUMN,
+    Choice(
+        "cover",
+        also="ground cover|surface",
+        attribute="cover",
+        words=words_for(
+            [cover.value for cover in Cover],
+            turf="grass|lawn",
+            planting="bed|shrubs|shrub bed|planter",
+            paving="concrete|sidewalk|pavement|hardscape",
+            road="asphalt|street|parking",
+            bare="dirt|soil|none",
+        ),
+    ),
+    Flag("conduit", also="in conduit|pipe|sleeve", attribute="in_conduit"),
+    NOTES,
+    SURVEYED,
+)  # fmt: skip
+
+
+def plan_points(load: Load, sheet: Sheet) -> None:
+    """Plan the points."""
+
+    def key(row: Row) -> Hashable | None:
+        place = load.property_of(row)
+        return (id(place), same_name(row.get("point"))) if place else None
+
+    for row, known, found in load.matched(sheet, load.book.points, key):
+        place = load.property_of(row)
+        if place is None or load.is_elsewhere(row, known, place):
+            continue
+        point = known or _new_point(load, place, row.get("point"), found)
+        what = f"{place.code} {point.name}"
+        if known is None:
+            row.add(what)
+        elif not point.is_surveyed and not row.has("surveyed"):
+            load.work.change(point, "is_surveyed", True)
+            row.change(what, _("surveyed"), _("no"), _("yes"))
+        load.put(row, point, "point", row.get("point"), what=what, to="name")
+        load.copy(row, point, what)
+        if (point.latitude is None) != (point.longitude is None):
+            row.problem(
+                "latitude" if point.latitude is None else "longitude",
+                _("A position needs latitude and longitude. Fill in both, or neither."),
+            )
+
+
+def _new_point(load: Load, place: Property, name: str, key: Hashable) -> Point:
+    point = Point(property=place, name=name)
+    load.work.create(point)
+    load.book.points.put(point, key)
+    return point
+
+
+def plan_legs(load: Load, sheet: Sheet) -> None:
+    """Plan the legs: by label, else by their two points and a running number."""
+    shelf = _legs_by_ends(load)
+    counts: dict[Hashable, int] = {}
+
+    def key(row: Row) -> Hashable | None:
+        place = load.property_of(row)
+        start = _end(load, row, place, "from point")
+        end = _end(load, row, place, "to point")
+        if place is None or start is None or end is None:
+            return None
+        if start is end:
+            row.problem("to point", _("A leg joins two different points. Correct one of them."))
+            return None
+        if label := row.get("leg"):
+            return id(place), same_name(label)
+        ends = _pair(start, end)
+        counts[ends] = counts.get(ends, 0) + 1
+        return (*ends, counts[ends])
+
+    for row, known, found in load.matched(sheet, shelf, key):
+        place = load.property_of(row)
+        start = _end(load, row, place, "from point")
+        end = _end(load, row, place, "to point")
+        if place is None or start is None or end is None or load.is_elsewhere(row, known, place):
+            continue
+        label = row.get("leg") or ""
+        leg = known or new_leg(load, place, start, end, label=label)
+        shelf.put(leg, found)
+        what = f"{place.code} {label or f'{start.name} – {end.name}'}"
+        if known is None:
+            row.add(what)
+        _plan_ends(load, row, leg, start, end, what)
+        if label:
+            load.put(row, leg, "leg", label, what=what, to="label")
+        load.copy(row, leg, what)
+
+
+def new_leg(load: Load, place: Property, start: Point, end: Point, *, label: str) -> Leg:
+    """Make a leg between two points, under the next running number of these two."""
+    numbers: dict[tuple[int, int], int] = load.notes.setdefault("leg numbers", {})
+    if not numbers:
+        for each in load.book.legs.by_ref.values():
+            ends = id(each.from_point), id(each.to_point)
+            numbers[ends] = max(numbers.get(ends, 0), each.running_number)
+    ends = id(start), id(end)
+    numbers[ends] = numbers.get(ends, 0) + 1
+    leg = Leg(
+        property=place,
+        label=label,
+        from_point=start,
+        to_point=end,
+        running_number=numbers[ends],
+        length_ft=0.0,
+    )
+    load.work.create(leg)
+    return leg
+
+
+def _legs_by_ends(load: Load) -> Shelf[Leg]:
+    """The shelf of labelled legs, with those that have no label added by their ends."""
+    shelf = load.book.legs
+    counts: dict[Hashable, int] = {}
+    for leg in shelf.by_ref.values():
+        if not leg.label:
+            ends = _pair(leg.from_point, leg.to_point)
+            counts[ends] = counts.get(ends, 0) + 1
+            shelf.put(leg, (*ends, counts[ends]))
+    return shelf
+
+
+def _pair(start: Point, end: Point) -> tuple[int, int]:
+    first, second = sorted((id(start), id(end)))
+    return first, second
+
+
+def _end(load: Load, row: Row, place: Property | None, name: str) -> Point | None:
+    text = row.get(name)
+    if place is None or text is None:
+        return None
+    return point_named(load, row, place, name, text)
+
+
+def point_named(load: Load, row: Row, place: Property, name: str, text: str) -> Point | None:
+    """Return a point of the property; one that is not there is a problem."""
+    found = load.book.points.find((id(place), same_name(text)))
+    if found is None:
+        row.problem(
+            name,
+            _("%(place)s has no point '%(text)s'. Correct it, or add it to the sheet of points.")
+            % {"place": place.code, "text": text},
+        )
+    return found
+
+
+def _plan_ends(load: Load, row: Row, leg: Leg, start: Point, end: Point, what: str) -> None:
+    """A leg keeps the direction in which it was first written; other ends are a change."""
+    if {id(leg.from_point), id(leg.to_point)} == {id(start), id(end)}:
+        return
+    for name, old, new in (("from_point", leg.from_point, start), ("to_point", leg.to_point, end)):
+        if old is not new:
+            row.change(what, name.replace("_", " "), old.name, new.name)
+            load.work.change(leg, name, new)
+
+
+POINTS = SheetKind(
+    "points",
+    POINT_COLUMNS,
+    plan_points,
+    also="point|boxes|box list|valve boxes|splice boxes|puntos",
+    model=Point,
+)
+LEGS = SheetKind(
+    "legs", LEG_COLUMNS, plan_legs, also="leg|wire runs|runs|trenches|tramos", model=Leg
+)

@@ -1,0 +1,286 @@
+"""Sheet stopgaps: what stands in for a wire, since when, and why."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from sites.cells.engines.days import Window, adds_nothing, is_inside
+from sites.cells.services.columns import Choice, Text, words_for
+from sites.cells.services.day_columns import Day, Span
+from sites.load.services.book import Shelf
+from sites.load.services.kinds import SheetKind
+from sites.load.services.matching import tell_repeated
+from sites.load.services.planning import Load
+from sites.load.services.refs import BroughtRefs, ref_of
+from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.rows import Row, Sheet
+from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
+from sites.load.services.sheets.devices import plan_device, settle_batteries
+from sites.load.services.sheets.overlaps import settle_overlaps
+from sites.load.services.work import is_saved
+from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, counted_from
+from sites.stopgaps.engines.reasons import read_reason
+from sites.stopgaps.engines.spells import Reason
+
+REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
+
+COLUMNS = (
+    REF,
+    PROPERTY,
+    CONTROLLER,
+    STATION,
+    Choice(
+        "kind",
+        also="type|stopgap|what|tipo",
+        required=True,
+        words=words_for(
+            [kind.value for kind in StopgapKind],
+            battery_timer="timer|battery|batterytimer|battery controller|node|temporizador|pilas",
+            by_hand="hand|manual|manually|byhand|a mano",
+            shut_off="off|shut|closed|turned off|cerrada",
+            held_open="open|bleeding|abierta",
+            surface_wire="surface|temporary wire|temp wire|above ground wire|jumper",
+            doubled="double|doubled up|paired|piggyback",
+        ),
+    ),
+    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde"),
+    Day("first seen", also="seen|first noticed|found", attribute="first_seen_on"),
+    Day("removed", also="until|to|removed on|date removed|ended|hasta|retirado",
+        attribute="removed_on"),
+    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60),
+    Text("battery kind", also="battery|batteries|battery type", longest=40),
+    Day("battery changed", also="battery date|batteries changed|last battery change"),
+    REASON,
+    Day("agreed until", also="allowed until|agreed to", attribute="agreed_until",
+        may_be_ahead=True),
+    Choice(
+        "master valve",
+        also="master valve then|pump then|master|valvula maestra",
+        attribute="main_valve",
+        words=words_for(
+            [each.value for each in MainValve],
+            same_minutes="opens in the same minutes|with it|same times|mismos minutos",
+            held_open="open|bled open|always open|abierta",
+            removed="taken out|bypassed|out|retirada",
+            stays_shut="shut|closed|cerrada",
+        ),
+    ),
+    Text("end reason", also="why ended|reason ended|ended because", attribute="end_reason",
+         longest=200),
+    Text("source key", also="key|source id|id|record id", longest=60),
+    NOTES,
+)  # fmt: skip
+CLOSE_DAYS = 14
+
+
+def plan(load: Load, sheet: Sheet) -> None:
+    """Plan the stopgaps, then look at each station's days as a whole."""
+    taken: dict[int, Row] = {}
+    rows = list(load.rows_unclosed(sheet))
+    load.notes["refs of stopgaps"] = BroughtRefs(sheet, map(ref_of, rows))
+    for row in rows:
+        station = load.station_of(row) if row.is_complete() else None
+        if station is not None:
+            _plan_row(load, row, station, taken)
+    settle_batteries(load)
+    settle_overlaps(load)
+    for row in rows:
+        row.close()
+    brought_refs(load).tell()
+
+
+def brought_refs(load: Load) -> BroughtRefs:
+    """Return the references of the sheet that nobody here knows."""
+    found: BroughtRefs = load.notes["refs of stopgaps"]
+    return found
+
+
+def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> None:
+    what = f"{station.controller.property.code} {station}"
+    held = load.book.stopgaps.setdefault(id(station), [])
+    window = row.get("fitted")
+    if "fitted" in row.cells and window is None and not row.erases("fitted"):
+        row.read_all()
+        return
+    stopgap = _find(load, row, station, held, window)
+    if stopgap is not None and (first := taken.get(id(stopgap))):
+        tell_repeated(row, first)
+        return
+    if stopgap is None:
+        if window is None and not row.has("first seen"):
+            row.problem(
+                "fitted",
+                _("Since when? Fill in when it was fitted (a year will do) or first seen."),
+            )
+            return
+        stopgap = new_stopgap(load, station, row.get("kind"))
+        _remark_double(row, stopgap, held, window)
+        brought_refs(load).keep(row, Shelf(), stopgap)
+        held.append(stopgap)
+        row.add(what)
+    taken[id(stopgap)] = row
+    _plan_fields(load, row, stopgap, window, what)
+    note_row(load, stopgap, row)
+
+
+def _find(
+    load: Load, row: Row, station: Station, held: Sequence[Stopgap], window: Window | None
+) -> Stopgap | None:
+    """By `ref`, else by source key, else by station, kind and day fitted."""
+    found = _by_ref(row, held) or _by_key(row, held, window)
+    if row.has("ref"):
+        if found is None or found.ref != ref_of(row):
+            brought_refs(load).may_be_new(row, found if found and is_saved(found) else None)
+            return None
+        return found
+    former = former_numbers(load).holder(station.controller, station.number)
+    if found is None and former is not None:
+        theirs = _by_key(row, load.book.stopgaps.get(id(former), []), window)
+        refuse_old_number(row, former, theirs)
+    return found
+
+
+def _by_ref(row: Row, held: Sequence[Stopgap]) -> Stopgap | None:
+    ref = ref_of(row)
+    return next((each for each in held if each.ref == ref), None) if ref else None
+
+
+def _by_key(row: Row, held: Sequence[Stopgap], window: Window | None) -> Stopgap | None:
+    if key := row.get("source key"):
+        return next((each for each in held if each.source_key == key), None)
+    same = (each for each in held if each.kind == row.get("kind"))
+    return next((each for each in same if _is_same_day(row, each, window)), None)
+
+
+def _is_same_day(row: Row, stopgap: Stopgap, window: Window | None) -> bool:
+    if window is None or stopgap.fitted_earliest is None or stopgap.fitted_latest is None:
+        return window is None and (
+            row.has("first seen") and stopgap.first_seen_on == row.get("first seen")
+        )
+    known = stopgap.fitted_earliest, stopgap.fitted_latest
+    return is_inside(known, window) or is_inside(window, known)
+
+
+def new_stopgap(load: Load, station: Station, kind: str) -> Stopgap:
+    """Make a stopgap; its days are set before it is written."""
+    stopgap = Stopgap(station=station, kind=kind)
+    load.work.create(stopgap)
+    return stopgap
+
+
+def note_row(load: Load, stopgap: Stopgap, row: Row) -> None:
+    """Remember the row of a stopgap and its station, for the look at their days as a whole."""
+    load.notes.setdefault("rows of stopgaps", {})[id(stopgap)] = row
+    load.notes.setdefault("stations with stopgaps", {})[id(stopgap.station)] = stopgap.station
+
+
+def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str) -> None:
+    if is_saved(stopgap):
+        load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
+    if window is not None:
+        plan_window(load, row, stopgap, window, what, "fitted")
+    load.copy(row, stopgap, what)
+    if key := row.get("source key"):
+        load.put(row, stopgap, "source key", key, what=what, to="source_key")
+    if row.has("reason"):
+        plan_reason(load, row, stopgap, row.get("reason") or "", what, "reason")
+    plan_device(load, row, stopgap, what)
+    settle_days(load, row, stopgap)
+    controller = stopgap.station.controller
+    if controller.central == Central.NOT_MEANT and stopgap.removed_on is None:
+        row.remark(
+            _("an open stopgap on controller %(name)s, which is not meant to be linked: it counts "
+              "in no ratio.") % {"name": controller.name}
+        )  # fmt: skip
+
+
+def plan_window(
+    load: Load, row: Row, stopgap: Stopgap, window: Window, what: str, name: str
+) -> None:
+    """Set the window of the day fitted; a year never blurs a day that is known better."""
+    known = stopgap.fitted_earliest, stopgap.fitted_latest
+    if adds_nothing(known, window):
+        return
+    if is_saved(stopgap):
+        column = row.sheet.columns[name].column
+        old = column.show(known if known[0] else None, "") if isinstance(column, Span) else ""
+        row.change(what, row.sheet.columns[name].heading, old, row.text(name))
+    load.work.change(stopgap, "fitted_earliest", window[0])
+    load.work.change(stopgap, "fitted_latest", window[1])
+
+
+def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str) -> None:
+    """Keep the reason as written beside the one that it means."""
+    reason = read_reason(text)
+    if reason is None:
+        _note_unknown_reason(load, text)
+    if stopgap.reason_given == text or (is_saved(stopgap) and stopgap.reason == text):
+        return
+    if is_saved(stopgap):
+        row.change(
+            what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text
+        )
+    load.work.change(stopgap, "reason_given", text)
+    load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
+
+
+def _note_unknown_reason(load: Load, text: str) -> None:
+    """One remark for the whole load names all words that say nothing to us."""
+    words: dict[str, None] = load.notes.setdefault("unknown reasons", {})
+    words[text] = None
+
+
+def settle_days(load: Load, row: Row, stopgap: Stopgap) -> None:
+    """Derive the counted day from the others, and refuse days that contradict each other."""
+    fitted, seen, removed = stopgap.fitted_latest, stopgap.first_seen_on, stopgap.removed_on
+    if fitted is None and seen is None:
+        if not row.problems:
+            row.problem("fitted", _("A stopgap needs the day fitted, or the day first seen."))
+        return
+    earliest = stopgap.fitted_earliest
+    if removed is not None and earliest is not None and removed < earliest:
+        row.problem(
+            "removed",
+            _("This was removed before it was fitted (%(day)s). Correct one of the two days.")
+            % {"day": earliest.isoformat()},
+        )
+    elif removed is not None and seen is not None and removed < seen:
+        row.problem("removed", _("This was removed before it was first seen. Correct either day."))
+    if seen is not None and earliest is not None and seen < earliest:
+        row.problem("first seen", _("This was seen before it was fitted. Correct either day."))
+    first = counted_from(fitted, seen, removed)
+    if _counted(stopgap) != first:
+        load.work.change(stopgap, "counted_from", first)
+
+
+def _counted(stopgap: Stopgap) -> date | None:
+    """A new stopgap has no counted day yet."""
+    found: date | None = stopgap.counted_from
+    return found
+
+
+def _remark_double(row: Row, new: Stopgap, held: Sequence[Stopgap], window: Window | None) -> None:
+    """Two that nearly match are shown side by side and never merged."""
+    day = (window[1] if window else None) or row.get("first seen")
+    for each in held:
+        other = _counted(each)
+        if other is None or day is None or each.kind != new.kind:
+            continue
+        if abs((other - day).days) <= CLOSE_DAYS:
+            row.remark(
+                _("nearly the same as the %(kind)s on %(station)s counted from %(day)s. Both are "
+                  "kept: check that they are two.")
+                % {"kind": each.kind, "station": str(each.station), "day": other.isoformat()}
+            )  # fmt: skip
+            return
+
+
+KIND = SheetKind(
+    "stopgaps",
+    COLUMNS,
+    plan,
+    also="stopgap|timers|battery timers|timer list|temporizadores|temporary fixes",
+    marks=frozenset({"fitted", "battery changed", "agreed until", "removed"}),
+    model=Stopgap,
+)

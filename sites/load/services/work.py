@@ -1,0 +1,163 @@
+"""What a load will write: new records and changed ones, written in one go with history."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import F, Model
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from sites.load.services.history import CHANGED, CREATED, has_history, write_history
+from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
+from sites.runs.services import Progress
+
+BATCH = 2000
+
+# While several records swap names or days, the database would see two alike for a moment.
+# Those that change are first set aside, each to a value that nobody has.
+_NAMES: dict[type[Model], str] = {
+    Property: "code",
+    Controller: "name",
+    Point: "name",
+    Wire: "name",
+    Leg: "label",
+}
+_ASIDE = 1_000_000_000
+
+
+def is_saved(record: Any) -> bool:
+    """Return whether a record was there before this load."""
+    return record.pk is not None
+
+
+class Work:
+    """New and changed records, kept until all of the files are planned."""
+
+    def __init__(self) -> None:
+        self.created: dict[type[Model], list[Any]] = {}
+        self.changed: dict[type[Model], dict[int, tuple[Any, set[str]]]] = {}
+        self.removed: dict[type[Model], list[int]] = {}
+        self.touched_stations: dict[int, Station] = {}
+
+    def create(self, record: Model) -> None:
+        """Keep a new record."""
+        self.created.setdefault(type(record), []).append(record)
+
+    def change(self, record: Model, attribute: str, value: Any) -> None:
+        """Set an attribute, and keep the record as changed unless it is a new one."""
+        setattr(record, attribute, value)
+        if record.pk is not None:
+            kept = self.changed.setdefault(type(record), {})
+            kept.setdefault(record.pk, (record, set()))[1].add(attribute)
+
+    def remove(self, record: Model) -> None:
+        """Keep the key of a link row, which has no history of its own, to be taken out."""
+        self.removed.setdefault(type(record), []).append(record.pk)
+
+    def touch(self, station: Station) -> None:
+        """Remember that a station's days off central control may have changed."""
+        self.touched_stations[id(station)] = station
+
+    def counts(self) -> dict[str, int]:
+        """Return how many records of each kind would be made, by the kind's name."""
+        return {
+            str(model._meta.verbose_name_plural): len(rows) for model, rows in self.created.items()
+        }
+
+
+def write(
+    work: Work,
+    order: Sequence[type[Model]],
+    *,
+    user: User | None,
+    reason: str,
+    progress: Progress,
+) -> None:
+    """Write everything in the given order of models. Expects to run inside a transaction."""
+    writer = _Writer(user, reason[:100], progress)
+    _set_aside(work)
+    for model in order:
+        writer.remove(model, work.removed.get(model, []))
+        writer.update(model, work, first=True)
+        writer.create(model, work.created.get(model, []))
+    for model in order:
+        writer.update(model, work, first=False)
+
+
+class _Writer:
+    def __init__(self, user: User | None, reason: str, progress: Progress) -> None:
+        self.user, self.reason, self.progress = user, reason, progress
+        self.at = timezone.now()
+
+    def remove(self, model: type[Model], keys: list[int]) -> None:
+        manager: Any = model._default_manager
+        for start in range(0, len(keys), 500):
+            manager.filter(pk__in=keys[start : start + 500]).delete()
+
+    def create(self, model: type[Model], records: list[Any]) -> None:
+        for wave in _waves(model, records):
+            for start in range(0, len(wave), BATCH):
+                self._say(model, start, len(wave))
+                self._create(model, wave[start : start + BATCH])
+
+    def update(self, model: type[Model], work: Work, *, first: bool) -> None:
+        """Changed records refer to new ones; only closed states must make room before those."""
+        if first != (model.__name__ == "CentralState"):
+            return
+        by_fields: dict[tuple[str, ...], list[Any]] = {}
+        for record, fields in work.changed.get(model, {}).values():
+            by_fields.setdefault(tuple(sorted(fields)), []).append(record)
+        for fields_changed, records in by_fields.items():
+            for start in range(0, len(records), BATCH):
+                self._say(model, start, len(records))
+                batch = records[start : start + BATCH]
+                model._default_manager.bulk_update(batch, fields_changed)
+                self._keep(model, batch, CHANGED)
+
+    def _create(self, model: type[Model], records: list[Any]) -> None:
+        model._default_manager.bulk_create(records)
+        self._keep(model, records, CREATED)
+
+    def _keep(self, model: type[Model], records: list[Any], how: str) -> None:
+        if has_history(model):
+            write_history(records, model, how=how, by=self.user, at=self.at, why=self.reason)
+
+    def _say(self, model: type[Model], done: int, total: int) -> None:
+        name = str(model._meta.verbose_name_plural)
+        self.progress.say(_("Writing %(what)s") % {"what": name}, done, total)
+
+
+def _waves(model: type[Model], records: list[Any]) -> list[list[Any]]:
+    """Stations may depend on stations that are new themselves: those come first."""
+    if model is not Station:
+        return [records]
+    waves: list[list[Any]] = []
+    rest = records
+    while rest:
+        waiting = {id(record) for record in rest}
+        ready = [r for r in rest if r.depends_on is None or id(r.depends_on) not in waiting]
+        waves.append(ready or rest)
+        taken = {id(record) for record in waves[-1]}
+        rest = [record for record in rest if id(record) not in taken]
+    return waves
+
+
+def _set_aside(work: Work) -> None:
+    for model, name in _NAMES.items():
+        for record, fields in work.changed.get(model, {}).values():
+            if name in fields:
+                model._default_manager.filter(pk=record.pk).update(**{name: f"\u2026{record.pk}"})
+    _aside(work, Station, {"number"}, number=F("pk") + _ASIDE)
+    # A kind that may overlap; the true one is written back with the rest.
+    _aside(work, Stopgap, {"counted_from", "removed_on", "kind"}, kind=StopgapKind.DOUBLED)
+
+
+def _aside(work: Work, model: type[Model], names: set[str], **values: Any) -> None:
+    keys = []
+    for pk, (_record, fields) in work.changed.get(model, {}).items():
+        if names & fields:
+            fields.update(values)
+            keys.append(pk)
+    manager: Any = model._default_manager
+    for start in range(0, len(keys), 500):
+        manager.filter(pk__in=keys[start : start + 500]).update(**values)
