@@ -15,12 +15,12 @@ from faults.services.export.register import fits_a_workbook, register_lists, reg
 from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
 from reports.views.past import MONTHS, asked_of_all
 from sites.cells.services.writing import Written
+from sites.export.services.sheets import Wanted
 from sites.kernel.access import SignedInRequest, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import attached, list_file, wanted_file, workbook_file
 from sites.models import User
 from sites.register.queries import latest_today
-from sites.services.export.sheets import Wanted
 
 ALL_PROPERTIES = 100_000
 

@@ -7,9 +7,9 @@ from typing import IO
 from faults.models import Reading
 from faults.services.export.sheets import BREAKS, FAULTS, READINGS
 from sites.cells.services.writing import Written, write_workbook, zip_blocks
-from sites.services.export.listed import CLIMATE
-from sites.services.export.listed import SHEETS as REGISTER_SHEETS
-from sites.services.export.sheets import ExportSheet, Wanted
+from sites.export.services.listed import CLIMATE
+from sites.export.services.listed import SHEETS as REGISTER_SHEETS
+from sites.export.services.sheets import ExportSheet, Wanted
 
 # A sheet ends after a million rows, and a workbook is written whole before it is sent.
 MOST_READINGS_IN_A_WORKBOOK = 100_000

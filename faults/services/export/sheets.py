@@ -9,11 +9,11 @@ from faults.engines.stages import Stage
 from faults.models import Break, Fault, FaultStation, Reading
 from faults.models.fault import FaultQuerySet
 from faults.services.load import breaks, faults, readings
+from sites.export.services.ground import is_written, leg_name
+from sites.export.services.sheets import ExportSheet, Values, Wanted, copied
+from sites.export.services.stations import TO_STATION, station_values, stations_written
 from sites.kernel.engines.roles import Action
 from sites.models import Property
-from sites.services.export.ground import is_written, leg_name
-from sites.services.export.sheets import ExportSheet, Values, Wanted, copied
-from sites.services.export.stations import TO_STATION, station_values, stations_written
 
 
 def fault_rows(wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.services.export.register import register_workbook, register_zip
-from sites.services.export.sheets import Wanted
+from sites.export.services.sheets import Wanted
 
 
 class Command(BaseCommand):

@@ -8,10 +8,10 @@ from datetime import date
 from faults.models import Reading
 from faults.services.export.register import register_workbook, register_zip
 from faults.services.load.register import TABLES, check_register, load_register
+from sites.export.services.sheets import Wanted
 from sites.load.services.files import RegisterFile
 from sites.load.services.preview import Preview
 from sites.models import Spell, User
-from sites.services.export.sheets import Wanted
 from tests import make
 
 Lists = dict[str, str]

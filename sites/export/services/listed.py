@@ -1,5 +1,8 @@
 """The register's sheets in the order of the file contract, up to those of higher apps."""
 
+from sites.export.services import ground as in_ground
+from sites.export.services import places, stations
+from sites.export.services.sheets import ExportSheet
 from sites.kernel.engines.roles import Action
 from sites.load.services.sheets import (
     climate,
@@ -12,9 +15,6 @@ from sites.load.services.sheets import (
     wires,
 )
 from sites.load.services.sheets import stations as station_sheet
-from sites.services.export import ground as in_ground
-from sites.services.export import places, stations
-from sites.services.export.sheets import ExportSheet
 
 STATION = ("controller", "station number")
 

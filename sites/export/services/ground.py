@@ -3,9 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
+from sites.export.services.sheets import Values, Wanted, copied
 from sites.load.services.sheets import ground, wires
 from sites.models import AtPoint, Leg, Point, Property, Termination, Wire, WireAtPoint, WireLeg
-from sites.services.export.sheets import Values, Wanted, copied
 
 
 def point_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:

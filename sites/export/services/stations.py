@@ -5,9 +5,9 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from sites.export.services.sheets import Values, Wanted, copied
 from sites.load.services.sheets import schedules, stations, stopgaps
 from sites.models import Feed, Property, Schedule, Station, StationFacts, Stopgap
-from sites.services.export.sheets import Values, Wanted, copied
 from sites.stopgaps.engines.reasons import read_reason
 from sites.stopgaps.engines.spells import Reason
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 
+from sites.export.services.sheets import Values, Wanted, copied
 from sites.kernel.engines.roles import Action
 from sites.load.services.sheets import climate, contacts, controllers, properties
 from sites.load.services.sheets.controllers import OR_BEFORE
 from sites.models import CentralState, ClimateRow, Contact, Controller, Property, Tariff
-from sites.services.export.sheets import Values, Wanted, copied
 
 
 def property_rows(wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:

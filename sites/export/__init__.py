@@ -1,0 +1,1 @@
+"""The register as the very sheets that loading reads."""
