@@ -5,8 +5,8 @@ from django.urls import path
 from sites.ground.urls import ground_patterns
 from sites.ground.views import ground, plan
 from sites.people.views import account
+from sites.reconcile.urls import desk_patterns
 from sites.register.views import lists, photos, register
-from sites.urls_desk import desk_patterns
 from sites.urls_verbs import register_verb_patterns
 from sites.water.urls import water_patterns
 

@@ -7,9 +7,9 @@ from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.load.services.files import RegisterFile
 from sites.models import CentralList, Controller, Decision, Property, Station, Stopgap, User
-from sites.services.reconcile.deciding import decide
-from sites.services.reconcile.differences import Line, compare
-from sites.services.reconcile.lists import take_list
+from sites.reconcile.services.deciding import decide
+from sites.reconcile.services.differences import Line, compare
+from sites.reconcile.services.lists import take_list
 from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 

@@ -5,8 +5,8 @@ import pytest
 from sites.kernel.engines.roles import Role
 from sites.load.services.files import RegisterFile
 from sites.models import Central, CentralList, ListedStation
-from sites.services.reconcile.differences import compare
-from sites.services.reconcile.lists import UnableToTakeList, lists_for, take_list
+from sites.reconcile.services.differences import compare
+from sites.reconcile.services.lists import UnableToTakeList, lists_for, take_list
 from tests import make
 from tests.services.reconcile_office import (
     AGREED,

@@ -6,7 +6,7 @@ import pytest
 
 from sites.kernel.services.verbs import VERBS, UnableToAct
 from sites.models import Decision, SpellPart, Station
-from sites.services.reconcile.deciding import (
+from sites.reconcile.services.deciding import (
     WAYS,
     UnableToDecide,
     UnableToTakeBack,

@@ -19,7 +19,7 @@ from sites.load.services.recognise import Answers, recognise
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.central import KIND
 from sites.models import CentralList, Controller, ListedStation, Property, Station, User
-from sites.services.reconcile.differences import forget_what_changed
+from sites.reconcile.services.differences import forget_what_changed
 
 MOST_ROWS = 50_000
 

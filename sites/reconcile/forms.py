@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.forms.fields import DayField
 from sites.models import Difference, Property
-from sites.services.reconcile.deciding import WAYS
+from sites.reconcile.services.deciding import WAYS
 
 
 class ListForm(forms.Form):

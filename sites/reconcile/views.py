@@ -19,17 +19,11 @@ from sites.kernel.views.limits import limited
 from sites.kernel.views.verb_help import today_at
 from sites.load.services.files import RegisterFile
 from sites.models import CentralList, Decision, Difference, User
+from sites.reconcile.forms import DecideForm, ListForm
+from sites.reconcile.services import deciding
+from sites.reconcile.services.differences import Compared, Line, compare, decided, decisions_for
+from sites.reconcile.services.lists import UnableToTakeList, lists_for, take_list
 from sites.register.views.lists import wants_fragment
-from sites.services.reconcile import deciding
-from sites.services.reconcile.differences import (
-    Compared,
-    Line,
-    compare,
-    decided,
-    decisions_for,
-)
-from sites.services.reconcile.lists import UnableToTakeList, lists_for, take_list
-from sites.verb_forms.reconcile import DecideForm, ListForm
 
 SHOWN_AT_ONCE = 40
 RECENT = 20

@@ -11,8 +11,8 @@ from django.utils.translation import gettext_lazy
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Decision, Difference, Station, Stopgap, StopgapKind, User
+from sites.reconcile.services.differences import PUT_RIGHT, Line
 from sites.register.services.retire import retire_station
-from sites.services.reconcile.differences import PUT_RIGHT, Line
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap, reopen_stopgap
 

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from sites.people.views import saved_views
-from sites.views import reconcile
+from sites.reconcile import views as reconcile
 
 desk_patterns = [
     path("views/keep/", saved_views.view_keep, name="view_keep"),
