@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from faults.engines.control_chart import Limits
+from faults.readings.engines.control_chart import Limits
 from reports.queries import ReasonLine
 from sites.stopgaps.engines.spells import Reason
 from sites.templatetags.register import REASON_WORDS

@@ -5,9 +5,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from faults.engines.control_chart import Limits, Verdict
 from faults.models import Reading
-from faults.services.judging import Judged, courses_of
+from faults.readings.engines.control_chart import Limits, Verdict
+from faults.readings.services.judging import Judged, courses_of
 from reports.charts import ohms_figure
 from sites.models import Station
 from sites.templatetags.register import ohms

@@ -9,8 +9,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from faults.forms.distances import feet_per_unit, unit_of
 from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
+from faults.readings.forms.distances import feet_per_unit, unit_of
 from faults.services.searches.ground import SearchGround
 
 GOOD, BAD, NOT_TESTED = "good", "bad", "not tested"

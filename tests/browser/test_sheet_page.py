@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, Response
 
-from faults.engines.depth import depth_from_offsets
 from faults.models import Job, WalkNote
+from faults.readings.engines.depth import depth_from_offsets
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs, make_searches

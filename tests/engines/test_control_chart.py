@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.control_chart import (
+from faults.readings.engines.control_chart import (
     creeping_chance,
     false_alarm_chance,
     judge_newest,

@@ -4,7 +4,7 @@ from math import radians, tan
 
 import pytest
 
-from faults.engines.depth import (
+from faults.readings.engines.depth import (
     UnableToTellDepth,
     depth_from_offsets,
     depth_from_two_heights,

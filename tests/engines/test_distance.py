@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines import distance as d
-from faults.engines.distance import ImpossibleDistance, Piece
+from faults.readings.engines import distance as d
+from faults.readings.engines.distance import ImpossibleDistance, Piece
 from sites.wires.engines.copper import awg_ohms_per_kft
 
 R18, R14 = awg_ohms_per_kft(18), awg_ohms_per_kft(14)

@@ -4,8 +4,8 @@ from math import sqrt
 
 import pytest
 
-from faults.engines import distance as d
-from faults.engines.depth import NoDepth, UnableToTellDepth, depth_from_offsets
+from faults.readings.engines import distance as d
+from faults.readings.engines.depth import NoDepth, UnableToTellDepth, depth_from_offsets
 from sites.water.engines.sprinkling import rate_from_cans_in_per_h, run_minutes
 from sites.wires.engines.copper import IEC_MAX_OHM_PER_KM
 

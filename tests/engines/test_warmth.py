@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.control_chart import creeping_chance, judge_newest
+from faults.readings.engines.control_chart import creeping_chance, judge_newest
 from sites.wires.engines.copper import copper_factor
 from sites.wires.engines.warmth import (
     COIL_DEPTH_M,

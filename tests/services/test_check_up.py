@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from faults.models import Reading, ReadingKind, WalkNote, WalkResult
-from faults.services.checkup import UnableToCheckUp, check_up, overview, stations_of, walk
-from faults.services.readings import UnableToTakeReading
+from faults.readings.services.checkup import UnableToCheckUp, check_up, overview, stations_of, walk
+from faults.readings.services.readings import UnableToTakeReading
 from sites.models import Controller, Station, User
 from sites.wires.engines.judge import Judgement
 from tests import make

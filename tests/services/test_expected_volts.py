@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from faults.models import ReadingKind
-from faults.services.judging import judge_value
+from faults.readings.services.judging import judge_value
 from sites.models import Controller, Wiring
 from sites.wires.engines.alone import Amperes
 from sites.wires.engines.judge import Judgement, Thresholds

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from faults.models import Reading, ReadingKind
-from faults.services.judging import Judged, courses_of, expectations, judge_value
-from faults.services.readings import (
+from faults.readings.services.judging import Judged, courses_of, expectations, judge_value
+from faults.readings.services.readings import (
     UnableToTakeReading,
     UnableToVoidReading,
     take_reading,

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from faults.services.depth_words import WHY_NO_DEPTH
+from faults.readings.services.depth_words import WHY_NO_DEPTH
 
 
 def sheet_words() -> dict[str, str]:

@@ -1,4 +1,4 @@
-// Depth of a wire from the offsets of a receiver tilted 45 degrees, as faults/engines/depth.py.
+// Depth of a wire from the offsets of a receiver tilted 45 degrees, as faults/readings/engines/depth.py.
 
 import { ask, parse } from "./step.js";
 import { fill, h } from "./view.js";

@@ -11,8 +11,8 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy
 
-from faults.engines.control_chart import Verdict, judge_newest, since_restart
 from faults.models import Reading, ReadingKind
+from faults.readings.engines.control_chart import Verdict, judge_newest, since_restart
 from sites.models import Property, Station
 from sites.wires.engines.judge import (
     Expectation,

@@ -7,8 +7,8 @@ from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
 from faults.forms.fields import DayField
-from faults.forms.meter import MeterField, NotOnAMeter, parse_value
 from faults.models import ReadingKind, WalkResult
+from faults.readings.forms.meter import MeterField, NotOnAMeter, parse_value
 from sites.cells.engines.measures import TEMPERATURE
 from sites.kernel.forms.fields import MeasureField
 from sites.models import Property, Station

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_lazy
 
-from faults.engines.depth import NoDepth
+from faults.readings.engines.depth import NoDepth
 
 WHY_NO_DEPTH = {
     NoDepth.ONE_SIDE: gettext_lazy(

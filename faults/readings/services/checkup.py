@@ -6,7 +6,6 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.engines.control_chart import Verdict
 from faults.models import (
     CLOSED_STAGES,
     FaultStation,
@@ -15,8 +14,9 @@ from faults.models import (
     WalkNote,
     WalkResult,
 )
-from faults.services.judging import Course, Judged, courses_of
-from faults.services.readings import take_reading
+from faults.readings.engines.control_chart import Verdict
+from faults.readings.services.judging import Course, Judged, courses_of
+from faults.readings.services.readings import take_reading
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Station, User

@@ -7,8 +7,8 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines import distance as engine
-from faults.engines.distance import Distance, Piece
+from faults.readings.engines import distance as engine
+from faults.readings.engines.distance import Distance, Piece
 from sites.kernel.services.verbs import UnableToAct
 from sites.wires.engines.copper import WireSize
 from sites.wires.engines.sizes import size_from_words

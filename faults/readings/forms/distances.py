@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
-from faults.services.distance_methods import Asked, Method
+from faults.readings.services.distance_methods import Asked, Method
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Units
 from sites.wires.services.expected import GROUND_C

@@ -8,13 +8,13 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from faults.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
-from faults.forms.distances import DepthForm, DistanceForm
 from faults.models import ReadingKind
-from faults.services.depth_words import why_no_depth
-from faults.services.distance_methods import BY_KEY, METHODS, Method
-from faults.services.distances import Answer, measure, way_of
-from faults.services.readings import take_reading
+from faults.readings.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
+from faults.readings.forms.distances import DepthForm, DistanceForm
+from faults.readings.services.depth_words import why_no_depth
+from faults.readings.services.distance_methods import BY_KEY, METHODS, Method
+from faults.readings.services.distances import Answer, measure, way_of
+from faults.readings.services.readings import take_reading
 from sites.kernel.access import SignedInRequest, find, page_for, stations_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.distance import Check, Distance, ImpossibleDistance
-from faults.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
+from faults.readings.engines.distance import Check, Distance, ImpossibleDistance
+from faults.readings.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
 from sites.ground.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
 from sites.register.queries import controller_point, route_wire

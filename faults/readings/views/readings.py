@@ -9,12 +9,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.access import readings_for
-from faults.forms.meter import NotOnAMeter, parse_value
-from faults.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
 from faults.models import ReadingKind
-from faults.services.checkup import check_up, overview, stations_of, walk
-from faults.services.judging import expectations, judge_value
-from faults.services.readings import take_reading, void_reading
+from faults.readings.forms.meter import NotOnAMeter, parse_value
+from faults.readings.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
+from faults.readings.services.checkup import check_up, overview, stations_of, walk
+from faults.readings.services.judging import expectations, judge_value
+from faults.readings.services.readings import take_reading, void_reading
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,

@@ -1,0 +1,1 @@
+"""Measurements on a wire: taken, judged against what they should be, and turned into distances."""
