@@ -2,11 +2,11 @@
 
 from django.urls import path
 
+from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
 from faults.urls_due import due_patterns
 from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
-from faults.urls_notices import notice_patterns
 from faults.urls_searches import search_patterns
 from faults.urls_sheet import sheet_patterns
 from faults.views import assign, breaks, faults, ground, load, moves, photos, report

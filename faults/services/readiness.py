@@ -12,9 +12,9 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from faults.engines.soak import is_moist_to_the_cable
 from faults.models import Job, JobKind
-from faults.services.notices.book import dig_of, planned_start
-from faults.services.notices.terms import last_day
-from faults.services.notices.words import reasons_in_words
+from faults.notices.services.book import dig_of, planned_start
+from faults.notices.services.terms import last_day
+from faults.notices.services.words import reasons_in_words
 from faults.services.ready_facts import ReadyFacts, facts_of
 from faults.services.soaking import depth_in_words, soaked_ready_on, texture_of, waiting_days
 from sites.models import Property

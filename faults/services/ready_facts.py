@@ -10,8 +10,8 @@ from django.db.models import Exists, Max, OuterRef, prefetch_related_objects
 from faults.engines.consent import Limit, covers
 from faults.engines.stages import Stage
 from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Job
-from faults.services.notices.book import NoticeBook
-from faults.services.notices.gate import standing_overrides
+from faults.notices.services.book import NoticeBook
+from faults.notices.services.gate import standing_overrides
 from sites.models import Property, StandingAuthority
 from sites.register.services.access_days import AccessBook
 

@@ -14,7 +14,7 @@ from faults.engines.stages import CLOSED, Stage
 from faults.engines.visits import Held, Purpose, Visit, VisitState
 from faults.engines.waits import Consent, Facts
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
-from faults.services.notices import ticket_states
+from faults.notices.services import ticket_states
 from sites.models import SpellPart
 from sites.stopgaps.engines.spells import Reason
 

@@ -10,7 +10,7 @@ from faults.access import asked_for, faults_for
 from faults.engines.stages import Stage
 from faults.forms.asking import AnswerForm, AskForm, CorrectAskedForm, EnableAskedForm
 from faults.models import Asked, ClientAnswer, Fault
-from faults.queries_notices import approvers_of, proven_rows
+from faults.notices.queries import approvers_of, proven_rows
 from faults.services.asking import (
     ask_client,
     correct_question,

@@ -12,6 +12,7 @@ from faults.access import faults_for, roles_on
 from faults.engines.stages import CLOSED, Stage
 from faults.forms.filters import FaultFilter
 from faults.models import STAGE_CHOICES, Fault, FaultStation
+from faults.notices.views.notices import notices_and_questions
 from faults.queries import (
     assignments_of,
     authorities_of,
@@ -27,7 +28,6 @@ from faults.queries_jobs import open_jobs_of_fault
 from faults.queries_waits import waits_of_fault
 from faults.services.moves import SOUGHT
 from faults.tables import FaultTable
-from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action

@@ -12,11 +12,11 @@ from faults.access import jobs_for
 from faults.engines.soak import Texture
 from faults.forms.soak import NoteSoakForm, SoakForm
 from faults.models import Job
+from faults.notices.views.dig_overrides import job_url
 from faults.services.ready_facts import facts_of
 from faults.services.soak_plan import soak_plan
 from faults.services.soaking import note_soak, texture_of
 from faults.views.common import crumbs_of, posted, property_crumbs, today_at
-from faults.views.dig_overrides import job_url
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

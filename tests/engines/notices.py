@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from faults.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
+from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
 
 ZONE = ZoneInfo("America/Chicago")
 # US federal holidays as the library holidays 0.109 lists them for these months.

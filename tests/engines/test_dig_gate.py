@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.dig_gate import (
+from faults.notices.engines.dig_gate import (
     Answer,
     Block,
     DigGate,
@@ -19,7 +19,7 @@ from faults.engines.dig_gate import (
     Reply,
     may_dig,
 )
-from faults.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
+from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
 from tests.engines.notices import CALENDAR, TEXAS, at, calendars, units
 
 TERMS = NoticeTerms(2, life_n=17, max_ahead_n=14)

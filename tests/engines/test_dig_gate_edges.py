@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from faults.engines.dig_gate import (
+from faults.notices.engines.dig_gate import (
     Answer,
     Block,
     DigGate,
@@ -19,7 +19,7 @@ from faults.engines.dig_gate import (
     Reply,
     may_dig,
 )
-from faults.engines.workdays import LifeFrom, NoticeTerms, Unit
+from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit
 from tests.engines.notices import CALENDAR, at
 from tests.engines.test_dig_gate import (
     ALL_WELL,

@@ -2,7 +2,7 @@
 
 import pytest
 
-from faults.engines.marks import MARKS, MarkColour, Marked
+from faults.notices.engines.marks import MARKS, MarkColour, Marked
 
 
 # The first four found in copies; the others, APWA's uniform colour code, from memory.

@@ -2,7 +2,7 @@
 
 import pytest
 
-from faults.engines.regions import region_key
+from faults.notices.engines.regions import region_key
 
 
 @pytest.mark.parametrize("written", ["North Valley", "  north   VALLEY ", "NORTH\tValley\n"])

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.workdays import (
+from faults.notices.engines.workdays import (
     NoticeTerms,
     Unit,
     WorkCalendar,

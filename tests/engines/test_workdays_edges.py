@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from faults.engines.workdays import (
+from faults.notices.engines.workdays import (
     LifeFrom,
     NoticeTerms,
     Unit,

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from faults.engines.dig_gate import PlannedDig
 from faults.models import Notice
-from faults.services.notices.book import NoticeBook
-from faults.services.notices.terms import clears_on, judge, last_day
+from faults.notices.engines.dig_gate import PlannedDig
+from faults.notices.services.book import NoticeBook
+from faults.notices.services.terms import clears_on, judge, last_day
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,12 @@ from django.utils.translation import gettext as _
 
 from faults.engines.safety import DEEPEST_IN, unanswered
 from faults.models import Job
+from faults.notices.services import dig_gate
+from faults.notices.services.gate import judge_job
+from faults.notices.services.words import reasons_in_words
 from faults.services.before_mend import limits_in_words
 from faults.services.jobs.safety import answers_of, prompts_of, required_words
 from faults.services.jobs.told import UnableToWork
-from faults.services.notices import dig_gate
-from faults.services.notices.gate import judge_job
-from faults.services.notices.words import reasons_in_words
 from faults.services.readiness import State, consent_line
 from faults.services.ready_facts import facts_of
 

@@ -6,13 +6,13 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from faults.engines.dig_gate import Block
 from faults.models import Fault, Job, NoticeRule
-from faults.services.notices import dig_gate
-from faults.services.notices.closed import tick_days
-from faults.services.notices.gate import judge_job
-from faults.services.notices.terms import last_day
-from faults.services.notices.words import dig_days, headline, reasons_in_words
+from faults.notices.engines.dig_gate import Block
+from faults.notices.services import dig_gate
+from faults.notices.services.closed import tick_days
+from faults.notices.services.gate import judge_job
+from faults.notices.services.terms import last_day
+from faults.notices.services.words import dig_days, headline, reasons_in_words
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from faults.engines.dig_gate import Block
-from faults.services.notices import dig_gate
-from faults.services.notices.gate import (
+from faults.notices.engines.dig_gate import Block
+from faults.notices.services import dig_gate
+from faults.notices.services.gate import (
     UnableToOverride,
     judge_job,
     override_dig,

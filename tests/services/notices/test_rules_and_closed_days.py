@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from faults.models import ClosedDays, NoticeRule
-from faults.services.notices.closed import (
+from faults.notices.services.closed import (
     UnableToKeepClosedDays,
     add_day,
     add_years,
@@ -15,15 +15,15 @@ from faults.services.notices.closed import (
     make_closed_days,
     tick_days,
 )
-from faults.services.notices.rules import (
+from faults.notices.services.rules import (
     UnableToKeepRule,
     add_rule,
     change_rule,
     confirm_rule,
     take_back_confirmation,
 )
-from faults.services.notices.templates import STARTS, start_named
-from faults.services.notices.terms import terms_of
+from faults.notices.services.templates import STARTS, start_named
+from faults.notices.services.terms import terms_of
 from sites.kernel.services.verb_days import UnableToUseDay
 from tests import make, make_notices
 

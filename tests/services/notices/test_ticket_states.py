@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from faults.engines.waits import Ticket
 from faults.models import DigOverride, Fault
-from faults.services.notices import ticket_states
+from faults.notices.services import ticket_states
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from faults.models import Fault, Notice
-from faults.services.notices.tickets import (
+from faults.notices.services.tickets import (
     OperatorTold,
     TicketFacts,
     UnableToEnterAnswers,

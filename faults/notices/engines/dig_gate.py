@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
-from faults.engines.workdays import (
+from faults.notices.engines.workdays import (
     NoticeTerms,
     WorkCalendar,
     first_dig,

@@ -10,11 +10,11 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.dig_gate import PlannedDig
 from faults.models import Notice
-from faults.services.notices.book import NoticeBook
-from faults.services.notices.terms import zone_of
-from faults.services.notices.words import headline
+from faults.notices.engines.dig_gate import PlannedDig
+from faults.notices.services.book import NoticeBook
+from faults.notices.services.terms import zone_of
+from faults.notices.services.words import headline
 from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
 
 

@@ -15,7 +15,6 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from faults.access import jobs_for, notices_for
-from faults.engines.regions import region_key
 from faults.engines.stages import Stage
 from faults.models import (
     OPEN_JOB_STATES,
@@ -32,6 +31,7 @@ from faults.models import (
     OperatorAnswer,
     OperatorState,
 )
+from faults.notices.engines.regions import region_key
 from sites.kernel.access import properties_for
 from sites.models import Contact, ContactRole, Property, User
 

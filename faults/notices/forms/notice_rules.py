@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.forms.fields import DayField, Group, GroupedForm
 from faults.models import ClosedDay, ClosedDays, LifeFrom, NoticeRule, WaitUnit
-from faults.services.notices.closed import countries
+from faults.notices.services.closed import countries
 
 DAYS_ONLY = [each for each in WaitUnit.choices if each[0] != WaitUnit.HOUR.value]
 WEEKDAYS = [

@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 from math import ceil
 from typing import Any
 
-from faults.engines.dig_gate import PlannedDig
-from faults.engines.regions import region_key
 from faults.models import Job, Notice, NoticeRule
-from faults.services.notices.terms import Judged, judge, zone_of
+from faults.notices.engines.dig_gate import PlannedDig
+from faults.notices.engines.regions import region_key
+from faults.notices.services.terms import Judged, judge, zone_of
 from sites.models import Property
 
 ONE_DAY_MIN = 24 * 60

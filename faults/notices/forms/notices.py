@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import Notice, OperatorAnswer, OperatorState
-from faults.services.notices.tickets import OperatorTold, TicketFacts
+from faults.notices.services.tickets import OperatorTold, TicketFacts
 from sites.kernel.forms.fields import refuse_impossible_day
 
 NEW_ROWS = 3

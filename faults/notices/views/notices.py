@@ -11,13 +11,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, notices_for
-from faults.engines.dig_gate import PlannedDig
 from faults.engines.stages import Stage
-from faults.filters_notices import NoticeFilter
 from faults.forms.fields import DayField
-from faults.forms.notices import AnswersForm, NoticeForm
 from faults.models import Fault, FaultStation, Notice
-from faults.queries_notices import (
+from faults.notices.engines.dig_gate import PlannedDig
+from faults.notices.filters import NoticeFilter
+from faults.notices.forms.notices import AnswersForm, NoticeForm
+from faults.notices.queries import (
     asked_of,
     digs_of,
     notices_listed,
@@ -25,10 +25,10 @@ from faults.queries_notices import (
     operators_of,
     overrides_of,
 )
-from faults.services.notices.book import NoticeBook
-from faults.services.notices.printed import far_days
-from faults.services.notices.terms import clears_on, last_day, zone_of
-from faults.services.notices.tickets import (
+from faults.notices.services.book import NoticeBook
+from faults.notices.services.printed import far_days
+from faults.notices.services.terms import clears_on, last_day, zone_of
+from faults.notices.services.tickets import (
     DAYS_OF_A_TICKET,
     bring_notice_back,
     cancel_notice,
@@ -36,8 +36,8 @@ from faults.services.notices.tickets import (
     enter_answers,
     give_notice,
 )
-from faults.services.notices.words import dig_days, headline, reasons_in_words, weeks
-from faults.tables_notices import NoticeTable
+from faults.notices.services.words import dig_days, headline, reasons_in_words, weeks
+from faults.notices.tables import NoticeTable
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 from enum import StrEnum
 
-from faults.engines import dig_gate as gates
-from faults.engines.dig_gate import Answer, DigGate, PlannedDig, Reply, may_dig
-from faults.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar, first_dig
 from faults.models import ClosedDays, Notice, NoticeRule, OperatorState
+from faults.notices.engines import dig_gate as gates
+from faults.notices.engines.dig_gate import Answer, DigGate, PlannedDig, Reply, may_dig
+from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar, first_dig
 from sites.models import Property
 
 REPLIES = {

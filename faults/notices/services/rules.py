@@ -6,11 +6,11 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from faults.engines.regions import region_key
-from faults.engines.workdays import Unit
 from faults.models import NoticeRule
-from faults.services.notices.book import rules_by_region
-from faults.services.notices.terms import years_of
+from faults.notices.engines.regions import region_key
+from faults.notices.engines.workdays import Unit
+from faults.notices.services.book import rules_by_region
+from faults.notices.services.terms import years_of
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.dated import put
 from sites.kernel.services.verb_days import refuse_ahead, save_because

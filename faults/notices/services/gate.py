@@ -5,10 +5,10 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
-from faults.engines.dig_gate import DigGate
 from faults.models import OPEN_JOB_STATES, DigOverride, Job
-from faults.services.notices.book import NoticeBook, dig_of, planned_start
-from faults.services.notices.terms import Judged
+from faults.notices.engines.dig_gate import DigGate
+from faults.notices.services.book import NoticeBook, dig_of, planned_start
+from faults.notices.services.terms import Judged
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User

@@ -5,7 +5,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Notice
-from faults.queries_notices import UNSETTLED
+from faults.notices.queries import UNSETTLED
 from sites.register.forms.lists import ListFilter
 
 STATES = [

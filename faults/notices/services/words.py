@@ -6,9 +6,9 @@ from datetime import date, datetime, time
 
 from django.utils.translation import gettext as _
 
-from faults.engines.dig_gate import Block, PlannedDig, Reason
 from faults.models import NoticeRule
-from faults.services.notices.terms import Judged, Lacking, clears_on, judge, last_day
+from faults.notices.engines.dig_gate import Block, PlannedDig, Reason
+from faults.notices.services.terms import Judged, Lacking, clears_on, judge, last_day
 from sites.models import Property
 
 MOST_DAYS = 63

@@ -1,7 +1,7 @@
 """Notices: rules, closed days, tickets, and the gate that a dig asks.
 
 A region's rule is data that the owner confirms after asking the centre; changing a number takes
-the confirmation back. `faults.engines.workdays` counts its three clocks, `faults.engines.dig_gate`
+the confirmation back. `faults.notices.engines.workdays` counts its three clocks, `faults.notices.engines.dig_gate`
 gives every reason against a dig, and this package feeds both from the tables. A ticket's printed
 days win. A rule whose closed days are not listed for a year is not counted with: a year without
 holidays clears too early.
@@ -11,7 +11,7 @@ notices read through `NoticeBook` (`book`), in as many queries for one row as fo
 permission against a notice is a `DigOverride`: taken back, never deleted.
 """
 
-from faults.services.notices.gate import dig_gate
-from faults.services.notices.states import ticket_states
+from faults.notices.services.gate import dig_gate
+from faults.notices.services.states import ticket_states
 
 __all__ = ["dig_gate", "ticket_states"]

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from faults.engines.workdays import first_dig, runs_out_on
 from faults.models import NoticeRule
-from faults.services.notices.terms import calendar_of, terms_of, zone_of
+from faults.notices.engines.workdays import first_dig, runs_out_on
+from faults.notices.services.terms import calendar_of, terms_of, zone_of
 from sites.models import Property
 
 # Further from the rule's day than a holiday and a weekend can move it. Our own choice.

@@ -2,14 +2,8 @@
 
 from django.urls import path
 
-from faults.views import (
-    asking,
-    closed_days,
-    dig_overrides,
-    notice_rules,
-    notices,
-    soak,
-)
+from faults.notices.views import closed_days, dig_overrides, notice_rules, notices
+from faults.views import asking, soak
 
 notice_patterns = [
     path("notices/", notices.notices, name="notices"),

@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
-from faults.engines.regions import region_key
 from faults.models import CLOSED_STAGES, Fault, Notice, OperatorAnswer, OperatorState
-from faults.services.notices.book import rules_by_region
-from faults.services.notices.printed import far_days
+from faults.notices.engines.regions import region_key
+from faults.notices.services.book import rules_by_region
+from faults.notices.services.printed import far_days
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.dated import put
 from sites.kernel.services.verb_days import UnableToCorrect, refuse_ahead, save_because

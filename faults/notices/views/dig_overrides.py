@@ -9,17 +9,17 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
-from faults.forms.notices import OverrideForm
 from faults.models import Job
-from faults.services.notices.book import planned_start
-from faults.services.notices.gate import (
+from faults.notices.forms.notices import OverrideForm
+from faults.notices.services.book import planned_start
+from faults.notices.services.gate import (
     UnableToOverride,
     judge_job,
     override_dig,
     standing_overrides,
     take_back_override,
 )
-from faults.services.notices.words import reasons_in_words
+from faults.notices.services.words import reasons_in_words
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action

@@ -9,19 +9,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.forms.notice_rules import ConfirmForm, RuleForm
 from faults.models import NoticeRule
-from faults.queries_notices import closed_day_sets, regions_without_rule, rules_listed
-from faults.services.notices.rules import (
+from faults.notices.forms.notice_rules import ConfirmForm, RuleForm
+from faults.notices.queries import closed_day_sets, regions_without_rule, rules_listed
+from faults.notices.services.rules import (
     add_rule,
     change_rule,
     confirm_rule,
     take_back_confirmation,
 )
-from faults.services.notices.templates import STARTS, start_named
-from faults.services.notices.words import rule_sentence
+from faults.notices.services.templates import STARTS, start_named
+from faults.notices.services.words import rule_sentence
+from faults.notices.views.notices import caution
 from faults.views.common import posted
-from faults.views.notices import caution
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm

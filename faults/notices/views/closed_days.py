@@ -9,19 +9,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.forms.notice_rules import WEEKDAYS, DayOfSetForm, SetForm, TicksForm, YearsForm
 from faults.models import ClosedDays
-from faults.queries_notices import closed_day_sets, days_of
-from faults.services.notices.closed import (
+from faults.notices.forms.notice_rules import WEEKDAYS, DayOfSetForm, SetForm, TicksForm, YearsForm
+from faults.notices.queries import closed_day_sets, days_of
+from faults.notices.services.closed import (
     add_day,
     add_years,
     change_closed_days,
     make_closed_days,
     tick_days,
 )
+from faults.notices.views.notice_rules import refuse_unless_everywhere, rule_crumbs
+from faults.notices.views.notices import caution
 from faults.views.common import posted
-from faults.views.notice_rules import refuse_unless_everywhere, rule_crumbs
-from faults.views.notices import caution
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
