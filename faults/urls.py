@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from faults.load import views as load
 from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
 from faults.urls_due import due_patterns
@@ -9,7 +10,7 @@ from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
 from faults.urls_searches import search_patterns
 from faults.urls_sheet import sheet_patterns
-from faults.views import assign, breaks, faults, ground, load, moves, photos, report
+from faults.views import assign, breaks, faults, ground, moves, photos, report
 
 app_name = "faults"
 

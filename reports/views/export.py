@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.services.export.register import fits_a_workbook, register_lists, register_zip
+from faults.load.services.export.register import fits_a_workbook, register_lists, register_zip
 from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
 from reports.views.past import MONTHS, asked_of_all
 from sites.cells.services.writing import Written

@@ -70,7 +70,7 @@ def measure(what: str, rows: int) -> None:
     django.setup()
     from django.core.management import call_command
 
-    from faults.services.load.register import load_register
+    from faults.load.services.register import load_register
     from sites.load.services.files import RegisterFile
     from sites.runs.services import Silent
 

@@ -164,6 +164,6 @@ def test_a_property_of_others_is_not_found(cast: Cast, theirs: Corner) -> None:
 def test_too_much_for_a_workbook_is_said_in_words(
     fern: FernRow, manager: User, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("faults.services.export.register.MOST_READINGS_IN_A_WORKBOOK", -1)
+    monkeypatch.setattr("faults.load.services.export.register.MOST_READINGS_IN_A_WORKBOOK", -1)
     response = signed_in(manager).get("/export/register/?as=xlsx", follow=True)
     assert "too much for one workbook" in response.content.decode()

@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.services.load.register import UnableToLoad, check_register, load_register
+from faults.load.services.register import UnableToLoad, check_register, load_register
 from sites.cells.services.refusals import UnableToRead
 from sites.load.services.files import RegisterFile
 from sites.load.services.preview import Preview

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.services.export.register import register_workbook, register_zip
+from faults.load.services.export.register import register_workbook, register_zip
 from sites.export.services.sheets import Wanted
 
 

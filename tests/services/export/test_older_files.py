@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 
+from faults.load.services.register import UnableToLoad
 from faults.models import Break, Fault, FaultStation, Reading
-from faults.services.load.register import UnableToLoad
 from faults.services.splitting import split_leg
 from sites.load.services.preview import Problem
 from sites.models import Equipment, Leg, Schedule, Station, Wire, WireLeg

@@ -5,9 +5,9 @@ import io
 import zipfile
 from datetime import date
 
+from faults.load.services.export.register import register_workbook, register_zip
+from faults.load.services.register import TABLES, check_register, load_register
 from faults.models import Reading
-from faults.services.export.register import register_workbook, register_zip
-from faults.services.load.register import TABLES, check_register, load_register
 from sites.export.services.sheets import Wanted
 from sites.load.services.files import RegisterFile
 from sites.load.services.preview import Preview

@@ -7,7 +7,7 @@ from typing import Any
 
 from openpyxl import Workbook
 
-from faults.services.load.register import check_register, load_register
+from faults.load.services.register import check_register, load_register
 from sites.load.services.files import RegisterFile
 from sites.load.services.preview import Preview
 

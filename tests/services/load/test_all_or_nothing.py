@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from faults.services.load import register
+from faults.load.services import register
 from sites.load.services import applying
 from sites.models import Client, Property, Station
 from tests.services.load import base, check, load, sheet

@@ -2,7 +2,7 @@
 
 import pytest
 
-from faults.services.load.register import UnableToLoad, load_register
+from faults.load.services.register import UnableToLoad, load_register
 from sites.models import Client, Controller, Property, Station, StationFacts
 from tests.services.load import (
     TODAY,

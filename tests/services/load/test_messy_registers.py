@@ -5,7 +5,7 @@ import io
 import pytest
 from openpyxl import load_workbook
 
-from faults.services.load.register import UnableToLoad
+from faults.load.services.register import UnableToLoad
 from sites.load.services.files import RegisterFile
 from sites.models import (
     CentralState,

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from faults.access import uploads_for
-from faults.forms.load import FilesForm, MatchForm
-from faults.services.load import uploads
+from faults.load.forms import FilesForm, MatchForm
+from faults.load.services import uploads
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited

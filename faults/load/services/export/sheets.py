@@ -6,9 +6,9 @@ from datetime import datetime
 
 from faults.access import faults_for
 from faults.engines.stages import Stage
+from faults.load.services import breaks, faults, readings
 from faults.models import Break, Fault, FaultStation, Reading
 from faults.models.fault import FaultQuerySet
-from faults.services.load import breaks, faults, readings
 from sites.export.services.ground import is_written, leg_name
 from sites.export.services.sheets import ExportSheet, Values, Wanted, copied
 from sites.export.services.stations import TO_STATION, station_values, stations_written

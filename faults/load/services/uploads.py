@@ -12,14 +12,14 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from faults.services.load.register import UnableToLoad, check_register, load_register
+from faults.load.services.register import UnableToLoad, check_register, load_register
 from sites.cells.services.refusals import UnableToRead
 from sites.load.services.files import RegisterFile
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.runs.services import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
-PREVIEW = "faults.services.load.uploads.preview_upload"
-LOAD = "faults.services.load.uploads.load_upload"
+PREVIEW = "faults.load.services.uploads.preview_upload"
+LOAD = "faults.load.services.uploads.load_upload"
 
 
 class UnableToConfirm(Exception):

@@ -4,9 +4,9 @@ from collections import defaultdict
 
 from django.utils.translation import gettext as _
 
+from faults.load.services.faults import Cases
+from faults.load.services.splits import follow_split
 from faults.models import Break, Cause, Damage, Fault
-from faults.services.load.faults import Cases
-from faults.services.load.splits import follow_split
 from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Measure, Names, Text, words_for

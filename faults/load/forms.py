@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from faults.services.load.register import KINDS
+from faults.load.services.register import KINDS
 
 
 class SeveralFiles(forms.ClearableFileInput):

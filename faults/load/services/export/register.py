@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import IO
 
+from faults.load.services.export.sheets import BREAKS, FAULTS, READINGS
 from faults.models import Reading
-from faults.services.export.sheets import BREAKS, FAULTS, READINGS
 from sites.cells.services.writing import Written, write_workbook, zip_blocks
 from sites.export.services.listed import CLIMATE
 from sites.export.services.listed import SHEETS as REGISTER_SHEETS

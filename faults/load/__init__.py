@@ -1,0 +1,1 @@
+"""Register files with faults, breaks and readings, in and out."""
