@@ -6,7 +6,7 @@ from celery import shared_task
 from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
-from faults.services import outbox, regular
+from faults.due.services import outbox, regular
 
 # A worker that is killed, or loses the database, returns the task to the queue; the claim of the
 # round keeps it from running twice.

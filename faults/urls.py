@@ -2,10 +2,10 @@
 
 from django.urls import path
 
+from faults.due.urls import due_patterns
 from faults.load import views as load
 from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
-from faults.urls_due import due_patterns
 from faults.urls_jobs import job_patterns
 from faults.urls_moves import moves_patterns
 from faults.urls_searches import search_patterns

@@ -4,6 +4,8 @@ from datetime import date, time, timedelta
 from itertools import count
 from typing import Any
 
+from faults.due.services.calendars.links import make_calendar_link
+from faults.due.services.unsubscribing import unsubscribe_url
 from faults.models import (
     Asked,
     Crew,
@@ -15,8 +17,6 @@ from faults.models import (
     Notice,
     OutgoingMail,
 )
-from faults.services.calendars.links import make_calendar_link
-from faults.services.unsubscribing import unsubscribe_url
 from sites.models import User
 from tests import make
 from tests.cast import Corner

@@ -6,6 +6,7 @@ demo never grows old.
 
 from datetime import date, datetime, time, timedelta
 
+from faults.due.services.raising import raise_by_rules
 from faults.engines.stages import Stage
 from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState
 from faults.notices.services.closed import make_closed_days
@@ -13,7 +14,6 @@ from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorTold, TicketFacts, enter_answers, give_notice
 from faults.services.asking import Question, ask_client
 from faults.services.crews import CrewFacts, add_crew, add_member
-from faults.services.due.raising import raise_by_rules
 from faults.services.jobs.assigning import assign_job, lock_job
 from faults.services.jobs.defaults import facts_for
 from faults.services.jobs.planning import plan_job

@@ -49,8 +49,8 @@ def _bench(options: argparse.Namespace) -> int:
     from django.db import connections
     from django.utils import timezone
 
+    from faults.due.services.raising import raise_by_rules
     from faults.models import FollowUp
-    from faults.services.due.raising import raise_by_rules
     from faults.services.waits import rebuild_all_waits
     from tests.bench.large import Size, make_large
 

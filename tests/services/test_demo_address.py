@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 
-from faults.services.calendars.links import make_calendar_link
+from faults.due.services.calendars.links import make_calendar_link
 from reports.management.commands import demo
 from sites.kernel.engines.roles import Role
 from tests import make

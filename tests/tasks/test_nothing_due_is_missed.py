@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from faults.due.services.health import is_well, queue_now
 from faults.models import Beat, FollowUp, FollowUpKind, OutgoingMail
-from faults.services.health import is_well, queue_now
 from sites.kernel.engines.roles import Role
 from sites.models import Device, Property, Station, Stopgap
 from tests import make, make_due

@@ -6,8 +6,8 @@ from time import monotonic
 
 import pytest
 
+from faults.due.services.health import queue_now
 from faults.models import Beat
-from faults.services.health import queue_now
 from tests.services_real.gunicorn import gunicorn, status_of
 from tests.services_real.needs import wait_until
 from tests.services_real.redis_server import StoppableRedis

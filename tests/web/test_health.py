@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from faults.due.services import health
 from faults.models import Beat, OutgoingMail
-from faults.services import health
 from sites.kernel.views import limits
 from tests import make_due
 from tests.cast import Cast

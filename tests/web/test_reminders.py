@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from faults.due.services.unsubscribing import unsubscribe_url
 from faults.models import CalendarLink, DigestChoice
-from faults.services.unsubscribing import unsubscribe_url
 from sites.models import User
 from tests import make_due
 from tests.cast import Cast, Corner

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from faults.services.regular import do_all_rounds
+from faults.due.services.regular import do_all_rounds
 
 
 class Command(BaseCommand):

@@ -5,11 +5,11 @@ from datetime import timedelta
 
 from django.utils.translation import gettext as _
 
+from faults.due.services.by_hand import raise_by_hand
 from faults.engines.stages import ADVANCE, CLOSED, HowReturned, Stage
 from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault, FaultStation
 from faults.services.break_rules import BreakFacts
 from faults.services.breaks import record_break
-from faults.services.due.by_hand import raise_by_hand
 from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.moves import move_stations
 from faults.services.sheet.job_items import the_break

@@ -2,8 +2,8 @@
 
 from datetime import UTC, date, datetime, time, timedelta
 
+from faults.due.services.raising import raise_by_rules
 from faults.models import FollowUp, FollowUpKind
-from faults.services.due.raising import raise_by_rules
 
 TODAY = date(2025, 6, 15)
 

@@ -3,8 +3,7 @@
 import pytest
 
 from faults.access import follow_ups_for
-from faults.models import Assignment, FollowUp, FollowUpState
-from faults.services.due.by_hand import (
+from faults.due.services.by_hand import (
     UnableToFinish,
     UnableToHandOver,
     UnableToMoveFollowUp,
@@ -16,6 +15,7 @@ from faults.services.due.by_hand import (
     raise_by_hand,
     reopen_follow_up,
 )
+from faults.models import Assignment, FollowUp, FollowUpState
 from sites.kernel.engines.roles import Action, Role
 from sites.models import User
 from tests import make, make_due

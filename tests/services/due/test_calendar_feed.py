@@ -9,9 +9,9 @@ import pytest
 import recurring_ical_events
 from icalendar import Calendar, Event
 
+from faults.due.services.by_hand import finish_follow_up, move_follow_up, reopen_follow_up
+from faults.due.services.calendars.feed import calendar_of
 from faults.models import FollowUpKind, FollowUpState, Job, JobLine, JobState
-from faults.services.calendars.feed import calendar_of
-from faults.services.due.by_hand import finish_follow_up, move_follow_up, reopen_follow_up
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, User
 from tests import make, make_due

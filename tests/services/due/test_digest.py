@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from faults.due.services.digest import write_digests
+from faults.due.services.unsubscribing import choose_digest, unsubscribe_url, user_of
 from faults.models import Assignment, DigestChoice, FollowUpKind, FollowUpState, OutgoingMail
-from faults.services.digest import write_digests
-from faults.services.unsubscribing import choose_digest, unsubscribe_url, user_of
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_due

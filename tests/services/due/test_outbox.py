@@ -8,8 +8,7 @@ import time_machine
 from django.core import mail as sent
 from django.core.mail.backends.base import BaseEmailBackend
 
-from faults.models import OutgoingMail
-from faults.services.outbox import (
+from faults.due.services.outbox import (
     MOST_TRIES,
     UnableToSendAgain,
     forget_old_mail,
@@ -18,6 +17,7 @@ from faults.services.outbox import (
     send_waiting,
     try_again,
 )
+from faults.models import OutgoingMail
 from tests import make, make_due
 from tests.make import NOW
 
@@ -122,7 +122,7 @@ def test_a_key_is_put_out_once(django_capture_on_commit_callbacks: Any) -> None:
 
 def test_the_queue_being_down_does_not_break_what_was_decided(settings: Any) -> None:
     settings.REDIS_URL = "redis://127.0.0.1:1/0"
-    from faults.services.outbox import _ask_to_send
+    from faults.due.services.outbox import _ask_to_send
 
     _ask_to_send(make_due.mail().pk)
 

@@ -9,11 +9,11 @@ import pytest
 import time_machine
 from django.core.management import call_command
 
+from faults.due.services import regular
+from faults.due.services.health import rounds_now
+from faults.due.services.outbox import send_waiting
+from faults.due.services.regular import QUARTER, Round, do_all_rounds, do_round
 from faults.models import Beat, FollowUp, OutgoingMail
-from faults.services import regular
-from faults.services.health import rounds_now
-from faults.services.outbox import send_waiting
-from faults.services.regular import QUARTER, Round, do_all_rounds, do_round
 from sites.kernel.engines.roles import Role
 from tests import make, make_due
 from tests.make import NOW

@@ -5,15 +5,15 @@ from typing import Any
 
 import pytest
 
-from faults.models import FollowUp, FollowUpKind, FollowUpState
-from faults.services.due import raising
-from faults.services.due.by_hand import (
+from faults.due.services import raising
+from faults.due.services.by_hand import (
     UnableToFinish,
     finish_follow_up,
     move_follow_up,
     reopen_follow_up,
 )
-from faults.services.due.rules import UnableToSetRule, rules_now, set_rule
+from faults.due.services.rules import UnableToSetRule, rules_now, set_rule
+from faults.models import FollowUp, FollowUpKind, FollowUpState
 from tests import make
 from tests.services.due.helpers import TODAY, ago, ahead, at, days_of, round_on
 

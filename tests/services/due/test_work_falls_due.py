@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from faults.due.services.by_hand import finish_follow_up
 from faults.engines.stages import Stage
 from faults.models import ClientAnswer, Fault, FollowUp, FollowUpKind, JobKind, JobState, StageMove
-from faults.services.due.by_hand import finish_follow_up
 from sites.models import Wiring
 from tests import make, make_due, make_notices
 from tests.services.due.helpers import TODAY, ago, ahead, at, days_of, round_on

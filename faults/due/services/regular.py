@@ -15,10 +15,10 @@ from django.conf import settings
 from django.db.models import Q
 from django.utils import timezone
 
+from faults.due.services.digest import write_digests
+from faults.due.services.outbox import forget_old_mail, send_waiting
+from faults.due.services.raising import raise_by_rules
 from faults.models import Beat
-from faults.services.digest import write_digests
-from faults.services.due.raising import raise_by_rules
-from faults.services.outbox import forget_old_mail, send_waiting
 from faults.services.searches.learning import learn_from_searches
 from faults.services.waits import keep_waits_true
 from sites.kernel.services.sent_forms import forget_sent_forms

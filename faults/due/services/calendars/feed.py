@@ -18,9 +18,9 @@ from django.utils.translation import gettext as _
 from icalendar import Calendar, Event
 
 from faults.access import jobs_for
+from faults.due.queries import crews_of, due_rows, for_person
+from faults.due.services.words import sentence
 from faults.models import FollowUp, FollowUpState, Job, JobState
-from faults.queries_due import crews_of, due_rows, for_person
-from faults.services.due.words import sentence
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import User

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from faults.views import calendars, due, due_notes, follow_up_rules, health
+from faults.due.views import calendars, due, due_notes, follow_up_rules, health
 
 due_patterns: list[URLPattern] = [
     path("due/", due.due, name="due"),

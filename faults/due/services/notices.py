@@ -6,10 +6,10 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from faults.due.services.family import Candidate, Family, Told
+from faults.due.services.notice_days import days_of
 from faults.engines.stages import Stage
 from faults.models import FollowUpKind, Notice
-from faults.services.due.family import Candidate, Family, Told
-from faults.services.due.notice_days import days_of
 
 BEFORE_THE_MEND = [
     Stage.REPORTED.value,

@@ -12,17 +12,17 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
-from faults.forms.due import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
-from faults.models import FollowUp
-from faults.queries_due import WHEN_IS, handled_by, totals_of
-from faults.services.due.by_hand import (
+from faults.due.forms import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
+from faults.due.queries import WHEN_IS, handled_by, totals_of
+from faults.due.services.by_hand import (
     finish_follow_up,
     hand_over,
     move_follow_up,
     reopen_follow_up,
 )
-from faults.services.due.lines import filtered, lines_of
-from faults.services.due.words import sentence
+from faults.due.services.lines import filtered, lines_of
+from faults.due.services.words import sentence
+from faults.models import FollowUp
 from faults.views.common import posted, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action

@@ -6,9 +6,9 @@ from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
+from faults.due.services.family import Candidate, Family, Told, local_day
 from faults.engines.stages import Stage
 from faults.models import FaultStation, FollowUpKind, Job, JobKind, JobState, StageMove
-from faults.services.due.family import Candidate, Family, Told, local_day
 
 AFTER_MENDING = [Stage.MENDED.value, Stage.PROVEN.value, Stage.RETURNED.value]
 # Mends and digs of long ago come in with a register's files: nobody tests those again.

@@ -7,15 +7,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
-from faults.forms.due import NothingForm
-from faults.services.health import (
+from faults.due.forms import NothingForm
+from faults.due.services.health import (
     is_well,
     mails_now,
     mails_that_may_be_tried_again,
     queue_now,
     rounds_now,
 )
-from faults.services.outbox import try_again
+from faults.due.services.outbox import try_again
 from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action

@@ -19,21 +19,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.access import jobs_for
+from faults.due.queries import Heap, crews_of, day_is, doable_by, for_person, heaps_of, totals_of
+from faults.due.services.lines import page_of
+from faults.due.services.outbox import put_out
+from faults.due.services.unsubscribing import DIGEST_KEY, unsubscribe_url
+from faults.due.services.words import sentence
 from faults.models import DigestChoice, FollowUp, FollowUpKind, Job, OutgoingMail
 from faults.models.followup import FollowUpQuerySet
-from faults.queries_due import (
-    Heap,
-    crews_of,
-    day_is,
-    doable_by,
-    for_person,
-    heaps_of,
-    totals_of,
-)
-from faults.services.due.lines import page_of
-from faults.services.due.words import sentence
-from faults.services.outbox import put_out
-from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from sites.kernel.engines.roles import Action, roles_with
 from sites.models import User
 from sites.register.queries import days_by_zone

@@ -8,10 +8,10 @@ from itertools import groupby
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from faults.due.queries import Days, done_lately, due_here, due_rows
+from faults.due.services.words import about, sentence
 from faults.models import FollowUp
 from faults.models.followup import FollowUpQuerySet
-from faults.queries_due import Days, done_lately, due_here, due_rows
-from faults.services.due.words import about, sentence
 from sites.kernel.access import may
 from sites.kernel.engines.roles import Action
 from sites.models import Property, User

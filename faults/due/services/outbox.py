@@ -16,8 +16,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
 
+from faults.due.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from faults.models import OutgoingMail
-from faults.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 

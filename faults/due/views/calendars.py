@@ -8,15 +8,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
 
-from faults.forms.due import DigestForm
-from faults.services.calendars.feed import calendar_of
-from faults.services.calendars.links import (
+from faults.due.forms import DigestForm
+from faults.due.services.calendars.feed import calendar_of
+from faults.due.services.calendars.links import (
     link_of,
     make_calendar_link,
     reader_by,
     revoke_calendar_link,
 )
-from faults.services.unsubscribing import choose_digest, digest_choice, user_of
+from faults.due.services.unsubscribing import choose_digest, digest_choice, user_of
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct

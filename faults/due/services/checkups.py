@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import Count, Exists, F, OuterRef, QuerySet
 
+from faults.due.services.family import Candidate, Family, Told, local_day
 from faults.models import (
     FollowUp,
     FollowUpKind,
@@ -16,7 +17,6 @@ from faults.models import (
     Reading,
     ReadingKind,
 )
-from faults.services.due.family import Candidate, Family, Told, local_day
 from sites.models import Controller, Station, Wiring
 
 TO_CONTROLLER = "station__controller"

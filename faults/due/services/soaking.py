@@ -7,8 +7,8 @@ from typing import Any
 from django.conf import settings
 from django.db.models import QuerySet
 
+from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind, Job, JobKind, JobState
-from faults.services.due.family import Candidate, Family, Told
 
 
 def _to_soak() -> QuerySet[Any]:

@@ -7,8 +7,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for
-from faults.forms.due import NoteForm
-from faults.services.due.by_hand import raise_by_hand
+from faults.due.forms import NoteForm
+from faults.due.services.by_hand import raise_by_hand
 from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import SignedInRequest, find, page_for, properties_for, stations_for
 from sites.kernel.engines.roles import Action

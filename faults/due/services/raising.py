@@ -13,10 +13,10 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
+from faults.due.services import checkups, clients, mends, notices, soaking, stopgaps
+from faults.due.services.family import Candidate, Family, Told
+from faults.due.services.rules import rules_now
 from faults.models import FollowUp, FollowUpState
-from faults.services.due import checkups, clients, mends, notices, soaking, stopgaps
-from faults.services.due.family import Candidate, Family, Told
-from faults.services.due.rules import rules_now
 
 FAMILIES: list[Family] = [
     *stopgaps.FAMILIES,

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import Exists, Min, OuterRef, QuerySet, Subquery
 
+from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind
-from faults.services.due.family import Candidate, Family, Told
 from sites.models import Central, Device, Spell, Stopgap
 
 # A register that was only now loaded says of no stopgap whether central knows of it: what is years

@@ -13,8 +13,8 @@ from django.db import DatabaseError, connection
 from django.db.models import QuerySet
 from kombu.exceptions import KombuError
 
+from faults.due.services.regular import CLOCK_RAN_AHEAD, Round, every_round
 from faults.models import Beat, OutgoingMail
-from faults.services.regular import CLOCK_RAN_AHEAD, Round, every_round
 
 ANSWER_WITHIN_S = 1.0
 QUEUE = "celery"

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from faults.due.services.family import Candidate, Family, Told
 from faults.models import CLOSED_STAGES, Asked, FollowUp, FollowUpKind, FollowUpState
-from faults.services.due.family import Candidate, Family, Told
 
 
 def _without_answer() -> QuerySet[Any]:
