@@ -17,4 +17,4 @@ class FaultsConfig(AppConfig):
         """
         ask = import_module("sites.register.services.retire").ask_before_retiring
         ask(import_module("faults.services.retiring").open_faults_on)
-        import_module("faults.services.keeping_waits").connect()
+        import_module("faults.waits.services.keeping_waits").connect()

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.db.models import Count
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.waits import WaitsOn
+from faults.waits.engines.waits import WaitsOn
 from reports.queries import off_central_rows
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action

@@ -3,9 +3,9 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.waits import Mover, WaitsOn
 from faults.models.fault import Fault
 from faults.models.job import Job
+from faults.waits.engines.waits import Mover, WaitsOn
 from sites.models import Station
 
 WAITS_ON_CHOICES = [

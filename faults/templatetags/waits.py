@@ -9,8 +9,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from faults.engines.waits import Mover
 from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
+from faults.waits.engines.waits import Mover
 
 register = template.Library()
 

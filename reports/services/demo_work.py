@@ -17,7 +17,7 @@ from faults.services.crews import CrewFacts, add_crew, add_member
 from faults.services.jobs.assigning import assign_job, lock_job
 from faults.services.jobs.defaults import facts_for
 from faults.services.jobs.planning import plan_job
-from faults.services.waits import rebuild_all_waits
+from faults.waits.services.waits import rebuild_all_waits
 from reports.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User

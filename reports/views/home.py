@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from faults.queries_waits import by_mover
+from faults.waits.queries import by_mover
 from reports.charts import reasons_bar
 from reports.forms import OffCentralFilter
 from reports.queries import (

@@ -89,7 +89,7 @@ PAGES: dict[str, Callable[[], list[str]]] = {
     "sites/kernel/engines/roles.md": roles,
     "sites/kernel/services/verbs.md": verbs,
     "faults/engines/stages.md": stages,
-    "faults/engines/waits.md": waits,
+    "faults/waits/engines/waits.md": waits,
 }
 
 

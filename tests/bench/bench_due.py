@@ -51,7 +51,7 @@ def _bench(options: argparse.Namespace) -> int:
 
     from faults.due.services.raising import raise_by_rules
     from faults.models import FollowUp
-    from faults.services.waits import rebuild_all_waits
+    from faults.waits.services.waits import rebuild_all_waits
     from tests.bench.large import Size, make_large
 
     call_command("migrate", verbosity=0)

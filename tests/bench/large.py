@@ -12,7 +12,7 @@ from datetime import date
 from django.utils import timezone
 
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
-from faults.services.waits import rebuild_all_waits
+from faults.waits.services.waits import rebuild_all_waits
 from sites.kernel.engines.roles import Role
 from sites.models import (
     CentralState,

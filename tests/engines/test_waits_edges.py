@@ -10,7 +10,7 @@ import pytest
 
 from faults.engines.stages import Stage
 from faults.engines.visits import Held, VisitState
-from faults.engines.waits import Consent, Facts, Ticket, Waiting, WaitsOn, waiting
+from faults.waits.engines.waits import Consent, Facts, Ticket, Waiting, WaitsOn, waiting
 from sites.stopgaps.engines.spells import Reason
 from tests.engines.waits_cases import CLEAR, MOVED, OFF, TODAY, back, day, dig, facts, look
 

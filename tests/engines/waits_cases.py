@@ -1,11 +1,11 @@
-"""Named cases of what a station waits on. `faults/engines/waits.md` prints them."""
+"""Named cases of what a station waits on. `faults/waits/engines/waits.md` prints them."""
 
 from dataclasses import replace
 from datetime import date, timedelta
 
 from faults.engines.stages import Stage
 from faults.engines.visits import Held, Purpose, Visit, VisitState
-from faults.engines.waits import Consent, Facts, Mover, Ticket, WaitsOn
+from faults.waits.engines.waits import Consent, Facts, Mover, Ticket, WaitsOn
 from sites.stopgaps.engines.spells import Reason
 
 TODAY = date(2025, 6, 15)

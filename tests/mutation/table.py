@@ -48,7 +48,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.stages": ("stages", "stage_walk"),
     "faults.engines.travel": ("travel", "clashes"),
     "faults.engines.visits": ("visits_edges", "waits_edges", "waits"),
-    "faults.engines.waits": ("waits_edges", "waits"),
+    "faults.waits.engines.waits": ("waits_edges", "waits"),
     "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.engines.asked": ("asked",),
@@ -85,7 +85,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
 # The modules whose every mutant is tried. A guard in `services` needs a database.
 SAFETY = (
     "faults.notices.engines.dig_gate",
-    "faults.engines.waits",
+    "faults.waits.engines.waits",
     "faults.engines.stages",
     "faults.notices.engines.workdays",
     "faults.engines.consent",

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from faults.engines.stages import Stage
 from faults.models import Asked, Fault, Job, JobState, Wait
-from faults.services.waits import KEPT, rebuild_all_waits, rebuild_waits
+from faults.waits.services.waits import KEPT, rebuild_all_waits, rebuild_waits
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart, Station
 from sites.register.services.central import change_link

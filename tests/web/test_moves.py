@@ -7,10 +7,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.engines.stages import Stage
-from faults.engines.waits import WaitsOn
 from faults.models import Asked, Fault, Wait
-from faults.queries_moves import grouped, groups_of
-from faults.views.next_moves import next_move
+from faults.waits.engines.waits import WaitsOn
+from faults.waits.queries_moves import grouped, groups_of
+from faults.waits.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
 from sites.stopgaps.services.spells import rebuild_spells

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from faults.load.services import breaks, faults, readings
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
-from faults.services.keeping_waits import touch, waits_kept
+from faults.waits.services.keeping_waits import touch, waits_kept
 from sites.cells.engines.raw import RawSheet
 from sites.load.services.applying import apply_load
 from sites.load.services.book import Scope

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from faults.services.waits import rebuild_all_waits
+from faults.waits.services.waits import rebuild_all_waits
 
 
 class Command(BaseCommand):

@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from datetime import date
 
-from faults.engines.waits import Ticket
 from faults.models import OPEN_JOB_STATES, DigOverride, Fault
 from faults.notices.engines.dig_gate import Block, PlannedDig
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.terms import Judged, calendar_of, clears_on, last_day, zone_of
+from faults.waits.engines.waits import Ticket
 
 State = tuple[Ticket, date | None, date | None]
 

@@ -7,9 +7,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from faults.engines.waits import Ticket
 from faults.models import DigOverride, Fault
 from faults.notices.services import ticket_states
+from faults.waits.engines.waits import Ticket
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

@@ -23,7 +23,7 @@ from faults.models import (
     OperatorAnswer,
     StageMove,
 )
-from faults.services.waits import rebuild_waits
+from faults.waits.services.waits import rebuild_waits
 from sites.kernel.services.collecting import Collector
 from sites.kernel.services.verbs import around_each_verb
 from sites.models import Property, Stopgap

@@ -23,8 +23,8 @@ from django.db.models import (
 from django.db.models.functions import RowNumber
 
 from faults.access import TRACER, faults_for
-from faults.engines.waits import Mover, WaitsOn
 from faults.models import Asked, Fault, Job, Notice, Wait
+from faults.waits.engines.waits import Mover, WaitsOn
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Property, Station, User

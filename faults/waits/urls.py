@@ -2,7 +2,8 @@
 
 from django.urls import URLPattern, path
 
-from faults.views import board, whose
+from faults.views import board
+from faults.waits.views import whose
 
 moves_patterns: list[URLPattern] = [
     path("moves/", whose.moves, name="moves"),

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.db.models import Count, F, QuerySet
 
-from faults.engines.waits import Mover
 from faults.models import Fault, Wait
+from faults.waits.engines.waits import Mover
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import SpellPart, User

@@ -12,9 +12,9 @@ from django.utils import timezone
 
 from faults.engines.stages import CLOSED, Stage
 from faults.engines.visits import Held, Purpose, Visit, VisitState
-from faults.engines.waits import Consent, Facts
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
 from faults.notices.services import ticket_states
+from faults.waits.engines.waits import Consent, Facts
 from sites.models import SpellPart
 from sites.stopgaps.engines.spells import Reason
 

@@ -12,16 +12,16 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from faults.forms.whose import MovesFilter
-from faults.queries_moves import (
+from faults.templatetags.waits import mover_word, waits_word
+from faults.waits.forms.whose import MovesFilter
+from faults.waits.queries_moves import (
     MoveGroup,
     grouped,
     groups_of,
     moves_for,
     open_faults_without_waits,
 )
-from faults.templatetags.waits import mover_word, waits_word
-from faults.views.next_moves import next_move
+from faults.waits.views.next_moves import next_move
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
 from sites.kernel.access import SignedInRequest, actions_anywhere, page_for

@@ -13,9 +13,9 @@ from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.engines.waits import WaitsOn, waiting
 from faults.models import Wait
-from faults.services.wait_facts import Known, facts_of
+from faults.waits.engines.waits import WaitsOn, waiting
+from faults.waits.services.wait_facts import Known, facts_of
 from sites.models import SpellPart
 from sites.runs.services import Progress, Silent
 

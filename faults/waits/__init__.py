@@ -1,0 +1,1 @@
+"""What each station off central control waits on, and whose move it is."""
