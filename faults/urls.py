@@ -4,10 +4,10 @@ from django.urls import path
 
 from faults.due.urls import due_patterns
 from faults.load import views as load
+from faults.locating.urls import search_patterns
 from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
 from faults.urls_jobs import job_patterns
-from faults.urls_searches import search_patterns
 from faults.urls_sheet import sheet_patterns
 from faults.views import assign, breaks, faults, ground, moves, photos, report
 from faults.waits.urls import moves_patterns

@@ -15,11 +15,11 @@ from faults.engines.stages import (
     least_advanced,
     needs_a_reason,
 )
+from faults.locating.services.ending import end_searches_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation, StageMove
 from faults.services.after_mend import prove, return_to_central
 from faults.services.assign import end_assignments_of
 from faults.services.before_mend import agree, find, mend, reopen, schedule
-from faults.services.searches.ending import end_searches_of
 from faults.services.told import Step, Told, UnableToMove
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from faults.engines.stages import Stage
+from faults.locating.services.doing import finish_search, record_search_reading, start_search
+from faults.locating.services.ground import NoLine, SearchGround, ground_of
+from faults.locating.services.numbers import assumed_now
 from faults.models import Break, Fault, FaultStation, Search, SearchOutcome
-from faults.services.searches.doing import finish_search, record_search_reading, start_search
-from faults.services.searches.ground import NoLine, SearchGround, ground_of
-from faults.services.searches.numbers import assumed_now
 from sites.models import User
 
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)

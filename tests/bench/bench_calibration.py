@@ -17,9 +17,9 @@ from os import cpu_count
 
 import numpy as np
 
-from faults.engines.locating.simulation.compare import DEFAULT_SEED
-from faults.engines.locating.simulation.coverage import is_held as holds_on_site
-from faults.engines.locating.simulation.worlds import WORLDS
+from faults.locating.engines.simulation.compare import DEFAULT_SEED
+from faults.locating.engines.simulation.coverage import is_held as holds_on_site
+from faults.locating.engines.simulation.worlds import WORLDS
 from tests.engines.locating_truth import is_held
 
 CASES = 4000

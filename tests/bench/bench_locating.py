@@ -17,14 +17,14 @@ from functools import partial
 
 import numpy as np
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import prior
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
-from faults.engines.locating.cases import About, findings
-from faults.engines.locating.evidence import Reading, after_all, update
-from faults.engines.locating.line import Box, Joint, Leg, Line
-from faults.engines.locating.options import Stand, Tools
-from faults.engines.locating.other_tests import (
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import prior
+from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.cases import About, findings
+from faults.locating.engines.evidence import Reading, after_all, update
+from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
     Checked,
@@ -33,12 +33,12 @@ from faults.engines.locating.other_tests import (
     GradientWalked,
     SpareTried,
 )
-from faults.engines.locating.plan import next_actions
-from faults.engines.locating.simulation.compare import DEFAULT_SEED, Summed, summed
-from faults.engines.locating.simulation.simple_ways import SIMPLE_WAYS
-from faults.engines.locating.simulation.worlds import WORLDS
-from faults.engines.locating.symptoms import Symptom, for_symptom, tools_for
-from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.plan import next_actions
+from faults.locating.engines.simulation.compare import DEFAULT_SEED, Summed, summed
+from faults.locating.engines.simulation.simple_ways import SIMPLE_WAYS
+from faults.locating.engines.simulation.worlds import WORLDS
+from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
+from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 from faults.management.commands.simulate_locating import run_all
 
 STANDARD_RUNS, SIDE_RUNS = 5000, 1000

@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 from playwright.sync_api import Browser
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.line import Joint
-from faults.engines.locating.options import Tools
-from faults.engines.locating.plain import assumed_plain, tools_plain
-from faults.engines.locating.symptoms import Symptom
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.line import Joint
+from faults.locating.engines.options import Tools
+from faults.locating.engines.plain import assumed_plain, tools_plain
+from faults.locating.engines.symptoms import Symptom
 from tests.browser.phone import FOLDER, open_engine
 from tests.services_real.browser import chromium
 

@@ -5,9 +5,9 @@ from typing import Any
 
 from playwright.sync_api import Page, Route
 
-from faults.engines.locating.plain import option_plain, stand_from
-from faults.engines.locating.plain_search import search_from
-from faults.engines.locating.summary import feet_of
+from faults.locating.engines.plain import option_plain, stand_from
+from faults.locating.engines.plain_search import search_from
+from faults.locating.engines.summary import feet_of
 
 Plain = dict[str, Any]
 FOLDER = Path(__file__).parents[2] / "faults" / "static" / "faults" / "locating"

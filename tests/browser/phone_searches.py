@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from faults.engines.locating.assumptions import TESTS, Assumptions
-from faults.engines.locating.line import Joint
-from faults.engines.locating.options import Tools
-from faults.engines.locating.plain import assumed_plain, tools_plain
-from faults.engines.locating.symptoms import Symptom
+from faults.locating.engines.assumptions import TESTS, Assumptions
+from faults.locating.engines.line import Joint
+from faults.locating.engines.options import Tools
+from faults.locating.engines.plain import assumed_plain, tools_plain
+from faults.locating.engines.symptoms import Symptom
 
 Plain = dict[str, Any]
 Rng = np.random.Generator

@@ -12,12 +12,12 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import Page
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.plain import ENGINE_VERSION, assumed_plain
-from faults.engines.locating.plain_words import ACTIONS, READINGS
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.plain import ENGINE_VERSION, assumed_plain
+from faults.locating.engines.plain_words import ACTIONS, READINGS
+from faults.locating.services.payload import search_payload
+from faults.locating.services.states import readings_of, state_of
 from faults.models import KindOfTest
-from faults.services.searches.payload import search_payload
-from faults.services.searches.states import readings_of, state_of
 from faults.templatetags.phone_engine import SCRIPTS, phone_engine_preload, phone_engine_urls
 from tests import make, make_searches
 from tests.browser.phone import FOLDER, answers, by_python, open_engine, start

@@ -2,11 +2,11 @@
 
 from hypothesis import strategies as st
 
-from faults.engines.locating.belief import Conductor
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
-from faults.engines.locating.evidence import Reading
-from faults.engines.locating.line import Line
-from faults.engines.locating.other_tests import (
+from faults.locating.engines.belief import Conductor
+from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.line import Line
+from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
     Checked,
@@ -15,7 +15,7 @@ from faults.engines.locating.other_tests import (
     GradientWalked,
     SpareTried,
 )
-from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 
 
 def readings(line: Line) -> st.SearchStrategy[Reading]:

@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Belief, Outside, prior
-from faults.engines.locating.box_tests import BoxTest
-from faults.engines.locating.evidence import update
-from faults.engines.locating.line import Box, Leg, Line
-from faults.engines.locating.other_tests import Distance
-from faults.engines.locating.summary import LikelySet, likely_set
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Outside, prior
+from faults.locating.engines.box_tests import BoxTest
+from faults.locating.engines.evidence import update
+from faults.locating.engines.line import Box, Leg, Line
+from faults.locating.engines.other_tests import Distance
+from faults.locating.engines.summary import LikelySet, likely_set
 
 USUAL = Assumptions(common_share=0.0)
 

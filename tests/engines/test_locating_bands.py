@@ -2,13 +2,13 @@
 
 import pytest
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.bands import feet_unlikely, stretches_of
-from faults.engines.locating.belief import prior
-from faults.engines.locating.box_tests import BoxTest
-from faults.engines.locating.evidence import after_all
-from faults.engines.locating.line import Box, Leg, Line
-from faults.engines.locating.other_tests import Distance
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.bands import feet_unlikely, stretches_of
+from faults.locating.engines.belief import prior
+from faults.locating.engines.box_tests import BoxTest
+from faults.locating.engines.evidence import after_all
+from faults.locating.engines.line import Box, Leg, Line
+from faults.locating.engines.other_tests import Distance
 
 ASSUMED = Assumptions()
 LINE = Line(

@@ -3,20 +3,20 @@
 import numpy as np
 import pytest
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Conductor, Contradiction, Outside, prior
-from faults.engines.locating.box_tests import BoxTest
-from faults.engines.locating.line import Box, Leg, Line
-from faults.engines.locating.second import (
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Conductor, Contradiction, Outside, prior
+from faults.locating.engines.box_tests import BoxTest
+from faults.locating.engines.line import Box, Leg, Line
+from faults.locating.engines.second import (
     after_repair,
     belief_after_repair,
     segments_of,
     two_faults,
 )
-from faults.engines.locating.simulation.compare import DEFAULT_SEED
-from faults.engines.locating.simulation.coverage import coverage
-from faults.engines.locating.simulation.worlds import WORLDS
-from faults.engines.locating.summary import band, feet_of
+from faults.locating.engines.simulation.compare import DEFAULT_SEED
+from faults.locating.engines.simulation.coverage import coverage
+from faults.locating.engines.simulation.worlds import WORLDS
+from faults.locating.engines.summary import band, feet_of
 from tests.engines.locating_truth import drawn_line, is_held, observed
 
 CASES = 1500

@@ -7,23 +7,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Neighbour, prior
-from faults.engines.locating.box_tests import BoxTest, InsulationTest
-from faults.engines.locating.cases import About, Case, Finding, findings
-from faults.engines.locating.evidence import Reading
-from faults.engines.locating.line import Box, Leg, Line
-from faults.engines.locating.options import Stand
-from faults.engines.locating.other_tests import Bypassed, Check, Checked, Distance
-from faults.engines.locating.symptoms import Symptom
-from faults.engines.locating.tension import (
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Neighbour, prior
+from faults.locating.engines.box_tests import BoxTest, InsulationTest
+from faults.locating.engines.cases import About, Case, Finding, findings
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.line import Box, Leg, Line
+from faults.locating.engines.options import Stand
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
+from faults.locating.engines.symptoms import Symptom
+from faults.locating.engines.tension import (
     chance_of_last,
     cheapest_retest,
     clash,
     fitting,
     retest_min,
 )
-from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 from tests.engines.locating_readings import readings
 
 USUAL = Assumptions()

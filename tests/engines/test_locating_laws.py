@@ -7,20 +7,14 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Contradiction, Outside, prior
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
-from faults.engines.locating.evidence import Reading, after_all
-from faults.engines.locating.line import Box, Joint, Leg, Line
-from faults.engines.locating.other_tests import (
-    Bypassed,
-    Check,
-    Checked,
-    Distance,
-    SpareTried,
-)
-from faults.engines.locating.symptoms import Symptom, for_symptom
-from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Contradiction, Outside, prior
+from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.evidence import Reading, after_all
+from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance, SpareTried
+from faults.locating.engines.symptoms import Symptom, for_symptom
+from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel
 from tests.engines.locating_readings import readings
 
 USUAL = Assumptions()

@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Conductor, Outside
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened
-from faults.engines.locating.evidence import Reading
-from faults.engines.locating.learning import Learned, learn
-from faults.engines.locating.learning_evidence import Finished, Took, Truth, UnusableEvidence
-from faults.engines.locating.line import Box, Leg, Line, UnusableLine
-from faults.engines.locating.other_tests import (
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.learning import Learned, learn
+from faults.locating.engines.learning_evidence import Finished, Took, Truth, UnusableEvidence
+from faults.locating.engines.line import Box, Leg, Line, UnusableLine
+from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
     Checked,
@@ -18,8 +18,8 @@ from faults.engines.locating.other_tests import (
     GradientWalked,
     SpareTried,
 )
-from faults.engines.locating.symptoms import Symptom
-from faults.engines.locating.tones import ToneWalked
+from faults.locating.engines.symptoms import Symptom
+from faults.locating.engines.tones import ToneWalked
 
 USUAL = Assumptions()
 LINE = Line(tuple(Leg(f"leg {i}", 200) for i in range(4)), tuple(Box(f"b{i}") for i in range(3)))

@@ -6,8 +6,8 @@ Source: the exact cases were computed independently of this code and by hand whe
 import numpy as np
 import pytest
 
-from faults.engines.locating.assumptions import Assumptions, UnusableAssumptions
-from faults.engines.locating.belief import (
+from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
+from faults.locating.engines.belief import (
     Belief,
     Conductor,
     Contradiction,
@@ -16,10 +16,10 @@ from faults.engines.locating.belief import (
     leg_rates,
     prior,
 )
-from faults.engines.locating.box_tests import BoxTest
-from faults.engines.locating.evidence import chance_of, update
-from faults.engines.locating.line import Box, Joint, Leg, Line, UnusableLine
-from faults.engines.locating.other_tests import Check, Checked
+from faults.locating.engines.box_tests import BoxTest
+from faults.locating.engines.evidence import chance_of, update
+from faults.locating.engines.line import Box, Joint, Leg, Line, UnusableLine
+from faults.locating.engines.other_tests import Check, Checked
 
 FEET = (200.0, 300.0, 100.0, 400.0)
 NO_OUTSIDE = {"p_output": 0.0, "p_common_terminal": 0.0, "p_coil": 0.0, "p_water": 0.0}

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faults.engines.locating.actions import (
+from faults.locating.engines.actions import (
     BypassLeg,
     CheckController,
     CheckValve,
@@ -21,17 +21,17 @@ from faults.engines.locating.actions import (
     WalkGradient,
     WalkTone,
 )
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import Belief, Neighbour, prior
-from faults.engines.locating.box_tests import BoxTest, gone_on
-from faults.engines.locating.evidence import Reading, after_all, update
-from faults.engines.locating.line import Box, Joint, Leg, Line
-from faults.engines.locating.options import Option, Stand, Tools
-from faults.engines.locating.other_tests import SpareTried
-from faults.engines.locating.plan import next_actions
-from faults.engines.locating.symptoms import Symptom, for_symptom, tools_for
-from faults.engines.locating.tones import ToneWalked
-from faults.engines.locating.why import place_of, why
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Neighbour, prior
+from faults.locating.engines.box_tests import BoxTest, gone_on
+from faults.locating.engines.evidence import Reading, after_all, update
+from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.other_tests import SpareTried
+from faults.locating.engines.plan import next_actions
+from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
+from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.why import place_of, why
 from tests.engines.locating_readings import readings
 
 USUAL = Assumptions()

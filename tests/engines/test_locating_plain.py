@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from faults.engines.locating import actions
-from faults.engines.locating.assumptions import Assumptions, UnusableAssumptions
-from faults.engines.locating.belief import Conductor, Neighbour
-from faults.engines.locating.evidence import Reading, UnusableReading
-from faults.engines.locating.line import Box, Joint, Leg, Line, UnusableLine
-from faults.engines.locating.options import Option, Stand, Tools
-from faults.engines.locating.plain import (
+from faults.locating.engines import actions
+from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
+from faults.locating.engines.belief import Conductor, Neighbour
+from faults.locating.engines.evidence import Reading, UnusableReading
+from faults.locating.engines.line import Box, Joint, Leg, Line, UnusableLine
+from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.plain import (
     action_from,
     action_plain,
     assumed_from,
@@ -30,9 +30,9 @@ from faults.engines.locating.plain import (
     tools_from,
     tools_plain,
 )
-from faults.engines.locating.plain_search import search_from
-from faults.engines.locating.plain_values import Ids, UnusablePlain
-from faults.engines.locating.plain_words import ACTIONS, READINGS
+from faults.locating.engines.plain_search import search_from
+from faults.locating.engines.plain_values import Ids, UnusablePlain
+from faults.locating.engines.plain_words import ACTIONS, READINGS
 from tests.engines.locating_readings import readings
 
 IDS = Ids((70, 11, 12, 13, 71), (5, 6, 7, 8))

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faults.engines.locating.actions import (
+from faults.locating.engines.actions import (
     CheckController,
     CutBox,
     ListenAt,
@@ -13,8 +13,8 @@ from faults.engines.locating.actions import (
     OpenBox,
     WalkTone,
 )
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.belief import (
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import (
     Belief,
     Conductor,
     Contradiction,
@@ -22,15 +22,15 @@ from faults.engines.locating.belief import (
     Outside,
     prior,
 )
-from faults.engines.locating.box_tests import BoxTest, Listened
-from faults.engines.locating.costs import Masses, Prices, Terrain
-from faults.engines.locating.evidence import Reading, update
-from faults.engines.locating.line import Box, Joint, Leg, Line
-from faults.engines.locating.options import Stand, Tools
-from faults.engines.locating.other_tests import Bypassed, Check, Checked, Distance
-from faults.engines.locating.perfect import PerfectLine, Tone, boxes_and_tone
-from faults.engines.locating.plan import next_actions
-from faults.engines.locating.tones import ToneWalked
+from faults.locating.engines.box_tests import BoxTest, Listened
+from faults.locating.engines.costs import Masses, Prices, Terrain
+from faults.locating.engines.evidence import Reading, update
+from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
+from faults.locating.engines.perfect import PerfectLine, Tone, boxes_and_tone
+from faults.locating.engines.plan import next_actions
+from faults.locating.engines.tones import ToneWalked
 
 # Minutes that differ by less are a tie.
 TIE_MIN = 1.01e-6

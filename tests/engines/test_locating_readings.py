@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.locating.assumptions import Assumptions, UnusableAssumptions
-from faults.engines.locating.belief import Belief, Conductor, Outside, prior
-from faults.engines.locating.box_tests import BoxTest, Clamped, InsulationTest, Listened, gone_on
-from faults.engines.locating.evidence import Reading, UnusableReading, update
-from faults.engines.locating.line import Box, Leg, Line, UnusableLine
-from faults.engines.locating.options import Tools
-from faults.engines.locating.other_tests import (
+from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
+from faults.locating.engines.belief import Belief, Conductor, Outside, prior
+from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened, gone_on
+from faults.locating.engines.evidence import Reading, UnusableReading, update
+from faults.locating.engines.line import Box, Leg, Line, UnusableLine
+from faults.locating.engines.options import Tools
+from faults.locating.engines.other_tests import (
     Check,
     Checked,
     Distance,
@@ -21,8 +21,8 @@ from faults.engines.locating.other_tests import (
     GradientWalked,
     SpareTried,
 )
-from faults.engines.locating.symptoms import Symptom, for_symptom, tools_for
-from faults.engines.locating.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
+from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 
 USUAL = Assumptions()
 

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from django.core.management import call_command
 
-from faults.engines.locating.line import Joint
-from faults.engines.locating.simulation.compare import (
+from faults.locating.engines.line import Joint
+from faults.locating.engines.simulation.compare import (
     DEFAULT_SEED,
     POLICIES,
     Summed,
@@ -17,12 +17,12 @@ from faults.engines.locating.simulation.compare import (
     search_all,
     summed,
 )
-from faults.engines.locating.simulation.field import Errors
-from faults.engines.locating.simulation.mixed_cases import draw_case
-from faults.engines.locating.simulation.mixed_field import MixedField
-from faults.engines.locating.simulation.mixed_ways import MIXED_WAYS
-from faults.engines.locating.simulation.sites import Shape
-from faults.engines.locating.simulation.worlds import WORLDS, Mix
+from faults.locating.engines.simulation.field import Errors
+from faults.locating.engines.simulation.mixed_cases import draw_case
+from faults.locating.engines.simulation.mixed_field import MixedField
+from faults.locating.engines.simulation.mixed_ways import MIXED_WAYS
+from faults.locating.engines.simulation.sites import Shape
+from faults.locating.engines.simulation.worlds import WORLDS, Mix
 
 RUNS = 80
 

@@ -4,12 +4,12 @@ from datetime import date
 
 import pytest
 
-from faults.engines.locating.assumptions import Assumptions
-from faults.engines.locating.line import Joint
-from faults.engines.locating.surroundings import Surroundings
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.line import Joint
+from faults.locating.engines.surroundings import Surroundings
+from faults.locating.services.ground import NoLine, SearchGround, ground_of
+from faults.locating.services.numbers import Assumed
 from faults.models import SearchOutcome
-from faults.services.searches.ground import NoLine, SearchGround, ground_of
-from faults.services.searches.numbers import Assumed
 from sites.models import Renewal, Station, Wiring
 from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_searches

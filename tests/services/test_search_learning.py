@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
+from faults.locating.services.doing import finish_search, record_search_reading, start_search
+from faults.locating.services.learning import learn_from_searches
+from faults.locating.services.numbers import assumed_now
 from faults.models import LearnedNumber, Search
-from faults.services.searches.doing import finish_search, record_search_reading, start_search
-from faults.services.searches.learning import learn_from_searches
-from faults.services.searches.numbers import assumed_now
 from tests import make, make_searches
 
 pytestmark = pytest.mark.django_db

@@ -6,12 +6,10 @@ from uuid import uuid4
 
 import pytest
 
-from faults.engines.locating.plain import ENGINE_VERSION
-from faults.engines.locating.plain_search import search_from
 from faults.engines.stages import Stage
-from faults.models import Search, SearchNumber, SearchOutcome, SearchReading
-from faults.services.moves import move_stations
-from faults.services.searches.doing import (
+from faults.locating.engines.plain import ENGINE_VERSION
+from faults.locating.engines.plain_search import search_from
+from faults.locating.services.doing import (
     UnableToSearch,
     equip_search,
     finish_search,
@@ -20,14 +18,16 @@ from faults.services.searches.doing import (
     start_search,
     void_search_reading,
 )
-from faults.services.searches.numbers import (
+from faults.locating.services.numbers import (
     UnableToSetNumber,
     assumed_now,
     forget_number,
     set_number,
 )
-from faults.services.searches.payload import search_payload
-from faults.services.searches.states import readings_of, state_of
+from faults.locating.services.payload import search_payload
+from faults.locating.services.states import readings_of, state_of
+from faults.models import Search, SearchNumber, SearchOutcome, SearchReading
+from faults.services.moves import move_stations
 from sites.kernel.engines.roles import Role
 from tests import make, make_searches
 from tests.make_searches import Way

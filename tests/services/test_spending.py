@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
+from faults.locating.services.around import _budget_min
 from faults.models import Authority, CrewMember, Fault, Job
-from faults.services.searches.around import _budget_min
 from faults.services.sheet.payload import sheet_payload
 from faults.services.spending import people_on, spending_of
 from sites.kernel.engines.roles import Role

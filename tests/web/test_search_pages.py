@@ -7,12 +7,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from faults.engines.locating.cases import Case
-from faults.engines.locating.options import Stand
-from faults.engines.locating.plain import option_plain
+from faults.locating.engines.cases import Case
+from faults.locating.engines.options import Stand
+from faults.locating.engines.plain import option_plain
+from faults.locating.services.finding_words import _WORDS
+from faults.locating.services.states import state_of
 from faults.models import Search, SearchNumber
-from faults.services.searches.finding_words import _WORDS
-from faults.services.searches.states import state_of
 from tests import make, make_searches
 from tests.cast import Cast
 from tests.make_searches import Way

@@ -18,8 +18,8 @@ from django.utils import timezone
 from faults.due.services.digest import write_digests
 from faults.due.services.outbox import forget_old_mail, send_waiting
 from faults.due.services.raising import raise_by_rules
+from faults.locating.services.learning import learn_from_searches
 from faults.models import Beat
-from faults.services.searches.learning import learn_from_searches
 from faults.waits.services.waits import keep_waits_true
 from sites.kernel.services.sent_forms import forget_sent_forms
 from sites.runs.services import pick_up_runs

@@ -10,14 +10,14 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from faults.engines.locating.simulation.compare import (
+from faults.locating.engines.simulation.compare import (
     DEFAULT_SEED,
     Outcome,
     Summed,
     search_all,
     summed,
 )
-from faults.engines.locating.simulation.worlds import WORLDS
+from faults.locating.engines.simulation.worlds import WORLDS
 
 AT_A_TIME = 20
 

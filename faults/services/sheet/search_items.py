@@ -2,13 +2,13 @@
 
 from django.utils.translation import gettext as _
 
-from faults.models import Search, SearchOutcome, SearchReading
-from faults.services.searches.doing import (
+from faults.locating.services.doing import (
     finish_search,
     record_search_reading,
     start_search,
     void_search_reading,
 )
+from faults.models import Search, SearchOutcome, SearchReading
 from faults.services.sheet.fault_items import the_fault
 from faults.services.sheet.round_items import the_station
 from faults.services.sheet.told import Item, UnableToTakeIn, kind

@@ -5,12 +5,12 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from faults.locating.queries import last_search_of
+from faults.locating.services.ground import NoLine
+from faults.locating.services.payload import search_payload
+from faults.locating.services.states import readings_of, state_of
+from faults.locating.services.words import said_words
 from faults.models import Fault, FaultStation, SearchTool
-from faults.queries_searches import last_search_of
-from faults.services.searches.ground import NoLine
-from faults.services.searches.payload import search_payload
-from faults.services.searches.states import readings_of, state_of
-from faults.services.searches.words import said_words
 from faults.services.sheet.fields import Plain, field, form, options, step
 from faults.services.sheet.search_words import actions_plain, outside_plain, search_words
 

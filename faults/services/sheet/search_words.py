@@ -4,8 +4,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from faults.engines.locating.belief import Outside
-from faults.services.searches.words import outside_words
+from faults.locating.engines.belief import Outside
+from faults.locating.services.words import outside_words
 from faults.services.sheet.fields import Plain
 
 Result = tuple[str, dict[str, Any]]

@@ -1,5 +1,5 @@
 // Every number that the model assumes where a search does not say another.
-// Follows faults/engines/locating/assumptions.py, which says what each rests on.
+// Follows faults/locating/engines/assumptions.py, which says what each rests on.
 import { UnusableAssumptions } from "./errors.js";
 
 export const DEFAULTS = Object.freeze({

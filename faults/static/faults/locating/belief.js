@@ -1,6 +1,6 @@
 // What is believed of one fault: a mass for each foot of each leg, each splice, each cause.
 // A leg's mass is kept three times, in this order: the station's own hot wire, the common, the
-// whole bundle. Follows faults/engines/locating/belief.py and evidence.py.
+// whole bundle. Follows faults/locating/engines/belief.py and evidence.py.
 import { pOutside } from "./assumptions.js";
 import { Contradiction, UnusableLine } from "./errors.js";
 import { JUST_BELOW, SPLICE_SHARE } from "./line.js";

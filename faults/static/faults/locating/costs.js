@@ -1,5 +1,5 @@
 // Minutes to the end of a search along a line, with tests that err as they do in the field.
-// Follows faults/engines/locating/costs.py, which says why each term is there.
+// Follows faults/locating/engines/costs.py, which says why each term is there.
 
 // A walk so long that its repeats would be disliked without bound is priced at this ratio.
 const MOST_REPEATED = 0.95;

@@ -1,5 +1,5 @@
 // A measurement of the distance: priced by its results at even steps of their chance.
-// Follows faults/engines/locating/measurements.py.
+// Follows faults/locating/engines/measurements.py.
 import { cellsOf, feetAt, places, sumOf, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
 import { outerOf } from "./ground.js";

@@ -1,5 +1,5 @@
 // Walks with two probes that find where a leak enters the ground, over neighbouring legs.
-// Follows faults/engines/locating/gradients.py.
+// Follows faults/locating/engines/gradients.py.
 import { cellsOf } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";

@@ -1,5 +1,5 @@
 // A belief on its terrain: its masses, its prices, and minutes from prices.
-// Follows faults/engines/locating/ground.py.
+// Follows faults/locating/engines/ground.py.
 import { COIL, COMMON_TERMINAL, OUTPUT, WATER, cellsOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
 import { JUST_BELOW } from "./line.js";

@@ -1,5 +1,5 @@
 // Going round a part of the wire: a jumper over one leg, or a spare instead of the whole wire.
-// Follows faults/engines/locating/jumpers.py.
+// Follows faults/locating/engines/jumpers.py.
 import { BUNDLE, HOT, cellsOf, sumOf, totalMass, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";

@@ -1,5 +1,5 @@
 // The wire to search, as a line of legs between points: 0 the controller, n + 1 the valve.
-// Follows faults/engines/locating/line.py.
+// Follows faults/locating/engines/line.py.
 import { UnusableLine } from "./errors.js";
 
 const CELL_FT = 1;

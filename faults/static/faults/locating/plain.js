@@ -1,5 +1,5 @@
 // The plain form of a search, checked and counted: points and legs by their place on the line.
-// Follows faults/engines/locating/plain.py and plain_words.py.
+// Follows faults/locating/engines/plain.py and plain_words.py.
 import { assumedOf } from "./assumptions.js";
 import { UnusablePlain } from "./errors.js";
 import { SPLICE_SHARE, lineOf } from "./line.js";

@@ -1,5 +1,5 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
-// Follows faults/engines/locating/plan.py.
+// Follows faults/locating/engines/plan.py.
 import { Prices } from "./costs.js";
 import { distances } from "./distances.js";
 import { gradients } from "./gradients.js";

@@ -1,5 +1,5 @@
 // How readings change a belief: one function for each kind, by the kind's name in the plain form.
-// Follows faults/engines/locating/box_tests.py, tones.py and other_tests.py.
+// Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
 import {
   COIL, COMMON, COMMON_TERMINAL, HOT, OUTPUT, WATER, byCause, scaled, weighed,
 } from "./belief.js";

@@ -1,5 +1,5 @@
 // What the symptom, and dry soil, make of the tests: adapted numbers and tools.
-// Follows faults/engines/locating/symptoms.py.
+// Follows faults/locating/engines/symptoms.py.
 
 export const SYMPTOMS = ["open", "short", "leak", "low voltage", "comes and goes", "not known"];
 // The wire still leads through, so that a tone goes on past the place.

@@ -1,5 +1,5 @@
 // What does not change during a search: minutes, errors, and the ways to test at a box.
-// Follows faults/engines/locating/ways.py and the terrain of costs.py.
+// Follows faults/locating/engines/ways.py and the terrain of costs.py.
 import { SPLICED } from "./line.js";
 
 // The settling of an outer cause takes no set-up; a gap must take some time.

@@ -1,5 +1,5 @@
 // Walks with the tone: which are worth pricing, and what each leaves where it finds nothing.
-// Follows faults/engines/locating/walks.py.
+// Follows faults/locating/engines/walks.py.
 import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
 import { most, outerOf } from "./ground.js";

@@ -7,7 +7,7 @@ const LEFT = 10;
 const LINE_Y = 62;
 const STEP_UP = 9;
 // A leg's height by its likelihood per foot, as a share of the likeliest leg's; and how little
-// may be left of what was believed before a leg is hatched. As faults/engines/locating/bands.py.
+// may be left of what was believed before a leg is hatched. As faults/locating/engines/bands.py.
 const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
 const LEFT_OF_IT = 0.1;
 

@@ -1,0 +1,102 @@
+"""What a technician can do next, and what it said about the fault."""
+
+from dataclasses import dataclass
+
+from faults.locating.engines.belief import Conductor
+
+
+@dataclass(frozen=True)
+class OpenBox:
+    """Open a box, cut its splice, test both sides."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class CutBox:
+    """Open a box, cut a wire that passes uncut, test both sides: one more splice for life."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class ListenAt:
+    """Open a box and listen for the tone, or clamp, without cutting."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class WalkTone:
+    """Feed a tone at one point and walk it to another."""
+
+    start: int
+    end: int
+    conductor: Conductor = Conductor.HOT
+
+
+@dataclass(frozen=True)
+class ReadDistance:
+    """Measure the distance to the fault by an instrument, at the controller or at the valve."""
+
+    from_valve: bool = False
+
+
+@dataclass(frozen=True)
+class CheckController:
+    """Volts at the terminal, and another station on the same common."""
+
+
+@dataclass(frozen=True)
+class CheckValve:
+    """Ohms of the coil at the valve, and the valve opened by hand."""
+
+
+@dataclass(frozen=True)
+class MoveToSpare:
+    """Give up the wire and serve the station by a spare."""
+
+
+@dataclass(frozen=True)
+class ClampAt:
+    """Clamp round the wire at a box, without cutting: does the current of a short flow past?"""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class MeasureInsulation:
+    """Open a box, cut the wire's splice or the wire, read megohms to earth of both sides."""
+
+    box: int
+
+
+@dataclass(frozen=True)
+class WalkGradient:
+    """Walk two probes over the wire from point to point to find where a leak enters the ground."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
+class BypassLeg:
+    """Lay a jumper round a leg and see whether the station runs."""
+
+    leg: int
+
+
+Action = (
+    OpenBox
+    | CutBox
+    | ListenAt
+    | WalkTone
+    | ReadDistance
+    | CheckController
+    | CheckValve
+    | MoveToSpare
+    | ClampAt
+    | MeasureInsulation
+    | WalkGradient
+    | BypassLeg
+)

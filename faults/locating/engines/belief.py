@@ -1,0 +1,176 @@
+"""What is believed of one fault: a mass for each foot of each leg, each splice, each cause.
+
+A leg's mass is kept three times: the station's own hot wire, the common, and the whole bundle;
+they break at the same places and other stations tell them apart.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.line import SPLICE_SHARE, Floats, Line, UnusableLine
+
+
+class Outside(StrEnum):
+    """Causes that no search along the wire finds."""
+
+    OUTPUT = "controller output"
+    COMMON_TERMINAL = "common at the controller"
+    COIL = "coil or its lead"
+    WATER = "valve or water"
+
+
+class Conductor(StrEnum):
+    """What is broken on a leg."""
+
+    HOT = "this station's wire"
+    COMMON = "common"
+    BUNDLE = "all wires together"
+
+
+class Contradiction(ValueError):
+    """No place and no cause is left that fits all readings."""
+
+
+@dataclass(frozen=True)
+class Belief:
+    """A probability for each hypothesis; all of them sum to 1.
+
+    Shapes: `legs` (3, cells) in the order of `Conductor`; `splice` (n + 2,) by point;
+    `outside` by cause.
+    """
+
+    line: Line
+    legs: Floats
+    splice: Floats
+    outside: Mapping[Outside, float]
+
+    @property
+    def total(self) -> float:
+        """Sum of all masses."""
+        return float(self.legs.sum() + self.splice.sum() + sum(self.outside.values()))
+
+    def scaled(self) -> "Belief":
+        """Return the same with a sum of 1.
+
+        Raises:
+            Contradiction: nothing is left.
+        """
+        total = self.total
+        if not (np.isfinite(total) and total > 0):
+            raise Contradiction("Expected some explanation to be left, got none")
+        return replace(
+            self,
+            legs=self.legs / total,
+            splice=self.splice / total,
+            outside={cause: mass / total for cause, mass in self.outside.items()},
+        )
+
+    @property
+    def by_leg(self) -> Floats:
+        """Probability of each leg, (n + 1,)."""
+        return np.add.reduceat(self.legs.sum(axis=0), self.line.first_cell)
+
+    def of(self, conductor: Conductor) -> float:
+        """Probability that this conductor is broken on some leg."""
+        return float(self.legs[list(Conductor).index(conductor)].sum())
+
+    @property
+    def in_the_wire(self) -> float:
+        """Probability that a leg or a splice is to blame."""
+        return float(self.legs.sum() + self.splice.sum())
+
+
+@dataclass(frozen=True)
+class Neighbour:
+    """Another station of the same controller: does it run, and what it shares with ours.
+
+    `shares` are legs in whose trench its hot wire lies too; `common` the legs whose common it
+    needs.
+    """
+
+    works: bool
+    shares: frozenset[int] = frozenset()
+    common: frozenset[int] = frozenset()
+
+
+def leg_rates(line: Line, assumed: Assumptions) -> Floats:
+    """Return the expected faults per foot and year of each leg, shrunk to the common hazard.
+
+    Source: mean of a gamma-Poisson posterior (textbook conjugacy, from memory).
+    """
+    h0, a = assumed.hazard_per_ft_year, assumed.hazard_prior_faults
+    return np.array(
+        [
+            h0 * (a + leg.faults) / (a + h0 * leg.length_ft * leg.years) * leg.hazard_factor
+            for leg in line.legs
+        ]
+    )
+
+
+def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()) -> Belief:
+    """Return what is believed before any test: length, history, splices, other stations.
+
+    Raises:
+        UnusableLine: nothing on the line can fail, or a neighbour shares a leg that is not on it.
+    """
+    rates = leg_rates(line, assumed)
+    cells = line.cell_length_ft * rates[line.cell_leg]
+    hot = 1 - assumed.bundle_share - assumed.common_share
+    legs = np.array([hot, assumed.common_share, assumed.bundle_share])[:, None] * cells
+    splice = np.zeros(len(line.boxes) + 2)
+    splice[1:-1] = [
+        SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year
+        for box in line.boxes
+    ]
+    in_the_wire = float(legs.sum() + splice.sum())
+    if not in_the_wire > 0:
+        raise UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only")
+    scale = (1 - assumed.p_outside) / in_the_wire
+    outside = {
+        Outside.OUTPUT: assumed.p_output,
+        Outside.COMMON_TERMINAL: assumed.p_common_terminal,
+        Outside.COIL: assumed.p_coil,
+        Outside.WATER: assumed.p_water,
+    }
+    belief = Belief(line, legs * scale, splice * scale, outside)
+    for neighbour in neighbours:
+        strange = (neighbour.shares | neighbour.common) - set(range(len(line.legs)))
+        if strange:
+            raise UnusableLine(
+                f"Expected legs 0..{len(line.legs) - 1} shared with a neighbour, got {min(strange)}"
+            )
+        belief = _seen(belief, neighbour, assumed)
+    return belief.scaled()
+
+
+def _seen(belief: Belief, neighbour: Neighbour, assumed: Assumptions) -> Belief:
+    """Weigh each hypothesis by how well it explains that another station runs, or does not."""
+
+    def chance(dead: float) -> float:
+        return 1 - dead if neighbour.works else dead
+
+    legs = range(len(belief.line.legs))
+    other = assumed.neighbour_otherwise
+    single = np.full(len(belief.line.legs), chance(other))
+    bundle = np.array(
+        [
+            chance(assumed.neighbour_dead_if_bundle if leg in neighbour.shares else other)
+            for leg in legs
+        ]
+    )
+    by = assumed.neighbour_by_common
+    common = np.array([chance(by if leg in neighbour.common else 1 - by) for leg in legs])
+    factors = np.stack([single, common, bundle])[:, belief.line.cell_leg]
+    return replace(
+        belief,
+        legs=belief.legs * factors,
+        splice=belief.splice * chance(other),
+        outside={
+            cause: mass * chance(by if cause is Outside.COMMON_TERMINAL else other)
+            for cause, mass in belief.outside.items()
+        },
+    )

@@ -1,0 +1,161 @@
+"""Tests at a box: its splice cut open, or a tone heard at a wire that passes uncut."""
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Outside
+from faults.locating.engines.evidence import Likelihood, Reading, everywhere
+from faults.locating.engines.line import Bools, Floats, Line
+
+
+@dataclass(frozen=True)
+class TwoSided(ABC):
+    """The splice of a box cut open and both sides tested; None where a side was not tested.
+
+    `runs` says whether the station ran once the box was spliced again: then that splice was to
+    blame, else it was not. None where nobody tried.
+    """
+
+    box: int
+    controller_bad: bool | None
+    valve_bad: bool | None
+    runs: bool | None = None
+
+    @abstractmethod
+    def rates(self, assumed: Assumptions) -> tuple[float, float]:
+        """Return the sensitivity and the specificity of one side."""
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A fault before the box spoils the controller's side, one beyond it the valve's."""
+        line.check_box(self.box)
+        legs = self.pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
+        points = np.arange(len(line.point_ft))
+        splice = self.pair(points < self.box, points > self.box, assumed)
+        here, elsewhere = self._spliced_anew(assumed)
+        splice = splice * np.where(points == self.box, here, elsewhere)
+        sides = {
+            Outside.OUTPUT: (True, False),
+            Outside.COMMON_TERMINAL: (True, False),
+            Outside.COIL: (False, True),
+            Outside.WATER: (False, False),
+        }
+        outside = {
+            cause: float(self.pair(np.array(before), np.array(after), assumed)) * elsewhere
+            for cause, (before, after) in sides.items()
+        }
+        return Likelihood(legs * elsewhere, splice, outside)
+
+    def _spliced_anew(self, assumed: Assumptions) -> tuple[float, float]:
+        """Chance that the station runs, or not, as seen: if this splice was bad, and if not."""
+        if self.runs is None:
+            return 1.0, 1.0
+        mended, else_ = assumed.check_sensitivity, 1 - assumed.check_specificity
+        return (mended, else_) if self.runs else (1 - mended, 1 - else_)
+
+    def pair(self, before: Bools, after: Bools, assumed: Assumptions) -> Floats:
+        """Return the chance of this result where the sides are truly bad as given."""
+
+        sensitivity, specificity = self.rates(assumed)
+
+        def one(is_bad: Bools, seen_bad: bool | None) -> Floats:
+            if seen_bad is None:
+                return np.ones(is_bad.shape)
+            bad = np.where(is_bad, sensitivity, 1 - specificity)
+            return bad if seen_bad else 1 - bad
+
+        def sides(controller: Bools, valve: Bools) -> Floats:
+            return one(controller, self.controller_bad) * one(valve, self.valve_bad)
+
+        swapped = assumed.box_swapped
+        return (1 - swapped) * sides(before, after) + swapped * sides(after, before)
+
+
+@dataclass(frozen=True)
+class BoxTest(TwoSided):
+    """Both sides tested for a way through, or for a station that runs by each."""
+
+    def rates(self, assumed: Assumptions) -> tuple[float, float]:
+        """Return those of a box test."""
+        return assumed.box_sensitivity, assumed.box_specificity
+
+
+@dataclass(frozen=True)
+class InsulationTest(TwoSided):
+    """Megohms to earth of both sides, each judged bad or not: for leaks. A dry nick reads good."""
+
+    def rates(self, assumed: Assumptions) -> tuple[float, float]:
+        """Return those of an insulation test."""
+        return assumed.insulation_sensitivity, assumed.insulation_specificity
+
+
+@dataclass(frozen=True)
+class Clamped:
+    """A clamp round the wire of a short: the fed current flows past this point, or not.
+
+    The current turns back at the short, so that it flows past every point before it. Fed at the
+    controller; on a wire without a short it flows to the coil.
+    """
+
+    point: int
+    flows: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """It flows with the sensitivity where the short lies beyond the point."""
+        line.check_point(self.point)
+
+        def chance(is_beyond: bool) -> float:
+            flows = assumed.clamp_sensitivity if is_beyond else 1 - assumed.clamp_specificity
+            return flows if self.flows else 1 - flows
+
+        yes, no = chance(True), chance(False)
+        points = np.arange(len(line.point_ft))
+        return Likelihood(
+            np.where(line.cell_leg >= self.point, yes, no),
+            np.where(points > self.point, yes, no),
+            everywhere(yes),
+        )
+
+
+@dataclass(frozen=True)
+class Listened:
+    """Tone or clamp at an uncut wire, fed from the controller: heard means the fault is beyond."""
+
+    box: int
+    heard: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Heard with the sensitivity where the wire is whole up to the box."""
+        line.check_box(self.box)
+
+        def chance(is_beyond: bool) -> float:
+            heard = assumed.listen_sensitivity if is_beyond else 1 - assumed.listen_specificity
+            return heard if self.heard else 1 - heard
+
+        yes, no = chance(True), chance(False)
+        points = np.arange(len(line.point_ft))
+        return Likelihood(
+            np.where(line.cell_leg >= self.box, yes, no),
+            np.where(points > self.box, yes, no),
+            everywhere(yes),
+        )
+
+
+def gone_on(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Return the readings, with each box that the search left marked as respliced without a cure.
+
+    A box is closed with a new splice and the station tried; a search that went on elsewhere says
+    that it did not run. Without this the splice would stay as likely and be cut out again.
+    """
+    told = list(readings)
+    last_box = None
+    for i in range(len(told) - 1, -1, -1):
+        each = told[i]
+        is_left = i < len(told) - 1 and not (isinstance(each, TwoSided) and last_box == each.box)
+        last_box = each.box if isinstance(each, TwoSided) else None
+        if isinstance(each, TwoSided) and each.runs is None and is_left:
+            told[i] = replace(each, runs=False)
+    return tuple(told)

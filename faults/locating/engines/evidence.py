@@ -1,0 +1,74 @@
+"""How readings change a belief. Each kind of reading is a frozen dataclass with `likelihood`.
+
+Source: Bayes' rule; the error rates are assumptions (see `assumptions`).
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Outside
+from faults.locating.engines.line import Floats, Line
+
+
+class UnusableReading(ValueError):
+    """A reading that cannot be; the message says what was expected."""
+
+
+@dataclass(frozen=True)
+class Likelihood:
+    """Chance of a reading: (cells,) or (3, cells) for legs, (n + 2,) for splices, by cause."""
+
+    legs: Floats
+    splice: Floats
+    outside: Mapping[Outside, float]
+
+
+class Reading(Protocol):
+    """One test and what it said."""
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Return the chance of this result under each hypothesis."""
+
+
+def update(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
+    """Return the belief after a reading.
+
+    Raises:
+        Contradiction: no explanation is left.
+        UnusableLine: the reading names a box or point that is not on this line.
+    """
+    return weighed(belief, reading, assumed).scaled()
+
+
+def weighed(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
+    """Return each hypothesis times the chance of the reading under it, not scaled to 1."""
+    seen = reading.likelihood(belief.line, assumed)
+    return replace(
+        belief,
+        legs=belief.legs * seen.legs,
+        splice=belief.splice * seen.splice,
+        outside={cause: mass * seen.outside[cause] for cause, mass in belief.outside.items()},
+    )
+
+
+def chance_of(belief: Belief, reading: Reading, assumed: Assumptions) -> float:
+    """Return how likely this result was before it was seen."""
+    return weighed(belief, reading, assumed).total
+
+
+def after_all(belief: Belief, readings: Iterable[Reading], assumed: Assumptions) -> Belief:
+    """Return the belief after several readings.
+
+    Raises:
+        Contradiction: no explanation is left.
+    """
+    for reading in readings:
+        belief = update(belief, reading, assumed)
+    return belief
+
+
+def everywhere(chance: float) -> dict[Outside, float]:
+    """Return the same chance for each cause outside the wire."""
+    return dict.fromkeys(Outside, chance)

@@ -1,0 +1,90 @@
+"""A belief on its terrain: its masses, its prices, and minutes from prices."""
+
+from functools import cached_property
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Outside
+from faults.locating.engines.costs import Masses, Prices
+from faults.locating.engines.line import JUST_BELOW, Bools, Floats
+from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.ways import terrain_of
+
+
+def most(values: Floats, count: int) -> Bools:
+    """Return which values are among the greatest so many; those equal to the last are too."""
+    if len(values) <= count:
+        return np.ones(len(values), dtype=bool)
+    result: Bools = values >= np.sort(values)[-count] * JUST_BELOW
+    return result
+
+
+class Ground:
+    """What every action is priced on."""
+
+    def __init__(self, belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> None:
+        self.belief, self.stand, self.tools, self.assumed = belief, stand, tools, assumed
+        self.line = belief.line
+        self.terrain = terrain_of(self.line, assumed, tools)
+        self.k = assumed.dislike_per_min
+        self.here = stand.at + 1
+        self.valve = len(self.line.boxes) + 2
+        self.prices = Prices(self.terrain, self.masses(belief.legs.sum(axis=0)[None], belief))
+
+    @cached_property
+    def total(self) -> float:
+        return float(self.prices.m.total[0])
+
+    def minutes(self, price: float) -> float:
+        return float(np.log(price / self.total) / self.k)
+
+    @cached_property
+    def _reach(self) -> tuple[Floats, Floats]:
+        """Dislike of reaching each cell of its leg from the leg's two ends."""
+        line = self.line
+        per_ft = np.array(
+            [leg.tone_factor * self.assumed.tone_min_per_100_ft / 100 for leg in line.legs]
+        )[line.cell_leg]
+        starts, ends = line.point_ft[:-1][line.cell_leg], line.point_ft[1:][line.cell_leg]
+        left = np.exp(self.k * (line.cell_ft - starts) * per_ft)
+        right = np.exp(self.k * (ends - line.cell_ft) * per_ft)
+        return left, right
+
+    def masses(self, cells: Floats, belief: Belief, outer: Floats | None = None) -> Masses:
+        """Return masses of a batch of cell masses (b, cells), all with the belief's other parts.
+
+        `outer` (b, n + 4) are other point and outer masses: behind, points 0..n + 1, beyond.
+        """
+        if outer is None:
+            outer = self.outer(belief)[None]
+        reach_left, reach_right = self._reach
+        first = self.line.first_cell
+        behind, points, beyond = outer[:, :1], outer[:, 1:-1], outer[:, -1:]
+        settle = np.exp(self.k * self.terrain.tone_min[0])
+
+        def gaps(weights: Floats, settled: float) -> Floats:
+            legs = np.add.reduceat(cells * weights, first, axis=1)
+            return np.concatenate([behind * settled, legs, beyond * settled], axis=1)
+
+        zero = np.zeros_like(behind)
+        return Masses(
+            gap=gaps(np.ones(cells.shape[1]), 1.0),
+            point=np.concatenate([zero, points, zero], axis=1),
+            left=gaps(reach_left, float(settle)),
+            right=gaps(reach_right, float(settle)),
+        )
+
+    def outer(self, belief: Belief) -> Floats:
+        outside = belief.outside
+        behind = outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL]
+        beyond = outside[Outside.COIL] + outside[Outside.WATER]
+        return np.concatenate([[behind], belief.splice, [beyond]])
+
+    @cached_property
+    def sides(self) -> tuple[Floats, Floats]:
+        """Mass before and beyond each point of the terrain, the point itself in neither."""
+        m = self.prices.m
+        gap, point = m.gap[0], m.point[0]
+        before = np.concatenate([[0.0], np.cumsum(gap + point[1:])]) - point
+        return before / self.total, (self.total - before - point) / self.total

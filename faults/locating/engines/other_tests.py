@@ -1,0 +1,179 @@
+"""Distances by instrument, jumpers, checks of one cause, and a leak found in the ground."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
+from faults.locating.engines.line import Floats, Line
+
+LEAST_SD_FT = 0.5
+
+
+@dataclass(frozen=True)
+class Distance:
+    """Feet to the fault by a bridge, a capacitance or a reflection, with its standard error."""
+
+    feet: float
+    from_valve: bool = False
+    sd_ft: float | None = None
+    sd_share: float | None = None
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Normal about the place, mixed with a share of readings that are useless.
+
+        Guessed lengths between the instrument and the place widen it.
+        """
+        if not np.isfinite(self.feet):
+            raise UnusableReading(f"Expected a distance in feet, got {self.feet}")
+        for name in ("sd_ft", "sd_share"):
+            sd = getattr(self, name)
+            if sd is not None and not (np.isfinite(sd) and sd >= 0):
+                raise UnusableReading(f"Expected {name} >= 0, got {sd}")
+        total = line.length_ft
+        sd0 = assumed.distance_sd_ft if self.sd_ft is None else self.sd_ft
+        share = assumed.distance_sd_share if self.sd_share is None else self.sd_share
+
+        def chance(feet: Floats) -> Floats:
+            s = total - feet if self.from_valve else feet
+            guessed = line.guessed_ft(feet)
+            if self.from_valve:
+                guessed = line.guessed_ft(np.array([total])) - guessed
+            own = np.hypot(sd0, share * s)
+            # An instrument that claims to be exact is still read to a foot or so.
+            sd = np.maximum(np.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT)
+            normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
+            result: Floats = (1 - useless) * normal + useless / total
+            return result
+
+        useless = assumed.distance_useless
+        ends = chance(np.array([0.0, total]))
+        flat = 1 / total
+        return Likelihood(
+            chance(line.cell_ft),
+            chance(line.point_ft),
+            {
+                Outside.OUTPUT: float(ends[0]),
+                Outside.COMMON_TERMINAL: flat,
+                Outside.COIL: float(ends[1]),
+                Outside.WATER: flat,
+            },
+        )
+
+
+@dataclass(frozen=True)
+class Bypassed:
+    """A jumper laid round one leg: does the station run with it?"""
+
+    leg: int
+    works: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A jumper for the hot wire does not help a broken common."""
+        if not 0 <= self.leg < len(line.legs):
+            raise UnusableReading(f"Expected a leg 0..{len(line.legs) - 1}, got {self.leg}")
+        helps = assumed.bypass_sensitivity
+        in_vain = 1 - assumed.bypass_specificity
+        yes = helps if self.works else 1 - helps
+        no = in_vain if self.works else 1 - in_vain
+        here = np.where(line.cell_leg == self.leg, yes, no)
+        elsewhere = np.full_like(here, no)
+        return Likelihood(
+            np.stack([here, elsewhere, here]),
+            np.full(len(line.point_ft), no),
+            everywhere(no),
+        )
+
+
+class Check(StrEnum):
+    """Tests that settle one cause outside the wire."""
+
+    OUTPUT = "volts at the controller's terminal"
+    COMMON = "another station on the same common"
+    COIL = "ohms of the coil at the valve"
+    WATER = "the valve opened by hand"
+
+
+CHECKS = {
+    Check.OUTPUT: Outside.OUTPUT,
+    Check.COMMON: Outside.COMMON_TERMINAL,
+    Check.COIL: Outside.COIL,
+    Check.WATER: Outside.WATER,
+}
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One cause looked at: is it right?"""
+
+    check: Check
+    is_right: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Bad with the sensitivity where it is the cause."""
+        bad = assumed.check_sensitivity
+        fine = assumed.check_specificity
+        if_cause = 1 - bad if self.is_right else bad
+        if_not = fine if self.is_right else 1 - fine
+        outside = everywhere(if_not) | {CHECKS[self.check]: if_cause}
+        cells = np.full((len(Conductor), len(line.cell_ft)), if_not)
+        return Likelihood(cells, np.full(len(line.point_ft), if_not), outside)
+
+
+@dataclass(frozen=True)
+class EarthGradient:
+    """The place where a leak's current enters the ground, found by two probes, in feet."""
+
+    feet: float
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """Sharp about the place, with the same useless share as other distances."""
+        near = Distance(self.feet, sd_ft=assumed.gradient_sd_ft, sd_share=0.0)
+        return near.likelihood(line, assumed)
+
+
+@dataclass(frozen=True)
+class GradientWalked:
+    """Two probes walked over the wire from point to point, no leak found on the way."""
+
+    start: int
+    end: int
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A leak on the way was missed; a leak of any conductor would have shown."""
+        line.check_point(self.start)
+        line.check_point(self.end)
+        low, high = sorted((self.start, self.end))
+        missed = 1 - assumed.gradient_detects
+        points = np.arange(len(line.point_ft))
+        return Likelihood(
+            np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0),
+            np.where((points >= low) & (points <= high), missed, 1.0),
+            everywhere(1.0),
+        )
+
+
+@dataclass(frozen=True)
+class SpareTried:
+    """The station moved to a spare wire of the same bundle: does it run?"""
+
+    works: bool
+
+    def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
+        """A spare helps where only the hot wire is broken; a cut bundle mostly takes it too."""
+        helps, in_vain = assumed.spare_sensitivity, 1 - assumed.spare_specificity
+        spared = 1 - assumed.neighbour_dead_if_bundle
+        bundle = spared * helps + (1 - spared) * in_vain
+
+        def chance(works: float) -> float:
+            return works if self.works else 1 - works
+
+        each = np.array([chance(helps), chance(in_vain), chance(bundle)])
+        return Likelihood(
+            np.repeat(each[:, None], len(line.cell_ft), axis=1),
+            np.full(len(line.point_ft), chance(helps)),
+            everywhere(chance(in_vain)),
+        )

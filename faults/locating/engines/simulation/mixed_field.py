@@ -1,0 +1,203 @@
+"""The field of a mixed case: the clock runs until every fault is found, wherever it is.
+
+The rule for wrong digs: a searcher who follows a tone that fades for nothing digs in vain, and
+one who replaces a part outside the wire that was sound has declared the wrong cause. Both cost
+minutes, both are counted, and the search goes on. Mending is equal for all and left out.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.line import Joint
+from faults.locating.engines.other_tests import CHECKS, Check
+from faults.locating.engines.simulation.field import Errors
+from faults.locating.engines.simulation.mixed_cases import USUAL, Case, Fault
+from faults.locating.engines.symptoms import Symptom, for_symptom
+
+AT_CONTROLLER = (Check.OUTPUT, Check.COMMON)
+AT_VALVE = (Check.COIL, Check.WATER)
+
+
+@dataclass
+class MixedField:
+    """One search under way; `left` are the faults that nobody has found."""
+
+    case: Case
+    errors: Errors
+    rng: np.random.Generator
+    minutes: float = 0.0
+    at: int = 0
+    tone_from: int | None = None
+    tone_on: Conductor = Conductor.HOT
+    open_box: int | None = None
+    wrong_digs: int = 0
+    opened: list[int] = field(default_factory=list)
+    cut: set[int] = field(default_factory=set)
+    left: list[Fault] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.left = list(self.case.faults)
+        self.line = self.case.true_line
+        self.valve = len(self.line.boxes) + 1
+        self.truth = for_symptom(USUAL, self.case.symptom, soil_is_dry=False)
+
+    @property
+    def is_found(self) -> bool:
+        """Every fault was found."""
+        return not self.left
+
+    @property
+    def is_over(self) -> bool:
+        """Found, or given up."""
+        return self.is_found or self.minutes >= self.errors.longest_min
+
+    def go(self, point: int) -> None:
+        """Walk to a point without testing."""
+        feet = abs(self.line.point_ft[point] - self.line.point_ft[self.at])
+        self.minutes += float(feet) / self.errors.walk_ft_per_min
+        if point != self.at:
+            self.open_box = None
+        self.at = point
+
+    def _open(self, box: int) -> None:
+        self.go(box)
+        if self.open_box == box:
+            self.minutes += self.errors.repeat_min
+            return
+        self.minutes += self.line.boxes[box - 1].open_min
+        self.opened.append(box)
+        self.open_box = box
+
+    def test_box(self, box: int) -> tuple[bool, bool]:
+        """Open a box, cut the splice or the wire, test both sides: (controller's, valve's) bad."""
+        self._open(box)
+        if self.line.boxes[box - 1].joint is Joint.UNCUT and box not in self.cut:
+            self.minutes += self.truth.cut_uncut_min + self.truth.lasting_splice_min
+            self.cut.add(box)
+        self._find([fault for fault in self.left if fault.splice == box])
+        sides = self._sides(box)
+        if self.rng.random() < self.errors.swapped:
+            sides = sides[::-1]
+        chances = [self.truth.box_sensitivity if bad else 1 - self.errors.sp for bad in sides]
+        return bool(self.rng.random() < chances[0]), bool(self.rng.random() < chances[1])
+
+    def _sides(self, box: int) -> tuple[bool, bool]:
+        at = float(self.line.point_ft[box])
+        before = beyond = False
+        for fault in self.left:
+            behind = fault.cause in (Outside.OUTPUT, Outside.COMMON_TERMINAL)
+            in_wire = fault.cause is None
+            before |= behind or (in_wire and fault.feet < at)
+            beyond |= fault.cause is Outside.COIL or (in_wire and fault.feet >= at)
+        return before, beyond
+
+    def listen(self, box: int) -> bool:
+        """Listen at a wire without cutting: heard where it is whole up to the box."""
+        self._open(box)
+        return self._says(
+            is_yes=not self._lies_before(box),
+            sensitivity=self.truth.listen_sensitivity,
+            specificity=self.truth.listen_specificity,
+        )
+
+    def clamp(self, box: int) -> bool:
+        """Clamp round a wire without cutting: current of a short flows past a box before it."""
+        self._open(box)
+        return self._says(
+            is_yes=not self._lies_before(box),
+            sensitivity=self.truth.clamp_sensitivity,
+            specificity=self.truth.clamp_specificity,
+        )
+
+    def _lies_before(self, box: int) -> bool:
+        at = float(self.line.point_ft[box])
+        return any(fault.cause is None and fault.feet <= at for fault in self.left)
+
+    def _says(self, *, is_yes: bool, sensitivity: float, specificity: float) -> bool:
+        return bool(self.rng.random() < (sensitivity if is_yes else 1 - specificity))
+
+    def walk_tone(self, start: int, end: int, conductor: Conductor = Conductor.HOT) -> Fault | None:
+        """Walk the tone from point to point; the first fault that shows on the way is found."""
+        self.go(start)
+        self.open_box = None
+        if (self.tone_from, self.tone_on) != (start, conductor):
+            self.minutes += self.errors.setup_min
+            self.tone_from, self.tone_on = start, conductor
+        if self.rng.random() < self.errors.ghost:
+            self.wrong_digs += 1
+            self.minutes += self.errors.dig_min
+        from_ft = float(self.line.point_ft[start])
+        low, high = sorted((from_ft, float(self.line.point_ft[end])))
+        on_way = sorted(
+            (fault for fault in self.left if self._shows(fault, conductor)),
+            key=lambda fault: abs(fault.feet - from_ft),
+        )
+        for fault in on_way:
+            if low <= fault.feet <= high and self.rng.random() < self.truth.tone_detects:
+                self.minutes += self._tone_min(from_ft, fault.feet)
+                self._find([fault])
+                return fault
+        self.minutes += self._tone_min(low, high)
+        self.at = end
+        return None
+
+    def _shows(self, fault: Fault, conductor: Conductor) -> bool:
+        if fault.cause is not None:
+            return False
+        if fault.splice is not None:
+            return conductor is Conductor.HOT
+        return fault.conductor in (conductor, Conductor.BUNDLE)
+
+    def _tone_min(self, start_ft: float, end_ft: float) -> float:
+        rates = [leg.tone_factor * self.truth.tone_min_per_100_ft / 100 for leg in self.line.legs]
+        feet = self.line.point_ft
+        until = np.concatenate([[0.0], np.cumsum(np.diff(feet) * rates)])
+        return abs(float(np.interp(end_ft, feet, until) - np.interp(start_ft, feet, until)))
+
+    def check(self, *, at_valve: bool) -> dict[Check, bool]:
+        """Look at both causes of an end: is each right? A part that reads wrong is replaced."""
+        self.go(self.valve if at_valve else 0)
+        self.minutes += self.truth.coil_min if at_valve else self.truth.terminals_min
+        said = {}
+        for check in AT_VALVE if at_valve else AT_CONTROLLER:
+            guilty = [fault for fault in self.left if fault.cause is CHECKS[check]]
+            is_wrong = self._says(
+                is_yes=bool(guilty),
+                sensitivity=self.truth.check_sensitivity,
+                specificity=self.truth.check_specificity,
+            )
+            said[check] = not is_wrong
+            if is_wrong:
+                self.minutes += self.truth.settle_outside_min
+                self.wrong_digs += not guilty
+                self._find(guilty)
+        return said
+
+    def read_distance(self) -> float:
+        """Read the distance from the controller to the nearest fault, in feet."""
+        self.go(0)
+        self.minutes += self.errors.distance_min
+        total = self.line.length_ft
+        feet = [self._electrical_ft(fault) for fault in self.left]
+        known = [ft for ft in feet if ft is not None]
+        if not known or self.rng.random() < self.errors.distance_useless:
+            return float(self.rng.uniform(0, total))
+        sd = np.hypot(self.errors.distance_sd_ft, self.errors.distance_sd_share * min(known))
+        return float(self.rng.normal(min(known), sd))
+
+    def _electrical_ft(self, fault: Fault) -> float | None:
+        by_cause = {Outside.OUTPUT: 0.0, Outside.COIL: self.line.length_ft}
+        return fault.feet if fault.cause is None else by_cause.get(fault.cause)
+
+    def _find(self, found: list[Fault]) -> None:
+        """Take found faults away; where others are left, the re-test says still dead."""
+        self.left = [fault for fault in self.left if fault not in found]
+        if found and self.left:
+            self.minutes += self.errors.repeat_min
+
+    @property
+    def is_short(self) -> bool:
+        """The trouble is a short."""
+        return self.case.symptom is Symptom.SHORT

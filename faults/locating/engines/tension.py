@@ -1,0 +1,157 @@
+"""Readings that do not go together: which two, how unlikely the last, what to repeat."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Contradiction
+from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
+from faults.locating.engines.evidence import Reading, after_all, chance_of, update
+from faults.locating.engines.line import Line
+from faults.locating.engines.options import Stand
+from faults.locating.engines.other_tests import Distance, EarthGradient, GradientWalked
+from faults.locating.engines.second import segments_of, two_faults
+from faults.locating.engines.tones import MarkedLevel, ToneWalked
+
+# Results that a reading of a number might have had, to see how far out it lies.
+RESULTS = 161
+
+
+@dataclass(frozen=True)
+class Retest:
+    """The reading that is repeated at least cost, and its minutes from here."""
+
+    reading: int
+    minutes: float
+
+
+def fitting(
+    before: Belief, readings: Sequence[Reading], assumed: Assumptions
+) -> tuple[Belief, int]:
+    """Return the belief after as many readings as go together, and how many those are.
+
+    Where readings contradict each other, this is the map as it was before the one that does
+    not fit.
+    """
+    belief = before
+    for count, reading in enumerate(readings):
+        try:
+            belief = update(belief, reading, assumed)
+        except Contradiction:
+            return belief, count
+    return belief, len(readings)
+
+
+def clash(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> tuple[int, ...]:
+    """Return the readings that leave no explanation: the first that does not fit comes last.
+
+    One earlier reading is named where it alone rules the last one out; none where it takes
+    several together. Empty where all readings fit.
+    """
+    _, last = fitting(before, readings, assumed)
+    if last == len(readings):
+        return ()
+    return (*_rules_out(before, readings, last, assumed), last)
+
+
+def _rules_out(
+    before: Belief, readings: Sequence[Reading], last: int, assumed: Assumptions
+) -> tuple[int, ...]:
+    for earlier in range(last - 1, -1, -1):
+        try:
+            after_all(before, (readings[earlier], readings[last]), assumed)
+        except Contradiction:
+            return (earlier,)
+    return ()
+
+
+def chance_of_last(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> float:
+    """Return how likely the last reading was, after the others; 1 where there is none.
+
+    For a number this is the chance of any result at most as likely as the one that was read,
+    from an instrument that works: else a useless one would explain whatever it reads.
+
+    Raises:
+        Contradiction: the readings before the last leave no explanation.
+    """
+    if not readings:
+        return 1.0
+    return _chance(after_all(before, readings[:-1], assumed), readings[-1], assumed)
+
+
+def _chance(belief: Belief, reading: Reading, assumed: Assumptions) -> float:
+    if not isinstance(reading, Distance | EarthGradient | MarkedLevel):
+        return chance_of(belief, reading, assumed)
+    works = replace(assumed, distance_useless=0.0, level_useless=0.0)
+    results = [reading, *_results(reading, belief.line)]
+    density = np.array([chance_of(belief, each, works) for each in results])
+    total = float(density.sum())
+    return float(density[density <= density[0]].sum()) / total if total > 0 else 0.0
+
+
+def _results(reading: Distance | EarthGradient | MarkedLevel, line: Line) -> list[Reading]:
+    if isinstance(reading, MarkedLevel):
+        span = reading.on_sound_wire - reading.at_transmitter
+        shares = np.linspace(-0.5, 1.5, RESULTS)
+        return [replace(reading, level=reading.at_transmitter + s * span) for s in shares.tolist()]
+    feet = np.linspace(-0.1, 1.1, RESULTS) * line.length_ft
+    return [replace(reading, feet=ft) for ft in feet.tolist()]
+
+
+def p_two(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> float | None:
+    """Return the chance of two faults by the tests of both sides; None where not even two fit."""
+    tests = [each for each in readings if isinstance(each, TwoSided)]
+    try:
+        return two_faults(segments_of(before), tests, assumed).p_two
+    except Contradiction:
+        return None
+
+
+def cheapest_retest(
+    before: Belief, readings: Sequence[Reading], assumed: Assumptions, stand: Stand
+) -> Retest:
+    """Return which to repeat: the last reading, or the earlier one that speaks most against it."""
+    last = len(readings) - 1
+    against = max(range(last), key=lambda i: _without(before, readings, i, assumed), default=last)
+    ways = [
+        Retest(i, retest_min(readings[i], before.line, assumed, stand)) for i in (last, against)
+    ]
+    return min(ways, key=lambda way: way.minutes)
+
+
+def _without(
+    before: Belief, readings: Sequence[Reading], leave_out: int, assumed: Assumptions
+) -> float:
+    others = [each for i, each in enumerate(readings[:-1]) if i != leave_out]
+    return chance_of(after_all(before, others, assumed), readings[-1], assumed)
+
+
+def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand) -> float:
+    """Return the minutes to repeat a reading from here; a box still open takes the test only."""
+    at = _place(reading, line)
+    there = float(abs(line.point_ft[at] - line.point_ft[stand.at])) / assumed.walk_ft_per_min
+    if isinstance(reading, ToneWalked | GradientWalked):
+        feet = abs(float(line.point_ft[reading.end] - line.point_ft[reading.start]))
+        is_tone = isinstance(reading, ToneWalked)
+        setup = assumed.tone_setup_min if is_tone else assumed.gradient_setup_min
+        rate = assumed.tone_min_per_100_ft if is_tone else assumed.gradient_min_per_100_ft
+        return there + setup + feet / 100 * rate
+    if isinstance(reading, Distance):
+        return there + assumed.distance_min
+    if 1 <= at <= len(line.boxes) and not (stand.open_box == at == stand.at):
+        return there + line.boxes[at - 1].open_min
+    return there + assumed.repeat_min
+
+
+def _place(reading: Reading, line: Line) -> int:
+    """The point at which a reading was taken; the controller where it has no place of its own."""
+    if isinstance(reading, TwoSided | Listened):
+        return reading.box
+    if isinstance(reading, Clamped):
+        return reading.point
+    if isinstance(reading, ToneWalked | GradientWalked):
+        return reading.start
+    from_valve = getattr(reading, "from_valve", False)
+    return len(line.boxes) + 1 if from_valve else 0

@@ -1,0 +1,96 @@
+"""The terrain of a line, and the ways to test at a box: by its splice, by cutting, by listening.
+
+A short can be followed by a clamp and a leak by megohms, where the tools are at hand.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from faults.locating.engines.actions import ClampAt, CutBox, ListenAt, MeasureInsulation, OpenBox
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.costs import Terrain
+from faults.locating.engines.line import Joint, Line
+from faults.locating.engines.options import Tools
+
+# The settling of an outer cause takes no set-up; a gap must take some time.
+LEAST_SETTLE_MIN = 0.5
+
+
+def terrain_of(line: Line, assumed: Assumptions, tools: Tools) -> Terrain:
+    """Return the terrain of a line with a gap behind the controller and one beyond the valve."""
+    feet = np.concatenate([[0.0], line.point_ft, [line.length_ft]])
+    tone = [
+        leg.length_ft / 100 * assumed.tone_min_per_100_ft * leg.tone_factor for leg in line.legs
+    ]
+    settle = max(LEAST_SETTLE_MIN, assumed.settle_outside_min - assumed.tone_setup_min)
+    tests = [box_test(line, box, assumed, tools) for box in range(1, len(line.boxes) + 1)]
+    ends = 1 - assumed.check_specificity
+    return Terrain(
+        walk_min=np.abs(feet[:, None] - feet) / assumed.walk_ft_per_min,
+        tone_min=np.array([settle, *tone, settle]),
+        test_min=np.array(
+            [0.0, assumed.terminals_min, *(test.minutes for test in tests), assumed.coil_min, 0.0]
+        ),
+        test_error=np.array([0.0, ends, *(test.error for test in tests), ends, 0.0]),
+        setup_min=assumed.tone_setup_min,
+        detects=assumed.tone_detects,
+        dislike_per_min=assumed.dislike_per_min,
+    )
+
+
+@dataclass(frozen=True)
+class BoxWay:
+    """How a box is tested best: the action, its minutes without the way, its error."""
+
+    action: OpenBox | CutBox | ListenAt | ClampAt | MeasureInsulation
+    minutes: float
+    error: float
+
+
+def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[BoxWay]:
+    """Return the ways to test at a box: by its splice, by cutting, by listening, by a clamp."""
+    here = line.boxes[box - 1]
+    is_spliced = here.joint is Joint.SPLICED
+    lasting = 0.0 if is_spliced else assumed.cut_uncut_min + assumed.lasting_splice_min
+    ways: list[BoxWay] = []
+    if not is_spliced:
+        listen = _one_sided_error(assumed.listen_sensitivity, assumed.listen_specificity)
+        ways.append(BoxWay(ListenAt(box), here.open_min, listen))
+    if tools.clamp:
+        clamp = _one_sided_error(assumed.clamp_sensitivity, assumed.clamp_specificity)
+        ways.append(BoxWay(ClampAt(box), here.open_min, clamp))
+    if not (is_spliced or tools.may_cut):
+        return ways
+    alike, wrong = _pair_errors(
+        assumed.box_sensitivity, assumed.box_specificity, assumed.box_swapped
+    )
+    opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
+    ways.append(BoxWay(OpenBox(box) if is_spliced else CutBox(box), opened + lasting, wrong))
+    if tools.insulation:
+        alike, wrong = _pair_errors(
+            assumed.insulation_sensitivity, assumed.insulation_specificity, assumed.box_swapped
+        )
+        opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
+        ways.append(BoxWay(MeasureInsulation(box), opened + lasting, wrong))
+    return ways
+
+
+def box_test(line: Line, box: int, assumed: Assumptions, tools: Tools) -> BoxWay:
+    """Return the way that later steps are priced by: minutes plus what an error would cost."""
+    in_vain = assumed.tone_setup_min + line.length_ft / 100 * assumed.tone_min_per_100_ft
+    ways = box_ways(line, box, assumed, tools)
+    return min(ways, key=lambda way: way.minutes + way.error * in_vain)
+
+
+def _one_sided_error(sensitivity: float, specificity: float) -> float:
+    return (1 - sensitivity + 1 - specificity) / 2
+
+
+def _pair_errors(sensitivity: float, specificity: float, swapped: float) -> tuple[float, float]:
+    """Chance that both sides read alike, and that an unlike pair names the wrong side."""
+    right, crossed = sensitivity * specificity, (1 - sensitivity) * (1 - specificity)
+    alike = sensitivity * (1 - specificity) + (1 - sensitivity) * specificity
+    said_right = (1 - swapped) * right + swapped * crossed
+    said_wrong = (1 - swapped) * crossed + swapped * right
+    return alike, said_wrong / (said_right + said_wrong)

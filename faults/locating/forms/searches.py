@@ -1,0 +1,282 @@
+"""Forms of a search: what a test said, what is at hand, how it ended, and the numbers assumed."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from faults.locating.services.ground import SearchGround
+from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
+from faults.readings.forms.distances import feet_per_unit, unit_of
+
+GOOD, BAD, NOT_TESTED = "good", "bad", "not tested"
+SIDES = [
+    (GOOD, gettext_lazy("good")),
+    (BAD, gettext_lazy("bad")),
+    (NOT_TESTED, gettext_lazy("not tested")),
+]
+CHECKS = [
+    ("output", gettext_lazy("volts at the controller's terminal")),
+    ("common", gettext_lazy("another station on the same common")),
+    ("coil", gettext_lazy("ohms of the coil at the valve")),
+    ("water", gettext_lazy("the valve opened by hand")),
+]
+CONDUCTORS = [("hot", gettext_lazy("this station's wire")), ("common", gettext_lazy("the common"))]
+ENDS = [("", gettext_lazy("at the controller")), ("valve", gettext_lazy("at the valve"))]
+
+
+def _taps(label: Any, choices: Sequence[tuple[Any, Any]], **more: Any) -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, choices=choices, widget=forms.RadioSelect, **more)
+
+
+def _yes_no(label: Any, yes: Any, no: Any) -> forms.ChoiceField:
+    return _taps(label, [("yes", yes), ("no", no)])
+
+
+class SaidForm(forms.Form):
+    """What one test said. `said()` gives it as the engine reads it."""
+
+    def __init__(
+        self, *args: Any, kind: KindOfTest, ground: SearchGround, units: str, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.kind, self.ground, self.units = kind, ground, units
+        _BUILD[kind](self)
+        self.fields["taken_at"] = forms.DateTimeField(
+            label=_("When"),
+            initial=timezone.localtime().replace(second=0, microsecond=0),
+            widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        )
+
+    def said(self) -> dict[str, Any]:
+        """Return the test in the engine's terms, lengths in feet."""
+        data = self.cleaned_data
+        said: dict[str, Any] = {"kind": self.kind.value}
+        for name in ("point", "to_point", "leg"):
+            if name in data:
+                said[name] = int(data[name])
+        for name in ("controller_bad", "valve_bad"):
+            if name in data:
+                said[name] = None if data[name] == NOT_TESTED else data[name] == BAD
+        for name in ("heard", "flows", "works", "is_right"):
+            if name in data:
+                said[name] = data[name] == "yes"
+        if data.get("runs"):
+            said["runs"] = data["runs"] == "yes"
+        for name in ("third", "check", "conductor"):
+            if data.get(name):
+                said[name] = data[name]
+        if "end" in data:
+            said["from_valve"] = data["end"] == "valve"
+        if "feet" in data:
+            said["feet"] = float(data["feet"]) * feet_per_unit(self.units)
+        if data.get("spread"):
+            said |= {"sd_ft": float(data["spread"]) * feet_per_unit(self.units), "sd_share": 0.0}
+        for name in ("level", "on_sound_wire"):
+            if data.get(name) is not None:
+                said[name] = float(data[name])
+        if "level" in said:
+            said["at_transmitter"] = float(data["at_transmitter"] or 0.0)
+        return said
+
+    def when(self) -> datetime:
+        """Return when it was made."""
+        taken: datetime = self.cleaned_data["taken_at"]
+        return taken
+
+    def clean(self) -> dict[str, Any]:
+        """Require a level in thirds or the user's own marks, and a box with at least one side."""
+        data = super().clean() or {}
+        if self.kind is KindOfTest.TONE_LEVEL and not data.get("third"):
+            for name in ("level", "on_sound_wire"):
+                if data.get(name) is None and name not in self.errors:
+                    self.add_error(
+                        name, _("Choose a third above, or give both levels of your receiver.")
+                    )
+        if "controller_bad" in data and {data["controller_bad"], data.get("valve_bad")} == {
+            NOT_TESTED
+        }:
+            self.add_error("valve_bad", _("Say what at least one side gave."))
+        return data
+
+    def points(self, *, boxes_only: bool) -> list[tuple[int, str]]:
+        """Return the points of the way to choose from, from the controller on."""
+        points = self.ground.points[1:-1] if boxes_only else self.ground.points
+        return [(pk, self.ground.names[pk]) for pk in points]
+
+
+def _box(form: SaidForm) -> None:
+    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    form.fields["controller_bad"] = _taps(_("Toward the controller"), SIDES)
+    form.fields["valve_bad"] = _taps(_("Toward the valve"), SIDES)
+    form.fields["runs"] = _taps(
+        _("Spliced anew, the station"),
+        [("yes", _("runs")), ("no", _("does not run")), ("", _("not tried"))],
+        required=False,
+        initial="",
+    )
+
+
+def _listened(form: SaidForm) -> None:
+    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    form.fields["heard"] = _yes_no(_("The tone"), _("heard"), _("not heard"))
+
+
+def _clamp(form: SaidForm) -> None:
+    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=False))
+    form.fields["flows"] = _yes_no(_("The current"), _("flows on"), _("does not flow"))
+
+
+def _walked(form: SaidForm) -> None:
+    points = form.points(boxes_only=False)
+    form.fields["point"] = _taps(_("From"), points)
+    form.fields["to_point"] = _taps(_("To"), points)
+    if form.kind is KindOfTest.TONE_WALKED:
+        form.fields["conductor"] = _taps(_("Tone on"), CONDUCTORS, initial="hot")
+
+
+def _number(label: Any, **more: Any) -> forms.FloatField:
+    return forms.FloatField(
+        label=label,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+        **more,
+    )
+
+
+def _level(form: SaidForm) -> None:
+    form.fields["end"] = _taps(_("Where it is fed"), ENDS, required=False, initial="")
+    form.fields["third"] = _taps(
+        _("The level there"),
+        [("low", _("low")), ("middle", _("middle")), ("top", _("full"))],
+        required=False,
+    )
+    form.fields["level"] = _number(_("Or the receiver's number on this wire"), required=False)
+    form.fields["on_sound_wire"] = _number(
+        _("Its number on a sound wire of the same run"), required=False
+    )
+    form.fields["at_transmitter"] = _number(
+        _("Its number with nothing connected"), required=False, initial=0
+    )
+
+
+def _distance(form: SaidForm) -> None:
+    unit = unit_of(form.units)
+    form.fields["end"] = _taps(_("Measured"), ENDS, required=False, initial="")
+    form.fields["feet"] = _number(_("Distance to the fault, %s") % unit)
+    form.fields["spread"] = _number(
+        _("Give or take, %s (leave empty where the instrument does not say)") % unit,
+        required=False,
+        min_value=0,
+    )
+
+
+def _bypass(form: SaidForm) -> None:
+    legs = zip(form.ground.legs, form.ground.line.legs, strict=True)
+    form.fields["leg"] = _taps(_("Leg"), [(pk, leg.name) for pk, leg in legs])
+    form.fields["works"] = _yes_no(_("With the jumper the station"), _("runs"), _("does not run"))
+
+
+def _check(form: SaidForm) -> None:
+    form.fields["check"] = _taps(_("Looked at"), CHECKS)
+    form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
+
+
+def _gradient(form: SaidForm) -> None:
+    form.fields["feet"] = _number(
+        _("Feet along the wire from the controller")
+        if unit_of(form.units) == "ft"
+        else _("Metres along the wire from the controller")
+    )
+
+
+def _spare(form: SaidForm) -> None:
+    form.fields["works"] = _yes_no(_("On the spare wire the station"), _("runs"), _("does not run"))
+
+
+_BUILD = {
+    KindOfTest.BOX: _box,
+    KindOfTest.INSULATION: _box,
+    KindOfTest.LISTENED: _listened,
+    KindOfTest.CLAMP: _clamp,
+    KindOfTest.TONE_WALKED: _walked,
+    KindOfTest.GRADIENT_WALKED: _walked,
+    KindOfTest.TONE_LEVEL: _level,
+    KindOfTest.DISTANCE: _distance,
+    KindOfTest.BYPASS: _bypass,
+    KindOfTest.CHECK: _check,
+    KindOfTest.GRADIENT: _gradient,
+    KindOfTest.SPARE: _spare,
+}
+
+
+class EquipForm(forms.Form):
+    """What is at hand, and how the ground is."""
+
+    tools = forms.MultipleChoiceField(
+        label=gettext_lazy("At hand besides transmitter and receiver"),
+        choices=SearchTool.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    may_cut = forms.BooleanField(
+        label=gettext_lazy("A wire that passes a box uncut may be cut and spliced"), required=False
+    )
+    soil_is_dry = forms.BooleanField(
+        label=gettext_lazy("The soil is dry (the level of a tone then says nothing)"),
+        required=False,
+    )
+
+
+class VoidTestForm(forms.Form):
+    """Why a test is taken out."""
+
+    why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)
+
+
+class FinishForm(forms.Form):
+    """How a search ended."""
+
+    outcome = _taps(gettext_lazy("It ended"), SearchOutcome.choices)
+    found = forms.ModelChoiceField(
+        label=gettext_lazy("The break that was found"),
+        queryset=Break.objects.none(),
+        required=False,
+        empty_label="—",
+    )
+    found_outside = forms.ChoiceField(
+        label=gettext_lazy("Or the cause outside the wire"),
+        required=False,
+        choices=[("", "—"), *CHECKS],
+    )
+    minutes = forms.IntegerField(
+        label=gettext_lazy("Working minutes"),
+        required=False,
+        min_value=0,
+        max_value=10_000,
+        help_text=gettext_lazy("Leave empty to count from its start to now."),
+    )
+    why = forms.CharField(label=gettext_lazy("In a few words"), max_length=300, required=False)
+
+    def __init__(self, *args: Any, breaks: Sequence[Break], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["found"]
+        field.queryset = Break.objects.filter(pk__in=[one.pk for one in breaks])
+        if len(breaks) == 1:
+            field.initial = breaks[0]
+
+
+class NumberForm(forms.Form):
+    """A number of the company's own, and where it comes from."""
+
+    value = forms.FloatField(
+        label=gettext_lazy("Value"), widget=forms.NumberInput(attrs={"step": "any"})
+    )
+    source = forms.CharField(
+        label=gettext_lazy("Where it comes from"),
+        max_length=200,
+        help_text=gettext_lazy("Own records, a course, a guess: whoever reads it later will ask."),
+    )
