@@ -6,7 +6,7 @@ from itertools import count
 from typing import Any
 
 from faults.models import Crew, CrewMember, Job, JobKind, JobLine, JobPhoto, JobState
-from faults.services.jobs.photos import add_job_photo
+from faults.work.services.photos import add_job_photo
 from sites.models import User
 from tests import make
 

@@ -9,11 +9,11 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
 from faults.forms.fields import DayField, GroupedForm, why_field
-from faults.forms.jobs import TimeField, crew_words
 from faults.models import Fault, FaultStation
-from faults.queries_jobs import crews_to_send
-from faults.services.jobs.visits import CrewVisit
 from faults.services.told import Told, Visit
+from faults.work.forms.jobs import TimeField, crew_words
+from faults.work.queries import crews_to_send
+from faults.work.services.visits import CrewVisit
 
 WHICH = _("Which stations, on which day")
 

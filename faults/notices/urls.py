@@ -3,7 +3,8 @@
 from django.urls import path
 
 from faults.notices.views import closed_days, dig_overrides, notice_rules, notices
-from faults.views import asking, soak
+from faults.views import asking
+from faults.work.views import soak
 
 notice_patterns = [
     path("notices/", notices.notices, name="notices"),

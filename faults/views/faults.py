@@ -24,11 +24,11 @@ from faults.queries import (
     proofs_of,
     stations_of,
 )
-from faults.queries_jobs import open_jobs_of_fault
 from faults.services.moves import SOUGHT
 from faults.tables import FaultTable
 from faults.views.steps import offers_of
 from faults.waits.queries import waits_of_fault
+from faults.work.queries import open_jobs_of_fault
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of

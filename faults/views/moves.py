@@ -16,10 +16,10 @@ from faults.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
 from faults.queries import stations_of
 from faults.services.before_mend import limits_in_words, standing_on
-from faults.services.jobs.visits import take_step, waiting_jobs
 from faults.services.moves import STAGE_WORDS
 from faults.services.proof_asks import notes_on
 from faults.views.common import crumbs_of, fault_url, posted, today_at
+from faults.work.services.visits import take_step, waiting_jobs
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

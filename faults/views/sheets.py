@@ -19,8 +19,8 @@ from faults.services.sheet.payload import item_plain, sheet_payload, user_key
 from faults.services.sheet.settling import settle
 from faults.services.sheet.words import kinds_in_words, sheet_words
 from faults.views.common import posted, today_at
-from faults.views.job_common import ask, the_job
 from faults.views.sheet_app import FIRST_MODULES
+from faults.work.views.job_common import ask, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited

@@ -2,8 +2,8 @@
 
 from django.urls import URLPattern, path
 
-from faults.views import board
 from faults.waits.views import whose
+from faults.work.views import board
 
 moves_patterns: list[URLPattern] = [
     path("moves/", whose.moves, name="moves"),

@@ -13,11 +13,11 @@ from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorTold, TicketFacts, enter_answers, give_notice
 from faults.services.asking import Question, ask_client
-from faults.services.crews import CrewFacts, add_crew, add_member
-from faults.services.jobs.assigning import assign_job, lock_job
-from faults.services.jobs.defaults import facts_for
-from faults.services.jobs.planning import plan_job
 from faults.waits.services.waits import rebuild_all_waits
+from faults.work.services.assigning import assign_job, lock_job
+from faults.work.services.crews import CrewFacts, add_crew, add_member
+from faults.work.services.defaults import facts_for
+from faults.work.services.planning import plan_job
 from reports.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User

@@ -8,8 +8,8 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from faults.due.services.lines import due_lines_here
-from faults.queries_jobs import open_jobs_of_property
 from faults.waits.queries import stations_with_waits, wait_of
+from faults.work.queries import open_jobs_of_property
 from reports.queries import (
     faults_of,
     off_central_rows,

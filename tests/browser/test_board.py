@@ -8,7 +8,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Crew, Fault, Job
-from faults.services.jobs import move_job
+from faults.work.services import move_job
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.stopgaps.services.spells import rebuild_spells

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.clashes import Clash, ClashKind, CrewOn, JobAt, clashes
-from faults.engines.travel import Place, travel_minutes
+from faults.work.engines.clashes import Clash, ClashKind, CrewOn, JobAt, clashes
+from faults.work.engines.travel import Place, travel_minutes
 
 TODAY = date(2025, 6, 16)
 YARD = Place(33.45, -112.07)

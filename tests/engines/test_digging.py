@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.digging import (
+from faults.work.engines.digging import (
     DIG_H_PER_YD3_MOST,
     FILL_H_PER_YD3,
     LEAST_H_PER_YD3,

@@ -2,7 +2,13 @@
 
 import pytest
 
-from faults.engines.heat import HeatBand, WaterToDrink, heat_band, most_of_a_day, water_to_drink
+from faults.work.engines.heat import (
+    HeatBand,
+    WaterToDrink,
+    heat_band,
+    most_of_a_day,
+    water_to_drink,
+)
 
 
 # docslib.org/doc/11368942, an older OSHA guide (found in a copy): below 91, 91 to 103, 103 to

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.safety import (
+from faults.work.engines.safety import (
     RULES,
     Prompt,
     ProtectiveSystem,

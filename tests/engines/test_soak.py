@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.soak import (
+from faults.work.engines.soak import (
     GALLONS_PER_SQFT_IN,
     SOILS,
     SoakDays,

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pyproj import Geod
 
-from faults.engines.travel import (
+from faults.work.engines.travel import (
     Driving,
     Place,
     distance_km,

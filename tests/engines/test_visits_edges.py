@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from faults.engines.stages import Stage
-from faults.engines.visits import Purpose, Visit, VisitState, visit_for
+from faults.work.engines.visits import Purpose, Visit, VisitState, visit_for
 from tests.engines.waits_cases import MOVED, TODAY, day, dig
 
 ONE = timedelta(days=1)

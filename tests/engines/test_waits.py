@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.engines.stages import CLOSED, Stage
-from faults.engines.visits import PURPOSE_OF_STAGE, Held, Purpose, Visit, VisitState, visit_for
 from faults.waits.engines.waits import MOVER_OF, Consent, Facts, Ticket, Waiting, WaitsOn, waiting
+from faults.work.engines.visits import PURPOSE_OF_STAGE, Held, Purpose, Visit, VisitState, visit_for
 from sites.stopgaps.engines.spells import Reason
 from tests.engines.waits_cases import CASES, OFF, TODAY, day
 

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 import pytest
 
 from faults.engines.stages import Stage
-from faults.engines.visits import Held, VisitState
 from faults.waits.engines.waits import Consent, Facts, Ticket, Waiting, WaitsOn, waiting
+from faults.work.engines.visits import Held, VisitState
 from sites.stopgaps.engines.spells import Reason
 from tests.engines.waits_cases import CLEAR, MOVED, OFF, TODAY, back, day, dig, facts, look
 

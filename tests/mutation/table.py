@@ -15,14 +15,14 @@ _WATER = ("water_months", "water_months_edges", "water_identities")
 
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
-    "faults.engines.clashes": ("clashes",),
+    "faults.work.engines.clashes": ("clashes",),
     "faults.engines.consent": ("standing_edges", "standing_by_our_mends"),
     "faults.readings.engines.control_chart": ("control_chart",),
     "faults.readings.engines.depth": ("depth", "measuring_edges"),
     "faults.notices.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
-    "faults.engines.digging": ("digging",),
+    "faults.work.engines.digging": ("digging",),
     "faults.readings.engines.distance": ("measuring_edges", "distance", "copper"),
-    "faults.engines.heat": ("heat",),
+    "faults.work.engines.heat": ("heat",),
     "faults.locating.engines": ("locating_bands", "locating_plain", *_LAWS, *_PLAN),
     "faults.locating.engines.bands": ("locating_bands",),
     "faults.locating.engines.cases": ("locating_cases",),
@@ -43,11 +43,11 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.engines.opened": ("opened_ground",),
     "faults.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.regions": ("notice_regions",),
-    "faults.engines.safety": ("safety",),
-    "faults.engines.soak": ("soak",),
+    "faults.work.engines.safety": ("safety",),
+    "faults.work.engines.soak": ("soak",),
     "faults.engines.stages": ("stages", "stage_walk"),
-    "faults.engines.travel": ("travel", "clashes"),
-    "faults.engines.visits": ("visits_edges", "waits_edges", "waits"),
+    "faults.work.engines.travel": ("travel", "clashes"),
+    "faults.work.engines.visits": ("visits_edges", "waits_edges", "waits"),
     "faults.waits.engines.waits": ("waits_edges", "waits"),
     "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
@@ -89,11 +89,11 @@ SAFETY = (
     "faults.engines.stages",
     "faults.notices.engines.workdays",
     "faults.engines.consent",
-    "faults.engines.visits",
+    "faults.work.engines.visits",
 )
 GUARDS = {
-    "faults.services.jobs.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit"),
-    "faults.services.ready_facts": ("jobs/test_consent_edges", "test_readiness"),
+    "faults.work.services.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit"),
+    "faults.work.services.ready_facts": ("jobs/test_consent_edges", "test_readiness"),
 }
 # Runs in a process of its own, where a mutant of this one is not seen: `.ci/long fuzz` tries it.
 IN_A_CHILD = "sites.load.engines.files"

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from faults.engines.soak import SoakRequest, Texture
-from faults.services.soak_plan import SoakPlan, soak_plan
+from faults.work.engines.soak import SoakRequest, Texture
+from faults.work.services.soak_plan import SoakPlan, soak_plan
 from sites.models import Property
 
 TODAY = date(2026, 3, 2)

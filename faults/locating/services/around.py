@@ -8,7 +8,7 @@ from faults.locating.engines.options import Stand
 from faults.locating.services.beliefs import SYMPTOMS
 from faults.locating.services.ground import SearchGround
 from faults.models import Fault, Search, Symptom
-from faults.services.spending import spending_of
+from faults.work.services.spending import spending_of
 from sites.models import Station
 
 

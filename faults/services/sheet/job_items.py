@@ -6,14 +6,14 @@ from io import BytesIO
 
 from django.utils.translation import gettext as _
 
-from faults.engines.safety import Prompt, Situation
 from faults.models import Break, HeldFor, JobState, SheetItem, Shows
-from faults.services.jobs import finish_job, hold_job, load_vehicle, release_job, start_job
-from faults.services.jobs.photos import add_job_photo
-from faults.services.jobs.safety import answer_safety, situations_of
 from faults.services.photos import add_fault_photo
 from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
-from faults.services.soaking import note_soak
+from faults.work.engines.safety import Prompt, Situation
+from faults.work.services import finish_job, hold_job, load_vehicle, release_job, start_job
+from faults.work.services.photos import add_job_photo
+from faults.work.services.safety import answer_safety, situations_of
+from faults.work.services.soaking import note_soak
 from sites.kernel.engines.roles import Action
 from sites.register.services.photos import PreparedPhoto, prepare_photo
 

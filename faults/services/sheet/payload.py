@@ -19,15 +19,15 @@ from faults.models import (
     SheetItem,
 )
 from faults.services.ground_opened import in_the_ground
-from faults.services.jobs.doing import lacks_to_start
-from faults.services.jobs.safety import prompt_lines
-from faults.services.readiness import readiness_of
 from faults.services.sheet import rounds, steps, steps_mended
 from faults.services.sheet.fields import Plain, length_unit
 from faults.services.sheet.search_step import search_step
 from faults.services.sheet.steps_found import found
 from faults.services.sheet.words import kinds_in_words, sheet_words
-from faults.services.spending import people_on, spending_of
+from faults.work.services.doing import lacks_to_start
+from faults.work.services.readiness import readiness_of
+from faults.work.services.safety import prompt_lines
+from faults.work.services.spending import people_on, spending_of
 from sites.models import Station, User
 
 MOST_NEIGHBOURS = 60

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from faults.engines.safety import Prompt
 from faults.engines.stages import Stage
 from faults.models import (
     FaultStation,
@@ -16,9 +15,7 @@ from faults.models import (
     WalkResult,
 )
 from faults.services.ground_opened import ground_was_opened
-from faults.services.jobs.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
 from faults.services.proof_asks import is_two_wire
-from faults.services.readiness import Readiness
 from faults.services.sheet.fields import (
     Plain,
     checklist,
@@ -33,6 +30,9 @@ from faults.services.sheet.fields import (
     step,
     tick,
 )
+from faults.work.engines.safety import Prompt
+from faults.work.services.readiness import Readiness
+from faults.work.services.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
 from sites.models import Station
 
 BEFORE_FOUND = [Stage.REPORTED.value, Stage.SCHEDULED.value]

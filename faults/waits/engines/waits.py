@@ -9,7 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from faults.engines.stages import CLOSED, Stage
-from faults.engines.visits import Held, Visit, VisitState, visit_for
+from faults.work.engines.visits import Held, Visit, VisitState, visit_for
 from sites.stopgaps.engines.spells import Reason
 
 

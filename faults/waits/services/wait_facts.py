@@ -11,10 +11,10 @@ from django.db.models import Max, Q
 from django.utils import timezone
 
 from faults.engines.stages import CLOSED, Stage
-from faults.engines.visits import Held, Purpose, Visit, VisitState
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
 from faults.notices.services import ticket_states
 from faults.waits.engines.waits import Consent, Facts
+from faults.work.engines.visits import Held, Purpose, Visit, VisitState
 from sites.models import SpellPart
 from sites.stopgaps.engines.spells import Reason
 

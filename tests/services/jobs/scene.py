@@ -6,7 +6,7 @@ from typing import Any
 
 from faults.engines.stages import Stage
 from faults.models import Crew, Fault, FaultStation, Job, JobKind
-from faults.services.jobs import JobFacts, assign_job, plan_job, start_job
+from faults.work.services import JobFacts, assign_job, plan_job, start_job
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Property, Station, User

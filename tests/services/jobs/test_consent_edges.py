@@ -5,13 +5,13 @@ from decimal import Decimal
 
 import pytest
 
-from faults.engines.safety import Prompt
 from faults.engines.stages import Stage
 from faults.models import DigOverride, FaultStation, Job, JobKind
-from faults.services.jobs import UnableToWork
-from faults.services.jobs.gates import refuse_to_dig, refuse_without_consent, refuse_without_depth
-from faults.services.jobs.safety import answer_safety
-from faults.services.readiness import State, Subject, readiness_of
+from faults.work.engines.safety import Prompt
+from faults.work.services import UnableToWork
+from faults.work.services.gates import refuse_to_dig, refuse_without_consent, refuse_without_depth
+from faults.work.services.readiness import State, Subject, readiness_of
+from faults.work.services.safety import answer_safety
 from sites.models import StandingAuthority, Station
 from tests import make, make_jobs
 from tests.services.jobs.scene import TODAY, Scene

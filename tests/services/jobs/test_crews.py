@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from faults.models import CrewAway, CrewMember, JobState
-from faults.services.crews import (
+from faults.work.services.clashes import clashes_of
+from faults.work.services.crews import (
     CrewFacts,
     UnableToSetUpCrew,
     add_away,
@@ -21,7 +22,6 @@ from faults.services.crews import (
     retire_crew,
     take_back_away,
 )
-from faults.services.jobs.clashes import clashes_of
 from tests import make, make_jobs
 from tests.services.jobs.scene import LATER, TODAY, TOMORROW, Scene
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.models import JobLine, JobState
-from faults.services.jobs.estimate import estimate
-from faults.services.jobs.lines import (
+from faults.work.services.estimate import estimate
+from faults.work.services.lines import (
     add_line,
     correct_line,
     put_line_back,
@@ -18,7 +18,7 @@ from faults.services.jobs.lines import (
     remove_line,
     totals_of,
 )
-from faults.services.jobs.told import LineFacts, UnableToBook
+from faults.work.services.told import LineFacts, UnableToBook
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Tariff
 from tests import make, make_jobs

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from faults.engines.safety import Prompt, Situation
 from faults.engines.stages import Stage
 from faults.models import Authority, DigOverride, Job, JobKind, JobState
-from faults.services.jobs import (
+from faults.work.engines.safety import Prompt, Situation
+from faults.work.services import (
     UnableToPlan,
     UnableToWork,
     finish_job,
@@ -20,7 +20,7 @@ from faults.services.jobs import (
     start_job,
     take_back_start,
 )
-from faults.services.jobs.safety import answer_safety, prompts_of
+from faults.work.services.safety import answer_safety, prompts_of
 from sites.kernel.engines.roles import Role
 from tests import make, make_jobs
 from tests.services.jobs.scene import TODAY, TOMORROW, Scene, assigned, planned, put_at, start

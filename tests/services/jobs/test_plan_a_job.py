@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from faults.engines.stages import Stage
 from faults.models import JobKind, JobState
-from faults.services.jobs import (
+from faults.work.services import (
     JobFacts,
     UnableToPlan,
     UnableToSend,
@@ -19,7 +19,7 @@ from faults.services.jobs import (
     split_job,
     withdraw_job,
 )
-from faults.services.jobs.defaults import facts_for, kind_for
+from faults.work.services.defaults import facts_for, kind_for
 from tests import make, make_jobs
 from tests.services.jobs.scene import (
     LATER,

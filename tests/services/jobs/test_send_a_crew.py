@@ -9,7 +9,9 @@ from faults.access import crews_for, faults_for, jobs_for
 from faults.engines.stages import Stage
 from faults.models import CrewAway, JobKind
 from faults.services.assign import assign_fault
-from faults.services.jobs import (
+from faults.services.moves import move_stations
+from faults.services.told import UnableToMove
+from faults.work.services import (
     UnableToSend,
     assign_job,
     lock_job,
@@ -18,9 +20,7 @@ from faults.services.jobs import (
     unlock_job,
     withdraw_job,
 )
-from faults.services.jobs.visits import CrewVisit, schedule_visit
-from faults.services.moves import move_stations
-from faults.services.told import UnableToMove
+from faults.work.services.visits import CrewVisit, schedule_visit
 from sites.kernel.engines.roles import Action, Role
 from tests import make, make_jobs
 from tests.services.jobs.scene import (

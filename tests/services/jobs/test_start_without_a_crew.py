@@ -5,10 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from faults.models import Assignment, Job
-from faults.services.jobs import (
-    UnableToWork,
-    start_job,
-)
+from faults.work.services import UnableToWork, start_job
 from tests import make
 from tests.services.jobs.scene import TODAY, Scene, planned
 

@@ -1,0 +1,1 @@
+"""Jobs, crews and the board: who goes when, what each visit lacks, and what it was."""

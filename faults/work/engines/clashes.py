@@ -1,0 +1,196 @@
+"""What speaks against jobs as they lie on crews and days: each clash with what it is about.
+
+Every clash looks at one job, or at a pair, or at the sum of one crew's day. So a job that is
+added can bring clashes and never takes one away, and the order of the jobs does not matter.
+Minutes count from midnight. What is not known clashes with nothing.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from itertools import permutations
+
+from faults.work.engines.travel import Driving, Place, travel_minutes
+
+Slot = tuple[int, date]
+
+
+class ClashKind(StrEnum):
+    """What can speak against a job where it lies, the gravest first."""
+
+    AWAY = "away"
+    NOBODY = "nobody"
+    SKILL = "skill"
+    BLACKOUT = "blackout"
+    CLOSED = "closed"
+    OVERLAP = "overlap"
+    DRIVE = "drive"
+    FROM_YARD = "from yard"
+    TO_YARD = "to yard"
+    HOURS = "hours"
+    TOO_MUCH = "too much"
+    EARLY = "early"
+    LATE = "late"
+    PAST = "past"
+    NOT_READY = "not ready"
+
+
+@dataclass(frozen=True, slots=True)
+class JobAt:
+    """One job where it lies, and what holds at its property on that day.
+
+    Args:
+        start: minute of the day, or None where only the day is set.
+        access: when the property may be entered that day; None = at any hour, () = not at all.
+        blackout: why nobody may work there that day; empty = one may.
+        lacking: what it is not ready for, in words.
+    """
+
+    key: int
+    minutes: int
+    crew: int | None = None
+    day: date | None = None
+    start: int | None = None
+    skill: int = 1
+    earliest: date | None = None
+    due: date | None = None
+    place: Place | None = None
+    access: tuple[tuple[int, int], ...] | None = None
+    blackout: str = ""
+    lacking: tuple[str, ...] = field(default_factory=tuple)
+    is_started: bool = False
+
+    @property
+    def end(self) -> int | None:
+        """The minute at which it ends, where its start is set."""
+        return None if self.start is None else self.start + self.minutes
+
+
+@dataclass(frozen=True, slots=True)
+class CrewOn:
+    """One crew on one day: its hours, the best skill in it (0 = nobody), and why it is away."""
+
+    crew: int
+    day: date
+    start: int
+    end: int
+    skill: int
+    yard: Place | None = None
+    away: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """One thing that speaks against a job; `other` is the second job, `needed` and `there` count.
+
+    `words` are those of the facts: why a crew is away, why a property is closed, what is lacking.
+    """
+
+    key: int
+    kind: ClashKind
+    other: int | None = None
+    needed: int = 0
+    there: int = 0
+    words: str = ""
+
+
+def clashes(
+    jobs: Iterable[JobAt],
+    crews: Iterable[CrewOn],
+    *,
+    today: date,
+    driving: Driving | None = None,
+) -> list[Clash]:
+    """Return all clashes, by job and then the gravest first."""
+    known = {(crew.crew, crew.day): crew for crew in crews}
+    by_slot: dict[Slot, list[JobAt]] = defaultdict(list)
+    found: set[Clash] = set()
+    for job in jobs:
+        found.update(_alone(job, today))
+        if job.crew is not None and job.day is not None:
+            by_slot[job.crew, job.day].append(job)
+    for slot, there in by_slot.items():
+        if crew := known.get(slot):
+            found.update(_of_crew(there, crew, driving))
+        found.update(_pairs(there, driving))
+    order = {kind: rank for rank, kind in enumerate(ClashKind)}
+    return sorted(found, key=lambda one: (one.key, order[one.kind], one.other or 0, one.words))
+
+
+def _alone(job: JobAt, today: date) -> Iterable[Clash]:
+    """What speaks against a job wherever it lies, or against its day."""
+    if job.day is None:
+        if job.due is not None and job.due < today:
+            yield Clash(job.key, ClashKind.LATE)
+        return
+    if job.day < today and not job.is_started:
+        yield Clash(job.key, ClashKind.PAST)
+    if job.due is not None and job.day > job.due:
+        yield Clash(job.key, ClashKind.LATE)
+    if job.earliest is not None and job.day < job.earliest:
+        yield Clash(job.key, ClashKind.EARLY)
+    if job.blackout:
+        yield Clash(job.key, ClashKind.BLACKOUT, words=job.blackout)
+    elif not _is_let_in(job):
+        yield Clash(job.key, ClashKind.CLOSED)
+    for words in job.lacking:
+        yield Clash(job.key, ClashKind.NOT_READY, words=words)
+
+
+def _is_let_in(job: JobAt) -> bool:
+    if job.access is None:
+        return True
+    if job.start is None or job.end is None:
+        return any(until - since >= job.minutes for since, until in job.access)
+    return any(since <= job.start and job.end <= until for since, until in job.access)
+
+
+def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:
+    hours = crew.end - crew.start
+    total = sum(job.minutes for job in jobs)
+    for job in jobs:
+        if crew.away is not None:
+            yield Clash(job.key, ClashKind.AWAY, words=crew.away)
+        if crew.skill == 0:
+            yield Clash(job.key, ClashKind.NOBODY)
+        elif crew.skill < job.skill:
+            yield Clash(job.key, ClashKind.SKILL, needed=job.skill, there=crew.skill)
+        if total > hours:
+            yield Clash(job.key, ClashKind.TOO_MUCH, there=hours)
+        yield from _in_hours(job, crew, driving)
+
+
+def _in_hours(job: JobAt, crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:
+    if job.start is None or job.end is None:
+        return
+    if job.start < crew.start or job.end > crew.end:
+        yield Clash(job.key, ClashKind.HOURS, needed=crew.start, there=crew.end)
+        return
+    drive = _drive(crew.yard, job.place, driving)
+    if drive > job.start - crew.start:
+        yield Clash(job.key, ClashKind.FROM_YARD, needed=drive, there=job.start - crew.start)
+    if drive > crew.end - job.end:
+        yield Clash(job.key, ClashKind.TO_YARD, needed=drive, there=crew.end - job.end)
+
+
+def _pairs(jobs: Sequence[JobAt], driving: Driving | None) -> Iterable[Clash]:
+    """Both jobs of an overlap, and the later of two between which the drive is too long.
+
+    Not only neighbours: whatever lies between, the way is no shorter.
+    """
+    for one, other in permutations(jobs, 2):
+        if one.start is None or one.end is None or other.start is None or other.end is None:
+            continue
+        if other.start < one.end and one.start < other.end:
+            yield Clash(one.key, ClashKind.OVERLAP, other.key)
+        elif one.end <= other.start:
+            drive, gap = _drive(one.place, other.place, driving), other.start - one.end
+            if drive > gap:
+                yield Clash(other.key, ClashKind.DRIVE, one.key, needed=drive, there=gap)
+
+
+def _drive(start: Place | None, end: Place | None, driving: Driving | None) -> int:
+    """Minutes by road; 0 where a place is not known."""
+    return 0 if start is None or end is None else travel_minutes(start, end, driving)

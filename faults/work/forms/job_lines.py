@@ -1,0 +1,177 @@
+"""The forms of a job's lines, of what a dig must think of, and of how long a hole takes."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from faults.forms.fields import DayField, Group, GroupedForm, depth_field, length_field, why_field
+from faults.models import Job, JobLine, LineBasis, LineKind
+from faults.work.engines.digging import Ground
+from faults.work.engines.safety import Prompt, ProtectiveSystem, Situation
+from faults.work.forms.jobs import situations_field
+from faults.work.services.lines import rate_on
+from faults.work.services.safety import (
+    PROMPT_WORDS,
+    SYSTEM_WORDS,
+    answers_of,
+    field_of,
+    prompts_of,
+    situations_of,
+)
+from faults.work.services.told import LineFacts
+from sites.models import Property
+
+GROUND_WORDS = {
+    Ground.LOOSE: _("loose"),
+    Ground.FIRM: _("firm"),
+    Ground.GRAVEL: _("gravel"),
+    Ground.CLAY: _("clay"),
+    Ground.BOULDER_CLAY: _("clay with boulders"),
+    Ground.HARDPAN: _("hardpan"),
+    Ground.ROCK: _("rock"),
+}
+# A property's own word for its soil says as much, where it says anything.
+GROUND_BY_SOIL = {"clay": Ground.CLAY, "gravel": Ground.GRAVEL, "sand": Ground.LOOSE}
+
+
+class LineForm(forms.Form):
+    """One line: time, parts or standing by. Only users who may see prices get the price field."""
+
+    kind = forms.ChoiceField(label=_("What for"), choices=LineKind.choices)
+    on = DayField(label=_("Day"))
+    what = forms.CharField(label=_("What"), max_length=200)
+    quantity = forms.DecimalField(
+        label=_("Quantity"), max_digits=10, decimal_places=4, min_value=Decimal("0.0001")
+    )
+    unit = forms.CharField(label=_("Unit"), max_length=12, help_text=_("Such as h, each, ft."))
+    unit_price = forms.DecimalField(
+        label=_("Price per unit"),
+        max_digits=10,
+        decimal_places=4,
+        min_value=0,
+        required=False,
+        help_text=_("Empty: not known."),
+    )
+    basis = forms.ChoiceField(label=_("Who pays"), choices=LineBasis.choices)
+
+    def __init__(
+        self,
+        *args: Any,
+        job: Job,
+        sees_prices: bool,
+        today: date,
+        line: JobLine | None = None,
+        kind: str = LineKind.TIME,
+        **kwargs: Any,
+    ) -> None:
+        self.sees_prices = sees_prices
+        known = _of_line(line) if line else _of_kind(job, kind, today)
+        super().__init__(*args, **{"initial": known, **kwargs})
+        if not sees_prices:
+            del self.fields["unit_price"]
+        if line is not None:
+            self.fields["why"] = why_field(required=True, label=_("What was wrong?"))
+
+    def facts(self) -> LineFacts:
+        """Return the cleaned values; a user who may not see prices takes the property's rate."""
+        data = self.cleaned_data
+        told = {name: data[name] for name in ("kind", "basis", "on", "what", "quantity", "unit")}
+        return LineFacts(
+            **told, unit_price=data.get("unit_price"), price_by_rate=not self.sees_prices
+        )
+
+
+def _of_line(line: JobLine) -> dict[str, Any]:
+    names = ("kind", "basis", "on", "what", "unit")
+    known = {name: getattr(line, name) for name in names}
+    known["quantity"] = f"{line.quantity.normalize():f}"
+    if line.unit_price is not None:
+        known["unit_price"] = f"{line.unit_price.normalize():f}"
+    return known
+
+
+def _of_kind(job: Job, kind: str, today: date) -> dict[str, Any]:
+    known: dict[str, Any] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
+    if kind == LineKind.PARTS:
+        return {**known, "unit": "each"}
+    rate = rate_on(job.property, kind, today)
+    known |= {"unit": "h", "what": job.get_kind_display()}
+    if kind == LineKind.TIME and job.actual_minutes:
+        known["quantity"] = f"{Decimal(job.actual_minutes) / 60:.2f}"
+    return {**known, "unit_price": f"{rate.normalize():f}" if rate is not None else ""}
+
+
+class SafetyForm(GroupedForm):
+    """How deep, what is around the hole, and the answers that this depth asks for."""
+
+    situations = situations_field()
+
+    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+        known: dict[str, Any] = {
+            "depth_in": job.planned_depth_in,
+            "situations": [each.value for each in situations_of(job)],
+        }
+        answers = answers_of(job)
+        known |= {field_of(prompt): words for prompt, words in answers.items()}
+        super().__init__(*args, **{"initial": known, **kwargs})
+        self.fields["depth_in"] = depth_field(job.property, _("Depth of the hole"), required=True)
+        self.prompts = prompts_of(job)
+        for prompt in self.prompts:
+            self.fields[field_of(prompt)] = _answer_field(prompt)
+
+    def grouping(self) -> list[Group]:
+        """The hole, then the answers."""
+        answers = [field_of(prompt) for prompt in self.prompts]
+        return [(_("The hole"), ["depth_in", "situations"]), (_("Answers"), answers)]
+
+    def told(self) -> dict[str, Any]:
+        """Return depth, situations and answers for the verb."""
+        data = self.cleaned_data
+        return {
+            "depth_in": data["depth_in"],
+            "situations": {Situation(word) for word in data["situations"]},
+            "answers": {prompt: data[field_of(prompt)] for prompt in self.prompts},
+        }
+
+
+def _answer_field(prompt: Prompt) -> forms.Field:
+    if prompt is Prompt.PROTECTIVE_SYSTEM:
+        systems = [(system.value, SYSTEM_WORDS[system]) for system in ProtectiveSystem]
+        return forms.ChoiceField(
+            label=PROMPT_WORDS[prompt], choices=[("", "—"), *systems], required=False
+        )
+    return forms.CharField(label=PROMPT_WORDS[prompt], max_length=200, required=False)
+
+
+class HoleForm(forms.Form):
+    """The hole, the ground, and what else the visit takes, for an estimate."""
+
+    def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        some = {"required": True, "min_value": 0.1, "max_value": 1000}
+        self.fields["length_ft"] = length_field(place, _("Length of the hole"), **some)
+        self.fields["width_in"] = depth_field(place, _("Width"), **some)
+        self.fields["depth_in"] = depth_field(place, _("Depth"), **some)
+        self.fields["ground"] = forms.ChoiceField(
+            label=_("Ground"),
+            choices=[("", _("not known")), *((g.value, word) for g, word in GROUND_WORDS.items())],
+            required=False,
+        )
+        for name, label in (
+            ("other_hours", _("Other hours: mending, travel")),
+            ("standby_hours", _("Hours of standing by")),
+            ("parts", _("Parts, money")),
+        ):
+            self.fields[name] = forms.DecimalField(
+                label=label, min_value=0, max_digits=8, decimal_places=2, required=False
+            )
+
+
+def ground_of(soil: str) -> str:
+    """Return the ground that a property's soil suggests, or nothing."""
+    words = soil.casefold()
+    found = [ground.value for word, ground in GROUND_BY_SOIL.items() if word in words]
+    return found[0] if found else ""

@@ -1,0 +1,166 @@
+"""Who goes when: assign a job to a crew and a day, move it, call it back, lock its day."""
+
+from datetime import date, datetime, time
+
+from django.utils.translation import gettext as _
+
+from faults.models import CLOSED_STAGES, Crew, Job
+from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
+from faults.work.services.rules import (
+    locked,
+    refuse_crew,
+    refuse_if_locked,
+    refuse_outside,
+    refuse_unless_planned,
+    told_back,
+)
+from faults.work.services.told import UnableToSend
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import save_because
+from sites.kernel.services.verbs import verb
+from sites.models import User
+
+
+@verb(
+    name="assign a job",
+    action=Action.PLAN_JOBS,
+    guard="it is planned and has no crew yet; its fault is open; the crew is neither retired nor "
+    "away on that day; today or later; within its earliest and due day, or a reason",
+    undo="take a job from its crew",
+)
+def assign_job(
+    *,
+    job: Job,
+    crew: Crew,
+    day: date,
+    starts_at: time | None = None,
+    by: User,
+    at: datetime,
+    today: date,
+    why: str = "",
+    scheduled_on: date | None = None,
+) -> Job:
+    """Send a crew on a day. A locate job moves its fault's reported stations to scheduled.
+
+    Less skill than needed is no refusal here: it shows as a clash, and holds up the start.
+
+    Args:
+        why: required where the day lies outside the job's earliest and due day.
+        scheduled_on: on which day the visit was agreed; today, unless it is entered later.
+    """
+    kept = locked(job)
+    refuse_unless_planned(kept, UnableToSend)
+    if kept.crew is not None:
+        raise UnableToSend(
+            _("%(crew)s has this job already, on %(day)s. Move it instead.")
+            % {"crew": kept.crew, "day": kept.day.isoformat() if kept.day else _("no day yet")}
+        )
+    _send(kept, crew, day, starts_at, why=why, today=today)
+    send_for_fault(kept, on=scheduled_on or today, by=by, at=at, today=today)
+    told_back(kept, job)
+    return job
+
+
+@verb(
+    name="move a job to another crew or day",
+    action=Action.PLAN_JOBS,
+    guard="it is assigned, not locked, and nobody has started it; something differs; as assigning",
+    undo="move it back",
+)
+def move_job(
+    *,
+    job: Job,
+    crew: Crew,
+    day: date,
+    starts_at: time | None = None,
+    by: User,
+    at: datetime,
+    today: date,
+    why: str = "",
+) -> None:
+    """Send another crew, or on another day. The fault stays scheduled."""
+    kept = locked(job)
+    refuse_unless_planned(kept, UnableToSend)
+    refuse_if_locked(kept)
+    if kept.crew_id is None or kept.day is None:
+        raise UnableToSend(_("Nobody has this job yet. Assign it instead."))
+    if (kept.crew_id, kept.day, kept.starts_at) == (crew.pk, day, starts_at):
+        raise UnableToSend(_("The job is there already. Choose another crew, day or time."))
+    before = kept.crew_id, kept.day
+    _send(kept, crew, day, starts_at, why=why, today=today)
+    if before != (crew.pk, day):
+        release_crew(kept, *before, today=today)
+        send_for_fault(kept, on=today, by=by, at=at, today=today)
+    told_back(kept, job)
+
+
+def _send(
+    job: Job, crew: Crew, day: date, starts_at: time | None, *, why: str, today: date
+) -> None:
+    if job.fault is not None and job.fault.stage in CLOSED_STAGES:
+        raise UnableToSend(_("Its fault is closed: nobody needs to go. Withdraw the job."))
+    refuse_crew(crew, day, today)
+    refuse_outside(job, day, why)
+    job.crew, job.day, job.starts_at = crew, day, starts_at
+    job.sequence += 1
+    save_because(job, why.strip())
+
+
+@verb(
+    name="take a job from its crew",
+    action=Action.PLAN_JOBS,
+    guard="it is assigned, not locked, and nobody has started it; a reason in words",
+    undo="assign a job",
+)
+def unassign_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> None:
+    """Plan the job without crew and day; stations that only it was to visit go back to reported."""
+    kept = locked(job)
+    refuse_unless_planned(kept, UnableToSend)
+    refuse_if_locked(kept)
+    if kept.crew_id is None:
+        raise UnableToSend(_("Nobody has this job: it only waits to be assigned."))
+    words = why.strip()
+    if not words:
+        raise UnableToSend(_("Say in a few words why."), field="why")
+    before = kept.crew_id, kept.day
+    kept.crew = kept.day = kept.starts_at = None
+    kept.sequence += 1
+    save_because(kept, words)
+    call_back_from_fault(kept, why=words, by=by, at=at, today=today)
+    release_crew(kept, *before, today=today)
+    told_back(kept, job)
+
+
+@verb(
+    name="lock a job to its day",
+    action=Action.PLAN_JOBS,
+    guard="it is assigned, nobody has started it, and it is not locked",
+    undo="unlock a job",
+)
+def lock_job(*, job: Job) -> None:
+    """Lock crew and day: they were promised to the client."""
+    kept = locked(job)
+    refuse_unless_planned(kept, UnableToSend)
+    if kept.crew_id is None or kept.day is None:
+        raise UnableToSend(_("Only a job with a crew and a day can be locked. Assign it first."))
+    if kept.is_locked:
+        raise UnableToSend(_("This job is locked already."))
+    kept.is_locked = True
+    kept.save()
+    told_back(kept, job)
+
+
+@verb(
+    name="unlock a job",
+    action=Action.PLAN_JOBS,
+    guard="it is locked",
+    undo="lock a job to its day",
+)
+def unlock_job(*, job: Job) -> None:
+    """Unlock the job: it may be moved again."""
+    kept = locked(job)
+    if not kept.is_locked:
+        raise UnableToSend(_("This job is not locked."))
+    kept.is_locked = False
+    kept.save()
+    told_back(kept, job)

@@ -1,0 +1,210 @@
+"""The visit itself: hold it, start it, finish it, and take back what was tapped by mistake."""
+
+from datetime import date, datetime
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from faults.models import Assignment, CrewMember, HeldFor, Job, JobState
+from faults.work.services.gates import refuse_to_dig, refuse_unanswered, refuse_without_depth
+from faults.work.services.rules import (
+    MOST_MINUTES,
+    locked,
+    refuse_unless_open,
+    refuse_unless_planned,
+    told_back,
+)
+from faults.work.services.told import UnableToWork
+from sites.kernel.access import may
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verb_days import refuse_ahead, save_because
+from sites.kernel.services.verbs import verb
+from sites.models import User
+
+
+@verb(
+    name="hold a job",
+    action=Action.WORK_JOBS,
+    guard="it is open and not held; for the weather, parts or access; a day that has come",
+    undo="release a held job",
+)
+def hold_job(*, job: Job, held_for: str, since: date, today: date) -> None:
+    """Say whom or what the job waits for."""
+    kept = locked(job)
+    refuse_unless_open(kept, UnableToWork)
+    if kept.held_for:
+        raise UnableToWork(_("It is held already, for %s.") % kept.get_held_for_display())
+    if held_for not in HeldFor.values:
+        raise UnableToWork(_("What does it wait for?"), field="held_for")
+    refuse_ahead(since, today, field="since")
+    kept.held_for, kept.held_since = held_for, since
+    kept.save()
+    told_back(kept, job)
+
+
+@verb(
+    name="release a held job",
+    action=Action.WORK_JOBS,
+    guard="it is held",
+    undo="hold a job",
+)
+def release_job(*, job: Job) -> None:
+    """Release a held job."""
+    kept = locked(job)
+    if not kept.held_for:
+        raise UnableToWork(_("This job is not held."))
+    kept.held_for, kept.held_since = "", None
+    kept.save()
+    told_back(kept, job)
+
+
+@verb(
+    name="say what is on the vehicle",
+    action=Action.WORK_JOBS,
+    guard="the job is open",
+    undo="say it again",
+)
+def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
+    """Keep whether parts and batteries are on the vehicle."""
+    kept = locked(job)
+    refuse_unless_open(kept, UnableToWork)
+    kept.parts_ready, kept.batteries_ready = parts_ready, batteries_ready
+    kept.save()
+    told_back(kept, job)
+
+
+@verb(
+    name="start a job",
+    action=Action.WORK_JOBS,
+    guard="a crew that holds the skill has it for today or an earlier day, or no crew has it and "
+    "its fault is assigned to who starts; it is not held; a dig: the yes, the depth, the answers, "
+    "and the notice's gate",
+    undo="take back the start of a job",
+)
+def start_job(*, job: Job, at: datetime, today: date, by: User) -> None:
+    """Begin the visit."""
+    kept = locked(job)
+    refuse_unless_planned(kept, UnableToWork)
+    if lacking := lacks_to_start(job=kept, by=by, today=today):
+        raise UnableToWork(lacking)
+    kept.day = kept.day or today
+    if kept.day > today:
+        raise UnableToWork(
+            _("This job is for %(day)s (today is %(today)s). Have it moved to today first.")
+            % {"day": kept.day.isoformat(), "today": today.isoformat()}
+        )
+    _refuse_while_held(kept)
+    if kept.digs():
+        refuse_to_dig(kept, at)
+    kept.state, kept.started_at = JobState.STARTED, at
+    kept._history_user = by  # type: ignore[attr-defined]
+    kept.save()
+    told_back(kept, job)
+
+
+def lacks_to_start(*, job: Job, by: User, today: date) -> str:
+    """Return in words why this user cannot start a planned job; empty where nothing is lacking.
+
+    Only what the office has to do: the rest can be done on the visit. Without a crew the person
+    to whom the office assigned the fault may go, and the office answers for that person's skill.
+    """
+    if job.crew_id is None and _is_assigned(job, by, today):
+        return ""
+    if job.crew_id is None or job.day is None:
+        if may(by, Action.PLAN_JOBS, job.property):
+            return _("Nobody has this job yet. Assign it to a crew and a day first.")
+        return _(
+            "Nobody has this job yet. Ask the office to give it to a crew and a day, or to assign "
+            "its fault to you."
+        )
+    return _unskilled(job, today)
+
+
+def _is_assigned(job: Job, by: User, today: date) -> bool:
+    if job.fault_id is None:
+        return False
+    return Assignment.objects.filter(
+        Q(to_on=None) | Q(to_on__gt=today), fault=job.fault_id, user=by, from_on__lte=today
+    ).exists()
+
+
+def _refuse_while_held(job: Job) -> None:
+    if job.held_for and job.held_since is not None:
+        raise UnableToWork(
+            _("It is held for %(what)s since %(day)s. Release it first.")
+            % {"what": job.get_held_for_display(), "day": job.held_since.isoformat()}
+        )
+
+
+def _unskilled(job: Job, today: date) -> str:
+    """Skill is that of the day on which the crew really goes."""
+    held = CrewMember.objects.on(today).filter(crew=job.crew_id).values_list("skill", flat=True)
+    best = max(held, default=0)
+    if best >= job.skill_needed:
+        return ""
+    return _(
+        "This job needs skill %(needed)s; the best in %(crew)s today is %(held)s. Send others."
+    ) % {"needed": job.skill_needed, "crew": job.crew, "held": best or _("nobody at all")}
+
+
+@verb(
+    name="take back the start of a job",
+    action=Action.WORK_JOBS,
+    guard="it is under way",
+    undo="start a job",
+)
+def take_back_start(*, job: Job) -> None:
+    """Undo the start of a job."""
+    kept = locked(job)
+    if kept.state != JobState.STARTED:
+        raise UnableToWork(_("This job is not under way."))
+    kept.state, kept.started_at = JobState.PLANNED, None
+    save_because(kept, "not started after all")
+    told_back(kept, job)
+
+
+@verb(
+    name="finish a job",
+    action=Action.WORK_JOBS,
+    guard="it is under way; the minutes that it took; a dig: its depth, and what that depth must "
+    "have answered",
+    undo="reopen a finished job",
+)
+def finish_job(*, job: Job, actual_minutes: int, at: datetime, by: User) -> None:
+    """End the visit with the minutes that it took."""
+    kept = locked(job)
+    refuse_unless_open(kept, UnableToWork)
+    if kept.state != JobState.STARTED:
+        raise UnableToWork(_("Nobody has started this job. Start it first."))
+    if not 0 < actual_minutes <= MOST_MINUTES:
+        raise UnableToWork(
+            _("How many minutes did it take? At least one, at most two weeks."),
+            field="actual_minutes",
+        )
+    if kept.digs():
+        refuse_without_depth(kept)
+        refuse_unanswered(kept)
+    kept.state, kept.ended_at, kept.actual_minutes = JobState.DONE, at, actual_minutes
+    kept.held_for, kept.held_since = "", None
+    kept._history_user = by  # type: ignore[attr-defined]
+    kept.save()
+    told_back(kept, job)
+
+
+@verb(
+    name="reopen a finished job",
+    action=Action.WORK_JOBS,
+    guard="it is done; what was wrong, in words",
+    undo="finish a job",
+)
+def reopen_job(*, job: Job, why: str) -> None:
+    """Put a job that was finished by mistake back under way."""
+    kept = locked(job)
+    if kept.state != JobState.DONE:
+        raise UnableToWork(_("This job is not done."))
+    words = why.strip()
+    if not words:
+        raise UnableToWork(_("Say in a few words why it is not done after all."), field="why")
+    kept.state, kept.ended_at, kept.actual_minutes = JobState.STARTED, None, None
+    save_because(kept, words)
+    told_back(kept, job)

@@ -1,0 +1,143 @@
+"""The step "schedule a visit": a locate job is planned and a crew is sent, all at once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from django.utils.translation import gettext as _
+
+from faults.engines.stages import Stage
+from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
+from faults.services.moves import move_stations
+from faults.services.told import Told, UnableToMove
+from faults.work.services.assigning import assign_job
+from faults.work.services.defaults import facts_for
+from faults.work.services.planning import plan_job
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import verb
+from sites.models import User
+
+
+@dataclass(frozen=True)
+class CrewVisit:
+    """Which crew goes, on which day, from when on."""
+
+    crew: Crew
+    day: date
+    starts_at: time | None = None
+
+
+@verb(
+    name="schedule a visit of a crew",
+    action=Action.PLAN_JOBS,
+    guard="as assigning the locate job that is planned for these stations, or as planning one, and "
+    "moving its stations to scheduled",
+    undo="withdraw the job: its stations go back to reported",
+)
+def schedule_visit(
+    *,
+    fault: Fault,
+    stations: Sequence[FaultStation],
+    visit: CrewVisit,
+    on: date,
+    by: User,
+    at: datetime,
+    today: date,
+    why: str = "",
+) -> None:
+    """Send a crew to these stations of a fault: by the job that is planned, else by a new one."""
+    if not stations:
+        raise UnableToMove(_("Choose at least one station."), field="stations")
+    waiting = fault.stations.filter(stage=Stage.REPORTED.value)
+    if waiting.filter(pk__in=[row.pk for row in stations]).count() < len(stations):
+        raise UnableToMove(
+            _("One of these stations is no longer reported. Open the fault again."),
+            field="stations",
+        )
+    job = _take_planned(fault, stations) or plan_job(
+        place=fault.property,
+        kind=JobKind.LOCATE,
+        facts=facts_for(JobKind.LOCATE, fault),
+        fault=fault,
+        stations=[row.station for row in stations],
+        by=by,
+        today=today,
+    )
+    assign_job(
+        job=job,
+        crew=visit.crew,
+        day=visit.day,
+        starts_at=visit.starts_at,
+        by=by,
+        at=at,
+        today=today,
+        why=why,
+        scheduled_on=on,
+    )
+
+
+def waiting_jobs(fault: Fault, stations: Sequence[FaultStation]) -> list[Job]:
+    """Return locate jobs that are planned for some of these stations and that nobody has yet."""
+    chosen = {row.station_id for row in stations}
+    rows = Job.objects.filter(
+        fault=fault, kind=JobKind.LOCATE, state=JobState.PLANNED, crew__isnull=True
+    )
+    return [
+        job
+        for job in rows.prefetch_related("stations").order_by("pk")
+        if (named := _named(job)) & chosen or not named
+    ]
+
+
+def _named(job: Job) -> set[int]:
+    return {station.pk for station in job.stations.all()}
+
+
+def _take_planned(fault: Fault, stations: Sequence[FaultStation]) -> Job | None:
+    """Return the job that waits for exactly this visit, so that no second one is made.
+
+    A job of fewer stations takes the others along. One of more keeps the rest, for a later visit.
+    """
+    waiting = waiting_jobs(fault, stations)
+    if not waiting:
+        return None
+    if len(waiting) > 1:
+        raise UnableToMove(
+            _(
+                "%(count)s jobs are planned for these stations and wait for a crew. Assign one of "
+                "them from the fault's page, and withdraw what is too much."
+            )
+            % {"count": len(waiting)}
+        )
+    (job,) = waiting
+    chosen = {row.station_id for row in stations}
+    rows = fault.stations.filter(stage=Stage.REPORTED.value)
+    reported = set(rows.values_list("station_id", flat=True))
+    named = _named(job)
+    goes_to = named & reported if named else reported
+    if goes_to - chosen:
+        job.stations.set(goes_to - chosen)
+        return None
+    if named:
+        job.stations.add(*chosen)
+    return job
+
+
+def take_step(
+    *,
+    fault: Fault,
+    stations: Sequence[FaultStation],
+    to: Stage,
+    on: date,
+    by: User,
+    at: datetime,
+    today: date,
+    why: str = "",
+    told: Told | CrewVisit | None = None,
+) -> None:
+    """Move stations to a stage; where a crew goes, through the job that sends it."""
+    how = {"on": on, "by": by, "at": at, "today": today, "why": why}
+    if isinstance(told, CrewVisit):
+        schedule_visit(fault=fault, stations=stations, visit=told, **how)  # type: ignore[arg-type]
+    else:
+        move_stations(fault=fault, stations=stations, to=to, told=told, **how)  # type: ignore[arg-type]

@@ -1,0 +1,125 @@
+"""Jobs: the list, and one with all that is known of it."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from faults.access import jobs_for
+from faults.models import OPEN_JOB_STATES, Job, LineBasis
+from faults.views.common import today_at
+from faults.work.forms.job_filters import JobFilter, JobLineFilter
+from faults.work.queries import (
+    answers_of_job,
+    job_to_show,
+    jobs_listed,
+    lines_listed,
+    lines_of,
+    photos_of_job,
+    stations_of_job,
+)
+from faults.work.services.clashes import clashes_of
+from faults.work.services.lines import totals_of
+from faults.work.services.readiness import readiness_of
+from faults.work.services.safety import prompt_lines, situations_in_words
+from faults.work.tables import JobLineTable, JobTable
+from faults.work.views.job_steps import steps_of
+from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.history import history_of
+from sites.register.views.lists import list_page
+
+
+@page_for(Action.SEE_WORK)
+def jobs(request: SignedInRequest) -> HttpResponse:
+    """All jobs, the latest day first."""
+    may_do = actions_anywhere(request.user)
+    further = [(reverse("faults:crews"), _("Crews"))]
+    if Action.SEE_RATES in may_do:
+        further.append((reverse("faults:job_lines"), _("Lines for the books")))
+    adding = {"add_url": reverse("faults:job_add"), "add_label": _("Plan a job")}
+    return list_page(
+        request,
+        heading=_("Jobs"),
+        rows=jobs_listed(request.user),
+        filter_class=JobFilter,
+        table_class=JobTable,
+        further=further,
+        **(adding if Action.PLAN_JOBS in may_do else {}),
+    )
+
+
+@page_for(Action.SEE_RATES)
+def job_lines(request: SignedInRequest) -> HttpResponse:
+    """Lines of all jobs over a period, for any book-keeping."""
+    return list_page(
+        request,
+        heading=_("Lines of jobs"),
+        rows=lines_listed(request.user),
+        filter_class=JobLineFilter,
+        table_class=JobLineTable,
+        lead=_(
+            "Time, parts and standing by. Choose the days, then take the file below into your "
+            "books. Each amount is rounded once, half a cent up; struck lines are left out."
+        ),
+        further=[(reverse("faults:jobs"), _("Jobs"))],
+    )
+
+
+@page_for(Action.SEE_WORK)
+def job(request: SignedInRequest, ref: str) -> HttpResponse:
+    """One job."""
+    one = find(job_to_show(request.user), ref=ref)
+    today = today_at(one.property)
+    may_here = actions_on(request.user, one.property)
+    context: dict[str, Any] = {
+        "job": one,
+        "place": one.property,
+        "may_here": may_here,
+        "is_open": one.state in OPEN_JOB_STATES,
+        "steps": steps_of(one, may_here, user=request.user, today=today),
+        "stations": stations_of_job(one),
+        "devices": one.devices.order_by("name", "pk"),
+        "parts": jobs_for(request.user).filter(split_from=one).order_by("pk"),
+        "clashes": clashes_of([one], today=today).get(one.pk, []),
+        **_readiness(one, today),
+        **_dig(one),
+        **_lines(one),
+        **_photos(one),
+    }
+    if may(request.user, Action.SEE_HISTORY, one.property):
+        context["history"] = history_of(one)
+    return render(request, "faults/jobs/job.html", context)
+
+
+def _readiness(one: Job, today: Any) -> dict[str, Any]:
+    if one.state not in OPEN_JOB_STATES:
+        return {}
+    return {"readiness": readiness_of([one], today=today)[one.pk]}
+
+
+def _dig(one: Job) -> dict[str, Any]:
+    if not one.digs():
+        return {}
+    return {
+        "prompts": prompt_lines(one, answers_of_job(one)),
+        "situations": situations_in_words(one),
+    }
+
+
+def _lines(one: Job) -> dict[str, Any]:
+    lines = lines_of(one)
+    words = dict(LineBasis.choices)
+    totals = [(words[LineBasis(basis)], money) for basis, money in totals_of(lines).items()]
+    unpriced = any(line.amount is None and line.removed_on is None for line in lines)
+    return {"lines": lines, "totals": totals, "unpriced": unpriced}
+
+
+def _photos(one: Job) -> dict[str, Any]:
+    photos = photos_of_job(one)
+    return {
+        "photos": [photo for photo in photos if photo.hidden_on is None],
+        "hidden_photos": [photo for photo in photos if photo.hidden_on],
+    }
