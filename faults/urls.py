@@ -7,7 +7,7 @@ from faults.load import views as load
 from faults.locating.urls import search_patterns
 from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
-from faults.urls_sheet import sheet_patterns
+from faults.sheet.urls import sheet_patterns
 from faults.views import assign, breaks, faults, ground, moves, photos, report
 from faults.waits.urls import moves_patterns
 from faults.work.urls import job_patterns

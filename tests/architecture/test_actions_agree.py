@@ -14,8 +14,8 @@ from typing import Any
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from faults.engines.stages import MOVES, Stage
-from faults.services.sheet import inbox as _inbox  # noqa: F401  (fills KINDS)
-from faults.services.sheet.told import KINDS
+from faults.sheet.services import inbox as _inbox  # noqa: F401  (fills KINDS)
+from faults.sheet.services.told import KINDS
 from sites.kernel.engines.roles import Action, roles_with
 from sites.kernel.services.verbs import VERBS, Verb
 

@@ -7,7 +7,7 @@ import pytest
 
 from faults.locating.services.around import _budget_min
 from faults.models import Authority, CrewMember, Fault, Job
-from faults.services.sheet.payload import sheet_payload
+from faults.sheet.services.payload import sheet_payload
 from faults.work.services.spending import people_on, spending_of
 from sites.kernel.engines.roles import Role
 from sites.models import User

@@ -5,7 +5,7 @@ from typing import Any
 from uuid import uuid4
 
 from faults.models import Job, SheetItem
-from faults.services.sheet.inbox import take_in
+from faults.sheet.services.inbox import take_in
 from sites.models import User
 from tests import make
 

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.models import Job, Reading, SheetItem
-from faults.services.sheet.inbox import take_in
-from faults.services.sheet.storable import DEEPEST, storable
+from faults.sheet.services.inbox import take_in
+from faults.sheet.services.storable import DEEPEST, storable
 from sites.models import User
 from tests import make, make_jobs
 from tests.cast import Cast, Corner

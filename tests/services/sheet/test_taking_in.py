@@ -7,7 +7,7 @@ from uuid import uuid4
 import pytest
 
 from faults.models import Break, Job, Reading, SheetItem, WalkNote
-from faults.services.sheet.inbox import UnableToReadBatch, take_in
+from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, User
 from tests import make, make_jobs
@@ -71,7 +71,7 @@ def test_a_mistake_of_ours_holds_up_nothing_either(
     def broken(**_how: Any) -> None:
         raise RuntimeError("no")
 
-    monkeypatch.setattr("faults.services.sheet.job_items.load_vehicle", broken)
+    monkeypatch.setattr("faults.sheet.services.job_items.load_vehicle", broken)
     rows = send(tessa, thing(job, "vehicle", parts_ready=True), thing(job, "start"))
     assert answers(rows) == ["refused", "accepted"]
     assert "mistake of ours" in rows[0].why

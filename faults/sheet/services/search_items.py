@@ -9,9 +9,9 @@ from faults.locating.services.doing import (
     void_search_reading,
 )
 from faults.models import Search, SearchOutcome, SearchReading
-from faults.services.sheet.fault_items import the_fault
-from faults.services.sheet.round_items import the_station
-from faults.services.sheet.told import Item, UnableToTakeIn, kind
+from faults.sheet.services.fault_items import the_fault
+from faults.sheet.services.round_items import the_station
+from faults.sheet.services.told import Item, UnableToTakeIn, kind
 from sites.kernel.engines.roles import Action
 
 

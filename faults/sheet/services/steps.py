@@ -16,7 +16,7 @@ from faults.models import (
 )
 from faults.services.ground_opened import ground_was_opened
 from faults.services.proof_asks import is_two_wire
-from faults.services.sheet.fields import (
+from faults.sheet.services.fields import (
     Plain,
     checklist,
     choice,

@@ -7,18 +7,9 @@ from faults.models import HOW_RETURNED_CHOICES
 from faults.services.after_mend import RETURN_WORDS
 from faults.services.ground_opened import ground_was_opened
 from faults.services.proof_asks import minutes_wanted, notes_on, wanted_of
-from faults.services.sheet.fields import (
-    Plain,
-    choice,
-    field,
-    form,
-    number,
-    photo_form,
-    step,
-    tick,
-)
-from faults.services.sheet.steps import Visit
 from faults.services.told import RETURN_LIST
+from faults.sheet.services.fields import Plain, choice, field, form, number, photo_form, step, tick
+from faults.sheet.services.steps import Visit
 
 BEFORE_MENDED = [Stage.FOUND.value, Stage.AGREED.value]
 

@@ -6,17 +6,8 @@ from django.utils.translation import gettext as _
 
 from faults.models import Cause, CauseSide, Damage, Fault
 from faults.queries import legs_to_choose, wires_of_stations
-from faults.services.sheet.fields import (
-    Plain,
-    choice,
-    depth,
-    field,
-    form,
-    length,
-    photo_form,
-    step,
-)
-from faults.services.sheet.steps import BEFORE_FOUND, local_law
+from faults.sheet.services.fields import Plain, choice, depth, field, form, length, photo_form, step
+from faults.sheet.services.steps import BEFORE_FOUND, local_law
 from sites.ground.services.keeping import length_in_words
 from sites.models import Leg, WireLeg
 

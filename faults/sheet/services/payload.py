@@ -19,11 +19,11 @@ from faults.models import (
     SheetItem,
 )
 from faults.services.ground_opened import in_the_ground
-from faults.services.sheet import rounds, steps, steps_mended
-from faults.services.sheet.fields import Plain, length_unit
-from faults.services.sheet.search_step import search_step
-from faults.services.sheet.steps_found import found
-from faults.services.sheet.words import kinds_in_words, sheet_words
+from faults.sheet.services import rounds, steps, steps_mended
+from faults.sheet.services.fields import Plain, length_unit
+from faults.sheet.services.search_step import search_step
+from faults.sheet.services.steps_found import found
+from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import prompt_lines

@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
-from faults.services.sheet.fields import Plain, form, ground, number, step
+from faults.sheet.services.fields import Plain, form, ground, number, step
 from sites.models import Controller, Device, Station, Wiring
 
 MOST_STATIONS = 400

@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from faults.models import Reading, SheetItem, WalkNote, WalkResult
 from faults.readings.services.checkup import walk
 from faults.readings.services.readings import take_reading, void_reading
-from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
+from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from sites.cells.engines.measures import TEMPERATURE
 from sites.kernel.engines.roles import Action
 from sites.models import Device, Station

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from faults.views import sheet_app, sheets
+from faults.sheet.views import sheet_app, sheets
 
 sheet_patterns: list[URLPattern] = [
     path("sheets/", sheets.sheets, name="sheets"),

@@ -12,8 +12,6 @@ from faults.services.break_rules import BreakFacts
 from faults.services.breaks import record_break
 from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.services.moves import move_stations
-from faults.services.sheet.job_items import the_break
-from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.services.told import (
     RETURN_LIST,
     Finding,
@@ -23,6 +21,8 @@ from faults.services.told import (
     Returning,
     Told,
 )
+from faults.sheet.services.job_items import the_break
+from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from sites.kernel.engines.roles import Action
 from sites.models import Leg, Wire
 

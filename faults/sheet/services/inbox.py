@@ -20,9 +20,9 @@ from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
 from faults.models import CrewMember, Job, SheetAnswer, SheetItem
-from faults.services.sheet import fault_items, job_items, round_items, search_items
-from faults.services.sheet.storable import storable
-from faults.services.sheet.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
+from faults.sheet.services import fault_items, job_items, round_items, search_items
+from faults.sheet.services.storable import storable
+from faults.sheet.services.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import User

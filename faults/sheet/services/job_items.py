@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Break, HeldFor, JobState, SheetItem, Shows
 from faults.services.photos import add_fault_photo
-from faults.services.sheet.told import Item, UnableToTakeIn, WroteSomethingElse, kind
+from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.work.engines.safety import Prompt, Situation
 from faults.work.services import finish_job, hold_job, load_vehicle, release_job, start_job
 from faults.work.services.photos import add_job_photo

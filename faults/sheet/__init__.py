@@ -1,0 +1,1 @@
+"""The job sheet: what a phone is given for a visit, and what it sends back."""
