@@ -3,10 +3,10 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from faults.casework.forms.move_form import WHICH, MoveForm, ScheduleForm
 from faults.engines.consent import Limit
 from faults.engines.stages import HowReturned, Stage
 from faults.forms.fields import DayField, Group
-from faults.forms.move_form import WHICH, MoveForm, ScheduleForm
 from faults.models import HOW_RETURNED_CHOICES, CauseSide
 from faults.services.after_mend import RETURN_WORDS
 from faults.services.asking import last_yes

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from faults.access import faults_for, roles_on
+from faults.casework.forms.move_form import MoveForm, ScheduleForm
 from faults.engines.stages import Stage, needs_a_reason, next_moves
-from faults.forms.move_form import MoveForm, ScheduleForm
 from faults.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
 from faults.queries import stations_of

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.text import slugify
 
+from faults.casework.views.moves import BACK_WORDS, STEP_WORDS
 from faults.engines.stages import Move, Stage, needs_a_reason, next_moves
 from faults.models import Fault, FaultStation
-from faults.views.moves import BACK_WORDS, STEP_WORDS
 from sites.kernel.engines.roles import Role
 
 

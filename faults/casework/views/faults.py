@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, roles_on
+from faults.casework.views.steps import offers_of
 from faults.engines.stages import CLOSED, Stage
 from faults.forms.filters import FaultFilter
 from faults.models import STAGE_CHOICES, Fault, FaultStation
@@ -26,7 +27,6 @@ from faults.queries import (
 )
 from faults.services.moves import SOUGHT
 from faults.tables import FaultTable
-from faults.views.steps import offers_of
 from faults.waits.queries import waits_of_fault
 from faults.work.queries import open_jobs_of_fault
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
