@@ -16,5 +16,5 @@ class FaultsConfig(AppConfig):
         Connect the signals that rebuild what stations wait on.
         """
         ask = import_module("sites.register.services.retire").ask_before_retiring
-        ask(import_module("faults.services.retiring").open_faults_on)
+        ask(import_module("faults.cases.services.retiring").open_faults_on)
         import_module("faults.waits.services.keeping_waits").connect()

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from faults.cases.views import assign, breaks, ground, photos, report
 from faults.casework.views import faults, moves
 from faults.due.urls import due_patterns
 from faults.load import views as load
@@ -9,7 +10,6 @@ from faults.locating.urls import search_patterns
 from faults.notices.urls import notice_patterns
 from faults.readings.views import distances, readings
 from faults.sheet.urls import sheet_patterns
-from faults.views import assign, breaks, ground, photos, report
 from faults.waits.urls import moves_patterns
 from faults.work.urls import job_patterns
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from django.db.models import Count, Exists, Min, OuterRef
 
-from faults.engines.stages import HowReturned, Stage
+from faults.cases.engines.stages import HowReturned, Stage
 from faults.models import (
     Break,
     Cause,

@@ -8,8 +8,8 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from faults.cases.services.photos import add_fault_photo
 from faults.models import Break, Fault, FaultPhoto, FaultStation, Reading, ReadingKind
-from faults.services.photos import add_fault_photo
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import (

@@ -9,9 +9,9 @@ from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import handlers_on
+from faults.cases.forms.fields import DayField, why_field
 from faults.due.services.rules import MOST_DAYS, Rule
 from faults.due.services.unsubscribing import LAST_HOUR
-from faults.forms.fields import DayField, why_field
 from faults.models import FollowUp, FollowUpKind
 from sites.models import Property, User
 

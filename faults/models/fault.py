@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from faults.engines.stages import CLOSED, HowReturned, Stage
+from faults.cases.engines.stages import CLOSED, HowReturned, Stage
 from sites.models import Property, Station
 from sites.models.base import History, Referenced
 

@@ -15,7 +15,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from faults.access import jobs_for, notices_for
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import (
     OPEN_JOB_STATES,
     Asked,

@@ -2,8 +2,8 @@
 
 from django.urls import path
 
+from faults.cases.views import asking
 from faults.notices.views import closed_days, dig_overrides, notice_rules, notices
-from faults.views import asking
 from faults.work.views import soak
 
 notice_patterns = [

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from faults.engines.opened import opens_ground
-from faults.engines.stages import Stage
+from faults.cases.engines.opened import opens_ground
+from faults.cases.engines.stages import Stage
+from faults.cases.services.told import UnableToMove
 from faults.models import Break, Fault, StageMove
-from faults.services.told import UnableToMove
 
 
 def in_the_ground(fault: Fault, breaks: Iterable[Break]) -> list[Break]:

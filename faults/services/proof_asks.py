@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.told import Measured, Proving
 from faults.models import FaultStation, Symptom
-from faults.services.told import Measured, Proving
 from sites.models import Central, Controller, Wiring
 
 # Central does not reach these, so nothing can be run from there.

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from django.db.models import F, IntegerField, Max, OuterRef, Q, QuerySet, Subquery
 
 from faults.access import crews_for, job_lines_for, jobs_for
-from faults.engines.stages import CLOSED
+from faults.cases.engines.stages import CLOSED
 from faults.models import (
     Crew,
     CrewAway,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Any
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
 from faults.locating.services.ground import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now

@@ -6,13 +6,13 @@ demo never grows old.
 
 from datetime import date, datetime, time, timedelta
 
+from faults.cases.engines.stages import Stage
+from faults.cases.services.asking import Question, ask_client
 from faults.due.services.raising import raise_by_rules
-from faults.engines.stages import Stage
 from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState
 from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorTold, TicketFacts, enter_answers, give_notice
-from faults.services.asking import Question, ask_client
 from faults.waits.services.waits import rebuild_all_waits
 from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member

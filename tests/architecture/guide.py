@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-from faults.engines.stages import MOVES
+from faults.cases.engines.stages import MOVES
 from sites.kernel.engines.roles import ROLES_FOR, Role
 from tests.architecture.source import CHECKOUT
 
@@ -88,7 +88,7 @@ def waits() -> list[str]:
 PAGES: dict[str, Callable[[], list[str]]] = {
     "sites/kernel/engines/roles.md": roles,
     "sites/kernel/services/verbs.md": verbs,
-    "faults/engines/stages.md": stages,
+    "faults/cases/engines/stages.md": stages,
     "faults/waits/engines/waits.md": waits,
 }
 

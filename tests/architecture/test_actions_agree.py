@@ -13,7 +13,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from faults.engines.stages import MOVES, Stage
+from faults.cases.engines.stages import MOVES, Stage
 from faults.sheet.services import inbox as _inbox  # noqa: F401  (fills KINDS)
 from faults.sheet.services.told import KINDS
 from sites.kernel.engines.roles import Action, roles_with

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.naming import NotUnderstood, StationName, key_after, named_stations
+from faults.cases.engines.naming import NotUnderstood, StationName, key_after, named_stations
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from faults.engines.opened import opens_ground
+from faults.cases.engines.opened import opens_ground
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.stages import (
+from faults.cases.engines.stages import (
     CLOSED,
     MOVES,
     Move,

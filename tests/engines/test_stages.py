@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.stages import ADVANCE, CLOSED, MOVES, Stage, find_move, least_advanced
+from faults.cases.engines.stages import ADVANCE, CLOSED, MOVES, Stage, find_move, least_advanced
 from sites.kernel.engines.roles import Role
 
 OUTSIDERS = {Role.CLIENT}

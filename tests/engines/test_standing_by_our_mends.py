@@ -7,9 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.consent import Limit, covers
-from faults.engines.proof import Oddity, oddities
-from faults.engines.warranty import Mend, feet_from_first_point, nearest_own_mend, warranty_end
+from faults.cases.engines.consent import Limit, covers
+from faults.cases.engines.proof import Oddity, oddities
+from faults.cases.engines.warranty import (
+    Mend,
+    feet_from_first_point,
+    nearest_own_mend,
+    warranty_end,
+)
 
 DAY = date(2025, 3, 1)
 YEAR = timedelta(days=365)

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from faults.engines.consent import Limit, covers
-from faults.engines.proof import (
+from faults.cases.engines.consent import Limit, covers
+from faults.cases.engines.proof import (
     LEAST_OHMS,
     LEAST_VOLTS_RUNNING,
     MOST_OHMS,
@@ -16,7 +16,12 @@ from faults.engines.proof import (
     oddities,
     oddities_at_decoder,
 )
-from faults.engines.warranty import Mend, feet_from_first_point, nearest_own_mend, warranty_end
+from faults.cases.engines.warranty import (
+    Mend,
+    feet_from_first_point,
+    nearest_own_mend,
+    warranty_end,
+)
 
 DAY, ONE = date(2025, 3, 1), timedelta(days=1)
 CENT = Decimal("0.01")

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.work.engines.visits import Purpose, Visit, VisitState, visit_for
 from tests.engines.waits_cases import MOVED, TODAY, day, dig
 

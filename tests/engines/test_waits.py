@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.waits.engines.waits import MOVER_OF, Consent, Facts, Ticket, Waiting, WaitsOn, waiting
 from faults.work.engines.visits import PURPOSE_OF_STAGE, Held, Purpose, Visit, VisitState, visit_for
 from sites.stopgaps.engines.spells import Reason

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.waits.engines.waits import Consent, Facts, Ticket, Waiting, WaitsOn, waiting
 from faults.work.engines.visits import Held, VisitState
 from sites.stopgaps.engines.spells import Reason

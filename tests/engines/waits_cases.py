@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.waits.engines.waits import Consent, Facts, Mover, Ticket, WaitsOn
 from faults.work.engines.visits import Held, Purpose, Visit, VisitState
 from sites.stopgaps.engines.spells import Reason

@@ -16,7 +16,7 @@ _WATER = ("water_months", "water_months_edges", "water_identities")
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.work.engines.clashes": ("clashes",),
-    "faults.engines.consent": ("standing_edges", "standing_by_our_mends"),
+    "faults.cases.engines.consent": ("standing_edges", "standing_by_our_mends"),
     "faults.readings.engines.control_chart": ("control_chart",),
     "faults.readings.engines.depth": ("depth", "measuring_edges"),
     "faults.notices.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
@@ -39,17 +39,17 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.locating.engines.summary": ("locating_bands", "locating_model", "locating_calibration"),
     "faults.locating.engines.tension": ("locating_cases",),
     "faults.notices.engines.marks": ("marks",),
-    "faults.engines.naming": ("naming_of_faults",),
-    "faults.engines.opened": ("opened_ground",),
-    "faults.engines.proof": ("standing_edges", "standing_by_our_mends"),
+    "faults.cases.engines.naming": ("naming_of_faults",),
+    "faults.cases.engines.opened": ("opened_ground",),
+    "faults.cases.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.regions": ("notice_regions",),
     "faults.work.engines.safety": ("safety",),
     "faults.work.engines.soak": ("soak",),
-    "faults.engines.stages": ("stages", "stage_walk"),
+    "faults.cases.engines.stages": ("stages", "stage_walk"),
     "faults.work.engines.travel": ("travel", "clashes"),
     "faults.work.engines.visits": ("visits_edges", "waits_edges", "waits"),
     "faults.waits.engines.waits": ("waits_edges", "waits"),
-    "faults.engines.warranty": ("standing_edges", "standing_by_our_mends"),
+    "faults.cases.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.engines.asked": ("asked",),
     "reports.engines.causes": ("causes_shares",),
@@ -86,9 +86,9 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
 SAFETY = (
     "faults.notices.engines.dig_gate",
     "faults.waits.engines.waits",
-    "faults.engines.stages",
+    "faults.cases.engines.stages",
     "faults.notices.engines.workdays",
-    "faults.engines.consent",
+    "faults.cases.engines.consent",
     "faults.work.engines.visits",
 )
 GUARDS = {

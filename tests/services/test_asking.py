@@ -6,9 +6,8 @@ from typing import Any
 
 import pytest
 
-from faults.engines.stages import Stage
-from faults.models import Asked, Fault
-from faults.services.asking import (
+from faults.cases.engines.stages import Stage
+from faults.cases.services.asking import (
     Question,
     UnableToAsk,
     UnableToNoteEnable,
@@ -18,7 +17,8 @@ from faults.services.asking import (
     note_enable_asked,
     take_back_enable_asked,
 )
-from faults.services.told import Consent
+from faults.cases.services.told import Consent
+from faults.models import Asked, Fault
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from tests import make
 from tests.services.faults_verbs.scene import (
@@ -147,7 +147,7 @@ def test_a_yes_from_before_the_question_is_kept_as_of_the_question(scene: Scene)
 
 
 def test_work_within_the_standing_authority_leaves_the_question_open(scene: Scene) -> None:
-    from faults.engines.consent import Limit
+    from faults.cases.engines.consent import Limit
 
     make.authority(property=scene.place)
     fault = found(scene)

@@ -6,7 +6,8 @@ from uuid import uuid4
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.moves import move_stations
 from faults.locating.engines.plain import ENGINE_VERSION
 from faults.locating.engines.plain_search import search_from
 from faults.locating.services.doing import (
@@ -27,7 +28,6 @@ from faults.locating.services.numbers import (
 from faults.locating.services.payload import search_payload
 from faults.locating.services.states import readings_of, state_of
 from faults.models import Search, SearchNumber, SearchOutcome, SearchReading
-from faults.services.moves import move_stations
 from sites.kernel.engines.roles import Role
 from tests import make, make_searches
 from tests.make_searches import Way

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Job, JobState, Wait
 from faults.waits.services.waits import KEPT, rebuild_all_waits, rebuild_waits
 from sites.kernel.services.verbs import UnableToAct

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Wait
 from faults.waits.engines.waits import WaitsOn
 from faults.waits.queries_moves import grouped, groups_of

@@ -8,9 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
-from faults.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.services.told import Told, Visit
 from faults.models import Fault, FaultStation
-from faults.services.told import Told, Visit
 from faults.work.forms.jobs import TimeField, crew_words
 from faults.work.queries import crews_to_send
 from faults.work.services.visits import CrewVisit

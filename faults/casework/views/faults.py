@@ -9,12 +9,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, roles_on
-from faults.casework.views.steps import offers_of
-from faults.engines.stages import CLOSED, Stage
-from faults.forms.filters import FaultFilter
-from faults.models import STAGE_CHOICES, Fault, FaultStation
-from faults.notices.views.notices import notices_and_questions
-from faults.queries import (
+from faults.cases.engines.stages import CLOSED, Stage
+from faults.cases.forms.filters import FaultFilter
+from faults.cases.queries import (
     assignments_of,
     authorities_of,
     breaks_of,
@@ -25,8 +22,11 @@ from faults.queries import (
     proofs_of,
     stations_of,
 )
-from faults.services.moves import SOUGHT
-from faults.tables import FaultTable
+from faults.cases.services.moves import SOUGHT
+from faults.cases.tables import FaultTable
+from faults.casework.views.steps import offers_of
+from faults.models import STAGE_CHOICES, Fault, FaultStation
+from faults.notices.views.notices import notices_and_questions
 from faults.waits.queries import waits_of_fault
 from faults.work.queries import open_jobs_of_fault
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for

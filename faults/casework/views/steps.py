@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.text import slugify
 
+from faults.cases.engines.stages import Move, Stage, needs_a_reason, next_moves
 from faults.casework.views.moves import BACK_WORDS, STEP_WORDS
-from faults.engines.stages import Move, Stage, needs_a_reason, next_moves
 from faults.models import Fault, FaultStation
 from sites.kernel.engines.roles import Role
 

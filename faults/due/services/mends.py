@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
+from faults.cases.engines.stages import Stage
 from faults.due.services.family import Candidate, Family, Told, local_day
-from faults.engines.stages import Stage
 from faults.models import FaultStation, FollowUpKind, Job, JobKind, JobState, StageMove
 
 AFTER_MENDING = [Stage.MENDED.value, Stage.PROVEN.value, Stage.RETURNED.value]

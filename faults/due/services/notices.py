@@ -6,9 +6,9 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from faults.cases.engines.stages import Stage
 from faults.due.services.family import Candidate, Family, Told
 from faults.due.services.notice_days import days_of
-from faults.engines.stages import Stage
 from faults.models import FollowUpKind, Notice
 
 BEFORE_THE_MEND = [

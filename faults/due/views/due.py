@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted, today_at
 from faults.due.forms import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
 from faults.due.queries import WHEN_IS, handled_by, totals_of
 from faults.due.services.by_hand import (
@@ -23,7 +24,6 @@ from faults.due.services.by_hand import (
 from faults.due.services.lines import filtered, lines_of
 from faults.due.services.words import sentence
 from faults.models import FollowUp
-from faults.views.common import posted, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

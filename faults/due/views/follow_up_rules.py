@@ -6,9 +6,9 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted
 from faults.due.forms import RulesForm
 from faults.due.services.rules import kept_rules, rules_now, set_rule
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
+from faults.cases.views.common import posted
 from faults.due.forms import NothingForm
 from faults.due.services.health import (
     is_well,
@@ -16,7 +17,6 @@ from faults.due.services.health import (
     rounds_now,
 )
 from faults.due.services.outbox import try_again
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -7,7 +7,7 @@ from typing import cast
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import CLOSED, HowReturned, Stage, least_advanced
+from faults.cases.engines.stages import CLOSED, HowReturned, Stage, least_advanced
 from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Names, Text, words_for

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.locating.engines.cases import About
 from faults.locating.engines.options import Stand
 from faults.locating.services.beliefs import SYMPTOMS

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.locating.engines.plain import ENGINE_VERSION, assumed_plain, line_plain, neighbour_plain
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.ground import NoLine

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.locating.engines.belief import Neighbour
 from faults.models import Fault, FaultStation
 from sites.models import Feed, SpellPart, Station

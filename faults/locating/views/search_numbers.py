@@ -8,11 +8,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted
 from faults.locating.forms.searches import NumberForm
 from faults.locating.services.number_words import NumberWords, group_of, number_words
 from faults.locating.services.numbers import NumberLine, forget_number, number_lines, set_number
 from faults.models import LearnedNumber
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

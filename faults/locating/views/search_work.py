@@ -9,6 +9,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import search_readings_for
+from faults.cases.queries import breaks_of
+from faults.cases.views.common import posted
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import stand_from
 from faults.locating.engines.plain_values import Ids, UnusablePlain
@@ -32,8 +34,6 @@ from faults.locating.views.search_common import (
     where_url,
 )
 from faults.models import Search
-from faults.queries import breaks_of
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, Group, GroupedForm
+from faults.cases.forms.fields import DayField, Group, GroupedForm
 from faults.models import ClosedDay, ClosedDays, LifeFrom, NoticeRule, WaitUnit
 from faults.notices.services.closed import countries
 

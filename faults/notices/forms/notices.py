@@ -8,7 +8,7 @@ from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, Group, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import Notice, OperatorAnswer, OperatorState
 from faults.notices.services.tickets import OperatorTold, TicketFacts
 from sites.kernel.forms.fields import refuse_impossible_day

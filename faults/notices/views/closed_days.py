@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted
 from faults.models import ClosedDays
 from faults.notices.forms.notice_rules import WEEKDAYS, DayOfSetForm, SetForm, TicksForm, YearsForm
 from faults.notices.queries import closed_day_sets, days_of
@@ -21,7 +22,6 @@ from faults.notices.services.closed import (
 )
 from faults.notices.views.notice_rules import refuse_unless_everywhere, rule_crumbs
 from faults.notices.views.notices import caution
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

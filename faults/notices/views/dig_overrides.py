@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from faults.models import Job
 from faults.notices.forms.notices import OverrideForm
 from faults.notices.services.book import planned_start
@@ -20,7 +21,6 @@ from faults.notices.services.gate import (
     take_back_override,
 )
 from faults.notices.services.words import reasons_in_words
-from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted
 from faults.models import NoticeRule
 from faults.notices.forms.notice_rules import ConfirmForm, RuleForm
 from faults.notices.queries import closed_day_sets, regions_without_rule, rules_listed
@@ -21,7 +22,6 @@ from faults.notices.services.rules import (
 from faults.notices.services.templates import STARTS, start_named
 from faults.notices.services.words import rule_sentence
 from faults.notices.views.notices import caution
-from faults.views.common import posted
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm

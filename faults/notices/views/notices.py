@@ -11,8 +11,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, notices_for
-from faults.engines.stages import Stage
-from faults.forms.fields import DayField
+from faults.cases.engines.stages import Stage
+from faults.cases.forms.fields import DayField
+from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from faults.models import Fault, FaultStation, Notice
 from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.filters import NoticeFilter
@@ -38,7 +39,6 @@ from faults.notices.services.tickets import (
 )
 from faults.notices.services.words import dig_days, headline, reasons_in_words, weeks
 from faults.notices.tables import NoticeTable
-from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import OnAndWhyForm, WhyForm

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
-from faults.forms.fields import DayField
+from faults.cases.forms.fields import DayField
 from faults.models import ReadingKind, WalkResult
 from faults.readings.forms.meter import MeterField, NotOnAMeter, parse_value
 from sites.cells.engines.measures import TEMPERATURE

@@ -6,8 +6,8 @@ from io import BytesIO
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.photos import add_fault_photo
 from faults.models import Break, HeldFor, JobState, SheetItem, Shows
-from faults.services.photos import add_fault_photo
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.work.engines.safety import Prompt, Situation
 from faults.work.services import finish_job, hold_job, load_vehicle, release_job, start_job

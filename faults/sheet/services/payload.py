@@ -6,7 +6,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.text import capfirst
 
-from faults.engines.stages import CLOSED
+from faults.cases.engines.stages import CLOSED
 from faults.models import (
     STAGE_CHOICES,
     Fault,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import (
     FaultStation,
     HeldFor,

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
 
+from faults.cases.queries import legs_to_choose, wires_of_stations
 from faults.models import Cause, CauseSide, Damage, Fault
-from faults.queries import legs_to_choose, wires_of_stations
 from faults.sheet.services.fields import Plain, choice, depth, field, form, length, photo_form, step
 from faults.sheet.services.steps import BEFORE_FOUND, local_law
 from sites.ground.services.keeping import length_in_words

@@ -2,12 +2,12 @@
 
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import HowReturned, Stage
+from faults.cases.engines.stages import HowReturned, Stage
+from faults.cases.services.after_mend import RETURN_WORDS
+from faults.cases.services.told import RETURN_LIST
 from faults.models import HOW_RETURNED_CHOICES
-from faults.services.after_mend import RETURN_WORDS
 from faults.services.ground_opened import ground_was_opened
 from faults.services.proof_asks import minutes_wanted, notes_on, wanted_of
-from faults.services.told import RETURN_LIST
 from faults.sheet.services.fields import Plain, choice, field, form, number, photo_form, step, tick
 from faults.sheet.services.steps import Visit
 

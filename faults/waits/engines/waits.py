@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.work.engines.visits import Held, Visit, VisitState, visit_for
 from sites.stopgaps.engines.spells import Reason
 

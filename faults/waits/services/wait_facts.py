@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Max, Q
 from django.utils import timezone
 
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
 from faults.notices.services import ticket_states
 from faults.waits.engines.waits import Consent, Facts

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 
 
 class Held(StrEnum):

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import crews_for
-from faults.forms.fields import DayField
+from faults.cases.forms.fields import DayField
 from faults.models import Crew, Job
 from sites.models import User
 

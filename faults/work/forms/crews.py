@@ -7,7 +7,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, why_field
+from faults.cases.forms.fields import DayField, why_field
 from faults.models import SKILL_CHOICES, Crew, CrewAway, CrewMember
 from faults.work.forms.jobs import TimeField
 from faults.work.services.crews import CrewFacts

@@ -7,7 +7,14 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, Group, GroupedForm, depth_field, length_field, why_field
+from faults.cases.forms.fields import (
+    DayField,
+    Group,
+    GroupedForm,
+    depth_field,
+    length_field,
+    why_field,
+)
 from faults.models import Job, JobLine, LineBasis, LineKind
 from faults.work.engines.digging import Ground
 from faults.work.engines.safety import Prompt, ProtectiveSystem, Situation

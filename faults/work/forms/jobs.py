@@ -8,7 +8,8 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, Group, GroupedForm, depth_field, why_field
+from faults.cases.forms.fields import DayField, Group, GroupedForm, depth_field, why_field
+from faults.cases.services.naming import UnableToFindStation, find_stations
 from faults.models import (
     SKILL_CHOICES,
     Crew,
@@ -19,7 +20,6 @@ from faults.models import (
     JobKind,
 )
 from faults.models.job import PRIORITY_CHOICES
-from faults.services.naming import UnableToFindStation, find_stations
 from faults.work.engines.safety import Situation
 from faults.work.services.safety import SITUATION_WORDS
 from faults.work.services.told import JobFacts

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, depth_field
+from faults.cases.forms.fields import DayField, depth_field
 from faults.models import Job
 from faults.work.engines.soak import SoakRequest, Texture
 from faults.work.services.soaking import TEXTURE_WORDS

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.models import Fault, JobKind, Symptom
 from faults.work.services.told import JobFacts
 

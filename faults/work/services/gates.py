@@ -6,11 +6,11 @@ from datetime import datetime
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.cases.services.before_mend import limits_in_words
 from faults.models import Job
 from faults.notices.services import dig_gate
 from faults.notices.services.gate import judge_job
 from faults.notices.services.words import reasons_in_words
-from faults.services.before_mend import limits_in_words
 from faults.work.engines.safety import DEEPEST_IN, unanswered
 from faults.work.services.readiness import State, consent_line
 from faults.work.services.ready_facts import facts_of

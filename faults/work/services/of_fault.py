@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.assign import end_assignment, give_fault_to_crew
+from faults.cases.services.moves import move_stations
+from faults.cases.services.told import Visit
 from faults.models import OPEN_JOB_STATES, CrewMember, FaultStation, Job, JobKind
-from faults.services.assign import end_assignment, give_fault_to_crew
-from faults.services.moves import move_stations
-from faults.services.told import Visit
 from sites.models import User
 
 

@@ -4,8 +4,8 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.photos import MOST_SHOWN
 from faults.models import Job, JobPhoto
-from faults.services.photos import MOST_SHOWN
 from faults.work.services.told import UnableToAddJobPhoto
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from django.db.models import Exists, Max, OuterRef, prefetch_related_objects
 
-from faults.engines.consent import Limit, covers
-from faults.engines.stages import Stage
+from faults.cases.engines.consent import Limit, covers
+from faults.cases.engines.stages import Stage
 from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Job
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.gate import standing_overrides

@@ -6,10 +6,10 @@ from datetime import date, datetime, time
 
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.moves import move_stations
+from faults.cases.services.told import Told, UnableToMove
 from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
-from faults.services.moves import move_stations
-from faults.services.told import Told, UnableToMove
 from faults.work.services.assigning import assign_job
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job

@@ -13,8 +13,8 @@ from django.utils.dateparse import parse_date
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.views.common import posted, today_at
 from faults.models import Job
-from faults.views.common import posted, today_at
 from faults.work.forms.board import MoveOnBoardForm, SplitOnBoardForm
 from faults.work.services import assign_job, lock_job, move_job, split_job, unassign_job, unlock_job
 from faults.work.services.board import board_of, days_of_week

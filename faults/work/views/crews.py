@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import crews_for
+from faults.cases.views.common import posted
 from faults.models import Crew
-from faults.views.common import posted
 from faults.work.forms.crews import CrewForm, OnForm
 from faults.work.queries import away_of, coming_jobs_of, crews_listed, members_of
 from faults.work.services.clashes import clashes_of

@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import today_at
 from faults.models import Job
-from faults.views.common import today_at
 from faults.work.queries import job_to_show
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action

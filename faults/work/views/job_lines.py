@@ -7,8 +7,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from faults.access import job_lines_for
+from faults.cases.views.common import posted, today_at
 from faults.models import JobLine, LineKind
-from faults.views.common import posted, today_at
 from faults.work.forms.job_lines import HoleForm, LineForm, ground_of
 from faults.work.forms.jobs import WhyForm
 from faults.work.services.estimate import estimate

@@ -7,8 +7,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import job_photos_for
+from faults.cases.views.common import posted, today_at
 from faults.models import JobPhoto
-from faults.views.common import posted, today_at
 from faults.work.services.photos import add_job_photo, hide_job_photo, show_job_photo
 from faults.work.views.job_common import ask, the_job
 from sites.kernel.access import SignedInRequest, find, page_for

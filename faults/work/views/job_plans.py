@@ -8,9 +8,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for
-from faults.engines.stages import CLOSED, Stage
+from faults.cases.engines.stages import CLOSED, Stage
+from faults.cases.views.common import fault_url, posted, today_at
 from faults.models import Fault, Job, JobKind
-from faults.views.common import fault_url, posted, today_at
 from faults.work.forms.jobs import FactsForm, KindForm, PlanForm, SplitForm, WhyForm
 from faults.work.queries import devices_offered, open_stations_of
 from faults.work.services import (

@@ -5,8 +5,8 @@ from typing import Any
 from django.http import HttpResponse
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted, today_at
 from faults.models import Job
-from faults.views.common import posted, today_at
 from faults.work.forms.jobs import SendForm, WhyForm
 from faults.work.queries import crews_to_send
 from faults.work.services import assign_job, lock_job, move_job, unassign_job, unlock_job

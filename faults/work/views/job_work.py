@@ -7,8 +7,8 @@ from django.http import HttpResponse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.cases.views.common import posted, today_at
 from faults.models import Job
-from faults.views.common import posted, today_at
 from faults.work.forms.job_lines import SafetyForm
 from faults.work.forms.jobs import FinishForm, HoldForm, VehicleForm, WhyForm
 from faults.work.queries import answers_of_job

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.views.common import today_at
 from faults.models import OPEN_JOB_STATES, Job, LineBasis
-from faults.views.common import today_at
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries import (
     answers_of_job,

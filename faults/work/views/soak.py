@@ -9,9 +9,9 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.views.common import crumbs_of, posted, property_crumbs, today_at
 from faults.models import Job
 from faults.notices.views.dig_overrides import job_url
-from faults.views.common import crumbs_of, posted, property_crumbs, today_at
 from faults.work.engines.soak import Texture
 from faults.work.forms.soak import NoteSoakForm, SoakForm
 from faults.work.services.ready_facts import facts_of

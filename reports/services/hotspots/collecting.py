@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from reports.engines.spreading import Unlocated, by_length, spread
 from reports.queries_hotspots import (
     MOST_LEGS,

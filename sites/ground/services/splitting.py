@@ -1,6 +1,6 @@
 """Divide a leg at a newly found point, and make it whole again: the register's part.
 
-The verbs themselves live in `faults.services.splitting`, because breaks move along.
+The verbs themselves live in `faults.cases.services.splitting`, because breaks move along.
 """
 
 from collections.abc import Sequence

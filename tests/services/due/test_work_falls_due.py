@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from faults.cases.engines.stages import Stage
 from faults.due.services.by_hand import finish_follow_up
-from faults.engines.stages import Stage
 from faults.models import ClientAnswer, Fault, FollowUp, FollowUpKind, JobKind, JobState, StageMove
 from sites.models import Wiring
 from tests import make, make_due, make_notices

@@ -5,9 +5,9 @@ from datetime import date
 
 import pytest
 
+from faults.cases.services.splitting import split_leg
 from faults.load.services.register import UnableToLoad
 from faults.models import Break, Fault, FaultStation, Reading
-from faults.services.splitting import split_leg
 from sites.load.services.preview import Problem
 from sites.models import Equipment, Leg, Schedule, Station, Wire, WireLeg
 from sites.register.services.equipment import replace_equipment

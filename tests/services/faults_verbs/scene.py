@@ -7,12 +7,11 @@ from typing import Any
 
 import pytest
 
-from faults.engines.consent import Limit
-from faults.engines.stages import HowReturned, Stage
-from faults.models import Fault, FaultStation
-from faults.services.moves import move_stations
-from faults.services.report import Report, report_fault
-from faults.services.told import (
+from faults.cases.engines.consent import Limit
+from faults.cases.engines.stages import HowReturned, Stage
+from faults.cases.services.moves import move_stations
+from faults.cases.services.report import Report, report_fault
+from faults.cases.services.told import (
     RETURN_LIST,
     Consent,
     Finding,
@@ -24,6 +23,7 @@ from faults.services.told import (
     UnableToMove,
     Visit,
 )
+from faults.models import Fault, FaultStation
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Property, Station, User

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faults.engines.stages import CLOSED, Stage, find_move, least_advanced
+from faults.cases.engines.stages import CLOSED, Stage, find_move, least_advanced
 from faults.models import CLOSED_STAGES, Fault, StageMove
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart

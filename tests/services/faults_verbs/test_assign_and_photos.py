@@ -5,21 +5,21 @@ from datetime import timedelta
 import pytest
 
 from faults.access import breaks_for, fault_photos_for, faults_for, roles_on, tracers_on
-from faults.engines.stages import Stage
-from faults.models import FaultPhoto
-from faults.services.assign import (
+from faults.cases.engines.stages import Stage
+from faults.cases.services.assign import (
     UnableToAssign,
     UnableToEndAssignment,
     assign_fault,
     end_assignment,
 )
-from faults.services.photos import (
+from faults.cases.services.photos import (
     MOST_SHOWN,
     UnableToAddFaultPhoto,
     add_fault_photo,
     hide_fault_photo,
     show_fault_photo,
 )
+from faults.models import FaultPhoto
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from sites.register.services.photos import UnableToHidePhoto

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.told import Measured, Mending, Proving
 from faults.models import Fault, Proof, Reading, StageMove
-from faults.services.told import Measured, Mending, Proving
 from tests import make
 from tests.services.faults_verbs.scene import (
     TO_PROVEN,

@@ -4,9 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.told import Visit
 from faults.models import FaultStation
-from faults.services.told import Visit
 from tests.services.faults_verbs.scene import MAY, TODAY, Scene, move, refused, reported, row_of
 
 pytestmark = pytest.mark.django_db

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from faults.engines.consent import Limit
-from faults.engines.stages import Stage
+from faults.cases.engines.consent import Limit
+from faults.cases.engines.stages import Stage
+from faults.cases.services.assign import UnableToAssign
+from faults.cases.services.moves import move_station
+from faults.cases.services.report import UnableToReportTwice
+from faults.cases.services.told import Consent, Finding, UnableToMove, Visit
 from faults.models import Assignment, Authority, Fault, StageMove
-from faults.services.assign import UnableToAssign
-from faults.services.moves import move_station
-from faults.services.report import UnableToReportTwice
-from faults.services.told import Consent, Finding, UnableToMove, Visit
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import StandingAuthority

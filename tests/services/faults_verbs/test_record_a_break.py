@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.queries import claims_of, legs_to_choose
+from faults.cases.services.break_rules import BreakFacts, UnableToRecordBreak
+from faults.cases.services.breaks import Shot, correct_break, record_break
+from faults.cases.services.told import UnableToMove
 from faults.models import Break, Fault
-from faults.queries import claims_of, legs_to_choose
-from faults.services.break_rules import BreakFacts, UnableToRecordBreak
-from faults.services.breaks import Shot, correct_break, record_break
-from faults.services.told import UnableToMove
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Feed, Leg, WireLeg
 from tests import make

@@ -4,15 +4,10 @@ from datetime import timedelta
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.naming import UnableToFindStation, find_stations
+from faults.cases.services.report import Report, UnableToReport, UnableToReportTwice, correct_report
 from faults.models import CauseSide, Reading, StageMove
-from faults.services.naming import UnableToFindStation, find_stations
-from faults.services.report import (
-    Report,
-    UnableToReport,
-    UnableToReportTwice,
-    correct_report,
-)
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Feed
 from tests import make

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from faults.engines.stages import HowReturned, Stage
+from faults.cases.engines.stages import HowReturned, Stage
+from faults.cases.services.told import RETURN_LIST, Returning, UnableToMove
 from faults.models import Fault
-from faults.services.told import RETURN_LIST, Returning, UnableToMove
 from sites.models import Central, Spell
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import UnableToFit

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from faults.services.lengths import UnableToCorrectLength, correct_length
+from faults.cases.services.lengths import UnableToCorrectLength, correct_length
 from sites.ground.services.legs import (
     UnableToAddLeg,
     UnableToBringBackLeg,

@@ -7,8 +7,8 @@ from django.db import transaction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from faults.cases.services.splitting import rejoin_leg, split_leg
 from faults.models import Break
-from faults.services.splitting import rejoin_leg, split_leg
 from sites.ground.engines.routes import Step, Stretch, route
 from sites.models import Wire
 from tests import make

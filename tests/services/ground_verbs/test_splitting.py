@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
+from faults.cases.services.splitting import rejoin_leg, split_leg
 from faults.models import Break
-from faults.services.splitting import rejoin_leg, split_leg
 from sites.ground.services.legs import UnableToBringBackLeg, bring_back_leg, change_leg
 from sites.ground.services.splitting import (
     Parts,

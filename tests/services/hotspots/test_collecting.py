@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from faults.cases.services.splitting import rejoin_leg, split_leg
 from faults.models import Fault, Search
-from faults.services.splitting import rejoin_leg, split_leg
 from reports.services.hotspots.ground import Stretch
 from reports.services.hotspots.ranking import look, ranked_view
 from reports.services.hotspots.renewing import before_and_after

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import Crew, Fault, FaultStation, Job, JobKind
 from faults.work.services import JobFacts, assign_job, plan_job, start_job
 from sites.kernel.engines.roles import Role

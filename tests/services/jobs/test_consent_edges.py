@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import DigOverride, FaultStation, Job, JobKind
 from faults.work.engines.safety import Prompt
 from faults.work.services import UnableToWork

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import Authority, DigOverride, Job, JobKind, JobState
 from faults.work.engines.safety import Prompt, Situation
 from faults.work.services import (

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import JobKind, JobState
 from faults.work.services import (
     JobFacts,

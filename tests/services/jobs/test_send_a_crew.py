@@ -6,11 +6,11 @@ from typing import Any
 import pytest
 
 from faults.access import crews_for, faults_for, jobs_for
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.assign import assign_fault
+from faults.cases.services.moves import move_stations
+from faults.cases.services.told import UnableToMove
 from faults.models import CrewAway, JobKind
-from faults.services.assign import assign_fault
-from faults.services.moves import move_stations
-from faults.services.told import UnableToMove
 from faults.work.services import (
     UnableToSend,
     assign_job,

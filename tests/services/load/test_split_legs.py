@@ -2,8 +2,8 @@
 
 import pytest
 
+from faults.cases.services.splitting import rejoin_leg, split_leg
 from faults.models import Break
-from faults.services.splitting import rejoin_leg, split_leg
 from sites.load.services.files import RegisterFile
 from sites.models import Leg, Point
 from tests.make import TODAY

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from faults.access import faults_for
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.load.services import breaks, faults, readings
 from faults.models import Break, Fault, FaultStation, Reading
 from faults.models.fault import FaultQuerySet

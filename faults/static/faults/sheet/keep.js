@@ -280,7 +280,7 @@ function breakOf(data, mine) {
   return { ofBreak: known ? { of_break: known[0] } : null };
 }
 
-// As in faults/engines/opened.py.
+// As in faults/cases/engines/opened.py.
 const ROUNDING_FT = 1e-3;
 
 /** Whether a break of this fault, sent or not, lies along a leg or under ground. */

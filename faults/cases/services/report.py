@@ -6,7 +6,8 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
+from faults.cases.services.naming import next_key
 from faults.models import (
     CLOSED_STAGES,
     Answer,
@@ -18,7 +19,6 @@ from faults.models import (
     StageMove,
     Symptom,
 )
-from faults.services.naming import next_key
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb

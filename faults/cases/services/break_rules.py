@@ -6,7 +6,7 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.engines.warranty import warranty_end
+from faults.cases.engines.warranty import warranty_end
 from faults.models import Break, Cause, CauseSide, Fault
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.kernel.services.verbs import UnableToAct

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
-from faults.forms.fields import DayField
+from faults.cases.forms.fields import DayField
 from faults.models import Assignment, Fault
 from sites.models import User
 

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from faults.engines.consent import Limit
-from faults.engines.stages import HowReturned, Stage
+from faults.cases.engines.consent import Limit
+from faults.cases.engines.stages import HowReturned, Stage
 from faults.models import Break, CauseSide, Fault, FaultStation, Job
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import User

@@ -6,10 +6,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from faults.forms.ground import SECOND, CorrectLengthForm, SplitForm
-from faults.services.ground_told import breaks_along, whole_and_parts
-from faults.services.lengths import correct_length
-from faults.services.splitting import rejoin_leg, split_leg
+from faults.cases.forms.ground import SECOND, CorrectLengthForm, SplitForm
+from faults.cases.services.ground_told import breaks_along, whole_and_parts
+from faults.cases.services.lengths import correct_length
+from faults.cases.services.splitting import rejoin_leg, split_leg
 from sites.ground.forms.ground import MayWhyForm
 from sites.ground.services.points import add_point
 from sites.ground.services.splitting import resolve

@@ -7,19 +7,19 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import asked_for, faults_for
-from faults.engines.stages import Stage
-from faults.forms.asking import AnswerForm, AskForm, CorrectAskedForm, EnableAskedForm
-from faults.models import Asked, ClientAnswer, Fault
-from faults.notices.queries import approvers_of, proven_rows
-from faults.services.asking import (
+from faults.cases.engines.stages import Stage
+from faults.cases.forms.asking import AnswerForm, AskForm, CorrectAskedForm, EnableAskedForm
+from faults.cases.services.asking import (
     ask_client,
     correct_question,
     enter_answer,
     note_enable_asked,
     take_back_enable_asked,
 )
-from faults.services.before_mend import limits_in_words, standing_on
-from faults.views.common import crumbs_of, fault_url, posted, today_at
+from faults.cases.services.before_mend import limits_in_words, standing_on
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
+from faults.models import Asked, ClientAnswer, Fault
+from faults.notices.queries import approvers_of, proven_rows
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -6,15 +6,15 @@ from typing import TypeVar
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from faults.engines.consent import Limit, covers
-from faults.engines.stages import CLOSED, Stage
-from faults.engines.warranty import warranty_end
+from faults.cases.engines.consent import Limit, covers
+from faults.cases.engines.stages import CLOSED, Stage
+from faults.cases.engines.warranty import warranty_end
+from faults.cases.services.asking import close_question_with_yes
+from faults.cases.services.assign import assign_for_a_day, give_fault_to_crew
+from faults.cases.services.report import refuse_second_open_fault
+from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from faults.models import Authority, Break, Crew, Job, JobKind
-from faults.services.asking import close_question_with_yes
-from faults.services.assign import assign_for_a_day, give_fault_to_crew
 from faults.services.ground_opened import refuse_nothing_was_dug
-from faults.services.report import refuse_second_open_fault
-from faults.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Property, StandingAuthority
 

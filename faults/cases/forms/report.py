@@ -6,10 +6,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.services.naming import UnableToFindStation, find_stations
+from faults.cases.services.report import Report
 from faults.models import Answer, Fault, Symptom
-from faults.services.naming import UnableToFindStation, find_stations
-from faults.services.report import Report
 from sites.models import Property
 from sites.models.property import PropertyQuerySet
 

@@ -5,8 +5,10 @@ from collections.abc import Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from faults.engines.proof import oddities, oddities_at_decoder
-from faults.engines.stages import HowReturned
+from faults.cases.engines.proof import oddities, oddities_at_decoder
+from faults.cases.engines.stages import HowReturned
+from faults.cases.services.before_mend import told_as
+from faults.cases.services.told import RETURN_LIST, Measured, Proving, Returning, Step, UnableToMove
 from faults.models import (
     HOW_RETURNED_CHOICES,
     FaultStation,
@@ -14,21 +16,12 @@ from faults.models import (
     Reading,
     ReadingKind,
 )
-from faults.services.before_mend import told_as
 from faults.services.proof_asks import (
     is_run_at_the_clock,
     is_two_wire,
     lacking,
     run_lacking,
     wanted_of,
-)
-from faults.services.told import (
-    RETURN_LIST,
-    Measured,
-    Proving,
-    Returning,
-    Step,
-    UnableToMove,
 )
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind

@@ -9,12 +9,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import breaks_for, faults_for, roles_on
-from faults.engines.stages import Stage, needs_a_reason, next_moves
-from faults.forms.breaks import CorrectBreakForm, RecordBreakForm
+from faults.cases.engines.stages import Stage, needs_a_reason, next_moves
+from faults.cases.forms.breaks import CorrectBreakForm, RecordBreakForm
+from faults.cases.queries import claims_of, photos_of, stations_of
+from faults.cases.services.breaks import Shot, correct_break, record_break
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.models import Break, Fault, FaultStation, Shows
-from faults.queries import claims_of, photos_of, stations_of
-from faults.services.breaks import Shot, correct_break, record_break
-from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

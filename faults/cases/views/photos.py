@@ -8,10 +8,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import fault_photos_for, faults_for
-from faults.forms.photos import FaultPhotoForm
+from faults.cases.forms.photos import FaultPhotoForm
+from faults.cases.services.photos import add_fault_photo, hide_fault_photo, show_fault_photo
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.models import FaultPhoto
-from faults.services.photos import add_fault_photo, hide_fault_photo, show_fault_photo
-from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.pictures import picture_response

@@ -6,9 +6,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.services.asking import Question
 from faults.models import Asked, ClientAnswer, FaultStation
-from faults.services.asking import Question
 
 QUESTION = tuple(Question.__dataclass_fields__)
 

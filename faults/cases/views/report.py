@@ -9,11 +9,11 @@ from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for, roles_on
-from faults.forms.report import CorrectReportForm, ReportForm
+from faults.cases.forms.report import CorrectReportForm, ReportForm
+from faults.cases.queries import stations_offered
+from faults.cases.services.report import UnableToReportTwice, correct_report, report_fault
+from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from faults.models import Fault
-from faults.queries import stations_offered
-from faults.services.report import UnableToReportTwice, correct_report, report_fault
-from faults.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from sites.kernel.access import (
     SignedInRequest,
     find,

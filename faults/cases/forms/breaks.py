@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from faults.forms.fields import (
+from faults.cases.forms.fields import (
     DayField,
     Group,
     GroupedForm,
@@ -17,9 +17,9 @@ from faults.forms.fields import (
     length_field,
     why_field,
 )
+from faults.cases.queries import legs_to_choose, wires_of_stations
+from faults.cases.services.break_rules import PLAIN, BreakFacts
 from faults.models import Break, Cause, Damage, Fault, FaultStation, Shows
-from faults.queries import legs_to_choose, wires_of_stations
-from faults.services.break_rules import PLAIN, BreakFacts
 from sites.ground.services.told import by_number
 from sites.models import Leg, Wire
 from sites.register.forms.photos import READABLE

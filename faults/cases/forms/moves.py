@@ -3,15 +3,12 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.casework.forms.move_form import WHICH, MoveForm, ScheduleForm
-from faults.engines.consent import Limit
-from faults.engines.stages import HowReturned, Stage
-from faults.forms.fields import DayField, Group
-from faults.models import HOW_RETURNED_CHOICES, CauseSide
-from faults.services.after_mend import RETURN_WORDS
-from faults.services.asking import last_yes
-from faults.services.proof_asks import minutes_wanted, wanted_of
-from faults.services.told import (
+from faults.cases.engines.consent import Limit
+from faults.cases.engines.stages import HowReturned, Stage
+from faults.cases.forms.fields import DayField, Group
+from faults.cases.services.after_mend import RETURN_WORDS
+from faults.cases.services.asking import last_yes
+from faults.cases.services.told import (
     RETURN_LIST,
     Consent,
     Finding,
@@ -21,6 +18,9 @@ from faults.services.told import (
     Returning,
     Told,
 )
+from faults.casework.forms.move_form import WHICH, MoveForm, ScheduleForm
+from faults.models import HOW_RETURNED_CHOICES, CauseSide
+from faults.services.proof_asks import minutes_wanted, wanted_of
 
 
 class FindForm(MoveForm):

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from faults.engines.naming import NotUnderstood, StationName, key_after, named_stations
+from faults.cases.engines.naming import NotUnderstood, StationName, key_after, named_stations
 from faults.models import Fault
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import Property, Station

@@ -7,17 +7,17 @@ from datetime import date, datetime
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import Stage
-from faults.models import Break, Fault, FaultStation
-from faults.services.break_rules import (
+from faults.cases.engines.stages import Stage
+from faults.cases.services.break_rules import (
     BreakFacts,
     UnableToRecordBreak,
     put,
     refuse_what_cannot_be,
     side_of,
 )
-from faults.services.moves import last_move_on, move_stations
-from faults.services.photos import add_fault_photo
+from faults.cases.services.moves import last_move_on, move_stations
+from faults.cases.services.photos import add_fault_photo
+from faults.models import Break, Fault, FaultStation
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import verb

@@ -9,7 +9,7 @@ from django.db.models import Count, IntegerField, OuterRef, Q, QuerySet, Subquer
 from django.db.models.functions import Coalesce
 
 from faults.access import faults_for
-from faults.engines.warranty import (
+from faults.cases.engines.warranty import (
     Mend,
     feet_from_first_point,
     nearest_own_mend,

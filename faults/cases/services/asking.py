@@ -8,7 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from faults.engines.stages import Stage
+from faults.cases.engines.stages import Stage
 from faults.models import CLOSED_STAGES, Asked, ClientAnswer, Fault, FaultStation
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.dated import put

@@ -7,7 +7,7 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from faults.access import roles_on
-from faults.engines.stages import (
+from faults.cases.engines.stages import (
     CLOSED,
     Move,
     Stage,
@@ -15,12 +15,12 @@ from faults.engines.stages import (
     least_advanced,
     needs_a_reason,
 )
+from faults.cases.services.after_mend import prove, return_to_central
+from faults.cases.services.assign import end_assignments_of
+from faults.cases.services.before_mend import agree, find, mend, reopen, schedule
+from faults.cases.services.told import Step, Told, UnableToMove
 from faults.locating.services.ending import end_searches_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation, StageMove
-from faults.services.after_mend import prove, return_to_central
-from faults.services.assign import end_assignments_of
-from faults.services.before_mend import agree, find, mend, reopen, schedule
-from faults.services.told import Step, Told, UnableToMove
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.kernel.services.verbs import verb

@@ -6,10 +6,10 @@ from django.http import HttpResponse
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for
-from faults.forms.assign import AssignForm, EndAssignmentForm
+from faults.cases.forms.assign import AssignForm, EndAssignmentForm
+from faults.cases.services.assign import assign_fault, end_assignment
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.models import Fault
-from faults.services.assign import assign_fault, end_assignment
-from faults.views.common import crumbs_of, fault_url, posted, today_at
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
