@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Count, Q
 from django.urls import NoReverseMatch, reverse
 
-from reports.queries import breaks_by_leg
+from reports.off_central.queries import breaks_by_leg
 from sites.ground.charts.bases import Base, best_base, possible_bases
 from sites.ground.charts.plan import OnPoint, Shown, no_address, plan
 from sites.ground.services.plan_picture import earlier_plan_picture

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from faults.models import Reading
 from faults.readings.engines.control_chart import Limits, Verdict
 from faults.readings.services.judging import Judged, courses_of
-from reports.charts import ohms_figure
+from reports.off_central.charts import ohms_figure
 from sites.models import Station
 from sites.templatetags.register import ohms
 from sites.wires.services.expected_volts import expected_volts

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.models import Break
-from reports.queries import breaks_on
+from reports.off_central.queries import breaks_on
 from sites.ground.charts.strip import PastBreak, strip
 from sites.ground.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Point, PointKind, Property, Station, User, Wire, Wiring

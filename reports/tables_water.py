@@ -9,7 +9,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from reports.tables import AT_LEAST, meter_of
+from reports.off_central.tables import AT_LEAST, meter_of
 from sites.models import Property, SpellPart
 from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
 from sites.templatetags.register import since

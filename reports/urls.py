@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from reports.views import client, export, home, hotspots, places, plan, search, water
+from reports.off_central.views import client, home
+from reports.views import export, hotspots, places, plan, search, water
 
 app_name = "reports"
 

@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.load.services.export.register import fits_a_workbook, register_lists, register_zip
-from reports.queries import by_reason, month_ends, off_groups, trend, worst_properties
-from reports.views.past import MONTHS, asked_of_all
+from reports.off_central.queries import by_reason, month_ends, off_groups, trend, worst_properties
+from reports.off_central.views.past import MONTHS, asked_of_all
 from sites.cells.services.writing import Written
 from sites.export.services.sheets import Wanted
 from sites.kernel.access import SignedInRequest, find, page_for, properties_for

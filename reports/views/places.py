@@ -10,16 +10,11 @@ from django.utils import timezone
 from faults.due.services.lines import due_lines_here
 from faults.waits.queries import stations_with_waits, wait_of
 from faults.work.queries import open_jobs_of_property
-from reports.queries import (
-    faults_of,
-    off_central_rows,
-    open_faults,
-    stopgaps_of,
-)
+from reports.off_central.queries import faults_of, off_central_rows, open_faults, stopgaps_of
+from reports.off_central.tables import OffCentralTable
+from reports.off_central.views.past import MOST_OFF_SHOWN, asked_of, property_on
 from reports.readings import readings_of
 from reports.strips import strip_of
-from reports.tables import OffCentralTable
-from reports.views.past import MOST_OFF_SHOWN, asked_of, property_on
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,

@@ -9,7 +9,7 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from reports.charts_water import months_figure, months_title, properties_figure, properties_title
-from reports.forms import MissingFilter, PropertyExcessFilter
+from reports.off_central.forms import MissingFilter, PropertyExcessFilter
 from reports.queries_water import (
     ledger_rows,
     meters_of_property,

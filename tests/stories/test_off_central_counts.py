@@ -11,7 +11,7 @@ import time_machine
 from django.apps import apps
 from django.core.management import call_command
 
-from reports.queries import by_reason, month_ends, trend
+from reports.off_central.queries import by_reason, month_ends, trend
 from sites.kernel.engines.roles import Role
 from sites.models import SpellPart, User
 from sites.register.queries import count_by_reason, in_the_ratio, off_central_on

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from faults.models import Reading, WalkNote
-from reports.charts import ohms_figure
+from reports.off_central.charts import ohms_figure
 from sites.kernel.engines.roles import Role
 from sites.models import Wiring
 from tests import make

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from reports.queries import OffGroup, worst_properties
+from reports.off_central.queries import OffGroup, worst_properties
 from sites.kernel.engines.roles import Role
 from tests import make
 

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.readings.engines.control_chart import Limits
-from reports.queries import ReasonLine
+from reports.off_central.queries import ReasonLine
 from sites.stopgaps.engines.spells import Reason
 from sites.templatetags.register import REASON_WORDS
 

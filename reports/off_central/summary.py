@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from reports.queries import by_reason
+from reports.off_central.queries import by_reason
 from sites.models import User
 from sites.register.queries import in_the_ratio
 

@@ -7,7 +7,7 @@ import django_tables2 as tables
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reports.tables import OffCentralTable
+from reports.off_central.tables import OffCentralTable
 from sites.models import SpellPart
 from sites.register.tables import RIGHT
 

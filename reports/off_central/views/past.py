@@ -9,9 +9,9 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from reports.charts import month_end, reasons_bar, trend_figure, trend_title
-from reports.forms import OffCentralOnFilter
-from reports.queries import (
+from reports.off_central.charts import month_end, reasons_bar, trend_figure, trend_title
+from reports.off_central.forms import OffCentralOnFilter
+from reports.off_central.queries import (
     OffGroup,
     by_reason,
     month_ends,
@@ -20,8 +20,8 @@ from reports.queries import (
     trend,
     worst_properties,
 )
-from reports.services.past import RowsOnDay, Summed, put_water_on, summed
-from reports.tables_past import OffCentralOnTable
+from reports.off_central.services.past import RowsOnDay, Summed, put_water_on, summed
+from reports.off_central.tables_past import OffCentralOnTable
 from sites.kernel.access import SignedInRequest, actions_anywhere, may
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, asked_day

@@ -10,18 +10,18 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from faults.waits.queries import by_mover
-from reports.charts import reasons_bar
-from reports.forms import OffCentralFilter
-from reports.queries import (
+from reports.off_central.charts import reasons_bar
+from reports.off_central.forms import OffCentralFilter
+from reports.off_central.queries import (
     by_reason,
     off_central_rows,
     off_groups,
     oldest_off,
     worst_properties,
 )
+from reports.off_central.tables import OffCentralTable
+from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from reports.queries_water import totals
-from reports.tables import OffCentralTable
-from reports.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,

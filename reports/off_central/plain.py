@@ -8,7 +8,7 @@ from django.db.models import Count
 from django.utils.translation import gettext_lazy as _
 
 from faults.waits.engines.waits import WaitsOn
-from reports.queries import off_central_rows
+from reports.off_central.queries import off_central_rows
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, StopgapKind, User, today_at

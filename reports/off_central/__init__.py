@@ -1,0 +1,1 @@
+"""How many stations are off central control, why, since when, on any day."""
