@@ -3,7 +3,8 @@
 from django.urls import path
 
 from reports.off_central.views import client, home
-from reports.views import export, hotspots, places, plan, search, water
+from reports.places.views import places, plan
+from reports.views import export, hotspots, search, water
 
 app_name = "reports"
 

@@ -20,7 +20,7 @@ from reports.charts_hotspots import (
 )
 from reports.engines.scan import together
 from reports.forms_hotspots import ScopeForm
-from reports.plans import address_of
+from reports.places.plans import address_of
 from reports.queries_hotspots import picture_of, places_in_view
 from reports.services.hotspots.ground import Stretch
 from reports.services.hotspots.pictures import (

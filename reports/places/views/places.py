@@ -13,8 +13,8 @@ from faults.work.queries import open_jobs_of_property
 from reports.off_central.queries import faults_of, off_central_rows, open_faults, stopgaps_of
 from reports.off_central.tables import OffCentralTable
 from reports.off_central.views.past import MOST_OFF_SHOWN, asked_of, property_on
-from reports.readings import readings_of
-from reports.strips import strip_of
+from reports.places.readings import readings_of
+from reports.places.strips import strip_of
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,
