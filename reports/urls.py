@@ -2,9 +2,10 @@
 
 from django.urls import path
 
+from reports.meter import views as water
 from reports.off_central.views import client, home
 from reports.places.views import places, plan
-from reports.views import export, hotspots, search, water
+from reports.views import export, hotspots, search
 
 app_name = "reports"
 

@@ -10,7 +10,7 @@ from django.db.models.functions import TruncMonth
 from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
 from faults.waits.queries import with_waits
-from reports.queries_water import with_cost
+from reports.meter.queries import with_cost
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, Station, Stopgap, User

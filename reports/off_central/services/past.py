@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from reports.queries_water import Totals, totals_of
+from reports.meter.queries import Totals, totals_of
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Meter, SpellPart, User

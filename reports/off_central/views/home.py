@@ -10,6 +10,7 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from faults.waits.queries import by_mover
+from reports.meter.queries import totals
 from reports.off_central.charts import reasons_bar
 from reports.off_central.forms import OffCentralFilter
 from reports.off_central.queries import (
@@ -21,7 +22,6 @@ from reports.off_central.queries import (
 )
 from reports.off_central.tables import OffCentralTable
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
-from reports.queries_water import totals
 from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,

@@ -8,9 +8,8 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from reports.charts_water import months_figure, months_title, properties_figure, properties_title
-from reports.off_central.forms import MissingFilter, PropertyExcessFilter
-from reports.queries_water import (
+from reports.meter.charts import months_figure, months_title, properties_figure, properties_title
+from reports.meter.queries import (
     ledger_rows,
     meters_of_property,
     month_sums,
@@ -20,14 +19,15 @@ from reports.queries_water import (
     totals,
     worst_by_excess,
 )
-from reports.tables_water import MissingTable, PropertyExcessTable
-from reports.water import (
+from reports.meter.services import (
     chosen_day,
     months_written,
     spells_of,
     stuck_open_with_water,
     tables_used,
 )
+from reports.meter.tables import MissingTable, PropertyExcessTable
+from reports.off_central.forms import MissingFilter, PropertyExcessFilter
 from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,

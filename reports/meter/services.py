@@ -7,8 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from reports.meter.queries import MonthSum
 from reports.off_central.tables import AT_LEAST
-from reports.queries_water import MonthSum
 from sites.cells.services.writing import Written
 from sites.models import Meter, Property, Spell, Station, StuckOpen, WaterMonth
 from sites.register.services.tariffs import tariff_now

@@ -1,0 +1,1 @@
+"""Pages of what staying off central control costs."""
