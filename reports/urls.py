@@ -2,10 +2,11 @@
 
 from django.urls import path
 
+from reports.hotspots.views import hotspots
 from reports.meter import views as water
 from reports.off_central.views import client, home
 from reports.places.views import places, plan
-from reports.views import export, hotspots, search
+from reports.views import export, search
 
 app_name = "reports"
 

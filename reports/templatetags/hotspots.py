@@ -7,11 +7,11 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from reports.engines.rates import Interval
-from reports.services.hotspots.ranking import Row
-from reports.services.hotspots.words import evidence as evidence_of
-from reports.services.hotspots.words import interval_words
-from reports.services.hotspots.words import number as number_of
+from reports.hotspots.engines.rates import Interval
+from reports.hotspots.services.ranking import Row
+from reports.hotspots.services.words import evidence as evidence_of
+from reports.hotspots.services.words import interval_words
+from reports.hotspots.services.words import number as number_of
 from sites.ground.charts.plan import Plan, PlanLeg
 
 register = template.Library()

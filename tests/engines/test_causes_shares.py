@@ -3,7 +3,7 @@
 import pytest
 from statsmodels.stats.proportion import multinomial_proportions_confint
 
-from reports.engines.causes import leader, share, simultaneous_shares
+from reports.hotspots.engines.causes import leader, share, simultaneous_shares
 
 # statsmodels' results file "from the Sison & Glaz paper".
 SEVEN = [56, 72, 73, 59, 62, 87, 58]

@@ -9,7 +9,7 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
-from reports.engines.hotspot_simulation import WORLDS, Outcome, simulate_all
+from reports.hotspots.engines.hotspot_simulation import WORLDS, Outcome, simulate_all
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from reports.engines.hotspots import (
+from reports.hotspots.engines.hotspots import (
     Piece,
     false_share,
     power,
@@ -15,8 +15,8 @@ from reports.engines.hotspots import (
     upper_tails,
     whole_legs,
 )
-from reports.engines.prior import NothingToFit
-from reports.engines.spreading import Unlocated, by_length, spread
+from reports.hotspots.engines.prior import NothingToFit
+from reports.hotspots.engines.spreading import Unlocated, by_length, spread
 
 # Benjamini and Hochberg (1995), their example: 4 of 15 are rejected at .05. The shares were
 # computed with statsmodels 0.15.0 multipletests(p, .05, "fdr_bh").

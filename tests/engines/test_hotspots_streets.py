@@ -8,8 +8,8 @@ import pytest
 from libpysal.examples import get_path
 from libpysal.io import open as open_shapes
 
-from reports.engines.hotspots import false_share, upper_tails
-from reports.engines.rates import Floats
+from reports.hotspots.engines.hotspots import false_share, upper_tails
+from reports.hotspots.engines.rates import Floats
 
 
 def shapes(name: str) -> list[Any]:

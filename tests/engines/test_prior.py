@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize, special
 
-from reports.engines.prior import NothingToFit, fit_prior, shrink
-from reports.engines.rates import Floats
+from reports.hotspots.engines.prior import NothingToFit, fit_prior, shrink
+from reports.hotspots.engines.rates import Floats
 
 # Pump failures and thousands of hours (Gaver and O'Muircheartaigh, 1987). Copies with 18 or 20
 # failures of the sixth pump are wrong.

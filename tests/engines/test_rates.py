@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats import rates as reference
 
-from reports.engines.rates import (
+from reports.hotspots.engines.rates import (
     count_limits,
     funnel_ratios,
     one_sided_upper,

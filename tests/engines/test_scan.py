@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from reports.engines.scan import (
+from reports.hotspots.engines.scan import (
     Link,
     chance_within,
     log_ratio,

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.engines.trend import (
+from reports.hotspots.engines.trend import (
     Direction,
     History,
     grouped_power_law,

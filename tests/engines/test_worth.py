@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.engines.worth import (
+from reports.hotspots.engines.worth import (
     Inputs,
     capital_recovery,
     equivalent_annual_cost,

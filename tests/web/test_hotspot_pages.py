@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from reports.services.hotspots.ranking import look
+from reports.hotspots.services.ranking import look
 from sites.kernel.engines.roles import Role
 from sites.models import Leg, Renewal, Tariff, User
 from tests import make

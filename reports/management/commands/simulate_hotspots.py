@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from reports.engines.hotspot_simulation import SHARES, Outcome, simulate_all
+from reports.hotspots.engines.hotspot_simulation import SHARES, Outcome, simulate_all
 
 DEFAULT_SEED = 20260101
 

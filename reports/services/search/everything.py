@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q
 
 from faults.access import faults_for
-from reports.engines.asked import Asked
+from reports.hotspots.engines.asked import Asked
 from reports.services.search.named import Kind, Row, found, near_words, nearly
 from reports.services.search.places import Place, Places, keys
 from sites.kernel.access import properties_where, stations_for

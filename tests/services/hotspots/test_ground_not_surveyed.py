@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from reports.services.hotspots.pictures import covers_of, shares_of
-from reports.services.hotspots.ranking import look, ranked_view
-from reports.services.hotspots.scope import Family, Scope
+from reports.hotspots.services.pictures import covers_of, shares_of
+from reports.hotspots.services.ranking import look, ranked_view
+from reports.hotspots.services.scope import Family, Scope
 from tests import make
 from tests.services.hotspots.trunk import ALL, UNTIL, Trunk, trunk
 

@@ -5,8 +5,8 @@ from datetime import date
 from typing import Any
 
 from faults.models import Break, Fault
-from reports.services.hotspots.collecting import Collected, collect
-from reports.services.hotspots.scope import Scope
+from reports.hotspots.services.collecting import Collected, collect
+from reports.hotspots.services.scope import Scope
 from sites.models import Leg, Property, Station
 from tests import make
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django_tables2 import RequestConfig
 
-from reports.charts_hotspots import (
+from reports.hotspots.charts import (
     causes_figure,
     causes_title,
     covers_figure,
@@ -18,12 +18,11 @@ from reports.charts_hotspots import (
     months_title,
     rates_title,
 )
-from reports.engines.scan import together
-from reports.forms_hotspots import ScopeForm
-from reports.places.plans import address_of
-from reports.queries_hotspots import picture_of, places_in_view
-from reports.services.hotspots.ground import Stretch
-from reports.services.hotspots.pictures import (
+from reports.hotspots.engines.scan import together
+from reports.hotspots.forms import ScopeForm
+from reports.hotspots.queries import picture_of, places_in_view
+from reports.hotspots.services.ground import Stretch
+from reports.hotspots.services.pictures import (
     Compared,
     Curves,
     compare,
@@ -36,9 +35,10 @@ from reports.services.hotspots.pictures import (
     shares_of,
     side_of,
 )
-from reports.services.hotspots.ranking import Row, View, look
-from reports.services.hotspots.words import along_words, comparison_words, number, trend_words
-from reports.tables_hotspots import HotspotTable
+from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
+from reports.hotspots.tables import HotspotTable
+from reports.places.plans import address_of
 from sites.ground.charts.bases import best_base
 from sites.ground.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest

@@ -10,8 +10,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from reports.services.hotspots.ranking import Row
-from reports.services.hotspots.words import (
+from reports.hotspots.services.ranking import Row
+from reports.hotspots.services.words import (
     counted_words,
     direction_words,
     evidence,

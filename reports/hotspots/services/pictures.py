@@ -10,12 +10,18 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from faults.models import Cause
-from reports.engines.causes import simultaneous_shares
-from reports.engines.rates import Interval, TwoRates, funnel_ratios, rate_interval, two_rates
-from reports.engines.recurrence import CurvePoint, mean_cumulative
-from reports.engines.scan import Cluster, Link, strongest_cluster, windows
-from reports.services.hotspots.ground import DAYS_A_YEAR, Event, Stretch
-from reports.services.hotspots.ranking import View
+from reports.hotspots.engines.causes import simultaneous_shares
+from reports.hotspots.engines.rates import (
+    Interval,
+    TwoRates,
+    funnel_ratios,
+    rate_interval,
+    two_rates,
+)
+from reports.hotspots.engines.recurrence import CurvePoint, mean_cumulative
+from reports.hotspots.engines.scan import Cluster, Link, strongest_cluster, windows
+from reports.hotspots.services.ground import DAYS_A_YEAR, Event, Stretch
+from reports.hotspots.services.ranking import View
 from sites.models import Cover
 
 MOST_DOTS = 1500

@@ -11,7 +11,7 @@ from heapq import heappop, heappush
 import numpy as np
 from scipy import sparse
 
-from reports.engines.rates import Floats
+from reports.hotspots.engines.rates import Floats
 
 MOST_IN_WINDOW = 12
 SIMULATED_AT_ONCE = 100

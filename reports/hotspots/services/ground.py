@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from faults.models import Cause
-from reports.engines.hotspots import Piece
-from reports.engines.trend import History
-from reports.queries_hotspots import BreakRow, LegRow
-from reports.services.hotspots.scope import WIRE_CAUSES, Scope
+from reports.hotspots.engines.hotspots import Piece
+from reports.hotspots.engines.trend import History
+from reports.hotspots.queries import BreakRow, LegRow
+from reports.hotspots.services.scope import WIRE_CAUSES, Scope
 from sites.models import Property
 
 DAYS_A_YEAR = 365.25

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from reports.engines.hotspots import Piece, rank, whole_legs
-from reports.engines.prior import NothingToFit
+from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.prior import NothingToFit
 
 LEGS = 200
 HOT = 10

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause
-from reports.services.hotspots.scope import Family, Scope
+from reports.hotspots.services.scope import Family, Scope
 from sites.models import Property
 
 FAMILIES = [

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import stats
 
-from reports.engines.prior import Prior, Shrunken, fit_prior, shrink
-from reports.engines.rates import Floats, count_limits
+from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink
+from reports.hotspots.engines.rates import Floats, count_limits
 
 FALSE_SHARE = 0.10
 

@@ -16,7 +16,7 @@ from enum import StrEnum
 import numpy as np
 from scipy import optimize, special, stats
 
-from reports.engines.rates import Interval
+from reports.hotspots.engines.rates import Interval
 
 FEWEST = 3
 ALPHA = 0.05

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
-from reports.engines.worth import Inputs, Swing, Worth, worth
-from reports.services.hotspots.ranking import Row, View
-from reports.services.hotspots.words import chance_words, times_words
+from reports.hotspots.engines.worth import Inputs, Swing, Worth, worth
+from reports.hotspots.services.ranking import Row, View
+from reports.hotspots.services.words import chance_words, times_words
 from sites.models import Property, Tariff
 
 # Defaults until the user enters others: common practice, no source. Costs are not among them: a

@@ -6,10 +6,10 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from reports.queries_hotspots import break_rows, renewals_by_leg
-from reports.services.hotspots.collecting import Collected, known_since
-from reports.services.hotspots.ground import DAYS_A_YEAR, Stretch
-from reports.services.hotspots.pictures import Compared, Side, compare
+from reports.hotspots.queries import break_rows, renewals_by_leg
+from reports.hotspots.services.collecting import Collected, known_since
+from reports.hotspots.services.ground import DAYS_A_YEAR, Stretch
+from reports.hotspots.services.pictures import Compared, Side, compare
 
 
 def before_and_after(

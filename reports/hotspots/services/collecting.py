@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from faults.cases.engines.stages import Stage
-from reports.engines.spreading import Unlocated, by_length, spread
-from reports.queries_hotspots import (
+from reports.hotspots.engines.spreading import Unlocated, by_length, spread
+from reports.hotspots.queries import (
     MOST_LEGS,
     BreakRow,
     FedRow,
@@ -28,7 +28,7 @@ from reports.queries_hotspots import (
     stopped_without_place,
     wires_by_leg,
 )
-from reports.services.hotspots.ground import (
+from reports.hotspots.services.ground import (
     Event,
     Family,
     Part,
@@ -38,7 +38,7 @@ from reports.services.hotspots.ground import (
     family_of,
     observed_since,
 )
-from reports.services.hotspots.scope import Scope
+from reports.hotspots.services.scope import Scope
 from sites.models import Property
 
 # A fault that is over and has no place: it was given up, or the wire was passed by.

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from scipy import stats
 
-from reports.engines.rates import LEVEL, Floats, Interval
+from reports.hotspots.engines.rates import LEVEL, Floats, Interval
 
 
 def simultaneous_shares(counts: Sequence[int], level: float = LEVEL) -> list[Interval]:

@@ -7,22 +7,22 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 
-from reports.charts_hotspots import places_figure
-from reports.forms_hotspots import CAUSES, ScopeForm, WorthForm
-from reports.services.hotspots.helping import depths_of, ways_of, ways_title, years_of
-from reports.services.hotspots.ranking import Row, View, look
-from reports.services.hotspots.renewing import before_and_after
-from reports.services.hotspots.replacing import (
+from reports.hotspots.charts import places_figure
+from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
+from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
+from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.renewing import before_and_after
+from reports.hotspots.services.replacing import (
     DEFAULTS,
     labour_words,
     swing_words,
     verdict,
     worth_of,
 )
-from reports.services.hotspots.scope import Scope
-from reports.services.hotspots.words import headline, power_words, why
-from reports.tables_hotspots import written
-from reports.views.hotspot_parts import (
+from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.words import headline, power_words, why
+from reports.hotspots.tables import written
+from reports.hotspots.views.hotspot_parts import (
     CARRIED,
     asked_for,
     carried,

@@ -7,14 +7,14 @@ from datetime import date
 from functools import cached_property
 
 from faults.models import Cause
-from reports.engines.causes import leader
-from reports.engines.hotspots import Ranked, power, rank, whole_legs
-from reports.engines.prior import NothingToFit
-from reports.engines.rates import Interval
-from reports.engines.trend import Direction, Trend, trend_of
-from reports.services.hotspots.collecting import Collected, collect
-from reports.services.hotspots.ground import Event, Stretch
-from reports.services.hotspots.scope import Scope
+from reports.hotspots.engines.causes import leader
+from reports.hotspots.engines.hotspots import Ranked, power, rank, whole_legs
+from reports.hotspots.engines.prior import NothingToFit
+from reports.hotspots.engines.rates import Interval
+from reports.hotspots.engines.trend import Direction, Trend, trend_of
+from reports.hotspots.services.collecting import Collected, collect
+from reports.hotspots.services.ground import Event, Stretch
+from reports.hotspots.services.scope import Scope
 from sites.models import Property
 
 TIMES_AS_BAD = 3.0

@@ -9,10 +9,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from reports.engines.recurrence import CurvePoint
-from reports.services.hotspots.ground import Event
-from reports.services.hotspots.pictures import CoverRate, Curves, Funnel, Share
-from reports.services.hotspots.words import number
+from reports.hotspots.engines.recurrence import CurvePoint
+from reports.hotspots.services.ground import Event
+from reports.hotspots.services.pictures import CoverRate, Curves, Funnel, Share
+from reports.hotspots.services.words import number
 
 # Okabe and Ito's palette; each colour comes with a shape or a dash of its own.
 BLUE, ORANGE, GREEN, VERMILION, GREY = "#0072B2", "#E69F00", "#009E73", "#D55E00", "#7D7F80"

@@ -14,7 +14,7 @@ from math import expm1, log1p
 
 from scipy import stats
 
-from reports.engines.rates import Interval
+from reports.hotspots.engines.rates import Interval
 
 
 def present_worth_of_annuity(rate: float, years: float) -> float:

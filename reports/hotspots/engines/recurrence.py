@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import stats
 
-from reports.engines.rates import Interval
-from reports.engines.trend import History
+from reports.hotspots.engines.rates import Interval
+from reports.hotspots.engines.trend import History
 
 Z95 = float(stats.norm.ppf(0.975))
 

@@ -3,10 +3,10 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from reports.engines.rates import Interval, TwoRates
-from reports.engines.scan import Together
-from reports.engines.trend import Direction, power_law
-from reports.services.hotspots.ranking import Row, View
+from reports.hotspots.engines.rates import Interval, TwoRates
+from reports.hotspots.engines.scan import Together
+from reports.hotspots.engines.trend import Direction, power_law
+from reports.hotspots.services.ranking import Row, View
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Property, Units
 

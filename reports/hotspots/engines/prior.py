@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import optimize, special
 
-from reports.engines.rates import Floats, count_limits
+from reports.hotspots.engines.rates import Floats, count_limits
 
 # No register is large enough to tell a shape beyond this from infinity.
 LARGEST_LOG_SHAPE = 12.0

@@ -1,0 +1,1 @@
+"""Where faults keep coming back, and whether to repair or to renew."""
