@@ -6,7 +6,8 @@ from reports.hotspots.views import hotspots
 from reports.meter import views as water
 from reports.off_central.views import client, home
 from reports.places.views import places, plan
-from reports.views import export, search
+from reports.search import views as search
+from reports.views import export
 
 app_name = "reports"
 

@@ -3,7 +3,7 @@
 import pytest
 
 from faults.models import Assignment
-from reports.services.search.everything import SHOWN, find_everything
+from reports.search.services.everything import SHOWN, find_everything
 from sites.kernel.engines.roles import Role
 from sites.models import Station, User
 from tests import make

@@ -8,8 +8,8 @@ from django.db.models import Q
 
 from faults.access import faults_for
 from reports.hotspots.engines.asked import Asked
-from reports.services.search.named import Kind, Row, found, near_words, nearly
-from reports.services.search.places import Place, Places, keys
+from reports.search.services.named import Kind, Row, found, near_words, nearly
+from reports.search.services.places import Place, Places, keys
 from sites.kernel.access import properties_where, stations_for
 from sites.kernel.engines.roles import Action
 from sites.models import Point, User, Wire

@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 
 from reports.hotspots.engines.asked import LONGEST
-from reports.services.search.everything import find_everything
+from reports.search.services.everything import find_everything
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.register.views.lists import wants_fragment

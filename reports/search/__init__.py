@@ -1,0 +1,1 @@
+"""One box that finds everything that a user may see."""
