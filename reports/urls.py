@@ -2,12 +2,12 @@
 
 from django.urls import path
 
+from reports.files import views as export
 from reports.hotspots.views import hotspots
 from reports.meter import views as water
 from reports.off_central.views import client, home
 from reports.places.views import places, plan
 from reports.search import views as search
-from reports.views import export
 
 app_name = "reports"
 

@@ -1,0 +1,1 @@
+"""The register and the summaries as files."""
