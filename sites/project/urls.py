@@ -12,7 +12,7 @@ urlpatterns = [
 ]
 
 if settings.DEMO:
-    urlpatterns.append(path("demo/", include("reports.demo_urls")))
+    urlpatterns.append(path("demo/", include("reports.demo.urls")))
 
 handler400 = "sites.kernel.views.errors.bad_request"
 handler403 = "sites.kernel.views.errors.forbidden"

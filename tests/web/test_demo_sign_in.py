@@ -9,8 +9,8 @@ from django.core.exceptions import PermissionDenied
 from django.test import Client, RequestFactory
 from django.urls import NoReverseMatch, include, path, reverse
 
-from reports.services.demo import demo_user, is_demo_database, make_demo_people
-from reports.views.demo import sign_in
+from reports.demo.services.demo import demo_user, is_demo_database, make_demo_people
+from reports.demo.views import sign_in
 from sites.kernel.access import roles_of
 from sites.kernel.engines.roles import Role
 from sites.models import User
@@ -20,7 +20,7 @@ from tests.architecture.source import CHECKOUT
 from tests.web.fern_row import FernRow, make_fern_row
 from tests.web.pages import Sheet
 
-urlpatterns = [*product.urlpatterns, path("demo/", include("reports.demo_urls"))]
+urlpatterns = [*product.urlpatterns, path("demo/", include("reports.demo.urls"))]
 handler403 = product.handler403
 
 pytestmark = [pytest.mark.django_db, pytest.mark.urls(__name__)]

@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
-from reports.services.demo import demo_user
+from reports.demo.services.demo import demo_user
 
 
 @require_POST

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reports.views import demo
+from reports.demo import views as demo
 
 app_name = "demo"
 

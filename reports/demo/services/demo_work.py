@@ -18,7 +18,7 @@ from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
-from reports.services.demo_searches import make_demo_searches
+from reports.demo.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
 from sites.register.engines.open_hours import WeekHours

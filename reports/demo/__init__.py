@@ -1,0 +1,1 @@
+"""An invented contractor, with a person for each role."""
