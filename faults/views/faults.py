@@ -26,6 +26,8 @@ from faults.queries import (
 from faults.queries_jobs import open_jobs_of_fault
 from faults.queries_waits import waits_of_fault
 from faults.services.moves import SOUGHT
+from faults.services.spending import spending_of
+from faults.services.spending_words import spent_words
 from faults.tables import FaultTable
 from faults.views.notices import notices_and_questions
 from faults.views.steps import offers_of
@@ -97,7 +99,8 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     """A client does not see jobs."""
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
-    return {"open_jobs": open_jobs_of_fault(request.user, one)}
+    spent = spending_of(one, at=timezone.now())
+    return {"open_jobs": open_jobs_of_fault(request.user, one), "spent_words": spent_words(spent)}
 
 
 def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, Any]:

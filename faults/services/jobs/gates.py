@@ -16,6 +16,7 @@ from faults.services.notices.gate import judge_job
 from faults.services.notices.words import reasons_in_words
 from faults.services.readiness import State, consent_line
 from faults.services.ready_facts import facts_of
+from faults.services.spending import expected_man_min, hours_words, in_hours
 
 
 def refuse_to_dig(job: Job, at: datetime) -> None:
@@ -42,11 +43,15 @@ def refuse_without_consent(job: Job, at: datetime) -> None:
     words = line.words
     if standing := facts.standing_on(job, day):
         words += " " + _(
-            "The standing authority does not cover %(minutes)s minutes: %(limits)s."
+            "The standing authority does not cover %(minutes)s man-minutes: %(limits)s."
         ) % {
-            "minutes": job.expected_minutes,
+            "minutes": round(expected_man_min(job, day, facts.members)),
             "limits": "; ".join(limits_in_words(one) for one in standing),
         }
+        if spent := facts.spent_before(job):
+            words += " " + _("Earlier visits used %s man-hours of it.") % hours_words(
+                in_hours(spent)
+            )
     raise UnableToWork(words)
 
 
