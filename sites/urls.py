@@ -6,8 +6,8 @@ from sites.ground.urls import ground_patterns
 from sites.ground.views import ground, plan
 from sites.people.views import account
 from sites.reconcile.urls import desk_patterns
+from sites.register.urls import register_verb_patterns
 from sites.register.views import lists, photos, register
-from sites.urls_verbs import register_verb_patterns
 from sites.water.urls import water_patterns
 
 app_name = "sites"

@@ -27,6 +27,8 @@ from sites.templatetags.register import feet
 class HotspotTable(SheetTable):
     """Legs or properties, the worst first."""
 
+    caption: Any = gettext_lazy("Hotspots")
+
     rank = tables.Column(verbose_name=gettext_lazy("Rank"), attrs=RIGHT)
     name = tables.Column(verbose_name=gettext_lazy("Leg"), attrs=LEAD)
     place = tables.Column(

@@ -34,6 +34,8 @@ WHERE_TO_SAY = {
 class PropertyExcessTable(SheetTable):
     """Properties with what their stations off central control have cost so far."""
 
+    caption: Any = _("What staying off central control costs")
+
     code = tables.Column(verbose_name=_("Property"), attrs=LEAD)
     off_total = tables.Column(verbose_name=_("Off central"), attrs=RIGHT)
     excess_gal = tables.Column(verbose_name=_("Excess water"), empty_values=(), attrs=RIGHT)

@@ -55,6 +55,8 @@ def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
 class OffCentralTable(SheetTable):
     """Stations off central control: where, why, since when, and what is being done."""
 
+    caption: Any = _("Stations off central control")
+
     station = tables.Column(
         verbose_name=_("Station"),
         order_by=("station__controller__name", "station__number"),

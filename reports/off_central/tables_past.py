@@ -38,6 +38,7 @@ class OffCentralOnTable(OffCentralTable):
 
     def __init__(self, *args: Any, day: date, exclude: Any = (), **kwargs: Any) -> None:
         self.day = day
+        self.caption = _("Off central on %s") % day.isoformat()
         super().__init__(*args, at=timezone.now(), exclude=(*exclude, *NOT_KEPT), **kwargs)
 
     def until(self, record: SpellPart) -> date:

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 
-from reports.hotspots.engines.asked import LONGEST
+from reports.search.engines.asked import LONGEST
 from reports.search.services.everything import find_everything
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action

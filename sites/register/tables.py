@@ -1,5 +1,7 @@
 """Tables of the register. Each page size is fixed, so that rows fetched are bounded."""
 
+from typing import Any
+
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
@@ -10,6 +12,7 @@ from sites.models import Controller, Device, Leg, Point, Property, Station, Stop
 from sites.templatetags.register import area, depth, feet, reason_swatch, since
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
+# What names a row: the template makes it the row's header.
 LEAD = {"td": {"class": "lead-cell"}}
 # On a phone these cells stand without the name of their column: the value says it.
 PLAIN = {"td": {"class": "plain"}}
@@ -33,7 +36,12 @@ def property_link(place: Property) -> SafeString:
 
 
 class SheetTable(tables.Table):
-    """Our table: a row becomes a card on a phone, an empty cell says nothing."""
+    """Our table: a row becomes a card on a phone, an empty cell says nothing.
+
+    The `caption` names it for those who hear it; the cells of the `LEAD` column head their rows.
+    """
+
+    caption: Any = ""
 
     class Meta:
         template_name = "sites/_table.html"

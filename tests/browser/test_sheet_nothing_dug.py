@@ -7,8 +7,8 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from faults.cases.services.ground_opened import ground_was_opened
 from faults.models import Job, SheetItem
-from faults.services.ground_opened import ground_was_opened
 from sites.kernel.engines.roles import Role
 from sites.models import Leg, User
 from tests import make, make_jobs, make_searches

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.hotspots.engines.asked import (
+from reports.search.engines.asked import (
     LONGEST,
     Asked,
     Numbered,

@@ -51,7 +51,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.waits.engines.waits": ("waits_edges", "waits"),
     "faults.cases.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
-    "reports.hotspots.engines.asked": ("asked",),
+    "reports.search.engines.asked": ("asked",),
     "reports.hotspots.engines.causes": ("causes_shares",),
     "reports.hotspots.engines.hotspot_simulation": ("hotspot_simulation",),
     "reports.hotspots.engines.hotspots": ("hotspots", "hotspots_streets"),

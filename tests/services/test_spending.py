@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
+from faults.cases.services.spending import people_on, spending_of
 from faults.locating.services.around import _budget_min
 from faults.models import Authority, CrewMember, Fault, Job
 from faults.sheet.services.payload import sheet_payload
-from faults.work.services.spending import people_on, spending_of
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs

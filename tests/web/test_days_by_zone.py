@@ -12,7 +12,7 @@ from sites.kernel.engines.roles import Role
 from sites.models import Station, User
 from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
-from tests.web.pages import open_page, signed_in
+from tests.web.pages import open_page, send, signed_in
 
 pytestmark = pytest.mark.django_db
 
@@ -130,3 +130,16 @@ def test_a_reading_is_taken_on_the_propertys_day(zone: str) -> None:
         user = viewer(zone, Role.TECHNICIAN)
         page = open_page(user, f"/stations/{station.ref}/readings/add/")
     assert page.value("taken_on") == "2025-06-14"
+
+
+@pytest.mark.parametrize("zone", EVERYWHERE)
+@pytest.mark.parametrize(("day", "is_refused"), [("2025-06-14", False), ("2025-06-15", True)])
+def test_a_link_is_lost_on_a_day_that_has_begun_at_the_property(
+    zone: str, day: str, is_refused: bool
+) -> None:
+    place = make.place(time_zone="America/Los_Angeles")
+    fields = {"name": "A", "stations": 1, "wiring": "two-wire path", "central": "link lost"}
+    with time_machine.travel(LOS_ANGELES_STILL_14, tick=False):
+        page = send(viewer(zone), f"/properties/{place.ref}/controllers/add/", **fields, since=day)
+    assert ("This day is still to come." in page.errors) is is_refused
+    assert place.controllers.exists() is not is_refused

@@ -30,6 +30,24 @@ def test_htmx_gets_the_table_alone(fern: FernRow, manager: User, url: str) -> No
     assert "HX-Request" in whole.response.headers["Vary"]
 
 
+@pytest.mark.parametrize("url", ["/", *LISTS, "/moves/", "/water/missing/", "/water/"])
+def test_each_table_says_what_it_is_and_each_row_what_it_is_about(
+    fern: FernRow, manager: User, url: str
+) -> None:
+    tables = open_page(manager, url).tree.find("table")
+    assert tables
+    for table in tables:
+        (caption,) = table.find("caption")
+        assert caption.words
+        for body in table.find("tbody"):
+            for row in body.find("tr"):
+                (header,) = row.find("th", scope="row")
+                assert header.words
+    if url != "/":
+        listed = fragment(manager, url).tree.find("caption")
+        assert [each.words for each in listed]
+
+
 @pytest.mark.parametrize("url", LISTS)
 def test_going_back_brings_the_whole_page(fern: FernRow, manager: User, url: str) -> None:
     headers = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
@@ -61,7 +79,7 @@ def test_no_query_breaks_a_list(fern: FernRow, manager: User, url: str, query: s
 
 @pytest.mark.parametrize("url", LISTS)
 def test_every_column_sorts_both_ways(fern: FernRow, manager: User, url: str) -> None:
-    heads = open_page(manager, url).tree.find("th")
+    heads = open_page(manager, url).tree.find("th", scope="col")
     links = [link.attributes["href"] for head in heads for link in head.find("a")]
     assert len(links) == len(heads)
     for link in links:

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from faults.cases.services.ground_opened import ground_was_opened
 from faults.models import Fault, StageMove
-from faults.services.ground_opened import ground_was_opened
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.services.sheet.sending import answers, thing

@@ -38,7 +38,9 @@ def test_what_is_not_kept_for_a_past_day_is_left_out_and_the_page_says_so(
     fern: FernRow, manager: User
 ) -> None:
     page = open_page(manager, at("2025-02-28"))
-    headings = [each.words.rstrip(" ↑↓") for each in page.panels["list-title"].find("th")]
+    headings = [
+        each.words.rstrip(" ↑↓") for each in page.panels["list-title"].find("th", scope="col")
+    ]
     assert headings[-3:] == ["Days", "Excess water", "It costs"]
     labels = [each.words for each in page.panels["list-title"].find("label")]
     assert labels[:3] == ["Text", "Reason", "What stands in"]
@@ -87,6 +89,26 @@ def test_a_day_that_cannot_be_shown_is_refused_in_words_over_today(
 
 def test_the_first_day_on_record_can_be_asked(fern: FernRow, manager: User) -> None:
     assert listed(open_page(manager, at("2021-12-31"))) == ["A:7"]
+
+
+@pytest.mark.parametrize(("day", "is_known"), [("2019-12-31", False), ("2020-01-01", True)])
+def test_a_property_that_says_since_when_it_keeps_records_knows_a_day_without_any(
+    fern: FernRow, manager: User, day: str, is_known: bool
+) -> None:
+    fern.property.records_since = date(2020, 1, 1)
+    fern.property.save()
+    page = open_page(manager, f"/properties/{fern.property.ref}/?day={day}")
+    assert (f"No station was off central control on {day}." in page.words) is is_known
+    assert ("The records here begin on 2020-01-01" in " ".join(page.errors)) is not is_known
+
+
+def test_a_day_on_which_nothing_stood_says_so(fern: FernRow, manager: User) -> None:
+    off_over((date(2020, 1, 1), date(2020, 1, 9)))
+    page = open_page(manager, "/stopgaps/?day=2020-02-01")
+    assert "Nothing is on record for this day." in page.words
+    assert (
+        "Nothing matches this filter." in open_page(manager, "/stopgaps/?day=2025-03-02&q=zz").words
+    )
 
 
 def test_without_any_record_a_past_day_is_refused_in_words(manager: User) -> None:

@@ -20,10 +20,10 @@ from faults.cases.forms.fields import (
 from faults.cases.queries import legs_to_choose, wires_of_stations
 from faults.cases.services.break_rules import PLAIN, BreakFacts
 from faults.models import Break, Cause, Damage, Fault, FaultStation, Shows
-from sites.ground.services.told import by_number
 from sites.models import Leg, Wire
 from sites.register.forms.photos import READABLE
 from sites.templatetags.register import feet
+from sites.wires.services.told import by_number
 
 MENDED = _("If it is mended already")
 CHARGED = _("For charging it back")

@@ -8,6 +8,7 @@ from faults.cases.engines.stages import HowReturned, Stage
 from faults.cases.forms.fields import DayField, Group
 from faults.cases.services.after_mend import RETURN_WORDS
 from faults.cases.services.asking import last_yes
+from faults.cases.services.proof_asks import minutes_wanted, wanted_of
 from faults.cases.services.told import (
     RETURN_LIST,
     Consent,
@@ -20,7 +21,6 @@ from faults.cases.services.told import (
 )
 from faults.casework.forms.move_form import WHICH, MoveForm, ScheduleForm
 from faults.models import HOW_RETURNED_CHOICES, CauseSide
-from faults.services.proof_asks import minutes_wanted, wanted_of
 
 
 class FindForm(MoveForm):

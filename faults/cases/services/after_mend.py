@@ -8,6 +8,13 @@ from django.utils.translation import gettext_lazy
 from faults.cases.engines.proof import oddities, oddities_at_decoder
 from faults.cases.engines.stages import HowReturned
 from faults.cases.services.before_mend import told_as
+from faults.cases.services.proof_asks import (
+    is_run_at_the_clock,
+    is_two_wire,
+    lacking,
+    run_lacking,
+    wanted_of,
+)
 from faults.cases.services.told import RETURN_LIST, Measured, Proving, Returning, Step, UnableToMove
 from faults.models import (
     HOW_RETURNED_CHOICES,
@@ -15,13 +22,6 @@ from faults.models import (
     Proof,
     Reading,
     ReadingKind,
-)
-from faults.services.proof_asks import (
-    is_run_at_the_clock,
-    is_two_wire,
-    lacking,
-    run_lacking,
-    wanted_of,
 )
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind

@@ -11,10 +11,11 @@ from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.engines.warranty import warranty_end
 from faults.cases.services.asking import close_question_with_yes
 from faults.cases.services.assign import assign_for_a_day, give_fault_to_crew
+from faults.cases.services.ground_opened import refuse_nothing_was_dug
 from faults.cases.services.report import refuse_second_open_fault
+from faults.cases.services.spending import hours_words, in_hours, spending_of
 from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from faults.models import Authority, Break, Crew, Job, JobKind
-from faults.services.ground_opened import refuse_nothing_was_dug
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Property, StandingAuthority
 
@@ -102,17 +103,19 @@ def _standing_for(step: Step, consent: Consent) -> StandingAuthority:
             _("No standing authority holds here on that day. Ask the client, and enter the yes."),
             field="is_standing",
         )
+    spent = in_hours(spending_of(step.fault, at=step.at).used_man_min)
+    hours = consent.limit.hours
+    stated = Limit(None if hours is None else hours + spent, consent.limit.amount)
     for one in on_that_day:
-        if covers(Limit(one.up_to_hours, one.up_to_amount), consent.limit):
+        if covers(Limit(one.up_to_hours, one.up_to_amount), stated):
             return one
-    raise UnableToMove(
-        _(
-            "The standing authority does not cover this: %(limits)s. State hours and money within "
-            "it, or ask the client and enter the yes."
-        )
-        % {"limits": "; ".join(limits_in_words(one) for one in on_that_day)},
-        field="is_standing",
-    )
+    words = _(
+        "The standing authority does not cover this: %(limits)s. State hours and money within "
+        "it, or ask the client and enter the yes."
+    ) % {"limits": "; ".join(limits_in_words(one) for one in on_that_day)}
+    if spent:
+        words += " " + _("Earlier visits used %s man-hours of it.") % hours_words(spent)
+    raise UnableToMove(words, field="is_standing")
 
 
 def standing_on(place: Property, day: date) -> list[StandingAuthority]:

@@ -13,7 +13,6 @@ from faults.cases.services.splitting import rejoin_leg, split_leg
 from sites.ground.forms.ground import MayWhyForm
 from sites.ground.services.points import add_point
 from sites.ground.services.splitting import resolve
-from sites.ground.services.told import points_in_use, wires_along
 from sites.ground.views.ground_help import (
     address_of,
     change_page,
@@ -26,6 +25,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_help import today_at
 from sites.models import Leg
+from sites.wires.services.told import points_in_use, wires_along
 
 
 @page_for(Action.SEE_REGISTER)

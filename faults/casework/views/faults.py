@@ -23,12 +23,14 @@ from faults.cases.queries import (
     stations_of,
 )
 from faults.cases.services.moves import SOUGHT
+from faults.cases.services.spending import spending_of
 from faults.cases.tables import FaultTable
 from faults.casework.views.steps import offers_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
 from faults.waits.queries import waits_of_fault
 from faults.work.queries import open_jobs_of_fault
+from faults.work.services.spending_words import spent_words
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
@@ -97,7 +99,8 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     """A client does not see jobs."""
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
-    return {"open_jobs": open_jobs_of_fault(request.user, one)}
+    spent = spending_of(one, at=timezone.now())
+    return {"open_jobs": open_jobs_of_fault(request.user, one), "spent_words": spent_words(spent)}
 
 
 def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, Any]:

@@ -3,12 +3,12 @@
 from datetime import datetime
 
 from faults.cases.engines.stages import Stage
+from faults.cases.services.spending import spending_of
 from faults.locating.engines.cases import About
 from faults.locating.engines.options import Stand
 from faults.locating.services.beliefs import SYMPTOMS
 from faults.locating.services.ground import SearchGround
 from faults.models import Fault, Search, Symptom
-from faults.work.services.spending import spending_of
 from sites.models import Station
 
 

@@ -12,6 +12,6 @@ permission against a notice is a `DigOverride`: taken back, never deleted.
 """
 
 from faults.notices.services.gate import dig_gate
-from faults.notices.services.states import ticket_states
+from faults.waits.services.notice_states import ticket_states
 
 __all__ = ["dig_gate", "ticket_states"]

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import ADVANCE, CLOSED, HowReturned, Stage
 from faults.cases.services.break_rules import BreakFacts
 from faults.cases.services.breaks import record_break
+from faults.cases.services.ground_opened import refuse_nothing_was_dug
 from faults.cases.services.moves import move_stations
 from faults.cases.services.told import (
     RETURN_LIST,
@@ -20,7 +21,6 @@ from faults.cases.services.told import (
 )
 from faults.due.services.by_hand import raise_by_hand
 from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault, FaultStation
-from faults.services.ground_opened import refuse_nothing_was_dug
 from faults.sheet.services.job_items import the_break
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from sites.kernel.engines.roles import Action

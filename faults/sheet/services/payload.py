@@ -7,6 +7,8 @@ from django.utils import timezone
 from django.utils.text import capfirst
 
 from faults.cases.engines.stages import CLOSED
+from faults.cases.services.ground_opened import in_the_ground
+from faults.cases.services.spending import people_on, spending_of
 from faults.models import (
     STAGE_CHOICES,
     Fault,
@@ -18,7 +20,6 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
-from faults.services.ground_opened import in_the_ground
 from faults.sheet.services import rounds, steps, steps_mended
 from faults.sheet.services.fields import Plain, length_unit
 from faults.sheet.services.search_step import search_step
@@ -27,7 +28,6 @@ from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import prompt_lines
-from faults.work.services.spending import people_on, spending_of
 from sites.models import Station, User
 
 MOST_NEIGHBOURS = 60

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import Stage
+from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.proof_asks import is_two_wire
 from faults.models import (
     FaultStation,
     HeldFor,
@@ -14,8 +16,6 @@ from faults.models import (
     ReadingKind,
     WalkResult,
 )
-from faults.services.ground_opened import ground_was_opened
-from faults.services.proof_asks import is_two_wire
 from faults.sheet.services.fields import (
     Plain,
     checklist,

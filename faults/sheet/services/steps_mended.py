@@ -4,10 +4,10 @@ from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import HowReturned, Stage
 from faults.cases.services.after_mend import RETURN_WORDS
+from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.proof_asks import minutes_wanted, notes_on, wanted_of
 from faults.cases.services.told import RETURN_LIST
 from faults.models import HOW_RETURNED_CHOICES
-from faults.services.ground_opened import ground_was_opened
-from faults.services.proof_asks import minutes_wanted, notes_on, wanted_of
 from faults.sheet.services.fields import Plain, choice, field, form, number, photo_form, step, tick
 from faults.sheet.services.steps import Visit
 

@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.cases.services.before_mend import limits_in_words
+from faults.cases.services.spending import expected_man_min, hours_words, in_hours
 from faults.models import Job
 from faults.notices.services import dig_gate
 from faults.notices.services.gate import judge_job
@@ -42,11 +43,15 @@ def refuse_without_consent(job: Job, at: datetime) -> None:
     words = line.words
     if standing := facts.standing_on(job, day):
         words += " " + _(
-            "The standing authority does not cover %(minutes)s minutes: %(limits)s."
+            "The standing authority does not cover %(minutes)s man-minutes: %(limits)s."
         ) % {
-            "minutes": job.expected_minutes,
+            "minutes": round(expected_man_min(job, day, facts.members)),
             "limits": "; ".join(limits_in_words(one) for one in standing),
         }
+        if spent := facts.spent_before(job):
+            words += " " + _("Earlier visits used %s man-hours of it.") % hours_words(
+                in_hours(spent)
+            )
     raise UnableToWork(words)
 
 

@@ -17,6 +17,7 @@ from faults.notices.services.words import reasons_in_words
 from faults.work.engines.soak import is_moist_to_the_cable
 from faults.work.services.ready_facts import ReadyFacts, facts_of
 from faults.work.services.soaking import depth_in_words, soaked_ready_on, texture_of, waiting_days
+from faults.work.services.spending_words import used_up_words
 from sites.models import Property
 
 
@@ -229,6 +230,8 @@ def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
 def consent_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine:
     """Return whether a dig on this day is allowed: what the gate asks and lists show."""
     if facts.is_agreed(job):
+        if facts.is_used_up(job, day):
+            return _lacks(Subject.CONSENT, used_up_words(facts, job, day))
         return _ready(Subject.CONSENT, _("The client said yes."))
     if facts.is_covered(job, day):
         return _ready(Subject.CONSENT, _("The standing authority covers these hours."))
@@ -243,6 +246,8 @@ def _consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
     day = job.day or today
     if job.digs():
         return consent_line(facts, job, day)
+    if job.kind == JobKind.LOCATE and facts.is_used_up(job, day):
+        return _lacks(Subject.CONSENT, used_up_words(facts, job, day))
     if job.kind != JobKind.LOCATE or facts.may_search(job, day):
         return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
     return _unknown(

@@ -3,12 +3,19 @@
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from django.db.models import Exists, Max, OuterRef, prefetch_related_objects
 
 from faults.cases.engines.consent import Limit, covers
 from faults.cases.engines.stages import Stage
+from faults.cases.services.spending import (
+    Members,
+    expected_man_min,
+    in_hours,
+    limit_of,
+    spent_man_min,
+    visits_made,
+)
 from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Job
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.gate import standing_overrides
@@ -18,7 +25,6 @@ from sites.register.services.access_days import AccessBook
 # From here on the client has said yes to the dig.
 AGREED = {Stage.AGREED.value, Stage.MENDED.value, Stage.PROVEN.value}
 NOT_AGREED = {Stage.REPORTED.value, Stage.SCHEDULED.value, Stage.FOUND.value}
-MINUTES_PER_HOUR = 60
 
 
 @dataclass(frozen=True)
@@ -36,6 +42,9 @@ class ReadyFacts:
     depths: dict[int, float]
     standing: dict[int, list[StandingAuthority]]
     allowed: set[int]
+    yeses: dict[int, list[Authority]]
+    visits: dict[int, list[Job]]
+    members: Members
 
     def cable_depth_in(self, job: Job) -> float | None:
         """Return how deep the job goes: as planned, else as its fault's breaks lie."""
@@ -55,18 +64,42 @@ class ReadyFacts:
         return [one for one in rows if _holds_on(one, day)]
 
     def is_covered(self, job: Job, day: date) -> bool:
-        """Return whether the newest standing authority of a day covers the job's hours."""
-        hours = Decimal(job.expected_minutes) / MINUTES_PER_HOUR
+        """Return whether the newest standing authority covers the job and what was spent before.
+
+        In man-hours: a visit of two people takes two.
+        """
+        all_of_it = self.spent_before(job) + expected_man_min(job, day, self.members)
+        hours = in_hours(all_of_it)
         newest = self.standing_on(job, day)[:1]
         return any(covers(Limit(one.up_to_hours, one.up_to_amount), Limit(hours)) for one in newest)
+
+    def spent_before(self, job: Job) -> float:
+        """Return the man-minutes of all other visits of the job's fault."""
+        others = [each for each in self.visits.get(job.fault_id or 0, []) if each.pk != job.pk]
+        return sum(spent_man_min(each, self.members) for each in others)
+
+    def limit_on(self, job: Job, day: date) -> Authority | StandingAuthority | None:
+        """Return the limit that holds for the job's fault on a day."""
+        return limit_of(day, self.yeses.get(job.fault_id or 0, []), self.standing_on(job, day))
+
+    def is_used_up(self, job: Job, day: date) -> bool:
+        """Return whether earlier visits have left nothing of the hours that hold on a day.
+
+        Where the client said yes to the dig itself, a standing authority limits it no more.
+        """
+        limit = self.limit_on(job, day)
+        if limit is None or limit.up_to_hours is None:
+            return False
+        if isinstance(limit, StandingAuthority) and self.is_agreed(job) and self._was_asked(job):
+            return False
+        return in_hours(self.spent_before(job)) >= limit.up_to_hours
+
+    def _was_asked(self, job: Job) -> bool:
+        return any(one.standing_id is None for one in self.yeses.get(job.fault_id or 0, []))
 
     def may_search(self, job: Job, day: date) -> bool:
         """Return whether a yes on the fault or a standing authority allows hours of searching."""
         return job.fault_id in self.allowed or bool(self.standing_on(job, day))
-
-    def is_allowed(self, job: Job, day: date) -> bool:
-        """Return whether a dig on a day is agreed to, or covered."""
-        return self.is_agreed(job) or self.is_covered(job, day)
 
 
 def _holds_on(one: StandingAuthority, day: date) -> bool:
@@ -80,7 +113,8 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
     digging = [job for job in jobs if job.digs()]
     places = {job.property_id for job in jobs}
     faults = {job.fault_id for job in jobs if job.fault_id}
-    stages, allowed = _stages(faults)
+    stages, allowed, asked = _stages(faults)
+    visits, members = visits_made(faults, jobs=jobs)
     return ReadyFacts(
         places={job.property_id: job.property for job in jobs},
         book=NoticeBook.of({job.property_id for job in digging}),
@@ -89,12 +123,13 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
         devices=_devices(keys),
         stages=stages,
         stations=_stations(keys),
-        asked=set(
-            Asked.objects.filter(fault__in=faults, answer="").values_list("fault", flat=True)
-        ),
+        asked=asked,
         depths=_depths(faults),
         standing=_standing(places),
         allowed=allowed,
+        yeses=_yeses(allowed),
+        visits=_by_fault(visits),
+        members=members,
     )
 
 
@@ -103,18 +138,36 @@ def _devices(keys: list[int]) -> dict[int, int]:
     return Counter(links.values_list("job_id", flat=True))
 
 
-def _stages(faults: set[int]) -> tuple[dict[int, dict[int, str]], set[int]]:
-    """Return the stage of each station by fault, and the faults on which a yes was entered."""
+def _stages(faults: set[int]) -> tuple[dict[int, dict[int, str]], set[int], set[int]]:
+    """Return the stage of each station by fault, and the faults with a yes or an open question."""
     found: dict[int, dict[int, str]] = {}
-    allowed = set()
+    allowed, asked = set(), set()
     has_yes = Exists(Authority.objects.filter(fault=OuterRef("fault")))
-    rows = FaultStation.objects.filter(fault__in=faults).annotate(has_yes=has_yes).order_by("pk")
-    for fault, *row in rows.values_list("fault_id", "station_id", "stage", "has_yes"):
-        station, stage, is_allowed = row
-        found.setdefault(fault, {})[station] = stage
-        if is_allowed:
-            allowed.add(fault)
-    return found, allowed
+    is_asked = Exists(Asked.objects.filter(fault=OuterRef("fault"), answer=""))
+    rows = FaultStation.objects.filter(fault__in=faults).order_by("pk")
+    rows = rows.annotate(has_yes=has_yes, is_asked=is_asked)
+    for row in rows:
+        found.setdefault(row.fault_id, {})[row.station_id] = row.stage
+        if row.has_yes:
+            allowed.add(row.fault_id)
+        if row.is_asked:
+            asked.add(row.fault_id)
+    return found, allowed, asked
+
+
+def _yeses(faults: set[int]) -> dict[int, list[Authority]]:
+    found: dict[int, list[Authority]] = {}
+    for one in Authority.objects.filter(fault__in=faults).order_by("pk"):
+        found.setdefault(one.fault_id, []).append(one)
+    return found
+
+
+def _by_fault(visits: list[Job]) -> dict[int, list[Job]]:
+    found: dict[int, list[Job]] = {}
+    for job in visits:
+        if job.fault_id is not None:
+            found.setdefault(job.fault_id, []).append(job)
+    return found
 
 
 def _stations(keys: list[int]) -> dict[int, set[int]]:

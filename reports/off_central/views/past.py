@@ -50,8 +50,14 @@ def asked_of(request: SignedInRequest, place: Property) -> AskedDay:
     return asked_day(
         request.GET,
         today=lambda: today_at(place),
-        first=lambda: first_day_off(request.user, place),
+        first=lambda: _first_record(request, place),
     )
+
+
+def _first_record(request: SignedInRequest, place: Property) -> date | None:
+    """Return since when faults here were written down, or the first day off where it is earlier."""
+    known = [place.records_since, first_day_off(request.user, place)]
+    return min((day for day in known if day is not None), default=None)
 
 
 def home_on(request: SignedInRequest, asked: AskedDay, day: date) -> HttpResponse:

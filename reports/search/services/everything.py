@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Q
 
 from faults.access import faults_for
-from reports.hotspots.engines.asked import Asked
+from reports.search.engines.asked import Asked
 from reports.search.services.named import Kind, Row, found, near_words, nearly
 from reports.search.services.places import Place, Places, keys
 from sites.kernel.access import properties_where, stations_for

@@ -9,7 +9,7 @@ from django.db import connection, transaction
 from django.db.models import BooleanField, F, Func, Q, QuerySet, Value
 from django.db.models.functions import Upper
 
-from reports.hotspots.engines.asked import LONG_WORD, close_tokens, tokens
+from reports.search.engines.asked import LONG_WORD, close_tokens, tokens
 
 # More than anyone reads; the best of them are shown.
 LOOKED_AT = 200

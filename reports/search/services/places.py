@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from reports.hotspots.engines.asked import close_tokens, tokens
+from reports.search.engines.asked import close_tokens, tokens
 from sites.kernel.access import properties_for
 from sites.models import User
 

@@ -8,7 +8,6 @@ import django_filters
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Q, QuerySet
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from sites.models import (
@@ -30,6 +29,7 @@ from sites.models import (
     Wire,
     WireKind,
     Wiring,
+    today_at,
 )
 
 
@@ -118,7 +118,7 @@ class ControllerForm(forms.ModelForm):  # type: ignore[type-arg]
     def clean_since(self) -> date | None:
         """Refuse a day that is still to come: nothing is off central from tomorrow on."""
         since: date | None = self.cleaned_data["since"]
-        if since is not None and since > timezone.localdate():
+        if since is not None and since > today_at(self.instance.property):
             raise forms.ValidationError(_("This day is still to come."))
         return since
 

@@ -61,6 +61,7 @@ def list_page(
     """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file."""
     filtered = filter_class(request.GET, queryset=rows)
     table = table_class(filtered.qs)
+    table.caption = heading
     ordered = arrange(request, table)
     # Who asked for a day that cannot be shown gets no file that is silently another day's.
     if (kind := wanted_file(request)) and not _is_refused(context):

@@ -11,7 +11,6 @@ from django.utils.translation import ngettext
 
 from sites.ground.forms.ground import AtPointForm, ChangePointForm, NewPointForm, PositionForm
 from sites.ground.services import points as verbs
-from sites.ground.services.told import legs_at, wires_at
 from sites.ground.views.ground_help import (
     bring_back_page,
     change_page,
@@ -27,6 +26,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.wires.services.terminals import say_at_point
+from sites.wires.services.told import legs_at, wires_at
 
 
 @page_for(Action.SEE_REGISTER)

@@ -10,13 +10,6 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from sites.ground.forms.ground import DayAndWhyForm
-from sites.ground.services.told import (
-    hot_wires_of,
-    neighbours_of,
-    spares_for,
-    wire_state,
-    wires_that_served,
-)
 from sites.ground.views.ground_help import sent, station_to_change
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
@@ -26,6 +19,13 @@ from sites.models import Station, Wiring
 from sites.wires.forms import DoubleForm, ServeForm, SpareForm
 from sites.wires.services.doubling import double_stations, undo_doubling
 from sites.wires.services.serving import move_back, move_to_spare, serve_station
+from sites.wires.services.told import (
+    hot_wires_of,
+    neighbours_of,
+    spares_for,
+    wire_state,
+    wires_that_served,
+)
 
 
 @page_for(Action.CHANGE_GROUND)

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from sites.ground.forms.ground import DayAndWhyForm
-from sites.ground.services.told import feeds_of, legs_in_ground, terminations_of, way_of, way_text
 from sites.ground.views.ground_help import (
     address_of,
     bring_back_page,
@@ -31,6 +30,7 @@ from sites.wires.forms import ChangeWireForm, LayForm, OutOfUseForm, TerminalFor
 from sites.wires.services import laying as verbs
 from sites.wires.services.guards import legs_of
 from sites.wires.services.terminals import take_off_terminal, terminate_wire
+from sites.wires.services.told import feeds_of, legs_in_ground, terminations_of, way_of, way_text
 from sites.wires.services.ways import read_way
 
 

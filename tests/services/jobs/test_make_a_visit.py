@@ -170,8 +170,8 @@ def test_a_dig_waits_for_the_yes(scene: Scene) -> None:
         start(scene, job)
 
 
-@pytest.mark.parametrize(("minutes", "covered"), [(120, True), (121, False)])
-def test_a_standing_authority_of_two_hours_covers_two_hours(
+@pytest.mark.parametrize(("minutes", "covered"), [(60, True), (61, False)])
+def test_a_standing_authority_of_two_hours_covers_an_hour_of_two_people(
     scene: Scene, minutes: int, covered: bool
 ) -> None:
     job = dig(scene, expected_minutes=minutes)

@@ -1,1 +1,0 @@
-"""Forms and filters of faults."""

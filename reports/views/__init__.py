@@ -1,1 +1,0 @@
-"""Pages that combine the register and the faults."""

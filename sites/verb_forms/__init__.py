@@ -1,1 +1,0 @@
-"""Forms of the verbs, one module for each family of verbs."""
