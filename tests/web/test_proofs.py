@@ -63,7 +63,7 @@ def test_a_station_behind_a_decoder_is_proven_by_volts_or_current(
     words = fault_page(cast.technician, fault).panel("proof")
     assert "6, from central" in words
     assert ("240" in words) is (current_ma is not None)
-    assert ("Current at its decoder" in words) is (current_ma is not None)
+    assert ("Current, mA" in words) is (current_ma is not None)
 
 
 def test_volts_at_a_decoder_stand_at_its_valve(cast: Cast) -> None:

@@ -92,7 +92,12 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
 
 def _proofs(one: Fault) -> dict[str, Any]:
     proofs = proofs_of(one)
-    return {"proofs": proofs, "at_decoders": any(each.current_ma is not None for each in proofs)}
+    measured = {
+        "ohms": any(each.ohms_id for each in proofs),
+        "megohms": any(each.insulation_id for each in proofs),
+        "current": any(each.current_ma is not None for each in proofs),
+    }
+    return {"proofs": proofs, "measured": measured}
 
 
 def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
