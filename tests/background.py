@@ -1,4 +1,4 @@
-"""Background services that only tests call, by their dotted path."""
+"""Background services that only tests call."""
 
 import threading
 import time

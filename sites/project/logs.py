@@ -20,3 +20,19 @@ class DatabaseDown(logging.Filter):
             record.msg, record.args = f"{record.getMessage()}: {words}", None
             record.exc_info = record.exc_text = None
         return True
+
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "filters": {"database down": {"()": "sites.project.logs.DatabaseDown"}},
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["database down"],
+        }
+    },
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

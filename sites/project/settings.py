@@ -6,6 +6,9 @@ from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
 
 from sites.project.environment import CHECKOUT, read_environment
+from sites.project.logs import LOGGING as LOGGING
+from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
+from sites.project.rooms import in_each_room
 
 ENVIRONMENT = read_environment()
 
@@ -63,6 +66,7 @@ WSGI_APPLICATION = "sites.project.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": in_each_room("templates"),
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
@@ -155,7 +159,9 @@ TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
 STATIC_ROOT = ENVIRONMENT.state_folder / "static"
+STATICFILES_DIRS = in_each_room("static")
 STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.FileSystemFinder",
     "django.contrib.staticfiles.finders.AppDirectoriesFinder",
     "sites.project.static.PackagedFiles",
 ]
@@ -283,18 +289,3 @@ if ENVIRONMENT.in_production:
 
 DJANGO_TABLES2_TEMPLATE = "sites/_table.html"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
-
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "filters": {"database down": {"()": "sites.project.logs.DatabaseDown"}},
-    "handlers": {
-        "console": {
-            "class": "logging.StreamHandler",
-            "formatter": "line",
-            "filters": ["database down"],
-        }
-    },
-    "root": {"handlers": ["console"], "level": "WARNING"},
-}

@@ -10,7 +10,7 @@ from faults.locating.engines.plain_search import search_from
 from faults.locating.engines.summary import feet_of
 
 Plain = dict[str, Any]
-FOLDER = Path(__file__).parents[2] / "faults" / "static" / "faults" / "locating"
+FOLDER = Path(__file__).parents[2] / "faults" / "locating" / "static" / "faults" / "locating"
 # No server: the scripts come from the checkout.
 ADDRESS = "http://phone.test/"
 

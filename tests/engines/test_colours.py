@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-SHEET = Path(__file__).parents[2] / "sites" / "static" / "sites" / "sheet.css"
+SHEET = Path(__file__).parents[2] / "sites" / "kernel" / "static" / "sites" / "sheet.css"
 # WCAG 2.2, 1.4.11: what one must see to understand a drawing.
 LEAST = 3.0
 MARKS = ["ink", "ink-soft", "off", "accent", "struck-1", "struck-2", "struck-3"]

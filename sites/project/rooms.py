@@ -1,0 +1,18 @@
+"""What settings take from the rooms: folders of templates and static files, background services."""
+
+from pathlib import Path
+
+from sites.project.environment import CHECKOUT
+
+# What runs in the background, by the names under which runs are stored: code may move, rows stay.
+BACKGROUND_SERVICES = {
+    "rebuild water": "sites.water.services.ledger.rebuild_in_background",
+    "look at upload": "faults.load.services.uploads.preview_upload",
+    "load upload": "faults.load.services.uploads.load_upload",
+}
+
+
+def in_each_room(folder: str) -> list[Path]:
+    """Return the folders of this name in the rooms of all apps, those of the highest app first."""
+    apps = ("reports", "faults", "sites")
+    return [found for app in apps for found in sorted((CHECKOUT / app).glob(f"*/{folder}"))]
