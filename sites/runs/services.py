@@ -1,7 +1,7 @@
 """Run a service in the background, with progress, cancel and a result.
 
-A background service is a function `service(progress, *, ..., **later)` named by its dotted
-path. It is called with a `Progress`, returns what can be written as JSON, and raises
+A background service is a function `service(progress, *, ..., **later)` named in the setting
+BACKGROUND_SERVICES. It is called with a `Progress`, returns what can be written as JSON, and raises
 `UnableToFinish` in the user's words when the work cannot be done. By default it runs in a
 thread of the same process; with REDIS_URL set, a Celery worker runs it.
 
@@ -148,7 +148,7 @@ def execute_run(run_id: int) -> None:
         return
     run = Run.objects.get(pk=run_id)
     try:
-        service: Callable[..., Any] = import_string(run.service)
+        service: Callable[..., Any] = import_string(settings.BACKGROUND_SERVICES[run.service])
         result = service(CachedProgress(run.ref), **run.arguments)
     except Cancelled:
         _end(run, RunState.CANCELLED)

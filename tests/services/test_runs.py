@@ -42,7 +42,7 @@ def no_thread_is_left() -> Iterator[None]:
 def start(service: str, **arguments: Any) -> Run:
     """Start one of the tests' services by name."""
     return start_run(
-        service=f"tests.background.{service}",
+        service=f"test {service}",
         title=service,
         by=None,
         at=timezone.now(),
@@ -64,7 +64,7 @@ def ended(run: Run) -> Run:
 def waiting(service: str = "add_up", **arguments: Any) -> Run:
     """Write a run down without setting it off."""
     return Run.objects.create(
-        service=f"tests.background.{service}", title=service, asked_at=make.NOW, arguments=arguments
+        service=f"test {service}", title=service, asked_at=make.NOW, arguments=arguments
     )
 
 

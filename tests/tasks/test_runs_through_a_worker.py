@@ -29,7 +29,7 @@ LONG = 600
 def start(service: str, **arguments: Any) -> Run:
     """Ask for one of the tests' services."""
     return start_run(
-        service=f"tests.background.{service}",
+        service=f"test {service}",
         title=service,
         by=None,
         at=timezone.now(),

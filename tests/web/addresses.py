@@ -115,7 +115,7 @@ def _walk(
 def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
     """Return a value for each variable part: all of it belongs to the corner's client."""
     run = Run.objects.create(
-        service="tests.background.add_up",
+        service="test add_up",
         title=f"{corner.property.code} run",
         asked_by=starter,
         asked_at=make.NOW,

@@ -18,8 +18,8 @@ from sites.load.services.files import RegisterFile
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.runs.services import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
-PREVIEW = "faults.load.services.uploads.preview_upload"
-LOAD = "faults.load.services.uploads.load_upload"
+PREVIEW = "look at upload"
+LOAD = "load upload"
 
 
 class UnableToConfirm(Exception):

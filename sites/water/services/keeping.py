@@ -33,7 +33,7 @@ from sites.water.services.ledger import mark_stale, rebuild_water
 
 # So many stations are rebuilt in about half a second.
 MOST_AT_ONCE = 400
-IN_BACKGROUND = "sites.water.services.ledger.rebuild_in_background"
+IN_BACKGROUND = "rebuild water"
 
 
 @dataclass
