@@ -17,4 +17,5 @@ class FaultsConfig(AppConfig):
         """
         ask = import_module("sites.register.services.retire").ask_before_retiring
         ask(import_module("faults.cases.services.retiring").open_faults_on)
+        import_module("faults.events").listen(import_module("faults.follows").FOLLOWS)
         import_module("faults.waits.services.keeping_waits").connect()

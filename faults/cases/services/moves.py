@@ -19,7 +19,7 @@ from faults.cases.services.after_mend import prove, return_to_central
 from faults.cases.services.assign import end_assignments_of
 from faults.cases.services.before_mend import agree, find, mend, reopen, schedule
 from faults.cases.services.told import Step, Told, UnableToMove
-from faults.locating.services.ending import end_searches_of
+from faults.events import StageMoved, announce
 from faults.models import STAGE_CHOICES, Fault, FaultStation, StageMove
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead
@@ -77,7 +77,7 @@ def move_stations(
     for row in step.rows:
         _move(step, row, words)
     _keep_fault(step)
-    end_searches_of(step.fault, sought, to, at=at, why=step.why)
+    announce(StageMoved(step.fault, sought, to, at, step.why))
 
 
 def move_station(*, station: FaultStation, **how: object) -> None:

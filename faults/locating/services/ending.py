@@ -1,16 +1,16 @@
 """Keep what a search knew at its end: legs, boxes and settings change later."""
 
-from collections.abc import Iterable
 from datetime import datetime
 
 from django.utils import timezone
 
 from faults.cases.engines.stages import Stage
+from faults.events import StageMoved
 from faults.locating.engines.plain import ENGINE_VERSION, assumed_plain, line_plain, neighbour_plain
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.ground import NoLine
 from faults.locating.services.states import state_of
-from faults.models import Break, CauseSide, Fault, FaultStation, Search, SearchOutcome
+from faults.models import Break, CauseSide, Fault, Search, SearchOutcome
 
 
 def end_search(
@@ -64,24 +64,23 @@ def final_of(state: Believed) -> dict[str, dict[str, float]]:
     }
 
 
-def end_searches_of(
-    fault: Fault, stations: Iterable[FaultStation], stage: Stage, *, at: datetime, why: str
-) -> None:
+def end_searches_of(moved: StageMoved) -> None:
     """End the open searches of stations that were found, given up or withdrawn."""
-    outcome = _outcome(fault, stage)
+    fault = moved.fault
+    outcome = _outcome(fault, moved.to)
     if outcome is None:
         return
     going = Search.objects.open().filter(
-        fault=fault, station__in=[row.station_id for row in stations]
+        fault=fault, station__in=[row.station_id for row in moved.stations]
     )
     for search in going.select_related("fault__property", "station__controller__property"):
         last = fault.breaks.order_by("-running_number").first()
         end_search(
             search,
             outcome=outcome,
-            at=max(at, search.started_at),
+            at=max(moved.at, search.started_at),
             found=last if outcome == SearchOutcome.FOUND else None,
-            why=why,
+            why=moved.why,
         )
 
 

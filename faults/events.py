@@ -1,0 +1,45 @@
+"""What happens in one room of this app and is answered in others, as plain data.
+
+A room that is lower in the order cannot import those above it, so it announces what happened.
+`faults.follows` lists, in order, what each event sets off, in the transaction of its verb.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from faults.cases.engines.stages import Stage
+from faults.models import Fault, FaultStation
+
+
+@dataclass(frozen=True)
+class StageMoved:
+    """Stations of a fault have moved to a stage; `stations` are those that were still sought."""
+
+    fault: Fault
+    stations: Sequence[FaultStation]
+    to: Stage
+    at: datetime
+    why: str
+
+
+Event = StageMoved
+Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
+_follows: Follows = {}
+
+
+def listen(follows: Follows) -> None:
+    """Set what each event sets off. Called once, when the app is ready."""
+    global _follows
+    _follows = follows
+
+
+def announce(event: Event) -> None:
+    """Do all that follows, in order.
+
+    Raises:
+        KeyError: nobody listed what follows from this event.
+    """
+    for follow in _follows[type(event)]:
+        follow(event)
