@@ -1,4 +1,1 @@
-"""A fault: its stations and their stages, its breaks, its photos, and the questions to its client.
-
-The hub: it knows no other room of this app.
-"""
+"""A fault: its stations and stages, its breaks and photos, questions to its client."""

@@ -5,10 +5,18 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.conf import settings
-from django.db.models import Count, IntegerField, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    Count,
+    IntegerField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+)
 from django.db.models.functions import Coalesce
 
 from faults.access import faults_for
+from faults.cases.engines.stages import Stage
 from faults.cases.engines.warranty import (
     Mend,
     feet_from_first_point,
@@ -25,7 +33,7 @@ from faults.models import (
     Proof,
     StageMove,
 )
-from sites.models import Feed, Leg, Property, Station, User
+from sites.models import Contact, ContactRole, Feed, Leg, Property, Station, User
 
 # The legs near the fault come first; a list of every leg of a large property helps nobody.
 MOST_OTHER_LEGS = 1000
@@ -202,3 +210,15 @@ def _feet(one: Break) -> float:
     assert one.feet_along is not None
     is_far = one.from_point_id == one.leg.to_point_id
     return feet_from_first_point(one.feet_along, one.leg.length_ft, from_far_end=is_far)
+
+
+def proven_rows(fault: Fault) -> list[FaultStation]:
+    """Return the stations of a fault that only wait to be enabled and returned."""
+    rows = fault.stations.filter(stage=Stage.PROVEN.value).select_related("station__controller")
+    return list(rows.order_by("station__controller__name", "station__number", "pk"))
+
+
+def approvers_of(place: Property) -> list[Contact]:
+    """Return who may say yes at a property, by name."""
+    rows = place.contacts.filter(role=ContactRole.APPROVES, ended_on__isnull=True)
+    return list(rows.order_by("name", "pk"))

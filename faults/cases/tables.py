@@ -7,7 +7,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause, Fault
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.register.tables import property_link
 
 CAUSE_WORDS = dict(Cause.choices)
 

@@ -1,1 +1,1 @@
-"""A fault's own page, which brings all rooms together, and the moves that it offers."""
+"""A fault's own page, which brings all rooms together, and the moves it offers."""

@@ -1,1 +1,1 @@
-"""What falls due: rules that raise it, rounds that run, mails and calendars that say it."""
+"""What falls due: rules that raise it, rounds that run, mails and calendars."""

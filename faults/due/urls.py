@@ -1,10 +1,10 @@
 """Addresses of what falls due, calendars and health."""
 
-from django.urls import URLPattern, path
+from django.urls import path
 
 from faults.due.views import calendars, due, due_notes, follow_up_rules, health
 
-due_patterns: list[URLPattern] = [
+patterns = [
     path("due/", due.due, name="due"),
     path("due/rules/", follow_up_rules.follow_up_rules, name="follow_up_rules"),
     path("due/<ref:ref>/finish/", due.finish, name="due_finish"),

@@ -1,1 +1,1 @@
-"""Where a wire is broken: what is believed, what each test said, and what to do next."""
+"""Where a wire is broken: what is believed, what a test said, what to do next."""

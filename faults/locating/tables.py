@@ -8,7 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import Search
 from sites.cells.services.shown import Cell, number
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.register.tables import property_link
 
 
 class SearchTable(SheetTable):

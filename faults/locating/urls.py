@@ -1,10 +1,10 @@
 """Addresses of searches and of the numbers that they assume."""
 
-from django.urls import URLPattern, path
+from django.urls import path
 
 from faults.locating.views import search_numbers, search_work, searches
 
-search_patterns: list[URLPattern] = [
+patterns = [
     path("faults/<ref:ref>/search/<ref:station>/", searches.where, name="where"),
     path("faults/<ref:ref>/search/<ref:station>/start/", search_work.start, name="search_start"),
     path("searches/", searches.searches, name="searches"),

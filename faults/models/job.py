@@ -98,7 +98,7 @@ class Job(Referenced):
     parts_ready = models.BooleanField(_("parts are on the vehicle"), default=False)
     batteries_ready = models.BooleanField(_("batteries are on the vehicle"), default=False)
     planned_depth_in = models.FloatField(_("planned depth, in"), null=True, blank=True)
-    # Values of faults.work.engines.safety.Situation: what is around the hole, as ticked in the form.
+    # Values of `Situation` (faults/work/engines/safety.py): what is around the hole, as ticked.
     situations = models.JSONField(_("around the hole"), default=list, blank=True)
     soaked_on = models.DateField(_("soil soaked on"), null=True, blank=True)
     rod_depth_in = models.FloatField(_("a rod goes down, in"), null=True, blank=True)

@@ -1,1 +1,1 @@
-"""Notices to the owners of buried lines: rules, closed days, tickets, and the gate that a dig asks."""
+"""Notices to owners of buried lines: rules, closed days, tickets, the dig gate."""

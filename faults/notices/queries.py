@@ -15,7 +15,6 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from faults.access import jobs_for, notices_for
-from faults.cases.engines.stages import Stage
 from faults.models import (
     OPEN_JOB_STATES,
     Asked,
@@ -23,7 +22,6 @@ from faults.models import (
     ClosedDays,
     DigOverride,
     Fault,
-    FaultStation,
     Job,
     JobKind,
     Notice,
@@ -33,7 +31,7 @@ from faults.models import (
 )
 from faults.notices.engines.regions import region_key
 from sites.kernel.access import properties_for
-from sites.models import Contact, ContactRole, Property, User
+from sites.models import User
 
 UNSETTLED = [OperatorState.WAITING.value, OperatorState.NEEDS_TIME.value]
 MOST_SHOWN = 20
@@ -68,12 +66,6 @@ def notices_of(fault: Fault) -> list[Notice]:
 def asked_of(fault: Fault) -> list[Asked]:
     """Return what the client was asked about a fault, newest first."""
     return list(fault.asked.select_related("asked_by").order_by("-asked_on", "-pk")[:MOST_SHOWN])
-
-
-def proven_rows(fault: Fault) -> list[FaultStation]:
-    """Return the stations of a fault that only wait to be enabled and returned."""
-    rows = fault.stations.filter(stage=Stage.PROVEN.value).select_related("station__controller")
-    return list(rows.order_by("station__controller__name", "station__number", "pk"))
 
 
 def digs_of(notice: Notice, user: User) -> list[Job]:
@@ -114,9 +106,3 @@ def regions_without_rule(user: User) -> list[str]:
     named = properties_for(user).in_care().exclude(notice_region="")
     regions = named.order_by("notice_region").values_list("notice_region", flat=True).distinct()
     return [each for each in regions[:200] if region_key(each) not in kept]
-
-
-def approvers_of(place: Property) -> list[Contact]:
-    """Return who may say yes at a property, by name."""
-    rows = place.contacts.filter(role=ContactRole.APPROVES, ended_on__isnull=True)
-    return list(rows.order_by("name", "pk"))

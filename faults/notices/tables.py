@@ -15,7 +15,8 @@ from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.terms import zone_of
 from faults.notices.services.words import headline
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.register.tables import property_link
 
 
 class NoticeTable(SheetTable):

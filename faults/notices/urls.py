@@ -2,11 +2,9 @@
 
 from django.urls import path
 
-from faults.cases.views import asking
 from faults.notices.views import closed_days, dig_overrides, notice_rules, notices
-from faults.work.views import soak
 
-notice_patterns = [
+patterns = [
     path("notices/", notices.notices, name="notices"),
     path("notices/<ref:ref>/", notices.notice, name="notice"),
     path("notices/<ref:ref>/change/", notices.notice_change, name="notice_change"),
@@ -39,11 +37,4 @@ notice_patterns = [
         dig_overrides.dig_override_back,
         name="dig_override_back",
     ),
-    path("faults/<ref:ref>/ask/", asking.ask, name="ask"),
-    path("questions/<int:pk>/answer/", asking.answer, name="answer"),
-    path("questions/<int:pk>/correct/", asking.question_correct, name="question_correct"),
-    path("faults/<ref:ref>/enable-asked/", asking.enable_asked, name="enable_asked"),
-    path("properties/<ref:ref>/soak/", soak.soak, name="soak"),
-    path("jobs/<ref:ref>/soak/", soak.job_soak, name="job_soak"),
-    path("jobs/<ref:ref>/soaked/", soak.job_soaked, name="job_soaked"),
 ]

@@ -1,1 +1,1 @@
-"""Measurements on a wire: taken, judged against what they should be, and turned into distances."""
+"""Measurements on a wire: taken, judged, and turned into distances."""

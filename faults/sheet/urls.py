@@ -1,10 +1,10 @@
 """Addresses of job sheets."""
 
-from django.urls import URLPattern, path
+from django.urls import path
 
 from faults.sheet.views import sheet_app, sheets
 
-sheet_patterns: list[URLPattern] = [
+patterns = [
     path("sheets/", sheets.sheets, name="sheets"),
     path("sheet/items/", sheets.sheet_items, name="sheet_items"),
     path("jobs/<ref:ref>/sheet/", sheets.sheet, name="sheet"),

@@ -1,1 +1,1 @@
-"""Jobs, crews and the board: who goes when, what each visit lacks, and what it was."""
+"""Jobs, crews and the board: who goes when, what a visit lacks, what it was."""

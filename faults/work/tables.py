@@ -11,8 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from faults.models import Crew, Job, JobLine
 from faults.templatetags.jobs import money, plain_number, unit_price
 from sites.cells.services.shown import Cell, number
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.register.tables import property_link
 
 
 def job_link(job: Job) -> SafeString:

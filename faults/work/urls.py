@@ -1,8 +1,9 @@
 """Addresses of jobs and crews."""
 
-from django.urls import URLPattern, path
+from django.urls import path
 
 from faults.work.views import (
+    board,
     crew_people,
     crews,
     job_lines,
@@ -11,9 +12,10 @@ from faults.work.views import (
     job_sending,
     job_work,
     jobs,
+    soak,
 )
 
-job_patterns: list[URLPattern] = [
+patterns = [
     path("jobs/", jobs.jobs, name="jobs"),
     path("jobs/add/", job_plans.job_add, name="job_add"),
     path("jobs/<ref:ref>/", jobs.job, name="job"),
@@ -63,4 +65,12 @@ job_patterns: list[URLPattern] = [
     path("crew-members/<int:pk>/correct/", crew_people.member_correct, name="crew_member_correct"),
     path("crew-away/<int:pk>/correct/", crew_people.away_correct, name="crew_away_correct"),
     path("crew-away/<int:pk>/take-back/", crew_people.away_take_back, name="crew_away_take_back"),
+    path("properties/<ref:ref>/soak/", soak.soak, name="soak"),
+    path("jobs/<ref:ref>/soak/", soak.job_soak, name="job_soak"),
+    path("jobs/<ref:ref>/soaked/", soak.job_soaked, name="job_soaked"),
+    path("moves/board/", board.board, name="board"),
+    path("jobs/<ref:ref>/board/move/", board.board_move, name="board_move"),
+    path("jobs/<ref:ref>/board/split/", board.board_split, name="board_split"),
+    path("jobs/<ref:ref>/board/lock/", board.board_lock, name="board_lock"),
+    path("jobs/<ref:ref>/board/unlock/", board.board_unlock, name="board_unlock"),
 ]

@@ -20,7 +20,7 @@ from sites.kernel.access import SignedInRequest, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import attached, list_file, wanted_file, workbook_file
 from sites.models import User
-from sites.register.queries import latest_today
+from sites.register.queries.stations import latest_today
 
 ALL_PROPERTIES = 100_000
 

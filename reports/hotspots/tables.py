@@ -20,7 +20,8 @@ from reports.hotspots.services.words import (
 )
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.register.tables import property_link
 from sites.templatetags.register import feet
 
 

@@ -7,15 +7,15 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from reports.meter.queries import MonthSum
-from reports.off_central.tables import AT_LEAST
+from reports.off_central.tables.today import AT_LEAST
 from sites.cells.services.writing import Written
 from sites.models import Meter, Property, Spell, Station, StuckOpen, WaterMonth
 from sites.register.services.tariffs import tariff_now
 from sites.stopgaps.engines.spells import Interval
 from sites.templatetags.water import lacks_words
 from sites.water.engines.constants import stuck_open_gal
-from sites.water.queries import stuck_open_of
+from sites.water.queries.climate import stuck_open_of
+from sites.water.queries.meters import MonthSum
 from sites.water.services.gathered import facts_of
 from sites.water.services.neighbours import Beside, beside_neighbours
 from sites.water.services.visits import BatteryVisits, battery_visits

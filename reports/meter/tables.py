@@ -9,9 +9,10 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from reports.off_central.tables import AT_LEAST, meter_of
+from reports.off_central.tables.today import AT_LEAST, meter_of
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart
-from sites.register.tables import LEAD, PLAIN, RIGHT, SheetTable, property_link, station_link
+from sites.register.tables import property_link, station_link
 from sites.templatetags.register import since
 from sites.templatetags.water import LACK_WORDS, PRICE, cents, lacks_words, volume
 from sites.water.engines.inputs import Lacks

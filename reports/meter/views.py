@@ -9,16 +9,6 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from reports.meter.charts import months_figure, months_title, properties_figure, properties_title
-from reports.meter.queries import (
-    ledger_rows,
-    meters_of_property,
-    month_sums,
-    not_known_rows,
-    notes_of,
-    properties_by_excess,
-    totals,
-    worst_by_excess,
-)
 from reports.meter.services import (
     chosen_day,
     months_written,
@@ -44,7 +34,17 @@ from sites.kernel.views.table_files import list_file, table_file, wanted_file
 from sites.kernel.views.verb_help import today_at
 from sites.register.views.lists import list_page, wants_fragment
 from sites.templatetags.water import note_sentences
-from sites.water.queries import outages_of
+from sites.water.queries.climate import outages_of
+from sites.water.queries.meters import (
+    ledger_rows,
+    meters_of_property,
+    month_sums,
+    not_known_rows,
+    notes_of,
+    properties_by_excess,
+    totals,
+    worst_by_excess,
+)
 from sites.water.services.ahead import if_it_stays
 
 MOST_BARS = 15

@@ -9,12 +9,11 @@ from django.db.models.functions import TruncMonth
 
 from faults.access import faults_for
 from faults.models import CLOSED_STAGES, Break, FaultStation
-from faults.waits.queries import with_waits
-from reports.meter.queries import with_cost
+from faults.waits.queries.waits import with_waits
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, Station, Stopgap, User
-from sites.register.queries import (
+from sites.register.queries.stations import (
     TO_PROPERTY,
     in_the_ratio,
     off_central,
@@ -22,6 +21,7 @@ from sites.register.queries import (
     off_central_on,
 )
 from sites.stopgaps.engines.spells import Reason
+from sites.water.queries.meters import with_cost
 
 
 @dataclass(frozen=True)

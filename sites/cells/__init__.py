@@ -1,1 +1,1 @@
-"""How people write values in cells: days, numbers, measures and words, read and written back."""
+"""How people write days, numbers, measures and words: read, and written back."""

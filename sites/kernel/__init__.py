@@ -1,1 +1,1 @@
-"""What every room uses: verbs, locks, days, history, roles and access, and the pages of verbs."""
+"""What every room uses: verbs, days, history, roles, access, pages of verbs."""

@@ -7,7 +7,7 @@ from django.core.paginator import EmptyPage, PageNotAnInteger
 from django.http import HttpRequest
 from django_tables2 import RequestConfig
 
-from sites.register.tables import SheetTable
+from sites.kernel.tables import SheetTable
 
 
 class LateRows:

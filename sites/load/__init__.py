@@ -1,1 +1,1 @@
-"""Files of the register: read, matched, planned, shown, and only then written."""
+"""Files of the register: read, matched, planned, shown, only then written."""

@@ -1,1 +1,1 @@
-"""The central system's own list against the register, and what was decided about each difference."""
+"""The central system's own list against the register, and what was decided."""

@@ -1,1 +1,1 @@
-"""Clients, properties, controllers and stations: their facts over days, and their end."""
+"""Clients, properties, controllers and stations: their facts over days."""

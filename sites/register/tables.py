@@ -1,23 +1,14 @@
 """Tables of the register. Each page size is fixed, so that rows fetched are bounded."""
 
-from typing import Any
-
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Controller, Device, Leg, Point, Property, Station, Stopgap, Wire
 from sites.templatetags.register import area, depth, feet, reason_swatch, since
-
-RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
-# What names a row: the template makes it the row's header.
-LEAD = {"td": {"class": "lead-cell"}}
-# On a phone these cells stand without the name of their column: the value says it.
-PLAIN = {"td": {"class": "plain"}}
-# Sentences: beside many numbers they would else stand one word under the other.
-WORDS = {"td": {"class": "plain words"}}
 
 
 def station_link(station: Station) -> SafeString:
@@ -33,21 +24,6 @@ def station_link(station: Station) -> SafeString:
 def property_link(place: Property) -> SafeString:
     """Return the link to a property."""
     return format_html('<a href="{}">{}</a>', reverse("reports:property", args=[place.ref]), place)
-
-
-class SheetTable(tables.Table):
-    """Our table: a row becomes a card on a phone, an empty cell says nothing.
-
-    The `caption` names it for those who hear it; the cells of the `LEAD` column head their rows.
-    """
-
-    caption: Any = ""
-
-    class Meta:
-        template_name = "sites/_table.html"
-        attrs = {"class": "cards"}
-        per_page = 25
-        default = ""
 
 
 class PropertyTable(SheetTable):

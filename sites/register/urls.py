@@ -2,10 +2,31 @@
 
 from django.urls import path
 
-from sites.register.views import access_days, central, contacts, properties, retire, stations
-from sites.stopgaps import views as stopgaps
+from sites.register.views import (
+    access_days,
+    central,
+    contacts,
+    lists,
+    photos,
+    properties,
+    register,
+    retire,
+    stations,
+)
 
-register_verb_patterns = [
+patterns = [
+    path("properties/", lists.properties, name="properties"),
+    path("properties/add/", register.property_add, name="property_add"),
+    path("properties/<ref:ref>/controllers/add/", register.controller_add, name="controller_add"),
+    path("controllers/", lists.controllers, name="controllers"),
+    path("stations/", lists.stations, name="stations"),
+    path("stopgaps/", lists.stopgaps, name="stopgaps"),
+    path("photos/<ref:ref>/photo.jpg", photos.photo, name="photo"),
+    path("photos/<ref:ref>/small.jpg", photos.photo_small, name="photo_small"),
+    path("photos/<ref:ref>/hide/", photos.photo_hide, name="photo_hide"),
+    path("photos/<ref:ref>/show/", photos.photo_show, name="photo_show"),
+    path("points/<ref:ref>/photos/add/", photos.point_photo_add, name="point_photo_add"),
+    path("devices/<ref:ref>/photos/add/", photos.device_photo_add, name="device_photo_add"),
     path("properties/retired/", retire.retired_properties, name="retired_properties"),
     path("properties/<ref:ref>/edit/", properties.property_edit, name="property_edit"),
     path("properties/<ref:ref>/client/", properties.property_client, name="property_client"),
@@ -43,7 +64,6 @@ register_verb_patterns = [
     path("properties/<ref:ref>/contacts/end/", contacts.contact_end, name="contact_end"),
     path("properties/<ref:ref>/retire/", retire.property_retire, name="property_retire"),
     path("properties/<ref:ref>/retired/", retire.property_retired, name="property_retired"),
-    path("properties/<ref:ref>/stopgaps/fit/", stopgaps.fit, name="stopgap_fit"),
     path("controllers/<ref:ref>/", central.controller, name="controller"),
     path("controllers/<ref:ref>/edit/", central.controller_edit, name="controller_edit"),
     path("controllers/<ref:ref>/link/", central.controller_link, name="controller_link"),
@@ -75,12 +95,4 @@ register_verb_patterns = [
         name="station_schedule_back",
     ),
     path("stations/<ref:ref>/retire/", retire.station_retire, name="station_retire"),
-    path("stopgaps/<ref:ref>/", stopgaps.stopgap, name="stopgap"),
-    path("stopgaps/<ref:ref>/end/", stopgaps.stopgap_end, name="stopgap_end"),
-    path("stopgaps/<ref:ref>/reopen/", stopgaps.stopgap_reopen, name="stopgap_reopen"),
-    path("stopgaps/<ref:ref>/correct/", stopgaps.stopgap_correct, name="stopgap_correct"),
-    path("stations/<ref:ref>/main-valve/", stopgaps.station_main_valve, name="station_main_valve"),
-    path("stopgaps/<ref:ref>/note/", stopgaps.stopgap_note, name="stopgap_note"),
-    path("devices/<ref:ref>/", stopgaps.device, name="device"),
-    path("devices/<ref:ref>/battery/", stopgaps.device_battery, name="device_battery"),
 ]

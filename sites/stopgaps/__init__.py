@@ -1,1 +1,1 @@
-"""What stands in for a wire, and the days off central control that follow from it."""
+"""What stands in for a wire, and the days off central control that follow."""

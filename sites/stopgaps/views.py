@@ -34,6 +34,7 @@ from sites.stopgaps.forms.stopgaps import (
     FitForm,
     NoteForm,
 )
+from sites.stopgaps.queries import open_behind_the_same_main, standing_behind
 from sites.stopgaps.services.batteries import battery_history, change_battery, correct_battery
 from sites.stopgaps.services.stopgaps import (
     correct_stopgap,
@@ -45,7 +46,6 @@ from sites.stopgaps.services.stopgaps import (
     reopen_stopgap,
     say_main_valve,
 )
-from sites.water.queries import open_behind_the_same_main, standing_behind
 
 WITH_PLACE = ("station__controller__property", "device")
 

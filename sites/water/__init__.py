@@ -1,1 +1,1 @@
-"""What staying off central control costs in water: climate, schedules, the ledger, the meter."""
+"""What staying off central control costs: climate, schedules, ledger, meter."""

@@ -4,7 +4,7 @@ from django.urls import path
 
 from sites.water.views import climate, water
 
-water_patterns = [
+patterns = [
     path("climate/", climate.climate, name="climate"),
     path("climate/add/", climate.climate_add, name="climate_add"),
     path("climate/weather/", climate.climate_weather, name="climate_weather"),

@@ -29,6 +29,11 @@ def python_files(*folders: str) -> list[Path]:
     )
 
 
+def engine_files() -> list[Path]:
+    """Return the files of every room's engines."""
+    return [path for path in python_files(*APPS) if {"engines", "engines.py"} & set(path.parts)]
+
+
 def parsed(path: Path) -> ast.Module:
     """Return the syntax tree of a file."""
     return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))

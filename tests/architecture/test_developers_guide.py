@@ -5,7 +5,7 @@ import tomllib
 
 import pytest
 
-from tests.architecture.guide import PAGES, page
+from tests.architecture.guide import PAGES, developers_guide, page
 from tests.architecture.source import CHECKOUT
 
 GUIDE = (CHECKOUT / "DEVELOPERS.md").read_text()
@@ -22,6 +22,11 @@ def test_a_printed_table_is_current(name: str) -> None:
 @pytest.mark.parametrize("name", PAGES)
 def test_a_printed_table_is_named(name: str) -> None:
     assert f"`{name}`" in GUIDE
+
+
+def test_the_house_is_drawn_from_the_contracts() -> None:
+    assert "faults/\n  casework" in GUIDE
+    assert developers_guide() == GUIDE
 
 
 def test_can_be_read_in_a_quarter_of_an_hour() -> None:

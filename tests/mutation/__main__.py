@@ -4,7 +4,7 @@
     uv run python -m tests.mutation sample           1,000 mutants of all other engines
     uv run python -m tests.mutation guards           every mutant of the guards in services
     uv run python -m tests.mutation safety sample guards    all: this is `.ci/long mutation`
-    ... --count 300 --seed 7 --processes 1 --minutes 30 --only faults.waits.engines.waits --survivors
+    ... --count 300 --seed 7 --processes 1 --only faults.waits.engines.waits --survivors
 
 A mutant is a module with one mistake (`mutants.py`); the module's own tests (`table.py`) must
 fail. A run that was stopped goes on where it was: what was found is kept in the state folder

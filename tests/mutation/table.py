@@ -4,10 +4,7 @@ A package that is not named itself has the tests of the longest name that it beg
 `tests/architecture/test_mutation_table.py` holds that no engine is left out.
 """
 
-from pathlib import Path
-
-CHECKOUT = Path(__file__).resolve().parents[2]
-APPS = ("sites", "faults", "reports")
+from tests.architecture.source import CHECKOUT, engine_files
 
 _LAWS = ("locating_laws", "locating_model", "locating_readings", "locating_cases")
 _PLAN = ("locating_plan", "locating_more_actions", "locating_perfect")
@@ -63,6 +60,10 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.worth": ("worth",),
     "sites.register.engines.open_hours": ("open_hours",),
+    "sites.cells.engines": ("texts_of_cells",),
+    "sites.cells.engines.days": ("typed_days",),
+    "sites.cells.engines.measures": ("typed_numbers",),
+    "sites.cells.engines.numbers": ("typed_numbers",),
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "stages"),
@@ -108,8 +109,7 @@ NEEDS_DJANGO = (
 
 def engine_modules() -> list[str]:
     """Return every engine that holds code, by name."""
-    files = [path for app in APPS for path in (CHECKOUT / app / "engines").rglob("*.py")]
-    named = [path.relative_to(CHECKOUT).with_suffix("") for path in files]
+    named = [path.relative_to(CHECKOUT).with_suffix("") for path in engine_files()]
     modules = [".".join(each.parts) for each in named if each.name != "__init__"]
     return sorted(each for each in modules if not each.startswith(IN_A_CHILD))
 

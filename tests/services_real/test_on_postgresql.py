@@ -16,7 +16,7 @@ pytestmark = pytest.mark.service
 PAGES = ["home", "lists", "search", "exports", "query_counts", "reconcile"]
 # What reads files and writes cells is the same on any database.
 NOT_ITS_OWN = [
-    *(f"load/test_{name}.py" for name in ("days", "flat_list", "messy_registers", "numbers")),
+    *(f"load/test_{name}.py" for name in ("flat_list", "messy_registers")),
     *(f"load/test_{name}.py" for name in ("load_command", "read_files", "who_may_load")),
     *(f"export/test_{name}.py" for name in ("cells", "older_files", "packed_folders")),
     *("test_photos.py", "test_plan_picture.py"),

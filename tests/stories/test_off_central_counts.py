@@ -14,7 +14,7 @@ from django.core.management import call_command
 from reports.off_central.queries import by_reason, month_ends, trend
 from sites.kernel.engines.roles import Role
 from sites.models import SpellPart, User
-from sites.register.queries import count_by_reason, in_the_ratio, off_central_on
+from sites.register.queries.stations import count_by_reason, in_the_ratio, off_central_on
 from tests import make
 from tests.stories.plain_count import SHEETS, Named, PlainCount
 from tests.web.pages import open_page

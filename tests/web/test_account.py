@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 import time_machine
+from django.urls import reverse
 from django.test import Client
 
 from sites.kernel.engines.roles import Role
@@ -163,11 +164,14 @@ def test_the_language_changes_the_page(walter: User) -> None:
     ("time_zone", "day"),
     [("Pacific/Auckland", "2025-01-02"), ("America/Phoenix", "2025-01-01")],
 )
-def test_today_is_the_users_own(walter: User, time_zone: str, day: str) -> None:
+def test_where_no_property_is_meant_today_is_the_users_own(
+    walter: User, time_zone: str, day: str
+) -> None:
     walter.time_zone = time_zone
     walter.save()
     with time_machine.travel(datetime(2025, 1, 1, 20, 0, tzinfo=UTC), tick=False):
-        assert open_page(walter, "/").response.context["today"].isoformat() == day
+        board = open_page(walter, reverse("faults:board"))
+    assert board.response.context["today"].isoformat() == day
 
 
 def test_says_what_one_may_see_and_how_to_see_more(walter: User) -> None:

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Wait
 from faults.waits.engines.waits import WaitsOn
-from faults.waits.queries_moves import grouped, groups_of
+from faults.waits.queries.moves import grouped, groups_of
 from faults.waits.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from reports.places import plans
+from reports.places.services import plans
 from sites.models import Leg, Point, Property, User, Wire
 from sites.stopgaps.services.spells import rebuild_spells
 from tests import make

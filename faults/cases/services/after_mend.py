@@ -25,7 +25,7 @@ from faults.models import (
 )
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 from sites.stopgaps.engines.spells import Reason
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts

@@ -23,7 +23,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Property, Station, User, Wiring
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 
 
 class UnableToReport(UnableToAct):

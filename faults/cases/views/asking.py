@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from faults.access import asked_for, faults_for
 from faults.cases.engines.stages import Stage
 from faults.cases.forms.asking import AnswerForm, AskForm, CorrectAskedForm, EnableAskedForm
+from faults.cases.queries import approvers_of, proven_rows
 from faults.cases.services.asking import (
     ask_client,
     correct_question,
@@ -19,7 +20,6 @@ from faults.cases.services.asking import (
 from faults.cases.services.before_mend import limits_in_words, standing_on
 from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.models import Asked, ClientAnswer, Fault
-from faults.notices.queries import approvers_of, proven_rows
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -11,6 +11,7 @@ from faults.cases.services.ground_told import breaks_along, whole_and_parts
 from faults.cases.services.lengths import correct_length
 from faults.cases.services.splitting import rejoin_leg, split_leg
 from sites.ground.forms.ground import MayWhyForm
+from sites.ground.queries import points_in_use
 from sites.ground.services.points import add_point
 from sites.ground.services.splitting import resolve
 from sites.ground.views.ground_help import (
@@ -25,7 +26,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_help import today_at
 from sites.models import Leg
-from sites.wires.services.told import points_in_use, wires_along
+from sites.wires.services.told import wires_along
 
 
 @page_for(Action.SEE_REGISTER)

@@ -12,7 +12,7 @@ from faults.cases.forms.fields import DayField, GroupedForm, why_field
 from faults.cases.services.told import Told, Visit
 from faults.models import Fault, FaultStation
 from faults.work.forms.jobs import TimeField, crew_words
-from faults.work.queries import crews_to_send
+from faults.work.queries.jobs import crews_to_send
 from faults.work.services.visits import CrewVisit
 
 WHICH = _("Which stations, on which day")

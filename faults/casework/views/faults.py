@@ -28,8 +28,8 @@ from faults.cases.tables import FaultTable
 from faults.casework.views.steps import offers_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
-from faults.waits.queries import waits_of_fault
-from faults.work.queries import open_jobs_of_fault
+from faults.waits.queries.waits import waits_of_fault
+from faults.work.queries.jobs import open_jobs_of_fault
 from faults.work.services.spending_words import spent_words
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action

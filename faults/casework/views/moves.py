@@ -11,13 +11,13 @@ from django.utils.translation import gettext_lazy
 
 from faults.access import faults_for, roles_on
 from faults.cases.engines.stages import Stage, needs_a_reason, next_moves
-from faults.cases.forms.moves import MOVE_FORMS
 from faults.cases.queries import stations_of
 from faults.cases.services.before_mend import limits_in_words, standing_on
 from faults.cases.services.moves import STAGE_WORDS
 from faults.cases.services.proof_asks import notes_on
 from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.casework.forms.move_form import MoveForm, ScheduleForm
+from faults.casework.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
 from faults.work.services.visits import take_step, waiting_jobs
 from sites.kernel.access import SignedInRequest, find, page_for

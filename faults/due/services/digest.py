@@ -28,7 +28,7 @@ from faults.models import DigestChoice, FollowUp, FollowUpKind, Job, OutgoingMai
 from faults.models.followup import FollowUpQuerySet
 from sites.kernel.engines.roles import Action, roles_with
 from sites.models import User
-from sites.register.queries import days_by_zone
+from sites.register.queries.stations import days_by_zone
 
 MOST_LINES = 40
 DEFAULT_HOUR: int = DigestChoice._meta.get_field("at_hour").default

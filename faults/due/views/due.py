@@ -27,7 +27,7 @@ from faults.models import FollowUp
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.register.queries import days_by_zone
+from sites.register.queries.stations import days_by_zone
 
 A_PAGE = 50
 

@@ -17,7 +17,7 @@ re-estimates the assumptions from finished searches.
 
 `plain_search.search_from` reads a whole search from JSON values. A change that may give other
 figures raises `plain.ENGINE_VERSION`. The phone runs the same engine in JavaScript
-(`faults/static/faults/locating/`): Python is the reference, and a browser test
+(`faults/locating/static/faults/locating/`): Python is the reference, and a browser test
 (`tests/browser/test_phone_engine.py`) compares the two on random searches. Sums near a limit
 differ by rounding, so limits are taken a billionth lower (`line.JUST_BELOW`) and minutes are
 ranked rounded to a millionth.

@@ -26,7 +26,7 @@ from sites.models import (
     WireAtPoint,
     Wiring,
 )
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 
 DAYS_PER_YEAR = 365.25
 NOBODY_KNOWS = -1

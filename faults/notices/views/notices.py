@@ -16,7 +16,7 @@ from faults.cases.forms.fields import DayField
 from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
 from faults.models import Fault, FaultStation, Notice
 from faults.notices.engines.dig_gate import PlannedDig
-from faults.notices.filters import NoticeFilter
+from faults.notices.forms.filters import NoticeFilter
 from faults.notices.forms.notices import AnswersForm, NoticeForm
 from faults.notices.queries import (
     asked_of,

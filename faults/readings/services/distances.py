@@ -10,7 +10,7 @@ from faults.readings.engines.distance import Check, Distance, ImpossibleDistance
 from faults.readings.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
 from sites.ground.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 from sites.wires.services.expected import GROUND_C
 
 CHECKS = {

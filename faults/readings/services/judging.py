@@ -1,7 +1,7 @@
 """Judge readings: each against what it should be, and against the good ones before it.
 
-`sites.wires.services.expected` says what a station should read, from the legs of its wire, the common
-and the coil. Only good readings set the limits of its chart. Limits are common practice; the
+`expected` (sites/wires/services) says what a station should read, from the legs of its wire, the
+common and the coil. Only good readings set the limits of its chart. Limits are common practice; the
 setting READING_LIMITS overrides them.
 """
 

@@ -8,7 +8,7 @@ from faults.models import Reading, ReadingKind
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, Wiring
-from sites.register.queries import route_wire
+from sites.register.queries.stations import route_wire
 
 MOST_OHMS = 10_000_000.0
 

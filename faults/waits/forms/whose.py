@@ -7,7 +7,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
-from faults.waits.queries_moves import properties_that_wait
+from faults.waits.queries.moves import properties_that_wait
 from sites.models import Property, User
 from sites.register.forms.lists import ListFilter, station_word
 

@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from faults.cases.engines.stages import CLOSED, Stage
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
-from faults.notices.services import ticket_states
 from faults.waits.engines.waits import Consent, Facts
+from faults.waits.services.notice_states import ticket_states
 from faults.work.engines.visits import Held, Purpose, Visit, VisitState
 from sites.models import SpellPart
 from sites.stopgaps.engines.spells import Reason

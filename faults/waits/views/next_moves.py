@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.waits.engines.waits import WaitsOn
-from faults.waits.queries_moves import MoveGroup
+from faults.waits.queries.moves import MoveGroup
 from sites.kernel.engines.roles import Action
 
 

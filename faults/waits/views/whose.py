@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from faults.templatetags.waits import mover_word, waits_word
 from faults.waits.forms.whose import MovesFilter
-from faults.waits.queries_moves import (
+from faults.waits.queries.moves import (
     MoveGroup,
     grouped,
     groups_of,

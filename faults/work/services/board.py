@@ -12,7 +12,7 @@ from datetime import date, time, timedelta
 from faults.models import Crew, Job, JobState
 from faults.work.engines.clashes import ClashKind, CrewOn, JobAt, clashes
 from faults.work.engines.travel import Place
-from faults.work.queries_board import (
+from faults.work.queries.board import (
     Slot,
     away_on,
     crews_on_board,

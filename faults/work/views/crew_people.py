@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from faults.cases.views.common import posted
 from faults.models import CrewAway, CrewMember
 from faults.work.forms.crews import AwayForm, CorrectMemberForm, MemberForm, OnForm, SkillForm
-from faults.work.queries import away_for, members_for, people_for_crews
+from faults.work.queries.jobs import away_for, members_for, people_for_crews
 from faults.work.services.crews import (
     add_away,
     add_member,

@@ -13,7 +13,7 @@ from faults.access import crews_for
 from faults.cases.views.common import posted
 from faults.models import Crew
 from faults.work.forms.crews import CrewForm, OnForm
-from faults.work.queries import away_of, coming_jobs_of, crews_listed, members_of
+from faults.work.queries.jobs import away_of, coming_jobs_of, crews_listed, members_of
 from faults.work.services.clashes import clashes_of
 from faults.work.services.crews import add_crew, bring_crew_back, change_crew, retire_crew
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from faults.cases.views.common import today_at
 from faults.models import Job
-from faults.work.queries import job_to_show
+from faults.work.queries.jobs import job_to_show
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page

@@ -12,7 +12,7 @@ from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.views.common import fault_url, posted, today_at
 from faults.models import Fault, Job, JobKind
 from faults.work.forms.jobs import FactsForm, KindForm, PlanForm, SplitForm, WhyForm
-from faults.work.queries import devices_offered, open_stations_of
+from faults.work.queries.jobs import devices_offered, open_stations_of
 from faults.work.services import (
     bring_job_back,
     change_job,

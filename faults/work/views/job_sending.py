@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from faults.cases.views.common import posted, today_at
 from faults.models import Job
 from faults.work.forms.jobs import SendForm, WhyForm
-from faults.work.queries import crews_to_send
+from faults.work.queries.jobs import crews_to_send
 from faults.work.services import assign_job, lock_job, move_job, unassign_job, unlock_job
 from faults.work.views.job_common import ask, how, the_job
 from sites.kernel.access import SignedInRequest, page_for

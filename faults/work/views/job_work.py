@@ -11,7 +11,7 @@ from faults.cases.views.common import posted, today_at
 from faults.models import Job
 from faults.work.forms.job_lines import SafetyForm
 from faults.work.forms.jobs import FinishForm, HoldForm, VehicleForm, WhyForm
-from faults.work.queries import answers_of_job
+from faults.work.queries.jobs import answers_of_job
 from faults.work.services import (
     finish_job,
     hold_job,

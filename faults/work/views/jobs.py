@@ -11,7 +11,7 @@ from faults.access import jobs_for
 from faults.cases.views.common import today_at
 from faults.models import OPEN_JOB_STATES, Job, LineBasis
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
-from faults.work.queries import (
+from faults.work.queries.jobs import (
     answers_of_job,
     job_to_show,
     jobs_listed,

@@ -7,7 +7,7 @@ stations it stops; the day is that of the report.
 
 Ground causes are measured by feet of ground and years, wire causes by feet of wire and years;
 what a leg should have had is the sum of both. `rank` shrinks what it had towards that by a fitted
-gamma distribution (`reports.hotspots.engines.prior`). Flags are a test of their own on whole counts, with
+gamma distribution (the engine `prior`). Flags are a test of their own on whole counts, with
 one false flag in ten allowed over all rows in view. A fault never located lies where its last
 search left it, else along its wires by feet and history; it enters shown rates and no test.
 

@@ -38,13 +38,13 @@ from reports.hotspots.services.pictures import (
 from reports.hotspots.services.ranking import Row, View, look
 from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
 from reports.hotspots.tables import HotspotTable
-from reports.places.plans import address_of
+from reports.places.services.plans import address_of
 from sites.ground.charts.bases import best_base
 from sites.ground.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest
 from sites.kernel.paging import turn
 from sites.models import Property
-from sites.register.queries import legs_of
+from sites.register.queries.stations import legs_of
 
 MOST_LEGS_DRAWN = 3000
 CARRIED = ("place", "first", "last", "causes")

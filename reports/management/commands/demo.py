@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from reports.demo.services.demo import DEMO_NAMES, is_demo_database, make_demo_people
 from reports.demo.services.demo_work import make_demo_work
-from reports.off_central.summary import off_central_lines
+from reports.off_central.services.summary import off_central_lines
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.migrated import migrate_or_copy
 from sites.models import Property, User

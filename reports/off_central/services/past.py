@@ -8,10 +8,10 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from reports.meter.queries import Totals, totals_of
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Meter, SpellPart, User
+from sites.water.queries.meters import Totals, totals_of
 from sites.water.services.past import meters_on
 
 ROWS_AT_ONCE = 500

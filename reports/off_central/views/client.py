@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from reports.off_central.plain import plain_properties
+from reports.off_central.services.plain import plain_properties
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 

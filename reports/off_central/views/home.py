@@ -9,8 +9,7 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from faults.waits.queries import by_mover
-from reports.meter.queries import totals
+from faults.waits.queries.waits import by_mover
 from reports.off_central.charts import reasons_bar
 from reports.off_central.forms import OffCentralFilter
 from reports.off_central.queries import (
@@ -20,7 +19,7 @@ from reports.off_central.queries import (
     oldest_off,
     worst_properties,
 )
-from reports.off_central.tables import OffCentralTable
+from reports.off_central.tables.today import OffCentralTable
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.kernel.access import (
     SignedInRequest,
@@ -33,8 +32,9 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
-from sites.register.queries import in_the_ratio, latest_today, link_not_known
+from sites.register.queries.stations import in_the_ratio, latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
+from sites.water.queries.meters import totals
 
 
 @page_for(Action.SEE_OFF_CENTRAL)

@@ -21,14 +21,14 @@ from reports.off_central.queries import (
     worst_properties,
 )
 from reports.off_central.services.past import RowsOnDay, Summed, put_water_on, summed
-from reports.off_central.tables_past import OffCentralOnTable
+from reports.off_central.tables.past import OffCentralOnTable
 from sites.kernel.access import SignedInRequest, actions_anywhere, may
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import Property, today_at
-from sites.register.queries import TO_PROPERTY, first_day_off, latest_today
+from sites.register.queries.stations import TO_PROPERTY, first_day_off, latest_today
 from sites.register.views.lists import wants_fragment
 
 MONTHS = 24

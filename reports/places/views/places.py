@@ -8,13 +8,13 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from faults.due.services.lines import due_lines_here
-from faults.waits.queries import stations_with_waits, wait_of
-from faults.work.queries import open_jobs_of_property
+from faults.waits.queries.waits import stations_with_waits, wait_of
+from faults.work.queries.jobs import open_jobs_of_property
 from reports.off_central.queries import faults_of, off_central_rows, open_faults, stopgaps_of
-from reports.off_central.tables import OffCentralTable
+from reports.off_central.tables.today import OffCentralTable
 from reports.off_central.views.past import MOST_OFF_SHOWN, asked_of, property_on
-from reports.places.readings import readings_of
-from reports.places.strips import strip_of
+from reports.places.services.readings import readings_of
+from reports.places.services.strips import strip_of
 from sites.kernel.access import (
     SignedInRequest,
     actions_on,
@@ -27,7 +27,7 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
 from sites.models import Central, Property, today_at
-from sites.register.queries import (
+from sites.register.queries.stations import (
     control_of,
     count_by_reason,
     off_central_now,

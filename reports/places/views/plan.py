@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from reports.places.plans import plan_of
+from reports.places.services.plans import plan_of
 from sites.ground.charts.bases import Base
 from sites.ground.charts.plan import Plan
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from sites.ground.forms.ground import ChangeLegForm, NewLegForm, RenewForm, TakeBackRenewalForm
+from sites.ground.queries import points_in_use
 from sites.ground.services import legs as verbs
 from sites.ground.services.renewals import renew_leg, take_back_renewal
 from sites.ground.views.ground_help import (
@@ -24,7 +25,6 @@ from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.wires.services.told import points_in_use
 
 
 @page_for(Action.CHANGE_GROUND)

@@ -9,17 +9,9 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from sites.register.forms.lists import StopgapFilter
-
 NAME = "day"
 # These belong to one answer, not to what is asked for.
 LEFT_OUT = (NAME, "page", "export", "controllers")
-
-
-class StandingFilter(StopgapFilter):
-    """Stopgaps that stood on a past day: all of them stood then."""
-
-    standing = None
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """Fields that the forms of the register's verbs share: days, windows of days, measures."""
 
+import zoneinfo
 from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
@@ -219,3 +220,8 @@ class OnAndWhyForm(forms.Form):
 
     on = DayField(label=_("From"))
     why = forms.CharField(label=_("Why?"), max_length=80)
+
+
+def time_zone_choices() -> list[tuple[str, str]]:
+    """Return every time zone that this machine knows, by name."""
+    return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]

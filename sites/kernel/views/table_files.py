@@ -17,8 +17,8 @@ from sites.cells.services.shown import Cell, number
 from sites.cells.services.writing import Written, csv_lines, write_workbook
 from sites.kernel.access import actions_anywhere
 from sites.kernel.engines.roles import Action
+from sites.kernel.tables import SheetTable
 from sites.models import User
-from sites.register.tables import SheetTable
 
 KINDS = ("csv", "xlsx")
 ROWS_AT_ONCE = 1000

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from sites.kernel.views.limits import limited
 from sites.models import User
-from sites.register.forms.lists import AccountForm, SignInForm
+from sites.people.forms import AccountForm, SignInForm
 
 _sign_in = auth.LoginView.as_view(
     template_name="sites/account/sign_in.html",

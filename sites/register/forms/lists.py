@@ -1,15 +1,14 @@
-"""Forms and filters of the register's pages."""
+"""Forms that begin a register by hand, and the filters of its lists."""
 
-import zoneinfo
 from datetime import date
 from typing import Any
 
 import django_filters
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.forms.fields import time_zone_choices
 from sites.models import (
     REASON_CHOICES,
     Central,
@@ -25,39 +24,11 @@ from sites.models import (
     Stopgap,
     StopgapKind,
     Units,
-    User,
     Wire,
     WireKind,
     Wiring,
     today_at,
 )
-
-
-def time_zone_choices() -> list[tuple[str, str]]:
-    """Return every time zone that this machine knows, by name."""
-    return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]
-
-
-class SignInForm(AuthenticationForm):
-    """Name and password; what went wrong never tells whether the name exists."""
-
-    error_messages = {
-        **AuthenticationForm.error_messages,
-        "invalid_login": _(
-            "This name and password do not go together. Check both; capital letters count. "
-            "After six wrong tries the name is locked for 15 minutes."
-        ),
-    }
-
-
-class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
-    """What people set for themselves."""
-
-    time_zone = forms.ChoiceField(label=_("Time zone"), choices=time_zone_choices)
-
-    class Meta:
-        model = User
-        fields = ["first_name", "last_name", "email", "time_zone", "language"]
 
 
 class PropertyForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -298,3 +269,9 @@ class WireFilter(ListFilter):
     class Meta:
         model = Wire
         fields: list[str] = []
+
+
+class StandingFilter(StopgapFilter):
+    """Stopgaps that stood on a past day: all of them stood then."""
+
+    standing = None

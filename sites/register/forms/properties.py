@@ -6,9 +6,14 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import TEMPERATURE
-from sites.kernel.forms.fields import DatedForm, DayField, FactsForm, MeasureField
+from sites.kernel.forms.fields import (
+    DatedForm,
+    DayField,
+    FactsForm,
+    MeasureField,
+    time_zone_choices,
+)
 from sites.models import Contact, ContactRole, PriceUnit, Property, Units
-from sites.register.forms.lists import time_zone_choices
 
 
 class PropertyFactsForm(FactsForm):

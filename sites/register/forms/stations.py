@@ -11,8 +11,8 @@ from django.utils.translation import gettext_lazy as _
 from sites.cells.engines.measures import AREA, FLOW, LENGTH, RATE
 from sites.cells.services.columns import Manner
 from sites.cells.services.refusals import Unreadable
+from sites.cells.services.timetable import Days, Starts
 from sites.kernel.forms.fields import DatedForm, FactsForm, MeasureField
-from sites.load.services.sheets.schedules import Days, Starts
 from sites.models import Controller, Property, RunBy, Station, StationKind, Wiring
 
 NOTES = {"rows": 3}

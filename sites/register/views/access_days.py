@@ -15,7 +15,7 @@ from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
 from sites.kernel.views.verbs import verb_page
 from sites.models import Blackout, Property
 from sites.register.forms.access import WEEKDAYS, BlackoutForm, HoursForm
-from sites.register.queries_access import blackouts_of, hours_of
+from sites.register.queries.access_days import blackouts_of, hours_of
 from sites.register.services.access_days import (
     AccessBook,
     add_blackout,

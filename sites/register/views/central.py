@@ -25,7 +25,7 @@ from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Controller, Equipment
 from sites.register.forms.central import LinkForm
 from sites.register.forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
-from sites.register.queries import count_by_reason, off_central_now
+from sites.register.queries.stations import count_by_reason, off_central_now
 from sites.register.services.central import change_link, correct_link, last_state
 from sites.register.services.equipment import (
     correct_equipment,

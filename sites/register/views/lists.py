@@ -12,18 +12,20 @@ from django.utils.translation import gettext as _
 
 from sites.kernel.access import SignedInRequest, may_add_properties, page_for, properties_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.forms.day import AskedDay, StandingFilter, asked_day
+from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange
+from sites.kernel.tables import SheetTable
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
 from sites.register.forms.lists import (
     ControllerFilter,
     ListFilter,
     PropertyFilter,
+    StandingFilter,
     StationFilter,
     StopgapFilter,
 )
-from sites.register.queries import (
+from sites.register.queries.stations import (
     controllers_listed,
     first_day_of,
     latest_today,
@@ -31,13 +33,7 @@ from sites.register.queries import (
     stations_listed,
     stopgaps_listed,
 )
-from sites.register.tables import (
-    ControllerTable,
-    PropertyTable,
-    SheetTable,
-    StationTable,
-    StopgapTable,
-)
+from sites.register.tables import ControllerTable, PropertyTable, StationTable, StopgapTable
 
 
 def wants_fragment(request: HttpRequest) -> bool:

@@ -14,7 +14,7 @@ from sites.kernel.views.verb_help import acting, chosen_row, dated_page, station
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Schedule, Station, StationFacts
 from sites.register.forms.stations import ScheduleForm, StationFactsForm, StationForm
-from sites.register.queries import upper_stations
+from sites.register.queries.stations import upper_stations
 from sites.register.services.facts import (
     change_facts,
     change_schedule,

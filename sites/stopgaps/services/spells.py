@@ -2,8 +2,8 @@
 
 Spells are derived. Whatever changes a stopgap, a central state or a retirement calls
 `rebuild_spells` in the same transaction, so that no page sees the one without the other.
-`sites.stopgaps.engines.spells` computes; `Spell` and `SpellPart` store. Off central on any day is one
-query over `SpellPart`, and the reasons add up to the total because no day lies in two parts: the
+The engine `spells` computes; `Spell` and `SpellPart` store. Off central on any day is one query
+over `SpellPart`, and the reasons add up to the total because no day lies in two parts: the
 database refuses it.
 """
 

@@ -18,7 +18,12 @@ from sites.models import ClimateRow, Property, Units
 from sites.register.views.properties import about_property, find_property
 from sites.water.engines.reference_et import Place
 from sites.water.forms import ChooseTableForm, ClimateTableForm, WeatherForm
-from sites.water.queries import climate_rows_of, climate_tables, means_of, shared_names
+from sites.water.queries.climate import (
+    climate_rows_of,
+    climate_tables,
+    means_of,
+    shared_names,
+)
 from sites.water.services.tables import (
     add_climate_table,
     change_climate_table,

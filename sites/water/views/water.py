@@ -14,7 +14,7 @@ from sites.kernel.views.verb_help import chosen_row, station_crumbs, today_at
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Outage, Station
 from sites.water.forms import OutageForm, StuckOpenForm
-from sites.water.queries import outages_of, stuck_open_of
+from sites.water.queries.climate import outages_of, stuck_open_of
 from sites.water.services.outages import (
     change_outage,
     note_outage,

@@ -9,7 +9,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, Stopgap, StopgapKind, Wire
-from sites.register.queries import route_wire
+from sites.register.queries.stations import route_wire
 from sites.stopgaps.engines.spells import Reason
 from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts

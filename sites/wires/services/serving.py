@@ -12,7 +12,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Leg, Point, Station, Wire, WireKind
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 from sites.wires.services.guards import (
     legs_of,
     refuse_two_wire_path,

@@ -20,7 +20,7 @@ from sites.models import (
     WireAtPoint,
     WireLeg,
 )
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 from sites.wires.services.doubling import doubling_of
 from sites.wires.services.serving import Ends, free_spares, leads_there, wire_before
 from sites.wires.services.ways import way_in_words
@@ -128,11 +128,6 @@ def feeds_of(wire: Wire) -> QuerySet[Feed]:
 def wires_that_served(station: Station) -> QuerySet[Feed]:
     """Return the wires that have served a station, newest first."""
     return station.feeds.select_related("wire").order_by("-from_on", "-pk")[:MOST_ROWS]
-
-
-def points_in_use(place: Property) -> QuerySet[Point]:
-    """Return the points of a property that are not retired, by name."""
-    return place.points.filter(retired_on__isnull=True).order_by("name", "pk")
 
 
 def hot_wires_of(place: Property) -> QuerySet[Wire]:

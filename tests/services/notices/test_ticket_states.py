@@ -8,8 +8,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.models import DigOverride, Fault
-from faults.notices.services import ticket_states
 from faults.waits.engines.waits import Ticket
+from faults.waits.services.notice_states import ticket_states
 from tests import make, make_notices
 
 pytestmark = pytest.mark.django_db

@@ -1,8 +1,6 @@
 """Reads of climate tables and of what befell a station's water."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from django.db.models import Count, F, Max, Min, Q, QuerySet
 
@@ -13,13 +11,9 @@ from sites.models import (
     Outage,
     Property,
     Station,
-    Stopgap,
-    StopgapKind,
     StuckOpen,
     User,
 )
-
-MOST_STOPGAPS = 60
 
 
 @dataclass(frozen=True)
@@ -111,22 +105,3 @@ def stuck_open_of(station: Station) -> list[StuckOpen]:
     """Return when its valve stayed open, newest first, without what was taken back."""
     rows = station.stuck_open.filter(withdrawn_on=None)
     return list(rows.order_by("-on", "-pk")[:100])
-
-
-def standing_behind(
-    station_ids: Iterable[int] | QuerySet[Any], *, only_open: bool = False
-) -> list[Stopgap]:
-    """Return the stopgaps of these stations through which water may come, newest first."""
-    rows = Stopgap.objects.off_central().exclude(kind=StopgapKind.SHUT_OFF)
-    rows = rows.filter(station__in=station_ids)
-    if only_open:
-        rows = rows.open()
-    named = rows.select_related("station__controller")
-    return list(named.order_by("-counted_from", "-pk")[:MOST_STOPGAPS])
-
-
-def open_behind_the_same_main(station: Station) -> list[Stopgap]:
-    """Return the open stopgaps of the other stations behind its main that nobody asked about."""
-    beside = Station.objects.filter(depends_on=station.depends_on_id).exclude(pk=station.pk)
-    rows = standing_behind(beside.values("pk"), only_open=True)
-    return [gap for gap in rows if not gap.main_valve]

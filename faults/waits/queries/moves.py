@@ -28,7 +28,7 @@ from faults.waits.engines.waits import Mover, WaitsOn
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Property, Station, User
-from sites.register.queries import TO_PROPERTY
+from sites.register.queries.stations import TO_PROPERTY
 
 MOST_NAMES = 6
 PLACE = "station__controller__property_id"

@@ -10,7 +10,7 @@ from django.db.models import Case, Count, F, FloatField, Q, QuerySet, Sum, When
 from sites.kernel.access import properties_for, properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Meter, Property, SpellPart, Station, User, WaterMonth
-from sites.register.queries import TO_PROPERTY, off_central_now
+from sites.register.queries.stations import TO_PROPERTY, off_central_now
 
 OF_SPELL = "spell__station__controller__property"
 

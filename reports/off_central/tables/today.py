@@ -12,9 +12,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, WORDS, SheetTable
 from sites.models import Meter, SpellPart, today_at
-from sites.register.queries import days_by_zone
-from sites.register.tables import LEAD, PLAIN, RIGHT, WORDS, SheetTable, property_link, station_link
+from sites.register.queries.stations import days_by_zone
+from sites.register.tables import property_link, station_link
 from sites.templatetags.register import reason_swatch
 from sites.templatetags.water import PRICE, cents, lacks_words, volume
 from sites.water.engines.money import to_cents

@@ -7,9 +7,9 @@ import django_tables2 as tables
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from reports.off_central.tables import OffCentralTable
+from reports.off_central.tables.today import OffCentralTable
+from sites.kernel.tables import RIGHT
 from sites.models import SpellPart
-from sites.register.tables import RIGHT
 
 NOT_KEPT = ("fault", "waits_on", "mover", "wait_since", "wait_until")
 

@@ -11,7 +11,7 @@ from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import SpellPart, User
 from sites.models.station import StationQuerySet
-from sites.register.queries import TO_PROPERTY
+from sites.register.queries.stations import TO_PROPERTY
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from reports.off_central.queries import off_central_rows
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, StopgapKind, User, today_at
-from sites.register.queries import in_the_ratio
+from sites.register.queries.stations import in_the_ratio
 from sites.stopgaps.engines.spells import Reason
 
 MOST_ROWS = 300

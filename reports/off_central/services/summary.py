@@ -4,7 +4,7 @@ from datetime import date
 
 from reports.off_central.queries import by_reason
 from sites.models import User
-from sites.register.queries import in_the_ratio
+from sites.register.queries.stations import in_the_ratio
 
 
 def off_central_lines(user: User, *, today: date) -> list[str]:

@@ -11,7 +11,7 @@ from reports.off_central.queries import breaks_on
 from sites.ground.charts.strip import PastBreak, strip
 from sites.ground.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Point, PointKind, Property, Station, User, Wire, Wiring
-from sites.register.queries import controller_point, route_wire
+from sites.register.queries.stations import controller_point, route_wire
 from sites.templatetags.register import depth
 
 

@@ -13,7 +13,7 @@ from sites.ground.charts.plan import OnPoint, Shown, no_address, plan
 from sites.ground.services.plan_picture import earlier_plan_picture
 from sites.models import Feed, Leg, PlanPicture, Point, Property, Wire, WireKind, WireLeg
 from sites.models.base import REF_ALPHABET, REF_LENGTH
-from sites.register.queries import control_of, legs_of
+from sites.register.queries.stations import control_of, legs_of
 
 MOST_LEGS_DRAWN = 3000
 

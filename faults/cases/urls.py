@@ -1,0 +1,32 @@
+"""Addresses of cases."""
+
+from django.urls import path
+
+from faults.cases.views import asking, assign, breaks, ground, photos, report
+
+patterns = [
+    path("faults/report/", report.report, name="report"),
+    path(
+        "properties/<ref:ref>/faults/report/", report.report_on_property, name="report_on_property"
+    ),
+    path("stations/<ref:ref>/faults/report/", report.report_on_station, name="report_on_station"),
+    path("faults/<ref:ref>/correct/", report.correct, name="correct"),
+    path("faults/<ref:ref>/assign/", assign.assign, name="assign"),
+    path("faults/<ref:ref>/unassign/", assign.unassign, name="unassign"),
+    path("faults/<ref:ref>/breaks/add/", breaks.break_add, name="break_add"),
+    path("breaks/<ref:ref>/correct/", breaks.break_correct, name="break_correct"),
+    path("breaks/<ref:ref>/evidence/", breaks.evidence, name="evidence"),
+    path("faults/<ref:ref>/photos/add/", photos.fault_photo_add, name="fault_photo_add"),
+    path("fault-photos/<ref:ref>/", photos.fault_photo, name="fault_photo"),
+    path("fault-photos/<ref:ref>/small/", photos.fault_photo_small, name="fault_photo_small"),
+    path("fault-photos/<ref:ref>/hide/", photos.fault_photo_hide, name="fault_photo_hide"),
+    path("fault-photos/<ref:ref>/show/", photos.fault_photo_show, name="fault_photo_show"),
+    path("legs/<ref:ref>/", ground.leg, name="leg"),
+    path("legs/<ref:ref>/length/", ground.leg_correct_length, name="leg_correct_length"),
+    path("legs/<ref:ref>/split/", ground.leg_split, name="leg_split"),
+    path("legs/<ref:ref>/join/", ground.leg_rejoin, name="leg_rejoin"),
+    path("faults/<ref:ref>/ask/", asking.ask, name="ask"),
+    path("questions/<int:pk>/answer/", asking.answer, name="answer"),
+    path("questions/<int:pk>/correct/", asking.question_correct, name="question_correct"),
+    path("faults/<ref:ref>/enable-asked/", asking.enable_asked, name="enable_asked"),
+]

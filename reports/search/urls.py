@@ -1,0 +1,9 @@
+"""Addresses of search."""
+
+from django.urls import path
+
+from reports.search import views as search
+
+patterns = [
+    path("search/", search.search, name="search"),
+]

@@ -1,0 +1,28 @@
+"""What all tables share: cells by what they hold, and rows that become cards on a phone."""
+
+from typing import Any
+
+import django_tables2 as tables
+
+RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
+# What names a row: the template makes it the row's header.
+LEAD = {"td": {"class": "lead-cell"}}
+# On a phone these cells stand without the name of their column: the value says it.
+PLAIN = {"td": {"class": "plain"}}
+# Sentences: beside many numbers they would else stand one word under the other.
+WORDS = {"td": {"class": "plain words"}}
+
+
+class SheetTable(tables.Table):
+    """Our table: a row becomes a card on a phone, an empty cell says nothing.
+
+    The `caption` names it for those who hear it; the cells of the `LEAD` column head their rows.
+    """
+
+    caption: Any = ""
+
+    class Meta:
+        template_name = "sites/_table.html"
+        attrs = {"class": "cards"}
+        per_page = 25
+        default = ""

@@ -1,0 +1,22 @@
+"""Addresses of people."""
+
+from django.urls import path
+
+from sites.people.views import account, saved_views
+
+patterns = [
+    path("account/", account.account, name="account"),
+    path("account/sign-in/", account.sign_in, name="sign_in"),
+    path("account/sign-out/", account.sign_out, name="sign_out"),
+    path("account/password/", account.password_change, name="password_change"),
+    path("account/password/changed/", account.password_changed, name="password_changed"),
+    path("account/forgotten/", account.password_reset, name="password_reset"),
+    path("account/forgotten/sent/", account.password_reset_sent, name="password_reset_sent"),
+    path(
+        "account/forgotten/<uidb64>/<token>/",
+        account.password_reset_confirm,
+        name="password_reset_confirm",
+    ),
+    path("views/keep/", saved_views.view_keep, name="view_keep"),
+    path("views/forget/", saved_views.view_forget, name="view_forget"),
+]
