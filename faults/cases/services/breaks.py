@@ -58,9 +58,6 @@ def record_break(
     Raises:
         UnableToRecordBreak: with what to do instead.
     """
-    fault = (
-        Fault.objects.select_for_update(of=("self",)).select_related("property").get(pk=fault.pk)
-    )
     if fault.stage in (Stage.GIVEN_UP, Stage.WITHDRAWN):
         raise UnableToRecordBreak(_("This fault is given up or withdrawn. Open it again first."))
     facts = _with_position(facts, shot)

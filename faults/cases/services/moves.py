@@ -69,7 +69,7 @@ def move_stations(
     Raises:
         UnableToMove: with what to do instead.
     """
-    step = Step(_locked(fault), _reloaded(stations), to, on, by, at, today, why.strip(), told)
+    step = Step(fault, _reloaded(stations), to, on, by, at, today, why.strip(), told)
     moves = [_legal(step, row) for row in step.rows]
     sought = [row for row in step.rows if to is not Stage.FOUND or row.stage in SOUGHT]
     _refuse_day(step)
@@ -83,10 +83,6 @@ def move_stations(
 def move_station(*, station: FaultStation, **how: object) -> None:
     """Move one station: `move_stations` for a single row."""
     move_stations(fault=station.fault, stations=[station], **how)  # type: ignore[arg-type]
-
-
-def _locked(fault: Fault) -> Fault:
-    return Fault.objects.select_for_update(of=("self",)).select_related("property").get(pk=fault.pk)
 
 
 def _reloaded(stations: Sequence[FaultStation]) -> list[FaultStation]:

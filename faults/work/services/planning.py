@@ -8,16 +8,15 @@ from django.utils.translation import gettext as _
 from faults.models import CLOSED_STAGES, Fault, Job, JobState
 from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
 from faults.work.services.rules import (
-    locked,
     refuse_crew,
     refuse_facts,
     refuse_outside,
     refuse_unless_open,
     refuse_unless_planned,
-    told_back,
 )
 from faults.work.services.told import JobFacts, UnableToPlan, UnableToSend
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.locking import lock_and_reload
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import verb
 from sites.models import Device, Property, Station, User
@@ -86,13 +85,11 @@ def _refuse_strangers(
 )
 def change_job(*, job: Job, facts: JobFacts) -> None:
     """Change what a job needs. Who goes when is changed by moving it."""
-    kept = locked(job)
-    refuse_unless_open(kept)
+    refuse_unless_open(job)
     refuse_facts(facts)
-    _set(kept, facts)
-    kept.sequence += 1
-    kept.save()
-    told_back(kept, job)
+    _set(job, facts)
+    job.sequence += 1
+    job.save()
 
 
 def _set(job: Job, facts: JobFacts) -> None:
@@ -121,27 +118,25 @@ def split_job(
     today: date,
 ) -> Job:
     """Take some of the expected minutes into a job of their own; the sum stays."""
-    kept = locked(job)
-    refuse_unless_open(kept)
-    if not 0 < minutes < kept.expected_minutes:
+    refuse_unless_open(job)
+    if not 0 < minutes < job.expected_minutes:
         raise UnableToPlan(
             _("The new part takes more than 0 and less than the %s minutes expected now.")
-            % kept.expected_minutes,
+            % job.expected_minutes,
             field="minutes",
         )
-    part = _part_of(kept, minutes)
+    part = _part_of(job, minutes)
     if day is not None:
-        _put_on(part, kept, day, today)
+        _put_on(part, job, day, today)
     part._history_user = by  # type: ignore[attr-defined]
     part.save()
-    part.stations.set(kept.stations.all())
-    part.devices.set(kept.devices.all())
-    kept.expected_minutes -= minutes
-    kept.sequence += 1
-    kept.save()
+    part.stations.set(job.stations.all())
+    part.devices.set(job.devices.all())
+    job.expected_minutes -= minutes
+    job.sequence += 1
+    job.save()
     if day is not None:
         send_for_fault(part, on=today, by=by, at=at, today=today)
-    told_back(kept, job)
     return part
 
 
@@ -184,20 +179,19 @@ def _put_on(part: Job, job: Job, day: date, today: date) -> None:
     undo="split a job",
 )
 def join_part(*, job: Job, by: User, at: datetime, today: date) -> Job:
-    """Give the minutes of a part back to the job that it was split from, and withdraw the part."""
-    part = locked(job)
-    refuse_unless_planned(part)
-    if part.split_from is None:
+    """Give the minutes of a part back to the job that it was split from, and withdraw the job."""
+    refuse_unless_planned(job)
+    if job.split_from is None:
         raise UnableToPlan(_("This job was not split from another one."))
-    whole = locked(part.split_from)
+    whole = job.split_from
+    lock_and_reload([whole])
     refuse_unless_open(whole)
-    if part.lines.standing().exists():
+    if job.lines.standing().exists():
         raise UnableToPlan(_("This part has lines already. Strike them out first, or keep it."))
-    whole.expected_minutes += part.expected_minutes
+    whole.expected_minutes += job.expected_minutes
     whole.sequence += 1
     whole.save()
-    _withdraw(part, _("joined to its job again"), by=by, at=at, today=today)
-    told_back(part, job)
+    _withdraw(job, _("joined to its job again"), by=by, at=at, today=today)
     return whole
 
 
@@ -209,13 +203,11 @@ def join_part(*, job: Job, by: User, at: datetime, today: date) -> Job:
 )
 def withdraw_job(*, job: Job, why: str, by: User, at: datetime, today: date) -> None:
     """Withdraw the visit; stations that only it was to visit go back to reported."""
-    kept = locked(job)
-    refuse_unless_planned(kept)
+    refuse_unless_planned(job)
     words = why.strip()
     if not words:
         raise UnableToPlan(_("Say in a few words why it is withdrawn."), field="why")
-    _withdraw(kept, words, by=by, at=at, today=today)
-    told_back(kept, job)
+    _withdraw(job, words, by=by, at=at, today=today)
 
 
 def _withdraw(job: Job, why: str, *, by: User, at: datetime, today: date) -> None:
@@ -237,14 +229,12 @@ def _withdraw(job: Job, why: str, *, by: User, at: datetime, today: date) -> Non
 )
 def bring_job_back(*, job: Job) -> None:
     """Plan a withdrawn job again. It comes back without a crew and day: assign it again."""
-    kept = locked(job)
-    if kept.state != JobState.WITHDRAWN:
+    if job.state != JobState.WITHDRAWN:
         raise UnableToPlan(_("This job was not withdrawn."))
-    if kept.property.retired_on is not None:
-        raise UnableToPlan(_("%s is retired. Bring it back first.") % kept.property)
-    _refuse_fault(kept.fault, kept.property)
-    kept.state, kept.why_withdrawn = JobState.PLANNED, ""
-    kept.crew = kept.day = kept.starts_at = None
-    kept.sequence += 1
-    kept.save()
-    told_back(kept, job)
+    if job.property.retired_on is not None:
+        raise UnableToPlan(_("%s is retired. Bring it back first.") % job.property)
+    _refuse_fault(job.fault, job.property)
+    job.state, job.why_withdrawn = JobState.PLANNED, ""
+    job.crew = job.day = job.starts_at = None
+    job.sequence += 1
+    job.save()

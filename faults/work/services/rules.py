@@ -1,4 +1,4 @@
-"""What the verbs of jobs share: the row locked and reloaded, and the guards of its state."""
+"""What the verbs of jobs share: the guards of its state."""
 
 from datetime import date
 
@@ -10,19 +10,6 @@ from faults.work.services.told import JobFacts, UnableToPlan, UnableToSend
 from sites.kernel.services.verbs import UnableToAct
 
 MOST_MINUTES = 14 * 24 * 60
-
-
-def locked(job: Job) -> Job:
-    """Lock and reload the job: a page may have been open for hours."""
-    rows = Job.objects.select_for_update(of=("self",))
-    return rows.select_related("property", "fault", "crew").get(pk=job.pk)
-
-
-def told_back(kept: Job, job: Job) -> None:
-    """Show the caller's own row what was kept."""
-    for each in Job._meta.concrete_fields:
-        setattr(job, each.attname, getattr(kept, each.attname))
-    job.crew = kept.crew
 
 
 def refuse_unless_open(job: Job, kind: type[UnableToAct] = UnableToPlan) -> None:

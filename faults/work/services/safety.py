@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from faults.models import Job, SafetyAnswer
 from faults.work.engines.safety import OURS, RULES, Prompt, ProtectiveSystem, Situation, prompts
-from faults.work.services.rules import locked, refuse_depth, refuse_unless_open, told_back
+from faults.work.services.rules import refuse_depth, refuse_unless_open
 from faults.work.services.told import UnableToWork, facts_of
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb
@@ -147,17 +147,15 @@ def answer_safety(
 
     An answer without words is left as it was.
     """
-    kept = locked(job)
-    refuse_unless_open(kept, UnableToWork)
-    if not kept.digs():
+    refuse_unless_open(job, UnableToWork)
+    if not job.digs():
         raise UnableToWork(_("Nothing is dug on this job."))
     refuse_depth(depth_in)
-    _keep_depth(kept, depth_in, situations)
-    due = prompts_of(kept)
+    _keep_depth(job, depth_in, situations)
+    due = prompts_of(job)
     for prompt, words in answers.items():
         if prompt in due and words.strip():
-            _keep_answer(kept, prompt, words.strip()[:LONGEST_ANSWER], by, at)
-    told_back(kept, job)
+            _keep_answer(job, prompt, words.strip()[:LONGEST_ANSWER], by, at)
 
 
 def _keep_depth(job: Job, depth_in: float, situations: Collection[Situation]) -> None:

@@ -19,6 +19,7 @@ from django.utils.translation import gettext as _
 
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import Change, history_of
+from sites.kernel.services.locking import Gone, lock_and_reload, locked
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -78,6 +79,8 @@ def verb(
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Enter a function into the table of verbs and run it in one transaction.
 
+    The rows that it is given are locked and read again first (`locking.py`).
+
     Args:
         name: as on the button, such as "fit a stopgap".
         guard: when it refuses, in words.
@@ -91,13 +94,25 @@ def verb(
 
         @wraps(function)
         def run(*args: P.args, **kwargs: P.kwargs) -> R:
-            with as_one_change():
+            with as_one_change(), _locked([*args, *kwargs.values()]):
                 return function(*args, **kwargs)
 
         run.verb = VERBS[name]  # type: ignore[attr-defined]
         return run
 
     return decorate
+
+
+@contextmanager
+def _locked(given: Iterable[object]) -> Iterator[None]:
+    try:
+        token = locked.set(lock_and_reload(given))
+    except Gone as gone:
+        raise UnableToAct(str(gone)) from None
+    try:
+        yield
+    finally:
+        locked.reset(token)
 
 
 @contextmanager

@@ -213,11 +213,9 @@ _PLAIN = (
 
 
 def _refuse_fitting(stations: Sequence[Station], facts: StopgapFacts, today: date) -> Property:
-    """Look at everything but the days of other stopgaps, with the stations locked."""
+    """Look at everything but the days of other stopgaps."""
     place = refuse_stations(stations)
     refuse_what_cannot_be(facts, today)
-    pks = sorted(station.pk for station in stations)
-    list(Station.objects.select_for_update().filter(pk__in=pks).order_by("pk"))
     return place
 
 

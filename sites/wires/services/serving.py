@@ -92,8 +92,6 @@ def move_to_spare(
     """
     refuse_ahead(on, today, field="on")
     refuse_two_wire_path(station.controller)
-    # Two stations may go for the last spare at once: the second finds it taken.
-    spare = Wire.objects.select_for_update().get(pk=spare.pk)
     _refuse_wrong_wire(station, spare, WireKind.SPARE)
     old = route_wire(station)
     _refuse_off_the_way(station, spare, old, is_seen=is_seen)

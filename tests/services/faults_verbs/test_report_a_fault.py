@@ -50,6 +50,7 @@ def test_a_closed_fault_stands_in_nobodys_way(scene: Scene) -> None:
 
 def test_a_retired_station_is_refused(scene: Scene) -> None:
     scene.stations[0].retired_on = MAY
+    scene.stations[0].save()
     with pytest.raises(UnableToReport, match="B:7 is retired"):
         reported(scene)
 

@@ -79,6 +79,7 @@ def test_a_wire_lies_in_legs_of_its_property(yard: Yard) -> None:
 
 def test_a_two_wire_path_has_no_wires(yard: Yard) -> None:
     yard.clock.wiring = Wiring.TWO_WIRE
+    yard.clock.save()
     with pytest.raises(UnableOnTwoWirePath, match="Controller Rowan"):
         lay(yard)
 

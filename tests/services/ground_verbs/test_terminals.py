@@ -88,6 +88,7 @@ def test_another_propertys_controller_is_refused(yard: Yard) -> None:
 
 def test_a_two_wire_path_has_no_terminals(yard: Yard) -> None:
     yard.clock.wiring = Wiring.TWO_WIRE
+    yard.clock.save()
     with pytest.raises(UnableOnTwoWirePath, match="Controller Rowan"):
         put_on(yard, yard.w1, "5")
 

@@ -76,6 +76,7 @@ def test_nothing_is_planned_on_a_retired_property_or_for_a_closed_or_strange_fau
     with pytest.raises(UnableToPlan, match="closed"):
         planned(scene)
     scene.place.retired_on = TODAY
+    scene.place.save()
     with pytest.raises(UnableToPlan, match="retired"):
         planned(scene, fault=None)
 

@@ -104,14 +104,17 @@ def test_confirming_asks_for_a_source_and_for_the_closed_days_of_the_year() -> N
     with pytest.raises(UnableToKeepRule, match="its source"):
         confirm_rule(rule=rule, by=owner, on=DAY, today=DAY)
     rule.source_url = "the centre"
+    rule.save()
     with pytest.raises(UnableToKeepRule, match="choose its set of closed days"):
         confirm_rule(rule=rule, by=owner, on=DAY, today=DAY)
     rule.closed_days = make_notices.closed_days(years=(2024,))
+    rule.save()
     with pytest.raises(UnableToKeepRule, match="lists no day of 2025"):
         confirm_rule(rule=rule, by=owner, on=DAY, today=DAY)
     with pytest.raises(UnableToUseDay):
         confirm_rule(rule=rule, by=owner, on=date(2025, 6, 11), today=DAY)
     rule.wait_unit = "calendar day"
+    rule.save()
     confirm_rule(rule=rule, by=owner, on=DAY, today=DAY)
     with pytest.raises(UnableToKeepRule, match="confirmed on 2025-06-10 already"):
         confirm_rule(rule=rule, by=owner, on=DAY, today=DAY)
