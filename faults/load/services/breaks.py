@@ -1,6 +1,8 @@
 """Sheet breaks: found places of damage, by fault and running number."""
 
 from collections import defaultdict
+from dataclasses import dataclass
+from typing import Self
 
 from django.utils.translation import gettext as _
 
@@ -8,11 +10,11 @@ from faults.load.services.faults import Cases
 from faults.load.services.splits import follow_split
 from faults.models import Break, Cause, Damage, Fault
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Measure, Names, Text, words_for
 from sites.cells.services.day_columns import Day
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.book import named
+from sites.load.services.identity import Identity, IdentityMap
+from sites.load.services.load import Load, Notes, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
 from sites.load.services.sheets.ground import point_named
@@ -62,24 +64,37 @@ COLUMNS = (
 WiresOf = dict[int, set[int]]
 
 
+@dataclass
+class BreakNotes(Notes):
+    """Legs and points that a known break may lie in, by primary key."""
+
+    legs: dict[int, Leg]
+    points: dict[int, Point]
+
+    @classmethod
+    def begin(cls, load: Load) -> Self:
+        """Take the very objects of the book."""
+        legs, points = load.book.legs.by_ref.values(), load.book.points.by_ref.values()
+        return cls({leg.pk: leg for leg in legs}, {point.pk: point for point in points})
+
+
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the breaks: the nth row of a fault is its break number n."""
-    cases = Cases.of(load)
+    cases = load.notes(Cases)
     faults = {fault.pk: fault for fault in cases.shelf.by_ref.values()}
-    known: dict[tuple[int, int], Break] = {}
+    known: dict[tuple[Identity, int], Break] = {}
     wires: WiresOf = defaultdict(set)
     for found in load.book.rows_of(Break, "fault__property_id"):
-        known[id(faults[found.fault_id]), found.running_number] = found
+        known[Identity(faults[found.fault_id]), found.running_number] = found
     for link in load.book.rows_of(Break.wires.through, "break__fault__property_id"):
         wires[link.break_id].add(link.wire_id)
-    counts: dict[int, int] = defaultdict(int)
+    counts: IdentityMap[Fault, int] = IdentityMap()
     for row in load.rows(sheet):
         fault = _fault(load, row, cases) if row.is_complete() else None
         if fault is None:
             continue
-        counts[id(fault)] += 1
-        found_break = known.get((id(fault), counts[id(fault)]))
-        _plan_row(load, row, fault, found_break, counts[id(fault)], wires)
+        number = counts[fault] = counts.get(fault, 0) + 1
+        _plan_row(load, row, fault, known.get((Identity(fault), number)), number, wires)
 
 
 def _fault(load: Load, row: Row, cases: Cases) -> Fault | None:
@@ -120,12 +135,8 @@ def _old_places(load: Load, found: Break) -> tuple[Leg | None, Point | None]:
     """The leg and the point of a known break, as the very objects of the book."""
     if not is_saved(found):
         return None, None
-    legs: dict[int, Leg] = load.notes.setdefault("legs by key", {})
-    points: dict[int, Point] = load.notes.setdefault("points by key", {})
-    if not legs and not points:
-        legs.update({leg.pk: leg for leg in load.book.legs.by_ref.values()})
-        points.update({point.pk: point for point in load.book.points.by_ref.values()})
-    return legs.get(found.leg_id or 0), points.get(found.from_point_id or 0)
+    notes = load.notes(BreakNotes)
+    return notes.legs.get(found.leg_id or 0), notes.points.get(found.from_point_id or 0)
 
 
 def _plan_leg(
@@ -223,7 +234,7 @@ def _plan_wires(
     if names is None:
         return
     wires = [wire for name in names if (wire := _wire(load, row, place, name))]
-    away = [w.name for w in wires if leg and leg not in Lies.of(load).legs_of(w)]
+    away = [w.name for w in wires if leg and leg not in load.notes(Lies).legs_of(w)]
     if away:
         row.remark(
             _("wire %(wires)s is not known to lie in leg %(leg)s.")
@@ -238,7 +249,7 @@ def _plan_wires(
 
 
 def _wire(load: Load, row: Row, place: Property, name: str) -> Wire | None:
-    found = load.book.wires.find((id(place), same_name(name)))
+    found = load.book.wires.find(named(place, name))
     if found is None:
         row.problem(
             "wires",
@@ -248,10 +259,10 @@ def _wire(load: Load, row: Row, place: Property, name: str) -> Wire | None:
     return found
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "breaks",
     COLUMNS,
-    plan,
+    plan=plan,
     also="break|damage|repairs|roturas",
     marks=frozenset({"feet", "cut or nick", "mended"}),
 )

@@ -1,8 +1,8 @@
 """Sheet faults: cases of trouble, the stations that each stops, and how far each has come."""
 
-from collections.abc import Hashable
+from dataclasses import dataclass
 from datetime import date
-from typing import cast
+from typing import Self
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -12,10 +12,10 @@ from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Names, Text, words_for
 from sites.cells.services.day_columns import Day
-from sites.load.services.book import Shelf
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
-from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.book import Named, Shelf, named
+from sites.load.services.identity import Identity, IdentityMap, IdentitySet
+from sites.load.services.load import Load, Notes, PlannedKind
+from sites.load.services.renumbered import FormerNumbers, refuse_old_number
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import PROPERTY, REF
 from sites.load.services.work import is_saved
@@ -76,30 +76,35 @@ COLUMNS = (
 )  # fmt: skip
 
 
-class Cases:
+# Stations that are in the register by primary key, new ones by themselves.
+ByStation = int | Identity
+Held = dict[ByStation, FaultStation]
+Key = Named | tuple[Identity, date | None, str, frozenset[ByStation]]
+
+
+@dataclass
+class Cases(Notes):
     """Faults of the touched properties, found by key or by what they are about."""
 
-    def __init__(self, load: Load) -> None:
+    shelf: Shelf[Fault, Key]
+    stations: IdentityMap[Fault, list[FaultStation]]
+
+    @classmethod
+    def begin(cls, load: Load) -> Self:
+        """Read the faults and their stations."""
         places = load.book.touched
         by_pk = {row.pk: row for row in load.book.stations.by_ref.values()}
-        self.stations: dict[int, list[FaultStation]] = {}
+        stations: IdentityMap[Fault, list[FaultStation]] = IdentityMap()
         rows = load.book.rows_of(Fault, "property_id")
         faults = {row.pk: row for row in rows}
         for link in load.book.rows_of(FaultStation, "fault__property_id"):
             link.fault = faults[link.fault_id]
             if station := by_pk.get(link.station_id):
                 link.station = station
-            self.stations.setdefault(id(link.fault), []).append(link)
+            stations.setdefault(link.fault, []).append(link)
         for fault in rows:
             fault.property = places[fault.property_id]
-        self.shelf = Shelf(rows, self._key)
-
-    @classmethod
-    def of(cls, load: Load) -> "Cases":
-        """Return the one of this load, read when first needed."""
-        if "cases" not in load.notes:
-            load.notes["cases"] = cls(load)
-        return cast("Cases", load.notes["cases"])
+        return cls(Shelf(rows, lambda fault: _key(fault, stations.get(fault, []))), stations)
 
     def by_key(self, key: str, place: Property | None) -> list[Fault]:
         """Return the faults of this key, in one property or in all."""
@@ -112,29 +117,30 @@ class Cases:
             if same_name(fault.key) == name and (place is None or fault.property is place)
         ]
 
-    def _key(self, fault: Fault) -> Hashable:
-        if fault.key:
-            return id(fault.property), same_name(fault.key)
-        stations = frozenset(link.station_id for link in self.stations.get(id(fault), ()))
-        return id(fault.property), fault.reported_on, fault.symptom, stations
+
+def _key(fault: Fault, links: list[FaultStation]) -> Key:
+    if fault.key:
+        return named(fault.property, fault.key)
+    stations = frozenset(link.station_id for link in links)
+    return Identity(fault.property), fault.reported_on, fault.symptom, stations
 
 
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the faults, their stations and the moves of stage that they stand for."""
-    cases = Cases.of(load)
-    named: dict[int, list[Station]] = {}
+    cases = load.notes(Cases)
+    stations_of: dict[int, list[Station]] = {}
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Key | None:
         place = load.property_of(row)
         stations = _stations(load, row, place) if place else None
         if place is None or not stations:
             return None
-        named[row.number] = stations
+        stations_of[row.number] = stations
         if text := row.get("fault key"):
-            return id(place), same_name(text)
+            return named(place, text)
         symptom = row.get("symptom") or Symptom.NOT_KNOWN.value
-        keys = frozenset(station.pk or -id(station) for station in stations)
-        return id(place), row.get("reported"), symptom, keys
+        keys = frozenset(station.pk or Identity(station) for station in stations)
+        return Identity(place), row.get("reported"), symptom, keys
 
     for row, known, found in load.matched(sheet, cases.shelf, key):
         place = load.property_of(row)
@@ -143,12 +149,12 @@ def plan(load: Load, sheet: Sheet) -> None:
         if known is None:
             load.work.create(fault)
             cases.shelf.put(fault, found)
-            _remark_double(row, cases, fault, named[row.number])
+            _remark_double(row, cases, fault, stations_of[row.number])
             row.add(what)
         if row.has("fault key"):
             load.put(row, fault, "fault key", row.get("fault key"), what=what, to="key")
         load.copy(row, fault, what)
-        _plan_stages(load, row, cases, fault, named[row.number], what)
+        _plan_stages(load, row, cases, fault, stations_of[row.number], what)
         _check_days(row, fault)
 
 
@@ -178,13 +184,13 @@ def _plan_stages(
             "how returned", _("Only a returned fault has come back somehow: correct either.")
         )
         return
-    links = cases.stations.setdefault(id(fault), [])
-    held = {link.station_id if link.pk else id(link.station): link for link in links}
+    links = cases.stations.setdefault(fault, [])
+    held: Held = {link.station_id if link.pk else Identity(link.station): link for link in links}
     is_moved = is_saved(fault) and given is not None and given != fault.stage
     if is_moved:
         row.change(what, "stage", fault.stage, stage)
     for station in stations:
-        link = held.get(station.pk or id(station)) or held.get(id(station))
+        link = held.get(station.pk or 0) or held.get(Identity(station))
         if link is None:
             _refuse_old_number(load, row, station, held)
             links.append(_new_link(load, row, fault, station, stage, how, what))
@@ -202,11 +208,9 @@ def _plan_stages(
         load.work.change(fault, "stage", shown)
 
 
-def _refuse_old_number(
-    load: Load, row: Row, station: Station, held: dict[int, FaultStation]
-) -> None:
+def _refuse_old_number(load: Load, row: Row, station: Station, held: Held) -> None:
     """A fault does not move to the valve that got the number of the one that it stops."""
-    former = former_numbers(load).holder(station.controller, station.number)
+    former = load.notes(FormerNumbers).holder(station.controller, station.number)
     if former is not None:
         refuse_old_number(row, former, held.get(former.pk))
 
@@ -252,23 +256,23 @@ def _remark_double(row: Row, cases: Cases, new: Fault, stations: list[Station]) 
     """A fault without a key that nearly matches another is shown and never merged."""
     if new.key or row.get("reported") is None:
         return
-    keys = {id(station) for station in stations}
+    about = IdentitySet(stations)
     for fault in cases.shelf.by_key.values():
         if fault is new or fault.property is not new.property or fault.reported_on is None:
             continue
-        links = cases.stations.get(id(fault), ())
+        links = cases.stations.get(fault, [])
         near = abs((fault.reported_on - row.get("reported")).days) <= 7
-        if near and any(link.pk and id(link.station) in keys for link in links):
+        if near and any(link.pk and link.station in about for link in links):
             row.remark(
                 _("nearly the same as fault %(fault)s; both are kept.") % {"fault": str(fault)}
             )
             return
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "faults",
     COLUMNS,
-    plan,
+    plan=plan,
     also="fault|fault list|cases|tickets|work orders|averias",
     marks=frozenset({"symptom", "stations", "how returned"}),
     model=Fault,

@@ -20,9 +20,9 @@ from sites.cells.engines.measures import (
 from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
 from sites.cells.services.day_columns import Day
 from sites.cells.services.refusals import Unreadable
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
-from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.identity import Identity
+from sites.load.services.load import Load, PlannedKind
+from sites.load.services.renumbered import FormerNumbers, refuse_old_number
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, PROPERTY, STATION
 from sites.load.services.sheets.ground import point_named
@@ -65,7 +65,7 @@ COLUMNS = (
     Text("notes", also="note|comment|notas", attribute="notes", longest=300),
 )  # fmt: skip
 _CLOCK = re.compile(r"[T ](([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{6})?)?)$")
-Key = tuple[int, object, str, float, int]
+Key = tuple[Identity, object, str, float, Identity | None]
 
 
 def plan(load: Load, sheet: Sheet) -> None:
@@ -103,11 +103,11 @@ def _known(load: Load, days: list[Any]) -> dict[Key, list[Reading]]:
 
 def _key(station: Station, reading: Reading, point: Point | None) -> Key:
     return (
-        id(station),
+        Identity(station),
         (reading.taken_on, reading.taken_at_time),
         reading.kind,
         round(reading.value, 6),
-        id(point) if point else 0,
+        Identity(point) if point else None,
     )
 
 
@@ -134,10 +134,10 @@ def _plan_row(load: Load, row: Row, station: Station, known: dict[Key, list[Read
     if same:
         reading = same.pop()
     else:
-        former = former_numbers(load).holder(station.controller, station.number)
+        former = load.notes(FormerNumbers).holder(station.controller, station.number)
         if former is not None:
             refuse_old_number(row, former, known.get(_key(former, reading, point)))
-        feed = load.book.feeds.find(id(station))
+        feed = load.book.feeds.find(Identity(station))
         reading.wire = feed.wire if feed else None
         load.work.create(reading)
         row.add(what)
@@ -171,10 +171,10 @@ def _time(row: Row) -> time | None:
     return cell.time() if isinstance(cell, datetime) and cell.time() != time() else None
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "readings",
     COLUMNS,
-    plan,
+    plan=plan,
     also="reading|measurements|tests|meter readings|mediciones",
     marks=frozenset({"taken", "value", "loaded"}),
 )

@@ -16,7 +16,8 @@ from sites.load.services.applying import apply_load
 from sites.load.services.book import Scope
 from sites.load.services.collecting import fewer_collections
 from sites.load.services.files import RegisterFile, read_files
-from sites.load.services.planning import Load, plan_load
+from sites.load.services.load import Load
+from sites.load.services.planning import plan_load
 from sites.load.services.preview import Preview
 from sites.load.services.recognise import Answers
 from sites.load.services.sheets.listed import KINDS as REGISTER_KINDS
@@ -121,10 +122,8 @@ def _load(
 
 def _touched(work: Work) -> dict[str, set[int]]:
     """Writing in bulk sends no signal: whose waits follow from what was written."""
-    rows = list(work.created.get(FaultStation, []))
-    rows += [row for row, _ in work.changed.get(FaultStation, {}).values()]
     return {
-        "stations": {row.station.pk for row in rows},
+        "stations": {row.station.pk for row in work.written(FaultStation)},
         "faults": set(work.changed.get(Fault, {})),
         "places": set(work.changed.get(Property, {})),
     }

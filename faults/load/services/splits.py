@@ -6,7 +6,7 @@ from faults.models import Break
 from sites.cells.engines.plain_words import same_name
 from sites.ground.engines.splits import Mark
 from sites.ground.services.splitting import resolve_mark
-from sites.load.services.planning import Load
+from sites.load.services.load import Load
 from sites.load.services.rows import Row
 from sites.load.services.sheets.lies import leg_named
 from sites.models import Leg, Property

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from sites.export.services.sheets import Values, Wanted, copied
 from sites.load.services.sheets import schedules, stations, stopgaps
+from sites.load.services.sheets.facts import FACTS
 from sites.models import Feed, Property, Schedule, Station, StationFacts, Stopgap
 from sites.stopgaps.engines.reasons import read_reason
 from sites.stopgaps.engines.spells import Reason
@@ -41,7 +42,7 @@ def station_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values
             values |= {
                 name: value
                 for name, value in copied(stations.KIND, facts[station.pk]).items()
-                if name in stations.FACTS
+                if name in FACTS
             }
         values["wire"] = feeds[station.pk].wire.name if station.pk in feeds else None
         point, other = station.valve_point, station.depends_on

@@ -6,13 +6,17 @@ an undo leaves the false row with an empty period, and the row before it holds a
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import TypeVar
 
-from django.db.models import Model
+from django.db.models import Manager, Model
 from django.utils.translation import gettext as _
 
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct
+from sites.models import Equipment, Schedule, StandingAuthority, StationFacts, Tariff
+
+# The tables whose rows hold over [from_on, to_on) and follow one another.
+Dated = TypeVar("Dated", StationFacts, Schedule, Equipment, Tariff, StandingAuthority)
 
 
 class UnableToChangeFrom(UnableToAct):
@@ -24,8 +28,13 @@ class UnableToTakeBack(UnableToAct):
 
 
 def change_from(
-    new: Any, current: Any, *, on: date, values: Mapping[str, Any], today: date | None
-) -> Any:
+    new: Dated,
+    current: Dated | None,
+    *,
+    on: date,
+    values: Mapping[str, object],
+    today: date | None,
+) -> Dated:
     """End `current` on the day and begin `new` with the values; return the new row.
 
     Args:
@@ -52,7 +61,7 @@ def change_from(
     return new
 
 
-def correct(row: Any, *, values: Mapping[str, Any], why: str) -> None:
+def correct(row: Dated, *, values: Mapping[str, object], why: str) -> None:
     """Put the values right in place, for all days of the row."""
     reason = was_wrong(why)
     if row.pk and all(getattr(row, key) == values[key] for key in values):
@@ -61,26 +70,24 @@ def correct(row: Any, *, values: Mapping[str, Any], why: str) -> None:
     save_because(row, reason)
 
 
-def take_back(current: Model | None, before: Model | None, *, why: str) -> None:
+def take_back(current: Dated | None, before: Dated | None, *, why: str) -> None:
     """Let `current` hold on no day, and `before` again."""
     reason = was_wrong(why)
-    now: Any = current
-    if now is None or now.from_on is None:
+    if current is None or current.from_on is None:
         raise UnableToTakeBack(_("There is no change to take back: this holds since ever."))
-    now.to_on = now.from_on
-    save_because(now, reason)
+    current.to_on = current.from_on
+    save_because(current, reason)
     if before is not None:
-        earlier: Any = before
-        earlier.to_on = None
-        save_because(earlier, reason)
+        before.to_on = None
+        save_because(before, reason)
 
 
-def last_row(rows: Any) -> Any:
+def last_row(rows: Manager[Dated]) -> Dated | None:
     """Return the open row of an owner's dated rows, or None."""
-    return rows.open().order_by("-from_on", "-pk").first()
+    return rows.filter(to_on__isnull=True).order_by("-from_on", "-pk").first()
 
 
-def row_before(rows: Any, current: Any) -> Any:
+def row_before(rows: Manager[Dated], current: Dated | None) -> Dated | None:
     """Return the row that ended when `current` began, or None."""
     if current is None or current.from_on is None:
         return None
@@ -90,13 +97,13 @@ def row_before(rows: Any, current: Any) -> Any:
     )
 
 
-def lasting(rows: Any) -> list[Any]:
+def lasting(rows: Manager[Dated]) -> list[Dated]:
     """Return an owner's dated rows, newest first, without those that were taken back."""
     found = sorted(rows.all(), key=lambda row: (row.from_on or date.min, row.pk), reverse=True)
     return [row for row in found if row.from_on is None or row.from_on != row.to_on]
 
 
-def put(row: Any, values: Mapping[str, Any]) -> None:
+def put(row: Model, values: Mapping[str, object]) -> None:
     """Set the values on the row, without saving."""
     for name, value in values.items():
         setattr(row, name, value)

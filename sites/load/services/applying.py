@@ -1,16 +1,15 @@
 """Write a planned load, and rebuild what is derived from it."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.load.services.planning import Load
+from sites.load.services.load import Load
+from sites.load.services.sheets.controllers import LinkNotes
 from sites.load.services.work import Work, write
 from sites.models import (
     ClimateRow,
-    Controller,
     Property,
     Schedule,
     Station,
@@ -40,13 +39,13 @@ def apply_load(
         for start in range(0, len(touched), STATIONS_AT_ONCE):
             progress.say(_("Working out the days off central control"), start, len(touched))
             rebuild_spells(touched[start : start + STATIONS_AT_ONCE])
-        touch(**_water_touched(load.work))
+        _touch_water(load.work)
 
 
 def _touched(load: Load) -> set[int]:
     """Stations whose own days changed, and all stations of controllers whose link changed."""
-    controllers: list[Controller] = load.notes.get("controllers whose link changed", [])
-    touched = {station.pk for station in load.work.touched_stations.values()}
+    controllers = load.notes(LinkNotes).changed
+    touched = {station.pk for station in load.work.touched_stations}
     touched |= set(
         Station.objects.filter(controller__in={each.pk for each in controllers}).values_list(
             "pk", flat=True
@@ -55,20 +54,20 @@ def _touched(load: Load) -> set[int]:
     return touched
 
 
-def _water_touched(work: Work) -> dict[str, set[Any]]:
-    """Writing in bulk sends no signal: whose water follows from what was written."""
-
-    def written(model: type[Model]) -> list[Any]:
-        changed = [record for record, _fields in work.changed.get(model, {}).values()]
-        return [*work.created.get(model, []), *changed]
-
-    of_stations = [*written(Schedule), *written(StationFacts), *written(Stopgap)]
-    climate = written(ClimateRow)
+def _touch_water(work: Work) -> None:
+    """Writing in bulk sends no signal: touch whose water follows from what was written."""
+    stopgaps, climate = work.written(Stopgap), work.written(ClimateRow)
+    of_stations: list[Schedule | StationFacts | Stopgap] = [
+        *work.written(Schedule),
+        *work.written(StationFacts),
+        *stopgaps,
+    ]
+    of_places: list[Tariff | ClimateRow] = [*work.written(Tariff), *climate]
     stations = set(work.changed.get(Station, {}))
-    return {
-        "stations": {row.station.pk for row in of_stations} | stations,
-        "mains": {row.station.pk for row in written(Stopgap)} | stations,
-        "places": {row.property.pk for row in [*written(Tariff), *climate] if row.property}
+    touch(
+        stations={row.station.pk for row in of_stations} | stations,
+        mains={row.station.pk for row in stopgaps} | stations,
+        places={row.property.pk for row in of_places if row.property}
         | set(work.changed.get(Property, {})),
-        "tables": {row.table for row in climate if row.property is None},
-    }
+        tables={row.table for row in climate if row.property is None},
+    )

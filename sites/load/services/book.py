@@ -3,7 +3,7 @@
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from django.db.models import Model, Q
 from django.utils.translation import gettext as _
@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from sites.cells.engines.plain_words import same_name
 from sites.kernel.access import may_everywhere, properties_where
 from sites.kernel.engines.roles import Action
+from sites.load.services.identity import Identity, IdentityMap
 from sites.models import (
     CentralState,
     Client,
@@ -28,16 +29,32 @@ from sites.models import (
 from sites.runs.services import Progress
 
 M = TypeVar("M", bound=Model)
-Key = Hashable
+K = TypeVar("K", bound=Hashable)
+P = TypeVar("P", Controller, Point, Wire, Device, Leg)
+
+Named = tuple[Identity, str]
+Numbered = tuple[Identity, int]
+# Points at either end, and which leg between these two.
+ByEnds = tuple[frozenset[Identity], int]
 
 
-class Shelf(Generic[M]):
+def named(place: Property, name: str) -> Named:
+    """Return the key of what one property calls by this name."""
+    return Identity(place), same_name(name)
+
+
+def numbered(controller: Controller, number: int) -> Numbered:
+    """Return the key of a station."""
+    return Identity(controller), number
+
+
+class Shelf(Generic[M, K]):
     """Records of one model by natural key, and by `ref` where they have one."""
 
-    def __init__(self, records: Iterable[M] = (), key: Callable[[M], Key | None] | None = None):
-        self.by_key: dict[Key, M] = {}
+    def __init__(self, records: Iterable[M] = (), key: Callable[[M], K | None] | None = None):
+        self.by_key: dict[K, M] = {}
         self.by_ref: dict[str, M] = {}
-        self._key_of: dict[int, Key] = {}
+        self._key_of: IdentityMap[M, K] = IdentityMap()
         for record in records:
             found = key(record) if key else None
             if found is not None:
@@ -45,18 +62,18 @@ class Shelf(Generic[M]):
             if ref := getattr(record, "ref", ""):
                 self.by_ref[ref] = record
 
-    def find(self, key: Key) -> M | None:
+    def find(self, key: K) -> M | None:
         """Return the record of this key."""
         return self.by_key.get(key)
 
-    def put(self, record: M, key: Key) -> None:
+    def put(self, record: M, key: K) -> None:
         """Keep a record under a key."""
         self.by_key[key] = record
-        self._key_of[id(record)] = key
+        self._key_of[record] = key
 
     def release(self, record: M) -> None:
         """Free the key under which a record is kept."""
-        key = self._key_of.pop(id(record), None)
+        key = self._key_of.pop(record, None)
         if key is not None and self.by_key.get(key) is record:
             del self.by_key[key]
 
@@ -89,7 +106,7 @@ class Book:
         self.scope, self._named, self._progress = scope, named, progress
 
     @cached_property
-    def clients(self) -> Shelf[Client]:
+    def clients(self) -> Shelf[Client, str]:
         """Clients whose properties may be touched, and those without any for who may add."""
         condition = (
             Q()
@@ -99,7 +116,7 @@ class Book:
         return Shelf(Client.objects.filter(condition), lambda client: same_name(client.name))
 
     @cached_property
-    def properties(self) -> Shelf[Property]:
+    def properties(self) -> Shelf[Property, str]:
         """All properties in scope."""
         clients = {client.pk: client for client in self.clients.by_key.values()}
         for place in self._in_scope:
@@ -143,30 +160,30 @@ class Book:
         }
 
     @cached_property
-    def controllers(self) -> Shelf[Controller]:
+    def controllers(self) -> Shelf[Controller, Named]:
         """Controllers by (property, name)."""
-        return self._of_property(Controller, lambda c: (id(c.property), same_name(c.name)))
+        return self._of_property(Controller, lambda c: named(c.property, c.name))
 
     @cached_property
-    def points(self) -> Shelf[Point]:
+    def points(self) -> Shelf[Point, Named]:
         """Points by (property, name)."""
-        return self._of_property(Point, lambda p: (id(p.property), same_name(p.name)))
+        return self._of_property(Point, lambda p: named(p.property, p.name))
 
     @cached_property
-    def wires(self) -> Shelf[Wire]:
+    def wires(self) -> Shelf[Wire, Named]:
         """Wires by (property, name)."""
-        return self._of_property(Wire, lambda w: (id(w.property), same_name(w.name)))
+        return self._of_property(Wire, lambda w: named(w.property, w.name))
 
     @cached_property
-    def devices(self) -> Shelf[Device]:
+    def devices(self) -> Shelf[Device, Named]:
         """Battery timers by (property, label)."""
-        return self._of_property(Device, lambda d: (id(d.property), same_name(d.name)))
+        return self._of_property(Device, lambda d: named(d.property, d.name))
 
     @cached_property
-    def legs(self) -> Shelf[Leg]:
+    def legs(self) -> Shelf[Leg, Named | ByEnds]:
         """Legs by (property, label) where they have one; all of them by `ref`."""
-        shelf = self._of_property(
-            Leg, lambda leg: (id(leg.property), same_name(leg.label)) if leg.label else None
+        shelf: Shelf[Leg, Named | ByEnds] = self._of_property(
+            Leg, lambda leg: named(leg.property, leg.label) if leg.label else None
         )
         points = {point.pk: point for point in self.points.by_ref.values()}
         for leg in shelf.by_ref.values():
@@ -175,7 +192,7 @@ class Book:
         return shelf
 
     @cached_property
-    def stations(self) -> Shelf[Station]:
+    def stations(self) -> Shelf[Station, Numbered]:
         """Stations that are in use, by (controller, number)."""
         controllers = {c.pk: c for c in self.controllers.by_ref.values()}
         points = {point.pk: point for point in self.points.by_ref.values()}
@@ -191,10 +208,10 @@ class Book:
             row.valve_point = points.get(row.valve_point_id or 0)
             if row.depends_on_id in by_pk:
                 row.depends_on = by_pk[row.depends_on_id]
-        return Shelf(rows, lambda s: (id(s.controller), s.number))
+        return Shelf(rows, lambda s: numbered(s.controller, s.number))
 
     @cached_property
-    def feeds(self) -> Shelf[Feed]:
+    def feeds(self) -> Shelf[Feed, Identity]:
         """The wire that feeds each station now, by station."""
         stations = {row.pk: row for row in self.stations.by_ref.values()}
         wires = {wire.pk: wire for wire in self.wires.by_ref.values()}
@@ -205,30 +222,31 @@ class Book:
         ]
         for row in rows:
             row.station, row.wire = stations[row.station_id], wires[row.wire_id]
-        return Shelf(rows, lambda feed: id(feed.station))
+        return Shelf(rows, lambda feed: Identity(feed.station))
 
     @cached_property
-    def states(self) -> dict[int, list[CentralState]]:
-        """All central states of each controller, oldest first, by the controller's identity."""
+    def states(self) -> IdentityMap[Controller, list[CentralState]]:
+        """All central states of each controller, oldest first."""
         controllers = {c.pk: c for c in self.controllers.by_ref.values()}
-        found: dict[int, list[CentralState]] = {id(c): [] for c in controllers.values()}
+        found: IdentityMap[Controller, list[CentralState]]
+        found = IdentityMap((controller, []) for controller in controllers.values())
         for row in self.rows_of(CentralState, "controller__property_id"):
             row.controller = controllers[row.controller_id]
-            found[id(row.controller)].append(row)
+            found[row.controller].append(row)
         return found
 
     @cached_property
-    def stopgaps(self) -> dict[int, list[Stopgap]]:
-        """All stopgaps of each station, by the station's identity."""
+    def stopgaps(self) -> IdentityMap[Station, list[Stopgap]]:
+        """All stopgaps of each station."""
         stations = {row.pk: row for row in self.stations.by_ref.values()}
         devices = {row.pk: row for row in self.devices.by_ref.values()}
-        found: dict[int, list[Stopgap]] = {}
+        found: IdentityMap[Station, list[Stopgap]] = IdentityMap()
         for row in self.rows_of(Stopgap, "station__controller__property_id"):
             if row.station_id not in stations:
                 continue
             row.station = stations[row.station_id]
             row.device = devices.get(row.device_id or 0)
-            found.setdefault(id(row.station), []).append(row)
+            found.setdefault(row.station, []).append(row)
         return found
 
     def property_named(self, text: str) -> Property | None:
@@ -239,17 +257,17 @@ class Book:
 
     def rows_of(self, model: type[M], lookup: str) -> list[M]:
         """Return all rows of a model that belong to the touched properties."""
-        manager: Any = model._default_manager
         self._tell(model)
-        return list(manager.filter(**{f"{lookup}__in": list(self.touched)}).order_by("pk"))
+        return list(
+            model._default_manager.filter(**{f"{lookup}__in": list(self.touched)}).order_by("pk")
+        )
 
     def _tell(self, model: type[Model]) -> None:
         name = str(model._meta.verbose_name_plural)
         self._progress.say(_("Reading what is known: %(what)s") % {"what": name})
 
-    def _of_property(self, model: type[M], key: Callable[[Any], Key | None]) -> Shelf[M]:
+    def _of_property(self, model: type[P], key: Callable[[P], K | None]) -> Shelf[P, K]:
         rows = self.rows_of(model, "property_id")
         for row in rows:
-            place: Any = row
-            place.property = self.touched[place.property_id]
+            row.property = self.touched[row.property_id]
         return Shelf(rows, key)

@@ -7,7 +7,6 @@ the database copies the rows. What stands in the history afterwards is the same.
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
 
 from django.db import connection
 from django.db.models import Model
@@ -30,7 +29,13 @@ def has_history(model: type[Model]) -> bool:
 
 
 def write_history(
-    records: Sequence[Any], model: type[Model], *, how: str, by: User | None, at: datetime, why: str
+    records: Sequence[Model],
+    model: type[Model],
+    *,
+    how: str,
+    by: User | None,
+    at: datetime,
+    why: str,
 ) -> None:
     """Copy the rows of these records, as they stand now, into the history of their model."""
     history = get_history_manager_for_model(model).model

@@ -1,6 +1,6 @@
-"""The kinds of sheets: name, columns and the function that plans their rows."""
+"""The kinds of sheets: their names, columns and how a sheet of each is told."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -12,28 +12,27 @@ if TYPE_CHECKING:
     from django.db.models import Model
     from django_stubs_ext import StrOrPromise
 
-    from sites.load.services.planning import Load
-    from sites.load.services.rows import Sheet
-
-Planner = Callable[["Load", "Sheet"], None]
-
 
 @dataclass(frozen=True)
 class SheetKind:
     """One sheet of the contract. Kinds are planned in the order in which they are listed.
 
     `also` and each column's `also` name near-synonyms, separated by |. `marks` are fields that
-    no other kind has: one of them tells the kind. Without a planner the sheet is left alone.
+    no other kind has: one of them tells the kind. `left_alone` says why no row is loaded.
     """
 
     name: str
     columns: tuple[Column, ...]
-    plan: Planner | None = None
     also: str = ""
     marks: frozenset[str] = frozenset()
     left_alone: "StrOrPromise" = ""
     # Whose references the column `ref` holds.
     model: "type[Model] | None" = None
+
+    @property
+    def is_left_alone(self) -> bool:
+        """Whether sheets of this kind are recognised, and then not loaded."""
+        return bool(self.left_alone)
 
     @cached_property
     def by_field(self) -> dict[str, Column]:

@@ -107,7 +107,7 @@ def _texts(
     """Every text cell of the columns of these kinds."""
     for sheet in sheets:
         columns = [m for m in sheet.columns.values() if isinstance(m.column, kinds)]
-        if sheet.kind.plan is None or not columns:
+        if sheet.kind.is_left_alone or not columns:
             continue
         for number, row in enumerate(sheet.raw.rows[sheet.heading_row :], sheet.heading_row + 1):
             for matched in columns:

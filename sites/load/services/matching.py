@@ -1,17 +1,12 @@
 """Records that a `ref` renames, and rows that are about the same thing."""
 
-from typing import TypeVar
-
-from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from sites.load.services.book import Key, Shelf
+from sites.load.services.book import K, M, Shelf
 from sites.load.services.rows import Row
 
-M = TypeVar("M", bound=Model)
 
-
-def rename(keyed: list[tuple[Row, Key | None, M | None]], shelf: Shelf[M]) -> None:
+def rename(keyed: list[tuple[Row, K | None, M | None]], shelf: Shelf[M, K]) -> None:
     """Give records that a `ref` renames their new keys; all old keys are freed first."""
     moves = [
         (row, key, record)

@@ -112,7 +112,7 @@ def _best(raw: RawSheet, kinds: Kinds, chosen: str | None) -> _Match | None:
     if chosen and chosen in kinds:
         return _match(raw, kinds[chosen])
     named = _by_name(raw.name, kinds)
-    if named is not None and not named.plan:
+    if named is not None and named.is_left_alone:
         return _match(raw, named)
     matches = [match for kind in kinds.values() if (match := _match(raw, kind))]
     best = max(matches, key=lambda match: match.score, default=None)

@@ -7,15 +7,14 @@ and loaded elsewhere is still the same register. In any other case the row stays
 
 import re
 from collections.abc import Iterable
-from typing import Any
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from sites.load.services.book import Shelf
+from sites.load.services.book import K, M, Shelf
 from sites.load.services.rows import Row, Sheet
-from sites.models.base import REF_ALPHABET, REF_LENGTH
+from sites.models.base import REF_ALPHABET, REF_LENGTH, Referenced
 
 _FORMED = re.compile(f"[{REF_ALPHABET}]{{{REF_LENGTH}}}")
 AT_ONCE = 500
@@ -30,10 +29,10 @@ class BroughtRefs:
         self._free = set(formed) - _held(model, formed) if model else set()
         self._sheet, self._kept = sheet, 0
 
-    def keep(self, row: Row, shelf: Shelf[Any], record: Any) -> None:
+    def keep(self, row: Row, shelf: Shelf[M, K], record: M | None) -> None:
         """Give a new record the reference that its row brings."""
         ref = ref_of(row)
-        if record is not None and record.pk is None and ref in self._free:
+        if isinstance(record, Referenced) and record.pk is None and ref in self._free:
             record.ref = ref
             shelf.by_ref[ref] = record
             self._free.discard(ref)

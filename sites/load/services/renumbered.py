@@ -1,19 +1,27 @@
 """Which numbers stations had before: a file that brings one back is older than the renumbering."""
 
+from dataclasses import dataclass
 from datetime import date
+from typing import Self
 
 from django.db.models import F, OuterRef, Subquery
 from django.utils.translation import gettext as _
 
-from sites.load.services.planning import Load
+from sites.load.services.load import Load, Notes
 from sites.load.services.rows import Row
 from sites.models import Controller, Station
 
 
-class FormerNumbers:
+@dataclass
+class FormerNumbers(Notes):
     """Numbers that stations of the touched properties gave up, each with the last day."""
 
-    def __init__(self, load: Load) -> None:
+    until: dict[tuple[int, int], date]
+    holders: dict[tuple[int, int], Station]
+
+    @classmethod
+    def begin(cls, load: Load) -> Self:
+        """Read them from the history."""
         stations = {row.pk: row for row in load.book.stations.by_ref.values()}
         now = Station.objects.filter(pk=OuterRef("id"), retired_on__isnull=True).values("number")
         rows = (
@@ -24,20 +32,20 @@ class FormerNumbers:
             .order_by("history_date")
             .values_list("id", "number", "history_date")
         )
-        self._until: dict[tuple[int, int], date] = {}
-        self._holder: dict[tuple[int, int], Station] = {}
+        found = cls({}, {})
         for pk, number, at in rows:
             if pk in stations:
-                self._until[pk, number] = at.date()
-                self._holder[stations[pk].controller_id, number] = stations[pk]
+                found.until[pk, number] = at.date()
+                found.holders[stations[pk].controller_id, number] = stations[pk]
+        return found
 
     def of(self, station: Station, number: int) -> date | None:
         """Return the last day on which the station is known to have had this number."""
-        return self._until.get((station.pk, number))
+        return self.until.get((station.pk, number))
 
     def holder(self, controller: Controller, number: int) -> Station | None:
         """Return the station that had this number of the controller before."""
-        return self._holder.get((controller.pk, number))
+        return self.holders.get((controller.pk, number))
 
 
 def refuse_old_number(row: Row, former: Station, record: object | None) -> None:
@@ -52,11 +60,3 @@ def refuse_old_number(row: Row, former: Station, record: object | None) -> None:
         )
         % {"station": str(former)},
     )
-
-
-def former_numbers(load: Load) -> FormerNumbers:
-    """Return the former numbers of this load, read when first needed."""
-    if "former numbers" not in load.notes:
-        load.notes["former numbers"] = FormerNumbers(load)
-    found: FormerNumbers = load.notes["former numbers"]
-    return found

@@ -1,16 +1,18 @@
 """What a load will write: new records and changed ones, written in one go with history."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import TypeVar
 
 from django.db.models import F, Model
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from sites.load.services.history import CHANGED, CREATED, has_history, write_history
+from sites.load.services.identity import IdentitySet
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
 from sites.runs.services import Progress
 
+M = TypeVar("M", bound=Model)
 BATCH = 2000
 
 # While several records swap names or days, the database would see two alike for a moment.
@@ -25,7 +27,7 @@ _NAMES: dict[type[Model], str] = {
 _ASIDE = 1_000_000_000
 
 
-def is_saved(record: Any) -> bool:
+def is_saved(record: Model) -> bool:
     """Return whether a record was there before this load."""
     return record.pk is not None
 
@@ -34,16 +36,16 @@ class Work:
     """New and changed records, kept until all of the files are planned."""
 
     def __init__(self) -> None:
-        self.created: dict[type[Model], list[Any]] = {}
-        self.changed: dict[type[Model], dict[int, tuple[Any, set[str]]]] = {}
+        self.created: dict[type[Model], list[Model]] = {}
+        self.changed: dict[type[Model], dict[int, tuple[Model, set[str]]]] = {}
         self.removed: dict[type[Model], list[int]] = {}
-        self.touched_stations: dict[int, Station] = {}
+        self.touched_stations: IdentitySet[Station] = IdentitySet()
 
     def create(self, record: Model) -> None:
         """Keep a new record."""
         self.created.setdefault(type(record), []).append(record)
 
-    def change(self, record: Model, attribute: str, value: Any) -> None:
+    def change(self, record: Model, attribute: str, value: object) -> None:
         """Set an attribute, and keep the record as changed unless it is a new one."""
         setattr(record, attribute, value)
         if record.pk is not None:
@@ -56,7 +58,13 @@ class Work:
 
     def touch(self, station: Station) -> None:
         """Remember that a station's days off central control may have changed."""
-        self.touched_stations[id(station)] = station
+        self.touched_stations.add(station)
+
+    def written(self, model: type[M]) -> list[M]:
+        """Return the new and the changed records of a model."""
+        changed = [record for record, _fields in self.changed.get(model, {}).values()]
+        records = [*self.created.get(model, []), *changed]
+        return [record for record in records if isinstance(record, model)]
 
     def counts(self) -> dict[str, int]:
         """Return how many records of each kind would be made, by the kind's name."""
@@ -90,11 +98,10 @@ class _Writer:
         self.at = timezone.now()
 
     def remove(self, model: type[Model], keys: list[int]) -> None:
-        manager: Any = model._default_manager
         for start in range(0, len(keys), 500):
-            manager.filter(pk__in=keys[start : start + 500]).delete()
+            model._default_manager.filter(pk__in=keys[start : start + 500]).delete()
 
-    def create(self, model: type[Model], records: list[Any]) -> None:
+    def create(self, model: type[Model], records: list[Model]) -> None:
         for wave in _waves(model, records):
             for start in range(0, len(wave), BATCH):
                 self._say(model, start, len(wave))
@@ -104,7 +111,7 @@ class _Writer:
         """Changed records refer to new ones; only closed states must make room before those."""
         if first != (model.__name__ == "CentralState"):
             return
-        by_fields: dict[tuple[str, ...], list[Any]] = {}
+        by_fields: dict[tuple[str, ...], list[Model]] = {}
         for record, fields in work.changed.get(model, {}).values():
             by_fields.setdefault(tuple(sorted(fields)), []).append(record)
         for fields_changed, records in by_fields.items():
@@ -114,11 +121,11 @@ class _Writer:
                 model._default_manager.bulk_update(batch, fields_changed)
                 self._keep(model, batch, CHANGED)
 
-    def _create(self, model: type[Model], records: list[Any]) -> None:
+    def _create(self, model: type[Model], records: Sequence[Model]) -> None:
         model._default_manager.bulk_create(records)
         self._keep(model, records, CREATED)
 
-    def _keep(self, model: type[Model], records: list[Any], how: str) -> None:
+    def _keep(self, model: type[Model], records: Sequence[Model], how: str) -> None:
         if has_history(model):
             write_history(records, model, how=how, by=self.user, at=self.at, why=self.reason)
 
@@ -127,19 +134,18 @@ class _Writer:
         self.progress.say(_("Writing %(what)s") % {"what": name}, done, total)
 
 
-def _waves(model: type[Model], records: list[Any]) -> list[list[Any]]:
+def _waves(model: type[Model], records: list[Model]) -> Iterator[Sequence[Model]]:
     """Stations may depend on stations that are new themselves: those come first."""
     if model is not Station:
-        return [records]
-    waves: list[list[Any]] = []
-    rest = records
+        yield records
+        return
+    rest = [record for record in records if isinstance(record, Station)]
     while rest:
-        waiting = {id(record) for record in rest}
-        ready = [r for r in rest if r.depends_on is None or id(r.depends_on) not in waiting]
-        waves.append(ready or rest)
-        taken = {id(record) for record in waves[-1]}
-        rest = [record for record in rest if id(record) not in taken]
-    return waves
+        waiting = IdentitySet(rest)
+        ready = [r for r in rest if r.depends_on is None or r.depends_on not in waiting]
+        yield ready or rest
+        taken = IdentitySet(ready or rest)
+        rest = [record for record in rest if record not in taken]
 
 
 def _set_aside(work: Work) -> None:
@@ -152,12 +158,11 @@ def _set_aside(work: Work) -> None:
     _aside(work, Stopgap, {"counted_from", "removed_on", "kind"}, kind=StopgapKind.DOUBLED)
 
 
-def _aside(work: Work, model: type[Model], names: set[str], **values: Any) -> None:
+def _aside(work: Work, model: type[Model], names: set[str], **values: object) -> None:
     keys = []
     for pk, (_record, fields) in work.changed.get(model, {}).items():
         if names & fields:
             fields.update(values)
             keys.append(pk)
-    manager: Any = model._default_manager
     for start in range(0, len(keys), 500):
-        manager.filter(pk__in=keys[start : start + 500]).update(**values)
+        model._default_manager.filter(pk__in=keys[start : start + 500]).update(**values)

@@ -22,8 +22,7 @@ class UnableToReplaceEquipment(UnableToAct):
 
 def equipment_now(controller: Controller) -> Equipment | None:
     """Return what stands there."""
-    found: Equipment | None = last_row(controller.equipment)
-    return found
+    return last_row(controller.equipment)
 
 
 @verb(
@@ -47,7 +46,7 @@ def replace_equipment(
         values: label, serial, notes. brought: `BROUGHT`, as the new equipment has them.
     """
     _refuse_too_few(controller, brought.get("station_count"))
-    made: Equipment = change_from(
+    made = change_from(
         Equipment(controller=controller),
         equipment_now(controller),
         on=on,

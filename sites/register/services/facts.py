@@ -26,8 +26,7 @@ class UnableToEndSchedule(UnableToAct):
 
 def facts_now(station: Station) -> StationFacts | None:
     """Return the facts that hold."""
-    found: StationFacts | None = last_row(station.facts)
-    return found
+    return last_row(station.facts)
 
 
 @verb(
@@ -41,8 +40,7 @@ def change_facts(
 ) -> StationFacts:
     """Let other facts hold from a day on: area, flow, plants, efficiency."""
     new = StationFacts(station=station)
-    made: StationFacts = change_from(new, facts_now(station), on=on, values=values, today=today)
-    return made
+    return change_from(new, facts_now(station), on=on, values=values, today=today)
 
 
 @verb(
@@ -78,10 +76,7 @@ def change_schedule(
     *, station: Station, schedule: Schedule | None, values: Mapping[str, Any], on: date
 ) -> Schedule:
     """End a schedule on a day and begin another; without one, begin it beside the others."""
-    made: Schedule = change_from(
-        Schedule(station=station), schedule, on=on, values=values, today=None
-    )
-    return made
+    return change_from(Schedule(station=station), schedule, on=on, values=values, today=None)
 
 
 @verb(

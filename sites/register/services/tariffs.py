@@ -18,8 +18,7 @@ class UnableToPrice(UnableToAct):
 
 def tariff_now(place: Property) -> Tariff | None:
     """Return the tariff that holds."""
-    found: Tariff | None = last_row(place.tariffs)
-    return found
+    return last_row(place.tariffs)
 
 
 @verb(
@@ -32,10 +31,7 @@ def tariff_now(place: Property) -> Tariff | None:
 def change_tariff(*, place: Property, values: Mapping[str, Any], on: date, today: date) -> Tariff:
     """Let other prices hold from a day on."""
     _refuse_prices(values)
-    made: Tariff = change_from(
-        Tariff(property=place), tariff_now(place), on=on, values=values, today=today
-    )
-    return made
+    return change_from(Tariff(property=place), tariff_now(place), on=on, values=values, today=today)
 
 
 @verb(

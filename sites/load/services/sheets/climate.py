@@ -2,7 +2,6 @@
 
 from calendar import month_name
 from collections import defaultdict
-from collections.abc import Hashable
 from datetime import date
 from typing import Any
 
@@ -15,13 +14,13 @@ from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Flag, Manner, Measure, Text, plain_text
 from sites.cells.services.day_columns import Span
 from sites.load.services.book import Shelf
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import PROPERTY
 from sites.models import ClimateRow, Property
 
 Month = tuple[int | None, int, int | None]
+Key = tuple[str, int | None, int, int | None]
 
 
 class MonthOrDay(Span):
@@ -58,7 +57,7 @@ def plan(load: Load, sheet: Sheet) -> None:
     by_months = _tables_by_months(sheet, rows)
     shelf = _known(load, rows)
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Key | None:
         table, place = _table(load, row)
         if place is None and not load.book.scope.may_add_properties:
             load.property_of(row)  # says that there is no such property among the user's
@@ -83,7 +82,7 @@ def _table(load: Load, row: Row) -> tuple[str, Property | None]:
     return (place.code if place else text), place
 
 
-def _known(load: Load, rows: list[Row]) -> Shelf[ClimateRow]:
+def _known(load: Load, rows: list[Row]) -> Shelf[ClimateRow, Key]:
     tables = {_table(load, row)[0] for row in rows}
     places = {place.pk for place in load.book.touched.values()}
     condition = Q(property_id__in=places)
@@ -114,4 +113,4 @@ def _month(row: Row, by_months: set[str]) -> Month:
     return year, month, None if same_name(row.text("property code")) in by_months else day
 
 
-KIND = SheetKind("climate", COLUMNS, plan, also="weather|et|eto|clima|evapotranspiration")
+KIND = PlannedKind("climate", COLUMNS, plan=plan, also="weather|et|eto|clima|evapotranspiration")

@@ -1,7 +1,5 @@
 """Sheet contacts: who to call about a property, and what for."""
 
-from collections.abc import Hashable
-
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.utils.translation import gettext as _
@@ -11,11 +9,11 @@ from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Choice, Manner, Text, plain_text, words_for
 from sites.cells.services.refusals import Unreadable
 from sites.load.services.book import Shelf
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.identity import Identity
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import PROPERTY
-from sites.models import Contact, ContactRole
+from sites.models import Contact, ContactRole, Property
 
 
 class Email(Text):
@@ -32,6 +30,9 @@ class Email(Text):
             ) from None
         return text
 
+
+# Whose contact, the name, and what for.
+Key = tuple[Identity, str, str]
 
 COLUMNS = (
     PROPERTY,
@@ -65,18 +66,22 @@ def plan(load: Load, sheet: Sheet) -> None:
     rows = load.book.rows_of(Contact, "property_id")
     for contact in rows:
         contact.property = places[contact.property_id]
-    shelf = Shelf(rows, lambda c: (id(c.property), same_name(c.name), c.role))
+    shelf = Shelf(rows, lambda c: _key(c.property, c.name, c.role))
 
-    def key(row: Row) -> tuple[int, str, str] | None:
+    def key(row: Row) -> Key | None:
         place = load.property_of(row)
-        return (id(place), same_name(row.get("name")), row.get("role") or "") if place else None
+        return _key(place, row.get("name"), row.get("role") or "") if place else None
 
     for row, known, found in load.matched(sheet, shelf, key):
         contact = known or _new(load, row, shelf, found)
         load.copy(row, contact, contact.name)
 
 
-def _new(load: Load, row: Row, shelf: Shelf[Contact], key: Hashable) -> Contact:
+def _key(place: Property, name: str, role: str) -> Key:
+    return Identity(place), same_name(name), role
+
+
+def _new(load: Load, row: Row, shelf: Shelf[Contact, Key], key: Key) -> Contact:
     contact = Contact(
         property=load.property_of(row), name=row.get("name"), role=row.get("role") or ""
     )
@@ -86,4 +91,4 @@ def _new(load: Load, row: Row, shelf: Shelf[Contact], key: Hashable) -> Contact:
     return contact
 
 
-KIND = SheetKind("contacts", COLUMNS, plan, also="contact|people|contactos|contact list")
+KIND = PlannedKind("contacts", COLUMNS, plan=plan, also="contact|people|contactos|contact list")

@@ -1,18 +1,17 @@
 """Sheet controllers: clocks, and since when central control reaches them or does not."""
 
-from collections.abc import Hashable
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import POWER, VOLTS
-from sites.cells.engines.plain_words import same_name
 from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Choice, Manner, Measure, Whole, plain_text, words_for
 from sites.cells.services.day_columns import Span
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.book import Named, named
+from sites.load.services.load import Load, Notes, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
 from sites.load.services.work import is_saved
@@ -73,13 +72,20 @@ COLUMNS = (
 )  # fmt: skip
 
 
+@dataclass
+class LinkNotes(Notes):
+    """Controllers whose link changes: the days of all their stations follow."""
+
+    changed: list[Controller] = field(default_factory=list)
+
+
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the controllers and the state of their link."""
     shelf = load.book.controllers
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Named | None:
         place = load.property_of(row)
-        return (id(place), same_name(row.get("controller"))) if place else None
+        return named(place, row.get("controller")) if place else None
 
     for row, known, _found in load.matched(sheet, shelf, key):
         place = load.property_of(row)
@@ -99,10 +105,10 @@ def new_controller(load: Load, place: Property, name: str) -> Controller:
     """Make a controller whose link is not known."""
     controller = Controller(property=place, name=name)
     load.work.create(controller)
-    load.book.controllers.put(controller, (id(place), same_name(name)))
+    load.book.controllers.put(controller, named(place, name))
     state = CentralState(controller=controller, state=Central.NOT_KNOWN)
     load.work.create(state)
-    load.book.states[id(controller)] = [state]
+    load.book.states[controller] = [state]
     return controller
 
 
@@ -112,7 +118,7 @@ def _plan_state(load: Load, row: Row, controller: Controller, what: str) -> None
         state = controller.central
     if state is None:
         return
-    states = load.book.states.setdefault(id(controller), [])
+    states = load.book.states.setdefault(controller, [])
     current = next((each for each in states if each.to_on is None), None)
     first, exact = (since[1], since[0] == since[1]) if since else (None, True)
     if state == Central.LINK_LOST and first is None and (current is None or current.state != state):
@@ -146,7 +152,7 @@ def _correct(
     if current is None:
         current = CentralState(controller=controller, state=state)
         load.work.create(current)
-        load.book.states[id(controller)].append(current)
+        load.book.states[controller].append(current)
     old_state, old_first = current.state, current.from_on
     if first is None:
         first, exact = old_first, current.from_is_exact
@@ -167,7 +173,7 @@ def _correct(
 def _clashes(load: Load, current: CentralState, first: date | None) -> bool:
     before = [
         each.to_on
-        for each in load.book.states[id(current.controller)]
+        for each in load.book.states[current.controller]
         if each is not current and each.to_on is not None
     ]
     return any(first is None or end > first for end in before)
@@ -201,14 +207,14 @@ def _change(
     load.work.change(current, "to_on", first)
     new = CentralState(controller=controller, state=state, from_on=first, from_is_exact=exact)
     load.work.create(new)
-    load.book.states[id(controller)].append(new)
+    load.book.states[controller].append(new)
     _follow(load, controller, state)
 
 
 def _follow(load: Load, controller: Controller, state: str) -> None:
     if controller.central != state:
         load.work.change(controller, "central", state)
-    load.notes.setdefault("controllers whose link changed", []).append(controller)
+    load.notes(LinkNotes).changed.append(controller)
 
 
 def _tell(
@@ -229,10 +235,10 @@ def _tell(
         row.change(what, "since", str(old_first or ""), str(first or ""))
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "controllers",
     COLUMNS,
-    plan,
+    plan=plan,
     also="controller|clocks|controller list|controladores",
     model=Controller,
 )

@@ -1,14 +1,23 @@
 """Battery timers, as the sheet of stopgaps tells of them: one may run several valves."""
 
+from dataclasses import dataclass, field
 from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.plain_words import same_name
-from sites.load.services.planning import Load
+from sites.load.services.book import named
+from sites.load.services.identity import IdentityMap
+from sites.load.services.load import Load, Notes
 from sites.load.services.rows import Row
 from sites.load.services.work import is_saved
 from sites.models import Device, Stopgap, StopgapKind
+
+
+@dataclass
+class DeviceNotes(Notes):
+    """The rows that say something of each timer, until its batteries are settled."""
+
+    rows: IdentityMap[Device, list[Row]] = field(default_factory=IdentityMap)
 
 
 def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
@@ -25,8 +34,7 @@ def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
         if is_saved(stopgap):
             row.change(what, "device", stopgap.device.name if stopgap.device else "", device.name)
         load.work.change(stopgap, "device", device)
-    told = load.notes.setdefault("rows of devices", {})
-    told.setdefault(id(device), (device, []))[1].append(row)
+    load.notes(DeviceNotes).rows.setdefault(device, []).append(row)
 
 
 def _device(load: Load, row: Row, stopgap: Stopgap) -> Device | None:
@@ -40,18 +48,18 @@ def _device(load: Load, row: Row, stopgap: Stopgap) -> Device | None:
             row.remark(_("batteries are kept for battery timers only: not used."))
             return None
         name = stopgap.device.name if stopgap.device else f"{stopgap.station} timer"[:60]
-    device = load.book.devices.find((id(place), same_name(name)))
+    device = load.book.devices.find(named(place, name))
     if device is None:
         device = Device(property=place, name=name)
         load.work.create(device)
-        load.book.devices.put(device, (id(place), same_name(name)))
+        load.book.devices.put(device, named(place, name))
     return device
 
 
 def settle_batteries(load: Load) -> None:
     """Several rows tell of one timer: the latest change of its batteries is the one that counts."""
-    told: dict[int, tuple[Device, list[Row]]] = load.notes.pop("rows of devices", {})
-    for device, rows in told.values():
+    notes = load.notes(DeviceNotes)
+    for device, rows in notes.rows.items():
         known = device.battery_changed_on
         for name, attribute in (
             ("battery changed", "battery_changed_on"),
@@ -60,6 +68,7 @@ def settle_batteries(load: Load) -> None:
             row = max((each for each in rows if name in each.cells), key=_changed, default=None)
             if row is not None and (known is None or not date.min < _changed(row) < known):
                 _put(load, row, device, name, attribute)
+    notes.rows.clear()
 
 
 def _put(load: Load, row: Row, device: Device, name: str, attribute: str) -> None:

@@ -1,5 +1,6 @@
 """The flat list: one row a station, as most offices keep it. It makes what it implies."""
 
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -9,14 +10,15 @@ from sites.cells.engines.plain_words import same_name
 from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Manner, Text, plain_text
 from sites.cells.services.day_columns import Span
-from sites.load.services.kinds import SheetKind
+from sites.load.services.book import named, numbered
+from sites.load.services.identity import IdentityMap
+from sites.load.services.load import Load, Notes, PlannedKind
 from sites.load.services.matching import tell_repeated
-from sites.load.services.planning import Load
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION
 from sites.load.services.sheets.controllers import new_controller
 from sites.load.services.sheets.implied import imply_wiring
-from sites.load.services.sheets.overlaps import settle_overlaps
+from sites.load.services.sheets.overlaps import StopgapNotes, settle_overlaps
 from sites.load.services.sheets.properties import client_named, new_property, tell_double
 from sites.load.services.sheets.stations import (
     AREA_COLUMN,
@@ -29,7 +31,6 @@ from sites.load.services.sheets.stations import (
 )
 from sites.load.services.sheets.stopgaps import (
     new_stopgap,
-    note_row,
     plan_reason,
     plan_window,
     settle_days,
@@ -97,23 +98,30 @@ COLUMNS = (
 )
 
 
+@dataclass
+class FlatNotes(Notes):
+    """The name that the first row with one gives a property, for all flat lists of a load."""
+
+    names: IdentityMap[Property, str] = field(default_factory=IdentityMap)
+
+
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan every row of the list with all that it implies."""
-    seen: dict[int, Row] = {}
+    seen: IdentityMap[Station, Row] = IdentityMap()
     for row in load.rows(sheet):
         place = _property(load, row) if row.is_complete() else None
         controller = _controller(load, row, place) if place else None
         if place is None or controller is None:
             continue
         number = row.get("station number")
-        station = load.book.stations.find((id(controller), number))
-        if station is not None and (first := seen.get(id(station))):
+        station = load.book.stations.find(numbered(controller, number))
+        if station is not None and (first := seen.get(station)):
             tell_repeated(row, first)
             continue
         if station is None:
             station = new_station(load, controller, number)
             row.add(f"{place.code} {station}")
-        seen[id(station)] = row
+        seen[station] = row
         plan_station(load, row, place, station)
         _plan_stopgap(load, row, place, station)
         if row.is_new:
@@ -168,8 +176,7 @@ def _full_name(row: Row) -> str:
 
 def _plan_name(load: Load, row: Row, place: Property, name: str) -> None:
     """One property has one name, however many rows repeat it; a new one is told once."""
-    said: dict[int, str] = load.notes.setdefault("names in flat lists", {})
-    first = said.setdefault(id(place), name)
+    first = load.notes(FlatNotes).names.setdefault(place, name)
     if same_name(first) != same_name(name):
         row.problem(
             "property",
@@ -215,14 +222,14 @@ def _controller(load: Load, row: Row, place: Property) -> Controller | None:
         row.sheet.report.remark(
             _("There is no column for the controller: all stations go to one named 'A'.")
         )
-    found = load.book.controllers.find((id(place), same_name(name)))
+    found = load.book.controllers.find(named(place, name))
     return found or new_controller(load, place, name)
 
 
 def _plan_stopgap(load: Load, row: Row, place: Property, station: Station) -> None:
     since, cause = row.get("stopgap since"), row.get("cause or reason")
     what = f"{place.code} {station}"
-    held = load.book.stopgaps.setdefault(id(station), [])
+    held = load.book.stopgaps.setdefault(station, [])
     current = next(
         (each for each in held if each.removed_on is None and each.kind in OFF_CENTRAL_KINDS), None
     )
@@ -246,7 +253,7 @@ def _plan_stopgap(load: Load, row: Row, place: Property, station: Station) -> No
     if cause:
         plan_reason(load, row, current, cause, what, "cause or reason")
     settle_days(load, row, current)
-    note_row(load, current, row)
+    load.notes(StopgapNotes).take(current, row)
 
 
 def _new(load: Load, station: Station, held: list[Stopgap]) -> Stopgap:
@@ -264,10 +271,10 @@ def _plan_since(load: Load, row: Row, stopgap: Stopgap, since: Window | bool, wh
         load.work.change(stopgap, "first_seen_on", load.today)
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "flat list",
     COLUMNS,
-    plan,
+    plan=plan,
     also="flat|list|master list|register|inventory|station inventory",
     marks=frozenset({"stopgap since", "cause or reason", "client"}),
 )

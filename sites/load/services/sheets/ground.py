@@ -1,15 +1,15 @@
 """Sheets points and legs: where wires can be reached, and the ground between."""
 
-from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Self
 
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Flag, Measure, Text, words_for
-from sites.load.services.book import Shelf
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.book import ByEnds, Named, Shelf, named
+from sites.load.services.identity import Identity
+from sites.load.services.load import Load, Notes, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY, REF
 from sites.models import Cover, Leg, LengthSource, Point, PointKind, Property
@@ -90,12 +90,37 @@ LEG_COLUMNS = (
 )  # fmt: skip
 
 
+Counts = dict[frozenset[Identity], int]
+
+
+@dataclass
+class LegNotes(Notes):
+    """The highest running number of the legs from one point to another, in this direction."""
+
+    numbers: dict[tuple[Identity, Identity], int] = field(default_factory=dict)
+
+    @classmethod
+    def begin(cls, load: Load) -> Self:
+        """Read the numbers of the legs that are known."""
+        notes = cls()
+        for leg in load.book.legs.by_ref.values():
+            ends = Identity(leg.from_point), Identity(leg.to_point)
+            notes.numbers[ends] = max(notes.numbers.get(ends, 0), leg.running_number)
+        return notes
+
+    def next_number(self, start: Point, end: Point) -> int:
+        """Return the number of one more leg."""
+        ends = Identity(start), Identity(end)
+        self.numbers[ends] = self.numbers.get(ends, 0) + 1
+        return self.numbers[ends]
+
+
 def plan_points(load: Load, sheet: Sheet) -> None:
     """Plan the points."""
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Named | None:
         place = load.property_of(row)
-        return (id(place), same_name(row.get("point"))) if place else None
+        return named(place, row.get("point")) if place else None
 
     for row, known, found in load.matched(sheet, load.book.points, key):
         place = load.property_of(row)
@@ -117,7 +142,7 @@ def plan_points(load: Load, sheet: Sheet) -> None:
             )
 
 
-def _new_point(load: Load, place: Property, name: str, key: Hashable) -> Point:
+def _new_point(load: Load, place: Property, name: str, key: Named) -> Point:
     point = Point(property=place, name=name)
     load.work.create(point)
     load.book.points.put(point, key)
@@ -127,9 +152,9 @@ def _new_point(load: Load, place: Property, name: str, key: Hashable) -> Point:
 def plan_legs(load: Load, sheet: Sheet) -> None:
     """Plan the legs: by label, else by their two points and a running number."""
     shelf = _legs_by_ends(load)
-    counts: dict[Hashable, int] = {}
+    counts: Counts = {}
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Named | ByEnds | None:
         place = load.property_of(row)
         start = _end(load, row, place, "from point")
         end = _end(load, row, place, "to point")
@@ -139,10 +164,8 @@ def plan_legs(load: Load, sheet: Sheet) -> None:
             row.problem("to point", _("A leg joins two different points. Correct one of them."))
             return None
         if label := row.get("leg"):
-            return id(place), same_name(label)
-        ends = _pair(start, end)
-        counts[ends] = counts.get(ends, 0) + 1
-        return (*ends, counts[ends])
+            return named(place, label)
+        return _next_between(start, end, counts)
 
     for row, known, found in load.matched(sheet, shelf, key):
         place = load.property_of(row)
@@ -164,40 +187,33 @@ def plan_legs(load: Load, sheet: Sheet) -> None:
 
 def new_leg(load: Load, place: Property, start: Point, end: Point, *, label: str) -> Leg:
     """Make a leg between two points, under the next running number of these two."""
-    numbers: dict[tuple[int, int], int] = load.notes.setdefault("leg numbers", {})
-    if not numbers:
-        for each in load.book.legs.by_ref.values():
-            ends = id(each.from_point), id(each.to_point)
-            numbers[ends] = max(numbers.get(ends, 0), each.running_number)
-    ends = id(start), id(end)
-    numbers[ends] = numbers.get(ends, 0) + 1
     leg = Leg(
         property=place,
         label=label,
         from_point=start,
         to_point=end,
-        running_number=numbers[ends],
+        running_number=load.notes(LegNotes).next_number(start, end),
         length_ft=0.0,
     )
     load.work.create(leg)
     return leg
 
 
-def _legs_by_ends(load: Load) -> Shelf[Leg]:
+def _legs_by_ends(load: Load) -> Shelf[Leg, Named | ByEnds]:
     """The shelf of labelled legs, with those that have no label added by their ends."""
     shelf = load.book.legs
-    counts: dict[Hashable, int] = {}
+    counts: Counts = {}
     for leg in shelf.by_ref.values():
         if not leg.label:
-            ends = _pair(leg.from_point, leg.to_point)
-            counts[ends] = counts.get(ends, 0) + 1
-            shelf.put(leg, (*ends, counts[ends]))
+            shelf.put(leg, _next_between(leg.from_point, leg.to_point, counts))
     return shelf
 
 
-def _pair(start: Point, end: Point) -> tuple[int, int]:
-    first, second = sorted((id(start), id(end)))
-    return first, second
+def _next_between(start: Point, end: Point, counts: Counts) -> ByEnds:
+    """The key of one more leg between two points, whichever way round."""
+    ends = frozenset({Identity(start), Identity(end)})
+    counts[ends] = counts.get(ends, 0) + 1
+    return ends, counts[ends]
 
 
 def _end(load: Load, row: Row, place: Property | None, name: str) -> Point | None:
@@ -209,7 +225,7 @@ def _end(load: Load, row: Row, place: Property | None, name: str) -> Point | Non
 
 def point_named(load: Load, row: Row, place: Property, name: str, text: str) -> Point | None:
     """Return a point of the property; one that is not there is a problem."""
-    found = load.book.points.find((id(place), same_name(text)))
+    found = load.book.points.find(named(place, text))
     if found is None:
         row.problem(
             name,
@@ -221,7 +237,7 @@ def point_named(load: Load, row: Row, place: Property, name: str, text: str) -> 
 
 def _plan_ends(load: Load, row: Row, leg: Leg, start: Point, end: Point, what: str) -> None:
     """A leg keeps the direction in which it was first written; other ends are a change."""
-    if {id(leg.from_point), id(leg.to_point)} == {id(start), id(end)}:
+    if {Identity(leg.from_point), Identity(leg.to_point)} == {Identity(start), Identity(end)}:
         return
     for name, old, new in (("from_point", leg.from_point, start), ("to_point", leg.to_point, end)):
         if old is not new:
@@ -229,13 +245,17 @@ def _plan_ends(load: Load, row: Row, leg: Leg, start: Point, end: Point, what: s
             load.work.change(leg, name, new)
 
 
-POINTS = SheetKind(
+POINTS = PlannedKind(
     "points",
     POINT_COLUMNS,
-    plan_points,
+    plan=plan_points,
     also="point|boxes|box list|valve boxes|splice boxes|puntos",
     model=Point,
 )
-LEGS = SheetKind(
-    "legs", LEG_COLUMNS, plan_legs, also="leg|wire runs|runs|trenches|tramos", model=Leg
+LEGS = PlannedKind(
+    "legs",
+    LEG_COLUMNS,
+    plan=plan_legs,
+    also="leg|wire runs|runs|trenches|tramos",
+    model=Leg,
 )

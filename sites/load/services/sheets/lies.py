@@ -1,51 +1,55 @@
 """Where wires lie: legs, points and terminals, as known and as planned."""
 
-from typing import cast
+from dataclasses import dataclass, field
+from typing import Self
 
-from sites.cells.engines.plain_words import same_name
-from sites.load.services.planning import Load
-from sites.models import Leg, Property, Termination, Wire, WireAtPoint, WireLeg
+from sites.load.services.book import named
+from sites.load.services.identity import IdentityMap
+from sites.load.services.load import Load, Notes
+from sites.models import Leg, Point, Property, Termination, Wire, WireAtPoint, WireLeg
 
 
-class Lies:
+@dataclass
+class Lies(Notes):
     """What is known of the wires of the touched properties: legs, points and terminals."""
 
-    def __init__(self, load: Load) -> None:
+    legs: IdentityMap[Wire, IdentityMap[Leg, WireLeg]] = field(default_factory=IdentityMap)
+    points: IdentityMap[Wire, IdentityMap[Point, WireAtPoint]] = field(default_factory=IdentityMap)
+    terminals: IdentityMap[Wire, Termination] = field(default_factory=IdentityMap)
+
+    @classmethod
+    def begin(cls, load: Load) -> Self:
+        """Read how the wires lie."""
+        found = cls()
         wires = {wire.pk: wire for wire in load.book.wires.by_ref.values()}
         legs = {leg.pk: leg for leg in load.book.legs.by_ref.values()}
         points = {point.pk: point for point in load.book.points.by_ref.values()}
         controllers = {c.pk: c for c in load.book.controllers.by_ref.values()}
-        self.legs: dict[int, dict[int, tuple[WireLeg, Leg]]] = {}
-        for lies in load.book.rows_of(WireLeg, "wire__property_id"):
-            leg = legs[lies.leg_id]
-            self.legs.setdefault(id(wires[lies.wire_id]), {})[id(leg)] = lies, leg
-        self.points: dict[int, dict[int, WireAtPoint]] = {}
+        for link in load.book.rows_of(WireLeg, "wire__property_id"):
+            found.legs_of(wires[link.wire_id])[legs[link.leg_id]] = link
         for at in load.book.rows_of(WireAtPoint, "wire__property_id"):
             at.point = points[at.point_id]
-            self.points.setdefault(id(wires[at.wire_id]), {})[id(at.point)] = at
-        self.terminals: dict[int, Termination] = {}
+            found.at_points(wires[at.wire_id])[at.point] = at
         for row in load.book.rows_of(Termination, "wire__property_id"):
             row.controller = controllers[row.controller_id]
-            held = self.terminals.get(id(wires[row.wire_id]))
+            held = found.terminals.get(wires[row.wire_id])
             if held is None or held.to_on is not None:
-                self.terminals[id(wires[row.wire_id])] = row
+                found.terminals[wires[row.wire_id]] = row
+        return found
 
-    @classmethod
-    def of(cls, load: Load) -> "Lies":
-        """Return the one of this load, read when first needed."""
-        if "lies" not in load.notes:
-            load.notes["lies"] = cls(load)
-        return cast("Lies", load.notes["lies"])
+    def legs_of(self, wire: Wire) -> IdentityMap[Leg, WireLeg]:
+        """Return the legs in which a wire lies, in no order, each with the row that says so."""
+        return self.legs.setdefault(wire, IdentityMap())
 
-    def legs_of(self, wire: Wire) -> list[Leg]:
-        """Return the legs in which a wire lies, in no order."""
-        return [leg for _link, leg in self.legs.get(id(wire), {}).values()]
+    def at_points(self, wire: Wire) -> IdentityMap[Point, WireAtPoint]:
+        """Return what a wire does at each point."""
+        return self.points.setdefault(wire, IdentityMap())
 
     def lay(self, load: Load, wire: Wire, leg: Leg) -> None:
         """Let a wire lie in one more leg."""
         link = WireLeg(wire=wire, leg=leg)
         load.work.create(link)
-        self.legs.setdefault(id(wire), {})[id(leg)] = link, leg
+        self.legs_of(wire)[leg] = link
 
 
 def is_implied(leg: Leg) -> bool:
@@ -55,7 +59,7 @@ def is_implied(leg: Leg) -> bool:
 
 def leg_named(load: Load, place: Property, text: str) -> Leg | None:
     """Return the leg of this label; exports name one that has no label by its reference."""
-    if found := load.book.legs.find((id(place), same_name(text))):
+    if found := load.book.legs.find(named(place, text)):
         return found
     leg = load.book.legs.by_ref.get(text.lower())
     return leg if leg is not None and not leg.label and leg.property is place else None

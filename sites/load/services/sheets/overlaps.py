@@ -1,27 +1,44 @@
 """The days of each station as a whole: it is off central by one stopgap at a time."""
 
+from dataclasses import dataclass, field
 from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.load.services.planning import Load
+from sites.load.services.identity import IdentityMap, IdentitySet
+from sites.load.services.load import Load, Notes
 from sites.load.services.rows import Row
 from sites.load.services.work import is_saved
 from sites.models import OFF_CENTRAL_KINDS, Station, Stopgap
 
 
+@dataclass
+class StopgapNotes(Notes):
+    """What the sheets of stopgaps and the flat lists say of stopgaps, for a look at the end."""
+
+    rows: IdentityMap[Stopgap, Row] = field(default_factory=IdentityMap)
+    stations: IdentitySet[Station] = field(default_factory=IdentitySet)
+    overlaps_shown: IdentitySet[Stopgap] = field(default_factory=IdentitySet)
+    # As written, in the order of the rows.
+    unknown_reasons: dict[str, None] = field(default_factory=dict)
+
+    def take(self, stopgap: Stopgap, row: Row) -> None:
+        """Remember the row of a stopgap, and its station."""
+        self.rows[stopgap] = row
+        self.stations.add(stopgap.station)
+
+
 def settle_overlaps(load: Load) -> None:
     """Name stopgaps of one station that share a day, before the database refuses them."""
-    rows: dict[int, Row] = load.notes.get("rows of stopgaps", {})
-    stations: dict[int, Station] = load.notes.get("stations with stopgaps", {})
-    told: set[int] = load.notes.setdefault("overlaps told", set())
-    for key, station in stations.items():
-        _settle_station(load.book.stopgaps.get(key, []), rows, told)
-        if any(_is_planned(load, each) for each in load.book.stopgaps.get(key, [])):
+    notes = load.notes(StopgapNotes)
+    for station in notes.stations:
+        stopgaps = load.book.stopgaps.get(station, [])
+        _settle_station(stopgaps, notes)
+        if any(_is_planned(load, each) for each in stopgaps):
             load.work.touch(station)
-    words = load.notes.pop("unknown reasons", {})
-    if words:
-        shown = ", ".join(f"'{word}'" for word in list(words)[:20])
+    if notes.unknown_reasons:
+        shown = ", ".join(f"'{word}'" for word in list(notes.unknown_reasons)[:20])
+        notes.unknown_reasons.clear()
         load.remarks.append(
             _(
                 "Reasons that say nothing to Rejoin are kept as written, and count as not known: "
@@ -35,7 +52,7 @@ def _is_planned(load: Load, stopgap: Stopgap) -> bool:
     return not is_saved(stopgap) or stopgap.pk in load.work.changed.get(Stopgap, {})
 
 
-def _settle_station(stopgaps: list[Stopgap], rows: dict[int, Row], told: set[int]) -> None:
+def _settle_station(stopgaps: list[Stopgap], notes: StopgapNotes) -> None:
     off = [
         (each, first)
         for each in stopgaps
@@ -47,7 +64,7 @@ def _settle_station(stopgaps: list[Stopgap], rows: dict[int, Row], told: set[int
     held: Stopgap | None = None
     for each, first in off:
         if held is not None and (held.removed_on is None or held.removed_on > first):
-            _tell(held, each, rows, told)
+            _tell(held, each, notes)
         if held is None or held.removed_on is None:
             held = held or each
         elif each.removed_on is None or each.removed_on > held.removed_on:
@@ -60,15 +77,15 @@ def _first_day(stopgap: Stopgap) -> date | None:
     return found
 
 
-def _tell(earlier: Stopgap, later: Stopgap, rows: dict[int, Row], told: set[int]) -> None:
+def _tell(earlier: Stopgap, later: Stopgap, notes: StopgapNotes) -> None:
     """At the row of the later one, or of the earlier one where only that is in the file."""
-    row, other = rows.get(id(later)), earlier
+    row, other = notes.rows.get(later), earlier
     if row is None:
-        row, other = rows.get(id(earlier)), later
-    if row is None or id(later) in told:
+        row, other = notes.rows.get(earlier), later
+    if row is None or later in notes.overlaps_shown:
         return
-    told.add(id(later))
-    other_row = rows.get(id(other))
+    notes.overlaps_shown.add(later)
+    other_row = notes.rows.get(other)
     where = (
         _("row %(row)d of %(sheet)s")
         % {"row": other_row.number, "sheet": other_row.sheet.report.name}

@@ -2,7 +2,6 @@
 
 import re
 import zoneinfo
-from collections.abc import Hashable
 from decimal import Decimal
 from typing import Any
 
@@ -14,8 +13,7 @@ from sites.cells.engines.raw import Cell
 from sites.cells.services.columns import Choice, Manner, Measure, Text, plain_text, words_for
 from sites.cells.services.day_columns import Day
 from sites.cells.services.refusals import Unreadable
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, REF
 from sites.models import Client, PriceUnit, Property, Tariff, Units
@@ -178,7 +176,7 @@ def client_named(load: Load, row: Row, name: str = "") -> Client | None:
     return client
 
 
-def _key(row: Row) -> Hashable:
+def _key(row: Row) -> str:
     return same_name(row.text("property code"))
 
 
@@ -218,10 +216,10 @@ def _unit_of_heading(row: Row) -> str:
     return _PRICE_WORDS.get(unit.casefold().replace(" ", ""), "")
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "properties",
     COLUMNS,
-    plan,
+    plan=plan,
     also="property|sites|site list|property list|propiedades|places",
     model=Property,
 )

@@ -9,14 +9,14 @@ from sites.cells.engines.measures import MINUTES
 from sites.cells.services.columns import Choice, Measure, words_for
 from sites.cells.services.day_columns import Day
 from sites.cells.services.timetable import Days, Starts
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
-from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.identity import Identity, IdentityMap
+from sites.load.services.load import Load, PlannedKind
+from sites.load.services.renumbered import FormerNumbers, refuse_old_number
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, STATION
 from sites.models import BY_CLOCK, RunBy, Schedule, Station
 
-Found = tuple[int, object, str]
+Found = tuple[Identity, object, str]
 
 
 COLUMNS = (
@@ -51,19 +51,19 @@ def plan(load: Load, sheet: Sheet) -> None:
     stations = {row.pk: row for row in load.book.stations.by_ref.values()}
     for schedule in load.book.rows_of(Schedule, "station__controller__property_id"):
         if station := stations.get(schedule.station_id):
-            known[id(station), schedule.from_on, schedule.run_by].append(schedule)
+            known[Identity(station), schedule.from_on, schedule.run_by].append(schedule)
     counts: dict[Found, int] = defaultdict(int)
-    rows: dict[int, tuple[Row, Station]] = {}
+    rows: IdentityMap[Station, Row] = IdentityMap()
     for row in load.rows(sheet):
         station = load.station_of(row) if row.is_complete() else None
         if station is not None:
             _plan_row(load, row, station, known, counts)
-            rows[id(station)] = row, station
-    held: dict[int, list[Schedule]] = defaultdict(list)
+            rows[station] = row
+    held: dict[Identity, list[Schedule]] = defaultdict(list)
     for (key, _day, _by), schedules in known.items():
         held[key] += schedules
-    for key, (row, station) in rows.items():
-        _ask_about_overlaps(row, station, held[key])
+    for station, row in rows.items():
+        _ask_about_overlaps(row, station, held[Identity(station)])
 
 
 def _ask_about_overlaps(row: Row, station: Station, held: list[Schedule]) -> None:
@@ -95,15 +95,15 @@ def _plan_row(
     known: dict[Found, list[Schedule]],
     counts: dict[Found, int],
 ) -> None:
-    key = id(station), row.get("from"), row.get("run by") or ""
+    key = Identity(station), row.get("from"), row.get("run by") or ""
     what = f"{station.controller.property.code} {station}"
     schedules = known[key]
     if counts[key] < len(schedules):
         schedule = schedules[counts[key]]
     else:
-        former = former_numbers(load).holder(station.controller, station.number)
+        former = load.notes(FormerNumbers).holder(station.controller, station.number)
         if former is not None and not schedules:
-            refuse_old_number(row, former, known.get((id(former), *key[1:])))
+            refuse_old_number(row, former, known.get((Identity(former), *key[1:])))
         schedule = Schedule(station=station, from_on=row.get("from"))
         load.work.create(schedule)
         schedules.append(schedule)
@@ -114,4 +114,6 @@ def _plan_row(
         row.problem("to", _("This ends before it starts. Correct one of the two days."))
 
 
-KIND = SheetKind("schedules", COLUMNS, plan, also="schedule|programs|programmes|programas|horarios")
+KIND = PlannedKind(
+    "schedules", COLUMNS, plan=plan, also="schedule|programs|programmes|programas|horarios"
+)

@@ -1,17 +1,17 @@
 """Sheet stations: valve circuits, what they water, the wire that feeds them."""
 
-from collections.abc import Hashable
-
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Measure, Size, Text, words_for
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
-from sites.load.services.renumbered import former_numbers
+from sites.load.services.book import Numbered, named, numbered
+from sites.load.services.identity import Identity, IdentitySet
+from sites.load.services.load import Load, PlannedKind
+from sites.load.services.renumbered import FormerNumbers
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
+from sites.load.services.sheets.facts import plan_facts
 from sites.load.services.sheets.ground import point_named
 from sites.load.services.sheets.implied import follow_run_length, imply_wiring
 from sites.load.services.work import is_saved
@@ -22,7 +22,6 @@ from sites.models import (
     Point,
     Property,
     Station,
-    StationFacts,
     StationKind,
 )
 
@@ -81,17 +80,16 @@ COLUMNS = (
     Text("depends on", also="master valve|behind|needs", name=True),
     NOTES,
 )  # fmt: skip
-FACTS = ("area", "flow", "precipitation rate", "plant kind", "plant factor", "efficiency")
 
 
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the stations, then what depends on what, then the wires that a bare list implies."""
     planned: list[tuple[Row, Station]] = []
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Numbered | None:
         place = load.property_of(row)
         controller = load.controller_of(row, place) if place else None
-        return (id(controller), row.get("station number")) if controller else None
+        return numbered(controller, row.get("station number")) if controller else None
 
     for row, known, _found in load.matched(sheet, load.book.stations, key):
         place = load.property_of(row)
@@ -128,8 +126,8 @@ def new_station(load: Load, controller: Controller, number: int) -> Station:
     """Make a station; one on a controller that has lost its link is off central at once."""
     station = Station(controller=controller, number=number)
     load.work.create(station)
-    load.book.stations.put(station, (id(controller), number))
-    states = load.book.states.get(id(controller), ())
+    load.book.stations.put(station, numbered(controller, number))
+    states = load.book.states.get(controller, [])
     if any(state.state == Central.LINK_LOST for state in states):
         load.work.touch(station)
     return station
@@ -140,7 +138,7 @@ def plan_station(load: Load, row: Row, place: Property, station: Station) -> Non
     what = f"{place.code} {station}"
     old_run = station.run_length_ft
     load.copy(row, station, what)
-    _plan_facts(load, row, station, what)
+    plan_facts(load, row, station, what)
     if "valve point" in row.cells:
         _plan_valve_point(load, row, place, station, what)
     if row.has("wire"):
@@ -153,7 +151,7 @@ def _plan_number(load: Load, row: Row, station: Station) -> None:
     """A number that this station had before says that the file is older than a renumbering."""
     number = row.get("station number")
     what = f"{station.controller.property.code} {station}"
-    former = former_numbers(load)
+    former = load.notes(FormerNumbers)
     if row.has("ref"):
         if station.number != number and (day := former.of(station, number)):
             row.problem(
@@ -180,34 +178,6 @@ def _plan_number(load: Load, row: Row, station: Station) -> None:
         )
 
 
-def _plan_facts(load: Load, row: Row, station: Station, what: str) -> None:
-    given = [name for name in FACTS if name in row.cells]
-    if not given:
-        return
-    facts = _open_facts(load).get(id(station))
-    if facts is None:
-        if not any(row.has(name) for name in given):
-            return
-        facts = StationFacts(station=station)
-        load.work.create(facts)
-        _open_facts(load)[id(station)] = facts
-        if is_saved(station) and not row.is_new:
-            row.change(what, _("facts"), "", ", ".join(given))
-    load.copy(row, facts, what, only=given)
-
-
-def _open_facts(load: Load) -> dict[int, StationFacts]:
-    if "facts" not in load.notes:
-        stations = {s.pk: s for s in load.book.stations.by_ref.values()}
-        load.notes["facts"] = {
-            id(stations[row.station_id]): row
-            for row in load.book.rows_of(StationFacts, "station__controller__property_id")
-            if row.to_on is None and row.station_id in stations
-        }
-    found: dict[int, StationFacts] = load.notes["facts"]
-    return found
-
-
 def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
     point: Point | None = None
     if name := row.get("valve point"):
@@ -225,7 +195,7 @@ def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, w
 
 def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
     name = row.get("wire")
-    wire = load.book.wires.find((id(place), same_name(name or "")))
+    wire = load.book.wires.find(named(place, name or ""))
     if wire is None:
         row.problem(
             "wire",
@@ -233,11 +203,11 @@ def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: st
             % {"place": place.code, "name": name},
         )
         return
-    feed = load.book.feeds.find(id(station))
+    feed = load.book.feeds.find(Identity(station))
     if feed is None:
         feed = Feed(station=station, wire=wire)
         load.work.create(feed)
-        load.book.feeds.put(feed, id(station))
+        load.book.feeds.put(feed, Identity(station))
         if not row.is_new:
             row.change(what, "wire", "", wire.name)
     elif feed.wire is not wire:
@@ -278,20 +248,20 @@ def _plan_dependence(load: Load, row: Row, station: Station) -> None:
 
 
 def _leads_back(start: Station, goal: Station) -> bool:
-    seen: set[int] = set()
+    seen: IdentitySet[Station] = IdentitySet()
     here: Station | None = start
-    while here is not None and id(here) not in seen:
+    while here is not None and here not in seen:
         if here is goal:
             return True
-        seen.add(id(here))
+        seen.add(here)
         here = here.depends_on
     return False
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "stations",
     COLUMNS,
-    plan,
+    plan=plan,
     also="station|zones|zone list|station list|valves|valve list|estaciones",
     marks=frozenset({"valve point", "wire", "depends on", "coil ohms"}),
     model=Station,

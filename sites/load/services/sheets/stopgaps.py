@@ -1,6 +1,7 @@
 """Sheet stopgaps: what stands in for a wire, since when, and why."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -9,15 +10,15 @@ from sites.cells.engines.days import Window, adds_nothing, is_inside
 from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
 from sites.load.services.book import Shelf
-from sites.load.services.kinds import SheetKind
+from sites.load.services.identity import IdentityMap
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.matching import tell_repeated
-from sites.load.services.planning import Load
 from sites.load.services.refs import BroughtRefs, ref_of
-from sites.load.services.renumbered import former_numbers, refuse_old_number
+from sites.load.services.renumbered import FormerNumbers, refuse_old_number
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.load.services.sheets.devices import plan_device, settle_batteries
-from sites.load.services.sheets.overlaps import settle_overlaps
+from sites.load.services.sheets.overlaps import StopgapNotes, settle_overlaps
 from sites.load.services.work import is_saved
 from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, counted_from
 from sites.stopgaps.engines.reasons import read_reason
@@ -74,37 +75,38 @@ COLUMNS = (
 CLOSE_DAYS = 14
 
 
+@dataclass
+class _Seen:
+    """What the rows of one sheet have brought so far."""
+
+    refs: BroughtRefs
+    rows: IdentityMap[Stopgap, Row] = field(default_factory=IdentityMap)
+
+
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the stopgaps, then look at each station's days as a whole."""
-    taken: dict[int, Row] = {}
     rows = list(load.rows_unclosed(sheet))
-    load.notes["refs of stopgaps"] = BroughtRefs(sheet, map(ref_of, rows))
+    seen = _Seen(BroughtRefs(sheet, map(ref_of, rows)))
     for row in rows:
         station = load.station_of(row) if row.is_complete() else None
         if station is not None:
-            _plan_row(load, row, station, taken)
+            _plan_row(load, row, station, seen)
     settle_batteries(load)
     settle_overlaps(load)
     for row in rows:
         row.close()
-    brought_refs(load).tell()
+    seen.refs.tell()
 
 
-def brought_refs(load: Load) -> BroughtRefs:
-    """Return the references of the sheet that nobody here knows."""
-    found: BroughtRefs = load.notes["refs of stopgaps"]
-    return found
-
-
-def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> None:
+def _plan_row(load: Load, row: Row, station: Station, seen: _Seen) -> None:
     what = f"{station.controller.property.code} {station}"
-    held = load.book.stopgaps.setdefault(id(station), [])
+    held = load.book.stopgaps.setdefault(station, [])
     window = row.get("fitted")
     if "fitted" in row.cells and window is None and not row.erases("fitted"):
         row.read_all()
         return
-    stopgap = _find(load, row, station, held, window)
-    if stopgap is not None and (first := taken.get(id(stopgap))):
+    stopgap = _find(load, row, station, window, seen.refs)
+    if stopgap is not None and (first := seen.rows.get(stopgap)):
         tell_repeated(row, first)
         return
     if stopgap is None:
@@ -116,27 +118,28 @@ def _plan_row(load: Load, row: Row, station: Station, taken: dict[int, Row]) -> 
             return
         stopgap = new_stopgap(load, station, row.get("kind"))
         _remark_double(row, stopgap, held, window)
-        brought_refs(load).keep(row, Shelf(), stopgap)
+        seen.refs.keep(row, Shelf(), stopgap)
         held.append(stopgap)
         row.add(what)
-    taken[id(stopgap)] = row
+    seen.rows[stopgap] = row
     _plan_fields(load, row, stopgap, window, what)
-    note_row(load, stopgap, row)
+    load.notes(StopgapNotes).take(stopgap, row)
 
 
 def _find(
-    load: Load, row: Row, station: Station, held: Sequence[Stopgap], window: Window | None
+    load: Load, row: Row, station: Station, window: Window | None, refs: BroughtRefs
 ) -> Stopgap | None:
     """By `ref`, else by source key, else by station, kind and day fitted."""
+    held = load.book.stopgaps.get(station, [])
     found = _by_ref(row, held) or _by_key(row, held, window)
     if row.has("ref"):
         if found is None or found.ref != ref_of(row):
-            brought_refs(load).may_be_new(row, found if found and is_saved(found) else None)
+            refs.may_be_new(row, found if found and is_saved(found) else None)
             return None
         return found
-    former = former_numbers(load).holder(station.controller, station.number)
+    former = load.notes(FormerNumbers).holder(station.controller, station.number)
     if found is None and former is not None:
-        theirs = _by_key(row, load.book.stopgaps.get(id(former), []), window)
+        theirs = _by_key(row, load.book.stopgaps.get(former, []), window)
         refuse_old_number(row, former, theirs)
     return found
 
@@ -167,12 +170,6 @@ def new_stopgap(load: Load, station: Station, kind: str) -> Stopgap:
     stopgap = Stopgap(station=station, kind=kind)
     load.work.create(stopgap)
     return stopgap
-
-
-def note_row(load: Load, stopgap: Stopgap, row: Row) -> None:
-    """Remember the row of a stopgap and its station, for the look at their days as a whole."""
-    load.notes.setdefault("rows of stopgaps", {})[id(stopgap)] = row
-    load.notes.setdefault("stations with stopgaps", {})[id(stopgap.station)] = stopgap.station
 
 
 def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, what: str) -> None:
@@ -214,7 +211,8 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
     """Keep the reason as written beside the one that it means."""
     reason = read_reason(text)
     if reason is None:
-        _note_unknown_reason(load, text)
+        # One remark for the whole load names all words that say nothing to us.
+        load.notes(StopgapNotes).unknown_reasons[text] = None
     if stopgap.reason_given == text or (is_saved(stopgap) and stopgap.reason == text):
         return
     if is_saved(stopgap):
@@ -223,12 +221,6 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
         )
     load.work.change(stopgap, "reason_given", text)
     load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
-
-
-def _note_unknown_reason(load: Load, text: str) -> None:
-    """One remark for the whole load names all words that say nothing to us."""
-    words: dict[str, None] = load.notes.setdefault("unknown reasons", {})
-    words[text] = None
 
 
 def settle_days(load: Load, row: Row, stopgap: Stopgap) -> None:
@@ -276,10 +268,10 @@ def _remark_double(row: Row, new: Stopgap, held: Sequence[Stopgap], window: Wind
             return
 
 
-KIND = SheetKind(
+KIND = PlannedKind(
     "stopgaps",
     COLUMNS,
-    plan,
+    plan=plan,
     also="stopgap|timers|battery timers|timer list|temporizadores|temporary fixes",
     marks=frozenset({"fitted", "battery changed", "agreed until", "removed"}),
     model=Stopgap,

@@ -1,16 +1,16 @@
 """Sheet wires: conductors, where each lies, what it does at points, which terminal it is on."""
 
 from collections import Counter
-from collections.abc import Hashable, Iterable
+from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.days import adds_nothing
-from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Names, Size, Text, words_for
 from sites.cells.services.day_columns import Day, Span
-from sites.load.services.kinds import SheetKind
-from sites.load.services.planning import Load
+from sites.load.services.book import Named, named
+from sites.load.services.identity import Identity, IdentitySet
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import PROPERTY, REF
 from sites.load.services.sheets.ground import point_named
@@ -54,11 +54,11 @@ COLUMNS = (
 
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the wires."""
-    lies = Lies.of(load)
+    lies = load.notes(Lies)
 
-    def key(row: Row) -> Hashable | None:
+    def key(row: Row) -> Named | None:
         place = load.property_of(row)
-        return (id(place), same_name(row.get("wire"))) if place else None
+        return named(place, row.get("wire")) if place else None
 
     for row, known, found in load.matched(sheet, load.book.wires, key):
         place = load.property_of(row)
@@ -83,11 +83,11 @@ def _retire_left(load: Load, sheet: Sheet, lies: Lies) -> None:
     """Retire implied legs that surveyed ones have left without any wire."""
     if not load.work.removed:
         return
-    held = {id(leg) for legs in lies.legs.values() for _link, leg in legs.values()}
+    held = IdentitySet(leg for legs in lies.legs.values() for leg in legs)
     left = [
         leg
         for leg in load.book.legs.by_ref.values()
-        if is_implied(leg) and leg.retired_on is None and id(leg) not in held
+        if is_implied(leg) and leg.retired_on is None and leg not in held
     ]
     for leg in left:
         load.work.change(leg, "retired_on", load.today)
@@ -117,18 +117,18 @@ def _plan_terminal(
 ) -> None:
     name = row.get("controller")
     if name is None:
-        if row.has("terminal") and id(wire) not in lies.terminals:
+        if row.has("terminal") and wire not in lies.terminals:
             row.problem("terminal", _("A terminal needs its controller. Fill in the controller."))
         return
     controller = load.controller_of(row, place)
     if controller is None:
         return
-    held = lies.terminals.get(id(wire))
+    held = lies.terminals.get(wire)
     terminal = row.get("terminal")
     if held is None:
         held = Termination(wire=wire, controller=controller, terminal=terminal or "")
         load.work.create(held)
-        lies.terminals[id(wire)] = held
+        lies.terminals[wire] = held
     if held.controller is not controller:
         row.change(what, "controller", held.controller.name, controller.name)
         load.work.change(held, "controller", controller)
@@ -142,23 +142,22 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
     labels = row.get("legs")
     if labels is None and not row.erases("legs"):
         return
-    wanted = {id(leg): leg for label in labels or () if (leg := _leg(load, row, place, label))}
-    held = lies.legs.setdefault(id(wire), {})
-    if is_saved(wire) and set(wanted) != set(held):
-        old = "; ".join(sorted(str(leg.label) for _link, leg in held.values()))
+    wanted = IdentitySet(leg for label in labels or () if (leg := _leg(load, row, place, label)))
+    held = lies.legs_of(wire)
+    if is_saved(wire) and wanted != IdentitySet(held):
+        old = "; ".join(sorted(str(leg.label) for leg in held))
         row.change(what, "legs", old, row.text("legs"))
-    left = [leg for key, leg in wanted.items() if key not in held and leg.retired_on]
+    left = [leg for leg in wanted if leg not in held and leg.retired_on]
     for leg in left:
         _tell_retired(row, leg)
     if left:
         return
-    for key in [key for key in held if key not in wanted]:
-        link, _leg_left = held.pop(key)
-        load.work.remove(link)
-    for key, leg in wanted.items():
-        if key not in held:
+    for leg in [leg for leg in held if leg not in wanted]:
+        load.work.remove(held.pop(leg))
+    for leg in wanted:
+        if leg not in held:
             lies.lay(load, wire, leg)
-    _remark_unconnected(row, wire, list(wanted.values()))
+    _remark_unconnected(row, wire, wanted)
     _plan_leaves(load, lies, wire)
 
 
@@ -184,7 +183,7 @@ def _tell_retired(row: Row, leg: Leg) -> None:
     )
 
 
-def _remark_unconnected(row: Row, wire: Wire, legs: list[Leg]) -> None:
+def _remark_unconnected(row: Row, wire: Wire, legs: Iterable[Leg]) -> None:
     if len(_pieces(legs)) > 1:
         row.remark(
             _("the legs of wire %(wire)s do not join: one or more are missing.")
@@ -192,11 +191,11 @@ def _remark_unconnected(row: Row, wire: Wire, legs: list[Leg]) -> None:
         )
 
 
-def _pieces(legs: Iterable[Leg]) -> list[set[int]]:
+def _pieces(legs: Iterable[Leg]) -> list[set[Identity]]:
     """Points that the legs join, one set for each connected piece."""
-    pieces: list[set[int]] = []
+    pieces: list[set[Identity]] = []
     for leg in legs:
-        ends = {id(leg.from_point), id(leg.to_point)}
+        ends = {Identity(leg.from_point), Identity(leg.to_point)}
         joined = [piece for piece in pieces if piece & ends]
         pieces = [piece for piece in pieces if not piece & ends]
         pieces.append(ends.union(*joined))
@@ -205,15 +204,14 @@ def _pieces(legs: Iterable[Leg]) -> list[set[int]]:
 
 def _plan_leaves(load: Load, lies: Lies, wire: Wire) -> None:
     """Where only one of its legs comes to a point, the wire ends there, spliced or not."""
-    legs = lies.legs_of(wire)
-    ends = Counter(id(point) for leg in legs for point in (leg.from_point, leg.to_point))
-    points = {id(point): point for leg in legs for point in (leg.from_point, leg.to_point)}
-    held = lies.points.setdefault(id(wire), {})
-    for key, point in points.items():
-        if ends[key] == 1 and key not in held:
+    points = [point for leg in lies.legs_of(wire) for point in (leg.from_point, leg.to_point)]
+    ends = Counter(map(Identity, points))
+    held = lies.at_points(wire)
+    for point in IdentitySet(points):
+        if ends[Identity(point)] == 1 and point not in held:
             _put_at(load, lies, wire, point, AtPoint.ENDS)
-    for key, at in held.items():
-        if at.how == AtPoint.ENDS and ends.get(key) != 1:
+    for point, at in held.items():
+        if at.how == AtPoint.ENDS and ends[Identity(point)] != 1:
             load.work.change(at, "how", AtPoint.NOT_KNOWN)
 
 
@@ -222,34 +220,34 @@ def _plan_splices(load: Load, row: Row, lies: Lies, place: Property, wire: Wire,
     if names is None and not row.erases("spliced at"):
         return
     found = [point_named(load, row, place, "spliced at", name) for name in names or ()]
-    wanted = {id(point): point for point in found if point is not None}
-    held = lies.points.setdefault(id(wire), {})
-    spliced = {key for key, at in held.items() if at.how == AtPoint.SPLICED}
-    if is_saved(wire) and spliced != set(wanted):
-        old = "; ".join(sorted(held[key].point.name for key in spliced))
+    wanted = IdentitySet(point for point in found if point is not None)
+    held = lies.at_points(wire)
+    spliced = IdentitySet(point for point, at in held.items() if at.how == AtPoint.SPLICED)
+    if is_saved(wire) and spliced != wanted:
+        old = "; ".join(sorted(point.name for point in spliced))
         row.change(what, "spliced at", old, row.text("spliced at"))
-    for key in spliced - set(wanted):
-        load.work.change(held[key], "how", AtPoint.NOT_KNOWN)
-    for point in wanted.values():
+    for point in spliced - wanted:
+        load.work.change(held[point], "how", AtPoint.NOT_KNOWN)
+    for point in wanted:
         _put_at(load, lies, wire, point, AtPoint.SPLICED)
-    _remark_off_route(row, lies, wire, list(wanted.values()))
+    _remark_off_route(row, lies, wire, wanted)
 
 
 def _put_at(load: Load, lies: Lies, wire: Wire, point: Point, how: AtPoint) -> None:
-    held = lies.points.setdefault(id(wire), {})
-    at = held.get(id(point))
+    held = lies.at_points(wire)
+    at = held.get(point)
     if at is None:
         at = WireAtPoint(wire=wire, point=point, how=how)
         load.work.create(at)
-        held[id(point)] = at
+        held[point] = at
     elif at.how != how:
         load.work.change(at, "how", how)
 
 
-def _remark_off_route(row: Row, lies: Lies, wire: Wire, points: list[Point]) -> None:
+def _remark_off_route(row: Row, lies: Lies, wire: Wire, points: Iterable[Point]) -> None:
     legs = lies.legs_of(wire)
-    on_route = {id(point) for leg in legs for point in (leg.from_point, leg.to_point)}
-    away = [point.name for point in points if id(point) not in on_route]
+    on_route = IdentitySet(point for leg in legs for point in (leg.from_point, leg.to_point))
+    away = [point.name for point in points if point not in on_route]
     if legs and away:
         row.remark(
             _("wire %(wire)s is spliced at %(points)s, where none of its legs comes.")
@@ -257,4 +255,6 @@ def _remark_off_route(row: Row, lies: Lies, wire: Wire, points: list[Point]) -> 
         )
 
 
-KIND = SheetKind("wires", COLUMNS, plan, also="wire|conductors|wire list|cables|hilos", model=Wire)
+KIND = PlannedKind(
+    "wires", COLUMNS, plan=plan, also="wire|conductors|wire list|cables|hilos", model=Wire
+)
