@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 import time_machine
-from django.urls import reverse
 from django.test import Client
+from django.urls import reverse
 
 from sites.kernel.engines.roles import Role
 from sites.models import User
