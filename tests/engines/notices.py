@@ -40,7 +40,6 @@ TEXAS = NoticeTerms(
     Unit.HOUR,
     saturday_clears_at=time(11, 59),
     max_ahead_n=14,
-    tolerance_in=18,
     needs_positive_response=False,
 )
 # al811.com/life-of-ticket.

@@ -257,7 +257,6 @@ def test_a_rule_that_says_little_is_the_usual_one() -> None:
         {"wait_n": 1},
         {"life_n": 1},
         {"max_ahead_n": 1},
-        {"tolerance_in": 0.5},
         {"day_start": time(7), "day_end": time(7, 1)},
         {"life_n": 3, "renew_before_n": 2},
         {"life_n": 1, "renew_before_n": 0},
@@ -273,7 +272,6 @@ def test_the_least_that_a_rule_may_say(values: dict[str, Any]) -> None:
     ("values", "words"),
     [
         ({"life_n": 0}, "life_n > 0, got 0"),
-        ({"tolerance_in": 0}, "tolerance_in > 0, got 0"),
         ({"max_ahead_unit": Unit.HOUR}, "in days, got hours"),
         ({"day_start": time(7), "day_end": time(6, 59)}, "day_end > day_start"),
         ({"life_n": 3, "renew_before_n": -1}, "renew_before_n < life_n, got -1"),

@@ -116,7 +116,6 @@ class NoticeTerms:
         life_n, life_unit, life_from: how long the notice lives; None = no life stated.
         renew_before_n: how many of the life's days before its last to ask for a renewal.
         needs_positive_response: whether every operator must have answered too.
-        tolerance_in: inches each side of a mark that are dug by hand; None = not stated.
         closed_day_counts_as_notice_day: a notice on a closed day counts as given on that day,
             not on the next open one, so that the count starts a day sooner.
         saturday_clears_at: for the hour clock: a notice on a Saturday clears at this time on
@@ -138,12 +137,11 @@ class NoticeTerms:
     life_from: LifeFrom = LifeFrom.START
     renew_before_n: int = 0
     needs_positive_response: bool = True
-    tolerance_in: float | None = None
     closed_day_counts_as_notice_day: bool = False
     saturday_clears_at: time | None = None
 
     def __post_init__(self) -> None:
-        for name in ("wait_n", "max_ahead_n", "life_n", "tolerance_in"):
+        for name in ("wait_n", "max_ahead_n", "life_n"):
             value = getattr(self, name)
             if value is not None and value <= 0:
                 raise ValueError(f"Expected {name} > 0, got {value}")

@@ -74,7 +74,6 @@ def terms_of(rule: NoticeRule) -> NoticeTerms:
         life_from=LifeFrom(rule.life_from),
         renew_before_n=min(rule.renew_before_n, max(0, (rule.life_n or 1) - 1)),
         needs_positive_response=rule.needs_positive_response,
-        tolerance_in=rule.tolerance_in or None,
         closed_day_counts_as_notice_day=not rule.closed_day_starts_next,
         saturday_clears_at=rule.saturday_clears_at if is_hours else None,
     )

@@ -37,7 +37,13 @@ from faults.notices.services.tickets import (
     enter_answers,
     give_notice,
 )
-from faults.notices.services.words import dig_days, headline, reasons_in_words, weeks
+from faults.notices.services.words import (
+    dig_days,
+    hand_dug_words,
+    headline,
+    reasons_in_words,
+    weeks,
+)
 from faults.notices.tables import NoticeTable
 from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action
@@ -89,6 +95,7 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "last_day": last_day(judged),
         "renew_on": None if one.cancelled_on else renew_on(judged),
         "today": today_at(place),
+        "hand_dug": hand_dug_words(judged.rule, place),
         "far": {far.name: far for far in far_days(place, one.rule, one.given_at, printed)},
         "given_at": f"{timezone.localtime(one.given_at, zone_of(place)):%Y-%m-%d %H:%M}",
         "operators": operators_of(one),
