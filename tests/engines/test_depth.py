@@ -7,7 +7,6 @@ import pytest
 from faults.readings.engines.depth import (
     UnableToTellDepth,
     depth_from_offsets,
-    depth_from_two_heights,
 )
 
 
@@ -45,13 +44,6 @@ def test_d2() -> None:
     # Computed: 0.30 m deep, antenna at 0.10 m: offset 0.400 m.
     found = depth_from_offsets([0.400], [0.400], antenna_height_ft=0.10)
     assert found.depth_ft == pytest.approx(0.300, abs=1e-3)
-
-
-def test_two_heights_d4() -> None:
-    # Computed: ratio 1.5, coils 0.40 m apart: 0.800 m from the lower one.
-    assert depth_from_two_heights(apart_ft=0.40, ratio=1.5) == pytest.approx(0.800, abs=1e-3)
-    with pytest.raises(UnableToTellDepth):
-        depth_from_two_heights(apart_ft=0.40, ratio=0.9)
 
 
 @pytest.mark.parametrize(("aside", "share"), [(0.5, 0.8), (1.0, 0.5)])

@@ -80,11 +80,6 @@ def move_stations(
     announce(StageMoved(step.fault, sought, to, at, step.why))
 
 
-def move_station(*, station: FaultStation, **how: object) -> None:
-    """Move one station: `move_stations` for a single row."""
-    move_stations(fault=station.fault, stations=[station], **how)  # type: ignore[arg-type]
-
-
 def _locked(fault: Fault) -> Fault:
     return Fault.objects.select_for_update(of=("self",)).select_related("property").get(pk=fault.pk)
 

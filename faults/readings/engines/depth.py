@@ -96,17 +96,3 @@ def _error(reach_ft: float, n_left: int, n_right: int, height_ft: float, e: Dept
     one = hypot(e.reading_ft, 2 * reach_ft * radians(e.tilt_degrees))
     of_means = one * sqrt(1 / n_left + 1 / n_right) / 2
     return hypot(of_means, e.height_ft if height_ft > 0 else 0.0)
-
-
-def depth_from_two_heights(*, apart_ft: float, ratio: float) -> float:
-    """Return feet from the lower coil to the wire, by the field at two heights above it.
-
-    Args:
-        ratio: field at the lower coil over field at the upper one.
-
-    Raises:
-        UnableToTellDepth: the field does not fall with height.
-    """
-    if apart_ft <= 0 or ratio <= 1:
-        raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
-    return apart_ft / (ratio - 1)
