@@ -93,12 +93,6 @@ def done_lately(user: User, *, today: date) -> FollowUpQuerySet:
     return due_rows(user).filter(state=FollowUpState.DONE, done_on__gte=since)
 
 
-def properties_with_open(user: User) -> QuerySet[Property]:
-    """Return the properties at which something is open for the user."""
-    open_ones = follow_ups_for(user).open().order_by().values("property")
-    return Property.objects.filter(pk__in=open_ones).order_by("code", "pk")
-
-
 def handled_by(user: User) -> FollowUpQuerySet:
     """Return the follow-ups that the user may do, move and reassign."""
     return follow_ups_for(user, Action.HANDLE_FOLLOW_UPS).select_related(*SHOWN_WITH)

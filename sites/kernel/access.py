@@ -11,7 +11,6 @@ from functools import wraps
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from urllib.parse import urlsplit, urlunsplit
 
-from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model, Q, QuerySet
@@ -39,7 +38,6 @@ from sites.models.stopgap import StopgapQuerySet
 
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
-AnyUser = User | AnonymousUser
 
 
 class SignedInRequest(HttpRequest):

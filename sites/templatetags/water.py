@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from sites.models import Property, Units
-from sites.water.engines.constants import GAL_PER_IN_SQFT, M3_PER_GAL
+from sites.water.engines.constants import M3_PER_GAL
 from sites.water.engines.inputs import Lacks, Note
 from sites.water.engines.money import to_cents
 
@@ -64,13 +64,6 @@ def volume_text(gallons: float, place: Property | None) -> str:
 def volume(gallons: float | None, place: Property | None = None) -> str:
     """Write a volume, or that it is not known: it is never 0 for want of data."""
     return _("not known") if gallons is None else volume_text(gallons, place)
-
-
-@register.simple_tag
-def depth_over(gallons: float, area_sqft: float, place: Property) -> str:
-    """Write a volume as the depth that it makes on an area."""
-    inches = gallons / area_sqft / GAL_PER_IN_SQFT
-    return f"{inches * 25.4:,.0f} mm" if place.units == Units.METRIC else f"{inches:,.2f} in"
 
 
 @register.filter

@@ -18,8 +18,8 @@ from os import cpu_count
 import numpy as np
 
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
-from faults.locating.engines.simulation.coverage import is_held as holds_on_site
 from faults.locating.engines.simulation.worlds import WORLDS
+from tests.engines.likely_set import holds_on_site
 from tests.engines.locating_truth import is_held
 
 CASES = 4000

@@ -8,7 +8,7 @@ from faults.locating.engines.box_tests import BoxTest
 from faults.locating.engines.evidence import update
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.other_tests import Distance
-from faults.locating.engines.summary import LikelySet, likely_set
+from tests.engines.likely_set import LikelySet, likely_set
 
 USUAL = Assumptions(common_share=0.0)
 

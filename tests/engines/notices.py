@@ -4,12 +4,18 @@ The rules are read from the pages named beside them, some of them copies; they s
 show that such rules can be said, not to say the law.
 """
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar
+from faults.notices.engines.workdays import (
+    LifeFrom,
+    NoticeTerms,
+    Unit,
+    WorkCalendar,
+    waits_until,
+)
 
 ZONE = ZoneInfo("America/Chicago")
 # US federal holidays as the library holidays 0.109 lists them for these months.
@@ -34,7 +40,6 @@ TEXAS = NoticeTerms(
     Unit.HOUR,
     saturday_clears_at=time(11, 59),
     max_ahead_n=14,
-    tolerance_in=18,
     needs_positive_response=False,
 )
 # al811.com/life-of-ticket.
@@ -61,6 +66,11 @@ GEORGIA = NoticeTerms(2, life_n=21, life_from=LifeFrom.NOTICE)
 def at(month: int, day: int, hour: int = 0, minute: int = 0) -> datetime:
     """Return a moment of 2026 in the tests' zone."""
     return datetime(2026, month, day, hour, minute, tzinfo=ZONE)
+
+
+def last_waiting_day(terms: NoticeTerms, calendar: WorkCalendar, given_at: datetime) -> date:
+    """Return the day that holds the last waiting moment."""
+    return (waits_until(terms, calendar, given_at) - timedelta(microseconds=1)).date()
 
 
 moments = st.datetimes(datetime(2026, 1, 1), datetime(2026, 12, 31)).map(  # noqa: DTZ001

@@ -9,17 +9,12 @@ from sites.wires.engines.copper import (
     FT_PER_M,
     OHM_MM2_PER_M,
     PER_K_AT_20_C,
-    Stretch,
     UnableToCompute,
     WireSize,
     awg_diameter_in,
     awg_ohms_per_kft,
     copper_factor,
-    expected_ohms,
-    greatest_ohms_per_kft,
-    greatest_run_ft,
     load_va,
-    thinnest_awg,
 )
 
 # Floyd, Electric Circuit Fundamentals 2e, table at hyperphysics.phy-astr.gsu.edu (found).
@@ -131,31 +126,6 @@ def test_a_figure_for_75_c_is_never_warmed_again() -> None:
     assert wrong / right == pytest.approx(1.216, abs=5e-3)
 
 
-# New Mexico State University, SOIL 456, answers to chapter 11 (found); their ohms passed in.
-def test_greatest_run_w1() -> None:
-    run = greatest_run_ft(
-        volts_out=26,
-        volts_needed=21,
-        amperes=0.6,
-        hot_ohms_per_kft=6.78,
-        common_ohms_per_kft=6.78,
-    )
-    assert run == pytest.approx(612, rel=1e-2)
-    # Computed: 8.333 ohm, 1229.1 ft of wire, 614.6 ft of run. The 1224 and 612 ft that are
-    # printed come of rounding: 8.33 ohm at 6.78 per 1000 ft are 1229 ft.
-    assert run == pytest.approx(614.6, abs=0.05)
-    assert 2 * run * 6.78 / 1000 == pytest.approx(8.333, abs=5e-4)
-    assert 2 * run == pytest.approx(1229.1, abs=0.05)
-
-
-def test_size_for_a_run_w3() -> None:
-    most = greatest_ohms_per_kft(volts_drop=2, length_ft=2000, amperes=0.4)
-    assert most == pytest.approx(1.25, rel=1e-3)
-    assert thinnest_awg(most) == 10
-    assert 2000 * 0.4 * most / 1000 * 2 == pytest.approx(2)
-    assert awg_ohms_per_kft(10) < most < awg_ohms_per_kft(12)
-
-
 def test_load_of_a_transformer() -> None:
     # Computed: 24 x (0.4 + 2 x 0.25).
     assert load_va(volts=24, inrush_amperes=0.4, holding_amperes=[0.25, 0.25]) == pytest.approx(
@@ -183,35 +153,9 @@ def test_the_amperes_and_volts_that_we_assume_lie_where_others_saw_them() -> Non
 EIGHTEEN = WireSize(awg=18)
 
 
-def test_expected_ohms_o1() -> None:
-    # Computed: coil 44, 18/18, 500 ft.
-    run = [Stretch(500, EIGHTEEN)]
-    assert expected_ohms(hot=run, common=run, coil_ohms_at_20_c=44) == pytest.approx(
-        50.39, abs=0.01
-    )
-    # Two coils in parallel, and a short at the valve.
-    assert expected_ohms(hot=run, common=run, coil_ohms_at_20_c=22) == pytest.approx(
-        28.39, abs=0.01
-    )
-    assert 2 * run[0].ohms() == pytest.approx(6.385, abs=1e-3)
-
-
-@pytest.mark.parametrize(("celsius", "ohms"), [(5, 37.64), (45, 43.93)])
-def test_a_coil_warms_o2(celsius: float, ohms: float) -> None:
-    cold = expected_ohms(hot=[], common=[], coil_ohms_at_20_c=40, temperature_c=celsius)
-    assert cold == pytest.approx(ohms, abs=0.01)
-
-
 @pytest.mark.parametrize(
     "size", [{"awg": 9}, {"awg": 21}, {"mm2": 1.6}, {}, {"awg": 14, "mm2": 2.5}]
 )
 def test_sizes_outside_the_tables_are_refused(size: dict[str, float]) -> None:
     with pytest.raises(UnableToCompute):
         WireSize(**size)  # type: ignore[arg-type]
-
-
-def test_no_run_where_too_few_volts_leave() -> None:
-    with pytest.raises(UnableToCompute, match="no length of wire works"):
-        greatest_run_ft(
-            volts_out=20, volts_needed=21, amperes=1, hot_ohms_per_kft=1, common_ohms_per_kft=1
-        )

@@ -5,6 +5,8 @@ from math import radians, tan
 import pytest
 
 from faults.readings.engines.depth import (
+    Depth,
+    NoDepth,
     UnableToTellDepth,
     depth_from_offsets,
     depth_from_two_heights,
@@ -47,13 +49,6 @@ def test_d2() -> None:
     assert found.depth_ft == pytest.approx(0.300, abs=1e-3)
 
 
-def test_two_heights_d4() -> None:
-    # Computed: ratio 1.5, coils 0.40 m apart: 0.800 m from the lower one.
-    assert depth_from_two_heights(apart_ft=0.40, ratio=1.5) == pytest.approx(0.800, abs=1e-3)
-    with pytest.raises(UnableToTellDepth):
-        depth_from_two_heights(apart_ft=0.40, ratio=0.9)
-
-
 @pytest.mark.parametrize(("aside", "share"), [(0.5, 0.8), (1.0, 0.5)])
 def test_the_field_of_a_long_wire_falls_off_to_the_side(aside: float, share: float) -> None:
     # Computed from circles about the wire: the level part is z / (z^2 + x^2).
@@ -83,3 +78,52 @@ def test_refuses_and_says_what_to_check(
 ) -> None:
     with pytest.raises(UnableToTellDepth, match=words):
         depth_from_offsets(left, right, antenna_height_ft=height)
+
+
+def test_two_heights_d4() -> None:
+    # Computed: ratio 1.5, coils 0.40 m apart: 0.800 m from the lower one.
+    found = depth_from_two_heights(apart_ft=0.40, ratio=1.5)
+    assert found.depth_ft == pytest.approx(0.800, abs=1e-3)
+    assert found.shift_ft is None
+    raised = depth_from_two_heights(apart_ft=0.40, ratio=1.5, lower_height_ft=0.3)
+    assert raised.depth_ft == pytest.approx(0.500, abs=1e-3)
+
+
+def test_the_error_of_two_heights_follows_from_small_changes_of_each() -> None:
+    # By differences: readings of 5 % each, both heights of 0.05 ft, at 1.5 ft deep.
+    def depth(low: float = 2.5, high: float = 3.5, share: float = 1.0) -> float:
+        ratio = 3.5 / 2.5 * share
+        return depth_from_two_heights(
+            apart_ft=high - low, ratio=ratio, lower_height_ft=low - 1
+        ).depth_ft
+
+    at = depth()
+    by = [depth(share=1.0005), depth(share=1.0005), depth(high=3.5005), depth(low=2.5005)]
+    error = sum(((each - at) * 0.05 / 0.0005) ** 2 for each in by) ** 0.5
+    found: Depth = depth_from_two_heights(apart_ft=1, ratio=1.4, lower_height_ft=1)
+    assert found.depth_ft == pytest.approx(1.5)
+    assert found.error_ft == pytest.approx(error, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("apart", "ratio", "height", "why"),
+    [
+        (0, 1.5, 0, NoDepth.NOT_ABOVE_0),
+        (1, 1.5, -0.1, NoDepth.NOT_ABOVE_0),
+        (1, 1, 0, NoDepth.NOT_FALLING),
+        (1, 0.9, 0, NoDepth.NOT_FALLING),
+        (1, 1.5, 2, NoDepth.TOO_HIGH),
+        (1, 1.5, 2.1, NoDepth.TOO_HIGH),
+    ],
+)
+def test_two_heights_that_tell_no_depth(
+    apart: float, ratio: float, height: float, why: NoDepth
+) -> None:
+    with pytest.raises(UnableToTellDepth) as no:
+        depth_from_two_heights(apart_ft=apart, ratio=ratio, lower_height_ft=height)
+    assert no.value.why is why
+
+
+def test_just_below_the_edge_there_is_a_depth() -> None:
+    assert depth_from_two_heights(apart_ft=1, ratio=1.5, lower_height_ft=1.9).depth_ft > 0
+    assert depth_from_two_heights(apart_ft=1, ratio=1.01).depth_ft == pytest.approx(100)

@@ -8,12 +8,9 @@ from sites.wires.engines.copper import UnableToCompute
 from sites.wires.engines.judge import (
     Expectation,
     Judgement,
-    coil_temperature_c,
     insulation_at_20_c,
-    insulation_of_length,
     judge_insulation,
     judge_ohms,
-    leakage_milliamperes,
 )
 
 # Computed (O1): coil 44, 18/18, 500 ft: good 50.39, two coils 28.39, short at the valve 6.385.
@@ -99,27 +96,11 @@ def test_insulation_referred_to_20_c() -> None:
     assert insulation_at_20_c(1200, 35) == pytest.approx(3394, abs=0.5)
 
 
-def test_longer_cable_leaks_more() -> None:
-    # Computed: 500 megohm-kft over 2500 ft.
-    assert insulation_of_length(500, 2500) == pytest.approx(200)
-
-
-def test_what_leaks_at_24_volts() -> None:
-    # Computed: 0.24 mA at 100 kohm, 48 microampere at half a megohm.
-    assert leakage_milliamperes(24, 0.1) == pytest.approx(0.24)
-    assert leakage_milliamperes(24, 0.5) == pytest.approx(0.048)
-
-
 def test_a_specification_that_asks_for_microhms_means_megohms() -> None:
     # FP-96 section 636 prints "10 microohms" for a loop's insulation: a misprint, for it would
     # be less than the wire itself. Ten megohms are fine, ten microhms are a dead leak.
     assert judge_insulation(10) is Judgement.FINE
     assert judge_insulation(10e-12) is Judgement.LEAK
-
-
-def test_a_coils_heat_from_its_rise_o3() -> None:
-    # Computed: 40 cold at 20 C, 48 after running.
-    assert coil_temperature_c(40, 48, 20) == pytest.approx(70.9, abs=0.1)
 
 
 def test_a_reading_below_nothing_is_refused() -> None:

@@ -14,9 +14,9 @@ from faults.locating.engines.second import (
     two_faults,
 )
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
-from faults.locating.engines.simulation.coverage import coverage
 from faults.locating.engines.simulation.worlds import WORLDS
 from faults.locating.engines.summary import band, feet_of
+from tests.engines.likely_set import coverage
 from tests.engines.locating_truth import drawn_line, is_held, observed
 
 CASES = 1500

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from faults.locating.engines.perfect import LEFT, RIGHT, PerfectLine, Tone, box_only, boxes_and_tone
+from tests.engines.perfect_line import LEFT, RIGHT, PerfectLine, Tone, box_only, boxes_and_tone
 
 
 def textbook(keys: list[float], dummies: list[float], minute: float) -> PerfectLine:

@@ -13,26 +13,21 @@ from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.line import Box, Joint, Leg, Line, UnusableLine
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.plain import (
-    action_from,
-    action_plain,
     assumed_from,
     assumed_plain,
     line_from,
     line_plain,
     neighbour_from,
     neighbour_plain,
-    option_from,
     option_plain,
     reading_from,
-    reading_plain,
     stand_from,
-    stand_plain,
     tools_from,
     tools_plain,
 )
 from faults.locating.engines.plain_search import search_from
 from faults.locating.engines.plain_values import Ids, UnusablePlain
-from faults.locating.engines.plain_words import ACTIONS, READINGS
+from faults.locating.engines.plain_words import ACTIONS, READINGS, STAND, read_tagged, write_tagged
 from tests.engines.locating_readings import readings
 
 IDS = Ids((70, 11, 12, 13, 71), (5, 6, 7, 8))
@@ -55,7 +50,7 @@ def test_a_line_reads_back_as_it_was_written() -> None:
 @given(readings(LINE))
 def test_every_kind_of_reading_reads_back_as_it_was_written(reading: Reading) -> None:
     soil_is_dry = getattr(reading, "soil_is_dry", False)
-    plain = through_json(reading_plain(reading, IDS))
+    plain = through_json(write_tagged(READINGS, reading, IDS, "kind"))
     assert reading_from(plain, IDS, soil_is_dry=soil_is_dry) == reading
 
 
@@ -90,9 +85,10 @@ ALL_ACTIONS = (
 
 @pytest.mark.parametrize("action", ALL_ACTIONS)
 def test_every_action_and_its_figures_read_back_as_written(action: actions.Action) -> None:
-    assert action_from(through_json(action_plain(action, IDS)), IDS) == action
     option = Option(action, 31.5, 12.25, before=0.4, beyond=0.5, finds=0.1)
-    assert option_from(through_json(option_plain(option, IDS)), IDS) == option
+    written = through_json(option_plain(option, IDS))
+    assert read_tagged(ACTIONS, written.pop("action"), IDS, "action", {}) == action
+    assert Option(action, **written) == option
 
 
 def test_the_actions_that_are_tried_are_all_that_have_a_name() -> None:
@@ -108,7 +104,7 @@ def test_numbers_tools_neighbours_and_the_stand_read_back_as_written() -> None:
     neighbour = Neighbour(works=True, shares=frozenset({0, 2}), common=frozenset({0}))
     assert neighbour_from(through_json(neighbour_plain(neighbour))) == neighbour
     for stand in (Stand(), Stand(2, 2, 0, Conductor.COMMON)):
-        assert stand_from(through_json(stand_plain(stand, IDS)), IDS) == stand
+        assert stand_from(through_json(STAND.write(stand, IDS)), IDS) == stand
 
 
 @pytest.mark.parametrize(

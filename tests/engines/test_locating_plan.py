@@ -28,9 +28,9 @@ from faults.locating.engines.evidence import Reading, update
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
-from faults.locating.engines.perfect import PerfectLine, Tone, boxes_and_tone
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.tones import ToneWalked
+from tests.engines.perfect_line import PerfectLine, Tone, boxes_and_tone
 
 # Minutes that differ by less are a tie.
 TIE_MIN = 1.01e-6

@@ -6,7 +6,6 @@ import pytest
 
 from faults.readings.engines import distance as d
 from faults.readings.engines.depth import NoDepth, UnableToTellDepth, depth_from_offsets
-from sites.water.engines.sprinkling import rate_from_cans_in_per_h, run_minutes
 from sites.wires.engines.copper import IEC_MAX_OHM_PER_KM
 
 TINY = 1e-9
@@ -66,21 +65,6 @@ def test_errors_of_the_three_readings_of_blaviers_add_as_squares() -> None:
     assert found == pytest.approx(sqrt(sum(each**2 for each in slopes)), rel=1e-4)
     # Where the fault has no resistance the slope has no end; one ohm counts as one.
     assert d._blavier_slope(20.0, 20.0, 50.0, 0.0) == 1.0
-
-
-@pytest.mark.parametrize(("opening_cm2", "minutes"), [(0.0, 10.0), (100.0, 0.0), (-1.0, 10.0)])
-def test_cans_have_an_opening_and_stood_for_some_time(opening_cm2: float, minutes: float) -> None:
-    with pytest.raises(ValueError, match="Expected opening and minutes > 0"):
-        rate_from_cans_in_per_h(30, opening_cm2, minutes)
-
-
-def test_a_minute_and_a_square_centimetre_are_enough() -> None:
-    assert rate_from_cans_in_per_h(2.54, 1, 1) == pytest.approx(60)
-    assert rate_from_cans_in_per_h(2.54, 1, 0.5) == pytest.approx(120)
-    assert rate_from_cans_in_per_h(2.54, 0.5, 1) == pytest.approx(120)
-    with pytest.raises(ValueError, match="Expected a rate > 0, got 0"):
-        run_minutes(1, 0)
-    assert run_minutes(1, 0.5) == pytest.approx(120)
 
 
 def test_each_metric_size_has_the_standards_own_resistance() -> None:

@@ -10,7 +10,6 @@ from faults.work.engines.safety import (
     ProtectiveSystem,
     Situation,
     TooDeep,
-    is_in_tolerance_zone,
     prompts,
     unanswered,
 )
@@ -118,25 +117,6 @@ def test_a_shallow_job_is_not_kept_open() -> None:
 def test_a_depth_that_is_none_is_refused(depth_in: float) -> None:
     with pytest.raises(ValueError, match="depth_in > 0"):
         prompts(depth_in)
-
-
-# CGA 5.19, Texas texas811.org, Mississippi ms811.org: 18 in; Florida my.sunshine811.com: 24 in
-# (all found); California 24 in from memory. A 4 in facility reaches 2 in off its middle.
-@pytest.mark.parametrize(("tolerance_in", "last_in"), [(None, 20), (18, 20), (24, 26), (12, 20)])
-def test_the_tolerance_zone_starts_at_the_facilitys_side(
-    tolerance_in: float | None, last_in: float
-) -> None:
-    inside, outside = (
-        is_in_tolerance_zone(off_mark_in=off, facility_width_in=4, tolerance_in=tolerance_in)
-        for off in (last_in, last_in + 0.1)
-    )
-    assert inside
-    assert not outside
-
-
-def test_a_width_below_nothing_is_refused() -> None:
-    with pytest.raises(ValueError, match="facility_width_in >= 0"):
-        is_in_tolerance_zone(off_mark_in=3, facility_width_in=-1)
 
 
 depths = st.floats(0.1, 240)

@@ -1,7 +1,6 @@
 """Soaking before a dig, held against the printed ranges and worked examples."""
 
 from datetime import date
-from math import exp
 from typing import Any
 
 import pytest
@@ -16,7 +15,6 @@ from faults.work.engines.soak import (
     Texture,
     first_dig_day,
     is_moist_to_the_cable,
-    longest_run_h,
     plan_soak,
     soak_days,
 )
@@ -136,53 +134,6 @@ def test_eighteen_inches_of_clay_need_more_than_a_day_and_say_so() -> None:
     assert soak.days_of_soaking == 2
 
 
-FO, FC, B, P = 2.0, 0.4, 2.0, 1.5
-
-
-def run(**changes: float) -> float | None:
-    """Return the longest run of the made-up soil below."""
-    values = {
-        "first_in_per_h": FO,
-        "final_in_per_h": FC,
-        "decay_per_h": B,
-        "rate_in_per_h": P,
-    }
-    return longest_run_h(**(values | changes))
-
-
-def test_longest_run_before_water_runs_off() -> None:
-    # Computed, intake made up: 0.216626 h = 13.00 min.
-    hours = run()
-    assert hours == pytest.approx(0.216626, abs=1e-6)
-    assert hours * 60 == pytest.approx(13.00, abs=5e-3)
-
-
-def test_it_is_hortons_integral() -> None:
-    # At ponding, the water given is the water that the falling intake could have taken until
-    # it had fallen to the rate: P t = integral of f from 0 to tp, f(tp) = P; by Simpson.
-    low, high = 0.0, 5.0
-    for _ in range(80):
-        middle = (low + high) / 2
-        low, high = (middle, high) if horton(middle) > P else (low, middle)
-    steps = 1000
-    width = low / steps
-    weights = [1, *([4, 2] * (steps // 2))[:-1], 1]
-    taken = sum(w * horton(i * width) for i, w in enumerate(weights)) * width / 3
-    assert run() == pytest.approx(taken / P, rel=1e-9)
-
-
-def horton(hours: float) -> float:
-    """Return the intake of the made-up soil after some hours, inches an hour."""
-    return FC + (FO - FC) * exp(-B * hours)
-
-
-@pytest.mark.parametrize(("rate", "hours"), [(0.4, None), (0.3, None), (2.0, 0.0), (2.5, 0.0)])
-def test_no_limit_below_the_final_intake_and_none_to_run_above_the_first(
-    rate: float, hours: float | None
-) -> None:
-    assert run(rate_in_per_h=rate) == hours
-
-
 @pytest.mark.parametrize(
     ("texture", "days"),
     [(Texture.SAND, 1), (Texture.LOAM, 1), (Texture.CLAY_LOAM, 2), (Texture.CLAY, 2)],
@@ -239,10 +190,6 @@ def test_a_request_outside_its_bounds_is_refused(changes: dict[str, Any], words:
         request(**changes)
 
 
-def test_other_nonsense_is_refused() -> None:
-    with pytest.raises(ValueError, match="> 0, got"):
-        run(decay_per_h=0)
-    with pytest.raises(ValueError, match="first_in_per_h >= final_in_per_h"):
-        run(first_in_per_h=0.3)
+def test_a_cable_at_no_depth_is_refused() -> None:
     with pytest.raises(ValueError, match="cable_depth_in > 0"):
         is_moist_to_the_cable(rod_depth_in=3, cable_depth_in=0)

@@ -9,7 +9,6 @@ from faults.work.engines.travel import (
     Driving,
     Place,
     distance_km,
-    distance_miles,
     minutes_for,
     travel_minutes,
 )
@@ -65,11 +64,6 @@ def test_nearly_half_round_the_earth() -> None:
 
 def test_antipodes_do_not_leave_the_arc_sine() -> None:
     assert distance_km(Place(0, 0), Place(0, 180)) == pytest.approx(20015.1, abs=0.1)
-
-
-def test_a_mile() -> None:
-    # 1609.344 m, exact by definition (from memory).
-    assert distance_miles(YARD, PROPERTY) == pytest.approx(distance_km(YARD, PROPERTY) / 1.609344)
 
 
 def test_a_swapped_pair_is_refused_or_lies_elsewhere() -> None:

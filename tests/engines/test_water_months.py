@@ -11,7 +11,7 @@ import pytest
 
 from sites.stopgaps.engines.spells import Interval
 from sites.water.engines import rain
-from sites.water.engines.constants import GAL_PER_ACRE_FOOT, GAL_PER_UNIT, M3_PER_GAL
+from sites.water.engines.constants import GAL_PER_UNIT, M3_PER_GAL
 from sites.water.engines.inputs import Facts, Lacks, Note, Off, StandsIn, Station
 from sites.water.engines.months import Month, months
 from tests.engines.water_cases import (
@@ -79,7 +79,6 @@ def test_the_lawn_wasted_eighteen_thousand_gallons() -> None:
     assert excess / GAL_PER_UNIT["HCF"] == pytest.approx(24.1077, abs=1e-4)
     assert excess / GAL_PER_UNIT["kgal"] == pytest.approx(18.0338, abs=1e-4)
     assert excess * M3_PER_GAL == pytest.approx(68.2654, abs=1e-4)
-    assert excess / GAL_PER_ACRE_FOOT == pytest.approx(0.055344, abs=1e-6)
     last = next(month for month in found if month.month.month == 11)
     octo = next(month for month in found if month.month.month == 10)
     assert (last.excess_gal + octo.excess_gal) / excess == pytest.approx(0.65, abs=0.005)

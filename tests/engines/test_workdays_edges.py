@@ -14,14 +14,13 @@ from faults.notices.engines.workdays import (
     Unit,
     WorkCalendar,
     first_dig,
-    last_waiting_day,
     latest_start,
     notice_day,
     renew_by,
     runs_out_on,
     waits_until,
 )
-from tests.engines.notices import CALENDAR, TEXAS, TWO_WORKING, ZONE, at
+from tests.engines.notices import CALENDAR, TEXAS, TWO_WORKING, ZONE, at, last_waiting_day
 
 ONE_HOUR_CLOCK = NoticeTerms(1, Unit.HOUR)
 CLOSED_MONDAY = WorkCalendar(ZONE, frozenset({date(2026, 3, 9)}))
@@ -191,8 +190,46 @@ def test_a_life_of_three_days_from_either_day_in_either_unit(
     terms = NoticeTerms(2, life_n=3, life_unit=unit, life_from=life_from)
     found = runs_out_on(terms, CALENDAR, given_on=GIVEN_ON, start_on=START_ON)
     assert found == last
-    # Nothing to renew before: the renewal is asked for by the last day itself.
-    assert renew_by(terms, CALENDAR, given_on=GIVEN_ON, start_on=START_ON) == last
+    assert renew_by(terms, CALENDAR, given_on=GIVEN_ON, last=last) is None
+
+
+# Wednesday 11 March 2026 is the last day; the 7th is a Saturday.
+@pytest.mark.parametrize(
+    ("before", "unit", "keeps_closed", "day"),
+    [
+        (1, Unit.CALENDAR_DAY, False, 10),
+        (2, Unit.CALENDAR_DAY, False, 9),
+        # A Sunday and a Saturday: the Friday before, unless the rule takes them as they are.
+        (3, Unit.CALENDAR_DAY, False, 6),
+        (4, Unit.CALENDAR_DAY, False, 6),
+        (3, Unit.CALENDAR_DAY, True, 8),
+        (5, Unit.CALENDAR_DAY, False, 6),
+        (1, Unit.WORKING_DAY, False, 10),
+        (2, Unit.WORKING_DAY, False, 9),
+        (3, Unit.WORKING_DAY, False, 6),
+        # Nothing is due before the day of the notice, 5 March.
+        (4, Unit.WORKING_DAY, False, 5),
+        (5, Unit.WORKING_DAY, False, 5),
+    ],
+)
+def test_a_renewal_is_asked_for_on_an_open_day_before_the_last(
+    before: int, unit: Unit, keeps_closed: bool, day: int
+) -> None:
+    terms = NoticeTerms(
+        2,
+        life_n=20,
+        life_unit=unit,
+        renew_before_n=before,
+        closed_day_counts_as_notice_day=keeps_closed,
+    )
+    found = renew_by(terms, CALENDAR, given_on=date(2026, 3, 5), last=date(2026, 3, 11))
+    assert found == date(2026, 3, day)
+
+
+def test_a_holiday_before_the_last_day_moves_the_renewal_a_day_sooner() -> None:
+    terms = NoticeTerms(2, life_n=20, life_unit=Unit.WORKING_DAY, renew_before_n=2)
+    last = date(2026, 3, 11)
+    assert renew_by(terms, CLOSED_MONDAY, given_on=GIVEN_ON, last=last) == date(2026, 3, 6)
 
 
 @pytest.mark.parametrize(
@@ -220,7 +257,6 @@ def test_a_rule_that_says_little_is_the_usual_one() -> None:
         {"wait_n": 1},
         {"life_n": 1},
         {"max_ahead_n": 1},
-        {"tolerance_in": 0.5},
         {"day_start": time(7), "day_end": time(7, 1)},
         {"life_n": 3, "renew_before_n": 2},
         {"life_n": 1, "renew_before_n": 0},
@@ -236,7 +272,6 @@ def test_the_least_that_a_rule_may_say(values: dict[str, Any]) -> None:
     ("values", "words"),
     [
         ({"life_n": 0}, "life_n > 0, got 0"),
-        ({"tolerance_in": 0}, "tolerance_in > 0, got 0"),
         ({"max_ahead_unit": Unit.HOUR}, "in days, got hours"),
         ({"day_start": time(7), "day_end": time(6, 59)}, "day_end > day_start"),
         ({"life_n": 3, "renew_before_n": -1}, "renew_before_n < life_n, got -1"),

@@ -4,12 +4,13 @@ from datetime import date, time
 
 import pytest
 
+from sites.models import Property
 from sites.register.engines.open_hours import WHOLE_DAY, Closed, Open, WeekHours, open_on
 from sites.register.services.access_days import (
+    AccessBook,
     UnableToSetAccess,
     add_blackout,
     change_blackout,
-    open_hours,
     set_access_hours,
     take_back_blackout,
 )
@@ -20,6 +21,11 @@ pytestmark = pytest.mark.django_db
 MONDAY, TUESDAY = date(2025, 6, 9), date(2025, 6, 10)
 MORNING = WeekHours(0, time(7), time(12))
 AFTERNOON = WeekHours(0, time(13), time(16, 30))
+
+
+def open_hours(place: Property, day: date) -> Open:
+    """Return when a property may be entered on a day."""
+    return AccessBook.of([place.pk]).open_on(place.pk, day)
 
 
 def test_a_place_without_hours_is_open_at_any_time() -> None:

@@ -147,3 +147,54 @@ def test_offsets_that_are_no_numbers_are_kept_in_the_form(cast: Cast, sound: Sou
     fields = {"left": "left", "right": "1.5", "antenna_height": 0}
     page = send(cast.technician, at("depth", sound.station), **fields)
     assert (page.status, page.value("left")) == (422, "left")
+
+
+# 12 in apart, so that 1.5 times as much below is 24 in from the lower height, 6 in above ground.
+HEIGHTS = {"scale": "plain", "lower_height": 6, "upper_height": 18}
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"lower_reading": 60, "upper_reading": 40},
+        # 20 log 1.5 = 3.522 dB; decibels may lie below 0.
+        {"scale": "dB", "lower_reading": -40, "upper_reading": -43.522},
+    ],
+)
+def test_depth_comes_from_readings_at_two_heights(
+    cast: Cast, sound: Sound, given: dict[str, Any]
+) -> None:
+    url = at("depth", sound.station) + "?by=heights"
+    page = send(cast.technician, url, **(HEIGHTS | given))
+    assert "18 in deep; nine times in ten between" in page.words
+    assert "mark stands over the wire" not in page.words
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"lower_reading": 40, "upper_reading": 40}, "smaller one at the upper height"),
+        ({"lower_reading": 40, "upper_reading": 60}, "smaller one at the upper height"),
+        ({"lower_reading": 40, "upper_reading": 0}, "Type a value above 0."),
+        ({"upper_height": 6, "lower_reading": 60, "upper_reading": 40}, "must be the larger one"),
+        ({"lower_reading": 60, "upper_reading": 10}, "would not be above 0"),
+        ({"scale": "dB", "lower_reading": 99999, "upper_reading": 0}, "would not be above 0"),
+    ],
+)
+def test_two_heights_that_tell_no_depth_say_why_and_keep_what_was_typed(
+    cast: Cast, sound: Sound, given: dict[str, Any], words: str
+) -> None:
+    url = at("depth", sound.station) + "?by=heights"
+    page = send(cast.technician, url, **(HEIGHTS | given))
+    assert page.status == 422
+    assert any(words in error for error in page.errors)
+    assert page.value("lower_reading") == str(given["lower_reading"])
+
+
+def test_heights_of_a_metric_property_are_centimetres(cast: Cast, sound: Sound) -> None:
+    sound.clock.property.units = "metric"
+    sound.clock.property.save()
+    fields = {"scale": "plain", "lower_height": 10, "upper_height": 50}
+    url = at("depth", sound.station) + "?by=heights"
+    page = send(cast.technician, url, **fields, lower_reading=1.5, upper_reading=1)
+    assert "70 cm deep" in page.words

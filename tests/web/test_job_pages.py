@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from faults.models import Crew, Job, JobKind
 from sites.models import User
-from tests import make, make_jobs
+from tests import make, make_jobs, make_notices
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import TODAY, fault_page
 from tests.web.pages import Sheet, open_page, send, signed_in
@@ -98,6 +98,40 @@ def test_a_dig_asks_for_its_depth_in_the_units_of_the_property(cast: Cast, ours:
     job = Job.objects.get()
     assert (job.planned_depth_in, job.situations) == (pytest.approx(20), ["traffic"])
     assert "51 cm" in page(cast.technician, job).panel("safety")
+
+
+@pytest.mark.parametrize(
+    ("units", "of_the_rule", "words"),
+    [
+        ("us", 24, "within 24 in of the outside edges of what is marked: the rule of Ohio."),
+        ("metric", 24, "within 61 cm of the outside edges of what is marked: the rule of Ohio."),
+        ("us", 18, "within 18 in of the outside edges of what is marked: the rule of Ohio."),
+        # A smaller width than the common one, and none at all.
+        ("us", 12, "within 18 in of the outside edges of what is marked: common practice."),
+        ("us", None, "within 18 in of the outside edges of what is marked: common practice."),
+    ],
+)
+def test_a_dig_says_how_near_to_a_mark_only_hand_tools_dig(
+    cast: Cast, ours: Corner, units: str, of_the_rule: float | None, words: str
+) -> None:
+    make_notices.rule(region="Ohio", tolerance_in=of_the_rule)
+    ours.property.units, ours.property.notice_region = units, "Ohio"
+    ours.property.save()
+    job = make_jobs.job(fault=ours.fault, kind=JobKind.DIG)
+    assert words in page(cast.technician, job).panel("safety")
+    assert words in open_page(cast.technician, url("job_safety", job.ref)).words
+    ticket = make_notices.notice("Gas", fault=ours.fault)
+    sheet = open_page(cast.technician, url("notice", ticket.ref))
+    assert words in sheet.facts()["Near a mark"]
+
+
+def test_a_dig_goes_by_the_rule_of_its_ticket_though_the_region_changed(
+    cast: Cast, ours: Corner
+) -> None:
+    rule = make_notices.rule(region="Ohio", tolerance_in=24)
+    make_notices.notice("Gas", fault=ours.fault, rule=rule)
+    job = make_jobs.job(fault=ours.fault, kind=JobKind.DIG)
+    assert "within 24 in" in page(cast.technician, job).panel("safety")
 
 
 def test_a_technician_starts_answers_and_finishes_on_the_phone(

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from faults.models import DigOverride, Notice
+from faults.models import DigOverride, Notice, NoticeRule
 from tests import make, make_notices
 from tests.cast import Cast, Corner
 from tests.web.fault_scene import fault_page
@@ -51,6 +51,48 @@ def test_a_notice_is_given_from_the_fault_and_says_what_holds_it_back(
     assert "by the rule" in sheet.facts()["Work may start"]
     assert "call 811" in sheet.words
     assert "usually not marked" in sheet.panel("marks")
+
+
+def renewal_of(cast: Cast, ours: Corner, *, before: int, last: date) -> str | None:
+    """Return what the page says about renewing a ticket with this printed last day."""
+    NoticeRule.objects.update(renew_before_n=before)
+    days = {"printed_start_on": date(2025, 6, 4), "printed_expiry_on": last}
+    one = make_notices.notice("Gas", fault=ours.fault, **days)
+    return open_page(cast.technician, notice_url(one)).facts().get("Renew by")
+
+
+# Today is Sunday 15 June 2025.
+def test_a_page_says_by_when_to_renew(cast: Cast, ours: Corner) -> None:
+    words = renewal_of(cast, ours, before=2, last=date(2025, 6, 20))
+    assert words == "2025-06-18 by the rule, so that digging may go on without a gap"
+    assert renewal_of(cast, ours, before=0, last=date(2025, 6, 20)) is None
+
+
+@pytest.mark.parametrize(
+    ("last", "renewed_by", "is_past"),
+    [(date(2025, 6, 16), "2025-06-13", True), (date(2025, 6, 17), "2025-06-16", False)],
+)
+def test_a_day_to_renew_that_has_passed_is_marked(
+    cast: Cast, ours: Corner, last: date, renewed_by: str, is_past: bool
+) -> None:
+    words = renewal_of(cast, ours, before=1, last=last) or ""
+    assert words.startswith(renewed_by)
+    assert ("this day has passed: ask the centre today" in words) is is_past
+
+
+def test_a_day_to_renew_that_is_today_is_not_past(cast: Cast, ours: Corner) -> None:
+    NoticeRule.objects.update(closed_day_starts_next=False)
+    words = renewal_of(cast, ours, before=1, last=date(2025, 6, 16)) or ""
+    assert words.startswith("2025-06-15")
+    assert "passed" not in words
+
+
+def test_a_ticket_that_was_cancelled_is_not_to_be_renewed(cast: Cast, ours: Corner) -> None:
+    NoticeRule.objects.update(renew_before_n=2)
+    one = make_notices.notice("Gas", fault=ours.fault, cancelled_on=date(2025, 6, 14))
+    facts = open_page(cast.technician, notice_url(one)).facts()
+    assert "Last day" in facts
+    assert "Renew by" not in facts
 
 
 def test_a_refused_ticket_keeps_what_was_typed(cast: Cast, ours: Corner) -> None:

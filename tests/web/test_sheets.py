@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from faults.models import CrewMember, Job, SheetItem
 from sites.models import User
-from tests import make, make_jobs
+from tests import make, make_jobs, make_notices
 from tests.cast import Cast, Corner
 from tests.web.pages import signed_in
 
@@ -22,8 +22,8 @@ pytestmark = pytest.mark.django_db
 ITEMS = "/sheet/items/"
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
-# what was sent before; earlier visits, their people and the limit; who may start.
-QUERIES = 36
+# what was sent before; earlier visits, their people and the limit; who may start; tickets, rules.
+QUERIES = 38
 
 
 @pytest.fixture
@@ -282,3 +282,15 @@ def test_a_tracer_is_offered_no_page_that_is_closed_to_the_role(cast: Cast) -> N
     assert (
         "No crew is set up yet" not in signed_in(cast.tracer).get("/moves/board/").content.decode()
     )
+
+
+def test_the_digging_step_says_how_near_to_a_mark_only_hand_tools_dig(
+    tessa: User, ours: Corner
+) -> None:
+    make_notices.rule(region="Ohio", tolerance_in=30)
+    ours.property.notice_region = "Ohio"
+    ours.property.save()
+    url = f"/jobs/{job_on(tessa, ours).ref}/sheet/data/"
+    steps = {step["id"]: step for step in signed_in(tessa).get(url).json()["steps"]}
+    words = "within 30 in of the outside edges of what is marked: the rule of Ohio."
+    assert any(words in caution for caution in steps["digs"]["cautions"])

@@ -13,8 +13,6 @@ from faults.models import Answer, Fault, Symptom
 from sites.models import Property
 from sites.models.property import PropertyQuerySet
 
-TRIAGE = _("What the caller knows")
-
 
 def _answer(label: Any, help_text: Any = "") -> forms.ChoiceField:
     return forms.ChoiceField(

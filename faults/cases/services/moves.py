@@ -80,13 +80,8 @@ def move_stations(
     announce(StageMoved(step.fault, sought, to, at, step.why))
 
 
-def move_station(*, station: FaultStation, **how: object) -> None:
-    """Move one station: `move_stations` for a single row."""
-    move_stations(fault=station.fault, stations=[station], **how)  # type: ignore[arg-type]
-
-
 def _reloaded(stations: Sequence[FaultStation]) -> list[FaultStation]:
-    """Reload the rows under the fault's lock: a page may have been open for hours."""
+    """Return the rows in the order in which people name them, with what each move reads."""
     if not stations:
         raise UnableToMove(_("Choose at least one station."), field="stations")
     return list(

@@ -7,15 +7,16 @@ from datetime import date, datetime
 from faults.models import Notice
 from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.services.book import NoticeBook
-from faults.notices.services.terms import clears_on, judge, last_day
+from faults.notices.services.terms import clears_on, judge, last_day, renew_on
 
 
 @dataclass(frozen=True)
 class NoticeDays:
-    """From when digging may start and the last day of the notice; None where nothing tells."""
+    """From when digging may start, the last day, and by when to renew; None where nothing tells."""
 
     clear_on: date | None
     expiry_on: date | None
+    renew_on: date | None = None
 
 
 def days_of(notices: Sequence[Notice], *, at: datetime) -> dict[int, NoticeDays]:
@@ -33,4 +34,4 @@ def _days(notice: Notice, book: NoticeBook, at: datetime) -> NoticeDays:
     except ValueError:
         # A ticket that contradicts itself, from a file: its printed days are all there is.
         return NoticeDays(notice.printed_start_on, notice.printed_expiry_on)
-    return NoticeDays(clears_on(judged), last_day(judged))
+    return NoticeDays(clears_on(judged), last_day(judged), renew_on(judged))

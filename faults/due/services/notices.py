@@ -1,14 +1,14 @@
 """What falls due because of notices: digging may start, and the notice runs out."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
 from faults.cases.engines.stages import Stage
 from faults.due.services.family import Candidate, Family, Told
-from faults.due.services.notice_days import days_of
+from faults.due.services.notice_days import NoticeDays, days_of
 from faults.models import FollowUpKind, Notice
 
 BEFORE_THE_MEND = [
@@ -54,12 +54,15 @@ def _clear(rows: Sequence[Any], told: Told) -> list[Candidate]:
 
 def _runs_out(rows: Sequence[Any], told: Told) -> list[Candidate]:
     days = days_of(rows, at=told.at)
-    known = ((notice, days[notice.pk].expiry_on) for notice in rows)
-    return [
-        _candidate(notice, day - timedelta(days=told.days), "runs out")
-        for notice, day in known
-        if day is not None
-    ]
+    known = ((notice, _renewal_due_on(days[notice.pk], told.days)) for notice in rows)
+    return [_candidate(notice, day, "runs out") for notice, day in known if day is not None]
+
+
+def _renewal_due_on(days: NoticeDays, before: int) -> date | None:
+    """Return the day by which its rule wants it renewed, or else so many days before its last."""
+    if days.renew_on is not None or days.expiry_on is None:
+        return days.renew_on
+    return days.expiry_on - timedelta(days=before)
 
 
 FAMILIES = [

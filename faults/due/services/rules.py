@@ -43,7 +43,8 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days after the day from which a notice lets a dig start."
     ),
     FollowUpKind.NOTICE_RUNS_OUT: gettext_lazy(
-        "Days before a notice runs out, while its dig is still ahead."
+        "Days before a notice runs out, while its dig is still ahead. Where its rule says by when "
+        "to renew it, that day counts instead."
     ),
     FollowUpKind.CHASE_CLIENT: gettext_lazy(
         "Days after the client was asked, or asked again, without an answer."

@@ -17,7 +17,7 @@ SENTENCES: "dict[str, _StrPromise]" = {
     FollowUpKind.SETTLE: _("Look at the filled hole and the turf: %(about)s"),
     FollowUpKind.SOAK: _("Soak the soil before the visit: %(about)s"),
     FollowUpKind.NOTICE_CLEAR: _("Digging may start, once every operator has answered: %(about)s"),
-    FollowUpKind.NOTICE_RUNS_OUT: _("Soon to run out: %(about)s"),
+    FollowUpKind.NOTICE_RUNS_OUT: _("Renew it, or it runs out before the dig: %(about)s"),
     FollowUpKind.CHASE_CLIENT: _("Ask the client again: %(about)s"),
     FollowUpKind.CHECK_UP: _("Yearly check of the wires: %(about)s"),
     FollowUpKind.DISABLE_IN_CENTRAL: _("Disable %(about)s in central's schedule"),

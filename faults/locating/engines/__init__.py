@@ -7,7 +7,7 @@ numbers and tools before anything is computed: a short lets the tone pass, a dry
 
 `plan` ranks actions; `costs` prices what follows by one recursion in which each test errs as in
 the field. Long searches are disliked (sums of mass x exp(dislike x minutes)), which lowers the
-90th percentile at no cost to the mean. `perfect` is the exact bound for tests without error.
+90th percentile at no cost to the mean.
 
 `cases.findings` returns what there is to report (which two readings contradict each other, which
 test to repeat, where a second fault lies) as an enum with figures; `why` the facts behind an

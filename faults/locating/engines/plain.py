@@ -120,25 +120,10 @@ def stand_from(plain: object, ids: Ids) -> Stand:
     return Stand(**STAND.read(object_from(plain, "stand"), ids, "stand"))
 
 
-def stand_plain(stand: Stand, ids: Ids) -> Plain:
-    """Write where the technician stands."""
-    return STAND.write(stand, ids)
-
-
 def reading_from(plain: object, ids: Ids, *, soil_is_dry: bool = False) -> Reading:
     """Read one reading by its kind. The soil is the search's: only levels of a tone heed it."""
     reading: Reading = read_tagged(READINGS, plain, ids, "kind", {"soil_is_dry": soil_is_dry})
     return reading
-
-
-def reading_plain(reading: Reading, ids: Ids) -> Plain:
-    """Write one reading with its kind. Whether the soil is dry is not part of it."""
-    return write_tagged(READINGS, reading, ids, "kind")
-
-
-def action_from(plain: object, ids: Ids) -> Any:
-    """Read an action by its name."""
-    return read_tagged(ACTIONS, plain, ids, "action", {})
 
 
 def action_plain(action: object, ids: Ids) -> Plain:
@@ -150,13 +135,6 @@ def option_plain(option: Option, ids: Ids) -> Plain:
     """Write a ranked option: its action and its figures."""
     figures = {name: getattr(option, name) for name in _FIGURES}
     return {"action": action_plain(option.action, ids), **figures}
-
-
-def option_from(plain: object, ids: Ids) -> Option:
-    """Read a ranked option."""
-    given = object_from(plain, "option")
-    figures = {name: number_from(given.get(name), name) for name in _FIGURES}
-    return Option(action_from(given.get("action"), ids), **figures)
 
 
 _FIGURES = tuple(each.name for each in fields(Option) if each.name != "action")

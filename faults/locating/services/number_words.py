@@ -159,8 +159,3 @@ def group_of(name: str) -> str:
 def has_words(name: str) -> bool:
     """Whether a number has words: a test holds that each has."""
     return name in _WORDS
-
-
-def status_words() -> str:
-    """Return what the built-in numbers rest on."""
-    return _("our own assumption, no source")

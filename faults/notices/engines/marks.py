@@ -1,45 +1,18 @@
-"""The colours of marks on the ground, and whose lines they show.
+"""How near to a mark on the ground only hand tools or the like may dig."""
 
-Sources: red, yellow, orange and blue seen in copies; the other four of the APWA uniform colour
-code from memory.
-"""
-
-from enum import StrEnum
+COMMON_BESIDE_IN = 18
 
 
-class MarkColour(StrEnum):
-    """A colour of paint or flags."""
+def hand_dug_beside_in(of_the_place: float | None) -> float:
+    """Return the inches each side of what is marked, from its outside edges, dug by hand.
 
-    RED = "red"
-    YELLOW = "yellow"
-    ORANGE = "orange"
-    BLUE = "blue"
-    GREEN = "green"
-    PURPLE = "purple"
-    PINK = "pink"
-    WHITE = "white"
+    A place's larger figure wins over the common 18 in, a smaller one does not.
 
+    Args:
+        of_the_place: None = not stated.
 
-class Marked(StrEnum):
-    """What a colour stands for."""
-
-    ELECTRIC = "electric"
-    GAS = "gas"
-    COMMUNICATION = "communication"
-    POTABLE_WATER = "potable water"
-    SEWER = "sewer"
-    RECLAIMED_WATER = "reclaimed water and irrigation"
-    SURVEY = "survey"
-    PROPOSED_WORK = "proposed work"
-
-
-MARKS = {
-    MarkColour.RED: Marked.ELECTRIC,
-    MarkColour.YELLOW: Marked.GAS,
-    MarkColour.ORANGE: Marked.COMMUNICATION,
-    MarkColour.BLUE: Marked.POTABLE_WATER,
-    MarkColour.GREEN: Marked.SEWER,
-    MarkColour.PURPLE: Marked.RECLAIMED_WATER,
-    MarkColour.PINK: Marked.SURVEY,
-    MarkColour.WHITE: Marked.PROPOSED_WORK,
-}
+    Source: CGA Best Practices 5.19, commongroundalliance.com/node/273.
+    """
+    if of_the_place is not None and of_the_place <= 0:
+        raise ValueError(f"Expected of_the_place > 0, got {of_the_place}")
+    return max(COMMON_BESIDE_IN, of_the_place or 0)

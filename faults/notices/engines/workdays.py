@@ -77,6 +77,13 @@ class WorkCalendar:
         """Return the n-th open day after a day, or the day itself for n = 0."""
         return next(islice(self.open_days_after(day), n - 1, None)) if n else day
 
+    def nth_open_day_before(self, day: date, n: int) -> date:
+        """Return the n-th open day before a day, or the day itself for n = 0."""
+        while n:
+            day -= ONE_DAY
+            n -= not self.is_closed(day)
+        return day
+
     def local(self, moment: datetime) -> datetime:
         """Return a moment on the wall clock of the property.
 
@@ -109,7 +116,6 @@ class NoticeTerms:
         life_n, life_unit, life_from: how long the notice lives; None = no life stated.
         renew_before_n: how many of the life's days before its last to ask for a renewal.
         needs_positive_response: whether every operator must have answered too.
-        tolerance_in: inches each side of a mark that are dug by hand; None = not stated.
         closed_day_counts_as_notice_day: a notice on a closed day counts as given on that day,
             not on the next open one, so that the count starts a day sooner.
         saturday_clears_at: for the hour clock: a notice on a Saturday clears at this time on
@@ -131,12 +137,11 @@ class NoticeTerms:
     life_from: LifeFrom = LifeFrom.START
     renew_before_n: int = 0
     needs_positive_response: bool = True
-    tolerance_in: float | None = None
     closed_day_counts_as_notice_day: bool = False
     saturday_clears_at: time | None = None
 
     def __post_init__(self) -> None:
-        for name in ("wait_n", "max_ahead_n", "life_n", "tolerance_in"):
+        for name in ("wait_n", "max_ahead_n", "life_n"):
             value = getattr(self, name)
             if value is not None and value <= 0:
                 raise ValueError(f"Expected {name} > 0, got {value}")
@@ -175,11 +180,6 @@ def waits_until(terms: NoticeTerms, calendar: WorkCalendar, given_at: datetime) 
     return calendar.end_of(_counted(calendar, first, n, terms.wait_unit))
 
 
-def last_waiting_day(terms: NoticeTerms, calendar: WorkCalendar, given_at: datetime) -> date:
-    """Return the day that holds the last waiting moment."""
-    return (waits_until(terms, calendar, given_at) - timedelta(microseconds=1)).date()
-
-
 def first_dig(terms: NoticeTerms, calendar: WorkCalendar, given_at: datetime) -> datetime:
     """Return when digging may start: the next time people work once the wait is over."""
     moment = waits_until(terms, calendar, given_at)
@@ -198,15 +198,33 @@ def runs_out_on(
         given_on: the day of the notice as the calendar has it, whatever the hour.
         start_on: the start on the ticket.
     """
-    return _day_of_life(terms, calendar, terms.life_n, given_on, start_on)
+    start = given_on if terms.life_from is LifeFrom.NOTICE else start_on
+    return (
+        None if terms.life_n is None else _counted(calendar, start, terms.life_n, terms.life_unit)
+    )
 
 
 def renew_by(
-    terms: NoticeTerms, calendar: WorkCalendar, *, given_on: date, start_on: date
+    terms: NoticeTerms, calendar: WorkCalendar, *, given_on: date, last: date
 ) -> date | None:
-    """Return the day by which to ask for a renewal, or None where no life is stated."""
-    n = None if terms.life_n is None else terms.life_n - terms.renew_before_n
-    return _day_of_life(terms, calendar, n, given_on, start_on)
+    """Return the last day to ask for a renewal, or None where the rule states none.
+
+    Counted back from the notice's last day. A closed day is no day to ask: the open one before
+    it is, unless a notice of a closed day counts as given on that day.
+
+    Args:
+        given_on: the day of the notice; nothing is due before it.
+        last: the last day of the notice, as printed or as `runs_out_on` has it.
+    """
+    if not terms.renew_before_n:
+        return None
+    if terms.life_unit is Unit.CALENDAR_DAY:
+        day = last - terms.renew_before_n * ONE_DAY
+    else:
+        day = calendar.nth_open_day_before(last, terms.renew_before_n)
+    if calendar.is_closed(day) and not terms.closed_day_counts_as_notice_day:
+        day = calendar.nth_open_day_before(day, 1)
+    return max(day, given_on)
 
 
 def latest_start(terms: NoticeTerms, calendar: WorkCalendar, given_on: date) -> date | None:
@@ -214,13 +232,6 @@ def latest_start(terms: NoticeTerms, calendar: WorkCalendar, given_on: date) -> 
     if terms.max_ahead_n is None:
         return None
     return _counted(calendar, given_on, terms.max_ahead_n, terms.max_ahead_unit)
-
-
-def _day_of_life(
-    terms: NoticeTerms, calendar: WorkCalendar, n: int | None, given_on: date, start_on: date
-) -> date | None:
-    start = given_on if terms.life_from is LifeFrom.NOTICE else start_on
-    return None if n is None else _counted(calendar, start, n, terms.life_unit)
 
 
 def _counted(calendar: WorkCalendar, day: date, n: int, unit: Unit) -> date:

@@ -8,7 +8,14 @@ from enum import StrEnum
 from faults.models import ClosedDays, Notice, NoticeRule, OperatorState
 from faults.notices.engines import dig_gate as gates
 from faults.notices.engines.dig_gate import Answer, DigGate, PlannedDig, Reply, may_dig
-from faults.notices.engines.workdays import LifeFrom, NoticeTerms, Unit, WorkCalendar, first_dig
+from faults.notices.engines.workdays import (
+    LifeFrom,
+    NoticeTerms,
+    Unit,
+    WorkCalendar,
+    first_dig,
+    renew_by,
+)
 from sites.models import Property
 
 REPLIES = {
@@ -67,7 +74,6 @@ def terms_of(rule: NoticeRule) -> NoticeTerms:
         life_from=LifeFrom(rule.life_from),
         renew_before_n=min(rule.renew_before_n, max(0, (rule.life_n or 1) - 1)),
         needs_positive_response=rule.needs_positive_response,
-        tolerance_in=rule.tolerance_in or None,
         closed_day_counts_as_notice_day=not rule.closed_day_starts_next,
         saturday_clears_at=rule.saturday_clears_at if is_hours else None,
     )
@@ -152,6 +158,26 @@ def last_day(judged: Judged) -> date | None:
         return None
     from_midnight = judged.calendar.local(out)
     return date.fromordinal(from_midnight.date().toordinal() - 1)
+
+
+def renew_on(judged: Judged) -> date | None:
+    """Return the last day to ask for a renewal, where a confirmed rule tells it.
+
+    None too where working days are counted through years whose closed days are not listed.
+    """
+    rule, notice, last = judged.rule, judged.notice, last_day(judged)
+    if rule is None or notice is None or last is None or judged.lacking:
+        return None
+    given_on = judged.calendar.local(notice.given_at).date()
+    day = renew_by(terms_of(rule), judged.calendar, given_on=given_on, last=last)
+    return day if day and _lists_years(rule, {day.year, last.year}) else None
+
+
+def _lists_years(rule: NoticeRule, years: set[int]) -> bool:
+    """Closed days that are not listed would move a day that is counted back too late."""
+    if rule.life_unit == Unit.CALENDAR_DAY:
+        return True
+    return rule.closed_days is not None and years <= years_of(rule.closed_days)
 
 
 def _local_day(judged: Judged, moment: datetime | None) -> date | None:

@@ -8,8 +8,10 @@ from django.utils.translation import gettext as _
 
 from faults.models import NoticeRule
 from faults.notices.engines.dig_gate import Block, PlannedDig, Reason
+from faults.notices.engines.marks import hand_dug_beside_in
 from faults.notices.services.terms import Judged, Lacking, clears_on, judge, last_day
 from sites.models import Property
+from sites.templatetags.register import depth
 
 MOST_DAYS = 63
 # When most crews start: common practice, no source.
@@ -150,6 +152,29 @@ def _day(judged: Judged, place: Property, on: date, today: date) -> DigDay:
         return DigDay(on, False, is_closed, on == today, "out", _("ran out"), why)
     word = _("closed") if is_closed else _("wait")
     return DigDay(on, False, is_closed, on == today, "wait", word, why)
+
+
+def hand_dug_words(rule: NoticeRule | None, place: Property) -> str:
+    """Return how near to a mark only hand tools dig, in the property's units, and who says so.
+
+    A rule that is not confirmed counts too: its larger width is the safer one.
+    """
+    stated = rule.tolerance_in if rule else None
+    beside_in = hand_dug_beside_in(stated)
+    width = depth(beside_in, place)
+    if rule is not None and stated == beside_in:
+        return _(
+            "Only hand tools, or others that do no harm, within %(width)s of the outside edges of "
+            "what is marked: the rule of %(region)s."
+        ) % {"width": width, "region": rule.region}
+    return (
+        _(
+            "Only hand tools, or others that do no harm, within %s of the outside edges of what "
+            "is marked: common practice. Ask the one-call centre (call 811) whether yours wants "
+            "more."
+        )
+        % width
+    )
 
 
 def rule_sentence(rule: NoticeRule) -> str:

@@ -28,7 +28,7 @@ from faults.notices.queries import (
 )
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.printed import far_days
-from faults.notices.services.terms import clears_on, last_day, zone_of
+from faults.notices.services.terms import clears_on, last_day, renew_on, zone_of
 from faults.notices.services.tickets import (
     DAYS_OF_A_TICKET,
     bring_notice_back,
@@ -37,7 +37,13 @@ from faults.notices.services.tickets import (
     enter_answers,
     give_notice,
 )
-from faults.notices.services.words import dig_days, headline, reasons_in_words, weeks
+from faults.notices.services.words import (
+    dig_days,
+    hand_dug_words,
+    headline,
+    reasons_in_words,
+    weeks,
+)
 from faults.notices.tables import NoticeTable
 from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action
@@ -87,6 +93,9 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "weeks": list(weeks(dig_days(judged, place=place, today=today_at(place)))),
         "clears_on": clears_on(judged),
         "last_day": last_day(judged),
+        "renew_on": None if one.cancelled_on else renew_on(judged),
+        "today": today_at(place),
+        "hand_dug": hand_dug_words(judged.rule, place),
         "far": {far.name: far for far in far_days(place, one.rule, one.given_at, printed)},
         "given_at": f"{timezone.localtime(one.given_at, zone_of(place)):%Y-%m-%d %H:%M}",
         "operators": operators_of(one),

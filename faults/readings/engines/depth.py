@@ -1,8 +1,11 @@
-"""Depth of a wire from the 45-degree offset of a receiver's null.
+"""Depth of a wire from the 45-degree offset of a receiver's null, or from two heights.
 
 With the receiver tilted 45 degrees and walked square off the line, the null stands as far to
 the side as the wire lies below the antenna: depth = offset - antenna height. Measured to a tip
 on the ground, the height is 0 and nothing is taken off; it is never taken off twice.
+
+Held level over the mark at two heights, the receiver reads as many times less above as the wire
+is farther away: distance from the lower height = what they are apart / (ratio - 1).
 
 Source: derived from the field of a long straight wire; no printed table was found. The
 defaults of the errors are assumptions.
@@ -24,6 +27,7 @@ class NoDepth(StrEnum):
     ONE_SIDE = "one side alone cannot show a bent field: measure to both"
     NOT_ABOVE_0 = "offsets must be above 0, and the antenna's height not below it"
     UNLIKE = "left and right differ too much: a neighbouring conductor bends the field"
+    NOT_FALLING = "the reading must be the smaller one at the upper height"
     TOO_HIGH = "the depth would not be above 0: check to which point of the antenna was measured"
 
 
@@ -37,23 +41,27 @@ class UnableToTellDepth(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class DepthErrors:
-    """Standard errors of one offset: reading, tilt, and antenna height. Assumed."""
+    """Standard errors of one offset: reading, tilt, and antenna height. Assumed.
+
+    `reading_share` is that of a reading of the field, as a share of it.
+    """
 
     reading_ft: float = 0.08
     tilt_degrees: float = 2.0
     height_ft: float = 0.05
+    reading_share: float = 0.05
 
 
 @dataclass(frozen=True, slots=True)
 class Depth:
     """Feet to the wire, with their standard error, and how far the mark is off to the side.
 
-    `shift_ft` above 0: the wire lies to the right of the mark.
+    `shift_ft` above 0: the wire lies to the right of the mark; None where it was not measured.
     """
 
     depth_ft: float
     error_ft: float
-    shift_ft: float
+    shift_ft: float | None
 
     @property
     def ninety_percent_ft(self) -> tuple[float, float]:
@@ -98,15 +106,33 @@ def _error(reach_ft: float, n_left: int, n_right: int, height_ft: float, e: Dept
     return hypot(of_means, e.height_ft if height_ft > 0 else 0.0)
 
 
-def depth_from_two_heights(*, apart_ft: float, ratio: float) -> float:
-    """Return feet from the lower coil to the wire, by the field at two heights above it.
+def depth_from_two_heights(
+    *,
+    apart_ft: float,
+    ratio: float,
+    lower_height_ft: float = 0.0,
+    errors: DepthErrors | None = None,
+) -> Depth:
+    """Return the depth by how the field falls off between two heights above the wire.
 
     Args:
-        ratio: field at the lower coil over field at the upper one.
+        apart_ft: between the heights.
+        ratio: field at the lower height over field at the upper one.
+        lower_height_ft: of the receiver's coil above the ground at the lower height.
 
     Raises:
-        UnableToTellDepth: the field does not fall with height.
+        UnableToTellDepth: the field does not fall with height, or the depth would not be above 0.
     """
-    if apart_ft <= 0 or ratio <= 1:
+    if apart_ft <= 0 or lower_height_ft < 0:
         raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
-    return apart_ft / (ratio - 1)
+    if ratio <= 1:
+        raise UnableToTellDepth(NoDepth.NOT_FALLING)
+    reach = apart_ft / (ratio - 1)
+    depth = reach - lower_height_ft
+    if depth <= 0:
+        raise UnableToTellDepth(NoDepth.TOO_HIGH)
+    e = errors or DepthErrors()
+    by_readings = reach * ratio / (ratio - 1) * e.reading_share * sqrt(2)
+    # The lower height stands in the distance apart and is taken off once more.
+    by_heights = hypot(1, ratio) / (ratio - 1) * e.height_ft
+    return Depth(depth, hypot(by_readings, by_heights), None)

@@ -13,7 +13,6 @@ from enum import StrEnum
 from math import hypot, sqrt
 
 LIGHT_FT_PER_S = 983_571_056.43
-SPEED_OF_LIGHT_M_PER_S = 299_792_458.0
 # Copper conducts 97 to 101 % of the standard and its warmth is guessed: no ohms tell better.
 COPPER_SHARE = 0.03
 

@@ -1,10 +1,13 @@
 """Forms of distance and depth, in the property's units; what they give is in feet."""
 
+from math import inf
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from faults.readings.engines.depth import Depth, depth_from_offsets, depth_from_two_heights
 from faults.readings.services.distance_methods import Asked, Method
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Units
@@ -19,6 +22,16 @@ def unit_of(units: str) -> str:
 def feet_per_unit(units: str) -> float:
     """Return how many feet one such unit is."""
     return float(FT_PER_M) if units == Units.METRIC else 1.0
+
+
+def small_unit_of(units: str) -> str:
+    """Return the unit of depths on a property's pages."""
+    return "cm" if units == Units.METRIC else "in"
+
+
+def feet_per_small_unit(units: str) -> float:
+    """Return how many feet one such unit is."""
+    return float(FT_PER_M) / 100 if units == Units.METRIC else 1 / 12
 
 
 class DistanceForm(forms.Form):
@@ -103,7 +116,7 @@ class DepthForm(forms.Form):
 
     def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.units, unit = units, "cm" if units == Units.METRIC else "in"
+        self.units, unit = units, small_unit_of(units)
         help_text = _("From the mark on the ground. Measured twice: type both, as 17.5 18.5")
         self.fields["left"] = OffsetsField(
             label=_("Offsets to the left, %s") % unit, help_text=help_text
@@ -121,10 +134,71 @@ class DepthForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Turn inches or centimetres into feet."""
         cleaned = super().clean() or {}
-        factor = float(FT_PER_M) / 100 if self.units == Units.METRIC else 1 / 12
+        factor = feet_per_small_unit(self.units)
         for name in ("left", "right"):
             if name in cleaned:
                 cleaned[name] = [each * factor for each in cleaned[name]]
         if "antenna_height" in cleaned:
             cleaned["antenna_height"] *= factor
         return cleaned
+
+    def depth(self) -> Depth:
+        """Return the depth by what was typed; raises UnableToTellDepth."""
+        typed = self.cleaned_data
+        return depth_from_offsets(
+            typed["left"], typed["right"], antenna_height_ft=typed["antenna_height"]
+        )
+
+
+class TwoHeightsForm(forms.Form):
+    """Two readings straight above the mark, and how high the receiver was held."""
+
+    scale: Any = forms.ChoiceField(
+        label=_lazy("What does the receiver show?"),
+        choices=[
+            ("plain", _lazy("a plain number: twice the signal, twice the number")),
+            ("dB", _lazy("decibels (dB)")),
+        ],
+        initial="plain",
+        widget=forms.RadioSelect,
+    )
+
+    def __init__(self, *args: Any, units: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.units, unit = units, small_unit_of(units)
+        asked = (
+            ("lower", _("Lower height"), _("Reading at the lower height")),
+            ("upper", _("Upper height"), _("Reading at the upper height")),
+        )
+        for name, label, reading in asked:
+            self.fields[f"{name}_height"] = _number(
+                label, unit, help_text=_("From the ground to the middle of the antenna.")
+            )
+            self.fields[f"{name}_reading"] = forms.FloatField(
+                label=reading,
+                widget=forms.NumberInput(attrs={"step": "any"}),
+                help_text=_("Leave the gain as it is between the two."),
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """Turn heights into feet; refuse readings of nothing and heights in the wrong order."""
+        cleaned = super().clean() or {}
+        for name in {"lower_height", "upper_height"} & cleaned.keys():
+            cleaned[name] *= feet_per_small_unit(self.units)
+        if cleaned.get("upper_height", inf) <= cleaned.get("lower_height", 0):
+            self.add_error("upper_height", _("The upper height must be the larger one."))
+        for name in ("lower_reading", "upper_reading"):
+            if cleaned.get("scale") == "plain" and cleaned.get(name, 1) <= 0:
+                self.add_error(name, _("Type a value above 0."))
+        return cleaned
+
+    def depth(self) -> Depth:
+        """Return the depth by what was typed; raises UnableToTellDepth."""
+        typed = self.cleaned_data
+        low, high = typed["lower_reading"], typed["upper_reading"]
+        return depth_from_two_heights(
+            apart_ft=typed["upper_height"] - typed["lower_height"],
+            # More decibels than a float can hold as a ratio say no more than 6000 do.
+            ratio=10 ** min((low - high) / 20, 300) if typed["scale"] == "dB" else low / high,
+            lower_height_ft=typed["lower_height"],
+        )

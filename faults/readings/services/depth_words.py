@@ -15,6 +15,10 @@ WHY_NO_DEPTH = {
         "Left and right differ by %s: a neighbouring conductor bends the field, so no depth can "
         "be told. Move along the wire and measure again; expose by hand."
     ),
+    NoDepth.NOT_FALLING: gettext_lazy(
+        "The reading must be the smaller one at the upper height, with the gain as it was: so no "
+        "depth can be told. Move along the wire and measure again; expose by hand."
+    ),
     NoDepth.TOO_HIGH: gettext_lazy(
         "The depth would not be above 0: check to which point of the antenna was measured."
     ),

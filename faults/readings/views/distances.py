@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.models import ReadingKind
-from faults.readings.engines.depth import Depth, UnableToTellDepth, depth_from_offsets
-from faults.readings.forms.distances import DepthForm, DistanceForm
+from faults.readings.engines.depth import Depth, UnableToTellDepth
+from faults.readings.forms.distances import DepthForm, DistanceForm, TwoHeightsForm
 from faults.readings.services.depth_words import why_no_depth
 from faults.readings.services.distance_methods import BY_KEY, METHODS, Method
 from faults.readings.services.distances import Answer, measure, way_of
@@ -87,17 +87,15 @@ def _keep(request: SignedInRequest, station: Station, method: Method, answer: An
 
 @page_for(Action.TAKE_READINGS)
 def depth(request: SignedInRequest, ref: str) -> HttpResponse:
-    """How deep the wire lies, from offsets at 45 degrees to both sides."""
+    """How deep the wire lies, from offsets at 45 degrees or from readings at two heights."""
     station = _station(request, ref)
     place = station.controller.property
-    form = DepthForm(request.POST or None, units=place.units)
+    is_by_heights = request.GET.get("by") == "heights"
+    form = (TwoHeightsForm if is_by_heights else DepthForm)(request.POST or None, units=place.units)
     found = None
     if request.method == "POST" and form.is_valid():
-        values = form.cleaned_data
         try:
-            found = depth_from_offsets(
-                values["left"], values["right"], antenna_height_ft=values["antenna_height"]
-            )
+            found = form.depth()
         except UnableToTellDepth as refusal:
             form.add_error(None, why_no_depth(refusal.why, refusal.asymmetry))
     context = {
@@ -105,6 +103,7 @@ def depth(request: SignedInRequest, ref: str) -> HttpResponse:
         "place": place,
         "form": form,
         "found": found,
+        "is_by_heights": is_by_heights,
         **(_in_inches(found) if found else {}),
         "back": reverse("reports:station", args=[station.ref]),
     }
@@ -115,5 +114,5 @@ def depth(request: SignedInRequest, ref: str) -> HttpResponse:
 
 def _in_inches(found: Depth) -> dict[str, float]:
     low, high = found.ninety_percent_ft
-    inches = {"depth": found.depth_ft, "low": low, "high": high, "shift": abs(found.shift_ft)}
+    inches = {"depth": found.depth_ft, "low": low, "high": high, "shift": abs(found.shift_ft or 0)}
     return {f"{name}_in": max(feet, 0.0) * 12 for name, feet in inches.items()}

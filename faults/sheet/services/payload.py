@@ -27,7 +27,7 @@ from faults.sheet.services.steps_found import found
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
-from faults.work.services.safety import prompt_lines
+from faults.work.services.safety import hand_dug_of, prompt_lines
 from sites.models import Station, User
 
 MOST_NEIGHBOURS = 60
@@ -63,7 +63,7 @@ def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
         "leads_to": LEADS_TO,
         "breaks": _breaks(job.fault),
         "authority": _authority(job, at),
-        "steps": _steps(job, rows, user, today),
+        "steps": _steps(job, rows, user, today, at),
         "items": [item_plain(item) for item in items],
         "kinds": kinds_in_words(),
         "words": sheet_words(),
@@ -138,11 +138,22 @@ def _authority(job: Job, at: datetime) -> Plain | None:
     }
 
 
-def _steps(job: Job, rows: list[FaultStation], user: User, today: date) -> list[Plain]:
+def _steps(
+    job: Job, rows: list[FaultStation], user: User, today: date, at: datetime
+) -> list[Plain]:
     readiness = readiness_of([job], today=today)[job.pk]
     prompts = prompt_lines(job, list(job.safety.order_by("pk"))) if job.digs() else []
     lacking = _lacking(job, user, today)
-    visit = steps.Visit(job, rows, _neighbours(rows), readiness, prompts, _last_ohms(rows), lacking)
+    visit = steps.Visit(
+        job,
+        rows,
+        _neighbours(rows),
+        readiness,
+        prompts,
+        _last_ohms(rows),
+        hand_dug_of(job, at=at),
+        lacking,
+    )
     first, last = steps.before(visit), steps.finish(visit)
     if job.kind == JobKind.WALK:
         return [first, rounds.walk_step(job, today), last]

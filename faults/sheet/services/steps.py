@@ -48,6 +48,7 @@ class Visit:
     readiness: Readiness
     prompts: Sequence[PromptLine]
     last_ohms: dict[int, Reading]
+    hand_dug: str
     lacks_to_start: str = ""
 
 
@@ -170,10 +171,7 @@ def digging(visit: Visit) -> Plain:
     return step(
         "digs",
         _("Who digs"),
-        cautions=[
-            local_law(),
-            _("Hand tools only near marked utilities. Shut the main, or hold it in place."),
-        ],
+        cautions=[local_law(), visit.hand_dug, _("Shut the main, or hold it in place.")],
         forms=[form("digs", _("Who digs"), _("Tell the office"), fields), *safety],
     )
 

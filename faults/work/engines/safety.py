@@ -11,7 +11,6 @@ from enum import StrEnum
 EGRESS_FROM_IN = 48
 PROTECTION_FROM_IN = 60
 DEEPEST_IN = 240
-COMMON_TOLERANCE_IN = 18
 
 
 class TooDeep(ValueError):
@@ -124,26 +123,3 @@ def unanswered(due: Collection[Prompt], answers: Mapping[Prompt, str]) -> list[P
         for prompt in due
         if RULES[prompt].is_required and not answers.get(prompt, "").strip()
     ]
-
-
-def is_in_tolerance_zone(
-    *, off_mark_in: float, facility_width_in: float, tolerance_in: float | None = None
-) -> bool:
-    """Return whether a hole's near edge lies where only hand tools or the like may dig.
-
-    The zone is the facility's width and some inches more each side of it. A place's larger
-    figure wins over the common 18 in, a smaller one does not.
-
-    Args:
-        off_mark_in: from the middle of the mark to the near edge of the hole.
-        tolerance_in: of the place; None = not stated.
-
-    Source: CGA Best Practices 5.19, commongroundalliance.com/node/273.
-    """
-    if off_mark_in < 0 or facility_width_in < 0:
-        raise ValueError(
-            f"Expected off_mark_in and facility_width_in >= 0, got {off_mark_in}, "
-            f"{facility_width_in}"
-        )
-    beside_in = max(COMMON_TOLERANCE_IN, tolerance_in or 0)
-    return off_mark_in <= facility_width_in / 2 + beside_in

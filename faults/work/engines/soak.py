@@ -3,7 +3,6 @@
 Sources:
 - New Mexico State University, weather.nmsu.edu/models/irrsch/soiltype.html: field capacity and
   wilting point in % of weight, bulk density, final intake in cm/h.
-- Hung, grounds-mag.com "How long can you irrigate without runoff?": the longest run.
 - Waiting days: sand and loam the next day, clay 2 to 3 days (a university's page whose address
   was not seen). Clay loam waits as clay does: our own choice.
 """
@@ -11,7 +10,7 @@ Sources:
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from math import ceil, log
+from math import ceil
 
 IN_PER_CM = 1 / 2.54
 IN_PER_FT = 12
@@ -147,35 +146,6 @@ def plan_soak(request: SoakRequest) -> Soak:
         least_h=max(hours_on, hours_in),
         needs_pauses=request.rate_in_per_h > soil.intake_in_per_h,
     )
-
-
-def longest_run_h(
-    *, first_in_per_h: float, final_in_per_h: float, decay_per_h: float, rate_in_per_h: float
-) -> float | None:
-    """Return the hours before water runs off, or None where the soil takes all that is given.
-
-    Args:
-        first_in_per_h: intake of the dry soil.
-        final_in_per_h: intake of the wet soil.
-        decay_per_h: how fast the first falls to the final (Horton).
-        rate_in_per_h: precipitation rate of the sprinklers.
-
-    Source: Hung, t = [fo - P + fc ln((fo - fc) / (P - fc))] / (P b); it equals the integral of
-    Horton's intake up to the moment of ponding.
-
-    Raises:
-        ValueError: a value is not above 0, or the intake would rise.
-    """
-    fo, fc, b, p = first_in_per_h, final_in_per_h, decay_per_h, rate_in_per_h
-    if min(fo, fc, b, p) <= 0:
-        raise ValueError(f"Expected intakes, decay and rate > 0, got {(fo, fc, b, p)}")
-    if fo < fc:
-        raise ValueError(f"Expected first_in_per_h >= final_in_per_h, got {fo} < {fc}")
-    if p <= fc:
-        return None
-    if p >= fo:
-        return 0.0
-    return (fo - p + fc * log((fo - fc) / (p - fc))) / (p * b)
 
 
 def soak_days(

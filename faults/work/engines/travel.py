@@ -9,7 +9,6 @@ from math import asin, ceil, cos, radians, sin, sqrt
 
 # Mean radius of the earth, IUGG (from memory).
 EARTH_RADIUS_M = 6_371_008.8
-M_PER_MILE = 1609.344
 _ROUNDING_MIN = 1e-9
 
 
@@ -66,11 +65,6 @@ def distance_km(start: Place, end: Place) -> float:
     over_lon = sin(radians(end.lon_degrees - start.lon_degrees) / 2) ** 2
     haversine = over_lat + cos(lat_1) * cos(lat_2) * over_lon
     return 2 * EARTH_RADIUS_M * asin(sqrt(min(1.0, haversine))) / 1000
-
-
-def distance_miles(start: Place, end: Place) -> float:
-    """Return statute miles along the great circle."""
-    return distance_km(start, end) * 1000 / M_PER_MILE
 
 
 def travel_minutes(start: Place, end: Place, driving: Driving | None = None) -> int:

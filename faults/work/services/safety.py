@@ -8,6 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from faults.models import Job, SafetyAnswer
+from faults.notices.services.gate import judge_job
+from faults.notices.services.words import hand_dug_words
 from faults.work.engines.safety import OURS, RULES, Prompt, ProtectiveSystem, Situation, prompts
 from faults.work.services.rules import refuse_depth, refuse_unless_open
 from faults.work.services.told import UnableToWork, facts_of
@@ -89,6 +91,11 @@ class PromptLine:
             return ""
         words = {system.value: str(word) for system, word in SYSTEM_WORDS.items()}
         return words.get(self.answer.answer, self.answer.answer)
+
+
+def hand_dug_of(job: Job, *, at: datetime) -> str:
+    """Return how near to a mark only hand tools dig, by the rule of the job's ticket or region."""
+    return hand_dug_words(judge_job(job=job, at=at).rule, job.property)
 
 
 def situations_of(job: Job) -> list[Situation]:

@@ -21,7 +21,7 @@ from faults.work.services import (
     start_job,
     take_back_start,
 )
-from faults.work.services.safety import answer_safety, prompt_lines
+from faults.work.services.safety import answer_safety, hand_dug_of, prompt_lines
 from faults.work.views.job_common import ask, how, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
@@ -159,7 +159,7 @@ def job_safety(request: SignedInRequest, ref: str) -> HttpResponse:
         _("Before the hole is dug"),
         _("Keep this"),
         lead="" if lines else _("Say how deep it will be: the prompts follow from that."),
-        caution=local_law(),
+        caution=f"{hand_dug_of(job, at=timezone.now())} {local_law()}",
         template="faults/jobs/safety.html",
         extra={"rules": lines},
     )

@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
@@ -23,7 +24,7 @@ from faults.work.queries.jobs import (
 from faults.work.services.clashes import clashes_of
 from faults.work.services.lines import totals_of
 from faults.work.services.readiness import readiness_of
-from faults.work.services.safety import prompt_lines, situations_in_words
+from faults.work.services.safety import hand_dug_of, prompt_lines, situations_in_words
 from faults.work.tables import JobLineTable, JobTable
 from faults.work.views.job_steps import steps_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
@@ -106,6 +107,7 @@ def _dig(one: Job) -> dict[str, Any]:
     return {
         "prompts": prompt_lines(one, answers_of_job(one)),
         "situations": situations_in_words(one),
+        "hand_dug": hand_dug_of(one, at=timezone.now()),
     }
 
 

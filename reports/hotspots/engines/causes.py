@@ -2,8 +2,7 @@
 
 "Not known" is a cause like any other: left out, it would make the others look larger.
 
-Source: Goodman (1965) for the simultaneous intervals, Wilson (1927) for one share; formulas from
-memory, values in tests.
+Source: Goodman (1965) for the simultaneous intervals; formulas from memory, values in tests.
 """
 
 from collections.abc import Sequence
@@ -25,18 +24,6 @@ def simultaneous_shares(counts: Sequence[int], level: float = LEVEL) -> list[Int
     if (found < 0).any() or total == 0:
         raise ValueError(f"Expected counts >= 0 and at least one fault, got {list(counts)}")
     return _shares(found, total, float(stats.chi2.ppf(1 - (1 - level) / len(found), 1)))
-
-
-def share(count: int, total: int, level: float = LEVEL) -> Interval:
-    """Return the interval of one share.
-
-    Raises:
-        ValueError: not 0 <= count <= total, or total is 0.
-    """
-    if not (0 <= count <= total and total > 0):
-        raise ValueError(f"Expected 0 <= count <= total and total > 0, got {count} of {total}")
-    z = float(stats.norm.ppf((1 + level) / 2))
-    return _shares(np.array([float(count)]), float(total), z * z)[0]
 
 
 def _shares(found: Floats, total: float, b: float) -> list[Interval]:

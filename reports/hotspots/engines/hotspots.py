@@ -125,11 +125,6 @@ class Ranked:
         """Faults whose place is known."""
         return float(self.legs.located.sum())
 
-    @property
-    def spread_total(self) -> float:
-        """Faults that were spread over legs."""
-        return float(self.legs.spread.sum())
-
     def yearly(self, at: int, years: float) -> "Yearly":
         """Return what is known of one leg's faults a year, observed for so many years.
 

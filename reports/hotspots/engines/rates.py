@@ -66,11 +66,6 @@ def rate_interval(count: float, exposure: float, level: float = LEVEL) -> Interv
     return Interval(float(low) / exposure, float(high) / exposure)
 
 
-def one_sided_upper(count: float, exposure: float, level: float = LEVEL) -> float:
-    """Return the rate that is exceeded with a chance of at most 1 - level, one-sided."""
-    return float(special.gammainccinv(count + 1, 1 - level)) / exposure
-
-
 @dataclass(frozen=True, slots=True)
 class TwoRates:
     """Two rates against each other: how many times the second the first is, and the evidence.
@@ -115,21 +110,6 @@ def _share_limits(count: int, total: int) -> tuple[float, float]:
     low = float(stats.beta.ppf(tail, count, total - count + 1)) if count else 0.0
     high = float(stats.beta.ppf(1 - tail, count + 1, total - count)) if count < total else 1.0
     return low, high
-
-
-def score_statistic(
-    first: int, first_exposure: float, second: int, second_exposure: float
-) -> float:
-    """Return the score statistic of equal rates, standard normal for large counts.
-
-    Raises:
-        ValueError: nothing was counted on either side.
-    """
-    total = first + second
-    if total == 0:
-        raise ValueError("Expected at least one fault on one of the two sides")
-    ratio = first_exposure / second_exposure
-    return float((first - second * ratio) / np.sqrt(total * ratio))
 
 
 def funnel_ratios(expected: ArrayLike, p: float) -> Floats:

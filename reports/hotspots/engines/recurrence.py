@@ -35,12 +35,6 @@ class CurvePoint:
         """The plain 95 % interval; its lower end may lie below 0."""
         return Interval(self.mean - Z95 * self.error, self.mean + Z95 * self.error)
 
-    @property
-    def log_interval(self) -> Interval:
-        """The 95 % interval on the log scale, which stays above 0."""
-        factor = float(np.exp(Z95 * self.error / self.mean))
-        return Interval(self.mean / factor, self.mean * factor)
-
 
 def mean_cumulative(histories: Sequence[History]) -> list[CurvePoint]:
     """Return a point for each age at which a fault came, in order.
@@ -77,13 +71,3 @@ def mean_cumulative(histories: Sequence[History]) -> list[CurvePoint]:
         variance = ended + sum_squares - 2 * held * sum_own + at_risk * held**2
         points.append(CurvePoint(age, at_risk, mean, float(np.sqrt(max(variance, 0.0)))))
     return points
-
-
-def mean_by(points: Sequence[CurvePoint], age: float) -> float:
-    """Return the mean number of faults by an age; 0 before the first."""
-    found = 0.0
-    for point in points:
-        if point.age > age:
-            break
-        found = point.mean
-    return found

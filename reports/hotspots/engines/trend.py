@@ -4,9 +4,9 @@ Times run from the first day of observation, 0 < t <= end, in any unit; observat
 `end`, which is not a fault (time-truncated). Sorting the gaps between faults destroys what a
 trend is read from, so only times are taken.
 
-Source: MIL-HDBK-189 (1981), appendix C, for the chi-square test and the power law; NIST/SEMATECH
-e-Handbook of Statistical Methods, 8.2.2 and 8.4.5, for the limits of the last interval. Formulas
-from memory; tests hold the values of both.
+Source: MIL-HDBK-189 (1981), appendix C, for the chi-square test and the power law. Formulas
+from memory; tests hold its values and those of the NIST/SEMATECH e-Handbook of Statistical
+Methods, 8.2.2 and 8.4.5.
 """
 
 from collections.abc import Sequence
@@ -14,9 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy import optimize, special, stats
-
-from reports.hotspots.engines.rates import Interval
+from scipy import special
 
 FEWEST = 3
 ALPHA = 0.05
@@ -102,16 +100,6 @@ def trend_of(histories: Sequence[History]) -> Trend:
     )
 
 
-def later_gaps_longer(times: Sequence[float]) -> tuple[int, int]:
-    """Return (pairs of gaps of which the later is longer, all pairs): reverse arrangements.
-
-    The first gap runs from the start of observation.
-    """
-    gaps = np.diff([0.0, *sorted(times)])
-    longer = sum(int((gaps[n + 1 :] > gaps[n]).sum()) for n in range(len(gaps)))
-    return longer, len(gaps) * (len(gaps) - 1) // 2
-
-
 @dataclass(frozen=True, slots=True)
 class PowerLaw:
     """Expected faults by time t: scale x t ** growth. Growth above 1: faults come faster."""
@@ -131,24 +119,6 @@ class PowerLaw:
         """Time between faults at the end of observation."""
         return 1 / self.rate_now
 
-    def interval_limits(self, level: float) -> Interval:
-        """Return the limits of the time between faults now."""
-        n, z = self.count, float(stats.norm.ppf((1 + level) / 2))
-        wide = n + z * z / 4 + np.sqrt(n * z * z / 2 + z**4 / 16)
-        narrow = n - z * np.sqrt(n / 2)
-        high = n * (n - 1) / narrow**2 if narrow > 0 else float("inf")
-        return Interval(
-            float(self.interval_now * n * (n - 1) / wide**2), float(self.interval_now * high)
-        )
-
-    def misfit(self, times: Sequence[float]) -> float:
-        """Return the Cramér-von Mises distance of the times from this law."""
-        n = len(times)
-        unbiased = self.growth * (n - 1) / n
-        places = (np.sort(np.array(times)) / self.end) ** unbiased
-        wanted = (2 * np.arange(1, n + 1) - 1) / (2 * n)
-        return float(1 / (12 * n) + ((places - wanted) ** 2).sum())
-
 
 def power_law(history: History, *, modified: bool = False) -> PowerLaw | None:
     """Fit the power law; None below three faults.
@@ -164,26 +134,3 @@ def power_law(history: History, *, modified: bool = False) -> PowerLaw | None:
         return None
     growth = (n - 1 if modified else n) / logs
     return PowerLaw(growth, n / history.end**growth, n, history.end)
-
-
-def grouped_power_law(ends: Sequence[float], counts: Sequence[int]) -> PowerLaw:
-    """Fit the power law to counts of periods that follow each other, the first from 0.
-
-    Raises:
-        ValueError: fewer than two periods, or no fault in any.
-    """
-    if len(ends) < 2 or len(ends) != len(counts) or sum(counts) == 0:
-        raise ValueError("Expected two periods or more, a count for each, and at least one fault")
-    last = float(ends[-1])
-    edges = np.array([0.0, *ends]) / last
-    found = np.array(counts, dtype=float)
-    inner = np.log(edges[1:-1])
-
-    def score(growth: float) -> float:
-        powers = edges**growth
-        logs = np.concatenate([[0.0], powers[1:-1] * inner, [0.0]])
-        return float((found * np.diff(logs) / np.diff(powers)).sum())
-
-    growth = float(optimize.brentq(score, 1e-3, 50.0))
-    total = int(found.sum())
-    return PowerLaw(growth, total / last**growth, total, last)

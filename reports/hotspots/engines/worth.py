@@ -4,11 +4,10 @@ Costs come at the end of each year, prices stay as they are today, and the horiz
 both ways. The leg's rate is not known but given by its posterior, a gamma distribution, so the
 answer is a chance: how likely it is that replacing costs less.
 
-Source: equivalent annual cost and the factors of engineering economy are textbook formulas; tests
-hold published examples.
+Source: the factors of engineering economy are textbook formulas; tests hold published tables.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import expm1, log1p
 
@@ -27,16 +26,6 @@ def present_worth_of_annuity(rate: float, years: float) -> float:
 def capital_recovery(rate: float, years: float) -> float:
     """Return what 1 today is worth at the end of each year (the factor A/P)."""
     return 1 / present_worth_of_annuity(rate, years)
-
-
-def present_worth(flows: Sequence[float], rate: float) -> float:
-    """Return what costs at the ends of the years to come are worth today."""
-    return float(sum(cost / (1 + rate) ** year for year, cost in enumerate(flows, start=1)))
-
-
-def equivalent_annual_cost(flows: Sequence[float], rate: float) -> float:
-    """Return the same cost every year that is worth as much as these."""
-    return present_worth(flows, rate) * capital_recovery(rate, len(flows))
 
 
 @dataclass(frozen=True, slots=True)

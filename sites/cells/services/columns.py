@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from sites.cells.engines.defused import undefuse
 from sites.cells.engines.measures import Dimension, number_part, plain_unit, read_measure
-from sites.cells.engines.numbers import COMMA, POINT, decimal_mark, read_number, tidy
+from sites.cells.engines.numbers import COMMA, POINT, decimal_mark, tidy
 from sites.cells.engines.plain_words import as_kept
 from sites.cells.engines.raw import Cell
 from sites.cells.services.refusals import Unreadable
@@ -286,13 +286,3 @@ class Names(Column):
     def show(self, value: Any, unit: str) -> str:
         """Joined as the file writes them."""
         return "; ".join(value or ())
-
-
-def number_in(cell: Cell, manner: Manner) -> float:
-    """Return a bare number; raises `Unreadable`."""
-    if isinstance(cell, int | float) and not isinstance(cell, bool):
-        return float(cell)
-    try:
-        return read_number(plain_text(cell), manner.mark)
-    except ValueError:
-        raise Unreadable(_("This is no number that can be read.")) from None

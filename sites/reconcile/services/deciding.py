@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Decision, Difference, Station, Stopgap, StopgapKind, User
-from sites.reconcile.services.differences import PUT_RIGHT, Line
+from sites.reconcile.services.differences import Line
 from sites.register.services.retire import retire_station
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap, reopen_stopgap
@@ -215,8 +215,3 @@ _UNDOES: dict[str, Callable[[str, date], None]] = {
 def is_to_do(decision: Decision) -> bool:
     """Return whether it still has to be done in the central system."""
     return decision.decided in ("disable there", "enable there", "add there")
-
-
-def is_put_right(decision: Decision) -> bool:
-    """Return whether it changed the register."""
-    return decision.decided in PUT_RIGHT

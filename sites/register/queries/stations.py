@@ -180,11 +180,6 @@ class Control:
         return str(StopgapKind(self.kind).label) if self.kind else ""
 
 
-def controllers_with_stations(place: Property, *, first: int, most: int) -> list[Controller]:
-    """Return some of a property's controllers in order of name, stations prefetched."""
-    return list(place.controllers.in_care().order_by("name", "pk")[first : first + most])
-
-
 def control_of(controllers: Iterable[Controller]) -> dict[int, list[Control]]:
     """Return for each controller how its stations are controlled now, by number."""
     by_pk = {controller.pk: controller for controller in controllers}
@@ -246,15 +241,6 @@ def controller_point(station: Station, wire: Wire | None) -> Point | None:
         Point.objects.filter(touched, property=station.controller.property, kind="controller")
         .order_by("pk")
         .first()
-    )
-
-
-def points_with_off_stations(place: Property) -> set[int]:
-    """Return the valve points of stations that are off central control now."""
-    return set(
-        SpellPart.objects.open()
-        .filter(station__controller__property=place, station__valve_point__isnull=False)
-        .values_list(F("station__valve_point"), flat=True)
     )
 
 

@@ -78,11 +78,6 @@ def take_back_blackout(*, blackout: Blackout, why: str) -> None:
     save_because(blackout, why)
 
 
-def open_hours(place: Property, day: date) -> Open:
-    """Return when a property may be entered on a day."""
-    return AccessBook.of([place.pk]).open_on(place.pk, day)
-
-
 class AccessBook:
     """The hours and closed days of many properties, read in two queries."""
 

@@ -1,8 +1,7 @@
 """Exact constants of water in US units, and what they make of depth, flow and area.
 
 Sources: 1 US gallon = 231 cubic inches (NIST Handbook 44, appendix C, found in a copy); all
-others follow exactly. The familiar 0.62, 96.3 and 748 are these, rounded. An acre-foot here is
-43,560 cubic feet of the international foot; some libraries of units mean the survey foot.
+others follow exactly. The familiar 0.62, 96.3 and 748 are these, rounded.
 """
 
 from sites.cells.engines.units import GALLONS_PER_PRICE_UNIT
@@ -12,19 +11,7 @@ GAL_PER_IN_SQFT = 144 / CUBIC_INCHES_PER_GAL
 # Inches an hour from gallons a minute over square feet: 60 x 231 / 144, exactly.
 IN_PER_H_SQFT_PER_GPM = 60 * CUBIC_INCHES_PER_GAL / 144
 GAL_PER_UNIT = {name: float(gallons) for name, gallons in GALLONS_PER_PRICE_UNIT.items()}
-GAL_PER_ACRE_FOOT = 43_560 * 1728 / CUBIC_INCHES_PER_GAL
 M3_PER_GAL = 1 / GAL_PER_UNIT["m3"]
-
-
-def precipitation_in_per_h(flow_gpm: float, area_sqft: float) -> float:
-    """Return the depth that a flow puts on an area in an hour.
-
-    Raises:
-        ValueError: the area is not above 0, or the flow is below 0.
-    """
-    if area_sqft <= 0 or flow_gpm < 0:
-        raise ValueError(f"Expected area > 0 and flow >= 0, got {area_sqft} and {flow_gpm}")
-    return IN_PER_H_SQFT_PER_GPM * flow_gpm / area_sqft
 
 
 def flow_gpm(precipitation_rate_in_per_h: float, area_sqft: float) -> float:

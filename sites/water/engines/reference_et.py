@@ -18,8 +18,6 @@ from refet import Daily
 SOLAR_MJ_PER_M2_MIN = 0.0820
 MM_PER_MJ = 0.408
 MM_PER_IN = 25.4
-# The thermochemical langley (from memory). The library's own factor is 0.07 % higher.
-MJ_PER_LANGLEY = 0.041840
 HOTTEST_C, COLDEST_C = 60.0, -60.0
 
 
@@ -79,11 +77,6 @@ def saturation_kpa(temperature_c: float) -> float:
     return 0.6108 * math.exp(17.27 * temperature_c / (temperature_c + 237.3))
 
 
-def mean_saturation_kpa(coldest_c: float, hottest_c: float) -> float:
-    """Return the saturation of a day: the mean at both ends, not that at the mean (12)."""
-    return (saturation_kpa(coldest_c) + saturation_kpa(hottest_c)) / 2
-
-
 def vapour_from_humidity_kpa(
     coldest_c: float, hottest_c: float, most_percent: float, least_percent: float
 ) -> float:
@@ -93,22 +86,6 @@ def vapour_from_humidity_kpa(
     at_night = saturation_kpa(coldest_c) * most_percent / 100
     at_noon = saturation_kpa(hottest_c) * least_percent / 100
     return (at_night + at_noon) / 2
-
-
-def wind_at_2_m(wind_m_per_s: float, height_m: float) -> float:
-    """Return the wind at 2 m from that at another height over grass (47)."""
-    return wind_m_per_s * 4.87 / math.log(67.8 * height_m - 5.42)
-
-
-def pressure_kpa(elevation_m: float) -> float:
-    """Return the pressure of the air (7)."""
-    share: float = ((293 - 0.0065 * elevation_m) / 293) ** 5.26
-    return 101.3 * share
-
-
-def psychrometric_kpa_per_c(elevation_m: float) -> float:
-    """Return the psychrometric constant (8)."""
-    return 0.665e-3 * pressure_kpa(elevation_m)
 
 
 def sun_above_air_mj_per_m2(latitude: float, day_of_year: int) -> float:
@@ -126,11 +103,6 @@ def sun_above_air_mj_per_m2(latitude: float, day_of_year: int) -> float:
 def eto_mm(weather: Weather, place: Place, day_of_year: int) -> float:
     """Return the reference evapotranspiration of a day, mm."""
     return float(_daily(weather, place, day_of_year).eto()[0])
-
-
-def tall_et_mm(weather: Weather, place: Place, day_of_year: int) -> float:
-    """Return that of the tall reference crop, mm: for comparing with what others publish."""
-    return float(_daily(weather, place, day_of_year).etr()[0])
 
 
 def _daily(weather: Weather, place: Place, day_of_year: int) -> Daily:

@@ -1,4 +1,4 @@
-"""Copper: ohms by size and temperature, the greatest run, the expected ohms of a station.
+"""Copper: ohms by size and temperature, and the load of a transformer.
 
 Sources, where each function names them again:
 - ASTM B258: diameter of AWG sizes (from memory, checked against printed ohms).
@@ -23,16 +23,6 @@ IEC_MAX_OHM_PER_KM = {0.5: 36.0, 0.75: 24.5, 1.0: 18.1, 1.5: 12.1, 2.5: 7.41, 4.
 
 class UnableToCompute(ValueError):
     """The input does not describe a circuit that can be computed; the message says why."""
-
-
-class TwoWirePathDeclined(UnableToCompute):
-    """Stations on a two-wire path share its wires; these formulas do not hold there."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "This controller reaches its valves over a two-wire path: its wires carry power and "
-            "orders together, and the ohms of one station say nothing. Use the maker's own test."
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,47 +70,6 @@ def copper_factor(temperature_c: float) -> float:
     return 1 + PER_K_AT_20_C * (temperature_c - 20)
 
 
-def greatest_run_ft(
-    *,
-    volts_out: float,
-    volts_needed: float,
-    amperes: float,
-    hot_ohms_per_kft: float,
-    common_ohms_per_kft: float,
-) -> float:
-    """Return the longest one-way run in feet at which the valve still gets its volts.
-
-    Raises:
-        UnableToCompute: a value is not above 0, or fewer volts leave than are needed.
-    """
-    above_0(volts_needed=volts_needed, amperes=amperes)
-    above_0(hot_ohms_per_kft=hot_ohms_per_kft, common_ohms_per_kft=common_ohms_per_kft)
-    if volts_out <= volts_needed:
-        raise UnableToCompute(
-            f"Only {volts_out} V leave the controller and {volts_needed} V are needed: "
-            "no length of wire works. Measure the controller's output."
-        )
-    return 1000 * (volts_out - volts_needed) / amperes / (hot_ohms_per_kft + common_ohms_per_kft)
-
-
-def greatest_ohms_per_kft(*, volts_drop: float, length_ft: float, amperes: float) -> float:
-    """Return the most ohms per 1000 ft of one wire, hot and common alike, for a run."""
-    above_0(volts_drop=volts_drop, length_ft=length_ft, amperes=amperes)
-    return 1000 * volts_drop / (2 * length_ft * amperes)
-
-
-def thinnest_awg(most_ohms_per_kft: float) -> int:
-    """Return the thinnest even AWG size from 20 to 10 whose ohms do not pass the most.
-
-    Raises:
-        UnableToCompute: even No. 10 is too thin.
-    """
-    for awg in range(20, 9, -2):
-        if awg_ohms_per_kft(awg) <= most_ohms_per_kft:
-            return awg
-    raise UnableToCompute("No wire from No. 20 to No. 10 is thick enough: shorten the run.")
-
-
 def load_va(*, volts: float, inrush_amperes: float, holding_amperes: Sequence[float]) -> float:
     """Return the VA while one valve starts and the others hold."""
     return volts * (inrush_amperes + sum(holding_amperes))
@@ -131,28 +80,3 @@ def above_0(**values: float) -> None:
     for name, value in values.items():
         if not value > 0:
             raise UnableToCompute(f"Expected {name} > 0, got {value}")
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """Some feet of one wire of one size."""
-
-    length_ft: float
-    size: WireSize
-
-    def ohms(self, temperature_c: float = 20.0) -> float:
-        """Return the ohms of the stretch."""
-        return self.length_ft / 1000 * self.size.ohms_per_kft(temperature_c)
-
-
-def expected_ohms(
-    *,
-    hot: Sequence[Stretch],
-    common: Sequence[Stretch],
-    coil_ohms_at_20_c: float,
-    temperature_c: float = 20.0,
-) -> float:
-    """Return what an ohmmeter at the controller's terminals should read: wire, coil, wire."""
-    above_0(coil_ohms_at_20_c=coil_ohms_at_20_c)
-    wires = sum(stretch.ohms(temperature_c) for stretch in [*hot, *common])
-    return coil_ohms_at_20_c * copper_factor(temperature_c) + wires

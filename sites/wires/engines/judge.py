@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from sites.wires.engines.copper import UnableToCompute, above_0
+from sites.wires.engines.copper import UnableToCompute
 
 
 class Judgement(StrEnum):
@@ -110,21 +110,3 @@ def insulation_at_20_c(megohms: float, temperature_c: float) -> float:
     Source: the doubling rule of a table for oil equipment; on cable a guide, no more.
     """
     return float(megohms * 2 ** ((temperature_c - 20) / 10))
-
-
-def insulation_of_length(megohm_kft: float, length_ft: float) -> float:
-    """Return the megohms of a length of cable: leaks along it lie side by side."""
-    above_0(megohm_kft=megohm_kft, length_ft=length_ft)
-    return megohm_kft / (length_ft / 1000)
-
-
-def leakage_milliamperes(volts: float, megohms: float) -> float:
-    """Return what leaks to earth through this insulation."""
-    above_0(volts=volts, megohms=megohms)
-    return volts / megohms / 1000
-
-
-def coil_temperature_c(cold_ohms: float, hot_ohms: float, cold_c: float) -> float:
-    """Return a copper coil's temperature from its rise in ohms (from memory)."""
-    above_0(cold_ohms=cold_ohms, hot_ohms=hot_ohms)
-    return hot_ohms / cold_ohms * (234.5 + cold_c) - 234.5

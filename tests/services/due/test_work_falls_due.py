@@ -1,6 +1,7 @@
 """Mends, digs, soaking, notices, questions and check-ups fall due."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -127,6 +128,39 @@ def test_days_that_no_ticket_prints_are_counted_by_the_confirmed_rule() -> None:
     rule.save()
     round_on()
     assert days_of(K.NOTICE_CLEAR) == [ahead(3)]
+
+
+def renewal_days(**of_the_rule: Any) -> list[date]:
+    """Return when the renewal of a ticket is due whose last day is in 28 days, a Monday."""
+    place = make.place(notice_region="Nowhere")
+    make_notices.rule(region="Nowhere", **of_the_rule)
+    make_due.notice(property=place, printed_start_on=ahead(2), printed_expiry_on=date(2025, 7, 14))
+    round_on()
+    return days_of(K.NOTICE_RUNS_OUT)
+
+
+@pytest.mark.parametrize(
+    ("of_the_rule", "due_on"),
+    [
+        # Three days before by the setting, where the rule says nothing or is not confirmed.
+        ({}, date(2025, 7, 11)),
+        ({"renew_before_n": 5, "confirmed_on": None}, date(2025, 7, 11)),
+        ({"renew_before_n": 5}, date(2025, 7, 9)),
+        ({"renew_before_n": 2}, date(2025, 7, 11)),
+        ({"renew_before_n": 4, "life_unit": "working day"}, date(2025, 7, 8)),
+    ],
+)
+def test_a_renewal_is_due_by_its_rule_and_else_by_the_setting(
+    of_the_rule: dict[str, Any], due_on: date
+) -> None:
+    assert renewal_days(**of_the_rule) == [due_on]
+
+
+def test_closed_days_that_are_not_listed_leave_the_renewal_to_the_setting() -> None:
+    given = {"renew_before_n": 4, "life_unit": "working day", "wait_unit": "calendar day"}
+    assert renewal_days(**given, closed_days=make_notices.closed_days(years=[2024])) == [
+        date(2025, 7, 11)
+    ]
 
 
 def test_a_notice_is_no_news_once_its_fault_is_mended() -> None:

@@ -9,7 +9,7 @@ import pytest
 from faults.cases.engines.consent import Limit
 from faults.cases.engines.stages import Stage
 from faults.cases.services.assign import UnableToAssign
-from faults.cases.services.moves import move_station
+from faults.cases.services.moves import move_stations
 from faults.cases.services.report import UnableToReportTwice
 from faults.cases.services.told import Consent, Finding, UnableToMove, Visit
 from faults.models import Assignment, Authority, Fault, StageMove
@@ -47,8 +47,9 @@ def test_a_role_held_elsewhere_does_not_count_here(scene: Scene) -> None:
 
 def test_each_move_is_kept_with_its_day_its_maker_and_its_words(scene: Scene) -> None:
     fault = reported(scene, scene.stations[0])
-    move_station(
-        station=row_of(fault),
+    move_stations(
+        fault=fault,
+        stations=[row_of(fault)],
         to=Stage.WITHDRAWN,
         on=TODAY,
         by=scene.owner,
