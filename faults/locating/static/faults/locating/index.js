@@ -1,5 +1,5 @@
 // The phone's engine: what is believed of a search, and what to do next, without the server.
-// The Python in faults/locating/engines/ is the reference; a browser test holds the two equal.
+// The Python in faults/locating/engines/ is the reference; tests hold the two equal.
 import { byLeg, feetOf, prior } from "./belief.js";
 import { named, searchOf, standOf } from "./plain.js";
 import { ranked } from "./plan.js";
