@@ -13,6 +13,7 @@ SCRIPTS = (
     "assumptions",
     "belief",
     "costs",
+    "data",
     "distances",
     "errors",
     "gradients",

@@ -34,23 +34,24 @@ def same_belief(python: Plain, phone: Plain) -> None:
     """Compare what is believed."""
     assert list(phone["outside"]) == list(python["outside"])
     for name in ("legs", "splices"):
-        assert _furthest(python[name], phone[name]) < PROBABILITY
+        _close(name, python[name], phone[name], PROBABILITY)
     causes = [list(each["outside"].values()) for each in (python, phone)]
-    assert _furthest(*causes) < PROBABILITY
+    _close("outside", *causes, PROBABILITY)
     feet = [list((each["feet"] or {}).values()) for each in (python, phone)]
-    assert _furthest(*feet) < FEET
+    _close("feet", *feet, FEET)
 
 
 def same_plan(python: Plain, phone: Plain) -> None:
     """Compare the actions, their order and their figures."""
     ours, theirs = python["options"], phone["options"]
-    assert [each["action"] for each in theirs] == [each["action"] for each in ours]
+    actions = [[each["action"] for each in options] for options in (ours, theirs)]
+    assert actions[0] == actions[1], f"Python ranks {actions[0]}, the phone {actions[1]}"
     for names, bar in ((("minutes", "own_min"), MINUTES), (SHARES, PROBABILITY)):
         for name in names:
-            figures = [[option[name] for option in options] for options in (ours, theirs)]
-            assert _furthest(*figures) < bar
+            _close(name, *([option[name] for option in each] for each in (ours, theirs)), bar)
 
 
-def _furthest(python: list[float], phone: list[float]) -> float:
-    assert len(python) == len(phone)
-    return float(np.abs(np.subtract(python, phone)).max(initial=0.0))
+def _close(name: str, python: list[float], phone: list[float], bar: float) -> None:
+    assert len(python) == len(phone), f"{name}: {len(python)} in Python, {len(phone)} on the phone"
+    furthest = float(np.abs(np.subtract(python, phone)).max(initial=0.0))
+    assert furthest < bar, f"{name}: {python} in Python, {phone} on the phone"

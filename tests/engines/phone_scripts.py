@@ -11,6 +11,8 @@ import quickjs
 from tests.architecture.source import CHECKOUT
 
 FOLDER = CHECKOUT / "faults/locating/static/faults/locating"
+# How a sheet shows figures.
+SHOWN = CHECKOUT / "faults/sheet/static/faults/sheet/shown.js"
 
 # The engine's answer to one search and stand, as `by_python` writes the server's.
 ANSWER = """(engine, [search, stand]) => {
@@ -21,21 +23,21 @@ ANSWER = """(engine, [search, stand]) => {
   }
 }"""
 
-_IMPORT = re.compile(r'^import (\{.*?\}) from "\./(\w+)\.js";', re.DOTALL | re.MULTILINE)
-_EXPORT_ALL = re.compile(r'^export \* from "\./(\w+)\.js";', re.MULTILINE)
+_IMPORT = re.compile(r'^import (\{.*?\}) from "(\.[\w./]+)";', re.DOTALL | re.MULTILINE)
+_PASS_ON = re.compile(r'^export (\*|\{.*?\}) from "(\.[\w./]+)";', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:const|function|class) (\w+))", re.MULTILINE)
 
 
 def script_runner() -> Callable[[str, Any], Any]:
     """Return a function that calls a JavaScript function, given as text, on `engine` and a value.
 
-    `engine` holds the exports of all scripts of the folder. The interpreter loads no modules from
-    files, so each script becomes a function that returns its exports.
+    `engine` holds the exports of the engine's scripts and of `SHOWN`. The interpreter loads no
+    modules from files, so each script becomes a function that returns its exports.
     """
     context = quickjs.Context()
     context.eval("const loaded = {};")
     done: set[str] = set()
-    for path in sorted(FOLDER.glob("*.js")):
+    for path in [*sorted(FOLDER.glob("*.js")), SHOWN]:
         _load(path, context, done)
     context.eval("const engine = Object.assign({}, ...Object.values(loaded));")
 
@@ -52,12 +54,10 @@ def _load(path: Path, context: quickjs.Context, done: set[str]) -> None:
         return
     done.add(path.stem)
     text = path.read_text()
-    spread = _EXPORT_ALL.findall(text)
-    for name in [*(name for _, name in _IMPORT.findall(text)), *spread]:
-        _load(path.with_name(f"{name}.js"), context, done)
-    names = [*_EXPORT.findall(text), *(f"...loaded.{name}" for name in spread)]
-    body = _IMPORT.sub(r"const \1 = loaded.\2;", text)
-    body = _EXPORT.sub("", _EXPORT_ALL.sub("", body))
-    context.eval(
-        f"loaded.{path.stem} = (() => {{\n{body}\nreturn {{ {', '.join(names)} }};\n}})();"
-    )
+    for _, place in _IMPORT.findall(text) + _PASS_ON.findall(text):
+        _load((path.parent / place).resolve(), context, done)
+    passed_on = [f"...loaded.{Path(place).stem}" for _, place in _PASS_ON.findall(text)]
+    exports = ", ".join([*_EXPORT.findall(text), *passed_on])
+    body = _IMPORT.sub(lambda found: f"const {found[1]} = loaded.{Path(found[2]).stem};", text)
+    body = _EXPORT.sub("", _PASS_ON.sub("", body))
+    context.eval(f"loaded.{path.stem} = (() => {{\n{body}\nreturn {{ {exports} }};\n}})();")

@@ -72,8 +72,8 @@ def random_search(rng: Rng, boxes: int) -> Plain:
         "symptom": symptom,
         "line": line,
         "neighbours": [_neighbour(rng, boxes + 1) for _ in range(rng.integers(0, 4))],
-        "assumed": assumed_plain(_assumed(rng)),
-        "tools": tools_plain(_tools(rng)),
+        "assumed": _said(rng, assumed_plain(_assumed(rng)), assumed_plain(Assumptions())),
+        "tools": _said(rng, tools_plain(_tools(rng)), tools_plain(Tools())),
         "soil_is_dry": _maybe(rng, 0.2),
         "readings": [_reading(rng, line) for _ in range(rng.integers(0, MOST_READINGS + 1))],
     }
@@ -90,6 +90,13 @@ def random_stand(rng: Rng, search: Plain) -> Plain:
         "tone_from": _one(rng, points) if _maybe(rng, 0.5) else None,
         "tone_on": _one(rng, ["hot", "common"]),
     }
+
+
+def _said(rng: Rng, plain: Plain, usual: Plain) -> Plain:
+    """Leave out what goes without saying, or say all of it."""
+    if _maybe(rng, 0.5):
+        return plain
+    return {name: value for name, value in plain.items() if value != usual[name]}
 
 
 def _line(rng: Rng, boxes: int) -> Plain:

@@ -5,10 +5,8 @@ import { named, searchOf, standOf } from "./plain.js";
 import { ranked } from "./plan.js";
 import { updated } from "./readings.js";
 
+export { ENGINE_VERSION } from "./data.js";
 export * from "./errors.js";
-
-/** A search names the version of the engine that it came from. */
-export const ENGINE_VERSION = "2";
 
 /**
  * What is believed after all readings that stand.
