@@ -1,4 +1,6 @@
-"""The tables that are printed beside the code, and the house in DEVELOPERS.md. Write them again:
+"""What is written from the code: tables beside it, the house in DEVELOPERS.md, the phone's data.
+
+Write all of it again:
 
 uv run python -m tests.architecture.guide
 """
@@ -9,6 +11,7 @@ from pathlib import Path
 
 from faults.cases.engines.stages import MOVES
 from sites.kernel.engines.roles import ROLES_FOR, Role
+from tests.architecture import phone_data
 from tests.architecture.rooms import house
 from tests.architecture.source import CHECKOUT
 
@@ -116,7 +119,7 @@ def developers_guide() -> str:
 
 
 def main() -> None:
-    """Write every page."""
+    """Write every page and the script."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "sites.project.settings")
     import django
 
@@ -124,6 +127,7 @@ def main() -> None:
     for name in PAGES:
         Path(CHECKOUT, name).write_text(page(name))
     Path(CHECKOUT, "DEVELOPERS.md").write_text(developers_guide())
+    Path(CHECKOUT, phone_data.FILE).write_text(phone_data.script())
 
 
 if __name__ == "__main__":

@@ -1,10 +1,11 @@
-"""DEVELOPERS.md is short and true, and the tables beside the code are current."""
+"""DEVELOPERS.md is short and true, and what is written from the code is current."""
 
 import re
 import tomllib
 
 import pytest
 
+from tests.architecture import phone_data
 from tests.architecture.guide import PAGES, developers_guide, page
 from tests.architecture.source import CHECKOUT
 
@@ -17,6 +18,10 @@ MOST_BYTES = 15_000
 @pytest.mark.parametrize("name", PAGES)
 def test_a_printed_table_is_current(name: str) -> None:
     assert (CHECKOUT / name).read_text() == page(name)
+
+
+def test_the_data_of_the_phone_is_current() -> None:
+    assert (CHECKOUT / phone_data.FILE).read_text() == phone_data.script()
 
 
 @pytest.mark.parametrize("name", PAGES)

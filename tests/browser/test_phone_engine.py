@@ -20,17 +20,17 @@ from faults.locating.services.payload import search_payload
 from faults.locating.services.states import readings_of, state_of
 from faults.models import KindOfTest
 from tests import make, make_searches
-from tests.browser.phone import FOLDER, answers, by_python, open_engine, start
-from tests.browser.phone_searches import random_search, random_stand
+from tests.browser.phone import FOLDER, answers, open_engine, start
+from tests.engines.phone_alike import by_python, same_belief, same_plan
+from tests.engines.phone_searches import random_search, random_stand
 
 pytestmark = pytest.mark.service
 
 Plain = dict[str, Any]
 SEED, MOST_BOXES = 20260128, 12
-# A sample for each check; `.ci/long searches` compares a thousand.
-SEARCHES = int(os.environ.get("PHONE_SEARCHES", "200"))
-PROBABILITY, MINUTES, FEET = 1e-9, 1e-6, 1e-6
-SHARES = ("before", "beyond", "finds")
+# A sample for each check, on long lines too: tests/engines/test_phone_alike.py compares without
+# a browser, on shorter lines. `.ci/long searches` compares a thousand here.
+SEARCHES = int(os.environ.get("PHONE_SEARCHES", "60"))
 WEIGHT_BYTES = 26_000
 
 
@@ -59,30 +59,6 @@ def a_search() -> Plain:
     return {**search, "assumed": {}, "readings": [], "neighbours": []}
 
 
-def _furthest(python: list[float], phone: list[float]) -> float:
-    assert len(python) == len(phone)
-    return float(np.abs(np.subtract(python, phone)).max(initial=0.0))
-
-
-def _same_belief(python: Plain, phone: Plain) -> None:
-    assert list(phone["outside"]) == list(python["outside"])
-    for name in ("legs", "splices"):
-        assert _furthest(python[name], phone[name]) < PROBABILITY
-    causes = [list(each["outside"].values()) for each in (python, phone)]
-    assert _furthest(*causes) < PROBABILITY
-    feet = [list((each["feet"] or {}).values()) for each in (python, phone)]
-    assert _furthest(*feet) < FEET
-
-
-def _same_plan(python: Plain, phone: Plain) -> None:
-    ours, theirs = python["options"], phone["options"]
-    assert [each["action"] for each in theirs] == [each["action"] for each in ours]
-    for names, bar in ((("minutes", "own_min"), MINUTES), (SHARES, PROBABILITY)):
-        for name in names:
-            figures = [[option[name] for option in options] for options in (ours, theirs)]
-            assert _furthest(*figures) < bar
-
-
 def test_random_searches_are_answered_alike(phone: Page) -> None:
     asked = cases()
     start(phone, asked)
@@ -93,8 +69,8 @@ def test_random_searches_are_answered_alike(phone: Page) -> None:
         if "error" in python:
             told[python["error"]] += 1
             continue
-        _same_belief(python, from_phone)
-        _same_plan(python, from_phone)
+        same_belief(python, from_phone)
+        same_plan(python, from_phone)
         told.update({option["action"]["action"] for option in python["options"]})
     # Nothing counts as equal that was never compared.
     said = {reading["kind"] for search, _ in asked for reading in search["readings"]}
@@ -205,8 +181,8 @@ def test_a_search_of_the_register_is_answered_alike(phone: Page) -> None:
     start(phone, [(payload, stand)])
     expected = by_python(payload, stand)
     assert expected["options"]
-    _same_belief(expected, answers(phone)[0])
-    _same_plan(expected, answers(phone)[0])
+    same_belief(expected, answers(phone)[0])
+    same_plan(expected, answers(phone)[0])
 
 
 def test_the_scripts_are_light() -> None:

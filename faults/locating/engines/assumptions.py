@@ -9,6 +9,20 @@ from dataclasses import dataclass, fields
 
 # Tests that have a sensitivity and a specificity.
 TESTS = ("box", "listen", "clamp", "insulation", "bypass", "check", "spare")
+# Walks over a place: one that never finds anything says nothing.
+WALKS = ("tone_detects", "passing_tone_detects", "gradient_detects")
+NEVER_ZERO = (
+    "walk_ft_per_min",
+    "dislike_per_min",
+    "distance_sd_ft",
+    "gradient_sd_ft",
+    "level_sd_share",
+    "hazard_per_ft_year",
+    "hazard_prior_faults",
+    "default_weighs_tests",
+    "default_weighs_minutes",
+    "default_weighs_faults",
+)
 
 OWN = "our own assumption, no source"
 TRADE = "common practice, no source"
@@ -109,16 +123,13 @@ class Assumptions:
         self._check_tests()
 
     def _check_probabilities(self) -> None:
-        for name in _PROBABILITIES:
-            if getattr(self, name) > 1:
-                raise UnusableAssumptions(f"Expected {name} <= 1, got {getattr(self, name)}")
         if self.p_outside >= 1:
             raise UnusableAssumptions(
                 f"Expected the causes outside the wire to sum below 1, got {self.p_outside}"
             )
         if self.bundle_share + self.common_share > 1:
             raise UnusableAssumptions("Expected bundle_share + common_share <= 1")
-        for name in ("tone_detects", "passing_tone_detects", "gradient_detects"):
+        for name in WALKS:
             if getattr(self, name) == 0:
                 raise UnusableAssumptions(f"Expected {name} > 0: a walk that finds nothing")
 
@@ -130,7 +141,7 @@ class Assumptions:
                     f"Expected {test}_sensitivity + {test}_specificity > 1, got {both}: such a "
                     "test says nothing"
                 )
-        for name in _NEVER_ZERO:
+        for name in NEVER_ZERO:
             if getattr(self, name) == 0:
                 raise UnusableAssumptions(f"Expected {name} > 0, got 0")
 
@@ -140,8 +151,16 @@ class Assumptions:
         return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
 
 
+_SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
+
+
 def most_of(name: str) -> float:
-    """Return the most that a number may be: beyond it costs of long searches overflow."""
+    """Return the most that a number may be: beyond it costs of long searches overflow.
+
+    A probability is at most 1.
+    """
+    if name.startswith(("p_", "neighbour_", "two_")) or name.endswith(_SHARES):
+        return 1.0
     if name == "dislike_per_min":
         return 0.05
     if name.endswith("_per_100_ft"):
@@ -150,26 +169,5 @@ def most_of(name: str) -> float:
         return 500.0
     return 1e6
 
-
-_PROBABILITIES = tuple(
-    each.name
-    for each in fields(Assumptions)
-    if each.name.startswith(("p_", "neighbour_", "two_"))
-    or each.name.endswith(
-        ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
-    )
-)
-_NEVER_ZERO = (
-    "walk_ft_per_min",
-    "dislike_per_min",
-    "distance_sd_ft",
-    "gradient_sd_ft",
-    "level_sd_share",
-    "hazard_per_ft_year",
-    "hazard_prior_faults",
-    "default_weighs_tests",
-    "default_weighs_minutes",
-    "default_weighs_faults",
-)
 
 STATUS: dict[str, str] = {each.name: OWN for each in fields(Assumptions)}

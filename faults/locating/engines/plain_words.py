@@ -34,10 +34,14 @@ REQUIRED = object()
 
 @dataclass(frozen=True)
 class Part:
-    """One named value: its name in plain, the attribute, how it is read and written."""
+    """One named value: its name in plain, the attribute, its type, how it is read and written.
+
+    The type is a word by which the phone reads the same value.
+    """
 
     name: str
     attribute: str
+    type: str
     read: Callable[[object, str, Ids], Any]
     write: Callable[[Any, Ids], Any] = lambda value, _ids: value
     default: object = REQUIRED
@@ -65,13 +69,20 @@ class Layout:
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of object: its tag, its class, its layout; which of two kinds with one tag."""
+    """One kind of object: its tag, its class, its layout.
+
+    Of two kinds with one tag the first is taken only where the value `needs` is given.
+    """
 
     tag: str
     made: type
     layout: Layout
-    takes: Callable[[Mapping[str, Any]], bool] = lambda _given: True
+    needs: str | None = None
     heeds_soil: bool = False
+
+    def takes(self, given: Mapping[str, Any]) -> bool:
+        """Whether this is the kind of what is given, where the tag is."""
+        return self.needs is None or given.get(self.needs) is not None
 
 
 def read_tagged(
@@ -106,13 +117,14 @@ def _point(name: str, attribute: str, default: object = REQUIRED) -> Part:
     def write(value: int | None, ids: Ids) -> Any:
         return None if value is None else ids.points[value]
 
-    return Part(name, attribute, read, write, default)
+    return Part(name, attribute, "point", read, write, default)
 
 
 def _box(name: str, attribute: str) -> Part:
     return Part(
         name,
         attribute,
+        "box",
         lambda value, label, ids: ids.box_at(value, label),
         lambda at, ids: ids.points[at],
     )
@@ -121,25 +133,26 @@ def _box(name: str, attribute: str) -> Part:
 _LEG = Part(
     "leg",
     "leg",
+    "leg",
     lambda value, label, ids: ids.leg_at(value, label),
     lambda at, ids: ids.legs[at],
 )
 
 
 def _flag(name: str, attribute: str | None = None, default: object = REQUIRED) -> Part:
-    return Part(name, attribute or name, _plain(flag_from), default=default)
+    return Part(name, attribute or name, "flag", _plain(flag_from), default=default)
 
 
 def _maybe_flag(name: str) -> Part:
-    return Part(name, name, _plain(optional(flag_from)), default=None)
+    return Part(name, name, "flag", _plain(optional(flag_from)), default=None)
 
 
 def _number(name: str) -> Part:
-    return Part(name, name, _plain(number_from))
+    return Part(name, name, "number", _plain(number_from))
 
 
 def _maybe_number(name: str) -> Part:
-    return Part(name, name, _plain(optional(number_from)), default=None)
+    return Part(name, name, "number", _plain(optional(number_from)), default=None)
 
 
 class ConductorWord(StrEnum):
@@ -162,6 +175,7 @@ class CheckWord(StrEnum):
 _CONDUCTOR = Part(
     "conductor",
     "conductor",
+    "conductor",
     lambda value, name, _ids: Conductor[enum_from(ConductorWord)(value, name).name],
     lambda conductor, _ids: ConductorWord[conductor.name].value,
     "hot",
@@ -169,10 +183,11 @@ _CONDUCTOR = Part(
 _CHECK = Part(
     "check",
     "check",
+    "check",
     lambda value, name, _ids: Check[enum_from(CheckWord)(value, name).name],
     lambda check, _ids: CheckWord[check.name].value,
 )
-_THIRD = Part("third", "third", _plain(enum_from(Third)), lambda third, _ids: third.value)
+_THIRD = Part("third", "third", "third", _plain(enum_from(Third)), lambda third, _ids: third.value)
 _SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
@@ -185,7 +200,7 @@ READINGS = (
         "tone level",
         ToneLevel,
         Layout((_THIRD, _FROM_VALVE)),
-        lambda given: given.get("third") is not None,
+        needs="third",
         heeds_soil=True,
     ),
     Kind(
@@ -233,6 +248,7 @@ STAND = Layout(
         Part(
             "tone_on",
             "tone_on",
+            "conductor",
             _CONDUCTOR.read,
             _CONDUCTOR.write,
             "hot",

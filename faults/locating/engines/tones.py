@@ -10,6 +10,9 @@ from faults.locating.engines.belief import Conductor, Outside
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
 
+# Useless levels lie anywhere from half a span below the marks to half a span above.
+FLAT_LEVEL = 0.5
+
 
 @dataclass(frozen=True)
 class ToneWalked:
@@ -117,18 +120,16 @@ class MarkedLevel:
             cells, points = np.ones(len(line.cell_ft)), np.ones(len(line.point_ft))
             return Likelihood(cells, points, everywhere(1.0))
         useless, sd = assumed.level_useless, assumed.level_sd_share
-        # Useless levels lie anywhere from half a span below the marks to half a span above.
-        flat = 0.5
 
         def chance(feet: Floats) -> Floats:
             fed = (line.length_ft - feet if self.from_valve else feet) / line.length_ft
             normal = np.exp(-0.5 * ((self.share - fed) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
-            result: Floats = (1 - useless) * normal + useless * flat
+            result: Floats = (1 - useless) * normal + useless * FLAT_LEVEL
             return result
 
         fed = chance(line.cell_ft)
         whole = float(chance(np.array([0.0 if self.from_valve else line.length_ft]))[0])
-        outside = everywhere(whole) | {Outside.COMMON_TERMINAL: flat}
+        outside = everywhere(whole) | {Outside.COMMON_TERMINAL: FLAT_LEVEL}
         return Likelihood(
-            np.stack([fed, np.full_like(fed, flat), fed]), chance(line.point_ft), outside
+            np.stack([fed, np.full_like(fed, FLAT_LEVEL), fed]), chance(line.point_ft), outside
         )

@@ -1,5 +1,6 @@
 """The lines of a search's page: what to do next and why, and what each test said and did."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -48,8 +49,8 @@ class TriedLine:
 
 
 def rounded(minutes: float) -> int:
-    """Return minutes as they are shown: nobody can promise a single one."""
-    return max(ROUNDED_MIN, round(minutes / ROUNDED_MIN) * ROUNDED_MIN)
+    """Return minutes as they are shown, halves up: nobody can promise a single one."""
+    return max(ROUNDED_MIN, math.floor(minutes / ROUNDED_MIN + 0.5) * ROUNDED_MIN)
 
 
 def next_lines(state: Believed, stand: Stand) -> list[NextLine]:

@@ -2,18 +2,14 @@
 // A leg's mass is kept three times, in this order: the station's own hot wire, the common, the
 // whole bundle. Follows faults/locating/engines/belief.py and evidence.py.
 import { pOutside } from "./assumptions.js";
+import { JUST_BELOW, OUTSIDE, SPLICE_SHARE } from "./data.js";
 import { Contradiction, UnusableLine } from "./errors.js";
-import { JUST_BELOW, SPLICE_SHARE } from "./line.js";
 
 export const HOT = 0;
 export const COMMON = 1;
 export const BUNDLE = 2;
 
-export const OUTPUT = "controller output";
-export const COMMON_TERMINAL = "common at the controller";
-export const COIL = "coil or its lead";
-export const WATER = "valve or water";
-export const OUTSIDE = [OUTPUT, COMMON_TERMINAL, COIL, WATER];
+const CAUSES = Object.values(OUTSIDE);
 
 /** @param {ArrayLike<number>} values */
 export function sumOf(values) {
@@ -35,7 +31,7 @@ export function inTheWire({ legs, splice }) {
 
 /** Sum of all masses. @param {Belief} belief */
 export function totalMass(belief) {
-  return inTheWire(belief) + sumOf(OUTSIDE.map((cause) => belief.outside[cause]));
+  return inTheWire(belief) + sumOf(CAUSES.map((cause) => belief.outside[cause]));
 }
 
 /** Probability of each leg. @param {Belief} belief @returns {number[]} */
@@ -46,7 +42,7 @@ export function byLeg({ line, legs }) {
 
 /** By cause. @param {(cause: string) => number} chance @returns {Record<string, number>} */
 export function byCause(chance) {
-  return Object.fromEntries(OUTSIDE.map((cause) => [cause, chance(cause)]));
+  return Object.fromEntries(CAUSES.map((cause) => [cause, chance(cause)]));
 }
 
 /**
@@ -117,10 +113,10 @@ export function prior(line, assumed, neighbours) {
       SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year;
   });
   const outside = {
-    [OUTPUT]: assumed.p_output,
-    [COMMON_TERMINAL]: assumed.p_common_terminal,
-    [COIL]: assumed.p_coil,
-    [WATER]: assumed.p_water,
+    [OUTSIDE.OUTPUT]: assumed.p_output,
+    [OUTSIDE.COMMON_TERMINAL]: assumed.p_common_terminal,
+    [OUTSIDE.COIL]: assumed.p_coil,
+    [OUTSIDE.WATER]: assumed.p_water,
   };
   const whole = sumOf(cellsOf(legs)) + sumOf(splice);
   if (!(whole > 0)) {
@@ -163,7 +159,7 @@ function seenAt(line, neighbour, assumed) {
       cells((leg) => (neighbour.shares.includes(leg) ? assumed.neighbour_dead_if_bundle : other)),
     ],
     splice: new Float64Array(line.pointFt.length).fill(chance(other)),
-    outside: byCause((cause) => chance(cause === COMMON_TERMINAL ? by : other)),
+    outside: byCause((cause) => chance(cause === OUTSIDE.COMMON_TERMINAL ? by : other)),
   };
 }
 

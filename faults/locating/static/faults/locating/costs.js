@@ -1,8 +1,6 @@
 // Minutes to the end of a search along a line, with tests that err as they do in the field.
 // Follows faults/locating/engines/costs.py, which says why each term is there.
-
-// A walk so long that its repeats would be disliked without bound is priced at this ratio.
-const MOST_REPEATED = 0.95;
+import { MOST_REPEATED } from "./data.js";
 
 /** @param {Masses} masses */
 export function totalOf({ gap, point }) {

@@ -2,10 +2,9 @@
 // Follows faults/locating/engines/measurements.py.
 import { cellsOf, feetAt, places, sumOf, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
+import { DISTANCE_RESULTS } from "./data.js";
 import { outerOf } from "./ground.js";
 import { distance } from "./readings.js";
-
-const DISTANCE_RESULTS = 7;
 
 /**
  * @param {import("./ground.js").Ground} ground

@@ -2,12 +2,8 @@
 // Follows faults/locating/engines/gradients.py.
 import { cellsOf } from "./belief.js";
 import { Prices } from "./costs.js";
+import { LEAST_GRADIENT, MOST_GRADIENTS } from "./data.js";
 import { most, outerOf } from "./ground.js";
-import { JUST_BELOW } from "./line.js";
-
-// A walk over less than this is not offered; so many are priced, the ones that find most.
-const LEAST_GRADIENT = 0.08 * JUST_BELOW;
-const MOST_GRADIENTS = 12;
 
 /**
  * @param {import("./ground.js").Ground} ground

@@ -1,8 +1,8 @@
 // A belief on its terrain: its masses, its prices, and minutes from prices.
 // Follows faults/locating/engines/ground.py.
-import { COIL, COMMON_TERMINAL, OUTPUT, WATER, cellsOf } from "./belief.js";
+import { cellsOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
-import { JUST_BELOW } from "./line.js";
+import { JUST_BELOW, OUTSIDE } from "./data.js";
 import { Terrain } from "./terrain.js";
 
 /** What every action is priced on. */
@@ -98,9 +98,9 @@ export class Ground {
  */
 export function outerOf({ splice, outside }) {
   return {
-    behind: outside[OUTPUT] + outside[COMMON_TERMINAL],
+    behind: outside[OUTSIDE.OUTPUT] + outside[OUTSIDE.COMMON_TERMINAL],
     points: splice,
-    beyond: outside[COIL] + outside[WATER],
+    beyond: outside[OUTSIDE.COIL] + outside[OUTSIDE.WATER],
   };
 }
 

@@ -1,14 +1,12 @@
 // The phone's engine: what is believed of a search, and what to do next, without the server.
-// The Python in faults/locating/engines/ is the reference; a browser test holds the two equal.
+// The Python in faults/locating/engines/ is the reference; tests hold the two equal.
 import { byLeg, feetOf, prior } from "./belief.js";
 import { named, searchOf, standOf } from "./plain.js";
 import { ranked } from "./plan.js";
 import { updated } from "./readings.js";
 
+export { ENGINE_VERSION } from "./data.js";
 export * from "./errors.js";
-
-/** A search names the version of the engine that it came from. */
-export const ENGINE_VERSION = "2";
 
 /**
  * What is believed after all readings that stand.

@@ -2,14 +2,9 @@
 // Follows faults/locating/engines/jumpers.py.
 import { BUNDLE, HOT, cellsOf, sumOf, totalMass, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
+import { JOINT, LEAST_NEWS, MOST_JUMPERS } from "./data.js";
 import { most, outerOf } from "./ground.js";
-import { JUST_BELOW, SPLICED } from "./line.js";
 import { bypassed, spareTried } from "./readings.js";
-
-// A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
-const LEAST_NEWS = 0.08 * JUST_BELOW;
-// So many legs are priced, the likeliest ones.
-const MOST_JUMPERS = 4;
 
 /**
  * @param {import("./ground.js").Ground} ground
@@ -47,7 +42,7 @@ function reachMin({ line, assumed, stand, tools }, point) {
   const box = line.boxes[point - 1];
   const isOpen = stand.openBox === point && stand.at === point;
   const opening = isOpen ? assumed.repeat_min : box.open_min;
-  if (box.joint === SPLICED) return opening;
+  if (box.joint === JOINT.SPLICED) return opening;
   const cut = assumed.cut_uncut_min + assumed.lasting_splice_min;
   return tools.may_cut ? opening + cut : Infinity;
 }

@@ -1,18 +1,7 @@
 // The wire to search, as a line of legs between points: 0 the controller, n + 1 the valve.
 // Follows faults/locating/engines/line.py.
+import { CELL_FT } from "./data.js";
 import { UnusableLine } from "./errors.js";
-
-const CELL_FT = 1;
-
-export const SPLICED = "spliced";
-const UNCUT = "passes uncut";
-const NOT_KNOWN = "not known";
-
-/** How much of a splice to expect, by what the wire does at a box. */
-export const SPLICE_SHARE = { [SPLICED]: 1, [UNCUT]: 0, [NOT_KNOWN]: 0.5 };
-
-// Sums that are exactly at a share in theory lie on either side of it by rounding.
-export const JUST_BELOW = 1 - 1e-9;
 
 /**
  * Lay out a line. A leg without length has one cell, which never has mass.

@@ -1,36 +1,10 @@
 // The plain form of a search, checked and counted: points and legs by their place on the line.
 // Follows faults/locating/engines/plain.py and plain_words.py.
 import { assumedOf } from "./assumptions.js";
+import { JOINT, READINGS, STAND, SYMPTOM, TOOLS, WORDS } from "./data.js";
 import { UnusablePlain } from "./errors.js";
-import { SPLICE_SHARE, lineOf } from "./line.js";
-import { SYMPTOMS, forSymptom, toolsFor } from "./symptoms.js";
-
-const SIDES = { point: "box", controller_bad: "flag?", valve_bad: "flag?", runs: "flag?" };
-const WAY = { point: "point", to_point: "point" };
-
-/** What each kind of reading says, by name. */
-const READINGS = {
-  box: SIDES,
-  listened: { point: "box", heard: "flag" },
-  "tone walked": { ...WAY, conductor: "conductor" },
-  "tone level": { third: "third", from_valve: "flag=" },
-  distance: { feet: "number", from_valve: "flag=", sd_ft: "number?", sd_share: "number?" },
-  bypass: { leg: "leg", works: "flag" },
-  check: { check: "check", is_right: "flag" },
-  gradient: { feet: "number" },
-  "gradient walked": WAY,
-  clamp: { point: "point", flows: "flag" },
-  insulation: SIDES,
-  spare: { works: "flag" },
-};
-const MARKED_LEVEL = {
-  level: "number", at_transmitter: "number", on_sound_wire: "number", from_valve: "flag=",
-};
-const STAND = {
-  at: "point", open_box: "point?", tone_from: "point?", tone_on: "conductor",
-};
-// What is at hand where the search does not say.
-const TOOLS = { tone: true, may_cut: true };
+import { lineOf } from "./line.js";
+import { forSymptom, toolsFor } from "./symptoms.js";
 
 const isNothing = (value) => value === null || value === undefined;
 
@@ -39,7 +13,7 @@ function refuse(what, name, value) {
   throw new UnusablePlain(`Expected ${what} as ${name}, got ${written}`);
 }
 
-/** How a value of each type is read; a type with "?" may be nothing, with "=" is false then. */
+/** How a value of each type is read. */
 const TYPES = {
   flag: (value, name) =>
     (typeof value === "boolean" ? value : refuse("true or false", name, value)),
@@ -50,9 +24,9 @@ const TYPES = {
     const at = placeOf(ids.points, value, name);
     return at > 0 && at < ids.points.length - 1 ? at : refuse("a box", name, value);
   },
-  conductor: (value = "hot", name) => oneOf(["hot", "common", "bundle"], value, name),
-  check: (value, name) => oneOf(["output", "common", "coil", "water"], value, name),
-  third: (value, name) => oneOf(["low", "middle", "top"], value, name),
+  conductor: (value, name) => oneOf(WORDS.conductor, value, name),
+  check: (value, name) => oneOf(WORDS.check, value, name),
+  third: (value, name) => oneOf(WORDS.third, value, name),
 };
 
 function placeOf(ids, id, name) {
@@ -64,21 +38,20 @@ function oneOf(words, value, name) {
   return words.includes(value) ? value : refuse(`one of ${words.join(", ")}`, name, value);
 }
 
+/** Each part of a layout is a type, and what it is where it is not given. */
 function read(layout, given, ids) {
-  return Object.fromEntries(Object.entries(layout).map(([name, type]) => {
-    const value = given[name];
-    if (isNothing(value) && type.endsWith("?")) return [name, null];
-    if (value === undefined && type.endsWith("=")) return [name, false];
-    return [name, TYPES[type.replace(/[?=]$/, "")](value, name, ids)];
+  return Object.fromEntries(Object.entries(layout).map(([name, [type, otherwise]]) => {
+    const value = given[name] === undefined ? otherwise : given[name];
+    return [name, value === null && otherwise === null ? null : TYPES[type](value, name, ids)];
   }));
 }
 
 function readingOf(given, ids) {
-  const layout = given.kind === "tone level" && isNothing(given.third)
-    ? MARKED_LEVEL
-    : Object.hasOwn(READINGS, given.kind) && READINGS[given.kind];
-  if (!layout) refuse(`one of ${Object.keys(READINGS).join(", ")}`, "kind", given.kind);
-  return { kind: given.kind, ...read(layout, given, ids) };
+  const kind = READINGS.find(
+    ({ tag, needs }) => tag === given.kind && (!needs || !isNothing(given[needs])),
+  );
+  if (!kind) refuse(`one of ${READINGS.map(({ tag }) => tag).join(", ")}`, "kind", given.kind);
+  return { kind: kind.tag, ...read(kind.layout, given, ids) };
 }
 
 /**
@@ -105,8 +78,8 @@ export function searchOf(plain) {
   if (ids.points.length !== line.legs.length + 1) {
     refuse(`${line.legs.length + 1} points for the legs`, "points", ids.points.length);
   }
-  for (const { joint } of line.boxes) oneOf(Object.keys(SPLICE_SHARE), joint, "joint");
-  oneOf(SYMPTOMS, symptom, "symptom");
+  for (const { joint } of line.boxes) oneOf(Object.values(JOINT), joint, "joint");
+  oneOf(Object.values(SYMPTOM), symptom, "symptom");
   const soilIsDry = plain.soil_is_dry ?? false;
   return {
     line,

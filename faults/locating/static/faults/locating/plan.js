@@ -1,18 +1,13 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
 // Follows faults/locating/engines/plan.py.
 import { Prices } from "./costs.js";
+import { ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
 import { distances } from "./distances.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { jumpers, spare } from "./jumpers.js";
-import { JUST_BELOW } from "./line.js";
 import { boxWays } from "./terrain.js";
-import { LEAST_WALK, walks } from "./walks.js";
-
-// A test whose rarer side is less likely than this tells nothing new.
-const LEAST_SIDE = 0.08 * JUST_BELOW;
-// Where nothing else is offered, any walk is that may find something.
-const ANY_WALK = 1e-9;
+import { walks } from "./walks.js";
 
 /**
  * Every useful action, the best first.

@@ -1,16 +1,8 @@
 // How readings change a belief: one function for each kind, by the kind's name in the plain form.
 // Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
-import {
-  COIL, COMMON, COMMON_TERMINAL, HOT, OUTPUT, WATER, byCause, scaled, weighed,
-} from "./belief.js";
+import { COMMON, HOT, byCause, scaled, weighed } from "./belief.js";
+import { CHECKS, FLAT_LEVEL, LEAST_SD_FT, OUTSIDE } from "./data.js";
 import { UnusableReading } from "./errors.js";
-
-// An instrument that claims to be exact is still read to a foot or so.
-const LEAST_SD_FT = 0.5;
-// Useless levels lie anywhere from half a span below the marks to half a span above.
-const FLAT_LEVEL = 0.5;
-
-const CHECKS = { output: OUTPUT, common: COMMON_TERMINAL, coil: COIL, water: WATER };
 
 /** The same for all conductors. */
 const alike = (cells) => [cells, cells, cells];
@@ -52,7 +44,7 @@ function twoSided(line, assumed, said, se, sp) {
     legs: alike(byCell(line, (leg) => (leg < box ? before : beyond))),
     splice: byPoint(line, (point) => (point < box ? before : point > box ? beyond : none * here)),
     outside: {
-      [OUTPUT]: before, [COMMON_TERMINAL]: before, [COIL]: beyond, [WATER]: none * elsewhere,
+      [OUTSIDE.OUTPUT]: before, [OUTSIDE.COMMON_TERMINAL]: before, [OUTSIDE.COIL]: beyond, [OUTSIDE.WATER]: none * elsewhere,
     },
   };
 }
@@ -167,7 +159,7 @@ function levelByMarks(line, assumed, said) {
   return {
     legs: [cells, byCell(line, () => FLAT_LEVEL), cells],
     splice: line.pointFt.map(chance),
-    outside: byCause((cause) => (cause === COMMON_TERMINAL ? FLAT_LEVEL : whole)),
+    outside: byCause((cause) => (cause === OUTSIDE.COMMON_TERMINAL ? FLAT_LEVEL : whole)),
   };
 }
 
@@ -198,10 +190,10 @@ export function distance(line, assumed, said) {
     legs: alike(line.cellFt.map((feet, i) => chance(feet, guessedAtCell[i]))),
     splice: line.pointFt.map((feet, i) => chance(feet, guessedAtPoint[i])),
     outside: {
-      [OUTPUT]: chance(0, 0),
-      [COMMON_TERMINAL]: 1 / all,
-      [COIL]: chance(all, guessedInAll),
-      [WATER]: 1 / all,
+      [OUTSIDE.OUTPUT]: chance(0, 0),
+      [OUTSIDE.COMMON_TERMINAL]: 1 / all,
+      [OUTSIDE.COIL]: chance(all, guessedInAll),
+      [OUTSIDE.WATER]: 1 / all,
     },
   };
 }

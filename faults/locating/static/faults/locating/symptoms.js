@@ -1,16 +1,8 @@
 // What the symptom, and dry soil, make of the tests: adapted numbers and tools.
 // Follows faults/locating/engines/symptoms.py.
-
-export const SYMPTOMS = ["open", "short", "leak", "low voltage", "comes and goes", "not known"];
-// The wire still leads through, so that a tone goes on past the place.
-const PASSES_TONE = ["short", "leak", "low voltage"];
-const FINDS_BY_CLAMP = ["short"];
-const FINDS_BY_EARTH = ["leak", "comes and goes"];
-// A jumper tells of a wire that does not lead through; it takes no short or leak away.
-const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
-const FLEETING = "comes and goes";
-// Least that a test must tell for the numbers to be used at all.
-const LEAST_TOLD = 0.01;
+import {
+  FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, LEAST_TOLD, PASSES_TONE, SYMPTOM,
+} from "./data.js";
 
 /**
  * The assumptions as the symptom and the soil leave them; never better than given.
@@ -26,7 +18,7 @@ export function forSymptom(given, symptom, soilIsDry) {
     assumed.tone_detects = Math.min(assumed.tone_detects, assumed.passing_tone_detects);
     lower(assumed, "listen_specificity", "listen_sensitivity", assumed.passing_listen_specificity);
   }
-  if (symptom === FLEETING) lessSensitive(assumed, assumed.fleeting_sensitivity);
+  if (symptom === SYMPTOM.COMES_AND_GOES) lessSensitive(assumed, assumed.fleeting_sensitivity);
   if (soilIsDry && FINDS_BY_EARTH.includes(symptom)) {
     lessSensitive(assumed, assumed.dry_sensitivity);
   }

@@ -1,9 +1,6 @@
 // What does not change during a search: minutes, errors, and the ways to test at a box.
 // Follows faults/locating/engines/ways.py and the terrain of costs.py.
-import { SPLICED } from "./line.js";
-
-// The settling of an outer cause takes no set-up; a gap must take some time.
-const LEAST_SETTLE_MIN = 0.5;
+import { JOINT, LEAST_SETTLE_MIN } from "./data.js";
 
 /**
  * The ways to test at a box: by its splice, by cutting, by listening, by a clamp.
@@ -16,7 +13,7 @@ const LEAST_SETTLE_MIN = 0.5;
  */
 export function boxWays(line, box, assumed, tools) {
   const { joint, open_min: open } = line.boxes[box - 1];
-  const isSpliced = joint === SPLICED;
+  const isSpliced = joint === JOINT.SPLICED;
   const lasting = isSpliced ? 0 : assumed.cut_uncut_min + assumed.lasting_splice_min;
   const rates = (test) => [assumed[`${test}_sensitivity`], assumed[`${test}_specificity`]];
   const uncut = (kind, [se, sp]) => ({ kind, minutes: open, error: (1 - se + 1 - sp) / 2 });
@@ -67,6 +64,7 @@ export class Terrain {
     this.detects = assumed.tone_detects;
     this.setupMin = assumed.tone_setup_min;
     this.setup = Math.exp(this.k * this.setupMin);
+    // The settling of an outer cause takes no set-up; a gap must take some time.
     const settle = Math.max(LEAST_SETTLE_MIN, assumed.settle_outside_min - this.setupMin);
     const tone = line.legs.map(
       (leg) => (leg.length_ft / 100) * assumed.tone_min_per_100_ft * leg.tone_factor,

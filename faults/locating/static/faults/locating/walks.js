@@ -2,15 +2,8 @@
 // Follows faults/locating/engines/walks.py.
 import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
+import { LEAST_COMMON, LEAST_WALK, MOST_WALKS } from "./data.js";
 import { most, outerOf } from "./ground.js";
-import { JUST_BELOW } from "./line.js";
-
-// A walk over less than this is not offered.
-export const LEAST_WALK = 0.03 * JUST_BELOW;
-// A tone on the common is offered where the common is this likely to blame.
-const LEAST_COMMON = 0.1 * JUST_BELOW;
-// So many walks are priced, those that find most for their minutes.
-const MOST_WALKS = 48;
 
 /**
  * @param {import("./ground.js").Ground} ground

@@ -1,14 +1,13 @@
 // The search: what to do next, results in one tap, what is likely, and every test that was made.
 
+import { LEAST_SHOWN } from "../locating/data.js";
 import { isPending } from "./keep.js";
 import { isLoading, load, planFor } from "./plan.js";
+import { band, rounded } from "./shown.js";
 import { NotAnAnswer, drawForm } from "./step.js";
 import { bandsOf, drawStrip } from "./strip.js";
 import { fill, h } from "./view.js";
 
-const ROUND_MIN = 5;
-const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
-const LEAST_SHOWN = 0.02;
 // More ways than these nobody reads in a field; any test can be chosen below them.
 const MOST_OFFERED = 9;
 const POINT_OF = { "check controller": 0, "check valve": -1 };
@@ -103,8 +102,6 @@ function inWords(action, at) {
   return fill(words, { point, to_point: to, start: point, end: to, leg: legName(at, action.leg) })
     + (action.from_valve ? `, ${at.words.from_valve}` : "");
 }
-
-const rounded = (minutes) => Math.max(ROUND_MIN, Math.round(minutes / ROUND_MIN) * ROUND_MIN);
 
 function advise(plan, at) {
   const { sheet, draft, words } = at;
@@ -222,10 +219,9 @@ function likely({ before, belief }, at) {
 }
 
 function share(mass, words) {
-  if (mass < BANDS[0] / 2) return words.under;
-  if (mass > (1 + BANDS.at(-1)) / 2) return words.over;
-  const nearest = BANDS.reduce((best, each) => (Math.abs(each - mass) < Math.abs(best - mass) ? each : best));
-  return fill(words.about, Math.round(nearest * 100));
+  const shown = band(mass);
+  if (shown === 0) return words.under;
+  return shown === 1 ? words.over : fill(words.about, Math.round(shown * 100));
 }
 
 function length(feet, sheet) {

@@ -1,17 +1,17 @@
 // The strip: one wire as a straight line to scale, likelihood in rounded bands above its legs.
 
+import { HEIGHTS, LEFT_OF_IT } from "../locating/data.js";
 import { h } from "./view.js";
 
 const WIDTH = 340;
 const LEFT = 10;
 const LINE_Y = 62;
 const STEP_UP = 9;
-// A leg's height by its likelihood per foot, as a share of the likeliest leg's; and how little
-// may be left of what was believed before a leg is hatched. As faults/locating/engines/bands.py.
-const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
-const LEFT_OF_IT = 0.1;
 
-/** Legs with their ends along the drawing, height 0..5, and whether they are all but ruled out. */
+/**
+ * Legs with their ends along the drawing, height 0..5 by their likelihood per foot as a share of
+ * the likeliest leg's, and whether they are all but ruled out.
+ */
 export function bandsOf(line, before, belief) {
   const lengths = line.legs.map((leg) => leg.length_ft);
   const all = lengths.reduce((sum, each) => sum + each, 0) || 1;

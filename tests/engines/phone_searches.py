@@ -1,9 +1,14 @@
-"""Random searches in the plain form: every joint, reading, symptom, tool and stand."""
+"""Random searches in the plain form: every joint, reading, symptom, tool and stand.
+
+They are drawn by numpy for the browser and by hypothesis (`Drawn`) in this process. What is rolled
+low stands for what is plain and usual, where a case that hypothesis made smaller ends.
+"""
 
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+from hypothesis import strategies as st
 
 from faults.locating.engines.assumptions import TESTS, Assumptions
 from faults.locating.engines.line import Joint
@@ -12,7 +17,6 @@ from faults.locating.engines.plain import assumed_plain, tools_plain
 from faults.locating.engines.symptoms import Symptom
 
 Plain = dict[str, Any]
-Rng = np.random.Generator
 
 # Points and legs have numbers of their own, as in a database.
 FIRST_POINT, FIRST_LEG = 700, 40
@@ -24,16 +28,52 @@ PERFECT = Assumptions(
 )
 
 
+class Drawn:
+    """What these searches ask of numpy's generator, drawn by hypothesis."""
+
+    def __init__(self, draw: st.DrawFn) -> None:
+        self._draw = draw
+
+    def integers(self, low: int, high: int) -> int:
+        return self._draw(st.integers(low, high - 1))
+
+    def random(self, size: int | None = None) -> Any:
+        """High first: `_maybe` is then False."""
+        if size is not None:
+            return np.array([self.random() for _ in range(size)])
+        return 1 - (self._draw(st.integers(0, 99)) + 0.5) / 100
+
+    def uniform(self, low: float, high: float) -> float:
+        return self._draw(st.floats(low, high))
+
+    def lognormal(self, mean: float, _sigma: float, size: int) -> Any:
+        """Whole numbers first, and no more extreme than the callers clip."""
+        most = 4 * np.exp(mean)
+        feet = st.integers(1, int(most)).map(float) | st.floats(1, most)
+        return np.array([self._draw(feet) for _ in range(size)])
+
+
+Rng = np.random.Generator | Drawn
+
+
+@st.composite
+def searches_and_stands(draw: st.DrawFn, most_boxes: int) -> tuple[Plain, Plain]:
+    """Draw a search on a line of at most so many boxes, and a stand on it."""
+    boxes = min(draw(st.integers(0, most_boxes)), draw(st.integers(0, most_boxes)))
+    search = random_search(Drawn(draw), boxes)
+    return search, random_stand(Drawn(draw), search)
+
+
 def random_search(rng: Rng, boxes: int) -> Plain:
     """Return a search on a line of so many boxes."""
-    symptom = str(rng.choice([each.value for each in Symptom]))
+    symptom = _one(rng, [each.value for each in Symptom])
     line = _line(rng, boxes)
     return {
         "symptom": symptom,
         "line": line,
         "neighbours": [_neighbour(rng, boxes + 1) for _ in range(rng.integers(0, 4))],
-        "assumed": assumed_plain(_assumed(rng)),
-        "tools": tools_plain(_tools(rng)),
+        "assumed": _said(rng, assumed_plain(_assumed(rng)), assumed_plain(Assumptions())),
+        "tools": _said(rng, tools_plain(_tools(rng)), tools_plain(Tools())),
         "soil_is_dry": _maybe(rng, 0.2),
         "readings": [_reading(rng, line) for _ in range(rng.integers(0, MOST_READINGS + 1))],
     }
@@ -52,6 +92,13 @@ def random_stand(rng: Rng, search: Plain) -> Plain:
     }
 
 
+def _said(rng: Rng, plain: Plain, usual: Plain) -> Plain:
+    """Leave out what goes without saying, or say all of it."""
+    if _maybe(rng, 0.5):
+        return plain
+    return {name: value for name, value in plain.items() if value != usual[name]}
+
+
 def _line(rng: Rng, boxes: int) -> Plain:
     joints = [each.value for each in Joint]
     feet = rng.lognormal(np.log(110), 0.7, boxes + 1).clip(1, 420)
@@ -61,7 +108,7 @@ def _line(rng: Rng, boxes: int) -> Plain:
     elif _maybe(rng, 0.4):
         feet[rng.random(boxes + 1) < 0.3] = 0.0
         feet[rng.integers(0, boxes + 1)] = 90.5
-    is_plain = _maybe(rng, 0.3)
+    is_plain = not _maybe(rng, 0.7)
     legs = [
         {
             "id": FIRST_LEG + i,
@@ -98,9 +145,9 @@ def _neighbour(rng: Rng, legs: int) -> Plain:
 
 def _assumed(rng: Rng) -> Assumptions:
     draw = rng.random()
-    if draw < 0.4:
+    if draw > 0.6:
         return Assumptions()
-    if draw < 0.6:
+    if draw > 0.4:
         return PERFECT
 
     def rate() -> float:

@@ -1,0 +1,161 @@
+// Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
+// A test compares the two. What each number rests on stands beside it in faults/locating/.
+
+export const ENGINE_VERSION = "2";
+export const NUMBERS = {
+  hazard_per_ft_year: [0.0001, 1000000],
+  hazard_prior_faults: [1, 1000000],
+  splice_counts_as_ft: [20, 1000000],
+  p_output: [0.04, 1],
+  p_common_terminal: [0.03, 1],
+  p_coil: [0.1, 1],
+  p_water: [0.03, 1],
+  bundle_share: [0.3, 1],
+  common_share: [0.1, 1],
+  neighbour_dead_if_bundle: [0.9, 1],
+  neighbour_otherwise: [0.02, 1],
+  neighbour_by_common: [0.98, 1],
+  box_sensitivity: [0.95, 1],
+  box_specificity: [0.95, 1],
+  box_swapped: [0.02, 1],
+  listen_sensitivity: [0.9, 1],
+  listen_specificity: [0.9, 1],
+  clamp_sensitivity: [0.93, 1],
+  clamp_specificity: [0.93, 1],
+  insulation_sensitivity: [0.93, 1],
+  insulation_specificity: [0.95, 1],
+  tone_detects: [0.92, 1],
+  level_sd_share: [0.15, 1],
+  level_useless: [0.15, 1],
+  distance_sd_ft: [5, 1000000],
+  distance_sd_share: [0.06, 1],
+  distance_useless: [0.05, 1],
+  guessed_sd_share: [0.15, 1],
+  gradient_sd_ft: [2, 1000000],
+  gradient_detects: [0.85, 1],
+  bypass_sensitivity: [0.98, 1],
+  bypass_specificity: [0.98, 1],
+  check_sensitivity: [0.97, 1],
+  check_specificity: [0.97, 1],
+  spare_sensitivity: [0.97, 1],
+  spare_specificity: [0.97, 1],
+  passing_tone_detects: [0.6, 1],
+  passing_listen_specificity: [0.6, 1],
+  fleeting_sensitivity: [0.75, 1],
+  dry_sensitivity: [0.6, 1],
+  two_faults: [0.06, 1],
+  walk_ft_per_min: [250, 500],
+  open_box_min: [11, 500],
+  cut_uncut_min: [6, 500],
+  lasting_splice_min: [10, 500],
+  repeat_min: [3, 500],
+  tone_setup_min: [8, 500],
+  tone_min_per_100_ft: [4, 100],
+  distance_min: [10, 500],
+  jumper_min: [8, 500],
+  gradient_setup_min: [10, 500],
+  gradient_min_per_100_ft: [5, 100],
+  terminals_min: [5, 500],
+  coil_min: [6, 500],
+  settle_outside_min: [10, 500],
+  dislike_per_min: [0.006, 0.05],
+  default_weighs_tests: [40, 1000000],
+  default_weighs_minutes: [120, 1000000],
+  default_weighs_faults: [5, 1000000],
+};
+export const SYMPTOM = {
+  OPEN: "open",
+  SHORT: "short",
+  LEAK: "leak",
+  LOW_VOLTAGE: "low voltage",
+  COMES_AND_GOES: "comes and goes",
+  NOT_KNOWN: "not known",
+};
+export const PASSES_TONE = ["short", "leak", "low voltage"];
+export const FINDS_BY_CLAMP = ["short"];
+export const FINDS_BY_EARTH = ["leak", "comes and goes"];
+export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+export const OUTSIDE = {
+  OUTPUT: "controller output",
+  COMMON_TERMINAL: "common at the controller",
+  COIL: "coil or its lead",
+  WATER: "valve or water",
+};
+export const JOINT = {
+  SPLICED: "spliced",
+  UNCUT: "passes uncut",
+  NOT_KNOWN: "not known",
+};
+export const SPLICE_SHARE = {
+  spliced: 1,
+  "passes uncut": 0,
+  "not known": 0.5,
+};
+export const WORDS = {
+  conductor: ["hot", "common", "bundle"],
+  check: ["output", "common", "coil", "water"],
+  third: ["low", "middle", "top"],
+};
+export const CHECKS = {
+  output: "controller output",
+  common: "common at the controller",
+  coil: "coil or its lead",
+  water: "valve or water",
+};
+export const READINGS = [
+  { tag: "box", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
+  { tag: "listened", layout: { point: ["box"], heard: ["flag"] } },
+  { tag: "tone walked", layout: { point: ["point"], to_point: ["point"], conductor: ["conductor", "hot"] } },
+  { tag: "tone level", needs: "third", layout: { third: ["third"], from_valve: ["flag", false] } },
+  { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
+  { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null] } },
+  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"] } },
+  { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
+  { tag: "gradient", layout: { feet: ["number"] } },
+  { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },
+  { tag: "clamp", layout: { point: ["point"], flows: ["flag"] } },
+  { tag: "insulation", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
+  { tag: "spare", layout: { works: ["flag"] } },
+];
+export const STAND = {
+  at: ["point"],
+  open_box: ["point", null],
+  tone_from: ["point", null],
+  tone_on: ["conductor", "hot"],
+};
+export const TOOLS = {
+  tone: true,
+  distance_at_controller: false,
+  distance_at_valve: false,
+  spare_min: null,
+  may_cut: true,
+  clamp: false,
+  insulation: false,
+  gradient: false,
+  jumper: false,
+};
+export const CELL_FT = 1;
+export const JUST_BELOW = 0.999999999;
+export const LEAST_TOLD = 0.01;
+export const LEAST_SD_FT = 0.5;
+export const FLAT_LEVEL = 0.5;
+export const MOST_REPEATED = 0.95;
+export const LEAST_SETTLE_MIN = 0.5;
+export const LEAST_SIDE = 0.07999999992000001;
+export const ANY_WALK = 1e-09;
+export const LEAST_WALK = 0.02999999997;
+export const LEAST_COMMON = 0.09999999990000001;
+export const MOST_WALKS = 48;
+export const DISTANCE_RESULTS = 7;
+export const LEAST_GRADIENT = 0.07999999992000001;
+export const MOST_GRADIENTS = 12;
+export const LEAST_NEWS = 0.07999999992000001;
+export const MOST_JUMPERS = 4;
+export const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
+export const LEFT_OF_IT = 0.1;
+export const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
+export const TESTS = ["box", "listen", "clamp", "insulation", "bypass", "check", "spare"];
+export const WALKS = ["tone_detects", "passing_tone_detects", "gradient_detects"];
+export const NEVER_ZERO = ["walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft", "level_sd_share", "hazard_per_ft_year", "hazard_prior_faults", "default_weighs_tests", "default_weighs_minutes", "default_weighs_faults"];
+export const LEAST_SHOWN = 0.02;
+export const ROUNDED_MIN = 5;

@@ -1,0 +1,154 @@
+"""The numbers, words and layouts of the phone's engine: Python has them, a script is written.
+
+`python -m tests.architecture.guide` writes it.
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import fields
+from enum import Enum
+from typing import Any
+
+from faults.locating.engines import (
+    assumptions,
+    bands,
+    costs,
+    gradients,
+    jumpers,
+    line,
+    measurements,
+    other_tests,
+    plan,
+    summary,
+    symptoms,
+    tones,
+    walks,
+    ways,
+)
+from faults.locating.engines.belief import Outside
+from faults.locating.engines.options import Tools
+from faults.locating.engines.plain import ENGINE_VERSION
+from faults.locating.engines.plain_words import (
+    READINGS,
+    REQUIRED,
+    STAND,
+    CheckWord,
+    ConductorWord,
+    Layout,
+)
+
+FILE = "faults/locating/static/faults/locating/data.js"
+HEAD = """\
+// Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
+// A test compares the two. What each number rests on stands beside it in faults/locating/.
+"""
+# Each is a constant of the same name.
+NUMBERS_OF = {
+    line: ("CELL_FT", "JUST_BELOW"),
+    symptoms: ("LEAST_TOLD",),
+    other_tests: ("LEAST_SD_FT",),
+    tones: ("FLAT_LEVEL",),
+    costs: ("MOST_REPEATED",),
+    ways: ("LEAST_SETTLE_MIN",),
+    plan: ("LEAST_SIDE", "ANY_WALK"),
+    walks: ("LEAST_WALK", "LEAST_COMMON", "MOST_WALKS"),
+    measurements: ("DISTANCE_RESULTS",),
+    gradients: ("LEAST_GRADIENT", "MOST_GRADIENTS"),
+    jumpers: ("LEAST_NEWS", "MOST_JUMPERS"),
+    bands: ("HEIGHTS", "LEFT_OF_IT"),
+    summary: ("BANDS",),
+    assumptions: ("TESTS", "WALKS", "NEVER_ZERO"),
+}
+SETS_OF_SYMPTOMS = ("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER")
+
+
+def script() -> str:
+    """Return what the script of data has to hold."""
+    return HEAD + "\n" + "".join(_export(name, value) for name, value in _data().items())
+
+
+def _data() -> dict[str, Any]:
+    return {
+        "ENGINE_VERSION": ENGINE_VERSION,
+        # Each number by its default and the most that it may be.
+        "NUMBERS": {
+            each.name: [each.default, assumptions.most_of(each.name)]
+            for each in fields(assumptions.Assumptions)
+        },
+        "SYMPTOM": _words(symptoms.Symptom),
+        **{name: _in_order(getattr(symptoms, name)) for name in SETS_OF_SYMPTOMS},
+        "OUTSIDE": _words(Outside),
+        "JOINT": _words(line.Joint),
+        "SPLICE_SHARE": {joint.value: share for joint, share in line.SPLICE_SHARE.items()},
+        "WORDS": {
+            "conductor": [each.value for each in ConductorWord],
+            "check": [each.value for each in CheckWord],
+            "third": [each.value for each in tones.Third],
+        },
+        "CHECKS": {
+            CheckWord[check.name].value: cause.value for check, cause in other_tests.CHECKS.items()
+        },
+        "READINGS": [
+            {
+                "tag": kind.tag,
+                **({"needs": kind.needs} if kind.needs else {}),
+                "layout": _layout(kind.layout),
+            }
+            for kind in READINGS
+        ],
+        "STAND": _layout(STAND),
+        "TOOLS": {each.name: each.default for each in fields(Tools)},
+        **{name: getattr(module, name) for module, names in NUMBERS_OF.items() for name in names},
+        **_of_services(),
+    }
+
+
+def _of_services() -> dict[str, Any]:
+    """Return what pages show by: Django has to be set up before their modules are read."""
+    from faults.locating.services import shown, words
+
+    return {"LEAST_SHOWN": words.LEAST_SHOWN, "ROUNDED_MIN": shown.ROUNDED_MIN}
+
+
+def _layout(layout: Layout) -> dict[str, list[Any]]:
+    """Return each part's type, and what it is where it is not given."""
+    return {
+        part.name: [part.type] if part.default is REQUIRED else [part.type, part.default]
+        for part in layout.parts
+    }
+
+
+def _words(kind: type[Enum]) -> dict[str, str]:
+    return {each.name: each.value for each in kind}
+
+
+def _in_order(some: Iterable[symptoms.Symptom]) -> list[str]:
+    return [each.value for each in symptoms.Symptom if each in some]
+
+
+def _export(name: str, value: object) -> str:
+    """Return one constant; what has parts has a line for each."""
+    if isinstance(value, Mapping):
+        lines = "".join(f"  {_key(key)}: {_plain(each)},\n" for key, each in value.items())
+        written = f"{{\n{lines}}}"
+    elif isinstance(value, list | tuple) and isinstance(value[0], Mapping):
+        written = "[\n" + "".join(f"  {_plain(each)},\n" for each in value) + "]"
+    else:
+        written = _plain(value)
+    return f"export const {name} = {written};\n"
+
+
+def _plain(value: object) -> str:
+    """Write whole numbers as such."""
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(_plain(each) for each in value) + "]"
+    if isinstance(value, Mapping):
+        parts = (f"{_key(key)}: {_plain(each)}" for key, each in value.items())
+        return "{ " + ", ".join(parts) + " }"
+    return json.dumps(value)
+
+
+def _key(name: str) -> str:
+    return name if name.isidentifier() else json.dumps(name)
