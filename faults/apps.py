@@ -19,3 +19,5 @@ class FaultsConfig(AppConfig):
         ask(import_module("faults.cases.services.retiring").open_faults_on)
         import_module("faults.events").listen(import_module("faults.follows").FOLLOWS)
         import_module("faults.waits.services.keeping_waits").connect()
+        declare = import_module("sites.kernel.services.derived").declare_derived
+        declare("waits", import_module("faults.waits.services.waits").rebuild_all_waits)

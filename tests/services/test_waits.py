@@ -138,9 +138,9 @@ def test_a_day_that_goes_by_is_found_by_the_command(capsys: pytest.CaptureFixtur
     one = job(reported(scene, scene.stations[0]), day=date(2099, 1, 2))
     Job.objects.filter(pk=one.pk).update(day=TODAY)  # as if the day had come and gone
     assert wait_of(scene.stations[0])[0] == "visit day"
-    call_command("rebuild_waits")
+    call_command("rebuild", "waits")
     assert wait_of(scene.stations[0])[0] == "visit result"
-    assert "1 changed" in capsys.readouterr().out
+    assert capsys.readouterr().out == "waits: 1 changed\n"
 
 
 def crowd(count: int) -> list[int]:

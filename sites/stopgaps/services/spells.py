@@ -9,7 +9,7 @@ database refuses it.
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 from itertools import islice
 
 from django.db import transaction
@@ -44,6 +44,16 @@ def rebuild_spells(station_ids: Iterable[int]) -> int:
     for chunk in _chunks(sorted(set(station_ids))):
         changed += _rebuild_chunk(chunk)
     return changed
+
+
+def rebuild_all_spells(*, at: datetime) -> int:
+    """Recompute the spells of all stations, some thousand at a time; return how many changed.
+
+    Args:
+        at: of no account: spells follow from recorded days, not from the clock.
+    """
+    ids = Station.objects.order_by("pk").values_list("pk", flat=True)
+    return sum(rebuild_spells(chunk) for chunk in _chunks(list(ids)))
 
 
 def _chunks(ids: Sequence[int]) -> Iterator[list[int]]:

@@ -3,7 +3,7 @@
 `WaterMonth` is the ledger (one row a station and month), `Meter` its sum for each spell (two
 spells in one month share it by days); both are derived. `gathered` reads the inputs,
 `sites.water.engines.months` computes, `ledger` writes what differs, and `keeping` connects the
-signals and marks as stale what is too much for one request. `manage.py rebuild_water` is
+signals and marks as stale what is too much for one request. `manage.py rebuild water` is
 idempotent and safe at any time.
 
 A property's own climate table goes before the shared one that it names; in a table days go before

@@ -222,8 +222,8 @@ def test_the_command_mends_what_somebody_broke(
 ) -> None:
     WaterMonth.objects.filter(station=lawn).update(excess_gal=1)
     Meter.objects.all().update(excess_gal=1)
-    call_command("rebuild_water")
-    assert capsys.readouterr().out == "6 changed\n"
+    call_command("rebuild", "water")
+    assert capsys.readouterr().out == "water: 6 changed\n"
     assert meter(lawn).excess_gal == pytest.approx(18_033.81, abs=0.01)
 
 
