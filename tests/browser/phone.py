@@ -5,6 +5,7 @@ from typing import Any
 
 from playwright.sync_api import Page, Route
 
+from tests.architecture.source import CHECKOUT
 from tests.engines.phone_scripts import ANSWER, FOLDER
 
 Plain = dict[str, Any]
@@ -18,19 +19,24 @@ START = f"""(cases) => {{
 }}"""
 
 
-def open_engine(page: Page, folder: Path = FOLDER) -> None:
-    """Open an empty page that can import the engine's scripts."""
+def open_engine(page: Page) -> None:
+    """Open an empty page that can import the engine's scripts, and any by room: "sheet/plan.js"."""
 
     def answer(route: Route) -> None:
         name = route.request.url.removeprefix(ADDRESS)
         is_script = name.endswith(".js")
         route.fulfill(
-            body=(folder / name).read_text() if is_script else "<!doctype html>",
+            body=_file(name).read_text() if is_script else "<!doctype html>",
             content_type="text/javascript" if is_script else "text/html",
         )
 
     page.route(f"{ADDRESS}**", answer)
     page.goto(ADDRESS)
+
+
+def _file(name: str) -> Path:
+    room, _, inside = name.rpartition("/")
+    return CHECKOUT / f"faults/{room}/static/faults/{room}" / inside if room else FOLDER / inside
 
 
 def start(page: Page, cases: list[tuple[Plain, Plain]]) -> None:

@@ -203,7 +203,7 @@ def test_scripts_import_each_other_by_hashed_names(page: Page, site_url: str) ->
 
 
 def test_a_plan_is_worked_out_again_when_anything_of_the_search_changes(page: Page) -> None:
-    open_engine(page, folder=FOLDER.parent)
+    open_engine(page)
     search = a_search()
     split = deepcopy(search)
     split["line"]["legs"][0]["length_ft"] /= 2
