@@ -20,4 +20,8 @@ class FaultsConfig(AppConfig):
         import_module("faults.events").listen(import_module("faults.follows").FOLLOWS)
         import_module("faults.waits.services.keeping_waits").connect()
         declare = import_module("sites.kernel.services.derived").declare_derived
-        declare("waits", import_module("faults.waits.services.waits").rebuild_all_waits)
+        declare(
+            "waits",
+            import_module("faults.waits.services.waits").rebuild_all_waits,
+            after=("spells", "water"),
+        )

@@ -22,4 +22,8 @@ class SitesConfig(AppConfig):
         import_module("sites.water.services.keeping").connect()
         declare = import_module("sites.kernel.services.derived").declare_derived
         declare("spells", import_module("sites.stopgaps.services.spells").rebuild_all_spells)
-        declare("water", import_module("sites.water.services.ledger").rebuild_all_water)
+        declare(
+            "water",
+            import_module("sites.water.services.ledger").rebuild_all_water,
+            after=("spells",),
+        )

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from sites.ground.services.plan_picture import (
     UnableToBringBackPlanPicture,
     UnableToPlacePoint,
-    UnableToRemovePlanPicture,
     UnableToScalePlan,
     bring_back_plan_picture,
     place_point,
@@ -20,6 +19,7 @@ from sites.ground.services.plan_picture import (
     scale_plan_picture,
     take_point_off,
 )
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import PlanPicture, Point, Property
 from sites.register.services.photos import PreparedPhoto
 from tests import make
@@ -186,7 +186,7 @@ def test_it_is_removed_once_only(place: Property) -> None:
     shown = put_up(place)
     again = PlanPicture.objects.get(pk=shown.pk)
     remove_plan_picture(picture=shown)
-    with pytest.raises(UnableToRemovePlanPicture):
+    with pytest.raises(UnableToAct, match="no longer there"):
         remove_plan_picture(picture=again)
 
 

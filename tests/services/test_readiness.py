@@ -268,5 +268,6 @@ def test_the_soak_is_noted_and_taken_back() -> None:
     note_soak(job=job, soaked_on=None, rod_depth_in=None, today=TODAY)
     assert (job.soaked_on, job.rod_depth_in) == (None, None)
     job.state = "done"
+    job.save()
     with pytest.raises(UnableToNoteSoak, match="over"):
         note_soak(job=job, soaked_on=TODAY, rod_depth_in=None, today=TODAY)

@@ -31,10 +31,6 @@ class UnableToPlacePoint(UnableToAct):
     """The point cannot stand there."""
 
 
-class UnableToRemovePlanPicture(UnableToAct):
-    """There is no picture to remove."""
-
-
 class UnableToBringBackPlanPicture(UnableToAct):
     """There was no earlier picture."""
 
@@ -71,13 +67,7 @@ def put_up_plan_picture(*, place: Property, photo: PreparedPhoto) -> PlanPicture
     undo="bring the earlier plan picture back",
 )
 def remove_plan_picture(*, picture: PlanPicture) -> None:
-    """Take the plan picture off; its file, its scale and the places of points are kept.
-
-    Raises:
-        UnableToRemovePlanPicture: it was removed already.
-    """
-    if not PlanPicture.objects.filter(pk=picture.pk).exists():
-        raise UnableToRemovePlanPicture(_("The plan picture has been removed already."))
+    """Take the plan picture off; its file, its scale and the places of points are kept."""
     picture.delete()
 
 

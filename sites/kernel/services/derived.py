@@ -8,6 +8,7 @@ ready; `manage.py rebuild` goes through all of them.
 
 from collections.abc import Callable
 from datetime import datetime
+from graphlib import TopologicalSorter
 from typing import Protocol
 
 
@@ -18,13 +19,22 @@ class RebuildAll(Protocol):
         """Rebuild as of this moment."""
 
 
-# By name, in the order of rebuilding.
-DERIVED: dict[str, RebuildAll] = {}
+_rebuilds: dict[str, RebuildAll] = {}
+_after: dict[str, tuple[str, ...]] = {}
 
 
-def declare_derived(name: str, rebuild_all: RebuildAll) -> None:
-    """Enter a derived table; what it follows from has been declared before it."""
-    DERIVED[name] = rebuild_all
+def declare_derived(name: str, rebuild_all: RebuildAll, *, after: tuple[str, ...] = ()) -> None:
+    """Enter a derived table.
+
+    Args:
+        after: the derived tables that it follows from, beside the records.
+    """
+    _rebuilds[name], _after[name] = rebuild_all, after
+
+
+def derived_names() -> list[str]:
+    """Return the names of derived tables in the order of rebuilding."""
+    return list(TopologicalSorter(_after).static_order())
 
 
 def rebuild_derived(
@@ -39,8 +49,8 @@ def rebuild_derived(
     Raises:
         KeyError: there is no derived table of that name.
     """
-    if unknown := set(only) - set(DERIVED):
+    if unknown := set(only) - set(_rebuilds):
         raise KeyError(", ".join(sorted(unknown)))
-    for name, rebuild_all in DERIVED.items():
+    for name in derived_names():
         if not only or name in only:
-            say(name, rebuild_all(at=at))
+            say(name, _rebuilds[name](at=at))

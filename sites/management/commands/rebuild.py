@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from sites.kernel.services.derived import DERIVED, rebuild_derived
+from sites.kernel.services.derived import derived_names, rebuild_derived
 
 
 class Command(BaseCommand):
@@ -15,7 +15,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take the names of derived tables; none means all, in the order in which they follow."""
-        parser.add_argument("names", nargs="*", help=f"of {', '.join(DERIVED)}; all when empty")
+        parser.add_argument(
+            "names", nargs="*", help=f"of {', '.join(derived_names())}; all when empty"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Rebuild, and print a line for each table."""
@@ -27,5 +29,5 @@ class Command(BaseCommand):
             )
         except KeyError as unknown:
             raise CommandError(
-                f"There is no {unknown.args[0]} here. Name one or more of {', '.join(DERIVED)}."
+                f"There is no {unknown.args[0]} here. Name one or more of {', '.join(derived_names())}."
             ) from None
