@@ -115,7 +115,7 @@ def _take(form: ListForm, user: User) -> CentralList:
         place=form.cleaned_data["place"],
         by=user,
         at=timezone.now(),
-        today=timezone.localdate(),
+        today=today_at(form.cleaned_data["place"]),
     )
 
 
@@ -151,7 +151,7 @@ def _context(central: CentralList, user: User) -> dict[str, Any]:
         "groups": [_group(compared, difference) for difference in Difference],
         "to_do": [_told(each) for each in standing if deciding.is_to_do(each)],
         "settled": [_told(each) for each in standing if not deciding.is_to_do(each)],
-        "today": timezone.localdate(),
+        "today": today_at(central.property) if central.property else timezone.localdate(),
     }
 
 

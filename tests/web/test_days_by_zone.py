@@ -2,16 +2,18 @@
 
 import csv
 import io
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
 import time_machine
+from django.utils import timezone
 
+from faults.locating.services.ending import end_search
 from sites.kernel.engines.roles import Role
-from sites.models import Station, User
+from sites.models import Leg, Property, Station, User
 from sites.stopgaps.services.spells import rebuild_spells
-from tests import make
+from tests import make, make_searches
 from tests.web.pages import open_page, send, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -30,6 +32,11 @@ def off_in(zone: str, *, on: date = FITTED) -> Station:
     make.fault(station, reported_on=on)
     rebuild_spells([station.pk])
     return station
+
+
+def los_angeles() -> Property:
+    """Make a property in Los Angeles whose records began long ago."""
+    return make.place(time_zone="America/Los_Angeles", records_since=date(2015, 1, 1))
 
 
 def viewer(zone: str, role: Role = Role.WATER_MANAGER, **given: Any) -> User:
@@ -143,3 +150,20 @@ def test_a_link_is_lost_on_a_day_that_has_begun_at_the_property(
         page = send(viewer(zone), f"/properties/{place.ref}/controllers/add/", **fields, since=day)
     assert ("This day is still to come." in page.errors) is is_refused
     assert place.controllers.exists() is not is_refused
+
+
+def test_what_a_search_knew_at_its_end_is_the_same_for_every_user() -> None:
+    # A leg that is watched since that very day: whether it is one day old shows in its weight.
+    knew = []
+    for zone in EVERYWHERE:
+        way = make_searches.way(200, 300, controller=make.controller(property=los_angeles()))
+        first = Leg.objects.filter(property=way.fault.property).order_by("pk").first()
+        Leg.objects.filter(pk=first and first.pk).update(observed_from=date(2025, 6, 1))
+        begun = LOS_ANGELES_STILL_14 - timedelta(hours=1)
+        search = make_searches.search(
+            fault=way.fault, station=way.station, wire=way.wire, started_at=begun
+        )
+        with timezone.override(zone):
+            ended = end_search(search, outcome="given up", at=LOS_ANGELES_STILL_14)
+        knew.append([leg["years"] for leg in ended.line["legs"]])
+    assert knew[0] == knew[1] == knew[2]

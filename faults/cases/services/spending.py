@@ -5,7 +5,6 @@ yes on the fault sets the limit, else the newest standing authority of the prope
 lower one replaces an older. A limit in money stays money: hours have no prices here yet.
 """
 
-import zoneinfo
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -13,10 +12,9 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import F, Q, QuerySet
-from django.utils import timezone
 
 from faults.models import Authority, Fault, Job, JobState
-from sites.models import StandingAuthority
+from sites.models import StandingAuthority, today_at
 
 MINUTES_PER_HOUR = 60
 # First day and the day after the last, if it ended: of each member, by the crew's key.
@@ -52,7 +50,7 @@ def spending_of(fault: Fault, *, at: datetime, besides: Job | None = None) -> Sp
     Args:
         besides: a visit to leave out, because its own minutes are counted as they run.
     """
-    day = timezone.localdate(at, zoneinfo.ZoneInfo(fault.property.time_zone))
+    day = today_at(fault.property, at)
     limit = limit_of(
         day,
         fault.authorities.order_by("pk"),

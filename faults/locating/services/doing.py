@@ -5,7 +5,6 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.locating.engines.evidence import UnusableReading, chance_of
@@ -30,7 +29,7 @@ from faults.models import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import Station, User
+from sites.models import Station, User, today_at
 
 # A phone's clock may run ahead of ours.
 CLOCKS_DIFFER = timedelta(minutes=10)
@@ -81,7 +80,7 @@ def start_search(
         soil_is_dry=soil_is_dry,
         **({"key": key} if key else {}),
     )
-    state = state_of(fault, station, made, today=timezone.localdate(at))
+    state = state_of(fault, station, made, today=today_at(fault.property, at))
     made.wire = state.ground.wire
     best = next(iter(state.options(Stand())), None)
     made.expected_minutes = best.minutes if best else None
@@ -135,7 +134,9 @@ def record_search_reading(
         raise UnableToSearch(
             _("A test is made after its search began, and not in time to come. Look at the clock.")
         )
-    state = state_of(search.fault, search.station, search, today=timezone.localdate(now))
+    state = state_of(
+        search.fault, search.station, search, today=today_at(search.fault.property, now)
+    )
     try:
         reading = reading_of(said, state.ground, soil_is_dry=search.soil_is_dry)
         shown = _shown(state, reading, stand or Stand())

@@ -2,8 +2,6 @@
 
 from datetime import datetime
 
-from django.utils import timezone
-
 from faults.cases.engines.stages import Stage
 from faults.events import StageMoved
 from faults.locating.engines.plain import ENGINE_VERSION, assumed_plain, line_plain, neighbour_plain
@@ -11,6 +9,7 @@ from faults.locating.services.beliefs import Believed
 from faults.locating.services.ground import NoLine
 from faults.locating.services.states import state_of
 from faults.models import Break, CauseSide, Fault, Search, SearchOutcome
+from sites.models import today_at
 
 
 def end_search(
@@ -25,7 +24,8 @@ def end_search(
 ) -> Search:
     """End a search, whose guard the caller has checked."""
     try:
-        state = state_of(search.fault, search.station, search, today=timezone.localdate(at))
+        today = today_at(search.fault.property, at)
+        state = state_of(search.fault, search.station, search, today=today)
     except NoLine:
         # The register changed while the search went on: it ends all the same.
         state = None

@@ -37,6 +37,7 @@ from faults.models import Search
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import today_at
 
 
 def caution() -> str:
@@ -123,7 +124,7 @@ def record(request: SignedInRequest, ref: str, kind: str) -> HttpResponse:
 
 
 def _ground(search: Search) -> SearchGround:
-    today = timezone.localdate()
+    today = today_at(search.fault.property)
     return ground_of(search.station, search.fault, assumed_now(), today=today)
 
 

@@ -33,7 +33,7 @@ from faults.locating.views.search_common import SLUGS, crumbs, fault_and_station
 from faults.models import Fault
 from sites.kernel.access import SignedInRequest, may, page_for
 from sites.kernel.engines.roles import Action
-from sites.models import Station
+from sites.models import Station, today_at
 from sites.register.views.lists import list_page
 
 
@@ -67,7 +67,7 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
     is_open = search is not None and search.ended_at is None
     context: dict[str, Any] = {"search": search, "is_open": is_open}
     try:
-        state = state_of(fault, station, search, today=timezone.localdate(), rows=rows)
+        state = state_of(fault, station, search, today=today_at(fault.property, now), rows=rows)
     except NoLine as problem:
         return context | {"refusal": str(problem)}
     stand = _stand(request, state)

@@ -3,7 +3,6 @@
 from datetime import date, datetime
 from typing import Any
 
-from django.utils import timezone
 from django.utils.text import capfirst
 
 from faults.cases.engines.stages import CLOSED
@@ -28,7 +27,7 @@ from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of, prompt_lines
-from sites.models import Station, User
+from sites.models import Station, User, today_at
 
 MOST_NEIGHBOURS = 60
 MOST_ITEMS = 120
@@ -132,7 +131,7 @@ def _authority(job: Job, at: datetime) -> Plain | None:
     left = spent.left_man_min
     return {
         "left_man_min": None if left is None else round(left),
-        "people": people_on(job, timezone.localdate(at)),
+        "people": people_on(job, today_at(job.property, at)),
         "amount": "" if spent.up_to_amount is None else str(spent.up_to_amount),
         "by": spent.given_by,
     }

@@ -1,9 +1,7 @@
 """What must hold before ground is opened: consent, depth, answers, and the notice's own gate."""
 
-import zoneinfo
 from datetime import datetime
 
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.cases.services.before_mend import limits_in_words
@@ -17,6 +15,7 @@ from faults.work.services.readiness import State, consent_line
 from faults.work.services.ready_facts import facts_of
 from faults.work.services.safety import answers_of, prompts_of, required_words
 from faults.work.services.told import UnableToWork
+from sites.models import today_at
 
 
 def refuse_to_dig(job: Job, at: datetime) -> None:
@@ -35,7 +34,7 @@ def refuse_to_dig(job: Job, at: datetime) -> None:
 
 def refuse_without_consent(job: Job, at: datetime) -> None:
     """Refuse while neither the client nor a standing authority has said yes: readiness decides."""
-    day = timezone.localdate(at, zoneinfo.ZoneInfo(job.property.time_zone))
+    day = today_at(job.property, at)
     facts = facts_of([job])
     line = consent_line(facts, job, day)
     if line.state is State.READY:
