@@ -27,13 +27,11 @@ for _name in (
 os.environ["REJOIN_STATE"] = str(STATE)
 
 from sites.project import settings as _product  # noqa: E402
+from tests.settings_worker import SERVICES  # noqa: E402
 
 globals().update({name: getattr(_product, name) for name in dir(_product) if name.isupper()})
 
-BACKGROUND_SERVICES = _product.BACKGROUND_SERVICES | {
-    f"test {name}": f"tests.background.{name}"
-    for name in ("add_up", "refuse", "break_down", "write_and_wait", "write_slowly")
-}
+BACKGROUND_SERVICES = _product.BACKGROUND_SERVICES | SERVICES
 
 # A real password hash costs half a second on purpose; tests sign in often.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

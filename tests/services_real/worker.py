@@ -56,7 +56,7 @@ def _celery(words: list[str], ready: str, env: Mapping[str, str], log: Path) -> 
         process = subprocess.Popen(
             [*command, *words, "--loglevel", "INFO"],
             cwd=CHECKOUT,
-            env={**os.environ, "DJANGO_SETTINGS_MODULE": "sites.project.settings", **env},
+            env={**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings_worker", **env},
             stdout=out,
             stderr=subprocess.STDOUT,
             start_new_session=True,
