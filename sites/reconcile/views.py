@@ -1,5 +1,6 @@
 """Reconcile: bring the central system's list, settle the differences, take decisions back."""
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -18,7 +19,7 @@ from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
 from sites.kernel.views.verb_help import today_at
 from sites.load.services.files import RegisterFile
-from sites.models import CentralList, Decision, Difference, User
+from sites.models import CentralList, Decision, Difference, Property, User
 from sites.reconcile.forms import DecideForm, ListForm
 from sites.reconcile.services import deciding
 from sites.reconcile.services.differences import Compared, Line, compare, decided, decisions_for
@@ -115,8 +116,13 @@ def _take(form: ListForm, user: User) -> CentralList:
         place=form.cleaned_data["place"],
         by=user,
         at=timezone.now(),
-        today=today_at(form.cleaned_data["place"]),
+        today=_today_for(form.cleaned_data["place"]),
     )
+
+
+def _today_for(place: Property | None) -> date:
+    """Return the day at the property; a list of several has none, so the user's own counts."""
+    return today_at(place) if place else timezone.localdate()
 
 
 def _list(request: SignedInRequest, ref: str) -> CentralList:
@@ -151,7 +157,7 @@ def _context(central: CentralList, user: User) -> dict[str, Any]:
         "groups": [_group(compared, difference) for difference in Difference],
         "to_do": [_told(each) for each in standing if deciding.is_to_do(each)],
         "settled": [_told(each) for each in standing if not deciding.is_to_do(each)],
-        "today": today_at(central.property) if central.property else timezone.localdate(),
+        "today": _today_for(central.property),
     }
 
 
