@@ -1,4 +1,4 @@
-"""Days off central are days at the property, whoever looks, and from wherever."""
+"""Days off central are days at the property, not the viewer's."""
 
 import csv
 import io

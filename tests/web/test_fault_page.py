@@ -82,13 +82,13 @@ def test_a_break_is_told_with_place_depth_wires_and_mending(fern: FernRow, manag
         depth_in=17,
         found_on=date(2025, 5, 3),
         mended_on=date(2025, 5, 4),
-        how_mended="splice made anew",
+        how_mended="splice remade",
     )
     found.wires.add(make.wire(property=fern.property, name="A-1 hot"))
     facts = opened(manager, fern.fault).facts("breaks")
     assert facts["Place"] == "leg A-3, 64 ft from S1"
     assert (facts["Cause"], facts["Depth"]) == ("shovel, nick", "17 in")
-    assert (facts["Wires"], facts["Mended"]) == ("A-1 hot", "2025-05-04, splice made anew")
+    assert (facts["Wires"], facts["Mended"]) == ("A-1 hot", "2025-05-04, splice remade")
 
 
 def test_feet_are_told_from_the_end_that_they_were_taken_from(fern: FernRow, manager: User) -> None:

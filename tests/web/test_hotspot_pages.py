@@ -26,7 +26,7 @@ def line() -> Trunk:
     for n in range(8):
         made.struck(made.legs[2], date(2021 + n // 3, 2 + n, 3), feet_along=40.0 + n, depth_in=11)
     for leg in made.legs[4:7]:
-        made.struck(leg, date(2022, 8, 1), cause="splice", how_mended="splice made anew")
+        made.struck(leg, date(2022, 8, 1), cause="splice", how_mended="splice remade")
     made.lost(date(2023, 1, 1))
     return made
 

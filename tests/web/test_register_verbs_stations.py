@@ -145,7 +145,7 @@ def test_a_station_is_retired_and_brought_back(cast: Cast, ours: Corner) -> None
     assert "Retired on 2025-03-01." in page.words
     assert "Bring this station back" in page.links
     page = send(cast.dispatcher, at("station_retire", ours), why="not paved")
-    assert page.messages == ["Back in care. Its days off central control are counted anew."]
+    assert page.messages == ["Back in care. Its days off central control are counted again."]
 
 
 def test_retiring_is_refused_while_a_fault_is_open(cast: Cast, ours: Corner) -> None:

@@ -114,7 +114,7 @@ def _box(form: SaidForm) -> None:
     form.fields["controller_bad"] = _taps(_("Toward the controller"), SIDES)
     form.fields["valve_bad"] = _taps(_("Toward the valve"), SIDES)
     form.fields["runs"] = _taps(
-        _("Spliced anew, the station"),
+        _("Spliced again, the station"),
         [("yes", _("runs")), ("no", _("does not run")), ("", _("not tried"))],
         required=False,
         initial="",
@@ -278,5 +278,7 @@ class NumberForm(forms.Form):
     source = forms.CharField(
         label=gettext_lazy("Where it comes from"),
         max_length=200,
-        help_text=gettext_lazy("Own records, a course, a guess: whoever reads it later will ask."),
+        help_text=gettext_lazy(
+            "Own records, a course, a guess: anyone who reads it later will ask."
+        ),
     )

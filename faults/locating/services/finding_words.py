@@ -136,7 +136,7 @@ def _both_bad(finding: Finding, state: Believed) -> str:
 def _both_good(finding: Finding, state: Believed) -> str:
     return _(
         "Both sides good at %s: the splice that was cut was bad, or it comes and goes, or another "
-        "wire was tested. Splice it anew, run the station, then decide."
+        "wire was tested. Splice it again, run the station, then decide."
     ) % _point(finding, state)
 
 

@@ -86,7 +86,7 @@ _WORDS: dict[str, tuple[object, object]] = {
     "dry_sensitivity": (gettext_lazy("A leaking side reads bad in dry soil"), SHARE),
     "two_faults": (gettext_lazy("A dead wire has two faults"), SHARE),
     "walk_ft_per_min": (gettext_lazy("Walking"), gettext_lazy("ft per minute")),
-    "open_box_min": (gettext_lazy("Open a box, test its splice, make it anew"), MINUTES),
+    "open_box_min": (gettext_lazy("Open a box, test its splice, splice it again"), MINUTES),
     "cut_uncut_min": (gettext_lazy("Cut a wire that passes uncut, and splice it"), MINUTES),
     "lasting_splice_min": (gettext_lazy("What one more splice for life is worth"), MINUTES),
     "repeat_min": (gettext_lazy("Test once more in an open box"), MINUTES),

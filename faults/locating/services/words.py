@@ -158,7 +158,7 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             told = words % {"point": name("point"), **sides}
             if said.get("runs") is None:
                 return told
-            return told + (_("; spliced anew it runs") if said["runs"] else _("; it does not run"))
+            return told + (_("; spliced again it runs") if said["runs"] else _("; it does not run"))
         case "listened":
             words = _("%s: tone heard") if said["heard"] else _("%s: no tone")
             return words % name("point")

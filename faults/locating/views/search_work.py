@@ -105,7 +105,7 @@ def record(request: SignedInRequest, ref: str, kind: str) -> HttpResponse:
             now=now,
             stand=_stand(request, ground),
         )
-        return _("The test is kept, and the plan made anew.")
+        return _("The test is kept, and the plan is recalculated.")
 
     return verb_page(
         request,

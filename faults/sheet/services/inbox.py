@@ -198,7 +198,8 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
         raise UnableToTakeIn(sent.trouble)
     if known is None:
         raise UnableToTakeIn(
-            _("Nobody knows what “%s” is. Load the sheet anew, and enter it once more.") % sent.kind
+            _("Nobody knows what “%s” is. Load the sheet again, and enter it once more.")
+            % sent.kind
         )
     if not jobs_for(by, known.action).filter(pk=job.pk).exists():
         raise UnableToTakeIn(

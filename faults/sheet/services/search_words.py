@@ -86,8 +86,8 @@ def _anew() -> list[Result]:
     """Both sides are good, and the box was respliced: that cured it, or did not."""
     said = {"kind": "box", "controller_bad": False, "valve_bad": False}
     return [
-        (_("both good, spliced anew it runs"), {**said, "runs": True}),
-        (_("both good, spliced anew still dead"), {**said, "runs": False}),
+        (_("both good, spliced again it runs"), {**said, "runs": True}),
+        (_("both good, spliced again still dead"), {**said, "runs": False}),
     ]
 
 

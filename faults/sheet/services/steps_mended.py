@@ -19,7 +19,7 @@ def mended(visit: Visit) -> Plain:
     how = [
         ("spliced", _("spliced")),
         ("piece of new wire", _("a piece of new wire, two splices")),
-        ("new splice", _("the old splice made anew")),
+        ("new splice", _("the old splice remade")),
         ("tightened at the terminals", _("tightened at the terminals")),
     ]
     fields = [

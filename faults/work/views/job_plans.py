@@ -190,7 +190,7 @@ def job_bring_back(request: SignedInRequest, ref: str) -> HttpResponse:
 
     def act(_data: dict[str, Any]) -> str:
         bring_job_back(job=job)
-        return _("The job is planned again. Assign it anew.")
+        return _("The job is planned again. Assign it again.")
 
     form = AskForm(posted(request))
     return ask(request, job, form, act, _("Bring this job back?"), _("Bring it back"))

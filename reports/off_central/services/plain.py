@@ -39,7 +39,9 @@ MEANWHILE = {
 # What a station waits on, said to the client: it never needs to know of jobs or crews.
 NEXT = {
     WaitsOn.REPORT.value: _("nobody is at work on it yet"),
-    WaitsOn.LINK.value: _("waiting for whoever runs the central system to reach the control box"),
+    WaitsOn.LINK.value: _(
+        "waiting for the person who runs the central system to reach the control box"
+    ),
     WaitsOn.CLIENTS_CHOICE.value: _("it stays so until you tell us otherwise"),
     WaitsOn.VISIT.value: _("we know about it and will plan a visit"),
     WaitsOn.VISIT_DAY.value: _("a visit is planned"),
@@ -57,7 +59,9 @@ NEXT = {
     WaitsOn.PARTS.value: _("waiting for parts"),
     WaitsOn.ACCESS.value: _("waiting until you let us in"),
     WaitsOn.PROOF.value: _("it is repaired and will be tested"),
-    WaitsOn.ENABLE.value: _("tested; waiting for whoever runs the central system to switch it on"),
+    WaitsOn.ENABLE.value: _(
+        "tested; waiting for the person who runs the central system to switch it on"
+    ),
     WaitsOn.RETURN.value: _("it is tested and about to go back"),
     WaitsOn.AFTER_RETURN.value: _("repaired; we will take away what stands in"),
     WaitsOn.GIVEN_UP.value: _("the place was not found; we will suggest another way"),

@@ -84,7 +84,7 @@ def leg_renew(request: SignedInRequest, ref: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         renew_leg(leg=leg, today=today, **data)
-        return _("The renewal is recorded: faults on %s are counted anew from that day.") % leg
+        return _("The renewal is recorded: faults on %s are counted again from that day.") % leg
 
     return change_page(
         request,

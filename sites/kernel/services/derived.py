@@ -1,9 +1,9 @@
 """Derived rows: which there are, in the order in which each follows from those before.
 
-A derived table holds nothing that the records do not say. Whoever changes the records rebuilds
-what follows in the same transaction (`collecting.py` gathers what a verb touched), and each table
-can be rebuilt from scratch, which writes only what differs. Each app declares its own when it is
-ready; `manage.py rebuild` goes through all of them.
+A derived table holds nothing that the records do not say. The verb that changes the records
+rebuilds what follows in the same transaction (`collecting.py` gathers what a verb touched), and
+each table can be rebuilt from scratch, which writes only what differs. Each app declares its own
+when it is ready; `manage.py rebuild` goes through all of them.
 """
 
 from collections.abc import Callable

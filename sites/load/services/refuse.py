@@ -72,7 +72,7 @@ def _reasons() -> dict[str, str]:
         "empty": _("The file is empty. Bring the one that holds the list."),
         "damaged": _(
             "The file is damaged, or is no spreadsheet. Open it in a spreadsheet program, save it "
-            "anew as .xlsx and bring that file."
+            "again as .xlsx and bring that file."
         ),
         "locked": _("The file is locked with a password. Save it without one and bring that file."),
         "unpacked": _(

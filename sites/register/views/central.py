@@ -90,9 +90,9 @@ def controller_link(request: SignedInRequest, ref: str) -> HttpResponse:
         given = {name: data[name] for name in ("state", "on", "is_exact", "notes")}
         if data["what"] == CHANGED:
             change_link(controller=one, **given, today=today)
-            return _("Recorded. The days of its stations are counted anew.")
+            return _("Recorded. The days of its stations are counted again.")
         correct_link(controller=one, **given, why=data["why"], today=today)
-        return _("Put right. The days of its stations are counted anew.")
+        return _("Put right. The days of its stations are counted again.")
 
     since = now.from_on.isoformat() if now and now.from_on else _("ever, as far as we know")
     page = _page(

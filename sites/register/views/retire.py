@@ -134,7 +134,7 @@ def _going(
 def _coming_back(request: SignedInRequest, leaving: _Leaving) -> tuple[WhyForm, VerbPage]:
     def act(data: dict[str, Any]) -> str:
         leaving.come_back(why=data["why"])
-        return _("Back in care. Its days off central control are counted anew.")
+        return _("Back in care. Its days off central control are counted again.")
 
     retired_on = leaving.row.retired_on
     page = VerbPage(

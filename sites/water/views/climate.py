@@ -150,7 +150,7 @@ def climate_table(request: SignedInRequest) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         change_climate_table(name=name, source=data["source"], months=form.months())
-        return _("Kept. What follows from it is worked out anew.")
+        return _("Kept. What follows from it is recalculated.")
 
     page = _page(
         units,
@@ -174,7 +174,7 @@ def property_climate(request: SignedInRequest, ref: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         choose_climate_table(place=place, name=data["name"])
-        return _("Kept. What staying off central costs here is worked out anew.")
+        return _("Kept. What staying off central costs here is recalculated.")
 
     page = about_property(
         place,
@@ -199,7 +199,7 @@ def property_climate_own(request: SignedInRequest, ref: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         keep = change_climate_table if means else add_climate_table
         keep(name=place.code, source=data["source"], months=form.months(), place=place)
-        return _("Kept. What staying off central costs here is worked out anew.")
+        return _("Kept. What staying off central costs here is recalculated.")
 
     page = _page(
         units,

@@ -50,7 +50,7 @@ def station_outage(request: SignedInRequest, ref: str) -> HttpResponse:
             note_outage(station=one, today=today, **form.values())
         else:
             change_outage(outage=known, today=today, **form.values())
-        return _("Kept. What it costs was worked out anew.")
+        return _("Kept. What it costs was recalculated.")
 
     page = _page(
         one,
@@ -74,7 +74,7 @@ def station_outage_back(request: SignedInRequest, ref: str) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         take_back_outage(outage=known, why=data["why"])
-        return _("Taken back. What it costs was worked out anew.")
+        return _("Taken back. What it costs was recalculated.")
 
     page = _page(
         one,

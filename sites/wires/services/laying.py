@@ -203,7 +203,7 @@ def _relay(wire: Wire, legs: Sequence[Leg], why: str) -> str:
     before = ", ".join(str(leg) for leg in legs_of(wire))
     wire.lies.exclude(leg__in=legs).delete()
     _lay_in(wire, legs)
-    return _("%(why)s (it lay in: %(legs)s)") % {"why": why or _("laid anew"), "legs": before}
+    return _("%(why)s (it lay in: %(legs)s)") % {"why": why or _("laid again"), "legs": before}
 
 
 def _mark_ends(wire: Wire) -> None:

@@ -81,9 +81,9 @@ def test_a_change_can_be_made_again_after_it_was_taken_back() -> None:
 
 def test_facts_that_were_wrong_are_put_right_for_all_their_days() -> None:
     row = watered().facts.get()
-    facts.correct_facts(facts=row, values={"area_sqft": 800.0}, why="measured anew")
+    facts.correct_facts(facts=row, values={"area_sqft": 800.0}, why="measured again")
     assert (row.from_on, row.to_on, row.area_sqft) == (None, None, 800.0)
-    assert history(row)[-1] == ("~", "was wrong: measured anew")
+    assert history(row)[-1] == ("~", "was wrong: measured again")
     facts.correct_facts(facts=row, values={"area_sqft": 900.0}, why="no, as before")
     assert row.area_sqft == 900.0
 

@@ -67,7 +67,7 @@ def test_a_day_from_temperatures_alone_is_marked(lawn: Station) -> None:
 
 @pytest.mark.parametrize(("days", "same_rhythm"), [("every 3", True), ("every 2", False)])
 def test_who_changes_only_the_minutes_keeps_the_rhythm(days: str, same_rhythm: bool) -> None:
-    """Every 3 days from 1 July: 1, 4, ... 31 July, then 3 August; not 1 August anew."""
+    """Every 3 days from 1 July: 1, 4, ... 31 July, then 3 August; not 1 August again."""
     make_water.climate()
     station = make.station(controller=make.controller(property=make.place(climate_table="Valley")))
     make_water.facts(station, flow_gpm=1)
