@@ -7,7 +7,7 @@ would open a door; one that asks for more would hide a button that works on the 
 import dis
 from collections.abc import Iterator
 from inspect import ismodule
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from types import CodeType, FunctionType
 from typing import Any
 
@@ -18,6 +18,7 @@ from faults.sheet.services import inbox as _inbox  # noqa: F401  (fills KINDS)
 from faults.sheet.services.told import KINDS
 from sites.kernel.engines.roles import Action, roles_with
 from sites.kernel.services.verbs import VERBS, Verb
+from sites.kernel.views.verb_views import VerbView
 
 OUR_CODE = ("sites.", "faults.", "reports.")
 # Callers whose verb asks for another action, each with what holds the door in its place.
@@ -44,8 +45,18 @@ def _used(function: FunctionType) -> Iterator[Any]:
                 yield getattr(used, str(after.argval), None) if ismodule(used) else used
 
 
+def _of_class(view: type[VerbView[Any]], seen: set[Any]) -> Iterator[Verb]:
+    """Yield the verbs of a declared page: those it names, and those its own methods call."""
+    for each in takewhile(lambda each: each is not VerbView, view.__mro__):
+        for used in vars(each).values():
+            yield from _verbs_called(getattr(used, "func", getattr(used, "fget", used)), seen)
+
+
 def _verbs_called(function: Any, seen: set[Any]) -> Iterator[Verb]:
     """Yield the verbs that a function leads to, through helpers but not through other verbs."""
+    if view := getattr(function, "view_class", None):
+        yield from _of_class(view, seen)
+        return
     while hasattr(function, "__wrapped__") and not hasattr(function, "verb"):
         function = function.__wrapped__
     if not isinstance(function, FunctionType) or function in seen:

@@ -134,7 +134,7 @@ class SafetyForm(GroupedForm):
         answers = [field_of(prompt) for prompt in self.prompts]
         return [(_("The hole"), ["depth_in", "situations"]), (_("Answers"), answers)]
 
-    def told(self) -> dict[str, Any]:
+    def values(self) -> dict[str, Any]:
         """Return depth, situations and answers for the verb."""
         data = self.cleaned_data
         return {

@@ -172,12 +172,12 @@ class PlanForm(FactsForm):
             data["stations"] = []
         return data
 
-    def named_stations(self) -> list[Station]:
+    def stations(self) -> list[Station]:
         """Return the stations that the visit goes to."""
         stations: list[Station] = self.cleaned_data["stations"]
         return stations
 
-    def named_devices(self) -> list[Device]:
+    def devices(self) -> list[Device]:
         """Return the battery timers that the visit goes to."""
         return [self.timers[pk] for pk in self.cleaned_data.get("devices", ())]
 
@@ -220,7 +220,7 @@ class SendForm(forms.Form):
         if job is None or (job.earliest_on is None and job.due_on is None):
             del self.fields["why"]
 
-    def told(self) -> dict[str, Any]:
+    def values(self) -> dict[str, Any]:
         """Return crew, day and time for the verb, and why."""
         data = self.cleaned_data
         starts_at: time | None = data["starts_at"]

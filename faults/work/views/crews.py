@@ -1,16 +1,14 @@
 """Crews: the list, one with its people and days, and the verbs that set them up."""
 
-from typing import Any
+from typing import TypeVar
 
-from django import forms
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from faults.access import crews_for
-from faults.cases.views.common import posted
 from faults.models import Crew
 from faults.work.forms.crews import CrewForm, OnForm
 from faults.work.queries.jobs import away_of, coming_jobs_of, crews_listed, members_of
@@ -19,8 +17,9 @@ from faults.work.services.crews import add_crew, bring_crew_back, change_crew, r
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.register.forms.photos import AskForm
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+
+Row = TypeVar("Row")
 
 
 @page_for(Action.SEE_WORK)
@@ -64,85 +63,80 @@ def crew_url(one: Crew) -> str:
     return reverse("faults:crew", args=[one.ref])
 
 
-def the_crew(request: SignedInRequest, ref: str) -> Crew:
-    """Return the crew that the user may set up, or 404."""
-    return find(crews_for(request.user, Action.SET_UP_WORK), ref=ref)
+class OfCrewView(VerbView[Row]):
+    """A verb on something of a crew; the page leads back to the crew."""
+
+    @property
+    def crew(self) -> Crew:
+        """The crew."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return crew_url(self.crew)
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("faults:crews"), _("Crews")), (crew_url(self.crew), str(self.crew))]
 
 
-def ask(
-    request: SignedInRequest,
-    one: Crew,
-    form: forms.BaseForm,
-    act: Any,
-    heading: str,
-    button: str,
-    **page: Any,
-) -> HttpResponse:
-    """Show the form of a verb on a crew, or act on it."""
-    crumbs = [(reverse("faults:crews"), _("Crews")), (crew_url(one), str(one))]
-    told = {"watched": [one], "back": crew_url(one), "crumbs": crumbs, **page}
-    return verb_page(request, form, VerbPage(heading=heading, button=button, act=act, **told))
+class CrewView(OfCrewView[Crew]):
+    """A verb on a crew."""
+
+    takes = "crew"
+
+    @property
+    def crew(self) -> Crew:
+        """The crew itself."""
+        return self.row
+
+    def find(self) -> Crew:
+        return find(crews_for(self.user, self.may_do), ref=self.kwargs["ref"])
 
 
-@page_for(Action.SET_UP_WORK)
-def crew_add(request: SignedInRequest) -> HttpResponse:
+class CrewAdd(VerbView[None]):
     """Add a crew. It serves every client, so only a role that holds everywhere may."""
-    if not may_everywhere(request.user, Action.SET_UP_WORK):
-        find(crews_for(request.user, Action.SET_UP_WORK))
-    form = CrewForm(posted(request))
-    added: list[Crew] = []
 
-    def act(_data: dict[str, Any]) -> str:
-        added.append(add_crew(facts=form.facts()))
-        return _("%s is added. Now say who goes with it.") % added[0]
+    verb = add_crew
+    form_class = CrewForm
+    heading, button = _("Add a crew"), _("Add it")
 
-    back = reverse("faults:crews")
-    page = VerbPage(
-        heading=_("Add a crew"),
-        button=_("Add it"),
-        back=back,
-        watched=[],
-        act=act,
-        crumbs=[(back, _("Crews"))],
-        after=lambda: crew_url(added[0]),
-    )
-    return verb_page(request, form, page)
+    def find(self) -> None:
+        if not may_everywhere(self.user, self.may_do):
+            raise Http404
+
+    def get_back(self) -> str:
+        return reverse("faults:crews")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(self.get_back(), _("Crews"))]
+
+    def get_done(self) -> Text:
+        return str(_("%s is added. Now say who goes with it.") % self.result)
+
+    def get_after(self) -> str:
+        return crew_url(self.result)
 
 
-@page_for(Action.SET_UP_WORK)
-def crew_change(request: SignedInRequest, ref: str) -> HttpResponse:
+class CrewChange(CrewView):
     """Change name, vehicle, hours or yard."""
-    one = the_crew(request, ref)
-    form = CrewForm(posted(request), crew=one)
 
-    def act(_data: dict[str, Any]) -> str:
-        change_crew(crew=one, facts=form.facts())
-        return _("The crew is changed.")
-
-    return ask(request, one, form, act, _("Change %s") % one, _("Change it"))
+    verb = change_crew
+    form_class = CrewForm
+    heading, button = _("Change %s"), _("Change it")
+    done = _("The crew is changed.")
 
 
-@page_for(Action.SET_UP_WORK)
-def crew_retire(request: SignedInRequest, ref: str) -> HttpResponse:
+class CrewRetire(CrewView):
     """Retire a crew from a day on."""
-    one = the_crew(request, ref)
 
-    def act(data: dict[str, Any]) -> str:
-        retire_crew(crew=one, on=data["on"])
-        return _("%s is retired. It can be brought back.") % one
-
-    form = OnForm(posted(request), today=timezone.localdate())
-    return ask(request, one, form, act, _("Retire %s") % one, _("Retire it"))
+    verb = retire_crew
+    form_class = OnForm
+    heading, button = _("Retire %s"), _("Retire it")
+    done = _("%s is retired. It can be brought back.")
 
 
-@page_for(Action.SET_UP_WORK)
-def crew_bring_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class CrewBringBack(CrewView):
     """Bring a retired crew back."""
-    one = the_crew(request, ref)
 
-    def act(_data: dict[str, Any]) -> str:
-        bring_crew_back(crew=one)
-        return _("%s can be sent again.") % one
-
-    form = AskForm(posted(request))
-    return ask(request, one, form, act, _("Bring %s back?") % one, _("Bring it back"))
+    verb = bring_crew_back
+    heading, button = _("Bring %s back?"), _("Bring it back")
+    done = _("%s can be sent again.")

@@ -1,22 +1,22 @@
 """What the pages of jobs share: loading one, the way to it, and the page of a verb on it."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 from django.http import HttpResponse
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.cases.views.common import today_at
 from faults.models import Job
 from faults.work.queries.jobs import job_to_show
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_views import Crumbs, VerbView
 from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.models import Property
 
-Act = Callable[[dict[str, Any]], str]
+Row = TypeVar("Row")
 
 
 def job_url(job: Job) -> str:
@@ -24,7 +24,7 @@ def job_url(job: Job) -> str:
     return reverse("faults:job", args=[job.ref])
 
 
-def job_crumbs(job: Job) -> list[tuple[str, str]]:
+def job_crumbs(job: Job) -> Crumbs:
     """Return the way from all jobs to this one."""
     place = job.property
     return [
@@ -39,20 +39,51 @@ def the_job(request: SignedInRequest, ref: str, action: Action) -> Job:
     return find(job_to_show(request.user, action), ref=ref)
 
 
-def how(request: SignedInRequest, job: Job) -> dict[str, Any]:
-    """Return by whom and when a verb is done."""
-    return {"by": request.user, "at": timezone.now(), "today": today_at(job.property)}
-
-
 def ask(
     request: SignedInRequest,
     job: Job,
     form: forms.BaseForm,
-    act: Act,
+    act: Callable[[dict[str, Any]], str],
     heading: str,
     button: str,
     **page: Any,
 ) -> HttpResponse:
     """Show the form of a verb on a job, or act on it."""
-    told = {"watched": [job], "back": job_url(job), "crumbs": job_crumbs(job), **page}
-    return verb_page(request, form, VerbPage(heading=heading, button=button, act=act, **told))
+    given = {"watched": [job], "back": job_url(job), "crumbs": job_crumbs(job), **page}
+    return verb_page(request, form, VerbPage(heading=heading, button=button, act=act, **given))
+
+
+class OfJobView(VerbView[Row]):
+    """A verb on something of a job; the page leads back to the job."""
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        raise NotImplementedError
+
+    def get_place(self) -> Property:
+        """Return the property of the job."""
+        return self.job.property
+
+    def get_back(self) -> str:
+        """Return the address of the job."""
+        return job_url(self.job)
+
+    def get_crumbs(self) -> Crumbs:
+        """Return the way to the job."""
+        return job_crumbs(self.job)
+
+
+class JobView(OfJobView[Job]):
+    """A verb on a job."""
+
+    takes = "job"
+
+    @property
+    def job(self) -> Job:
+        """The job itself."""
+        return self.row
+
+    def find(self) -> Job:
+        """Return the job on which the user has the action."""
+        return the_job(self.request, self.kwargs["ref"], self.may_do)

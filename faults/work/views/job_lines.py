@@ -2,98 +2,99 @@
 
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils.translation import gettext as _
+from django.utils.functional import cached_property
+from django.utils.translation import gettext_lazy as _
 
 from faults.access import job_lines_for
-from faults.cases.views.common import posted, today_at
-from faults.models import JobLine, LineKind
+from faults.models import Job, JobLine, LineKind
 from faults.work.forms.job_lines import HoleForm, LineForm, ground_of
 from faults.work.forms.jobs import WhyForm
 from faults.work.services.estimate import estimate
 from faults.work.services.lines import add_line, correct_line, put_line_back, remove_line
-from faults.work.views.job_common import ask, job_crumbs, the_job
+from faults.work.views.job_common import JobView, OfJobView, job_crumbs, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
-from sites.register.forms.photos import AskForm
+from sites.kernel.views.verb_views import Text
+from sites.models import today_at
 
 
-@page_for(Action.WORK_JOBS)
-def job_line_add(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobLineAdd(JobView):
     """Add a line for time, parts or standing by."""
-    job = the_job(request, ref, Action.WORK_JOBS)
-    today = today_at(job.property)
-    asked = request.GET.get("kind", "")
-    kind = asked if asked in LineKind.values else LineKind.TIME
-    sees_prices = may(request.user, Action.SEE_RATES, job.property)
-    form = LineForm(posted(request), job=job, sees_prices=sees_prices, today=today, kind=kind)
 
-    def act(_data: dict[str, Any]) -> str:
-        line = add_line(job=job, facts=form.facts(), by=request.user, today=today)
-        return _("The line is kept: %s.") % line.what
+    verb = add_line
+    heading, button = _("Add a line"), _("Keep this line")
+    template_name = "faults/jobs/line.html"
 
-    return ask(
-        request,
-        job,
-        form,
-        act,
-        _("Add a line"),
-        _("Keep this line"),
+    @cached_property
+    def kind(self) -> str:
+        """The kind that the address names."""
+        named = self.request.GET.get("kind", "")
+        return str(named if named in LineKind.values else LineKind.TIME)
+
+    def get_form(self) -> LineForm:
+        sees_prices = may(self.user, Action.SEE_RATES, self.get_place())
+        return LineForm(
+            self.posted, job=self.row, sees_prices=sees_prices, today=self.today, kind=self.kind
+        )
+
+    def get_watched(self) -> list[Model]:
         # Two people may add lines to one job at once: neither overwrites the other.
-        watched=[],
-        template="faults/jobs/line.html",
-        extra={"kinds": LineKind.choices, "kind": str(kind)},
-    )
+        return []
+
+    def get_extra(self) -> dict[str, Any]:
+        return {"kinds": LineKind.choices, "kind": self.kind}
+
+    def get_done(self) -> Text:
+        return str(_("The line is kept: %s.") % self.result.what)
 
 
-def _line(request: SignedInRequest, pk: int) -> JobLine:
-    rows = job_lines_for(request.user, Action.WORK_JOBS)
-    return find(rows.select_related("job__property", "job__fault"), pk=pk)
+class _OfLine(OfJobView[JobLine]):
+    takes = "line"
+
+    def find(self) -> JobLine:
+        rows = job_lines_for(self.user, self.may_do)
+        return find(rows.select_related("job__property", "job__fault"), pk=self.kwargs["pk"])
+
+    @property
+    def job(self) -> Job:
+        return self.row.job
+
+    def get_named(self) -> str:
+        return self.row.what
 
 
-@page_for(Action.WORK_JOBS)
-def job_line_correct(request: SignedInRequest, pk: int) -> HttpResponse:
+class JobLineCorrect(_OfLine):
     """Correct what a line says."""
-    line = _line(request, pk)
-    today = today_at(line.job.property)
-    sees_prices = may(request.user, Action.SEE_RATES, line.job.property)
-    form = LineForm(posted(request), job=line.job, sees_prices=sees_prices, today=today, line=line)
 
-    def act(data: dict[str, Any]) -> str:
-        correct_line(line=line, facts=form.facts(), why=data["why"], today=today)
-        return _("Corrected. History keeps what was there before.")
-
+    verb = correct_line
     heading, button = _("Correct a line"), _("Correct it")
-    return ask(request, line.job, form, act, heading, button, watched=[line])
+    done = _("Corrected. History keeps what was there before.")
+
+    def get_form(self) -> LineForm:
+        sees_prices = may(self.user, Action.SEE_RATES, self.get_place())
+        return LineForm(
+            self.posted, job=self.job, sees_prices=sees_prices, today=self.today, line=self.row
+        )
 
 
-@page_for(Action.WORK_JOBS)
-def job_line_remove(request: SignedInRequest, pk: int) -> HttpResponse:
+class JobLineRemove(_OfLine):
     """Strike a line out."""
-    line = _line(request, pk)
 
-    def act(data: dict[str, Any]) -> str:
-        remove_line(line=line, why=data["why"], today=today_at(line.job.property))
-        return _("Struck out: it counts nowhere, and can be put back.")
-
-    heading = _("Strike out “%s”") % line.what
-    form = WhyForm(posted(request))
-    return ask(request, line.job, form, act, heading, _("Strike it out"), watched=[line])
+    verb = remove_line
+    form_class = WhyForm
+    heading, button = _("Strike out “%s”"), _("Strike it out")
+    done = _("Struck out: it counts nowhere, and can be put back.")
 
 
-@page_for(Action.WORK_JOBS)
-def job_line_put_back(request: SignedInRequest, pk: int) -> HttpResponse:
+class JobLinePutBack(_OfLine):
     """Put a struck line back."""
-    line = _line(request, pk)
 
-    def act(_data: dict[str, Any]) -> str:
-        put_line_back(line=line)
-        return _("The line counts again.")
-
-    heading = _("Put “%s” back?") % line.what
-    form = AskForm(posted(request))
-    return ask(request, line.job, form, act, heading, _("Put it back"), watched=[line])
+    verb = put_line_back
+    heading, button = _("Put “%s” back?"), _("Put it back")
+    done = _("The line counts again.")
 
 
 @page_for(Action.SEE_WORK)

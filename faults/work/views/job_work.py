@@ -3,11 +3,10 @@
 from datetime import datetime
 from typing import Any
 
-from django.http import HttpResponse
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.functional import cached_property
+from django.utils.translation import gettext_lazy as _
 
-from faults.cases.views.common import posted, today_at
 from faults.models import Job
 from faults.work.forms.job_lines import SafetyForm
 from faults.work.forms.jobs import FinishForm, HoldForm, VehicleForm, WhyForm
@@ -22,13 +21,11 @@ from faults.work.services import (
     take_back_start,
 )
 from faults.work.services.safety import answer_safety, hand_dug_of, prompt_lines
-from faults.work.views.job_common import ask, how, the_job
-from sites.kernel.access import SignedInRequest, page_for
-from sites.kernel.engines.roles import Action
-from sites.register.forms.photos import AskForm
+from faults.work.views.job_common import JobView
+from sites.kernel.views.verb_views import Text
 
 
-def local_law() -> str:
+def local_law() -> Text:
     """Return the sentence that stands beside every rule of ours."""
     return _(
         "Prompts, not legal advice: local codes and licensed practice decide. Before anybody digs, "
@@ -36,46 +33,38 @@ def local_law() -> str:
     )
 
 
-@page_for(Action.WORK_JOBS)
-def job_start(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobStart(JobView):
     """Begin the visit."""
-    job = the_job(request, ref, Action.WORK_JOBS)
 
-    def act(_data: dict[str, Any]) -> str:
-        start_job(job=job, **how(request, job))
-        return _("Started.")
+    verb = start_job
+    heading, button = _("Start this job?"), _("Start it")
+    done = _("Started.")
 
-    caution = local_law() if job.digs() else ""
-    form = AskForm(posted(request))
-    return ask(request, job, form, act, _("Start this job?"), _("Start it"), caution=caution)
+    def get_caution(self) -> Text:
+        return local_law() if self.row.digs() else ""
 
 
-@page_for(Action.WORK_JOBS)
-def job_start_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobStartBack(JobView):
     """Say that nobody has started after all."""
-    job = the_job(request, ref, Action.WORK_JOBS)
 
-    def act(_data: dict[str, Any]) -> str:
-        take_back_start(job=job)
-        return _("The job is planned again, as before.")
-
-    form = AskForm(posted(request))
-    return ask(request, job, form, act, _("Not started after all?"), _("It was not started"))
+    verb = take_back_start
+    heading, button = _("Not started after all?"), _("It was not started")
+    done = _("The job is planned again, as before.")
 
 
-@page_for(Action.WORK_JOBS)
-def job_finish(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobFinish(JobView):
     """End the visit with the minutes that it took."""
-    job = the_job(request, ref, Action.WORK_JOBS)
-    now = timezone.now()
-    form = FinishForm(posted(request), minutes=_minutes(job, now))
 
-    def act(data: dict[str, Any]) -> str:
-        minutes: int = data["actual_minutes"]
-        finish_job(job=job, actual_minutes=minutes, at=now, by=request.user)
-        return _("Done in %s minutes. Take its time, parts and photos down below.") % minutes
+    verb = finish_job
+    heading, button = _("Finish this job"), _("It is done")
+    form_class = FinishForm
 
-    return ask(request, job, form, act, _("Finish this job"), _("It is done"))
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {"minutes": _minutes(self.row, timezone.now())}
+
+    def get_done(self) -> Text:
+        words = _("Done in %s minutes. Take its time, parts and photos down below.")
+        return words % self.row.actual_minutes
 
 
 def _minutes(job: Job, now: datetime) -> int:
@@ -86,80 +75,69 @@ def _minutes(job: Job, now: datetime) -> int:
     return passed if 0 < passed < 12 * 60 else job.expected_minutes
 
 
-@page_for(Action.WORK_JOBS)
-def job_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobReopen(JobView):
     """Put a job that was finished by mistake back under way."""
-    job = the_job(request, ref, Action.WORK_JOBS)
 
-    def act(data: dict[str, Any]) -> str:
-        reopen_job(job=job, why=data["why"])
-        return _("The job is under way again.")
-
-    return ask(request, job, WhyForm(posted(request)), act, _("Reopen this job"), _("Reopen it"))
+    verb = reopen_job
+    form_class = WhyForm
+    heading, button = _("Reopen this job"), _("Reopen it")
+    done = _("The job is under way again.")
 
 
-@page_for(Action.WORK_JOBS)
-def job_hold(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobHold(JobView):
     """Say whom or what the job waits for."""
-    job = the_job(request, ref, Action.WORK_JOBS)
-    today = today_at(job.property)
-    form = HoldForm(posted(request), today=today)
 
-    def act(data: dict[str, Any]) -> str:
-        hold_job(job=job, **data, today=today)
-        return _("Held for %s.") % str(job.get_held_for_display())
+    verb = hold_job
+    form_class = HoldForm
+    heading, button = _("Hold this job"), _("Hold it")
 
-    return ask(request, job, form, act, _("Hold this job"), _("Hold it"))
+    def get_done(self) -> Text:
+        return _("Held for %s.") % str(self.row.get_held_for_display())
 
 
-@page_for(Action.WORK_JOBS)
-def job_release(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobRelease(JobView):
     """Release a held job."""
-    job = the_job(request, ref, Action.WORK_JOBS)
 
-    def act(_data: dict[str, Any]) -> str:
-        release_job(job=job)
-        return _("The job is no longer held.")
-
-    form = AskForm(posted(request))
-    return ask(request, job, form, act, _("Release this job?"), _("Release it"))
+    verb = release_job
+    heading, button = _("Release this job?"), _("Release it")
+    done = _("The job is no longer held.")
 
 
-@page_for(Action.WORK_JOBS)
-def job_vehicle(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobVehicle(JobView):
     """Say whether parts and batteries are on the vehicle."""
-    job = the_job(request, ref, Action.WORK_JOBS)
-    now = {"parts_ready": job.parts_ready, "batteries_ready": job.batteries_ready}
-    form = VehicleForm(posted(request), initial=now)
 
-    def act(data: dict[str, Any]) -> str:
-        load_vehicle(job=job, **data)
-        return _("Noted.")
+    verb = load_vehicle
+    form_class = VehicleForm
+    heading, button = _("What is on the vehicle?"), _("Note it")
+    done = _("Noted.")
 
-    lead = _("Parts needed: %s") % job.parts_needed if job.parts_needed else ""
-    return ask(request, job, form, act, _("What is on the vehicle?"), _("Note it"), lead=lead)
+    def get_initial(self) -> dict[str, Any]:
+        return {name: getattr(self.row, name) for name in VehicleForm.base_fields}
+
+    def get_lead(self) -> Text:
+        parts = self.row.parts_needed
+        return _("Parts needed: %s") % parts if parts else ""
 
 
-@page_for(Action.WORK_JOBS)
-def job_safety(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobSafety(JobView):
     """How deep, what is around it, and the answers that this depth asks for."""
-    job = the_job(request, ref, Action.WORK_JOBS)
-    form = SafetyForm(posted(request), job=job)
 
-    def act(_data: dict[str, Any]) -> str:
-        answer_safety(job=job, **form.told(), by=request.user, at=timezone.now())
-        return _("Kept. If the depth changed, look at the prompts again.")
+    verb = answer_safety
+    form_class = SafetyForm
+    heading = _("Before the hole is dug")
+    done = _("Kept. If the depth changed, look at the prompts again.")
+    template_name = "faults/jobs/safety.html"
 
-    lines = prompt_lines(job, answers_of_job(job))
-    return ask(
-        request,
-        job,
-        form,
-        act,
-        _("Before the hole is dug"),
-        _("Keep this"),
-        lead="" if lines else _("Say how deep it will be: the prompts follow from that."),
-        caution=f"{hand_dug_of(job, at=timezone.now())} {local_law()}",
-        template="faults/jobs/safety.html",
-        extra={"rules": lines},
-    )
+    @cached_property
+    def lines(self) -> list[Any]:
+        """The prompts with their answers."""
+        return prompt_lines(self.row, answers_of_job(self.row))
+
+    def get_lead(self) -> Text:
+        return "" if self.lines else _("Say how deep it will be: the prompts follow from that.")
+
+    def get_caution(self) -> Text:
+        return f"{hand_dug_of(self.row, at=timezone.now())} {local_law()}"
+
+    def get_extra(self) -> dict[str, Any]:
+        return {"rules": self.lines}

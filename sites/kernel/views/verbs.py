@@ -12,6 +12,7 @@ from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from sites.kernel.access import SignedInRequest
@@ -40,7 +41,7 @@ class VerbPage:
     back: str
     watched: Sequence[Model]
     act: Callable[[dict[str, Any]], str]
-    crumbs: Sequence[tuple[str, str]] = ()
+    crumbs: Sequence[tuple[str, str | Promise]] = ()
     lead: str = ""
     caution: str = ""
     template: str = "sites/verb.html"

@@ -1,0 +1,64 @@
+"""Each declared page of a verb: its verb gets all that it needs, and all that is asked is used."""
+
+from collections.abc import Iterator
+from inspect import Parameter, signature
+from typing import Any
+
+import pytest
+from django import forms
+from django.urls import get_resolver
+
+from sites.kernel.views.verb_views import ALWAYS_KNOWN, VerbView
+
+View = type[VerbView[Any]]
+
+
+def _declared(patterns: Any = None) -> Iterator[View]:
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if hasattr(pattern, "url_patterns"):
+            yield from _declared(pattern.url_patterns)
+        elif issubclass(view := getattr(pattern.callback, "view_class", object), VerbView):
+            yield view
+
+
+def _is_replaced(view: View, *names: str) -> bool:
+    return any(getattr(view, name) is not getattr(VerbView, name) for name in names)
+
+
+# A page that makes its form, or calls its verb, by a method of its own is held by its own tests.
+PLAIN = [
+    view
+    for view in dict.fromkeys(_declared())
+    if not _is_replaced(view, "act", "arguments", "get_form", "form")
+]
+
+
+def _methods_of(form: Any) -> set[str]:
+    return {name for name in dir(form) if not hasattr(forms.Form, name)}
+
+
+def test_most_pages_are_plain() -> None:
+    assert len(PLAIN) > len(list(_declared())) / 2 > 10
+
+
+@pytest.mark.parametrize("view", PLAIN, ids=lambda view: view.__name__)
+def test_the_verb_of_a_page_gets_all_that_it_needs(view: View) -> None:
+    needed = {
+        name
+        for name, each in signature(view.verb).parameters.items()
+        if each.default is Parameter.empty
+    }
+    form: Any = view.form_class
+    if "values" in _methods_of(form):
+        return  # its values are named by the form itself; its own tests send it
+    known = {view.takes, *ALWAYS_KNOWN, *form.base_fields, *_methods_of(form)}
+    assert needed - known == set()
+
+
+@pytest.mark.parametrize("view", PLAIN, ids=lambda view: view.__name__)
+def test_what_a_page_asks_for_reaches_its_verb(view: View) -> None:
+    form: Any = view.form_class
+    wanted = set(signature(view.verb).parameters)
+    if wanted & _methods_of(form) or "values" in _methods_of(form):
+        return  # the form's own method gathers its fields
+    assert set(form.base_fields) - wanted == set()
