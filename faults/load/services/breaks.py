@@ -10,25 +10,49 @@ from faults.load.services.faults import Cases
 from faults.load.services.splits import follow_split
 from faults.models import Break, Cause, Damage, Fault
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.cells.services.columns import Choice, Measure, Names, Text, words_for
+from sites.cells.services.columns import Choice, Measure, Text, words_for
 from sites.cells.services.day_columns import Day
+from sites.cells.services.size_and_names import Names
 from sites.load.services.book import named
 from sites.load.services.identity import Identity, IdentityMap
 from sites.load.services.load import Load, Notes, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
-from sites.load.services.sheets.ground import point_named
+from sites.load.services.sheets.ground import leg_name, point_named
 from sites.load.services.sheets.lies import Lies, leg_named
 from sites.load.services.work import is_saved
 from sites.models import Leg, Point, Property, Wire
 
+
+def _key_of(_found: Break, fault: Fault) -> str:
+    return fault.key or fault.ref
+
+
+def _leg_of(found: Break, *_others: object) -> str:
+    """A break on a leg that is retired keeps no place along it."""
+    return leg_name(found.leg)
+
+
+def _feet_of(found: Break, *_others: object) -> float | None:
+    return found.feet_along if leg_name(found.leg) else None
+
+
+def _end_of(found: Break, *_others: object) -> str:
+    return found.from_point.name if found.from_point and leg_name(found.leg) else ""
+
+
+def _wires_of(found: Break, *_others: object) -> list[str]:
+    return sorted(wire.name for wire in found.wires.all())
+
+
 COLUMNS = (
-    Text("property code", also=PROPERTY.also),
-    Text("fault key", also="fault|fault id|key|case|ticket", required=True, name=True, longest=60),
-    Text("leg", also="leg label|run|tramo", name=True, longest=60),
+    Text("property code", also=PROPERTY.also, shows="property.code"),
+    Text("fault key", also="fault|fault id|key|case|ticket", required=True, name=True, longest=60,
+         shows=_key_of),
+    Text("leg", also="leg label|run|tramo", name=True, longest=60, shows=_leg_of),
     Measure("feet", also="feet along|distance|distance along|metres|meters|at",
-            attribute="feet_along", dimension=LENGTH),
-    Text("from point", also="from|measured from|from box", name=True, longest=60),
+            attribute="feet_along", dimension=LENGTH, shows=_feet_of),
+    Text("from point", also="from|measured from|from box", name=True, longest=60, shows=_end_of),
     Day("found", also="found on|date found|date|encontrado", attribute="found_on"),
     Measure("depth", also="depth below ground|profundidad", attribute="depth_in", dimension=DEPTH),
     Choice(
@@ -54,7 +78,7 @@ COLUMNS = (
     Choice("cut or nick", also="damage|cut|nick", attribute="damage",
            words=words_for([damage.value for damage in Damage], cut="severed|cut through",
                            nick="nicked|scraped")),
-    Names("wires", also="wire|conductors|hilos"),
+    Names("wires", also="wire|conductors|hilos", shows=_wires_of),
     LATITUDE,
     LONGITUDE,
     Day("mended", also="mended on|repaired|date repaired|reparado", attribute="mended_on"),

@@ -25,7 +25,7 @@ POINT_COLUMNS = (
     REF,
     PROPERTY,
     Text("point", also="point name|box|box name|box no|id|punto|caja", required=True, name=True,
-         longest=60),
+         longest=60, shows="name"),
     Choice(
         "kind",
         also="point kind|type|box type|tipo",
@@ -53,9 +53,12 @@ POINT_COLUMNS = (
 LEG_COLUMNS = (
     REF,
     PROPERTY,
-    Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60),
-    Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60),
-    Text("to point", also="to|end|to box|hasta", required=True, name=True, longest=60),
+    Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60,
+         shows="label"),
+    Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60,
+         shows="from_point.name"),
+    Text("to point", also="to|end|to box|hasta", required=True, name=True, longest=60,
+         shows="to_point.name"),
     Measure("length", also="leg length|distance|longitud", required=True, attribute="length_ft",
             dimension=LENGTH),
     Choice(
@@ -113,6 +116,21 @@ class LegNotes(Notes):
         ends = Identity(start), Identity(end)
         self.numbers[ends] = self.numbers.get(ends, 0) + 1
         return self.numbers[ends]
+
+
+def leg_name(leg: Leg | None) -> str:
+    """Return how other sheets name a leg: by its reference where it has no label.
+
+    Empty where the sheet of legs has no such leg; its points must have been read with it.
+    """
+    if leg is None or leg.retired_on or leg.from_point.retired_on or leg.to_point.retired_on:
+        return ""
+    return leg.label or leg.ref
+
+
+def standing_name(point: Point | None) -> str:
+    """Return the name of a point that is not retired, as other sheets give it."""
+    return point.name if point and not point.retired_on else ""
 
 
 def plan_points(load: Load, sheet: Sheet) -> None:

@@ -58,12 +58,18 @@ class MonthDay(Text):
         return f"{int(found[1]):02d}-{int(found[2]):02d}"
 
 
+def _called(place: Property, *_others: object) -> str:
+    return place.name or place.code
+
+
 COLUMNS = (
     REF,
     Text("property code", also="code|property id|site code", required=True, name=True,
          attribute="code", longest=60),
-    Text("property", also="property name|name|site|site name", required=True, attribute="name"),
-    Text("client", also="customer|client name|owner|account|cliente", required=True),
+    Text("property", also="property name|name|site|site name", required=True, attribute="name",
+         shows=_called),
+    Text("client", also="customer|client name|owner|account|cliente", required=True,
+         shows="client.name"),
     Text("address", also="street address|site address|direccion", attribute="address", longest=200),
     LATITUDE,
     LONGITUDE,
@@ -156,10 +162,6 @@ def tell_double(load: Load, row: Row, place: Property) -> None:
                 % {"client": place.client.name, "other": other.code, "name": called}
             )
     load.book.keep_called(place, called)
-
-
-def _called(place: Property) -> str:
-    return place.name or place.code
 
 
 def client_named(load: Load, row: Row, name: str = "") -> Client | None:

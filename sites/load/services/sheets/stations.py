@@ -1,10 +1,13 @@
 """Sheet stations: valve circuits, what they water, the wire that feeds them."""
 
+from dataclasses import replace
+
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
 from sites.cells.engines.plain_words import same_name
-from sites.cells.services.columns import Choice, Measure, Size, Text, words_for
+from sites.cells.services.columns import Choice, Measure, Text, words_for
+from sites.cells.services.size_and_names import Size
 from sites.load.services.book import Numbered, named, numbered
 from sites.load.services.identity import Identity, IdentitySet
 from sites.load.services.load import Load, PlannedKind
@@ -12,7 +15,7 @@ from sites.load.services.renumbered import FormerNumbers
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.load.services.sheets.facts import plan_facts
-from sites.load.services.sheets.ground import point_named
+from sites.load.services.sheets.ground import point_named, standing_name
 from sites.load.services.sheets.implied import follow_run_length, imply_wiring
 from sites.load.services.work import is_saved
 from sites.models import (
@@ -44,11 +47,25 @@ RUN = Measure(
 )
 SIZE = Size("size", also="wire size|wire gauge|gauge|awg|calibre|wire", attribute="wire_size")
 
+
+def _valve_point(station: Station, *_others: object) -> str:
+    return standing_name(station.valve_point)
+
+
+def _depends_on(station: Station, *_others: object) -> str:
+    """A station that other files of the register do not have is left out."""
+    other = station.depends_on
+    if other is None or other.retired_on or other.controller.retired_on:
+        return ""
+    here = station.controller.property_id
+    return str(other) if other.controller.property_id == here else ""
+
+
 COLUMNS = (
     REF,
     PROPERTY,
     CONTROLLER,
-    STATION,
+    replace(STATION, shows="number"),
     NAME,
     Choice(
         "kind",
@@ -61,8 +78,9 @@ COLUMNS = (
             pump_start="pump|ps|pump relay",
         ),
     ),
-    Text("valve point", also="valve box|box|valve location", name=True, longest=60),
-    Text("wire", also="wire name|hot wire|fed by", name=True, longest=60),
+    Text("valve point", also="valve box|box|valve location", name=True, longest=60,
+         shows=_valve_point),
+    Text("wire", also="wire name|hot wire|fed by", name=True, longest=60, shows="wire.name"),
     RUN,
     Size("size", also="wire size|wire gauge|gauge|awg|calibre", attribute="wire_size"),
     AREA_COLUMN,
@@ -77,7 +95,7 @@ COLUMNS = (
             dimension=SHARE, above_least=True, most=1.0),
     Measure("coil ohms", also="coil|solenoid ohms|coil resistance", attribute="coil_ohms",
             dimension=OHMS),
-    Text("depends on", also="master valve|behind|needs", name=True),
+    Text("depends on", also="master valve|behind|needs", name=True, shows=_depends_on),
     NOTES,
 )  # fmt: skip
 

@@ -24,7 +24,14 @@ from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, coun
 from sites.stopgaps.engines.reasons import read_reason
 from sites.stopgaps.engines.spells import Reason
 
-REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
+
+def _reason(stopgap: Stopgap, *_others: object) -> str:
+    """The words as written, as long as they still mean the reason that holds."""
+    given = stopgap.reason_given
+    if given and (read_reason(given) or Reason.NOT_KNOWN).value == stopgap.reason:
+        return given
+    return "" if stopgap.reason == Reason.NOT_KNOWN and not given else stopgap.reason
+
 
 COLUMNS = (
     REF,
@@ -35,6 +42,7 @@ COLUMNS = (
         "kind",
         also="type|stopgap|what|tipo",
         required=True,
+        shows="kind",
         words=words_for(
             [kind.value for kind in StopgapKind],
             battery_timer="timer|battery|batterytimer|battery controller|node|temporizador|pilas",
@@ -45,14 +53,18 @@ COLUMNS = (
             doubled="double|doubled up|paired|piggyback",
         ),
     ),
-    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde"),
+    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde",
+         ends="fitted"),
     Day("first seen", also="seen|first noticed|found", attribute="first_seen_on"),
     Day("removed", also="until|to|removed on|date removed|ended|hasta|retirado",
         attribute="removed_on"),
-    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60),
-    Text("battery kind", also="battery|batteries|battery type", longest=40),
-    Day("battery changed", also="battery date|batteries changed|last battery change"),
-    REASON,
+    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60,
+         shows="device.name"),
+    Text("battery kind", also="battery|batteries|battery type", longest=40,
+         shows="device.battery_kind"),
+    Day("battery changed", also="battery date|batteries changed|last battery change",
+        shows="device.battery_changed_on"),
+    Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200, shows=_reason),
     Day("agreed until", also="allowed until|agreed to", attribute="agreed_until",
         may_be_ahead=True),
     Choice(
@@ -69,7 +81,7 @@ COLUMNS = (
     ),
     Text("end reason", also="why ended|reason ended|ended because", attribute="end_reason",
          longest=200),
-    Text("source key", also="key|source id|id|record id", longest=60),
+    Text("source key", also="key|source id|id|record id", longest=60, shows="source_key"),
     NOTES,
 )  # fmt: skip
 CLOSE_DAYS = 14

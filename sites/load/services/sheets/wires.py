@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.days import adds_nothing
-from sites.cells.services.columns import Choice, Names, Size, Text, words_for
+from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
+from sites.cells.services.size_and_names import Names, Size
 from sites.load.services.book import Named, named
 from sites.load.services.identity import Identity, IdentitySet
 from sites.load.services.load import Load, PlannedKind
@@ -31,7 +32,7 @@ COLUMNS = (
     REF,
     PROPERTY,
     Text("wire", also="wire name|wire id|conductor|cable no|hilo", required=True, name=True,
-         longest=60),
+         longest=60, shows="name"),
     Choice(
         "kind",
         also="wire kind|type|wire type|tipo",
@@ -43,12 +44,13 @@ COLUMNS = (
     Text("colour", also="color|colour and stripe|color and stripe", attribute="colour", longest=40),
     Size("size", also="gauge|awg|wire size|wire gauge|calibre", attribute="size"),
     Text("cable", also="cable name|bundle", attribute="cable", longest=60),
-    Text("controller", also="clock|ctrl|controller name|controlador", name=True, longest=60),
-    Text("terminal", also="term|output", longest=16),
-    Span("laid", also="installed|install date|installed in|year laid|laid in|year"),
+    Text("controller", also="clock|ctrl|controller name|controlador", name=True, longest=60,
+         shows="terminal_on.controller.name"),
+    Text("terminal", also="term|output", longest=16, shows="terminal_on.terminal"),
+    Span("laid", also="installed|install date|installed in|year laid|laid in|year", ends="laid"),
     Day("retired", also="out of use since|abandoned", attribute="retired_on"),
-    Names("legs", also="route|leg|lies in|path|tramos"),
-    Names("spliced at", also="splices|splice boxes|spliced in"),
+    Names("legs", also="route|leg|lies in|path|tramos", shows="legs_named"),
+    Names("spliced at", also="splices|splice boxes|spliced in", shows="spliced_at"),
 )  # fmt: skip
 
 
