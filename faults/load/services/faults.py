@@ -23,10 +23,6 @@ from sites.load.services.work import is_saved
 from sites.models import Property, Station
 
 
-def _stations_of(_fault: Fault, links: list[FaultStation]) -> list[str]:
-    return sorted(str(link.station) for link in links)
-
-
 def _how_of(fault: Fault, links: list[FaultStation]) -> str:
     """The one way in which all of them came back; several ways have no cell."""
     ways = {link.how_returned for link in links if link.stage == Stage.RETURNED}
@@ -55,7 +51,7 @@ COLUMNS = (
         ),
     ),
     Names("stations", also="station|zones|station numbers|estaciones", required=True,
-          shows=_stations_of),
+          shows=lambda _fault, links: sorted(str(link.station) for link in links)),
     Choice(
         "stage",
         also="status|state|estado",

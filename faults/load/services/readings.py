@@ -46,10 +46,6 @@ def _taken_of(reading: Reading, *_others: object) -> str:
     return datetime.combine(reading.taken_on, reading.taken_at_time).isoformat(sep=" ")
 
 
-def _point_of(reading: Reading, *_others: object) -> str:
-    return standing_name(reading.point)
-
-
 COLUMNS = (
     PROPERTY,
     CONTROLLER,
@@ -70,7 +66,8 @@ COLUMNS = (
     ),
     Measure("value", also="reading|measured value|result|valor", required=True, dimension=_ANY,
             shows="value"),
-    Text("point", also="at|box|taken at|punto", name=True, longest=60, shows=_point_of),
+    Text("point", also="at|box|taken at|punto", name=True, longest=60,
+         shows=lambda reading, *_: standing_name(reading.point)),
     Flag("new coil", also="first with a new coil", attribute="is_new_coil"),
     Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
     Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",

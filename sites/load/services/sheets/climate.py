@@ -38,10 +38,6 @@ class MonthOrDay(Span):
         return (first.year, first.month, first.day if first == last else None)
 
 
-def _table_of(row: ClimateRow) -> str:
-    return row.property.code if row.property else row.table
-
-
 def _month_of(row: ClimateRow) -> str:
     if row.year is None:
         return str(row.month)
@@ -51,7 +47,7 @@ def _month_of(row: ClimateRow) -> str:
 
 COLUMNS = (
     Text("property code", also=f"table|climate table|station|{PROPERTY.also}", required=True,
-         longest=60, shows=_table_of),
+         longest=60, shows=lambda row: row.property.code if row.property else row.table),
     MonthOrDay("month", also="day|date|mes|fecha", required=True, shows=_month_of),
     Measure("eto", also="et0|et|reference et|evapotranspiration|ref et", required=True,
             attribute="eto_in", dimension=WATER_DEPTH),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Self
 
+from django.db.models import Model
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
@@ -253,14 +254,28 @@ def point_named(load: Load, row: Row, place: Property, name: str, text: str) -> 
     return found
 
 
+def plan_point(
+    load: Load, row: Row, place: Property, record: Model, name: str, *, what: str
+) -> Point | None:
+    """Return the point of a record: the one that a row names, none where it erases it."""
+    attribute = name.replace(" ", "_")
+    point: Point | None = getattr(record, attribute)
+    text = row.get(name)
+    if text is None and not row.erases(name):
+        return point
+    found = point_named(load, row, place, name, text) if text else None
+    if text and found is None:
+        return point
+    load.refer(row, record, name, found, what=what)
+    return found
+
+
 def _plan_ends(load: Load, row: Row, leg: Leg, start: Point, end: Point, what: str) -> None:
     """A leg keeps the direction in which it was first written; other ends are a change."""
     if {Identity(leg.from_point), Identity(leg.to_point)} == {Identity(start), Identity(end)}:
         return
-    for name, old, new in (("from_point", leg.from_point, start), ("to_point", leg.to_point, end)):
-        if old is not new:
-            row.change(what, name.replace("_", " "), old.name, new.name)
-            load.work.change(leg, name, new)
+    load.refer(row, leg, "from point", start, what=what)
+    load.refer(row, leg, "to point", end, what=what)
 
 
 POINTS = PlannedKind(

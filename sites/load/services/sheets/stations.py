@@ -8,21 +8,21 @@ from sites.cells.engines.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE,
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Measure, Text, words_for
 from sites.cells.services.size_and_names import Size
-from sites.load.services.book import Numbered, named, numbered
+from sites.load.services.book import Numbered, numbered
 from sites.load.services.identity import Identity, IdentitySet
 from sites.load.services.load import Load, PlannedKind
 from sites.load.services.renumbered import FormerNumbers
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.load.services.sheets.facts import plan_facts
-from sites.load.services.sheets.ground import point_named, standing_name
+from sites.load.services.sheets.ground import plan_point, standing_name
 from sites.load.services.sheets.implied import follow_run_length, imply_wiring
+from sites.load.services.sheets.lies import wire_there
 from sites.load.services.work import is_saved
 from sites.models import (
     Central,
     Controller,
     Feed,
-    Point,
     Property,
     Station,
     StationKind,
@@ -46,10 +46,6 @@ RUN = Measure(
     dimension=LENGTH,
 )
 SIZE = Size("size", also="wire size|wire gauge|gauge|awg|calibre|wire", attribute="wire_size")
-
-
-def _valve_point(station: Station, *_others: object) -> str:
-    return standing_name(station.valve_point)
 
 
 def _depends_on(station: Station, *_others: object) -> str:
@@ -79,7 +75,7 @@ COLUMNS = (
         ),
     ),
     Text("valve point", also="valve box|box|valve location", name=True, longest=60,
-         shows=_valve_point),
+         shows=lambda station, *_: standing_name(station.valve_point)),
     Text("wire", also="wire name|hot wire|fed by", name=True, longest=60, shows="wire.name"),
     RUN,
     Size("size", also="wire size|wire gauge|gauge|awg|calibre", attribute="wire_size"),
@@ -157,8 +153,7 @@ def plan_station(load: Load, row: Row, place: Property, station: Station) -> Non
     old_run = station.run_length_ft
     load.copy(row, station, what)
     plan_facts(load, row, station, what)
-    if "valve point" in row.cells:
-        _plan_valve_point(load, row, place, station, what)
+    plan_point(load, row, place, station, "valve point", what=what)
     if row.has("wire"):
         _plan_feed(load, row, place, station, what)
     if is_saved(station) and station.run_length_ft != old_run:
@@ -196,30 +191,9 @@ def _plan_number(load: Load, row: Row, station: Station) -> None:
         )
 
 
-def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
-    point: Point | None = None
-    if name := row.get("valve point"):
-        point = point_named(load, row, place, "valve point", name)
-        if point is None:
-            return
-    elif not row.erases("valve point"):
-        return
-    old = station.valve_point
-    if old is not point:
-        if is_saved(station):
-            row.change(what, "valve point", old.name if old else "", point.name if point else "")
-        load.work.change(station, "valve_point", point)
-
-
 def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
-    name = row.get("wire")
-    wire = load.book.wires.find(named(place, name or ""))
+    wire = wire_there(load, row, place, "wire", row.get("wire") or "")
     if wire is None:
-        row.problem(
-            "wire",
-            _("%(place)s has no wire '%(name)s'. Correct it, or add it to the sheet of wires.")
-            % {"place": place.code, "name": name},
-        )
         return
     feed = load.book.feeds.find(Identity(station))
     if feed is None:
@@ -228,9 +202,8 @@ def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: st
         load.book.feeds.put(feed, Identity(station))
         if not row.is_new:
             row.change(what, "wire", "", wire.name)
-    elif feed.wire is not wire:
-        row.change(what, "wire", feed.wire.name, wire.name)
-        load.work.change(feed, "wire", wire)
+    else:
+        load.refer(row, feed, "wire", wire, what=what)
 
 
 def _plan_dependence(load: Load, row: Row, station: Station) -> None:
@@ -254,15 +227,7 @@ def _plan_dependence(load: Load, row: Row, station: Station) -> None:
             "depends on", _("A station cannot depend on itself, not even by way of others.")
         )
         return
-    if station.depends_on is not other:
-        if is_saved(station):
-            row.change(
-                f"{place.code} {station}",
-                "depends on",
-                str(station.depends_on or ""),
-                str(other or ""),
-            )
-        load.work.change(station, "depends_on", other)
+    load.refer(row, station, "depends on", other, what=f"{place.code} {station}")
 
 
 def _leads_back(start: Station, goal: Station) -> bool:

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.days import Window, adds_nothing, is_inside
+from sites.cells.engines.days import Window, is_inside
 from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
 from sites.load.services.book import Shelf
@@ -188,7 +188,7 @@ def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, 
     if is_saved(stopgap):
         load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
     if window is not None:
-        plan_window(load, row, stopgap, window, what, "fitted")
+        load.put_window(row, stopgap, "fitted", window, what=what)
     load.copy(row, stopgap, what)
     if key := row.get("source key"):
         load.put(row, stopgap, "source key", key, what=what, to="source_key")
@@ -204,21 +204,6 @@ def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, 
         )  # fmt: skip
 
 
-def plan_window(
-    load: Load, row: Row, stopgap: Stopgap, window: Window, what: str, name: str
-) -> None:
-    """Set the window of the day fitted; a year never blurs a day that is known better."""
-    known = stopgap.fitted_earliest, stopgap.fitted_latest
-    if adds_nothing(known, window):
-        return
-    if is_saved(stopgap):
-        column = row.sheet.columns[name].column
-        old = column.show(known if known[0] else None, "") if isinstance(column, Span) else ""
-        row.change(what, row.sheet.columns[name].heading, old, row.text(name))
-    load.work.change(stopgap, "fitted_earliest", window[0])
-    load.work.change(stopgap, "fitted_latest", window[1])
-
-
 def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str) -> None:
     """Keep the reason as written beside the one that it means."""
     reason = read_reason(text)
@@ -228,9 +213,7 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
     if stopgap.reason_given == text or (is_saved(stopgap) and stopgap.reason == text):
         return
     if is_saved(stopgap):
-        row.change(
-            what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text
-        )
+        row.change(what, row.heading(name), stopgap.reason_given or stopgap.reason, text)
     load.work.change(stopgap, "reason_given", text)
     load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
 
