@@ -3,6 +3,7 @@
 from django.urls import path
 
 from faults.cases.views import asking, assign, breaks, ground, photos, report
+from sites.kernel.views.verb_views import page
 
 patterns = [
     path("faults/report/", report.report, name="report"),
@@ -22,9 +23,9 @@ patterns = [
     path("fault-photos/<ref:ref>/hide/", photos.fault_photo_hide, name="fault_photo_hide"),
     path("fault-photos/<ref:ref>/show/", photos.fault_photo_show, name="fault_photo_show"),
     path("legs/<ref:ref>/", ground.leg, name="leg"),
-    path("legs/<ref:ref>/length/", ground.leg_correct_length, name="leg_correct_length"),
-    path("legs/<ref:ref>/split/", ground.leg_split, name="leg_split"),
-    path("legs/<ref:ref>/join/", ground.leg_rejoin, name="leg_rejoin"),
+    page("legs/<ref:ref>/length/", ground.LegCorrectLength),
+    page("legs/<ref:ref>/split/", ground.LegSplit),
+    page("legs/<ref:ref>/join/", ground.LegRejoin),
     path("faults/<ref:ref>/ask/", asking.ask, name="ask"),
     path("questions/<int:pk>/answer/", asking.answer, name="answer"),
     path("questions/<int:pk>/correct/", asking.question_correct, name="question_correct"),

@@ -2,16 +2,17 @@
 
 from django.urls import path
 
+from sites.kernel.views.verb_views import page
 from sites.stopgaps import views as stopgaps
 
 patterns = [
-    path("properties/<ref:ref>/stopgaps/fit/", stopgaps.fit, name="stopgap_fit"),
+    page("properties/<ref:ref>/stopgaps/fit/", stopgaps.StopgapFit),
     path("stopgaps/<ref:ref>/", stopgaps.stopgap, name="stopgap"),
-    path("stopgaps/<ref:ref>/end/", stopgaps.stopgap_end, name="stopgap_end"),
-    path("stopgaps/<ref:ref>/reopen/", stopgaps.stopgap_reopen, name="stopgap_reopen"),
-    path("stopgaps/<ref:ref>/correct/", stopgaps.stopgap_correct, name="stopgap_correct"),
-    path("stations/<ref:ref>/main-valve/", stopgaps.station_main_valve, name="station_main_valve"),
-    path("stopgaps/<ref:ref>/note/", stopgaps.stopgap_note, name="stopgap_note"),
+    page("stopgaps/<ref:ref>/end/", stopgaps.StopgapEnd),
+    page("stopgaps/<ref:ref>/reopen/", stopgaps.StopgapReopen),
+    page("stopgaps/<ref:ref>/correct/", stopgaps.StopgapCorrect),
+    page("stations/<ref:ref>/main-valve/", stopgaps.StationMainValve),
+    page("stopgaps/<ref:ref>/note/", stopgaps.StopgapNote),
     path("devices/<ref:ref>/", stopgaps.device, name="device"),
-    path("devices/<ref:ref>/battery/", stopgaps.device_battery, name="device_battery"),
+    page("devices/<ref:ref>/battery/", stopgaps.DeviceBattery),
 ]

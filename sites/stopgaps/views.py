@@ -1,11 +1,14 @@
 """Stopgaps: one with its history, and the verbs on it; devices and their batteries."""
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from sites.kernel.access import (
@@ -15,16 +18,20 @@ from sites.kernel.access import (
     find,
     may,
     page_for,
-    properties_for,
     stations_for,
     stopgaps_for,
 )
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import CHANGED, WhyForm
 from sites.kernel.services.history import history_of
-from sites.kernel.views.verb_help import Crumbs, property_crumbs, station_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Device, Stopgap
+from sites.kernel.views.verb_help import (
+    PropertyView,
+    StationView,
+    property_crumbs,
+    station_crumbs,
+)
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import Device, Property, Station, Stopgap
 from sites.stopgaps.forms.main_valves import MainValveForm
 from sites.stopgaps.forms.stopgaps import (
     FACTS,
@@ -66,168 +73,165 @@ def stopgap(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/stopgaps/stopgap.html", context)
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def fit(request: SignedInRequest, ref: str) -> HttpResponse:
+class StopgapFit(PropertyView):
     """Fit a stopgap on one or several stations of a property, also instead of another."""
-    place = find(properties_for(request.user, Action.CHANGE_STOPGAPS), ref=ref)
-    today = today_at(place)
-    initial = {"stations": request.GET.get("stations", ""), "fitted": today.isoformat()}
-    form = FitForm(request.POST or None, place=place, today=today, initial=initial)
 
-    def act(data: dict[str, Any]) -> str:
-        fit_it = fit_instead if data["instead"] else fit_stopgap
-        fitted = fit_it(stations=data["stations"], facts=form.facts(), today=today)
-        words = ngettext("Fitted on one station.", "Fitted on %(n)s stations.", len(fitted))
-        return words % {"n": len(fitted)}
+    verb = fit_stopgap
+    instead = fit_instead
+    form_class = FitForm
+    heading, button = _("Fit a stopgap at %s"), _("Fit it")
+    template_name = "sites/stopgaps/form.html"
 
-    def after() -> str:
-        stations = form.cleaned_data["stations"]
-        return reverse("reports:station", args=[stations[0].ref]) if len(stations) == 1 else back
+    def get_initial(self) -> dict[str, Any]:
+        stations = self.request.GET.get("stations", "")
+        return {"stations": stations, "fitted": self.today.isoformat()}
 
-    back = reverse("reports:property", args=[place.ref])
-    # Nothing that stands is overwritten: the verb looks at the stations with a lock of its own.
-    page = VerbPage(
-        heading=_("Fit a stopgap at %s") % place,
-        button=_("Fit it"),
-        back=back,
-        watched=[],
-        act=act,
-        after=after,
-        crumbs=property_crumbs(place),
-        template="sites/stopgaps/form.html",
-    )
-    return verb_page(request, form, page)
+    def get_watched(self) -> list[Model]:
+        # Nothing that stands is overwritten: the verb looks at the stations with a lock of its own.
+        return []
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).instead if self.form.cleaned_data["instead"] else type(self).verb
+
+    def get_done(self) -> Text:
+        n = len(self.result)
+        return ngettext("Fitted on one station.", "Fitted on %(n)s stations.", n) % {"n": n}
+
+    def get_after(self) -> str:
+        stations = self.form.cleaned_data["stations"]
+        one = len(stations) == 1
+        return reverse("reports:station", args=[stations[0].ref]) if one else self.get_back()
 
 
-def _find(request: SignedInRequest, ref: str) -> Stopgap:
-    rows = stopgaps_for(request.user, Action.CHANGE_STOPGAPS).select_related(*WITH_PLACE)
-    return find(rows, ref=ref)
+class StopgapView(VerbView[Stopgap]):
+    """A verb on a stopgap; the page leads back to the stopgap."""
+
+    takes = "stopgap"
+
+    def find(self) -> Stopgap:
+        rows = stopgaps_for(self.user, self.may_do).select_related(*WITH_PLACE)
+        return find(rows, ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.station.controller.property
+
+    def get_back(self) -> str:
+        return reverse("sites:stopgap", args=[self.row.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        own = (reverse("sites:stopgap", args=[self.row.ref]), self.row.get_kind_display())
+        return [*station_crumbs(self.row.station), own]
+
+    def get_lead(self) -> Text:
+        return _("%(kind)s on %(station)s, since %(day)s") % {
+            "kind": self.row.get_kind_display(),
+            "station": self.row.station,
+            "day": self.row.counted_from.isoformat(),
+        }
 
 
-def _page(one: Stopgap, **given: Any) -> VerbPage:
-    """Return a page about one stopgap; it leads back to the stopgap."""
-    url = reverse("sites:stopgap", args=[one.ref])
-    lead = _("%(kind)s on %(station)s, since %(day)s") % {
-        "kind": one.get_kind_display(),
-        "station": one.station,
-        "day": one.counted_from.isoformat(),
-    }
-    crumbs: Crumbs = [*station_crumbs(one.station), (url, one.get_kind_display())]
-    return VerbPage(**{"back": url, "crumbs": crumbs, "lead": lead, "watched": [one], **given})
-
-
-@page_for(Action.CHANGE_STOPGAPS)
-def stopgap_end(request: SignedInRequest, ref: str) -> HttpResponse:
+class StopgapEnd(StopgapView):
     """Take a stopgap away, and the others of its device in the same visit."""
-    one = _find(request, ref)
-    today = today_at(one.station.controller.property)
-    form = EndForm(request.POST or None, stopgap=one, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        ended = form.stopgaps()
-        end_stopgaps(stopgaps=ended, on=data["on"], why=data["why"], today=today)
-        words = ngettext("Ended on one station.", "Ended on %(n)s stations.", len(ended))
-        return words % {"n": len(ended)}
+    verb = end_stopgaps
+    form_class = EndForm
+    starts_today = ("on",)
+    heading, button = _("End this stopgap"), _("End it")
 
-    page = _page(
-        one,
-        heading=_("End this stopgap"),
-        button=_("End it"),
-        act=act,
-        watched=[one, *form.others.values()],
-        back=reverse("reports:station", args=[one.station.ref]),
-    )
-    return verb_page(request, form, page)
+    @cached_property
+    def form(self) -> EndForm:
+        return EndForm(self.posted, stopgap=self.row, initial=self.get_initial())
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.form.others.values()]
+
+    def get_back(self) -> str:
+        return reverse("reports:station", args=[self.row.station.ref])
+
+    def get_done(self) -> Text:
+        n = len(self.form.stopgaps())
+        return ngettext("Ended on one station.", "Ended on %(n)s stations.", n) % {"n": n}
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def stopgap_reopen(request: SignedInRequest, ref: str) -> HttpResponse:
+class StopgapReopen(StopgapView):
     """Reopen a stopgap that was ended by mistake."""
-    one = _find(request, ref)
 
-    def act(data: dict[str, Any]) -> str:
-        reopen_stopgap(stopgap=one, why=data["why"])
-        return _("It stands again.")
-
-    form = WhyForm(request.POST or None)
-    page = _page(one, heading=_("Reopen this stopgap"), button=_("It still stands"), act=act)
-    return verb_page(request, form, page)
+    verb = reopen_stopgap
+    form_class = WhyForm
+    heading, button = _("Reopen this stopgap"), _("It still stands")
+    done = _("It stands again.")
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def stopgap_correct(request: SignedInRequest, ref: str) -> HttpResponse:
+class StopgapCorrect(StopgapView):
     """Correct what was recorded wrongly."""
-    one = _find(request, ref)
-    place = one.station.controller.property
-    today = today_at(place)
-    known = facts_of(one)
-    initial = {name: getattr(known, name) for name in FACTS}
-    form = CorrectForm(request.POST or None, place=place, today=today, initial=initial)
 
-    def act(data: dict[str, Any]) -> str:
-        correct_stopgap(stopgap=one, facts=form.facts(), why=data["why"], today=today)
-        return _("Put right. The old values stay in the history.")
+    verb = correct_stopgap
+    form_class = CorrectForm
+    heading, button = _("Correct this stopgap"), _("Put it right")
+    done = _("Put right. The old values stay in the history.")
+    template_name = "sites/stopgaps/form.html"
 
-    page = _page(
-        one,
-        heading=_("Correct this stopgap"),
-        button=_("Put it right"),
-        act=act,
-        template="sites/stopgaps/form.html",
-    )
-    return verb_page(request, form, page)
+    def get_initial(self) -> dict[str, Any]:
+        known = facts_of(self.row)
+        return {name: getattr(known, name) for name in FACTS}
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def stopgap_note(request: SignedInRequest, ref: str) -> HttpResponse:
+class StopgapNote(StopgapView):
     """Keep what was learnt later: disabled in central, what the client said."""
-    one = _find(request, ref)
-    today = today_at(one.station.controller.property)
-    initial = {name: getattr(one, name) for name in NoteForm.base_fields}
-    form = NoteForm(request.POST or None, initial=initial)
 
-    def act(data: dict[str, Any]) -> str:
-        note_on_stopgap(stopgap=one, **data, today=today)
-        return _("Noted.")
+    verb = note_on_stopgap
+    form_class = NoteForm
+    heading, button = _("Note what was learnt"), _("Note it")
+    done = _("Noted.")
 
-    page = _page(one, heading=_("Note what was learnt"), button=_("Note it"), act=act)
-    return verb_page(request, form, page)
+    def get_initial(self) -> dict[str, Any]:
+        return {name: getattr(self.row, name) for name in NoteForm.base_fields}
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def station_main_valve(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationMainValve(StationView):
     """Say how the master valve or pump above a station opens while it is off central control."""
-    rows = stations_for(request.user, Action.CHANGE_STOPGAPS)
-    rows = rows.select_related("controller__property", "depends_on__controller")
-    one = find(rows, ref=ref)
-    if one.depends_on is None:  # nothing to say: it depends on no other
-        return redirect("reports:station", one.ref)
-    own = standing_behind([one.pk])
-    if not own:  # its clock runs on, and opens the master valve with it
-        return redirect("reports:station", one.ref)
-    others = open_behind_the_same_main(one)
-    initial = {"main_valve": own[0].main_valve if own else ""}
-    form = MainValveForm(request.POST or None, own=own, others=others, initial=initial)
 
-    def act(data: dict[str, Any]) -> str:
-        say_main_valve(stopgaps=form.chosen(), main_valve=data["main_valve"])
-        return _("Kept. What it costs is worked out again.")
-
-    page = VerbPage(
-        heading=_("How %(main)s opens for station %(station)s")
-        % {"main": one.depends_on, "station": one},
-        button=_("Keep this"),
-        back=reverse("reports:station", args=[one.ref]),
-        watched=[one, *own, *others],
-        act=act,
-        lead=_(
-            "Central opens the master valve or pump only for what central itself runs. A timer "
-            "behind a closed one waters nothing. A master valve that is held open from a day on "
-            "is better recorded there, as a stopgap of its own: then it holds for all behind it."
-        ),
-        crumbs=station_crumbs(one),
+    verb = say_main_valve
+    done = _("Kept. What it costs is worked out again.")
+    lead = _(
+        "Central opens the master valve or pump only for what central itself runs. A timer "
+        "behind a closed one waters nothing. A master valve that is held open from a day on "
+        "is better recorded there, as a stopgap of its own: then it holds for all behind it."
     )
-    return verb_page(request, form, page)
+
+    def find(self) -> Station:
+        rows = stations_for(self.user, self.may_do)
+        rows = rows.select_related("controller__property", "depends_on__controller")
+        return find(rows, ref=self.kwargs["ref"])
+
+    @cached_property
+    def own(self) -> list[Stopgap]:
+        """The stopgap that stands on it."""
+        return standing_behind([self.row.pk])
+
+    @cached_property
+    def others(self) -> list[Stopgap]:
+        """Those that wait for the same master valve or pump."""
+        return open_behind_the_same_main(self.row)
+
+    def elsewhere(self) -> str:
+        # It depends on no other, or its clock runs on and opens the master valve with it.
+        return "" if self.row.depends_on and self.own else self.get_back()
+
+    @cached_property
+    def form(self) -> MainValveForm:
+        initial = {"main_valve": self.own[0].main_valve}
+        return MainValveForm(self.posted, own=self.own, others=self.others, initial=initial)
+
+    def get_heading(self) -> Text:
+        words = {"main": self.row.depends_on, "station": self.row}
+        return _("How %(main)s opens for station %(station)s") % words
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.own, *self.others]
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return {"stopgaps": self.form.chosen(), "main_valve": data["main_valve"]}
 
 
 @page_for(Action.SEE_OFF_CENTRAL)
@@ -250,40 +254,47 @@ def device(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/stopgaps/device.html", context)
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def device_battery(request: SignedInRequest, ref: str) -> HttpResponse:
+class DeviceBattery(VerbView[Device]):
     """Change a device's battery set, or correct what is recorded of it."""
-    devices = devices_for(request.user, Action.CHANGE_STOPGAPS).select_related("property")
-    one = find(devices, ref=ref)
-    today = today_at(one.property)
-    initial = {"what": CHANGED, "on": today, "kind": one.battery_kind}
-    form = BatteryForm(request.POST or None, initial=initial)
-    back = reverse("sites:device", args=[one.ref])
-    page = VerbPage(
-        heading=_("Batteries of %s") % one,
-        button=_("Keep this"),
-        back=back,
-        watched=[one],
-        act=_battery_act(one, today),
-        lead=_valves(one),
-        crumbs=[*property_crumbs(one.property), (back, one.name)],
-    )
-    return verb_page(request, form, page)
 
+    verb = change_battery
+    correct = correct_battery
+    takes = "device"
+    form_class = BatteryForm
+    heading = _("Batteries of %s")
 
-def _battery_act(one: Device, today: Any) -> Any:
-    def act(data: dict[str, Any]) -> str:
-        given = {"device": one, "on": data["on"], "kind": data["kind"], "today": today}
-        if data["what"] == CHANGED:
-            change_battery(**given)
+    def find(self) -> Device:
+        devices = devices_for(self.user, self.may_do).select_related("property")
+        return find(devices, ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_back(self) -> str:
+        return reverse("sites:device", args=[self.row.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        return [*property_crumbs(self.row.property), (self.get_back(), self.row.name)]
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"what": CHANGED, "on": self.today, "kind": self.row.battery_kind}
+
+    def get_lead(self) -> Text:
+        """Name its valves: one set serves them all."""
+        rows = self.row.stopgaps.filter(removed_on__isnull=True)
+        rows = rows.select_related("station__controller").order_by("station", "pk")
+        names = ", ".join(str(each.station) for each in rows[:12])
+        return _("One set for all its valves: %s") % names if names else ""
+
+    @property
+    def has_changed(self) -> bool:
+        """Whether the set was changed, rather than recorded wrongly."""
+        return bool(self.form.cleaned_data["what"] == CHANGED)
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).verb if self.has_changed else type(self).correct
+
+    def get_done(self) -> Text:
+        if self.has_changed:
             return _("The new set is recorded, for all its valves.")
-        correct_battery(**given, why=data["why"])
         return _("Put right. The old values stay in the history.")
-
-    return act
-
-
-def _valves(one: Device) -> str:
-    rows = one.stopgaps.filter(removed_on__isnull=True).select_related("station__controller")
-    names = ", ".join(str(each.station) for each in rows.order_by("station", "pk")[:12])
-    return _("One set for all its valves: %s") % names if names else ""

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from sites.cells.engines.measures import WATER_DEPTH
 from sites.kernel.forms.fields import DayField, MeasureField
 from sites.models import ClimateRow, Outage, OutageKind, Property
+from sites.water.engines.reference_et import Place
 from sites.water.services.tables import MonthDepths
 
 ONE_DAY = timedelta(days=1)
@@ -153,6 +154,16 @@ class WeatherForm(forms.Form):
         if file.size > MOST_WEATHER_BYTES:
             raise forms.ValidationError(_("This file is too large. Split it by years."))
         return file
+
+    def content(self) -> bytes:
+        """Return the bytes of the file."""
+        content: bytes = self.cleaned_data["file"].read()
+        return content
+
+    def place(self) -> Place:
+        """Return where it was measured."""
+        data = self.cleaned_data
+        return Place(data["latitude"], data["elevation_m"], data["wind_height_m"])
 
 
 class ChooseTableForm(forms.Form):

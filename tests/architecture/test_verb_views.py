@@ -29,7 +29,7 @@ def _is_replaced(view: View, *names: str) -> bool:
 PLAIN = [
     view
     for view in dict.fromkeys(_declared())
-    if not _is_replaced(view, "act", "arguments", "get_form", "form")
+    if not _is_replaced(view, "act", "arguments", "named", "get_verb", "get_form", "form")
 ]
 
 
@@ -51,7 +51,8 @@ def test_the_verb_of_a_page_gets_all_that_it_needs(view: View) -> None:
     form: Any = view.form_class
     if "values" in _methods_of(form):
         return  # its values are named by the form itself; its own tests send it
-    known = {view.takes, *ALWAYS_KNOWN, *form.base_fields, *_methods_of(form)}
+    chosen = getattr(view, "takes_chosen", view.takes)
+    known = {view.takes, chosen, *ALWAYS_KNOWN, *form.base_fields, *_methods_of(form)}
     assert needed - known == set()
 
 

@@ -8,7 +8,7 @@ import pytest
 from faults.cases.services.spending import people_on, spending_of
 from faults.locating.services.around import _budget_min
 from faults.models import Authority, CrewMember, Fault, Job
-from faults.sheet.services.payload import sheet_payload
+from faults.sheet.forms.payload import sheet_payload
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs

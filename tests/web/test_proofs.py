@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from faults.models import Fault, Proof, Reading
-from faults.sheet.services.payload import sheet_payload
-from faults.sheet.services.rounds import check_up_step
+from faults.sheet.forms.payload import sheet_payload
+from faults.sheet.forms.rounds import check_up_step
 from sites.models import Station
 from tests import make, make_jobs
 from tests.cast import Cast

@@ -28,9 +28,9 @@ Group = tuple[Words, list[str]]
 class MeasureField(forms.FloatField):
     """A length or depth in the property's units; clean data are in the stored unit."""
 
-    def __init__(self, *, stored_per_unit: float, **kwargs: Any) -> None:
-        self.stored_per_unit = stored_per_unit
-        super().__init__(**kwargs)
+    def __init__(self, words: Words, unit: str, stored_per_unit: float, **kwargs: Any) -> None:
+        self.words, self.unit, self.stored_per_unit = words, unit, stored_per_unit
+        super().__init__(label=f"{words}, {unit}", **kwargs)
 
     def clean(self, value: Any) -> float | None:
         """Return the value in the stored unit."""
@@ -46,22 +46,16 @@ class MeasureField(forms.FloatField):
 
 def length_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     """Return a field for feet, or metres where the property shows metric."""
-    is_metric = place.units == Units.METRIC
-    return MeasureField(
-        label=f"{label}, {'m' if is_metric else 'ft'}",
-        stored_per_unit=float(FT_PER_M) if is_metric else 1.0,
-        **{"required": False, "min_value": 0, "max_value": LENGTH.most, **kwargs},
-    )
+    unit = ("m", float(FT_PER_M)) if place.units == Units.METRIC else ("ft", 1.0)
+    limits = {"required": False, "min_value": 0, "max_value": LENGTH.most}
+    return MeasureField(label, *unit, **{**limits, **kwargs})
 
 
 def depth_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     """Return a field for inches, or centimetres where the property shows metric."""
-    is_metric = place.units == Units.METRIC
-    return MeasureField(
-        label=f"{label}, {'cm' if is_metric else 'in'}",
-        stored_per_unit=float(IN_PER_CM) if is_metric else 1.0,
-        **{"required": False, "min_value": 0, "max_value": DEPTH.most, **kwargs},
-    )
+    unit = ("cm", float(IN_PER_CM)) if place.units == Units.METRIC else ("in", 1.0)
+    limits = {"required": False, "min_value": 0, "max_value": DEPTH.most}
+    return MeasureField(label, *unit, **{**limits, **kwargs})
 
 
 def why_field(*, required: bool = False, label: Words = "", **kwargs: Any) -> forms.CharField:

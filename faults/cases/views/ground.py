@@ -2,9 +2,10 @@
 
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.ground import SECOND, CorrectLengthForm, SplitForm
 from faults.cases.services.ground_told import breaks_along, whole_and_parts
@@ -14,18 +15,11 @@ from sites.ground.forms.ground import MayWhyForm
 from sites.ground.queries import points_in_use
 from sites.ground.services.points import add_point
 from sites.ground.services.splitting import resolve
-from sites.ground.views.ground_help import (
-    address_of,
-    change_page,
-    ground_crumbs,
-    leg_to_change,
-    sent,
-)
+from sites.ground.views.ground_help import LegView, address_of, ground_crumbs
 from sites.kernel.access import SignedInRequest, actions_on, find, legs_for, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
-from sites.kernel.views.verb_help import today_at
-from sites.models import Leg
+from sites.kernel.views.verb_views import Text
 from sites.wires.services.told import wires_along
 
 
@@ -58,87 +52,65 @@ def leg(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/ground/leg.html", context)
 
 
-@page_for(Action.CHANGE_GROUND)
-def leg_correct_length(request: SignedInRequest, ref: str) -> HttpResponse:
+class LegCorrectLength(LegView):
     """Correct a length that was wrong."""
-    one = leg_to_change(request, ref)
-    form = CorrectLengthForm(sent(request), leg=one)
 
-    def act(data: dict[str, Any]) -> str:
-        length = data["length"] if "length" in form.changed_data else one.length_ft
-        correct_length(
-            leg=one, length_ft=length, length_source=data["length_source"], why=data["why"]
-        )
-        return _("The length of %s is put right.") % one
+    verb = correct_length
+    form_class = CorrectLengthForm
+    heading, button = _("Correct the length of leg %s"), _("Put it right")
+    lead = _(
+        "The ground did not change; the number was wrong. Breaks keep their distance from "
+        "the end they were measured from."
+    )
+    done = _("The length of %s is put right.")
 
-    return change_page(
-        request,
-        one,
-        form,
-        act,
-        heading=_("Correct the length of leg %s") % one,
-        button=_("Put it right"),
-        lead=_("The ground did not change; the number was wrong. Breaks keep their distance from "
-               "the end they were measured from."),
-    )  # fmt: skip
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        has_other = "length" in self.form.changed_data
+        length = data["length"] if has_other else self.row.length_ft
+        return super().arguments({**data, "length_ft": length})
 
 
-@page_for(Action.CHANGE_GROUND)
-def leg_split(request: SignedInRequest, ref: str) -> HttpResponse:
+class LegSplit(LegView):
     """Split a leg at a point that was found inside it."""
-    one = leg_to_change(request, ref)
-    today = today_at(one.property)
-    points = points_in_use(one.property).exclude(pk__in=(one.from_point_id, one.to_point_id))
-    form = SplitForm(sent(request), leg=one, points=points, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        point = data["point"] or add_point(
-            place=one.property, values={"name": data["new_name"], "kind": data["new_kind"]}
-        )
-        split_leg(
-            leg=one,
-            point=point,
-            feet=data["feet"],
-            from_second=data["measured_from"] == SECOND,
-            on=data["on"],
-            today=today,
-        )
-        return _("%(leg)s is split at %(point)s.") % {"leg": one, "point": point}
+    verb = split_leg
+    heading, button = _("Split leg %s at a point"), _("Split it")
+    lead = _(
+        "For a box that nobody knew of. Both parts keep depth, cover, wires and renewals; "
+        "every break keeps its place."
+    )
 
-    return change_page(
-        request,
-        one,
-        form,
-        act,
-        heading=_("Split leg %s at a point") % one,
-        button=_("Split it"),
-        lead=_("For a box that nobody knew of. Both parts keep depth, cover, wires and renewals; "
-               "every break keeps its place."),
-    )  # fmt: skip
+    def get_form(self) -> SplitForm:
+        leg = self.row
+        points = points_in_use(leg.property).exclude(pk__in=(leg.from_point_id, leg.to_point_id))
+        return SplitForm(self.posted, leg=leg, points=points, initial={"on": self.today})
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        values = {"name": data["new_name"], "kind": data["new_kind"]}
+        self.point = data["point"] or add_point(place=self.row.property, values=values)
+        from_second = data["measured_from"] == SECOND
+        return super().arguments({**data, "point": self.point, "from_second": from_second})
+
+    def get_done(self) -> Text:
+        words = {"leg": self.row, "point": self.point}
+        return str(_("%(leg)s is split at %(point)s.") % words)
 
 
-@page_for(Action.CHANGE_GROUND)
-def leg_rejoin(request: SignedInRequest, ref: str) -> HttpResponse:
+class LegRejoin(LegView):
     """Join the parts of a split leg."""
-    one = leg_to_change(request, ref)
-    _whole, parts = whole_and_parts(one)
-    watched: list[Leg] = [one, *(parts.both if parts else ())]
 
-    def act(data: dict[str, Any]) -> str:
-        rejoin_leg(leg=one, why=data["why"])
-        return _("Leg %s is whole again.") % one
+    verb = rejoin_leg
+    form_class = MayWhyForm
+    heading, button = _("Join the parts of leg %s"), _("Join them")
+    lead = _(
+        "For a split that was a mistake. It is refused when something was done to the "
+        "parts, or at the point between them, since."
+    )
+    done = _("Leg %s is whole again.")
 
-    return change_page(
-        request,
-        one,
-        MayWhyForm(sent(request)),
-        act,
-        heading=_("Join the parts of leg %s") % one,
-        button=_("Join them"),
-        watched=watched,
-        lead=_("For a split that was a mistake. It is refused when something was done to the "
-               "parts, or at the point between them, since."),
-    )  # fmt: skip
+    def get_watched(self) -> list[Model]:
+        _whole, parts = whole_and_parts(self.row)
+        return [self.row, *(parts.both if parts else ())]
 
 
 def _feet(request: SignedInRequest) -> float | None:

@@ -16,9 +16,9 @@ from faults.cases.services.before_mend import limits_in_words, standing_on
 from faults.cases.services.moves import STAGE_WORDS
 from faults.cases.services.proof_asks import notes_on
 from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
-from faults.casework.forms.move_form import MoveForm, ScheduleForm
-from faults.casework.forms.moves import MOVE_FORMS
 from faults.models import Fault, FaultStation
+from faults.work.forms.move_form import MoveForm, ScheduleForm
+from faults.work.forms.moves import MOVE_FORMS
 from faults.work.services.visits import take_step, waiting_jobs
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action

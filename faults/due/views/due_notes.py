@@ -13,6 +13,7 @@ from faults.due.services.by_hand import raise_by_hand
 from sites.kernel.access import SignedInRequest, find, page_for, properties_for, stations_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import station_crumbs
+from sites.kernel.views.verb_views import Crumbs
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
 
@@ -50,7 +51,7 @@ def _page(
     request: SignedInRequest,
     place: Property,
     back: str,
-    crumbs: list[tuple[str, str]],
+    crumbs: Crumbs,
     about: dict[str, Any],
 ) -> HttpResponse:
     today = today_at(place)

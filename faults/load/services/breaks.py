@@ -1,8 +1,6 @@
 """Sheet breaks: found places of damage, by fault and running number."""
 
 from collections import defaultdict
-from dataclasses import dataclass
-from typing import Self
 
 from django.utils.translation import gettext as _
 
@@ -10,25 +8,30 @@ from faults.load.services.faults import Cases
 from faults.load.services.splits import follow_split
 from faults.models import Break, Cause, Damage, Fault
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.cells.services.columns import Choice, Measure, Names, Text, words_for
+from sites.cells.services.columns import Choice, Measure, Text, words_for
 from sites.cells.services.day_columns import Day
-from sites.load.services.book import named
+from sites.cells.services.size_and_names import Names
 from sites.load.services.identity import Identity, IdentityMap
-from sites.load.services.load import Load, Notes, PlannedKind
+from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import LATITUDE, LONGITUDE, NOTES, PROPERTY
-from sites.load.services.sheets.ground import point_named
-from sites.load.services.sheets.lies import Lies, leg_named
+from sites.load.services.sheets.ground import leg_name, plan_point
+from sites.load.services.sheets.lies import Lies, leg_there, wire_there
 from sites.load.services.work import is_saved
-from sites.models import Leg, Point, Property, Wire
+from sites.models import Leg, Point, Property
 
+# A break on a leg that is retired keeps no place along it.
 COLUMNS = (
-    Text("property code", also=PROPERTY.also),
-    Text("fault key", also="fault|fault id|key|case|ticket", required=True, name=True, longest=60),
-    Text("leg", also="leg label|run|tramo", name=True, longest=60),
+    Text("property code", also=PROPERTY.also, shows="property.code"),
+    Text("fault key", also="fault|fault id|key|case|ticket", required=True, name=True, longest=60,
+         shows=lambda _found, fault: fault.key or fault.ref),
+    Text("leg", also="leg label|run|tramo", name=True, longest=60,
+         shows=lambda found, _fault: leg_name(found.leg)),
     Measure("feet", also="feet along|distance|distance along|metres|meters|at",
-            attribute="feet_along", dimension=LENGTH),
-    Text("from point", also="from|measured from|from box", name=True, longest=60),
+            attribute="feet_along", dimension=LENGTH,
+            shows=lambda found, _fault: found.feet_along if leg_name(found.leg) else None),
+    Text("from point", also="from|measured from|from box", name=True, longest=60,
+         shows=lambda found, _fault: found.from_point if leg_name(found.leg) else None),
     Day("found", also="found on|date found|date|encontrado", attribute="found_on"),
     Measure("depth", also="depth below ground|profundidad", attribute="depth_in", dimension=DEPTH),
     Choice(
@@ -54,7 +57,8 @@ COLUMNS = (
     Choice("cut or nick", also="damage|cut|nick", attribute="damage",
            words=words_for([damage.value for damage in Damage], cut="severed|cut through",
                            nick="nicked|scraped")),
-    Names("wires", also="wire|conductors|hilos"),
+    Names("wires", also="wire|conductors|hilos",
+          shows=lambda found, _fault: sorted(wire.name for wire in found.wires.all())),
     LATITUDE,
     LONGITUDE,
     Day("mended", also="mended on|repaired|date repaired|reparado", attribute="mended_on"),
@@ -64,27 +68,17 @@ COLUMNS = (
 WiresOf = dict[int, set[int]]
 
 
-@dataclass
-class BreakNotes(Notes):
-    """Legs and points that a known break may lie in, by primary key."""
-
-    legs: dict[int, Leg]
-    points: dict[int, Point]
-
-    @classmethod
-    def begin(cls, load: Load) -> Self:
-        """Take the very objects of the book."""
-        legs, points = load.book.legs.by_ref.values(), load.book.points.by_ref.values()
-        return cls({leg.pk: leg for leg in legs}, {point.pk: point for point in points})
-
-
 def plan(load: Load, sheet: Sheet) -> None:
     """Plan the breaks: the nth row of a fault is its break number n."""
     cases = load.notes(Cases)
     faults = {fault.pk: fault for fault in cases.shelf.by_ref.values()}
     known: dict[tuple[Identity, int], Break] = {}
     wires: WiresOf = defaultdict(set)
+    legs = {leg.pk: leg for leg in load.book.legs.by_ref.values()}
+    points = {point.pk: point for point in load.book.points.by_ref.values()}
     for found in load.book.rows_of(Break, "fault__property_id"):
+        found.leg = legs.get(found.leg_id or 0)
+        found.from_point = points.get(found.from_point_id or 0)
         known[Identity(faults[found.fault_id]), found.running_number] = found
     for link in load.book.rows_of(Break.wires.through, "break__fault__property_id"):
         wires[link.break_id].add(link.wire_id)
@@ -122,67 +116,31 @@ def _plan_row(
         row.add(what)
     place = fault.property
     follow_split(load, row, place, found)
-    old_leg, old_point = _old_places(load, found)
-    leg = _plan_leg(load, row, place, found, old_leg, what)
+    leg = _plan_leg(load, row, place, found, what)
     load.copy(row, found, what)
-    point = _plan_from(load, row, place, found, old_point, what)
+    point = plan_point(load, row, place, found, "from point", what=what)
     _check_place(row, found, leg, point)
     _check_days(row, found, fault)
     _plan_wires(load, row, place, found, leg, wires, what)
 
 
-def _old_places(load: Load, found: Break) -> tuple[Leg | None, Point | None]:
-    """The leg and the point of a known break, as the very objects of the book."""
-    if not is_saved(found):
-        return None, None
-    notes = load.notes(BreakNotes)
-    return notes.legs.get(found.leg_id or 0), notes.points.get(found.from_point_id or 0)
-
-
-def _plan_leg(
-    load: Load, row: Row, place: Property, found: Break, old: Leg | None, what: str
-) -> Leg | None:
-    leg = old
+def _plan_leg(load: Load, row: Row, place: Property, found: Break, what: str) -> Leg | None:
+    old, leg = found.leg, None
     if label := row.get("leg"):
-        leg = leg_named(load, place, label)
+        leg = leg_there(load, row, place, "leg", label)
         if leg is None:
-            row.problem(
-                "leg",
-                _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
-                % {"place": place.code, "label": label},
-            )
             return old
-        if leg.retired_on is not None and leg is not old:
+        if leg.retired_on is not None and leg != old:
             row.problem(
                 "leg",
                 _("Leg %(leg)s was retired on %(day)s. Name the leg that lies there now.")
                 % {"leg": str(leg), "day": leg.retired_on.isoformat()},
             )
             return old
-    elif row.erases("leg"):
-        leg = None
-    if leg is not old:
-        if is_saved(found):
-            row.change(what, "leg", str(old or ""), str(leg or ""))
-        load.work.change(found, "leg", leg)
+    elif not row.erases("leg"):
+        return old
+    load.refer(row, found, "leg", leg, what=what)
     return leg
-
-
-def _plan_from(
-    load: Load, row: Row, place: Property, found: Break, old: Point | None, what: str
-) -> Point | None:
-    point = old
-    if name := row.get("from point"):
-        point = point_named(load, row, place, "from point", name)
-        if point is None:
-            return old
-    elif row.erases("from point"):
-        point = None
-    if point is not old:
-        if is_saved(found):
-            row.change(what, "from point", old.name if old else "", point.name if point else "")
-        load.work.change(found, "from_point", point)
-    return point
 
 
 def _check_place(row: Row, found: Break, leg: Leg | None, point: Point | None) -> None:
@@ -233,7 +191,7 @@ def _plan_wires(
     names = row.get("wires")
     if names is None:
         return
-    wires = [wire for name in names if (wire := _wire(load, row, place, name))]
+    wires = [wire for name in names if (wire := wire_there(load, row, place, "wires", name))]
     away = [w.name for w in wires if leg and leg not in load.notes(Lies).legs_of(w)]
     if away:
         row.remark(
@@ -246,17 +204,6 @@ def _plan_wires(
         row.change(what, "wires", "", "; ".join(wire.name for wire in new))
     for wire in new:
         load.work.create(Break.wires.through(**{"break": found, "wire": wire}))
-
-
-def _wire(load: Load, row: Row, place: Property, name: str) -> Wire | None:
-    found = load.book.wires.find(named(place, name))
-    if found is None:
-        row.problem(
-            "wires",
-            _("%(place)s has no wire '%(name)s'. Correct it, or add it to the sheet of wires.")
-            % {"place": place.code, "name": name},
-        )
-    return found
 
 
 KIND = PlannedKind(

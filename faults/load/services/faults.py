@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import CLOSED, HowReturned, Stage, least_advanced
 from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
-from sites.cells.services.columns import Choice, Names, Text, words_for
+from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day
+from sites.cells.services.size_and_names import Names
 from sites.load.services.book import Named, Shelf, named
 from sites.load.services.identity import Identity, IdentityMap, IdentitySet
 from sites.load.services.load import Load, Notes, PlannedKind
@@ -21,10 +22,18 @@ from sites.load.services.sheets.common import PROPERTY, REF
 from sites.load.services.work import is_saved
 from sites.models import Property, Station
 
+
+def _how_of(fault: Fault, links: list[FaultStation]) -> str:
+    """The one way in which all of them came back; several ways have no cell."""
+    ways = {link.how_returned for link in links if link.stage == Stage.RETURNED}
+    return ways.pop() if fault.stage == Stage.RETURNED and len(ways) == 1 else ""
+
+
 COLUMNS = (
     REF,
     PROPERTY,
-    Text("fault key", also="fault|fault id|key|case|ticket|work order|wo", name=True, longest=60),
+    Text("fault key", also="fault|fault id|key|case|ticket|work order|wo", name=True, longest=60,
+         shows="key"),
     Day("reported", also="reported on|date reported|date|opened|reportado", required=True,
         attribute="reported_on"),
     Choice(
@@ -41,10 +50,12 @@ COLUMNS = (
             not_known="unknown|?",
         ),
     ),
-    Names("stations", also="station|zones|station numbers|estaciones", required=True),
+    Names("stations", also="station|zones|station numbers|estaciones", required=True,
+          shows=lambda _fault, links: sorted(str(link.station) for link in links)),
     Choice(
         "stage",
         also="status|state|estado",
+        shows="stage",
         words=words_for(
             [stage.value for stage in Stage],
             reported="new|open",
@@ -63,6 +74,7 @@ COLUMNS = (
     Choice(
         "how returned",
         also="how|returned by|resolution",
+        shows=_how_of,
         words=words_for(
             [how.value for how in HowReturned],
             mended="repaired|spliced",

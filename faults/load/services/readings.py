@@ -25,7 +25,7 @@ from sites.load.services.load import Load, PlannedKind
 from sites.load.services.renumbered import FormerNumbers, refuse_old_number
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, PROPERTY, STATION
-from sites.load.services.sheets.ground import point_named
+from sites.load.services.sheets.ground import point_named, standing_name
 from sites.models import Point, Station
 
 _BY_KIND = {
@@ -38,15 +38,24 @@ _ANY = Dimension(
     "", "", "", {"": (1.0, 0.0)} | OHMS.known | VOLTS.known | MEGOHMS.known | LENGTH.known
 )
 
+
+def _taken_of(reading: Reading, *_others: object) -> str:
+    """With the time of day where that is known."""
+    if reading.taken_at_time is None:
+        return reading.taken_on.isoformat()
+    return datetime.combine(reading.taken_on, reading.taken_at_time).isoformat(sep=" ")
+
+
 COLUMNS = (
     PROPERTY,
     CONTROLLER,
     STATION,
-    Day("taken", also="taken on|date|day|when|measured|fecha", required=True),
+    Day("taken", also="taken on|date|day|when|measured|fecha", required=True, shows=_taken_of),
     Choice(
         "kind",
         also="type|what|reading type|tipo",
         required=True,
+        shows="kind",
         words=words_for(
             [kind.value for kind in ReadingKind],
             ohms="ohm|resistance|r|ω",
@@ -55,8 +64,10 @@ COLUMNS = (
             insulation="megohms|megohm|insulation resistance|mohm|megger",
         ),
     ),
-    Measure("value", also="reading|measured value|result|valor", required=True, dimension=_ANY),
-    Text("point", also="at|box|taken at|punto", name=True, longest=60),
+    Measure("value", also="reading|measured value|result|valor", required=True, dimension=_ANY,
+            shows="value"),
+    Text("point", also="at|box|taken at|punto", name=True, longest=60,
+         shows=lambda reading, *_: standing_name(reading.point)),
     Flag("new coil", also="first with a new coil", attribute="is_new_coil"),
     Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
     Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",

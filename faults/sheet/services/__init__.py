@@ -1,6 +1,6 @@
 """The job sheet: what a phone is given for a visit, and what it sends back. Works without signal.
 
-Down: `sheet_payload` (`payload`) returns all that a visit shows as plain data, words too. The
+Down: `sheet_payload` (`forms/payload`) returns all that a visit shows as plain data, words too. The
 scripts in `faults/sheet/static/faults/sheet/` draw it (`main`, `keep`, `step`, `view` at first, the
 rest when a step needs it). `worker.js`, served at the root with its list of files, caches the
 sheets of the user's crew for today and tomorrow.

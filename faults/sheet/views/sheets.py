@@ -14,9 +14,9 @@ from django.views.decorators.http import require_POST
 
 from faults.cases.views.common import posted, today_at
 from faults.models import Job
+from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
 from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
 from faults.sheet.services.inbox import UnableToReadBatch, take_in
-from faults.sheet.services.payload import item_plain, sheet_payload, user_key
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.sheet.views.sheet_app import FIRST_MODULES

@@ -265,7 +265,7 @@ class SplitForm(forms.Form):
 class HoldForm(forms.Form):
     """Whom or what the job waits for, and since when."""
 
-    held_for = forms.ChoiceField(label=_("It waits for"), choices=HeldFor.choices)
+    held_for = forms.ChoiceField(label=_("What does it wait for?"), choices=HeldFor.choices)
     since = DayField(label=_("Since"))
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:

@@ -2,7 +2,7 @@
 
 import re
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -11,10 +11,12 @@ from django.utils.translation import gettext as _
 
 from sites.cells.engines.defused import undefuse
 from sites.cells.engines.measures import Dimension, number_part, plain_unit, read_measure
-from sites.cells.engines.numbers import COMMA, POINT, decimal_mark, tidy
+from sites.cells.engines.numbers import POINT, decimal_mark
 from sites.cells.engines.plain_words import as_kept
 from sites.cells.engines.raw import Cell
 from sites.cells.services.refusals import Unreadable
+from sites.cells.services.shown import Cell as Shown
+from sites.cells.services.shown import number
 
 _PLAIN = Dimension("", "", "")
 
@@ -31,16 +33,18 @@ class Manner:
 
 @dataclass(frozen=True, slots=True)
 class Column(ABC):
-    """One column of the file contract.
+    """One column of the file contract, for both ways: how it is read and how it is written.
 
-    `attribute` names the record's field where the value is a plain copy. `also` holds
-    near-synonyms of the heading as people write them.
+    `also` holds near-synonyms of the heading as people write them. `attribute` names the
+    record's field that is loaded and written as it is. Where writing differs from that, `shows`
+    is a path from the records of a row ("station.number"), or a function of them.
     """
 
     field: str
     also: str = ""
     required: bool = False
     attribute: str = ""
+    shows: str | Callable[..., Any] = ""
     empty: Any = None
 
     @abstractmethod
@@ -51,13 +55,37 @@ class Column(ABC):
         """Return the unit that holds for a cell that names none."""
         return heading_unit
 
+    @property
+    def heading(self) -> str:
+        """The heading that is written."""
+        return self.field
+
+    def stored(self, records: Sequence[Any]) -> Any:
+        """Return what the records of one row hold for this column; None where nothing does."""
+        if callable(self.shows):
+            return self.shows(*records)
+        return held_by(records, self.shows or self.attribute)
+
+    def cell(self, value: Any) -> Shown:
+        """Return a stored value, which is not nothing, as `read` reads it back."""
+        return value if isinstance(value, int | date) else as_kept(str(value))
+
     def show(self, value: Any, unit: str) -> str:
-        """Return a stored value as this column would write it."""
+        """Return a stored value as the preview of a load tells it."""
         return "" if value is None else str(value)
 
     def same(self, old: Any, new: Any) -> bool:
         """Return whether two stored values are one."""
         return bool(old == new)
+
+
+def held_by(records: Sequence[Any], path: str) -> Any:
+    """Follow a path such as "leg.label" from the first of the records that has its start."""
+    first, *rest = path.split(".")
+    found = next((getattr(each, first) for each in records if hasattr(each, first)), None)
+    for name in rest:
+        found = None if found is None else getattr(found, name)
+    return found
 
 
 def plain_text(cell: Cell, *, keep_lines: bool = False) -> str:
@@ -102,6 +130,10 @@ class Text(Column):
             )
         return text
 
+    def cell(self, value: Any) -> Shown:
+        """Tidy words; several lines only where the column keeps them."""
+        return as_kept(str(value), keep_lines=self.lines)
+
 
 @dataclass(frozen=True, slots=True)
 class Whole(Column):
@@ -132,6 +164,16 @@ class Measure(Column):
     least: float | None = 0.0
     most: float | None = None
     above_least: bool = False
+
+    @property
+    def heading(self) -> str:
+        """With the stored unit where units differ: exact, whatever the property."""
+        differs = self.dimension.us != self.dimension.metric
+        return f"{self.field} ({self.dimension.stored})" if differs else self.field
+
+    def cell(self, value: Any) -> Shown:
+        """The number in the stored unit."""
+        return number(value)
 
     def read(self, cell: Cell, manner: Manner, unit: str) -> float:
         """Return the measure in the stored unit."""
@@ -207,6 +249,10 @@ class Flag(Column):
             return False
         raise Unreadable(_("Expected yes or no."))
 
+    def cell(self, value: Any) -> Shown:
+        """As it is read in any language."""
+        return "yes" if value else "no"
+
     def show(self, value: Any, unit: str) -> str:
         """Yes or no."""
         return "" if value is None else (_("yes") if value else _("no"))
@@ -230,6 +276,11 @@ class Choice(Column):
             )
         return value
 
+    def cell(self, value: Any) -> Shown:
+        """The word; one that is not known here would stop the whole file."""
+        word = str(value)
+        return word if plain_unit(word) in (self.words or {}) else ""
+
 
 def words_for(values: list[str], **also: str) -> dict[str, str]:
     """Return the table of a `Choice`: each value itself, and others as "a|b" by value.
@@ -241,48 +292,3 @@ def words_for(values: list[str], **also: str) -> dict[str, str]:
         value = name.replace("_", " ")
         table |= {plain_unit(other): value for other in others.split("|")}
     return table
-
-
-_GAUGE = re.compile(r"#?\s*(\d{1,2})\s*(?:awg|ga|gauge|g)?(?:\s*awg)?", re.IGNORECASE)
-_SQUARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|sqmm|sq mm|mm\^2)", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Size(Column):
-    """A wire's size, kept as "14 AWG" or "2.5 mm2"; other words stay as they are."""
-
-    empty: Any = ""
-
-    def read(self, cell: Cell, manner: Manner, unit: str) -> str:
-        """Return the size in one of the two ways of writing."""
-        text = plain_text(cell)
-        if found := _SQUARE.fullmatch(text):
-            return f"{float(found[1].replace(COMMA, POINT)):g} mm2"
-        bare = text.replace(COMMA, POINT)
-        if "mm" in unit and re.fullmatch(r"\d+(\.\d+)?", bare):
-            return f"{float(bare):g} mm2"
-        if found := _GAUGE.fullmatch(text):
-            return f"{int(found[1])} AWG"
-        if len(text) > 16:
-            raise Unreadable(_("This is no wire size. Write for example 14 AWG or 2.5 mm2."))
-        return text
-
-    def unit_for(self, heading_unit: str, system: str) -> str:
-        """Heading first, then the property's system."""
-        return heading_unit or ("mm2" if system == "metric" else "AWG")
-
-
-@dataclass(frozen=True, slots=True)
-class Names(Column):
-    """Several names in one cell, separated by ; or by line ends."""
-
-    def read(self, cell: Cell, manner: Manner, unit: str) -> list[str]:
-        """Return the names in order, each once."""
-        pieces = re.split(r"[;\n]", plain_text(cell, keep_lines=True))
-        if len(pieces) == 1:
-            pieces = pieces[0].split(",")
-        return list(dict.fromkeys(filter(None, map(tidy, pieces))))
-
-    def show(self, value: Any, unit: str) -> str:
-        """Joined as the file writes them."""
-        return "; ".join(value or ())

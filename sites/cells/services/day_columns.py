@@ -1,15 +1,25 @@
 """Columns that hold a day, or a window of days where only a month or a year is known."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.days import DMY, MDY, Unsettled, Window, order_shown, read_window
+from sites.cells.engines.days import (
+    DMY,
+    MDY,
+    Unsettled,
+    Window,
+    order_shown,
+    read_window,
+    window_text,
+)
 from sites.cells.engines.raw import Cell
-from sites.cells.services.columns import Column, Manner, plain_text
+from sites.cells.services.columns import Column, Manner, held_by, plain_text
 from sites.cells.services.refusals import Unreadable
+from sites.cells.services.shown import Cell as Shown
 
 # The day is another one on the far side of the globe: one day ahead is no mistake.
 GRACE = timedelta(days=1)
@@ -39,7 +49,23 @@ class Day(Column):
 
 @dataclass(frozen=True, slots=True)
 class Span(Column):
-    """A day, a month or a year, as the window of days that it can mean."""
+    """A day, a month or a year, as the window of days that it can mean.
+
+    `ends` names the window in the record, where "laid" is `laid_earliest` and `laid_latest`.
+    """
+
+    ends: str = ""
+
+    def stored(self, records: Sequence[Any]) -> Any:
+        """Return the window; None where no day is known."""
+        if not self.ends:
+            return super(Span, self).stored(records)
+        window = tuple(held_by(records, f"{self.ends}_{end}") for end in ("earliest", "latest"))
+        return window if window[0] else None
+
+    def cell(self, value: Any) -> Shown:
+        """A day, a month, a year, or both ends."""
+        return window_text(value) if isinstance(value, tuple) else super(Span, self).cell(value)
 
     def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
         """Return the window, cut off at the latest day that can be."""

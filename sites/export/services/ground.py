@@ -1,65 +1,51 @@
 """Rows of the sheets points, legs and wires, as they lie now: what was retired is left out."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from sites.export.services.sheets import Values, Wanted, copied
-from sites.load.services.sheets import ground, wires
+from sites.export.services.sheets import Records, Wanted
+from sites.load.services.sheets.ground import leg_name
 from sites.models import AtPoint, Leg, Point, Property, Termination, Wire, WireAtPoint, WireLeg
 
 
-def point_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:
-    """Yield the points."""
+@dataclass(frozen=True)
+class HowItLies:
+    """What the sheet of wires says of a wire beside the wire itself."""
+
+    legs_named: list[str]
+    spliced_at: list[str]
+    terminal_on: Termination | None
+
+
+def point_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterable[Records]:
+    """Return the points."""
     rows = Point.objects.filter(property__in=places, retired_on__isnull=True)
-    for point in rows.select_related("property").order_by("pk"):
-        values = copied(ground.POINTS, point)
-        yield {**values, "property code": point.property.code, "point": point.name}
+    return zip(rows.select_related("property").order_by("pk"))
 
 
-def leg_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:
-    """Yield the legs in the ground."""
+def leg_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterable[Records]:
+    """Return the legs in the ground."""
     rows = Leg.objects.in_ground().filter(
         property__in=places, from_point__retired_on=None, to_point__retired_on=None
     )
-    for leg in rows.select_related("property", "from_point", "to_point").order_by("pk"):
-        values = copied(ground.LEGS, leg)
-        values |= {"from point": leg.from_point.name, "to point": leg.to_point.name}
-        # Two legs between the same points are distinguished by their order.
-        values["running number"] = leg.running_number
-        yield {**values, "property code": leg.property.code, "leg": leg.label}
+    return zip(rows.select_related("property", "from_point", "to_point").order_by("pk"))
 
 
-def leg_name(leg: Leg) -> str:
-    """Return how other sheets name a leg: by its reference where it has no label."""
-    return leg.label or leg.ref
-
-
-def is_written(leg: Leg) -> bool:
-    """Return whether the sheet of legs has this one; its points must have been read with it."""
-    return not (leg.retired_on or leg.from_point.retired_on or leg.to_point.retired_on)
-
-
-def wire_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Values]:
+def wire_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Records]:
     """Yield the wires, with the legs in which each lies and the terminal that it is on."""
     legs, spliced, terminals = _legs(places), _spliced(places), _terminals(places)
-    rows = Wire.objects.filter(property__in=places).select_related("property")
-    for wire in rows.order_by("pk"):
-        values = copied(wires.KIND, wire)
-        values |= {"property code": wire.property.code, "wire": wire.name}
-        values |= {"legs": sorted(legs[wire.pk]), "spliced at": sorted(spliced[wire.pk])}
-        values["laid"] = (wire.laid_earliest, wire.laid_latest) if wire.laid_earliest else None
-        on = terminals.get(wire.pk)
-        if on is not None and on.controller.retired_on is None:
-            values |= {"controller": on.controller.name, "terminal": on.terminal}
-        yield values
+    for wire in Wire.objects.filter(property__in=places).select_related("property").order_by("pk"):
+        pk = wire.pk
+        yield wire, HowItLies(sorted(legs[pk]), sorted(spliced[pk]), terminals.get(pk))
 
 
 def _legs(places: Sequence[Property]) -> dict[int, list[str]]:
     found: dict[int, list[str]] = defaultdict(list)
     rows = WireLeg.objects.filter(wire__property__in=places)
     for lies in rows.select_related("leg__from_point", "leg__to_point").order_by("pk"):
-        if is_written(lies.leg):
-            found[lies.wire_id].append(leg_name(lies.leg))
+        if name := leg_name(lies.leg):
+            found[lies.wire_id].append(name)
     return found
 
 
@@ -74,11 +60,11 @@ def _spliced(places: Sequence[Property]) -> dict[int, list[str]]:
 
 
 def _terminals(places: Sequence[Property]) -> dict[int, Termination]:
-    """The terminal of each wire now, else the last one that it was on."""
+    """The terminal of each wire now, else the last one, unless its controller is retired."""
     found: dict[int, Termination] = {}
     rows = Termination.objects.filter(wire__property__in=places).select_related("controller")
     for row in rows.order_by("pk"):
         held = found.get(row.wire_id)
         if held is None or held.to_on is not None:
             found[row.wire_id] = row
-    return found
+    return {pk: row for pk, row in found.items() if row.controller.retired_on is None}

@@ -31,13 +31,13 @@ SHEETS = (
     ExportSheet(
         ground.LEGS,
         in_ground.leg_rows,
-        ("leg", "from point", "to point", "running number", "ref"),
+        ("leg", "from point", "to point", "running_number", "ref"),
     ),
     ExportSheet(wires.KIND, in_ground.wire_rows, ("wire",)),
     ExportSheet(station_sheet.KIND, stations.station_rows, STATION),
     ExportSheet(schedules.KIND, stations.schedule_rows, (*STATION, "from", "run by")),
     ExportSheet(
-        stopgaps.KIND, stations.stopgap_rows, (*STATION, "counted from", "ref"),
+        stopgaps.KIND, stations.stopgap_rows, (*STATION, "counted_from", "ref"),
         Action.SEE_OFF_CENTRAL,
     ),
 )  # fmt: skip

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
-from sites.cells.services.columns import Column
-from sites.cells.services.shown import Cell, cell_of, heading_of
+from sites.cells.services.columns import Column, held_by
+from sites.cells.services.shown import Cell
 from sites.kernel.access import actions_anywhere, may, may_everywhere, properties_where
 from sites.kernel.engines.roles import Action
 from sites.load.services.kinds import SheetKind
@@ -14,8 +14,9 @@ from sites.models import Property, User
 
 PROPERTIES_AT_ONCE = 25
 
-Values = dict[str, Any]
-Gather = Callable[["Wanted", Sequence[Property]], Iterable[Values]]
+# The records from which one row is written: each column finds its value in one of them.
+Records = Sequence[Any]
+Gather = Callable[["Wanted", Sequence[Property]], Iterable[Records]]
 
 
 @dataclass(frozen=True)
@@ -55,9 +56,9 @@ class Wanted:
 class ExportSheet:
     """One sheet: its kind as the loader knows it, and what gathers its rows.
 
-    `order` names the fields by which the rows of a property are sorted, so that two exports of
-    the same register are the same. `asks_for` is the action without which there is no sheet.
-    `kept_from` maps fields to the action without which their columns are left out.
+    `order` names the columns, or else paths, by which the rows of a property are sorted, so that
+    two exports of the same register are the same. `asks_for` is the action without which there
+    is no sheet. `kept_from` maps columns to the action without which they are left out.
     """
 
     kind: SheetKind
@@ -66,7 +67,7 @@ class ExportSheet:
     asks_for: Action = Action.SEE_REGISTER
     kept_from: dict[str, Action] = field(default_factory=dict)
     # Rows that belong to no property; they come first.
-    shared: Callable[["Wanted"], Iterable[Values]] | None = None
+    shared: Callable[["Wanted"], Iterable[Records]] | None = None
 
     @property
     def name(self) -> str:
@@ -84,15 +85,15 @@ class ExportSheet:
 
     def headings(self, wanted: Wanted) -> list[str]:
         """Return the heading of each column."""
-        return [heading_of(column) for column in self.columns(wanted)]
+        return [column.heading for column in self.columns(wanted)]
 
     def rows(self, wanted: Wanted) -> Iterator[list[Cell]]:
         """Yield the rows of all properties; only those of a few are held at a time."""
         columns = self.columns(wanted)
-        for values in self._values(wanted):
-            yield [cell_of(column, values.get(column.field)) for column in columns]
+        for records in self._rows(wanted):
+            yield [_cell(column, column.stored(records)) for column in columns]
 
-    def _values(self, wanted: Wanted) -> Iterator[Values]:
+    def _rows(self, wanted: Wanted) -> Iterator[Records]:
         if self.shared is not None:
             yield from sorted(self.shared(wanted), key=self._sorting)
         places = iter(wanted.places())
@@ -100,8 +101,15 @@ class ExportSheet:
             seen = [place for place in chunk if wanted.may(self.asks_for, place)]
             yield from sorted(self.gather(wanted, seen), key=self._sorting)
 
-    def _sorting(self, values: Values) -> list[Any]:
-        return [_comparable(values.get(name)) for name in ("property code", *self.order)]
+    def _sorting(self, records: Records) -> list[Any]:
+        columns = self.kind.by_field
+        names = ("property code", *self.order)
+        return [
+            _comparable(
+                columns[name].stored(records) if name in columns else held_by(records, name)
+            )
+            for name in names
+        ]
 
 
 def _comparable(value: Any) -> tuple[bool, Any]:
@@ -109,15 +117,6 @@ def _comparable(value: Any) -> tuple[bool, Any]:
     return value not in (None, ""), value if value is not None else ""
 
 
-def copied(kind: SheetKind, record: Any) -> Values:
-    """Return the fields whose columns name an attribute of the record, and its reference."""
-    values: Values = {"ref": getattr(record, "ref", "")}
-    for column in kind.columns:
-        if column.attribute and hasattr(record, column.attribute):
-            values[column.field] = getattr(record, column.attribute)
-    return values
-
-
-def by_key(rows: Iterable[Any]) -> dict[int, Any]:
-    """Return rows by primary key."""
-    return {row.pk: row for row in rows}
+def _cell(column: Column, value: Any) -> Cell:
+    """Nothing is an empty cell."""
+    return "" if value is None or value == "" else column.cell(value)

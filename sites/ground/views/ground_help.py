@@ -1,62 +1,18 @@
-"""What the views of points, legs and wires share: loading, crumbs, and forms that were sent."""
+"""What the pages of points, legs and wires share: what they are about, and retiring."""
 
-from collections.abc import Callable
-from typing import Any
+from typing import ClassVar, TypeVar
 
-from django import forms
-from django.db.models import Model
-from django.http import HttpResponse
+from django.db.models import Model, QuerySet
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from sites.ground.forms.ground import DayAndWhyForm, MayWhyForm
-from sites.kernel.access import (
-    SignedInRequest,
-    find,
-    legs_for,
-    points_for,
-    properties_for,
-    stations_for,
-    wires_for,
-)
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import Crumbs, property_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Leg, Point, Property, Station, Wire
+from sites.kernel.access import find, legs_for, points_for, wires_for
+from sites.kernel.views.verb_help import Crumbs, PropertyView, property_crumbs
+from sites.kernel.views.verb_views import Text, VerbView
+from sites.models import Leg, Point, Property, Wire
 
-CHANGE = Action.CHANGE_GROUND
-
-
-def sent(request: SignedInRequest) -> Any:
-    """Return what was sent, or None where the page is only opened."""
-    return request.POST if request.method == "POST" else None
-
-
-def place_to_change(request: SignedInRequest, ref: str) -> Property:
-    """Return the property whose ground the user may change."""
-    return find(properties_for(request.user, CHANGE), ref=ref)
-
-
-def point_to_change(request: SignedInRequest, ref: str) -> Point:
-    """Return the point that the user may change."""
-    return find(points_for(request.user, CHANGE).select_related("property"), ref=ref)
-
-
-def leg_to_change(request: SignedInRequest, ref: str) -> Leg:
-    """Return the leg that the user may change."""
-    legs = legs_for(request.user, CHANGE)
-    return find(legs.select_related("property", "from_point", "to_point", "split_from"), ref=ref)
-
-
-def wire_to_change(request: SignedInRequest, ref: str) -> Wire:
-    """Return the wire that the user may change."""
-    return find(wires_for(request.user, CHANGE).select_related("property"), ref=ref)
-
-
-def station_to_change(request: SignedInRequest, ref: str) -> Station:
-    """Return the station whose wire the user may change."""
-    stations = stations_for(request.user, CHANGE)
-    return find(stations.select_related("controller__property", "valve_point"), ref=ref)
+Row = TypeVar("Row", Point, Leg, Wire)
 
 
 def address_of(row: Point | Leg | Wire) -> str:
@@ -76,69 +32,91 @@ def ground_crumbs(row: Point | Leg | Wire) -> Crumbs:
     return [*list_crumbs(row.property, name, word), (address_of(row), str(row))]
 
 
-def list_crumbs(place: Property, name: str, word: str) -> Crumbs:
+def list_crumbs(place: Property, name: str, word: Text) -> Crumbs:
     """Return the way to one of a property's lists."""
     return [*property_crumbs(place), (reverse(name, args=[place.ref]), word)]
 
 
-def change_page(
-    request: SignedInRequest,
-    row: Point | Leg | Wire,
-    form: forms.BaseForm,
-    act: Callable[[dict[str, Any]], str],
-    *,
-    heading: str,
-    button: str,
-    **rest: Any,
-) -> HttpResponse:
-    """Show or do one verb on a point, leg or wire, and go back to its page."""
-    watched: list[Model] = rest.pop("watched", [row])
-    page = VerbPage(
-        heading=heading,
-        button=button,
-        back=address_of(row),
-        watched=watched,
-        act=act,
-        crumbs=ground_crumbs(row),
-        **rest,
-    )
-    return verb_page(request, form, page)
+class GroundView(VerbView[Row]):
+    """A verb on a point, leg or wire; the page leads back to its page."""
+
+    def get_rows(self) -> QuerySet[Row]:
+        """Return the rows on which the user has the action."""
+        raise NotImplementedError
+
+    def find(self) -> Row:
+        return find(self.get_rows(), ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_back(self) -> str:
+        return address_of(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return ground_crumbs(self.row)
 
 
-def retire_page(
-    request: SignedInRequest,
-    row: Point | Leg | Wire,
-    retire: Callable[..., object],
-    *,
-    heading: str,
-    lead: str = "",
-) -> HttpResponse:
-    """Show or do "retire" on a point, leg or wire."""
-    today = today_at(row.property)
+class PointView(GroundView[Point]):
+    """A verb on a point."""
 
-    def act(data: dict[str, Any]) -> str:
-        retire(on=data["on"], today=today, why=data["why"])
-        return _("%s is retired. It can be brought back from this page.") % row
+    takes = "point"
 
-    form = DayAndWhyForm(sent(request), initial={"on": today})
-    return change_page(request, row, form, act, heading=heading, button=_("Retire it"), lead=lead)
+    def get_rows(self) -> QuerySet[Point]:
+        return points_for(self.user, self.may_do).select_related("property")
 
 
-def bring_back_page(
-    request: SignedInRequest,
-    row: Point | Leg | Wire,
-    bring_back: Callable[..., object],
-    *,
-    heading: str,
-    lead: str = "",
-) -> HttpResponse:
-    """Show or do "bring back" on a point, leg or wire."""
+class LegView(GroundView[Leg]):
+    """A verb on a leg."""
 
-    def act(data: dict[str, Any]) -> str:
-        bring_back(why=data["why"])
-        return _("%s is back.") % row
+    takes = "leg"
 
-    form = MayWhyForm(sent(request))
-    return change_page(
-        request, row, form, act, heading=heading, button=_("Bring it back"), lead=lead
-    )
+    def get_rows(self) -> QuerySet[Leg]:
+        legs = legs_for(self.user, self.may_do)
+        return legs.select_related("property", "from_point", "to_point", "split_from")
+
+
+class WireView(GroundView[Wire]):
+    """A verb on a wire."""
+
+    takes = "wire"
+
+    def get_rows(self) -> QuerySet[Wire]:
+        return wires_for(self.user, self.may_do).select_related("property")
+
+
+class RetireMixin(GroundView[Row]):
+    """A row is retired from a day on."""
+
+    form_class = DayAndWhyForm
+    starts_today = ("on",)
+    button = _("Retire it")
+    done = _("%s is retired. It can be brought back from this page.")
+
+
+class BringBackMixin(GroundView[Row]):
+    """A retired row comes back."""
+
+    form_class = MayWhyForm
+    button = _("Bring it back")
+    done = _("%s is back.")
+
+
+class AddView(PropertyView):
+    """A new row on a property; the page leads to it."""
+
+    # The list to go back to, by the name of its address, and its heading.
+    list_name: ClassVar[str]
+    list_heading: ClassVar[Text]
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_back(self) -> str:
+        return reverse(self.list_name, args=[self.row.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        return list_crumbs(self.row, self.list_name, self.list_heading)
+
+    def get_after(self) -> str:
+        return address_of(self.result)

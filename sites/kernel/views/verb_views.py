@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from functools import cached_property
 from inspect import signature
+from itertools import takewhile
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
@@ -59,6 +60,8 @@ class VerbView(View, Generic[Row]):
     action: ClassVar[Action]
     takes: ClassVar[str] = "row"
     form_class: ClassVar[type[forms.BaseForm]] = NothingToAsk
+    # Fields that start with today.
+    starts_today: ClassVar[Sequence[str]] = ()
     heading: Text
     button: Text = gettext_lazy("Keep this")
     lead: Text = ""
@@ -114,15 +117,14 @@ class VerbView(View, Generic[Row]):
     def get_form_kwargs(self) -> dict[str, Any]:
         """Return what the form is made with: `initial`, and what its `__init__` names."""
         initial = self.get_initial()
-        wanted = signature(self.form_class.__init__).parameters
-        found = {name: tell(self) for name, tell in FORMS_KNOW.items() if name in wanted}
-        if self.takes in wanted:
-            found[self.takes] = self.row
+        wanted = made_with(self.form_class)
+        known = {**FORMS_KNOW, self.takes: FORMS_KNOW["row"]}
+        found = {name: tell(self) for name, tell in known.items() if name in wanted}
         return {**found, "initial": initial} if initial else found
 
     def get_initial(self) -> dict[str, Any]:
         """Return what stands in the form when it is opened."""
-        return {}
+        return dict.fromkeys(self.starts_today, self.today) if self.starts_today else {}
 
     def get_watched(self) -> Sequence[Model]:
         """Return the rows that the form was made from: changed meanwhile, it comes back."""
@@ -152,9 +154,17 @@ class VerbView(View, Generic[Row]):
         """Return where to go instead, where there is nothing to do here."""
         return ""
 
+    def get_verb(self) -> Callable[..., Any]:
+        """Return the verb, where a page has several."""
+        return type(self).verb
+
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
         """Return what the verb is called with."""
-        wanted = signature(type(self).verb).parameters
+        return self.named(self.get_verb(), data)
+
+    def named(self, verb: Callable[..., Any], data: dict[str, Any]) -> dict[str, Any]:
+        """Return the arguments of a verb, found by their names."""
+        wanted = signature(verb).parameters
         form: Any = self.form
         if "values" not in wanted and hasattr(form, "values"):
             data = {**data, **form.values()}
@@ -162,7 +172,7 @@ class VerbView(View, Generic[Row]):
         for name in wanted:
             if name == self.takes:
                 found[name] = self.row
-            elif hasattr(form, name) and not hasattr(forms.Form, name):
+            elif callable(getattr(form, name, None)) and not hasattr(forms.Form, name):
                 found[name] = getattr(form, name)()
             elif name in data:
                 found[name] = data[name]
@@ -172,7 +182,7 @@ class VerbView(View, Generic[Row]):
 
     def act(self, data: dict[str, Any]) -> Text:
         """Call the verb once and return the sentence of its success."""
-        self.result = type(self).verb(**self.arguments(data))
+        self.result = self.get_verb()(**self.arguments(data))
         return self.get_done()
 
     def get_done(self) -> Text:
@@ -217,9 +227,13 @@ class VerbView(View, Generic[Row]):
         return self.request.POST if self.request.method == "POST" else None
 
     def fill(self, text: Text) -> str:
-        """Return the text with a name in the place of `%s`."""
+        """Return the text with a name in the place of `%s`.
+
+        Only in a text that still waits for its language: a finished one may hold what was typed.
+        """
         words = str(text)
-        return words % (self.get_named(),) if "%s" in words else words
+        is_open = isinstance(text, Promise) and "%s" in words
+        return words % (self.get_named(),) if is_open else words
 
     def get(self, request: HttpRequest, *_args: Any, **_kwargs: Any) -> HttpResponse:
         """Show the form."""
@@ -244,6 +258,13 @@ class VerbView(View, Generic[Row]):
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Act, or show the form with what is wrong."""
         return self.get(request, *args, **kwargs)
+
+
+def made_with(form_class: type[forms.BaseForm]) -> set[str]:
+    """Return the names that a form, or one that it extends, is made with."""
+    own = takewhile(lambda each: each not in (forms.Form, forms.ModelForm), form_class.__mro__)
+    makers = (vars(each)["__init__"] for each in own if "__init__" in vars(each))
+    return {name for maker in makers for name in signature(maker).parameters}
 
 
 def page(route: str, view: type[VerbView[Any]], name: str = "") -> URLPattern:

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 
 from sites.cells.engines.plain_words import normal
 from sites.cells.engines.raw import Cell
-from sites.cells.services.columns import Column, Measure, Size, plain_text
+from sites.cells.services.columns import Column, Measure, plain_text
+from sites.cells.services.size_and_names import Size
 from sites.load.services.kinds import SheetKind
 
 _BRACKETS = re.compile(r"(.*?)[(\[](.*?)[)\]](.*)", re.DOTALL)

@@ -8,6 +8,7 @@ from typing import Protocol, Self, TypeVar
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
+from sites.cells.engines.days import Window, adds_nothing
 from sites.cells.engines.numbers import tidy
 from sites.load.services.book import Book, K, M, Shelf, named, numbered
 from sites.load.services.kinds import SheetKind
@@ -140,8 +141,34 @@ class Load:
         if record.pk is not None:
             unit = row.unit(name)
             new = "" if row.erases(name) else tidy(row.text(name))
-            row.change(what, row.sheet.columns[name].heading, column.show(old, unit), new)
+            row.change(what, row.heading(name), column.show(old, unit), new)
         self.work.change(record, attribute, value)
+
+    def refer(
+        self, row: Row, record: Model, name: str, new: Model | None, *, what: str, to: str = ""
+    ) -> None:
+        """Let a record refer to the one that a column names; on an old record, tell it."""
+        attribute = to or name.replace(" ", "_")
+        old = getattr(record, attribute)
+        if old == new:
+            return
+        if record.pk is not None:
+            row.change(what, row.heading(name), str(old or ""), str(new or ""))
+        self.work.change(record, attribute, new)
+
+    def put_window(
+        self, row: Row, record: Model, name: str, given: Window | None, *, what: str
+    ) -> None:
+        """Set a window of days, or none; a year never blurs a day that is known better."""
+        column = row.sheet.columns[name].column
+        ends = [f"{getattr(column, 'ends', '')}_{end}" for end in ("earliest", "latest")]
+        old = getattr(record, ends[0]), getattr(record, ends[1])
+        if old == (None, None) if given is None else adds_nothing(old, given):
+            return
+        if record.pk is not None:
+            row.change(what, row.heading(name), column.show(old, ""), row.text(name))
+        for end, day in zip(ends, given or (None, None), strict=True):
+            self.work.change(record, end, day)
 
     def copy(self, row: Row, record: Model, what: str, *, only: Sequence[str] = ()) -> None:
         """Copy every given cell whose column names an attribute; blanks never erase."""

@@ -112,6 +112,11 @@ class Row:
         for name in self.cells:
             self.get(name)
 
+    def heading(self, name: str) -> str:
+        """Return the heading as the file writes it; the column's name where it has none."""
+        matched = self.sheet.columns.get(name)
+        return matched.heading if matched else name
+
     def unit(self, name: str) -> str:
         """Return the unit that holds for the column in this row."""
         matched = self.sheet.columns[name]

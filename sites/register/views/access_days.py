@@ -1,18 +1,21 @@
 """When a property may be entered: its hours, its closed days, and the next days."""
 
+from collections.abc import Sequence
 from datetime import timedelta
+from functools import cached_property
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, actions_on, page_for
+from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
-from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
-from sites.kernel.views.verbs import verb_page
+from sites.kernel.views.verb_help import ChosenMixin, PropertyView, property_crumbs, today_at
+from sites.kernel.views.verb_views import Text
 from sites.models import Blackout, Property
 from sites.register.forms.access import WEEKDAYS, BlackoutForm, HoursForm
 from sites.register.queries.access_days import blackouts_of, hours_of
@@ -23,7 +26,6 @@ from sites.register.services.access_days import (
     set_access_hours,
     take_back_blackout,
 )
-from sites.register.views.properties import about_property, find_property
 
 NEXT_DAYS = 14
 
@@ -31,7 +33,7 @@ NEXT_DAYS = 14
 @page_for(Action.SEE_WORK)
 def property_access(request: SignedInRequest, ref: str) -> HttpResponse:
     """When people may work here: the week, the closed days, and the next two weeks."""
-    place = find_property(request, ref, Action.SEE_WORK)
+    place = find(properties_for(request.user, Action.SEE_WORK), ref=ref)
     today, rows, blackouts = today_at(place), hours_of(place), blackouts_of(place)
     book = AccessBook(rows, blackouts)
     ahead = [today + timedelta(days=number) for number in range(NEXT_DAYS)]
@@ -54,87 +56,66 @@ def property_access(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/properties/access.html", context)
 
 
-@page_for(Action.EDIT_REGISTER)
-def property_access_hours(request: SignedInRequest, ref: str) -> HttpResponse:
+class _BackToAccess(PropertyView):
+    def get_back(self) -> str:
+        return reverse("sites:property_access", args=[self.row.ref])
+
+
+class PropertyAccessHours(_BackToAccess):
     """Set the weekly hours."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    rows = hours_of(place)
-    form = HoursForm(request.POST or None, rows=rows)
 
-    def act(_data: dict[str, Any]) -> str:
-        set_access_hours(place=place, hours=form.hours())
-        return _("Kept.")
-
-    page = about_property(
-        place,
-        heading=_("Hours at %s") % place,
-        button=_("Keep these hours"),
-        lead=_(
-            "A weekday without hours is closed, where any other has some. With none at all the "
-            "property is open at any time."
-        ),
-        back=_back(place),
-        watched=[place, *rows],
-        act=act,
-        template="sites/properties/access_hours.html",
+    verb = set_access_hours
+    heading, button = _("Hours at %s"), _("Keep these hours")
+    lead = _(
+        "A weekday without hours is closed, where any other has some. With none at all the "
+        "property is open at any time."
     )
-    return verb_page(request, form, page)
+    template_name = "sites/properties/access_hours.html"
+
+    @cached_property
+    def rows(self) -> Sequence[Any]:
+        """The hours that are kept."""
+        return hours_of(self.row)
+
+    def get_form(self) -> HoursForm:
+        return HoursForm(self.posted, rows=self.rows)
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.rows]
 
 
-@page_for(Action.EDIT_REGISTER)
-def property_blackout(request: SignedInRequest, ref: str) -> HttpResponse:
+class _OfBlackout(ChosenMixin[Property], _BackToAccess):
+    takes_chosen = "blackout"
+
+    def get_rows(self) -> Sequence[Blackout]:
+        return blackouts_of(self.row)
+
+    def get_watched(self) -> list[Model]:
+        return [self.chosen] if self.chosen else []
+
+
+class PropertyBlackout(_OfBlackout):
     """Close the property for some days, or change those that `?row=` names."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    known = _blackout(request, place)
-    initial = {"initial": {"from_on": today_at(place)}} if known is None else {}
-    form = BlackoutForm(request.POST or None, blackout=known, **initial)
 
-    def act(_data: dict[str, Any]) -> str:
-        if known is None:
-            add_blackout(place=place, **form.values())
-        else:
-            change_blackout(blackout=known, **form.values())
-        return _("Kept.")
-
-    page = about_property(
-        place,
-        heading=_("Days on which nobody may work at %s") % place,
-        button=_("Keep these days"),
-        back=_back(place),
-        watched=[known] if known else [],
-        act=act,
-    )
-    return verb_page(request, form, page)
+    verb = add_blackout
+    change = change_blackout
+    heading = _("Days on which nobody may work at %s")
+    button = _("Keep these days")
+    form_class = BlackoutForm
+    starts_today = ("from_on",)
 
 
-@page_for(Action.EDIT_REGISTER)
-def property_blackout_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class PropertyBlackoutBack(_OfBlackout):
     """Take the days back that `?row=` names."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    known = _blackout(request, place)
-    if known is None:
-        return property_access(request, ref)
-    form = WhyForm(request.POST or None)
 
-    def act(data: dict[str, Any]) -> str:
-        take_back_blackout(blackout=known, why=data["why"])
-        return _("Taken back. People may work on these days.")
+    verb = take_back_blackout
+    form_class = WhyForm
+    button = _("Open it again")
+    done = _("Taken back. People may work on these days.")
 
-    page = about_property(
-        place,
-        heading=_("Open %(place)s again: %(why)s") % {"place": place, "why": known.why},
-        button=_("Open it again"),
-        back=_back(place),
-        watched=[known],
-        act=act,
-    )
-    return verb_page(request, form, page)
+    def elsewhere(self) -> str:
+        return "" if self.chosen else self.get_back()
 
-
-def _blackout(request: SignedInRequest, place: Property) -> Blackout | None:
-    found: Blackout | None = chosen_row(request, blackouts_of(place), None)
-    return found
-
-
-def _back(place: Property) -> str:
-    return reverse("sites:property_access", args=[place.ref])
+    def get_heading(self) -> Text:
+        words = {"place": self.row, "why": self.chosen.why}
+        return str(_("Open %(place)s again: %(why)s") % words)

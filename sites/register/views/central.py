@@ -1,11 +1,14 @@
 """A controller: its facts, its link to central control, its equipment, and the verbs on it."""
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from sites.kernel.access import SignedInRequest, actions_on, controllers_for, find, may, page_for
@@ -14,15 +17,13 @@ from sites.kernel.forms.fields import CHANGED, WhyForm
 from sites.kernel.services.dated import lasting
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_help import (
-    acting,
-    chosen_row,
-    controller_crumbs,
-    dated_page,
+    ChosenMixin,
+    ControllerView,
+    DatedMixin,
     property_crumbs,
-    today_at,
 )
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Controller, Equipment
+from sites.kernel.views.verb_views import Text
+from sites.models import CentralState, Controller, Equipment, Station
 from sites.register.forms.central import LinkForm
 from sites.register.forms.stations import ControllerFactsForm, EquipmentForm, RenumberForm
 from sites.register.queries.stations import count_by_reason, off_central_now
@@ -60,151 +61,122 @@ def controller(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/controllers/controller.html", context)
 
 
-def _find(request: SignedInRequest, ref: str) -> Controller:
-    rows = controllers_for(request.user, Action.EDIT_REGISTER).select_related("property")
-    return find(rows, ref=ref)
-
-
-def _page(one: Controller, **given: Any) -> VerbPage:
-    """Return a page about one controller; it leads back to the controller."""
-    return VerbPage(
-        **{
-            "back": reverse("sites:controller", args=[one.ref]),
-            "crumbs": controller_crumbs(one),
-            "watched": [one],
-            **given,
-        }
-    )
-
-
-@page_for(Action.EDIT_REGISTER)
-def controller_link(request: SignedInRequest, ref: str) -> HttpResponse:
+class ControllerLink(ControllerView):
     """The link was lost, restored, or meant to be; or what is recorded of it was wrong."""
-    one = _find(request, ref)
-    today = today_at(one.property)
-    now = last_state(one)
-    initial = {"what": CHANGED, "on": today, "is_exact": True}
-    form = LinkForm(request.POST or None, initial=initial)
 
-    def act(data: dict[str, Any]) -> str:
-        given = {name: data[name] for name in ("state", "on", "is_exact", "notes")}
-        if data["what"] == CHANGED:
-            change_link(controller=one, **given, today=today)
+    verb = change_link
+    correct = correct_link
+    form_class = LinkForm
+    heading, button = _("Central link of controller %s"), _("Record this")
+
+    @cached_property
+    def now(self) -> CentralState | None:
+        """What holds today."""
+        return last_state(self.row)
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"what": CHANGED, "on": self.today, "is_exact": True}
+
+    def get_lead(self) -> Text:
+        now = self.now
+        return _("Now: %(state)s, since %(day)s.") % {
+            "state": self.row.get_central_display(),
+            "day": now.from_on.isoformat() if now and now.from_on else _("ever, as far as we know"),
+        }
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *([self.now] if self.now else [])]
+
+    @property
+    def has_changed(self) -> bool:
+        """Whether the link changed, rather than the record was wrong."""
+        return bool(self.form.cleaned_data["what"] == CHANGED)
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).verb if self.has_changed else type(self).correct
+
+    def get_done(self) -> Text:
+        if self.has_changed:
             return _("Recorded. The days of its stations are counted again.")
-        correct_link(controller=one, **given, why=data["why"], today=today)
         return _("Put right. The days of its stations are counted again.")
 
-    since = now.from_on.isoformat() if now and now.from_on else _("ever, as far as we know")
-    page = _page(
-        one,
-        heading=_("Central link of controller %s") % one,
-        button=_("Record this"),
-        lead=_("Now: %(state)s, since %(day)s.")
-        % {"state": one.get_central_display(), "day": since},
-        watched=[one, *([now] if now else [])],
-        act=act,
-    )
-    return verb_page(request, form, page)
 
-
-@page_for(Action.EDIT_REGISTER)
-def controller_renumber(request: SignedInRequest, ref: str) -> HttpResponse:
+class ControllerRenumber(ControllerView):
     """New numbers beside the old ones; each station stays itself."""
-    one = _find(request, ref)
-    stations = list(one.stations.filter(retired_on__isnull=True).order_by("number", "pk"))
-    form = RenumberForm(request.POST or None, stations=stations)
 
-    def act(_data: dict[str, Any]) -> str:
-        n = renumber_stations(controller=one, numbers=form.numbers())
+    verb = renumber_stations
+    heading = _("Renumber the stations of controller %s")
+    button = _("Give these numbers")
+    lead = _("Each station stays itself, with its history, whatever its number. Two may swap.")
+    caution = _("Files made before today name the old numbers; a load will stop and say so.")
+    template_name = "sites/controllers/renumber.html"
+
+    @cached_property
+    def stations(self) -> list[Station]:
+        """The stations in care."""
+        return list(self.row.stations.filter(retired_on__isnull=True).order_by("number", "pk"))
+
+    def get_form(self) -> RenumberForm:
+        return RenumberForm(self.posted, stations=self.stations)
+
+    def get_watched(self) -> list[Station]:
+        return self.stations
+
+    def get_done(self) -> Text:
+        n: int = self.result
         words = ngettext("One station has a new number.", "%(n)s stations have new numbers.", n)
         return words % {"n": n}
 
-    page = _page(
-        one,
-        heading=_("Renumber the stations of controller %s") % one,
-        button=_("Give these numbers"),
-        lead=_("Each station stays itself, with its history, whatever its number. Two may swap."),
-        caution=_("Files made before today name the old numbers; a load will stop and say so."),
-        watched=stations,
-        act=act,
-        template="sites/controllers/renumber.html",
-    )
-    return verb_page(request, form, page)
 
-
-@page_for(Action.EDIT_REGISTER)
-def controller_edit(request: SignedInRequest, ref: str) -> HttpResponse:
+class ControllerEdit(ControllerView):
     """Name, wiring, output, notes."""
-    one = _find(request, ref)
-    form = ControllerFactsForm(request.POST or None, controller=one)
 
-    def act(_data: dict[str, Any]) -> str:
-        change_controller(controller=one, values=form.values())
-        return _("Kept.")
-
-    page = _page(one, heading=_("Change controller %s") % one, button=_("Keep this"), act=act)
-    return verb_page(request, form, page)
+    verb = change_controller
+    form_class = ControllerFactsForm
+    heading = _("Change controller %s")
 
 
-@page_for(Action.EDIT_REGISTER)
-def controller_equipment(request: SignedInRequest, ref: str) -> HttpResponse:
+class _OfEquipment(ChosenMixin[Controller], ControllerView):
+    def get_rows(self) -> list[Equipment]:
+        return lasting(self.row.equipment)
+
+    def get_usual(self) -> Equipment | None:
+        return equipment_now(self.row)
+
+
+class ControllerEquipment(DatedMixin[Controller], _OfEquipment):
     """Other equipment was put in its place, or what is recorded of it was wrong."""
-    one = _find(request, ref)
-    today = today_at(one.property)
-    rows, now = lasting(one.equipment), equipment_now(one)
-    row = chosen_row(request, rows, now)
-    form = EquipmentForm(request.POST or None, row=row, is_current=row == now, controller=one)
-    page = _page(
-        one,
-        heading=_("What stands in the place of controller %s") % one,
-        button=_("Keep this"),
-        lead=_("The controller keeps its identity, its stations and its history."),
-        caution=_(
-            "Work on the mains side of a controller belongs to licensed people and local codes."
-        ),
-        watched=[one, *([row] if row else [])],
-        act=acting(
-            form,
-            change=lambda data: replace_equipment(
-                controller=one,
-                values=form.values(),
-                brought=form.brought(),
-                on=data["on"],
-                today=today,
-            ),
-            correct=lambda data: correct_equipment(
-                equipment=row, values=form.values(), why=data["why"]
-            ),
-        ),
-        template="sites/dated.html",
+
+    verb = replace_equipment
+    correct = correct_equipment
+    takes_chosen = "equipment"
+    form_class = EquipmentForm
+    heading = _("What stands in the place of controller %s")
+    lead = _("The controller keeps its identity, its stations and its history.")
+    caution = _(
+        "Work on the mains side of a controller belongs to licensed people and local codes."
     )
-    back = reverse("sites:controller_equipment_back", args=[one.ref])
-    is_taken_back = now is not None and now.from_on is not None
-    return dated_page(
-        request, form, page, rows=rows, words=_equipment, take_back=back if is_taken_back else ""
-    )
+
+    def get_words(self, row: Equipment) -> str:
+        return _equipment(row)
+
+    def get_take_back(self) -> str:
+        has_changed = self.usual is not None and self.usual.from_on is not None
+        address = reverse("sites:controller_equipment_back", args=[self.row.ref])
+        return address if has_changed else ""
 
 
 def _equipment(row: Equipment) -> str:
     return ", ".join(piece for piece in (row.label, row.serial, row.notes) if piece)
 
 
-@page_for(Action.EDIT_REGISTER)
-def controller_equipment_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class ControllerEquipmentBack(_OfEquipment):
     """Take the latest replacement back."""
-    one = _find(request, ref)
-    now = equipment_now(one)
 
-    def act(data: dict[str, Any]) -> str:
-        take_back_equipment(controller=one, why=data["why"])
-        return _("Taken back. What stood there before stands there again.")
+    verb = take_back_equipment
+    form_class = WhyForm
+    heading, button = _("Take the latest replacement back"), _("It was not replaced")
+    done = _("Taken back. What stood there before stands there again.")
 
-    page = _page(
-        one,
-        heading=_("Take the latest replacement back"),
-        button=_("It was not replaced"),
-        lead=_equipment(now) if now else "",
-        watched=[one, *([now] if now else [])],
-        act=act,
-    )
-    return verb_page(request, WhyForm(request.POST or None), page)
+    def get_lead(self) -> Text:
+        return _equipment(self.usual) if self.usual else ""

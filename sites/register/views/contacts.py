@@ -1,19 +1,23 @@
 """The people of a property, and what its client allows without being asked."""
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Any
 
+from django import forms
+from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, actions_on, page_for
+from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
 from sites.kernel.services.dated import lasting
-from sites.kernel.views.verb_help import chosen_row, property_crumbs, today_at
-from sites.kernel.views.verbs import verb_page
-from sites.models import Contact, Property
+from sites.kernel.views.verb_help import ChosenMixin, PropertyView, property_crumbs
+from sites.kernel.views.verb_views import Text
+from sites.models import Contact, Property, StandingAuthority
 from sites.register.forms.properties import AuthorityForm, ContactForm
 from sites.register.services.contacts import (
     add_contact,
@@ -23,63 +27,62 @@ from sites.register.services.contacts import (
     end_contact,
     give_authority,
 )
-from sites.register.views.properties import about_property, find_property
 
 
-@page_for(Action.SET_AUTHORITY)
-def property_authority(request: SignedInRequest, ref: str) -> HttpResponse:
+class PropertyAuthority(PropertyView):
     """What the client allows without being asked: what is recorded, and a new one."""
-    place = find_property(request, ref, Action.SET_AUTHORITY)
-    form = AuthorityForm(request.POST or None, initial={"from_on": today_at(place)})
 
-    def act(data: dict[str, Any]) -> str:
-        give_authority(place=place, **data)
-        return _("Recorded. Work within it needs no further yes.")
+    verb = give_authority
+    form_class = AuthorityForm
+    starts_today = ("from_on",)
+    heading, button = _("Standing authority at %s"), _("Record this authority")
+    lead = _("What the client allows without being asked each time.")
+    done = _("Recorded. Work within it needs no further yes.")
+    template_name = "sites/properties/authority.html"
 
-    page = about_property(
-        place,
-        heading=_("Standing authority at %s") % place,
-        button=_("Record this authority"),
-        lead=_("What the client allows without being asked each time."),
-        watched=[],
-        act=act,
-        template="sites/properties/authority.html",
-        extra={"place": place, "authorities": lasting(place.authorities), "today": today_at(place)},
-    )
-    return verb_page(request, form, page)
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_extra(self) -> dict[str, Any]:
+        authorities = lasting(self.row.authorities)
+        return {"place": self.row, "authorities": authorities, "today": self.today}
 
 
-@page_for(Action.SET_AUTHORITY)
-def property_authority_end(request: SignedInRequest, ref: str) -> HttpResponse:
+class PropertyAuthorityEnd(ChosenMixin[Property], PropertyView):
     """End the authority that holds, or that `?row=` names."""
-    place = find_property(request, ref, Action.SET_AUTHORITY)
-    rows = lasting(place.authorities)
-    row = chosen_row(request, rows, rows[0] if rows else None)
-    back = reverse("sites:property_authority", args=[place.ref])
-    form = OnAndWhyForm(request.POST or None, initial={"on": today_at(place)})
 
-    def act(data: dict[str, Any]) -> str:
-        if row is None:
+    verb = end_authority
+    takes_chosen = "authority"
+    form_class = OnAndWhyForm
+    starts_today = ("on",)
+    heading, button = _("End the standing authority"), _("End it")
+    lead = _("Ended on the day from which it was given, it never held.")
+
+    def get_rows(self) -> list[StandingAuthority]:
+        return lasting(self.row.authorities)
+
+    def get_usual(self) -> StandingAuthority | None:
+        return self.rows[0] if self.rows else None
+
+    def get_watched(self) -> list[Model]:
+        return [self.chosen or self.row]
+
+    def get_back(self) -> str:
+        return reverse("sites:property_authority", args=[self.row.ref])
+
+    def get_done(self) -> Text:
+        return str(_("It ends on %s.") % self.form.cleaned_data["on"].isoformat())
+
+    def act(self, data: dict[str, Any]) -> Text:
+        if self.chosen is None:
             raise Http404
-        end_authority(authority=row, on=data["on"], why=data["why"])
-        return str(_("It ends on %s.") % data["on"].isoformat())
-
-    page = about_property(
-        place,
-        heading=_("End the standing authority"),
-        button=_("End it"),
-        lead=_("Ended on the day from which it was given, it never held."),
-        back=back,
-        watched=[row] if row else [place],
-        act=act,
-    )
-    return verb_page(request, form, page)
+        return super().act(data)
 
 
 @page_for(Action.SEE_CONTACTS)
 def property_contacts(request: SignedInRequest, ref: str) -> HttpResponse:
     """The people of a property, those who ended last."""
-    place = find_property(request, ref, Action.SEE_CONTACTS)
+    place = find(properties_for(request.user, Action.SEE_CONTACTS), ref=ref)
     rows = list(place.contacts.order_by("name", "pk"))
     context = {
         "place": place,
@@ -91,61 +94,62 @@ def property_contacts(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/properties/contacts.html", context)
 
 
-def _contact(request: SignedInRequest, place: Property) -> Contact | None:
-    rows = list(place.contacts.order_by("pk"))
-    found: Contact | None = chosen_row(request, rows, None)
-    return found
+class _OfContact(ChosenMixin[Property], PropertyView):
+    takes_chosen = "contact"
+
+    def get_rows(self) -> list[Contact]:
+        return list(self.row.contacts.order_by("pk"))
+
+    def get_watched(self) -> list[Model]:
+        return [self.chosen] if self.chosen else []
+
+    def get_named(self) -> object:
+        return self.chosen or self.row
+
+    def get_back(self) -> str:
+        return reverse("sites:property_contacts", args=[self.row.ref])
 
 
-@page_for(Action.EDIT_REGISTER)
-def contact_edit(request: SignedInRequest, ref: str) -> HttpResponse:
+class ContactEdit(_OfContact):
     """Add a contact, or change the one that `?row=` names."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    known = _contact(request, place)
-    form = ContactForm(request.POST or None, contact=known)
 
-    def act(_data: dict[str, Any]) -> str:
-        if known is None:
-            add_contact(place=place, values=form.values())
-        else:
-            change_contact(contact=known, values=form.values())
-        return _("Kept.")
+    verb = add_contact
+    change = change_contact
+    form_class = ContactForm
 
-    page = about_property(
-        place,
-        heading=_("Change %s") % known if known else _("Add a contact to %s") % place,
-        button=_("Keep this"),
-        back=reverse("sites:property_contacts", args=[place.ref]),
-        watched=[known] if known else [],
-        act=act,
-    )
-    return verb_page(request, form, page)
+    def get_heading(self) -> Text:
+        return _("Change %s") if self.chosen else _("Add a contact to %s")
 
 
-@page_for(Action.EDIT_REGISTER)
-def contact_end(request: SignedInRequest, ref: str) -> HttpResponse:
+class ContactEnd(_OfContact):
     """End the contact that `?row=` names, or bring that one back."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    known = _contact(request, place)
-    if known is None:
-        return property_contacts(request, ref)
-    is_ended = known.ended_on is not None
-    today = today_at(place)
-    form: Any = (WhyForm if is_ended else OnAndWhyForm)(request.POST or None, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        if is_ended:
-            bring_contact_back(contact=known, why=data["why"])
+    verb = end_contact
+    change = bring_contact_back
+    starts_today = ("on",)
+
+    @cached_property
+    def is_ended(self) -> bool:
+        """Whether it comes back."""
+        return self.chosen.ended_on is not None
+
+    def elsewhere(self) -> str:
+        return "" if self.chosen else self.get_back()
+
+    def get_form(self) -> forms.Form:
+        form_class = WhyForm if self.is_ended else OnAndWhyForm
+        return form_class(self.posted, initial=self.get_initial())
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).change if self.is_ended else type(self).verb
+
+    def get_heading(self) -> Text:
+        return _("Bring %s back") if self.is_ended else _("End the contact %s")
+
+    def get_button(self) -> Text:
+        return _("Bring back") if self.is_ended else _("End this contact")
+
+    def get_done(self) -> Text:
+        if self.is_ended:
             return _("Back among the contacts.")
-        end_contact(contact=known, on=data["on"], why=data["why"], today=today)
         return _("Ended. The contact stays for the record.")
-
-    page = about_property(
-        place,
-        heading=_("Bring %s back") % known if is_ended else _("End the contact %s") % known,
-        button=_("Bring back") if is_ended else _("End this contact"),
-        back=reverse("sites:property_contacts", args=[place.ref]),
-        watched=[known],
-        act=act,
-    )
-    return verb_page(request, form, page)

@@ -1,17 +1,16 @@
-"""Verbs on a station: its own facts, what it waters, its schedules, its end."""
+"""Verbs on a station: its own facts, what it waters, its schedules."""
 
+from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpResponse
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.functional import cached_property
+from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, find, page_for, stations_for
-from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
 from sites.kernel.services.dated import last_row, lasting
-from sites.kernel.views.verb_help import acting, chosen_row, dated_page, station_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_help import ChosenMixin, DatedMixin, StationView, chosen_row
+from sites.kernel.views.verb_views import Text
 from sites.models import Property, Schedule, Station, StationFacts
 from sites.register.forms.stations import ScheduleForm, StationFactsForm, StationForm
 from sites.register.queries.stations import upper_stations
@@ -30,61 +29,42 @@ from sites.register.services.property_facts import change_station
 from sites.templatetags.register import area, flow
 
 
-def _find(request: SignedInRequest, ref: str) -> Station:
-    rows = stations_for(request.user, Action.EDIT_REGISTER)
-    return find(rows.select_related("controller__property"), ref=ref)
-
-
-def _page(one: Station, **given: Any) -> VerbPage:
-    """Return a page about one station; it leads back to the station."""
-    back = reverse("reports:station", args=[one.ref])
-    fixed = {"back": back, "crumbs": station_crumbs(one), "watched": [one]}
-    return VerbPage(**{**fixed, **given})
-
-
-@page_for(Action.EDIT_REGISTER)
-def station_edit(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationEdit(StationView):
     """Name, kind, what it depends on, coil, run, notes."""
-    one = _find(request, ref)
-    form = StationForm(request.POST or None, station=one, uppers=upper_stations(one))
 
-    def act(_data: dict[str, Any]) -> str:
-        change_station(station=one, values=form.values())
-        return _("Kept.")
+    verb = change_station
+    heading = _("Change station %s")
 
-    page = _page(one, heading=_("Change station %s") % one, button=_("Keep this"), act=act)
-    return verb_page(request, form, page)
+    def get_form(self) -> StationForm:
+        return StationForm(self.posted, station=self.row, uppers=upper_stations(self.row))
 
 
-@page_for(Action.EDIT_REGISTER)
-def station_facts(request: SignedInRequest, ref: str) -> HttpResponse:
+class _OfFacts(ChosenMixin[Station], StationView):
+    def get_rows(self) -> list[StationFacts]:
+        return lasting(self.row.facts)
+
+    def get_usual(self) -> StationFacts | None:
+        return facts_now(self.row)
+
+
+class StationFactsChange(DatedMixin[Station], _OfFacts):
     """What it waters, and how much it gives: changed from a day, or was wrong."""
-    one = _find(request, ref)
-    place = one.controller.property
-    rows, now = lasting(one.facts), facts_now(one)
-    row = chosen_row(request, rows, now)
-    form = StationFactsForm(request.POST or None, row=row, is_current=row == now, place=place)
-    today = today_at(place)
-    page = _page(
-        one,
-        heading=_("What station %s waters") % one,
-        button=_("Keep this"),
-        watched=[one, *([row] if row else [])],
-        act=acting(
-            form,
-            change=lambda data: change_facts(
-                station=one, values=form.values(), on=data["on"], today=today
-            ),
-            correct=lambda data: correct_facts(
-                facts=row or StationFacts(station=one), values=form.values(), why=data["why"]
-            ),
-        ),
-        template="sites/dated.html",
-    )
-    back = reverse("sites:station_facts_back", args=[one.ref]) if now and now.from_on else ""
-    return dated_page(
-        request, form, page, rows=rows, words=lambda each: facts_words(each, place), take_back=back
-    )
+
+    verb = change_facts
+    correct = correct_facts
+    takes_chosen = "facts"
+    form_class = StationFactsForm
+    heading = _("What station %s waters")
+
+    def get_first(self) -> StationFacts:
+        return StationFacts(station=self.row)
+
+    def get_words(self, row: StationFacts) -> str:
+        return facts_words(row, self.get_place())
+
+    def get_take_back(self) -> str:
+        has_changed = self.usual and self.usual.from_on
+        return reverse("sites:station_facts_back", args=[self.row.ref]) if has_changed else ""
 
 
 def facts_words(row: StationFacts, place: Property) -> str:
@@ -96,60 +76,74 @@ def facts_words(row: StationFacts, place: Property) -> str:
         pieces.append(_("plant factor %s") % f"{row.plant_factor:g}")
     if row.efficiency is not None:
         pieces.append(_("efficiency %s") % f"{row.efficiency:g}")
-    return ", ".join(piece for piece in pieces if piece) or _("nothing known")
+    return ", ".join(piece for piece in pieces if piece) or str(_("nothing known"))
 
 
-@page_for(Action.EDIT_REGISTER)
-def station_facts_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationFactsBack(_OfFacts):
     """Take the latest change of its facts back."""
-    one = _find(request, ref)
-    now = facts_now(one)
 
-    def act(data: dict[str, Any]) -> str:
-        take_back_facts(station=one, why=data["why"])
-        return _("Taken back. What held before holds again.")
+    verb = take_back_facts
+    form_class = WhyForm
+    heading, button = _("Take the latest change back"), _("It did not change")
+    done = _("Taken back. What held before holds again.")
 
-    page = _page(
-        one,
-        heading=_("Take the latest change back"),
-        button=_("It did not change"),
-        lead=facts_words(now, one.controller.property) if now else "",
-        back=reverse("sites:station_facts", args=[one.ref]),
-        watched=[one, *([now] if now else [])],
-        act=act,
-    )
-    return verb_page(request, WhyForm(request.POST or None), page)
+    def get_lead(self) -> Text:
+        return facts_words(self.usual, self.get_place()) if self.usual else ""
+
+    def get_back(self) -> str:
+        return reverse("sites:station_facts", args=[self.row.ref])
 
 
-@page_for(Action.EDIT_REGISTER)
-def station_schedule(request: SignedInRequest, ref: str) -> HttpResponse:
+class _OfSchedule(ChosenMixin[Station], StationView):
+    takes_chosen = "schedule"
+
+    def get_rows(self) -> list[Schedule]:
+        return lasting(self.row.schedules)
+
+    def get_usual(self) -> Schedule | None:
+        return last_row(self.row.schedules)
+
+    @cached_property
+    def is_ended(self) -> bool:
+        """Whether the chosen schedule has ended."""
+        return self.chosen is not None and self.chosen.to_on is not None
+
+
+class StationSchedule(DatedMixin[Station], _OfSchedule):
     """When it waters: changed from a day, was wrong, or ended; `?row=new` adds another."""
-    one = _find(request, ref)
-    rows, now = lasting(one.schedules), last_row(one.schedules)
-    is_new = request.GET.get("row") == "new"
-    row: Any = None if is_new else chosen_row(request, rows, now)
-    is_open = row is not None and row.to_on is None
-    form = ScheduleForm(request.POST or None, row=row, is_current=is_open)
-    page = _page(
-        one,
-        heading=_("When station %s waters") % one,
-        button=_("Keep this"),
-        watched=[one, *([row] if row else [])],
-        act=acting(
-            form,
-            change=lambda data: change_schedule(
-                station=one, schedule=row, values=form.values(), on=data["on"]
-            ),
-            correct=lambda data: correct_schedule(
-                schedule=row, values=form.values(), why=data["why"]
-            ),
-            end=lambda data: end_schedule(schedule=row, on=data["on"]),
-        ),
-        template="sites/dated.html",
-        extra={"another": bool(rows) and not is_new},
-    )
-    back = f"{reverse('sites:station_schedule_back', args=[one.ref])}?row={row.pk}" if row else ""
-    return dated_page(request, form, page, rows=rows, words=schedule_words, take_back=back)
+
+    verb = change_schedule
+    correct = correct_schedule
+    end = end_schedule
+    form_class = ScheduleForm
+    heading = _("When station %s waters")
+
+    @property
+    def is_new(self) -> bool:
+        """Whether another schedule is added."""
+        return self.request.GET.get("row") == "new"
+
+    @cached_property
+    def chosen(self) -> Schedule | None:
+        """The schedule that is changed, or None for a new one."""
+        return None if self.is_new else chosen_row(self.request, self.rows, self.usual)
+
+    def get_form(self) -> ScheduleForm:
+        is_open = self.chosen is not None and not self.is_ended
+        return ScheduleForm(self.posted, row=self.chosen, is_current=is_open)
+
+    def get_first(self) -> Schedule:
+        return Schedule(station=self.row)
+
+    def get_words(self, row: Schedule) -> str:
+        return schedule_words(row)
+
+    def get_take_back(self) -> str:
+        address = reverse("sites:station_schedule_back", args=[self.row.ref])
+        return f"{address}?row={self.chosen.pk}" if self.chosen else ""
+
+    def get_extra(self) -> dict[str, Any]:
+        return {**super().get_extra(), "another": bool(self.rows) and not self.is_new}
 
 
 def schedule_words(row: Schedule) -> str:
@@ -159,27 +153,32 @@ def schedule_words(row: Schedule) -> str:
     return ", ".join(str(piece) for piece in pieces if piece)
 
 
-@page_for(Action.EDIT_REGISTER)
-def station_schedule_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationScheduleBack(_OfSchedule):
     """Take a schedule back, or the end of one."""
-    one = _find(request, ref)
-    row = chosen_row(request, lasting(one.schedules), last_row(one.schedules))
 
-    def act(data: dict[str, Any]) -> str:
-        if row is not None and row.to_on is not None:
-            go_on_with_schedule(schedule=row, why=data["why"])
+    verb = take_back_schedule
+    change = go_on_with_schedule
+    form_class = WhyForm
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).change if self.is_ended else type(self).verb
+
+    def get_heading(self) -> Text:
+        return _("Let this schedule go on") if self.is_ended else _("Take this schedule back")
+
+    def get_button(self) -> Text:
+        return _("It did not end") if self.is_ended else _("It did not begin")
+
+    def get_lead(self) -> Text:
+        return schedule_words(self.chosen) if self.chosen else ""
+
+    def get_back(self) -> str:
+        return reverse("sites:station_schedule", args=[self.row.ref])
+
+    def named(self, verb: Callable[..., Any], data: dict[str, Any]) -> dict[str, Any]:
+        return super().named(verb, {"schedule": self.chosen or Schedule(station=self.row), **data})
+
+    def get_done(self) -> Text:
+        if self.is_ended:
             return _("Taken back. The schedule goes on.")
-        take_back_schedule(schedule=row or Schedule(station=one), why=data["why"])
         return _("Taken back. What held before holds again.")
-
-    is_ended = row is not None and row.to_on is not None
-    page = _page(
-        one,
-        heading=_("Let this schedule go on") if is_ended else _("Take this schedule back"),
-        button=_("It did not end") if is_ended else _("It did not begin"),
-        lead=schedule_words(row) if row else "",
-        back=reverse("sites:station_schedule", args=[one.ref]),
-        watched=[one, *([row] if row else [])],
-        act=act,
-    )
-    return verb_page(request, WhyForm(request.POST or None), page)

@@ -1,22 +1,22 @@
 """Climate tables: which there are, their twelve months, and which one holds at a property."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from typing import Any, TypeVar
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.db.models import Model
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from sites.kernel.access import SignedInRequest, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import property_crumbs
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import ClimateRow, Property, Units
-from sites.register.views.properties import about_property, find_property
-from sites.water.engines.reference_et import Place
+from sites.kernel.views.verb_help import PropertyView, property_crumbs
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import ClimateRow, Property, Units, User
 from sites.water.forms import ChooseTableForm, ClimateTableForm, WeatherForm
 from sites.water.queries.climate import (
     climate_rows_of,
@@ -30,6 +30,8 @@ from sites.water.services.tables import (
     choose_climate_table,
 )
 from sites.water.services.weather import work_out_weather
+
+Row = TypeVar("Row")
 
 MOST_ROWS = 400
 MOST_LINES_NAMED = 5
@@ -45,48 +47,68 @@ def climate(request: SignedInRequest) -> HttpResponse:
     return render(request, "sites/climate/list.html", context)
 
 
-def _units(request: SignedInRequest, place: Property | None = None) -> Property:
-    """Return something that has the units in which depths are entered."""
-    system = Units.METRIC if place is not None and place.units == Units.METRIC else Units.US
-    wanted = request.GET.get("unit", "")
-    return Property(units={"mm": Units.METRIC, "in": Units.US}.get(wanted, system))
+def refuse_unless_everywhere(user: User) -> None:
+    """A shared table holds for all properties: only those with a grant on all may set it.
 
-
-def _crumbs() -> list[tuple[str, str]]:
-    return [(reverse("sites:climate"), _("Climate tables"))]
-
-
-def _page(units: Property, **given: Any) -> VerbPage:
-    extra = {"is_mm": units.units == Units.METRIC, **given.pop("extra", {})}
-    fixed = {
-        "back": reverse("sites:climate"),
-        "crumbs": _crumbs(),
-        "lead": _(
-            "Long-term means of each month. Figures worked out from them are estimates; single "
-            "months and days of a year, loaded from a file, go before them."
-        ),
-        "template": "sites/climate/months.html",
-        "extra": extra,
-    }
-    return VerbPage(**{**fixed, **given})
-
-
-@page_for(Action.EDIT_REGISTER)
-def climate_add(request: SignedInRequest) -> HttpResponse:
-    """Enter a shared table."""
-    if not may_everywhere(request.user, Action.EDIT_REGISTER):
+    Raises:
+        PermissionDenied: where the user's grant is for some of them.
+    """
+    if not may_everywhere(user, Action.EDIT_REGISTER):
         raise PermissionDenied
-    units = _units(request)
-    form = ClimateTableForm(request.POST or None, rows=(), units=units, has_name=True)
 
-    def act(data: dict[str, Any]) -> str:
-        add_climate_table(name=data["name"], source=data["source"], months=form.months())
-        return _("Kept. Say at each property that this table holds there.")
 
-    page = _page(
-        units, heading=_("Add a climate table"), button=_("Keep this table"), watched=[], act=act
+class _TableView(VerbView[Row]):
+    """Twelve months; `?unit=` says in what they are entered."""
+
+    button = _("Keep this table")
+    lead = _(
+        "Long-term means of each month. Figures worked out from them are estimates; single "
+        "months and days of a year, loaded from a file, go before them."
     )
-    return verb_page(request, form, page)
+    template_name = "sites/climate/months.html"
+    has_name = False
+
+    @cached_property
+    def means(self) -> list[ClimateRow]:
+        """The twelve months that are kept."""
+        return []
+
+    @cached_property
+    def units(self) -> Property:
+        """Something that has the units in which depths are entered."""
+        place = self.get_place()
+        system = Units.METRIC if place is not None and place.units == Units.METRIC else Units.US
+        wanted = self.request.GET.get("unit", "")
+        return Property(units={"mm": Units.METRIC, "in": Units.US}.get(wanted, system))
+
+    def get_form(self) -> ClimateTableForm:
+        return ClimateTableForm(
+            self.posted, rows=self.means, units=self.units, has_name=self.has_name
+        )
+
+    def get_watched(self) -> Sequence[Model]:
+        return self.means
+
+    def get_extra(self) -> dict[str, Any]:
+        return {"is_mm": self.units.units == Units.METRIC}
+
+    def get_back(self) -> str:
+        return reverse("sites:climate")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("sites:climate"), _("Climate tables"))]
+
+
+class ClimateAdd(_TableView[None]):
+    """Enter a shared table."""
+
+    verb = add_climate_table
+    heading = _("Add a climate table")
+    done = _("Kept. Say at each property that this table holds there.")
+    has_name = True
+
+    def find(self) -> None:
+        refuse_unless_everywhere(self.user)
 
 
 def _left_out_words(lines: Sequence[str]) -> str:
@@ -98,21 +120,28 @@ def _left_out_words(lines: Sequence[str]) -> str:
     return f"{words} {' '.join(lines[:MOST_LINES_NAMED])}{more}"
 
 
-@page_for(Action.EDIT_REGISTER)
-def climate_weather(request: SignedInRequest) -> HttpResponse:
+class ClimateWeather(VerbView[None]):
     """Compute a shared table of days from a file of raw weather."""
-    if not may_everywhere(request.user, Action.EDIT_REGISTER):
-        raise PermissionDenied
-    form = WeatherForm(request.POST or None, request.FILES or None)
 
-    def act(data: dict[str, Any]) -> str:
-        worked_out = work_out_weather(
-            name=data["name"],
-            source=data["source"],
-            content=data["file"].read(),
-            place=Place(data["latitude"], data["elevation_m"], data["wind_height_m"]),
-        )
-        told = _(
+    verb = work_out_weather
+    heading, button = _("Work out a climate table from weather"), _("Work it out")
+    lead = _("A day that lacks its temperatures stays missing; nothing is filled in.")
+
+    def find(self) -> None:
+        refuse_unless_everywhere(self.user)
+
+    def get_form(self) -> WeatherForm:
+        return WeatherForm(self.posted, self.request.FILES or None)
+
+    def get_back(self) -> str:
+        return reverse("sites:climate")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("sites:climate"), _("Climate tables"))]
+
+    def get_done(self) -> Text:
+        worked_out = self.result
+        days = _(
             "%(full)s days worked out in full, %(estimated)s estimated from temperatures alone, "
             "%(missing)s left missing."
         ) % {
@@ -120,94 +149,100 @@ def climate_weather(request: SignedInRequest) -> HttpResponse:
             "estimated": worked_out.estimated,
             "missing": worked_out.missing,
         }
-        return f"{told} {_left_out_words(worked_out.left_out)}".strip()
-
-    page = VerbPage(
-        heading=_("Work out a climate table from weather"),
-        button=_("Work it out"),
-        back=reverse("sites:climate"),
-        crumbs=_crumbs(),
-        lead=_("A day that lacks its temperatures stays missing; nothing is filled in."),
-        watched=[],
-        act=act,
-    )
-    return verb_page(request, form, page)
+        return f"{days} {_left_out_words(worked_out.left_out)}".strip()
 
 
-@page_for(Action.EDIT_REGISTER)
-def climate_table(request: SignedInRequest) -> HttpResponse:
+class ClimateTable(_TableView[str]):
     """One shared table, named by `?table=`; a user with a grant on everything may change it."""
-    name = request.GET.get("table", "")
-    rows = list(climate_rows_of(request.user, name)[:MOST_ROWS]) if name else []
-    if not rows:
-        return redirect("sites:climate")
-    dated: list[ClimateRow] = [row for row in rows if row.year is not None]
-    if not may_everywhere(request.user, Action.EDIT_REGISTER):
-        context = {"name": name, "means": means_of(name), "dated": dated, "crumbs": _crumbs()}
-        return render(request, "sites/climate/table.html", context)
-    units, means = _units(request), means_of(name)
-    form = ClimateTableForm(request.POST or None, rows=means, units=units, has_name=False)
 
-    def act(data: dict[str, Any]) -> str:
-        change_climate_table(name=name, source=data["source"], months=form.months())
-        return _("Kept. What follows from it is recalculated.")
+    verb = change_climate_table
+    takes = "name"
+    heading = _("Climate table %s")
+    done = _("Kept. What follows from it is recalculated.")
 
-    page = _page(
-        units,
-        heading=_("Climate table %s") % name,
-        button=_("Keep this table"),
-        watched=means,
-        act=act,
-        extra={"dated": dated, "table": name},
-    )
-    return verb_page(request, form, page)
+    def find(self) -> str:
+        return self.request.GET.get("table", "")
+
+    @cached_property
+    def rows(self) -> list[ClimateRow]:
+        """The rows of the table that the user may see."""
+        return list(climate_rows_of(self.user, self.row)[:MOST_ROWS]) if self.row else []
+
+    @cached_property
+    def means(self) -> list[ClimateRow]:
+        """The twelve months that are kept."""
+        return means_of(self.row)
+
+    @property
+    def dated(self) -> list[ClimateRow]:
+        """Its single months and days."""
+        return [row for row in self.rows if row.year is not None]
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Show the table to those who may not change it."""
+        if self.rows and not may_everywhere(self.user, self.may_do):
+            context = {"name": self.row, "means": self.means, "dated": self.dated}
+            context["crumbs"] = self.get_crumbs()
+            return render(request, "sites/climate/table.html", context)
+        return super().get(request, *args, **kwargs)
+
+    def elsewhere(self) -> str:
+        return "" if self.rows else self.get_back()
+
+    def get_extra(self) -> dict[str, Any]:
+        return {**super().get_extra(), "dated": self.dated, "table": self.row}
 
 
-@page_for(Action.EDIT_REGISTER)
-def property_climate(request: SignedInRequest, ref: str) -> HttpResponse:
+class PropertyClimate(PropertyView):
     """Which shared table holds at a property."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    names = shared_names(request.user)
-    if place.climate_table and place.climate_table not in names:
-        names = [place.climate_table, *names]
-    form = ChooseTableForm(request.POST or None, names=names, initial={"name": place.climate_table})
 
-    def act(data: dict[str, Any]) -> str:
-        choose_climate_table(place=place, name=data["name"])
-        return _("Kept. What staying off central costs here is recalculated.")
+    verb = choose_climate_table
+    heading = _("Climate at %s")
+    lead = _("A table of the property's own goes before the shared one.")
+    done = _("Kept. What staying off central costs here is recalculated.")
+    template_name = "sites/climate/choose.html"
 
-    page = about_property(
-        place,
-        heading=_("Climate at %s") % place,
-        button=_("Keep this"),
-        lead=_("A table of the property's own goes before the shared one."),
-        back=reverse("reports:property_water", args=[place.ref]),
-        act=act,
-        template="sites/climate/choose.html",
-        extra={"place": place, "own": place.climate.count(), "names": names},
-    )
-    return verb_page(request, form, page)
+    @cached_property
+    def names(self) -> list[str]:
+        """The tables that can be chosen, the one that holds among them."""
+        names, own = shared_names(self.user), self.row.climate_table
+        return [own, *names] if own and own not in names else names
+
+    def get_form(self) -> ChooseTableForm:
+        initial = {"name": self.row.climate_table}
+        return ChooseTableForm(self.posted, names=self.names, initial=initial)
+
+    def get_back(self) -> str:
+        return reverse("reports:property_water", args=[self.row.ref])
+
+    def get_extra(self) -> dict[str, Any]:
+        return {"place": self.row, "own": self.row.climate.count(), "names": self.names}
 
 
-@page_for(Action.EDIT_REGISTER)
-def property_climate_own(request: SignedInRequest, ref: str) -> HttpResponse:
+class PropertyClimateOwn(_TableView[Property], PropertyView):
     """Twelve months of the property's own."""
-    place = find_property(request, ref, Action.EDIT_REGISTER)
-    units, means = _units(request, place), means_of(place.code, place)
-    form = ClimateTableForm(request.POST or None, rows=means, units=units, has_name=False)
 
-    def act(data: dict[str, Any]) -> str:
-        keep = change_climate_table if means else add_climate_table
-        keep(name=place.code, source=data["source"], months=form.months(), place=place)
-        return _("Kept. What staying off central costs here is recalculated.")
+    verb = add_climate_table
+    change = change_climate_table
+    heading = _("%s: a climate table of its own")
+    done = _("Kept. What staying off central costs here is recalculated.")
 
-    page = _page(
-        units,
-        heading=_("%s: a climate table of its own") % place,
-        button=_("Keep this table"),
-        back=reverse("sites:property_climate", args=[place.ref]),
-        crumbs=property_crumbs(place),
-        watched=[place, *means],
-        act=act,
-    )
-    return verb_page(request, form, page)
+    @cached_property
+    def means(self) -> list[ClimateRow]:
+        """The twelve months that are kept."""
+        return means_of(self.row.code, self.row)
+
+    def get_verb(self) -> Callable[..., Any]:
+        return type(self).change if self.means else type(self).verb
+
+    def get_watched(self) -> Sequence[Model]:
+        return [self.row, *self.means]
+
+    def named(self, verb: Callable[..., Any], data: dict[str, Any]) -> dict[str, Any]:
+        return super().named(verb, {**data, "name": self.row.code})
+
+    def get_back(self) -> str:
+        return reverse("sites:property_climate", args=[self.row.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        return property_crumbs(self.row)

@@ -1,17 +1,15 @@
 """Verbs on what befell a station's water: days on which nothing ran, a valve stuck open."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.db.models import Model
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, find, page_for, stations_for
-from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
-from sites.kernel.views.verb_help import chosen_row, station_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_help import ChosenMixin, StationView
+from sites.kernel.views.verb_views import Text
 from sites.models import Outage, Station
 from sites.water.forms import OutageForm, StuckOpenForm
 from sites.water.queries.climate import outages_of, stuck_open_of
@@ -24,108 +22,79 @@ from sites.water.services.outages import (
 )
 
 
-def _find(request: SignedInRequest, ref: str) -> Station:
-    rows = stations_for(request.user, Action.CHANGE_STOPGAPS)
-    return find(rows.select_related("controller__property"), ref=ref)
+class _BackToWater(StationView):
+    def get_back(self) -> str:
+        return reverse("reports:station_water", args=[self.row.ref])
 
 
-def _page(one: Station, **given: Any) -> VerbPage:
-    """Return a page about one station's water; it leads back to its meter."""
-    back = reverse("reports:station_water", args=[one.ref])
-    fixed = {"back": back, "crumbs": station_crumbs(one), "watched": [one]}
-    return VerbPage(**{**fixed, **given})
+class _OfOutage(ChosenMixin[Station], _BackToWater):
+    takes_chosen = "outage"
+
+    def get_rows(self) -> Sequence[Outage]:
+        return outages_of(self.row)
+
+    def get_watched(self) -> list[Model]:
+        return [self.chosen or self.row]
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def station_outage(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationOutage(_OfOutage):
     """Note days on which nothing ran, or change those that `?row=` names."""
-    one = _find(request, ref)
-    known: Outage | None = chosen_row(request, outages_of(one), None)
-    today = today_at(one.controller.property)
-    initial = {"initial": {"from_on": today}} if known is None else {}
-    form = OutageForm(request.POST or None, outage=known, **initial)
 
-    def act(_data: dict[str, Any]) -> str:
-        if known is None:
-            note_outage(station=one, today=today, **form.values())
-        else:
-            change_outage(outage=known, today=today, **form.values())
-        return _("Kept. What it costs was recalculated.")
-
-    page = _page(
-        one,
-        heading=_("Days on which nothing ran at %s") % one,
-        button=_("Keep these days"),
-        lead=_("A dead battery, a timer switched off, or emptied for winter."),
-        watched=[known] if known else [one],
-        act=act,
-    )
-    return verb_page(request, form, page)
+    verb = note_outage
+    change = change_outage
+    heading, button = _("Days on which nothing ran at %s"), _("Keep these days")
+    lead = _("A dead battery, a timer switched off, or emptied for winter.")
+    done = _("Kept. What it costs was recalculated.")
+    form_class = OutageForm
+    starts_today = ("from_on",)
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def station_outage_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class _TakeBackMixin(ChosenMixin[Station], _BackToWater):
+    form_class = WhyForm
+
+    def get_usual(self) -> Any:
+        return self.rows[0] if self.rows else None
+
+    def elsewhere(self) -> str:
+        return "" if self.chosen else self.get_back()
+
+    def get_watched(self) -> list[Model]:
+        return [self.chosen]
+
+
+class StationOutageBack(_TakeBackMixin, _OfOutage):
     """Take back the days that `?row=` names."""
-    one = _find(request, ref)
-    rows = outages_of(one)
-    known: Outage | None = chosen_row(request, rows, rows[0] if rows else None)
-    if known is None:
-        return redirect("reports:station_water", ref=one.ref)
 
-    def act(data: dict[str, Any]) -> str:
-        take_back_outage(outage=known, why=data["why"])
-        return _("Taken back. What it costs was recalculated.")
+    verb = take_back_outage
+    button = _("It did run")
+    done = _("Taken back. What it costs was recalculated.")
 
-    page = _page(
-        one,
-        heading=_("Take back that nothing ran from %s on") % known.from_on.isoformat(),
-        button=_("It did run"),
-        watched=[known],
-        act=act,
-    )
-    return verb_page(request, WhyForm(request.POST or None), page)
+    def get_heading(self) -> Text:
+        day = self.chosen.from_on.isoformat()
+        return str(_("Take back that nothing ran from %s on") % day)
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def station_stuck_open(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationStuckOpen(_BackToWater):
     """Note that its valve stayed open for some hours."""
-    one = _find(request, ref)
-    today = today_at(one.controller.property)
-    form = StuckOpenForm(request.POST or None, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        note_stuck_open(station=one, today=today, **data)
-        return _("Kept, apart from what its schedule gives.")
-
-    page = _page(
-        one,
-        heading=_("The valve of %s stayed open") % one,
-        button=_("Keep this"),
-        lead=_("Such as after a battery died in the middle of a run."),
-        act=act,
-    )
-    return verb_page(request, form, page)
+    verb = note_stuck_open
+    form_class = StuckOpenForm
+    starts_today = ("on",)
+    heading = _("The valve of %s stayed open")
+    lead = _("Such as after a battery died in the middle of a run.")
+    done = _("Kept, apart from what its schedule gives.")
 
 
-@page_for(Action.CHANGE_STOPGAPS)
-def station_stuck_open_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationStuckOpenBack(_TakeBackMixin):
     """Take back the incident that `?row=` names."""
-    one = _find(request, ref)
-    rows = stuck_open_of(one)
-    known = chosen_row(request, rows, rows[0] if rows else None)
-    if known is None:
-        return redirect("reports:station_water", ref=one.ref)
-    today = today_at(one.controller.property)
 
-    def act(data: dict[str, Any]) -> str:
-        take_back_stuck_open(incident=known, why=data["why"], today=today)
-        return _("Taken back.")
+    verb = take_back_stuck_open
+    takes_chosen = "incident"
+    button = _("It did not")
+    done = _("Taken back.")
 
-    page = _page(
-        one,
-        heading=_("Take back that the valve stayed open on %s") % known.on.isoformat(),
-        button=_("It did not"),
-        watched=[known],
-        act=act,
-    )
-    return verb_page(request, WhyForm(request.POST or None), page)
+    def get_rows(self) -> Sequence[Any]:
+        return stuck_open_of(self.row)
+
+    def get_heading(self) -> Text:
+        return str(_("Take back that the valve stayed open on %s") % self.chosen.on.isoformat())

@@ -1,30 +1,34 @@
 """A point's page, and the verbs on points."""
 
-from functools import partial
+from functools import cached_property
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from sites.ground.forms.ground import AtPointForm, ChangePointForm, NewPointForm, PositionForm
-from sites.ground.services import points as verbs
+from sites.ground.services.points import (
+    add_point,
+    bring_back_point,
+    change_point,
+    move_point,
+    retire_point,
+)
 from sites.ground.views.ground_help import (
-    bring_back_page,
-    change_page,
+    AddView,
+    BringBackMixin,
+    PointView,
+    RetireMixin,
     ground_crumbs,
-    list_crumbs,
-    place_to_change,
-    point_to_change,
-    retire_page,
-    sent,
 )
 from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, points_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Text
+from sites.models import Point
 from sites.wires.services.terminals import say_at_point
 from sites.wires.services.told import legs_at, wires_at
 
@@ -47,100 +51,68 @@ def point(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/ground/point.html", context)
 
 
-@page_for(Action.CHANGE_GROUND)
-def point_add(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointAdd(AddView):
     """Add a point to a property."""
-    place = place_to_change(request, ref)
-    form = NewPointForm(sent(request), place=place)
-    added: list[str] = []
 
-    def act(_data: dict[str, Any]) -> str:
-        new = verbs.add_point(place=place, values=form.values())
-        added.append(reverse("sites:point", args=[new.ref]))
-        return _("%s is registered.") % new
+    verb = add_point
+    form_class = NewPointForm
+    heading, button = _("Add a point"), _("Add it")
+    list_name, list_heading = "sites:points", _("Points")
 
-    page = VerbPage(
-        heading=_("Add a point"),
-        button=_("Add it"),
-        back=reverse("sites:points", args=[place.ref]),
-        watched=[],
-        act=act,
-        crumbs=list_crumbs(place, "sites:points", _("Points")),
-        after=lambda: added[0],
-    )
-    return verb_page(request, form, page)
+    def get_done(self) -> Text:
+        return str(_("%s is registered.") % self.result)
 
 
-@page_for(Action.CHANGE_GROUND)
-def point_change(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointChange(PointView):
     """Change what is known of a point."""
-    one = point_to_change(request, ref)
-    form = ChangePointForm(sent(request), place=one.property, row=one)
 
-    def act(data: dict[str, Any]) -> str:
-        verbs.change_point(point=one, values=form.values(), why=data["why"])
-        return _("%s is changed.") % one
-
-    return change_page(
-        request, one, form, act, heading=_("Change point %s") % one, button=_("Keep this")
-    )
+    verb = change_point
+    form_class = ChangePointForm
+    heading = _("Change point %s")
+    done = _("%s is changed.")
 
 
-@page_for(Action.CHANGE_GROUND)
-def point_move(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointMove(PointView):
     """Correct where a point stands."""
-    one = point_to_change(request, ref)
-    form = PositionForm(sent(request), row=one)
 
-    def act(data: dict[str, Any]) -> str:
-        verbs.move_point(point=one, why=data["why"], **form.values())
-        return _("The position of %s is kept.") % one
-
-    return change_page(
-        request,
-        one,
-        form,
-        act,
-        heading=_("Position of %s") % one,
-        button=_("Keep this position"),
-        lead=_("Stand at the lid and take the position from your phone's map. "
-               "Empty both to take a wrong position away."),
-    )  # fmt: skip
+    verb = move_point
+    form_class = PositionForm
+    heading, button = _("Position of %s"), _("Keep this position")
+    lead = _(
+        "Stand at the lid and take the position from your phone's map. "
+        "Empty both to take a wrong position away."
+    )
+    done = _("The position of %s is kept.")
 
 
-@page_for(Action.CHANGE_GROUND)
-def point_wires(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointWires(PointView):
     """Say what each wire does at a point."""
-    one = point_to_change(request, ref)
-    form = AtPointForm(sent(request), wires=[(here.wire, here.how) for here in wires_at(one)])
 
-    def act(data: dict[str, Any]) -> str:
-        n = say_at_point(point=one, hows=form.hows(), why=data["why"])
+    verb = say_at_point
+    heading = _("What the wires do at %s")
+    lead = _("A wire that passes uncut has no splice here: do not cut it to find out.")
+
+    @cached_property
+    def form(self) -> AtPointForm:
+        return AtPointForm(self.posted, wires=[(h.wire, h.how) for h in wires_at(self.row)])
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.row.wires_here.order_by("pk")]
+
+    def get_done(self) -> Text:
+        n: int = self.result
         return ngettext("%d wire is noted.", "%d wires are noted.", n) % n
 
-    return change_page(
-        request,
-        one,
-        form,
-        act,
-        heading=_("What the wires do at %s") % one,
-        button=_("Keep this"),
-        watched=[one, *one.wires_here.order_by("pk")],
-        lead=_("A wire that passes uncut has no splice here: do not cut it to find out."),
-    )
 
-
-@page_for(Action.CHANGE_GROUND)
-def point_retire(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointRetire(RetireMixin[Point], PointView):
     """Retire a point."""
-    one = point_to_change(request, ref)
-    retire = partial(verbs.retire_point, point=one)
-    return retire_page(request, one, retire, heading=_("Retire point %s") % one)
+
+    verb = retire_point
+    heading = _("Retire point %s")
 
 
-@page_for(Action.CHANGE_GROUND)
-def point_bring_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class PointBringBack(BringBackMixin[Point], PointView):
     """Bring a retired point back."""
-    one = point_to_change(request, ref)
-    bring_back = partial(verbs.bring_back_point, point=one)
-    return bring_back_page(request, one, bring_back, heading=_("Bring back point %s") % one)
+
+    verb = bring_back_point
+    heading = _("Bring back point %s")

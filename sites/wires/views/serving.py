@@ -1,20 +1,20 @@
 """The verbs on what serves a station: another wire, a spare, or its neighbour's wire."""
 
-from collections.abc import Callable
-from typing import Any
+from functools import cached_property
+from typing import Any, ClassVar
 
-from django import forms
+from django.db.models import Model
+from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from sites.ground.forms.ground import DayAndWhyForm
-from sites.ground.views.ground_help import sent, station_to_change
-from sites.kernel.access import SignedInRequest, page_for
+from sites.kernel.access import SignedInRequest, find, page_for, stations_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import station_crumbs, today_at
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_help import StationView, station_crumbs
+from sites.kernel.views.verb_views import Crumbs, Text
 from sites.models import Station, Wiring
 from sites.wires.forms import DoubleForm, ServeForm, SpareForm
 from sites.wires.services.doubling import double_stations, undo_doubling
@@ -31,7 +31,8 @@ from sites.wires.services.told import (
 @page_for(Action.CHANGE_GROUND)
 def station_wire(request: SignedInRequest, ref: str) -> HttpResponse:
     """Which wire serves a station, and what can be done about it."""
-    station = station_to_change(request, ref)
+    stations = stations_for(request.user, Action.CHANGE_GROUND)
+    station = find(stations.select_related("controller__property", "valve_point"), ref=ref)
     context = {
         "station": station,
         "heading": _("The wire of %s") % station,
@@ -43,141 +44,99 @@ def station_wire(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "sites/ground/station_wire.html", context)
 
 
-@page_for(Action.CHANGE_GROUND)
-def station_serve(request: SignedInRequest, ref: str) -> HttpResponse:
+class _ServingView(StationView):
+    form_class: ClassVar[type[Form]] = DayAndWhyForm
+    starts_today = ("on",)
+
+    def find(self) -> Station:
+        stations = stations_for(self.user, self.may_do)
+        rows = stations.select_related("controller__property", "valve_point")
+        return find(rows, ref=self.kwargs["ref"])
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.row.feeds.order_by("pk")]
+
+    def get_crumbs(self) -> Crumbs:
+        own = (reverse("sites:station_wire", args=[self.row.ref]), _("Its wire"))
+        return [*station_crumbs(self.row), own]
+
+
+class StationServe(_ServingView):
     """Say which wire serves a station."""
-    station = station_to_change(request, ref)
-    today = today_at(station.controller.property)
-    wires = hot_wires_of(station.controller.property)
-    form = ServeForm(sent(request), wires=wires, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        serve_station(station=station, today=today, **data)
-        return _("The wire of %s is kept.") % station
+    verb = serve_station
+    form_class = ServeForm
+    heading, button = _("Which wire serves %s?"), _("Keep this wire")
+    lead = _(
+        "For a new wire, or to put right what the register says. A spare that takes over, "
+        "and a neighbour's wire, have pages of their own."
+    )
+    done = _("The wire of %s is kept.")
 
-    return _page(
-        request,
-        station,
-        form,
-        act,
-        heading=_("Which wire serves %s?") % station,
-        button=_("Keep this wire"),
-        lead=_("For a new wire, or to put right what the register says. A spare that takes over, "
-               "and a neighbour's wire, have pages of their own."),
-    )  # fmt: skip
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "wires": hot_wires_of(self.get_place())}
 
 
-@page_for(Action.CHANGE_GROUND)
-def station_spare(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationSpare(_ServingView):
     """Move a station to a spare wire."""
-    station = station_to_change(request, ref)
-    today = today_at(station.controller.property)
-    spares = spares_for(station)
-    form = SpareForm(sent(request), spares=spares, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        move_to_spare(station=station, today=today, **data)
-        return _("%s is served by its spare now. Prove it from central, then return it.") % station
-
-    lead = _("The spare takes over the station's terminal; the old wire stays in the ground, "
-             "out of use and suspected broken.")  # fmt: skip
-    return _page(
-        request,
-        station,
-        form,
-        act,
-        heading=_("Move %s to a spare") % station,
-        button=_("Move it"),
-        lead=lead if spares else _("No spare of this controller is registered and free."),
-        caution=_(
-            "Switch the controller off first. Its mains side is for those who are licensed for it."
-        ),
+    verb = move_to_spare
+    form_class = SpareForm
+    heading, button = _("Move %s to a spare"), _("Move it")
+    caution = _(
+        "Switch the controller off first. Its mains side is for those who are licensed for it."
     )
+    done = _("%s is served by its spare now. Prove it from central, then return it.")
+
+    @cached_property
+    def spares(self) -> Any:
+        """The wires that it could move to."""
+        return spares_for(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "spares": self.spares}
+
+    def get_lead(self) -> Text:
+        if not self.spares:
+            return _("No spare of this controller is registered and free.")
+        return _(
+            "The spare takes over the station's terminal; the old wire stays in the ground, "
+            "out of use and suspected broken."
+        )
 
 
-@page_for(Action.CHANGE_GROUND)
-def station_move_back(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationMoveBack(_ServingView):
     """Move a station back to the wire it had."""
-    station = station_to_change(request, ref)
-    today = today_at(station.controller.property)
-    form = DayAndWhyForm(sent(request), initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        move_back(station=station, today=today, **data)
-        return _("%s is served by its earlier wire again.") % station
-
-    return _page(
-        request,
-        station,
-        form,
-        act,
-        heading=_("Move %s back") % station,
-        button=_("Move it back"),
-        lead=_("To the wire that served it before. On the day of the move itself this takes back "
-               "a mistake; later on, both moves stay in the history."),
-    )  # fmt: skip
+    verb = move_back
+    heading, button = _("Move %s back"), _("Move it back")
+    lead = _(
+        "To the wire that served it before. On the day of the move itself this takes back "
+        "a mistake; later on, both moves stay in the history."
+    )
+    done = _("%s is served by its earlier wire again.")
 
 
-@page_for(Action.CHANGE_GROUND)
-def station_double(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationDouble(_ServingView):
     """Double a station with its neighbour."""
-    station = station_to_change(request, ref)
-    today = today_at(station.controller.property)
-    form = DoubleForm(sent(request), neighbours=neighbours_of(station), initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        double_stations(station=station, today=today, **data)
-        return _("%s runs with its neighbour, for a time.") % station
+    verb = double_stations
+    form_class = DoubleForm
+    heading, button = _("Double %s with a neighbour"), _("Double the two")
+    lead = _(
+        "Both valves open together, so pressure and run times must allow it. What stands "
+        "in for the station now is taken out on that day."
+    )
+    done = _("%s runs with its neighbour, for a time.")
 
-    return _page(
-        request,
-        station,
-        form,
-        act,
-        heading=_("Double %s with a neighbour") % station,
-        button=_("Double the two"),
-        lead=_("Both valves open together, so pressure and run times must allow it. What stands "
-               "in for the station now is taken out on that day."),
-    )  # fmt: skip
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "neighbours": neighbours_of(self.row)}
 
 
-@page_for(Action.CHANGE_GROUND)
-def station_undouble(request: SignedInRequest, ref: str) -> HttpResponse:
+class StationUndouble(_ServingView):
     """Undo a doubling."""
-    station = station_to_change(request, ref)
-    today = today_at(station.controller.property)
-    form = DayAndWhyForm(sent(request), initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        undo_doubling(station=station, today=today, **data)
-        return _("%s is on a wire of its own again.") % station
-
-    return _page(
-        request,
-        station,
-        form,
-        act,
-        heading=_("Undo the doubling of %s") % station,
-        button=_("Undo it"),
-        lead=_("If its own wire is still broken, fit a stopgap next."),
-    )
-
-
-def _page(
-    request: SignedInRequest,
-    station: Station,
-    form: forms.BaseForm,
-    act: Callable[[dict[str, Any]], str],
-    **words: Any,
-) -> HttpResponse:
-    page = VerbPage(
-        back=reverse("reports:station", args=[station.ref]),
-        watched=[station, *station.feeds.order_by("pk")],
-        act=act,
-        crumbs=[
-            *station_crumbs(station),
-            (reverse("sites:station_wire", args=[station.ref]), _("Its wire")),
-        ],
-        **words,
-    )
-    return verb_page(request, form, page)
+    verb = undo_doubling
+    heading, button = _("Undo the doubling of %s"), _("Undo it")
+    lead = _("If its own wire is still broken, fit a stopgap next.")
+    done = _("%s is on a wire of its own again.")

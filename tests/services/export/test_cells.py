@@ -10,8 +10,9 @@ from sites.cells.engines.days import read_window, window_text
 from sites.cells.engines.defused import defuse, undefuse
 from sites.cells.engines.measures import LENGTH, read_measure
 from sites.cells.engines.plain_words import as_kept
-from sites.cells.services.columns import Manner, Names, plain_text
+from sites.cells.services.columns import Manner, plain_text
 from sites.cells.services.shown import names, number, number_text
+from sites.cells.services.size_and_names import Names
 from sites.cells.services.writing import Written, csv_lines
 
 TODAY = date(2025, 6, 15)

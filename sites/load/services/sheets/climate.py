@@ -38,10 +38,17 @@ class MonthOrDay(Span):
         return (first.year, first.month, first.day if first == last else None)
 
 
+def _month_of(row: ClimateRow) -> str:
+    if row.year is None:
+        return str(row.month)
+    month = f"{row.year:04d}-{row.month:02d}"
+    return f"{month}-{row.day:02d}" if row.day else month
+
+
 COLUMNS = (
     Text("property code", also=f"table|climate table|station|{PROPERTY.also}", required=True,
-         longest=60),
-    MonthOrDay("month", also="day|date|mes|fecha", required=True),
+         longest=60, shows=lambda row: row.property.code if row.property else row.table),
+    MonthOrDay("month", also="day|date|mes|fecha", required=True, shows=_month_of),
     Measure("eto", also="et0|et|reference et|evapotranspiration|ref et", required=True,
             attribute="eto_in", dimension=WATER_DEPTH),
     Measure("rain", also="rainfall|precipitation|effective rain|lluvia", attribute="rain_in",

@@ -3,7 +3,7 @@
 from sites.cells.engines.measures import DEGREES
 from sites.cells.services.columns import Measure, Text, Whole
 
-REF = Text("ref", also="rejoin ref", longest=16)
+REF = Text("ref", also="rejoin ref", longest=16, shows="ref")
 PROPERTY = Text(
     "property code",
     also=(
@@ -12,6 +12,7 @@ PROPERTY = Text(
     ),
     required=True,
     name=True,
+    shows="property.code",
 )
 CONTROLLER = Text(
     "controller",
@@ -22,6 +23,7 @@ CONTROLLER = Text(
     required=True,
     name=True,
     longest=60,
+    shows="controller.name",
 )
 STATION = Whole(
     "station number",
@@ -32,6 +34,7 @@ STATION = Whole(
     ),
     required=True,
     least=1,
+    shows="station.number",
 )
 NOTES = Text(
     "notes",

@@ -36,10 +36,12 @@ Key = tuple[Identity, str, str]
 
 COLUMNS = (
     PROPERTY,
-    Text("name", also="contact|contact name|full name|nombre", required=True),
+    Text("name", also="contact|contact name|full name|nombre", required=True,
+         shows="name"),
     Choice(
         "role",
         also="does|function|rol",
+        shows="role",
         words=words_for(
             [role.value for role in ContactRole],
             approves="approver|approval|decides|decision maker",
@@ -57,7 +59,7 @@ COLUMNS = (
         attribute="language",
         words=words_for(["en", "es"], en="english|eng|ingles", es="spanish|espanol|español|spa"),
     ),
-)
+)  # fmt: skip
 
 
 def plan(load: Load, sheet: Sheet) -> None:

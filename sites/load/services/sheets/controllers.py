@@ -1,6 +1,6 @@
 """Sheet controllers: clocks, and since when central control reaches them or does not."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -32,10 +32,17 @@ class Since(Span):
         return date.min, last
 
 
+def _since(controller: Controller, state: CentralState | None) -> str:
+    if state is None or state.from_on is None or state.state != controller.central:
+        return ""
+    first = state.from_on.isoformat()
+    return first if state.from_is_exact else f"{first}{OR_BEFORE}"
+
+
 COLUMNS = (
     REF,
     PROPERTY,
-    CONTROLLER,
+    replace(CONTROLLER, shows="name"),
     Whole("stations", also="station count|number of stations|outputs|zones|capacity",
           attribute="station_count", most=9999),
     Measure("output volts", also="volts|output voltage|output", attribute="output_volts",
@@ -57,6 +64,7 @@ COLUMNS = (
     Choice(
         "central",
         also="central control|central state|link|linked|status|state",
+        shows="central",
         words=words_for(
             [state.value for state in Central],
             linked="yes|online|on line|connected|on central|y",
@@ -65,7 +73,8 @@ COLUMNS = (
             not_meant_to_be_linked="stand alone|standalone|no|not linked|never|n/a|local|n",
         ),
     ),
-    Since("since", also="central since|linked since|lost since|from|state since"),
+    Since("since", also="central since|linked since|lost since|from|state since",
+          shows=_since),
     LATITUDE,
     LONGITUDE,
     NOTES,

@@ -9,7 +9,6 @@ from sites.load.services.book import named
 from sites.load.services.identity import IdentityMap
 from sites.load.services.load import Load, Notes
 from sites.load.services.rows import Row
-from sites.load.services.work import is_saved
 from sites.models import Device, Stopgap, StopgapKind
 
 
@@ -23,17 +22,12 @@ class DeviceNotes(Notes):
 def plan_device(load: Load, row: Row, stopgap: Stopgap, what: str) -> None:
     """Plan the timer of a stopgap, and its batteries."""
     if row.erases("device"):
-        if stopgap.device is not None:
-            row.change(what, "device", stopgap.device.name, "")
-            load.work.change(stopgap, "device", None)
+        load.refer(row, stopgap, "device", None, what=what)
         return
     device = _device(load, row, stopgap)
     if device is None:
         return
-    if stopgap.device is not device:
-        if is_saved(stopgap):
-            row.change(what, "device", stopgap.device.name if stopgap.device else "", device.name)
-        load.work.change(stopgap, "device", device)
+    load.refer(row, stopgap, "device", device, what=what)
     load.notes(DeviceNotes).rows.setdefault(device, []).append(row)
 
 

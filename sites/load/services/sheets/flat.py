@@ -32,7 +32,6 @@ from sites.load.services.sheets.stations import (
 from sites.load.services.sheets.stopgaps import (
     new_stopgap,
     plan_reason,
-    plan_window,
     settle_days,
 )
 from sites.load.services.work import is_saved
@@ -87,6 +86,7 @@ COLUMNS = (
         also="timer since|battery timer since|on timer since|off central since|since|timer|"
         "battery timer|stopgap|on battery since|battery since|timer installed|timer date|"
         "date timer installed|temporizador desde|con pila desde",
+        ends="fitted",
     ),
     Text(
         "cause or reason",
@@ -204,9 +204,7 @@ def _plan_client(load: Load, row: Row, place: Property) -> None:
             % {"client": place.client.name},
         )
         return
-    if is_saved(place):
-        row.change(place.code, row.sheet.columns["client"].heading, place.client.name, client.name)
-    load.work.change(place, "client", client)
+    load.refer(row, place, "client", client, what=place.code)
 
 
 def _controller(load: Load, row: Row, place: Property) -> Controller | None:
@@ -266,7 +264,7 @@ def _new(load: Load, station: Station, held: list[Stopgap]) -> Stopgap:
 def _plan_since(load: Load, row: Row, stopgap: Stopgap, since: Window | bool, what: str) -> None:
     """Where nobody knows the day, the first that is known is the day of the list."""
     if not isinstance(since, bool):
-        plan_window(load, row, stopgap, since, what, "stopgap since")
+        load.put_window(row, stopgap, "stopgap since", since, what=what)
     elif stopgap.fitted_latest is None and stopgap.first_seen_on is None:
         load.work.change(stopgap, "first_seen_on", load.today)
 

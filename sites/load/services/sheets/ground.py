@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Self
 
+from django.db.models import Model
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
@@ -25,7 +26,7 @@ POINT_COLUMNS = (
     REF,
     PROPERTY,
     Text("point", also="point name|box|box name|box no|id|punto|caja", required=True, name=True,
-         longest=60),
+         longest=60, shows="name"),
     Choice(
         "kind",
         also="point kind|type|box type|tipo",
@@ -53,9 +54,12 @@ POINT_COLUMNS = (
 LEG_COLUMNS = (
     REF,
     PROPERTY,
-    Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60),
-    Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60),
-    Text("to point", also="to|end|to box|hasta", required=True, name=True, longest=60),
+    Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60,
+         shows="label"),
+    Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60,
+         shows="from_point.name"),
+    Text("to point", also="to|end|to box|hasta", required=True, name=True, longest=60,
+         shows="to_point.name"),
     Measure("length", also="leg length|distance|longitud", required=True, attribute="length_ft",
             dimension=LENGTH),
     Choice(
@@ -113,6 +117,21 @@ class LegNotes(Notes):
         ends = Identity(start), Identity(end)
         self.numbers[ends] = self.numbers.get(ends, 0) + 1
         return self.numbers[ends]
+
+
+def leg_name(leg: Leg | None) -> str:
+    """Return how other sheets name a leg: by its reference where it has no label.
+
+    Empty where the sheet of legs has no such leg; its points must have been read with it.
+    """
+    if leg is None or leg.retired_on or leg.from_point.retired_on or leg.to_point.retired_on:
+        return ""
+    return leg.label or leg.ref
+
+
+def standing_name(point: Point | None) -> str:
+    """Return the name of a point that is not retired, as other sheets give it."""
+    return point.name if point and not point.retired_on else ""
 
 
 def plan_points(load: Load, sheet: Sheet) -> None:
@@ -235,14 +254,28 @@ def point_named(load: Load, row: Row, place: Property, name: str, text: str) -> 
     return found
 
 
+def plan_point(
+    load: Load, row: Row, place: Property, record: Model, name: str, *, what: str
+) -> Point | None:
+    """Return the point of a record: the one that a row names, none where it erases it."""
+    attribute = name.replace(" ", "_")
+    point: Point | None = getattr(record, attribute)
+    text = row.get(name)
+    if text is None and not row.erases(name):
+        return point
+    found = point_named(load, row, place, name, text) if text else None
+    if text and found is None:
+        return point
+    load.refer(row, record, name, found, what=what)
+    return found
+
+
 def _plan_ends(load: Load, row: Row, leg: Leg, start: Point, end: Point, what: str) -> None:
     """A leg keeps the direction in which it was first written; other ends are a change."""
     if {Identity(leg.from_point), Identity(leg.to_point)} == {Identity(start), Identity(end)}:
         return
-    for name, old, new in (("from_point", leg.from_point, start), ("to_point", leg.to_point, end)):
-        if old is not new:
-            row.change(what, name.replace("_", " "), old.name, new.name)
-            load.work.change(leg, name, new)
+    load.refer(row, leg, "from point", start, what=what)
+    load.refer(row, leg, "to point", end, what=what)
 
 
 POINTS = PlannedKind(

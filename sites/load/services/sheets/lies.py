@@ -3,9 +3,12 @@
 from dataclasses import dataclass, field
 from typing import Self
 
+from django.utils.translation import gettext as _
+
 from sites.load.services.book import named
 from sites.load.services.identity import IdentityMap
 from sites.load.services.load import Load, Notes
+from sites.load.services.rows import Row
 from sites.models import Leg, Point, Property, Termination, Wire, WireAtPoint, WireLeg
 
 
@@ -63,3 +66,27 @@ def leg_named(load: Load, place: Property, text: str) -> Leg | None:
         return found
     leg = load.book.legs.by_ref.get(text.lower())
     return leg if leg is not None and not leg.label and leg.property is place else None
+
+
+def leg_there(load: Load, row: Row, place: Property, name: str, label: str) -> Leg | None:
+    """Return the leg of this label; one that is not there is a problem of the column `name`."""
+    found = leg_named(load, place, label)
+    if found is None:
+        row.problem(
+            name,
+            _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
+            % {"place": place.code, "label": label},
+        )
+    return found
+
+
+def wire_there(load: Load, row: Row, place: Property, column: str, name: str) -> Wire | None:
+    """Return the wire of this name; one that is not there is a problem of the column."""
+    found = load.book.wires.find(named(place, name))
+    if found is None:
+        row.problem(
+            column,
+            _("%(place)s has no wire '%(name)s'. Correct it, or add it to the sheet of wires.")
+            % {"place": place.code, "name": name},
+        )
+    return found

@@ -2,8 +2,8 @@
 
 import re
 import zoneinfo
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -58,12 +58,30 @@ class MonthDay(Text):
         return f"{int(found[1]):02d}-{int(found[2]):02d}"
 
 
+@dataclass(frozen=True, slots=True)
+class Money(Measure):
+    """An amount, kept exactly as far as the table keeps it."""
+
+    kept: Decimal = Decimal("0.01")
+
+    def read(self, cell: Cell, manner: Manner, unit: str) -> Decimal:  # type: ignore[override]
+        """Return the amount."""
+        amount = super(Money, self).read(cell, manner, unit)
+        return Decimal(repr(amount)).quantize(self.kept)
+
+
+def _called(place: Property, *_others: object) -> str:
+    return place.name or place.code
+
+
 COLUMNS = (
     REF,
     Text("property code", also="code|property id|site code", required=True, name=True,
          attribute="code", longest=60),
-    Text("property", also="property name|name|site|site name", required=True, attribute="name"),
-    Text("client", also="customer|client name|owner|account|cliente", required=True),
+    Text("property", also="property name|name|site|site name", required=True, attribute="name",
+         shows=_called),
+    Text("client", also="customer|client name|owner|account|cliente", required=True,
+         shows="client.name"),
     Text("address", also="street address|site address|direccion", attribute="address", longest=200),
     LATITUDE,
     LONGITUDE,
@@ -79,12 +97,12 @@ COLUMNS = (
          longest=60),
     Text("soil", also="soil type", attribute="soil", longest=60),
     Day("records since", also="records from|known since", attribute="records_since"),
-    Measure("water price", also="water cost|price of water|water rate", attribute="water_price",
-            dimension=PRICE),
+    Money("water price", also="water cost|price of water|water rate", attribute="water_price",
+            dimension=PRICE, kept=Decimal("0.0001")),
     Choice("price unit", also="water unit|price per|per", attribute="price_unit",
            words=_PRICE_WORDS),
-    Measure("labour rate", also="labor rate|hourly rate", attribute="labour_rate", dimension=RATE),
-    Measure("standby rate", also="stand by rate", attribute="standby_rate", dimension=RATE),
+    Money("labour rate", also="labor rate|hourly rate", attribute="labour_rate", dimension=RATE),
+    Money("standby rate", also="stand by rate", attribute="standby_rate", dimension=RATE),
     Text("notice region", also="region|utility notice region", attribute="notice_region",
          longest=60),
     Text("climate table", also="weather table|eto table", attribute="climate_table", longest=60),
@@ -113,10 +131,7 @@ def plan(load: Load, sheet: Sheet) -> None:
             continue
         if known is None:
             row.add(what)
-        elif place.client is not client:
-            heading = sheet.columns["client"].heading
-            row.change(what, heading, place.client.name, client.name)
-            load.work.change(place, "client", client)
+        load.refer(row, place, "client", client, what=what)
         if not place.name and same_name(row.text("property")) == same_name(place.code):
             # A full name that says no more than the code is none.
             row.cells.pop("property")
@@ -158,10 +173,6 @@ def tell_double(load: Load, row: Row, place: Property) -> None:
     load.book.keep_called(place, called)
 
 
-def _called(place: Property) -> str:
-    return place.name or place.code
-
-
 def client_named(load: Load, row: Row, name: str = "") -> Client | None:
     """Return the row's client, made new where the user may add any."""
     name = name or row.get("client") or ""
@@ -181,33 +192,15 @@ def _key(row: Row) -> str:
 
 
 def _plan_tariff(load: Load, row: Row, place: Property, tariff: Tariff | None, what: str) -> None:
-    given = [name for name in TARIFF if name in row.cells]
-    if not given:
+    if not any(name in row.cells for name in TARIFF):
         return
     if tariff is None:
         tariff = Tariff(property=place)
         load.work.create(tariff)
-    for name in given:
-        column = sheet_column(row, name)
-        if row.erases(name):
-            load.put(row, tariff, name, column.empty, what=what)
-        elif (value := row.get(name)) is not None:
-            load.put(row, tariff, name, _money(name, value), what=what)
+    load.copy(row, tariff, what, only=TARIFF)
     if tariff.water_price is not None and not tariff.price_unit:
         unit = PriceUnit.M3 if place.units == Units.METRIC else PriceUnit.KGAL
         load.work.change(tariff, "price_unit", _unit_of_heading(row) or unit.value)
-
-
-def sheet_column(row: Row, name: str) -> Any:
-    """Return the column of a field in this row's sheet."""
-    return row.sheet.columns[name].column
-
-
-def _money(name: str, value: Any) -> Any:
-    """Prices are kept exactly as far as the table keeps them."""
-    if isinstance(value, float):
-        return Decimal(repr(value)).quantize(Decimal("0.0001" if name == "water price" else "0.01"))
-    return value
 
 
 def _unit_of_heading(row: Row) -> str:

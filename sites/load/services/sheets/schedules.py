@@ -23,7 +23,8 @@ COLUMNS = (
     PROPERTY,
     CONTROLLER,
     STATION,
-    Day("from", also="start date|from day|starts on|desde", required=True, may_be_ahead=True),
+    Day("from", also="start date|from day|starts on|desde", required=True, may_be_ahead=True,
+        shows="from_on"),
     Day("to", also="until|end date|hasta", attribute="to_on", may_be_ahead=True),
     Choice(
         "run by",

@@ -1,25 +1,28 @@
 """Sheet stations: valve circuits, what they water, the wire that feeds them."""
 
+from dataclasses import replace
+
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.measures import AREA, FACTOR, FLOW, LENGTH, OHMS, RATE, SHARE
 from sites.cells.engines.plain_words import same_name
-from sites.cells.services.columns import Choice, Measure, Size, Text, words_for
-from sites.load.services.book import Numbered, named, numbered
+from sites.cells.services.columns import Choice, Measure, Text, words_for
+from sites.cells.services.size_and_names import Size
+from sites.load.services.book import Numbered, numbered
 from sites.load.services.identity import Identity, IdentitySet
 from sites.load.services.load import Load, PlannedKind
 from sites.load.services.renumbered import FormerNumbers
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, NOTES, PROPERTY, REF, STATION
 from sites.load.services.sheets.facts import plan_facts
-from sites.load.services.sheets.ground import point_named
+from sites.load.services.sheets.ground import plan_point, standing_name
 from sites.load.services.sheets.implied import follow_run_length, imply_wiring
+from sites.load.services.sheets.lies import wire_there
 from sites.load.services.work import is_saved
 from sites.models import (
     Central,
     Controller,
     Feed,
-    Point,
     Property,
     Station,
     StationKind,
@@ -44,11 +47,21 @@ RUN = Measure(
 )
 SIZE = Size("size", also="wire size|wire gauge|gauge|awg|calibre|wire", attribute="wire_size")
 
+
+def _depends_on(station: Station, *_others: object) -> str:
+    """A station that other files of the register do not have is left out."""
+    other = station.depends_on
+    if other is None or other.retired_on or other.controller.retired_on:
+        return ""
+    here = station.controller.property_id
+    return str(other) if other.controller.property_id == here else ""
+
+
 COLUMNS = (
     REF,
     PROPERTY,
     CONTROLLER,
-    STATION,
+    replace(STATION, shows="number"),
     NAME,
     Choice(
         "kind",
@@ -61,8 +74,9 @@ COLUMNS = (
             pump_start="pump|ps|pump relay",
         ),
     ),
-    Text("valve point", also="valve box|box|valve location", name=True, longest=60),
-    Text("wire", also="wire name|hot wire|fed by", name=True, longest=60),
+    Text("valve point", also="valve box|box|valve location", name=True, longest=60,
+         shows=lambda station, *_: standing_name(station.valve_point)),
+    Text("wire", also="wire name|hot wire|fed by", name=True, longest=60, shows="wire.name"),
     RUN,
     Size("size", also="wire size|wire gauge|gauge|awg|calibre", attribute="wire_size"),
     AREA_COLUMN,
@@ -77,7 +91,7 @@ COLUMNS = (
             dimension=SHARE, above_least=True, most=1.0),
     Measure("coil ohms", also="coil|solenoid ohms|coil resistance", attribute="coil_ohms",
             dimension=OHMS),
-    Text("depends on", also="master valve|behind|needs", name=True),
+    Text("depends on", also="master valve|behind|needs", name=True, shows=_depends_on),
     NOTES,
 )  # fmt: skip
 
@@ -139,8 +153,7 @@ def plan_station(load: Load, row: Row, place: Property, station: Station) -> Non
     old_run = station.run_length_ft
     load.copy(row, station, what)
     plan_facts(load, row, station, what)
-    if "valve point" in row.cells:
-        _plan_valve_point(load, row, place, station, what)
+    plan_point(load, row, place, station, "valve point", what=what)
     if row.has("wire"):
         _plan_feed(load, row, place, station, what)
     if is_saved(station) and station.run_length_ft != old_run:
@@ -178,30 +191,9 @@ def _plan_number(load: Load, row: Row, station: Station) -> None:
         )
 
 
-def _plan_valve_point(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
-    point: Point | None = None
-    if name := row.get("valve point"):
-        point = point_named(load, row, place, "valve point", name)
-        if point is None:
-            return
-    elif not row.erases("valve point"):
-        return
-    old = station.valve_point
-    if old is not point:
-        if is_saved(station):
-            row.change(what, "valve point", old.name if old else "", point.name if point else "")
-        load.work.change(station, "valve_point", point)
-
-
 def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: str) -> None:
-    name = row.get("wire")
-    wire = load.book.wires.find(named(place, name or ""))
+    wire = wire_there(load, row, place, "wire", row.get("wire") or "")
     if wire is None:
-        row.problem(
-            "wire",
-            _("%(place)s has no wire '%(name)s'. Correct it, or add it to the sheet of wires.")
-            % {"place": place.code, "name": name},
-        )
         return
     feed = load.book.feeds.find(Identity(station))
     if feed is None:
@@ -210,9 +202,8 @@ def _plan_feed(load: Load, row: Row, place: Property, station: Station, what: st
         load.book.feeds.put(feed, Identity(station))
         if not row.is_new:
             row.change(what, "wire", "", wire.name)
-    elif feed.wire is not wire:
-        row.change(what, "wire", feed.wire.name, wire.name)
-        load.work.change(feed, "wire", wire)
+    else:
+        load.refer(row, feed, "wire", wire, what=what)
 
 
 def _plan_dependence(load: Load, row: Row, station: Station) -> None:
@@ -236,15 +227,7 @@ def _plan_dependence(load: Load, row: Row, station: Station) -> None:
             "depends on", _("A station cannot depend on itself, not even by way of others.")
         )
         return
-    if station.depends_on is not other:
-        if is_saved(station):
-            row.change(
-                f"{place.code} {station}",
-                "depends on",
-                str(station.depends_on or ""),
-                str(other or ""),
-            )
-        load.work.change(station, "depends_on", other)
+    load.refer(row, station, "depends on", other, what=f"{place.code} {station}")
 
 
 def _leads_back(start: Station, goal: Station) -> bool:

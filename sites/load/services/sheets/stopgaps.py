@@ -6,7 +6,7 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.days import Window, adds_nothing, is_inside
+from sites.cells.engines.days import Window, is_inside
 from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
 from sites.load.services.book import Shelf
@@ -24,7 +24,14 @@ from sites.models import Central, MainValve, Station, Stopgap, StopgapKind, coun
 from sites.stopgaps.engines.reasons import read_reason
 from sites.stopgaps.engines.spells import Reason
 
-REASON = Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200)
+
+def _reason(stopgap: Stopgap, *_others: object) -> str:
+    """The words as written, as long as they still mean the reason that holds."""
+    given = stopgap.reason_given
+    if given and (read_reason(given) or Reason.NOT_KNOWN).value == stopgap.reason:
+        return given
+    return "" if stopgap.reason == Reason.NOT_KNOWN and not given else stopgap.reason
+
 
 COLUMNS = (
     REF,
@@ -35,6 +42,7 @@ COLUMNS = (
         "kind",
         also="type|stopgap|what|tipo",
         required=True,
+        shows="kind",
         words=words_for(
             [kind.value for kind in StopgapKind],
             battery_timer="timer|battery|batterytimer|battery controller|node|temporizador|pilas",
@@ -45,14 +53,18 @@ COLUMNS = (
             doubled="double|doubled up|paired|piggyback",
         ),
     ),
-    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde"),
+    Span("fitted", also="since|installed|fitted on|from|date fitted|instalado|desde",
+         ends="fitted"),
     Day("first seen", also="seen|first noticed|found", attribute="first_seen_on"),
     Day("removed", also="until|to|removed on|date removed|ended|hasta|retirado",
         attribute="removed_on"),
-    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60),
-    Text("battery kind", also="battery|batteries|battery type", longest=40),
-    Day("battery changed", also="battery date|batteries changed|last battery change"),
-    REASON,
+    Text("device", also="timer|device id|device label|timer id|label", name=True, longest=60,
+         shows="device.name"),
+    Text("battery kind", also="battery|batteries|battery type", longest=40,
+         shows="device.battery_kind"),
+    Day("battery changed", also="battery date|batteries changed|last battery change",
+        shows="device.battery_changed_on"),
+    Text("reason", also="cause|why|cause or reason|razon|motivo", longest=200, shows=_reason),
     Day("agreed until", also="allowed until|agreed to", attribute="agreed_until",
         may_be_ahead=True),
     Choice(
@@ -69,7 +81,7 @@ COLUMNS = (
     ),
     Text("end reason", also="why ended|reason ended|ended because", attribute="end_reason",
          longest=200),
-    Text("source key", also="key|source id|id|record id", longest=60),
+    Text("source key", also="key|source id|id|record id", longest=60, shows="source_key"),
     NOTES,
 )  # fmt: skip
 CLOSE_DAYS = 14
@@ -176,7 +188,7 @@ def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, 
     if is_saved(stopgap):
         load.put(row, stopgap, "kind", row.get("kind"), what=what, to="kind")
     if window is not None:
-        plan_window(load, row, stopgap, window, what, "fitted")
+        load.put_window(row, stopgap, "fitted", window, what=what)
     load.copy(row, stopgap, what)
     if key := row.get("source key"):
         load.put(row, stopgap, "source key", key, what=what, to="source_key")
@@ -192,21 +204,6 @@ def _plan_fields(load: Load, row: Row, stopgap: Stopgap, window: Window | None, 
         )  # fmt: skip
 
 
-def plan_window(
-    load: Load, row: Row, stopgap: Stopgap, window: Window, what: str, name: str
-) -> None:
-    """Set the window of the day fitted; a year never blurs a day that is known better."""
-    known = stopgap.fitted_earliest, stopgap.fitted_latest
-    if adds_nothing(known, window):
-        return
-    if is_saved(stopgap):
-        column = row.sheet.columns[name].column
-        old = column.show(known if known[0] else None, "") if isinstance(column, Span) else ""
-        row.change(what, row.sheet.columns[name].heading, old, row.text(name))
-    load.work.change(stopgap, "fitted_earliest", window[0])
-    load.work.change(stopgap, "fitted_latest", window[1])
-
-
 def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, name: str) -> None:
     """Keep the reason as written beside the one that it means."""
     reason = read_reason(text)
@@ -216,9 +213,7 @@ def plan_reason(load: Load, row: Row, stopgap: Stopgap, text: str, what: str, na
     if stopgap.reason_given == text or (is_saved(stopgap) and stopgap.reason == text):
         return
     if is_saved(stopgap):
-        row.change(
-            what, row.sheet.columns[name].heading, stopgap.reason_given or stopgap.reason, text
-        )
+        row.change(what, row.heading(name), stopgap.reason_given or stopgap.reason, text)
     load.work.change(stopgap, "reason_given", text)
     load.work.change(stopgap, "reason", (reason or Reason.NOT_KNOWN).value)
 

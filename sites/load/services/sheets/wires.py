@@ -5,16 +5,16 @@ from collections.abc import Iterable
 
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.days import adds_nothing
-from sites.cells.services.columns import Choice, Names, Size, Text, words_for
+from sites.cells.services.columns import Choice, Text, words_for
 from sites.cells.services.day_columns import Day, Span
+from sites.cells.services.size_and_names import Names, Size
 from sites.load.services.book import Named, named
 from sites.load.services.identity import Identity, IdentitySet
 from sites.load.services.load import Load, PlannedKind
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import PROPERTY, REF
 from sites.load.services.sheets.ground import point_named
-from sites.load.services.sheets.lies import Lies, is_implied, leg_named
+from sites.load.services.sheets.lies import Lies, is_implied, leg_there
 from sites.load.services.work import is_saved
 from sites.models import (
     AtPoint,
@@ -31,7 +31,7 @@ COLUMNS = (
     REF,
     PROPERTY,
     Text("wire", also="wire name|wire id|conductor|cable no|hilo", required=True, name=True,
-         longest=60),
+         longest=60, shows="name"),
     Choice(
         "kind",
         also="wire kind|type|wire type|tipo",
@@ -43,12 +43,13 @@ COLUMNS = (
     Text("colour", also="color|colour and stripe|color and stripe", attribute="colour", longest=40),
     Size("size", also="gauge|awg|wire size|wire gauge|calibre", attribute="size"),
     Text("cable", also="cable name|bundle", attribute="cable", longest=60),
-    Text("controller", also="clock|ctrl|controller name|controlador", name=True, longest=60),
-    Text("terminal", also="term|output", longest=16),
-    Span("laid", also="installed|install date|installed in|year laid|laid in|year"),
+    Text("controller", also="clock|ctrl|controller name|controlador", name=True, longest=60,
+         shows="terminal_on.controller.name"),
+    Text("terminal", also="term|output", longest=16, shows="terminal_on.terminal"),
+    Span("laid", also="installed|install date|installed in|year laid|laid in|year", ends="laid"),
     Day("retired", also="out of use since|abandoned", attribute="retired_on"),
-    Names("legs", also="route|leg|lies in|path|tramos"),
-    Names("spliced at", also="splices|splice boxes|spliced in"),
+    Names("legs", also="route|leg|lies in|path|tramos", shows="legs_named"),
+    Names("spliced at", also="splices|splice boxes|spliced in", shows="spliced_at"),
 )  # fmt: skip
 
 
@@ -72,7 +73,8 @@ def plan(load: Load, sheet: Sheet) -> None:
             row.add(what)
         load.put(row, wire, "wire", row.get("wire"), what=what, to="name")
         load.copy(row, wire, what)
-        _plan_laid(load, row, wire, what)
+        if "laid" in row.cells and (row.get("laid") or row.erases("laid")):
+            load.put_window(row, wire, "laid", row.get("laid"), what=what)
         _plan_terminal(load, row, lies, place, wire, what)
         _plan_legs(load, row, lies, place, wire, what)
         _plan_splices(load, row, lies, place, wire, what)
@@ -98,20 +100,6 @@ def _retire_left(load: Load, sheet: Sheet, lies: Lies) -> None:
         )
 
 
-def _plan_laid(load: Load, row: Row, wire: Wire, what: str) -> None:
-    given, old = row.get("laid"), (wire.laid_earliest, wire.laid_latest)
-    if given is None and not (row.erases("laid") and old[0]):
-        return
-    if given is not None and adds_nothing(old, given):
-        return
-    given = given or (None, None)
-    if is_saved(wire):
-        column = row.sheet.columns["laid"].column
-        row.change(what, "laid", column.show(old, ""), row.text("laid"))
-    load.work.change(wire, "laid_earliest", given[0])
-    load.work.change(wire, "laid_latest", given[1])
-
-
 def _plan_terminal(
     load: Load, row: Row, lies: Lies, place: Property, wire: Wire, what: str
 ) -> None:
@@ -129,9 +117,7 @@ def _plan_terminal(
         held = Termination(wire=wire, controller=controller, terminal=terminal or "")
         load.work.create(held)
         lies.terminals[wire] = held
-    if held.controller is not controller:
-        row.change(what, "controller", held.controller.name, controller.name)
-        load.work.change(held, "controller", controller)
+    load.refer(row, held, "controller", controller, what=what)
     if terminal is not None or row.erases("terminal"):
         load.put(row, held, "terminal", terminal or "", what=what, to="terminal")
     if wire.retired_on and held.to_on is None:
@@ -142,7 +128,8 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
     labels = row.get("legs")
     if labels is None and not row.erases("legs"):
         return
-    wanted = IdentitySet(leg for label in labels or () if (leg := _leg(load, row, place, label)))
+    found = [leg_there(load, row, place, "legs", label) for label in labels or ()]
+    wanted = IdentitySet(leg for leg in found if leg is not None)
     held = lies.legs_of(wire)
     if is_saved(wire) and wanted != IdentitySet(held):
         old = "; ".join(sorted(str(leg.label) for leg in held))
@@ -159,17 +146,6 @@ def _plan_legs(load: Load, row: Row, lies: Lies, place: Property, wire: Wire, wh
             lies.lay(load, wire, leg)
     _remark_unconnected(row, wire, wanted)
     _plan_leaves(load, lies, wire)
-
-
-def _leg(load: Load, row: Row, place: Property, label: str) -> Leg | None:
-    found = leg_named(load, place, label)
-    if found is None:
-        row.problem(
-            "legs",
-            _("%(place)s has no leg '%(label)s'. Correct it, or add it to the sheet of legs.")
-            % {"place": place.code, "label": label},
-        )
-    return found
 
 
 def _tell_retired(row: Row, leg: Leg) -> None:

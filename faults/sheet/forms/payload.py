@@ -19,14 +19,14 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
-from faults.sheet.services import rounds, steps, steps_mended
-from faults.sheet.services.fields import Plain, length_unit
-from faults.sheet.services.search_step import search_step
-from faults.sheet.services.steps_found import found
+from faults.sheet.forms import rounds, steps, steps_mended
+from faults.sheet.forms.fields import Plain, length_unit
+from faults.sheet.forms.search_step import search_step
+from faults.sheet.forms.steps_found import found
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
-from faults.work.services.safety import hand_dug_of, prompt_lines
+from faults.work.services.safety import hand_dug_of
 from sites.models import Station, User, today_at
 
 MOST_NEIGHBOURS = 60
@@ -141,14 +141,12 @@ def _steps(
     job: Job, rows: list[FaultStation], user: User, today: date, at: datetime
 ) -> list[Plain]:
     readiness = readiness_of([job], today=today)[job.pk]
-    prompts = prompt_lines(job, list(job.safety.order_by("pk"))) if job.digs() else []
     lacking = _lacking(job, user, today)
     visit = steps.Visit(
         job,
         rows,
         _neighbours(rows),
         readiness,
-        prompts,
         _last_ohms(rows),
         hand_dug_of(job, at=at),
         lacking,

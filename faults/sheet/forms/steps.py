@@ -10,29 +10,27 @@ from faults.cases.services.ground_opened import ground_was_opened
 from faults.cases.services.proof_asks import is_two_wire
 from faults.models import (
     FaultStation,
-    HeldFor,
     Job,
     Reading,
     ReadingKind,
     WalkResult,
 )
-from faults.sheet.services.fields import (
+from faults.sheet.forms.fields import (
     Plain,
+    asked,
     checklist,
     choice,
-    choices,
-    depth,
     field,
     form,
     ground,
     number,
     photo_form,
     step,
-    tick,
 )
-from faults.work.engines.safety import Prompt
+from faults.work.forms.job_lines import SafetyForm
+from faults.work.forms.jobs import FinishForm, HoldForm, VehicleForm
+from faults.work.forms.soak import NoteSoakForm
 from faults.work.services.readiness import Readiness
-from faults.work.services.safety import SITUATION_WORDS, SYSTEM_WORDS, PromptLine
 from sites.models import Station
 
 BEFORE_FOUND = [Stage.REPORTED.value, Stage.SCHEDULED.value]
@@ -46,7 +44,6 @@ class Visit:
     rows: Sequence[FaultStation]
     neighbours: Sequence[Station]
     readiness: Readiness
-    prompts: Sequence[PromptLine]
     last_ohms: dict[int, Reading]
     hand_dug: str
     lacks_to_start: str = ""
@@ -82,11 +79,9 @@ def before(visit: Visit) -> Plain:
         "valve_key": _("valve key, slim rod"),
         "access": _("access: keys, gate code, whom to tell"),
     }
-    load = [
-        tick("parts_ready", _("Parts are on the vehicle"), value=job.parts_ready),
-        tick("batteries_ready", _("Batteries are on the vehicle"), value=job.batteries_ready),
-    ]
-    rod = [depth("rod_depth_in", _("A slim rod goes down by hand"), job.property, required=True)]
+    known = {name: {"value": getattr(job, name)} for name in VehicleForm.base_fields}
+    load = asked(VehicleForm.base_fields, *known, **known)
+    rod = asked(NoteSoakForm(job=job).fields, "rod_depth_in", rod_depth_in={"required": True})
     return step(
         "before",
         _("Before you go"),
@@ -109,8 +104,8 @@ def before(visit: Visit) -> Plain:
 
 
 def _hold() -> Plain:
-    what = choice("held_for", _("What does it wait for?"), HeldFor.choices, required=True)
-    return form("hold", _("It cannot go on"), _("Hold it"), [what], folded=True)
+    what = asked(HoldForm.base_fields, "held_for")
+    return form("hold", _("It cannot go on"), _("Hold it"), what, folded=True)
 
 
 def arrive(visit: Visit) -> Plain:
@@ -178,32 +173,18 @@ def digging(visit: Visit) -> Plain:
 
 def _safety(visit: Visit) -> Plain:
     """The hole, what is around it, and the prompts of its depth; another depth asks for others."""
-    job = visit.job
-    fields = [
-        depth(
-            "depth_in", _("Depth of the hole"), job.property, required=True,
-            value=job.planned_depth_in,
-        ),
-        choices(
-            "situations", _("Around the hole"), SITUATION_WORDS.items(), value=job.situations
-        ),
-        *(_prompt(line) for line in visit.prompts),
-    ]  # fmt: skip
+    office = SafetyForm(job=visit.job)
+    names = [name for _heading, several in office.grouping() for name in several]
+    known = {name: {"value": office.initial.get(name, "")} for name in names}
+    fields = asked(office.fields, *names, **known)
     return form("safety", _("Before the hole is dug"), _("Keep this"), fields)
-
-
-def _prompt(line: PromptLine) -> Plain:
-    name = f"answer_{line.prompt.name.lower()}"
-    said = line.answer.answer if line.answer else ""
-    if line.prompt is Prompt.PROTECTIVE_SYSTEM:
-        return choice(name, line.words, SYSTEM_WORDS.items(), value=said)
-    return field(name, "text", line.words, most=200, value=said)
 
 
 def finish(visit: Visit) -> Plain:
     """The end of the visit, with its minutes and a last photo."""
-    minutes = number("minutes", _("Minutes that it took"), required=True, elapsed=True)
+    own = {"name": "minutes", "elapsed": True}
+    minutes = asked(FinishForm.base_fields, "actual_minutes", actual_minutes=own)
     none = _("Nobody has started this visit. Start it under “Before you go”.")
     title = _("Finish the visit")
-    done = form("finish", title, _("It is done"), [minutes], states=["started"], none=none)
+    done = form("finish", title, _("It is done"), minutes, states=["started"], none=none)
     return step("finish", _("Finish"), forms=[photo_form(), done])

@@ -4,10 +4,22 @@ from collections.abc import Sequence
 
 from django.utils.translation import gettext as _
 
+from faults.cases.forms.breaks import BreakForm
 from faults.cases.queries import legs_to_choose, wires_of_stations
-from faults.models import Cause, CauseSide, Damage, Fault
-from faults.sheet.services.fields import Plain, choice, depth, field, form, length, photo_form, step
-from faults.sheet.services.steps import BEFORE_FOUND, local_law
+from faults.models import Fault
+from faults.sheet.forms.fields import (
+    Plain,
+    asked,
+    depth,
+    field,
+    form,
+    length,
+    options,
+    photo_form,
+    step,
+)
+from faults.sheet.forms.steps import BEFORE_FOUND, local_law
+from faults.work.forms.moves import FindForm
 from sites.ground.services.keeping import length_in_words
 from sites.models import Leg, WireLeg
 
@@ -32,28 +44,22 @@ def found(fault: Fault) -> Plain:
 
 
 def _fields(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
-    place = fault.property
+    place, fields = fault.property, BreakForm.base_fields
     named = [(leg.pk, str(leg)) for leg in legs]
     return [
-        field("leg", "leg", _("Leg"), options=[[pk, name] for pk, name in named]),
-        field("from_point", "end", _("Counted from")),
+        *asked(fields, "leg", leg={"type": "leg", "options": options(named)}),
+        *asked(fields, "from_point", from_point={"type": "end"}),
         length("feet_along", _("Along the leg"), place),
-        field("wires", "wires", _("Wires")),
+        *asked(fields, "wires", wires={"type": "wires"}),
         field("position", "position", _("Where you stand")),
         depth("depth_in", _("Depth"), place, helper=True),
-        choice("cause", _("Cause"), Cause.choices, required=True),
-        choice("damage", _("Cut or nick"), Damage.choices),
-        field("who_was_on_site", "text", _("Who was on site for the client"), most=200),
-        field("notes", "text", _("Notes"), most=500),
+        *asked(fields, "cause", "damage", "who_was_on_site", "notes", notes={"most": 500}),
     ]
 
 
 def _outside() -> Plain:
-    sides = [each for each in CauseSide.choices if each[0] != CauseSide.WIRE]
-    fields = [
-        field("cause_outside", "text", _("What was it, if not the wire?"), most=150, required=True),
-        choice("side", _("Where does that lie?"), sides, required=True),
-    ]
+    needed = {"required": True}
+    fields = asked(FindForm.base_fields, "cause_outside", "side", cause_outside=needed)
     return form(
         "outside", _("It was not the wire"), _("Keep what it was"), fields,
         starts=BEFORE_FOUND, folded=True, none=_("These stations are found already."),

@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
-from faults.sheet.services.fields import Plain, form, ground, number, step
+from faults.sheet.forms.fields import Plain, form, ground, number, step
 from sites.models import Controller, Device, Station, Wiring
 
 MOST_STATIONS = 400
@@ -36,17 +36,7 @@ def battery_step(job: Job) -> Plain:
         "batteries",
         _("Change the batteries"),
         cautions=[_("Take the old batteries along: they belong in a collection box.")],
-        devices=[
-            {
-                "device": each.pk,
-                "name": each.name,
-                "changed_on": each.battery_changed_on.isoformat()
-                if each.battery_changed_on
-                else "",
-                "kind": each.battery_kind,
-            }
-            for each in devices_of_round(job)
-        ],
+        devices=[_device(each) for each in devices_of_round(job)],
         devices_title=_("Which timers have new batteries?"),
     )
 

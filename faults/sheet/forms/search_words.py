@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines.belief import Outside
 from faults.locating.services.words import outside_words
-from faults.sheet.services.fields import Plain
+from faults.sheet.forms.fields import Plain
 
 Result = tuple[str, dict[str, Any]]
 

@@ -11,8 +11,8 @@ from faults.locating.services.payload import search_payload
 from faults.locating.services.states import readings_of, state_of
 from faults.locating.services.words import said_words
 from faults.models import Fault, FaultStation, SearchTool
-from faults.sheet.services.fields import Plain, field, form, options, step
-from faults.sheet.services.search_words import actions_plain, outside_plain, search_words
+from faults.sheet.forms.fields import Plain, field, form, options, step
+from faults.sheet.forms.search_words import actions_plain, outside_plain, search_words
 
 # A fault of a whole bundle is searched on few of its wires.
 MOST_SEARCHED = 4

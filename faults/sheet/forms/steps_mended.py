@@ -8,8 +8,19 @@ from faults.cases.services.ground_opened import ground_was_opened
 from faults.cases.services.proof_asks import minutes_wanted, notes_on, wanted_of
 from faults.cases.services.told import RETURN_LIST
 from faults.models import HOW_RETURNED_CHOICES
-from faults.sheet.services.fields import Plain, choice, field, form, number, photo_form, step, tick
-from faults.sheet.services.steps import Visit
+from faults.sheet.forms.fields import (
+    Plain,
+    asked,
+    field,
+    form,
+    number,
+    options,
+    photo_form,
+    step,
+    tick,
+)
+from faults.sheet.forms.steps import Visit
+from faults.work.forms.moves import MendForm, ProveForm, ReturnForm
 
 BEFORE_MENDED = [Stage.FOUND.value, Stage.AGREED.value]
 
@@ -17,20 +28,17 @@ BEFORE_MENDED = [Stage.FOUND.value, Stage.AGREED.value]
 def mended(visit: Visit) -> Plain:
     """How it was mended: the way, the connectors, the wire."""
     how = [
-        ("spliced", _("spliced")),
-        ("piece of new wire", _("a piece of new wire, two splices")),
-        ("new splice", _("the old splice remade")),
-        ("tightened at the terminals", _("tightened at the terminals")),
+        _("spliced"),
+        _("a piece of new wire, two splices"),
+        _("the old splice remade"),
+        _("tightened at the terminals"),
     ]
+    ways, undug = options(zip(how, how, strict=True)), {"undug": [True, ground_was_opened()]}
     fields = [
-        choice("how", _("How was it mended?"), [(word, word) for _key, word in how], required=True),
+        *asked(MendForm.base_fields, "how", how={"type": "choice", "options": ways}),
         field("connectors", "text", _("Connectors: which, how many"), most=60),
         field("wire", "text", _("Wire: size, colour, length"), most=60),
-        tick(
-            "nothing_was_dug",
-            _("It was at the terminals or in an open box: nothing was dug"),
-            undug=[True, ground_was_opened()],
-        ),
+        *asked(MendForm.base_fields, "nothing_was_dug", nothing_was_dug=undug),
     ]
     none = _("Record first what was found: the step before this one.")
     made = form("mended", _("Mended"), _("It is mended"), fields, starts=BEFORE_MENDED, none=none)
@@ -61,10 +69,9 @@ def proven(visit: Visit) -> Plain:
         number(name, label, required=True, row=[row.pk for row in rows])
         for name, (label, rows) in minutes_wanted(visit.rows).items()
     ]
-    fields += [
-        tick("valve_opened_and_shut", _("The valve was seen to open and to shut"), required=True),
-        field("why", "text", _("Why, if a reading is unusual"), most=200),
-    ]
+    seen = {"required": True}
+    fields += asked(ProveForm.base_fields, "valve_opened_and_shut", valve_opened_and_shut=seen)
+    fields += [field("why", "text", _("Why, if a reading is unusual"), most=200)]
     none = _("Nothing is mended yet that could be proven.")
     back = field("why", "text", _("What happens now?"), most=200, required=True)
     return step(
@@ -82,18 +89,15 @@ def proven(visit: Visit) -> Plain:
 def returned(visit: Visit) -> Plain:
     """The list that everybody goes through: then the station's time off central ends."""
     ways = [each for each in HOW_RETURNED_CHOICES if each[0] != HowReturned.LINKED.value]
+    stays = [HowReturned.DOUBLED.value, HowReturned.SURFACE.value]
     fields = [tick(name, RETURN_WORDS[name], required=True) for name in RETURN_LIST]
-    fields += [
-        choice(
-            "how", _("How did it come back?"), ways, required=True, value=HowReturned.MENDED.value
-        ),
-        field(
-            "accepted_by_client_on",
-            "day",
-            _("The client accepted it on"),
-            only={"how": [HowReturned.DOUBLED.value, HowReturned.SURFACE.value]},
-        ),
-    ]
+    fields += asked(
+        ReturnForm.base_fields,
+        "how",
+        "accepted_by_client_on",
+        how={"options": options(ways), "value": HowReturned.MENDED.value},
+        accepted_by_client_on={"only": {"how": stays}},
+    )
     title, none = _("Returned to central"), _("Nothing is proven yet that could be returned.")
     made = form("returned", title, _("It is returned"), fields, starts=["proven"], none=none)
     return step("returned", title, forms=[made])

@@ -19,8 +19,8 @@ from faults.cases.services.told import (
     Returning,
     Told,
 )
-from faults.casework.forms.move_form import WHICH, MoveForm, ScheduleForm
 from faults.models import HOW_RETURNED_CHOICES, CauseSide
+from faults.work.forms.move_form import WHICH, MoveForm, ScheduleForm
 
 
 class FindForm(MoveForm):

@@ -1,11 +1,15 @@
-"""The forms of a sheet as plain data: the phone draws them, and carries no text of its own."""
+"""The forms of a sheet as plain data: the phone draws them, and carries no text of its own.
+
+What a form of the office asks for the same verb is taken from there (`asked`).
+"""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django import forms
 from django.utils.translation import gettext as _
 
-from sites.cells.engines.units import FT_PER_M, IN_PER_CM
+from faults.cases.forms.fields import MeasureField, depth_field, length_field
 from sites.models import Property, Units
 
 Plain = dict[str, Any]
@@ -38,11 +42,6 @@ def choice(name: str, label: Any, choices: Choices, **more: Any) -> Plain:
     return field(name, "choice", label, options=options(choices), **more)
 
 
-def choices(name: str, label: Any, several: Choices, **more: Any) -> Plain:
-    """Return a question with several answers."""
-    return field(name, "choices", label, options=options(several), **more)
-
-
 def options(pairs: Choices) -> list[list[Any]]:
     """Return values and their words."""
     return [[value, str(word)] for value, word in pairs]
@@ -58,22 +57,53 @@ def number(name: str, label: Any, **more: Any) -> Plain:
     return field(name, "number", label, **more)
 
 
-def length(name: str, label: Any, place: Property, **more: Any) -> Plain:
+def asked(fields: Mapping[str, forms.Field], *names: str, **own: Plain) -> list[Plain]:
+    """Return questions that a form of the office asks for the same verb, in the order of names.
+
+    Args:
+        fields: those of the form, or of its class where none depends on the fault.
+        own: by name, what only the phone says of a question.
+    """
+    return [{**_as_asked(name, fields[name]), **own.get(name, {})} for name in names]
+
+
+def _as_asked(name: str, one: forms.Field) -> Plain:
+    more: Plain = {"required": True} if one.required else {}
+    match one:
+        case MeasureField():
+            unit = {"unit": one.unit, "factor": one.stored_per_unit}
+            return number(name, one.words, **unit, **more)
+        case forms.ChoiceField():
+            ask = "choices" if isinstance(one, forms.MultipleChoiceField) else "choice"
+            # What the office may leave open, a phone leaves untouched.
+            offered: Any = one.choices
+            more["options"] = [pair for pair in options(offered) if pair[0] != ""]
+            return field(name, ask, one.label, **more)
+        case forms.BooleanField():
+            return tick(name, one.label, **more)
+        case forms.DateField():
+            return field(name, "day", one.label, **more)
+        case forms.IntegerField():
+            return number(name, one.label, **more)
+        case forms.CharField():
+            return field(name, "text", one.label, most=one.max_length, **more)
+    raise TypeError(f"Expected a field that a phone can ask, got {one!r}")
+
+
+def length(name: str, label: Any, place: Property) -> Plain:
     """Return a question for a length; the phone sends feet whatever the property shows."""
-    return number(name, label, **length_unit(place), **more)
+    return _as_asked(name, length_field(place, label))
 
 
 def length_unit(place: Property) -> Plain:
     """Return in which unit lengths are typed and shown there, and how many feet one has."""
-    is_metric = place.units == Units.METRIC
-    return {"unit": "m", "factor": float(FT_PER_M)} if is_metric else {"unit": "ft", "factor": 1}
+    shown = length_field(place, "")
+    return {"unit": shown.unit, "factor": shown.stored_per_unit}
 
 
 def depth(name: str, label: Any, place: Property, **more: Any) -> Plain:
     """Return a question for a depth; the phone sends inches whatever the property shows."""
-    is_metric = place.units == Units.METRIC
-    unit = {"unit": "cm", "factor": float(IN_PER_CM)} if is_metric else {"unit": "in", "factor": 1}
-    return number(name, label, **unit, **more)
+    return {**_as_asked(name, depth_field(place, label)), **more}
 
 
 def ground(place: Property) -> Plain:
