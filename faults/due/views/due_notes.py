@@ -7,12 +7,12 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import faults_for
-from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.due.forms import NoteForm
 from faults.due.services.by_hand import raise_by_hand
 from sites.kernel.access import SignedInRequest, find, page_for, properties_for, stations_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import station_crumbs
+from sites.kernel.views.verb_help import property_crumbs, station_crumbs
 from sites.kernel.views.verb_views import Crumbs
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
