@@ -113,10 +113,6 @@ class HandOverForm(forms.Form):
         )
 
 
-class NothingForm(forms.Form):
-    """Only the button."""
-
-
 class RulesForm(forms.Form):
     """Every rule: on or off, and its days."""
 

@@ -3,15 +3,16 @@
 from django.urls import path
 
 from faults.readings.views import distances, readings
+from sites.kernel.views.verb_views import page
 
 patterns = [
-    path("stations/<ref:ref>/readings/add/", readings.reading_add, name="reading_add"),
+    page("stations/<ref:ref>/readings/add/", readings.ReadingAdd),
     path("stations/<ref:ref>/readings/judge/", readings.judge, name="judge"),
     path("stations/<ref:ref>/distance/", distances.methods, name="distances"),
     path("stations/<ref:ref>/distance/<slug:method>/", distances.distance, name="distance"),
     path("stations/<ref:ref>/depth/", distances.depth, name="depth"),
-    path("readings/<int:pk>/void/", readings.reading_void, name="reading_void"),
+    page("readings/<int:pk>/void/", readings.ReadingVoid),
     path("controllers/<ref:ref>/readings/", readings.readings, name="readings"),
-    path("controllers/<ref:ref>/check-up/", readings.check_up_page, name="check_up"),
-    path("controllers/<ref:ref>/walk/", readings.walk_page, name="walk"),
+    page("controllers/<ref:ref>/check-up/", readings.CheckUp),
+    page("controllers/<ref:ref>/walk/", readings.Walk),
 ]

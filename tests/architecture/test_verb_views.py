@@ -1,7 +1,8 @@
 """Each declared page of a verb: its verb gets all that it needs, and all that is asked is used."""
 
+import re
 from collections.abc import Iterator
-from inspect import Parameter, signature
+from inspect import Parameter, getsource, signature
 from typing import Any
 
 import pytest
@@ -33,6 +34,11 @@ PLAIN = [
 ]
 
 
+def _fields_of(form: Any) -> set[str]:
+    """Return the fields of a form, those that it makes when it is made among them."""
+    return {*form.base_fields, *re.findall(r'self\.fields\["(\w+)"\] =', getsource(form))}
+
+
 def _methods_of(form: Any) -> set[str]:
     return {name for name in dir(form) if not hasattr(forms.Form, name)}
 
@@ -52,7 +58,7 @@ def test_the_verb_of_a_page_gets_all_that_it_needs(view: View) -> None:
     if "values" in _methods_of(form):
         return  # its values are named by the form itself; its own tests send it
     chosen = getattr(view, "takes_chosen", view.takes)
-    known = {view.takes, chosen, *ALWAYS_KNOWN, *form.base_fields, *_methods_of(form)}
+    known = {view.takes, chosen, *ALWAYS_KNOWN, *_fields_of(form), *_methods_of(form)}
     assert needed - known == set()
 
 
@@ -62,4 +68,4 @@ def test_what_a_page_asks_for_reaches_its_verb(view: View) -> None:
     wanted = set(signature(view.verb).parameters)
     if wanted & _methods_of(form) or "values" in _methods_of(form):
         return  # the form's own method gathers its fields
-    assert set(form.base_fields) - wanted == set()
+    assert _fields_of(form) - wanted == set()

@@ -1,19 +1,16 @@
 """What is due: the list, and the pages on which people handle a line of it."""
 
-from collections.abc import Callable
 from typing import Any
 
-from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.cases.views.common import posted, today_at
-from faults.due.forms import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm, NothingForm
+from faults.due.forms import DueFilter, FinishForm, HandOverForm, MoveFollowUpForm
 from faults.due.queries import WHEN_IS, handled_by, totals_of
 from faults.due.services.by_hand import (
     finish_follow_up,
@@ -26,7 +23,8 @@ from faults.due.services.words import sentence
 from faults.models import FollowUp
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import Property
 from sites.register.queries.stations import days_by_zone
 
 A_PAGE = 50
@@ -62,84 +60,77 @@ def _without(request: SignedInRequest, *names: str) -> str:
     return query
 
 
-@page_for(Action.HANDLE_FOLLOW_UPS)
-def finish(request: SignedInRequest, ref: str) -> HttpResponse:
+class _LineView(VerbView[FollowUp]):
+    """A verb on a line; the page leads back to the list, as the person left it."""
+
+    takes = "follow_up"
+    action = Action.HANDLE_FOLLOW_UPS
+    template_name = "faults/due/verb.html"
+
+    def find(self) -> FollowUp:
+        return find(handled_by(self.user), ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_heading(self) -> Text:
+        return f"{self.row.property.code}: {sentence(self.row)}"
+
+    def get_back(self) -> str:
+        return back_to(self.request, reverse("faults:due"))
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("faults:due"), _("Due"))]
+
+    def get_extra(self) -> dict[str, Any]:
+        return {"came_from": self.get_back()}
+
+
+class DueFinish(_LineView):
     """Tick a line as done: at one tap, or with a note."""
-    row = _row(request, ref)
 
-    def act(data: dict[str, Any]) -> str:
-        today = today_at(row.property)
-        finish_follow_up(follow_up=row, by=request.user, today=today, note=data["note"])
-        return _("Done: %s.") % sentence(row)
+    verb = finish_follow_up
+    form_class = FinishForm
+    button = _("Done")
 
-    return _page(request, row, FinishForm(posted(request)), _("Done"), act)
+    def get_done(self) -> Text:
+        return _("Done: %s.") % sentence(self.row)
 
 
-@page_for(Action.HANDLE_FOLLOW_UPS)
-def move(request: SignedInRequest, ref: str) -> HttpResponse:
+class DueMove(_LineView):
     """Move a line to another day."""
-    row = _row(request, ref)
-    today = today_at(row.property)
 
-    def act(data: dict[str, Any]) -> str:
-        move_follow_up(follow_up=row, to=data["to"], why=data["why"], today=today)
-        return str(_("Moved to %s.") % data["to"].isoformat())
+    verb = move_follow_up
+    form_class = MoveFollowUpForm
+    button = _("Move it")
 
-    form = MoveFollowUpForm(posted(request), row=row, today=today)
-    lead = _("Due on %s.") % row.due_on.isoformat()
-    return _page(request, row, form, _("Move it"), act, lead=lead)
+    def get_lead(self) -> Text:
+        return _("Due on %s.") % self.row.due_on.isoformat()
+
+    def get_done(self) -> Text:
+        return str(_("Moved to %s.") % self.form.cleaned_data["to"].isoformat())
 
 
-@page_for(Action.HANDLE_FOLLOW_UPS)
-def hand(request: SignedInRequest, ref: str) -> HttpResponse:
+class DueHandOver(_LineView):
     """Assign a line to a person."""
-    row = _row(request, ref)
 
-    def act(data: dict[str, Any]) -> str:
-        hand_over(follow_up=row, to=data["to"])
-        return _("It is with %s now.") % (data["to"] or _("nobody in particular"))
+    verb = hand_over
+    form_class = HandOverForm
+    button = _("Hand it over")
 
-    return _page(request, row, HandOverForm(posted(request), row=row), _("Hand it over"), act)
+    def get_done(self) -> Text:
+        who = self.form.cleaned_data["to"] or _("nobody in particular")
+        return _("It is with %s now.") % str(who)
 
 
-@page_for(Action.HANDLE_FOLLOW_UPS)
-def reopen(request: SignedInRequest, ref: str) -> HttpResponse:
+class DueReopen(_LineView):
     """Take a tick back."""
-    row = _row(request, ref)
 
-    def act(data: dict[str, Any]) -> str:
-        reopen_follow_up(follow_up=row)
-        return _("Open again: %s.") % sentence(row)
+    verb = reopen_follow_up
+    button = _("Open it again")
 
-    return _page(request, row, NothingForm(posted(request)), _("Open it again"), act)
-
-
-def _row(request: SignedInRequest, ref: str) -> FollowUp:
-    return find(handled_by(request.user), ref=ref)
-
-
-def _page(
-    request: SignedInRequest,
-    row: FollowUp,
-    form: forms.Form,
-    button: str,
-    act: Callable[[dict[str, Any]], str],
-    *,
-    lead: str = "",
-) -> HttpResponse:
-    back = back_to(request, reverse("faults:due"))
-    page = VerbPage(
-        heading=f"{row.property.code}: {sentence(row)}",
-        button=button,
-        back=back,
-        watched=[row],
-        act=act,
-        crumbs=[(reverse("faults:due"), _("Due"))],
-        lead=lead,
-        template="faults/due/verb.html",
-        extra={"came_from": back},
-    )
-    return verb_page(request, form, page)
+    def get_done(self) -> Text:
+        return _("Open again: %s.") % sentence(self.row)
 
 
 def back_to(request: SignedInRequest, default: str) -> str:

@@ -2,76 +2,51 @@
 
 from typing import Any
 
-from django.http import HttpResponse
-from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.db.models import Model
+from django.utils.translation import gettext_lazy as _
 
-from faults.access import faults_for
-from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
+from faults.cases.views.common import FaultView
 from faults.due.forms import NoteForm
 from faults.due.services.by_hand import raise_by_hand
-from sites.kernel.access import SignedInRequest, find, page_for, properties_for, stations_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_help import property_crumbs, station_crumbs
-from sites.kernel.views.verb_views import Crumbs
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Property
+from faults.models import Fault
+from sites.kernel.views.verb_help import PropertyView, Row, StationView
+from sites.kernel.views.verb_views import Text, VerbView
+from sites.models import Property, Station
 
-MAY = Action.HANDLE_FOLLOW_UPS
 # As long as a note may be.
 LONGEST_OFFERED = 200
 
 
-@page_for(MAY)
-def note_at_property(request: SignedInRequest, ref: str) -> HttpResponse:
+class _NoteView(VerbView[Row]):
+    verb = raise_by_hand
+    form_class = NoteForm
+    button = _("Note it")
+    lead = _("It shows under Due, and in calendars, until somebody has done it.")
+
+    def get_heading(self) -> Text:
+        return _("Note something to do: %s") % str(self.get_crumbs()[-1][1])
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"what": self.request.GET.get("what", "")[:LONGEST_OFFERED]}
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return {**super().arguments(data), "place": self.get_place()}
+
+    def get_done(self) -> Text:
+        words = {"day": self.result.due_on.isoformat(), "what": self.result.what}
+        return str(_("Noted for %(day)s: %(what)s.") % words)
+
+
+class DueNoteAtProperty(_NoteView[Property], PropertyView):
     """Note something to do at a property."""
-    place = find(properties_for(request.user, MAY), ref=ref)
-    back = reverse("reports:property", args=[place.ref])
-    return _page(request, place, back, property_crumbs(place), {})
 
 
-@page_for(MAY)
-def note_at_station(request: SignedInRequest, ref: str) -> HttpResponse:
+class DueNoteAtStation(_NoteView[Station], StationView):
     """Note something to do at a station."""
-    stations = stations_for(request.user, MAY).select_related("controller__property")
-    station = find(stations, ref=ref)
-    back = reverse("reports:station", args=[station.ref])
-    crumbs = station_crumbs(station)
-    return _page(request, station.controller.property, back, crumbs, {"station": station})
 
 
-@page_for(MAY)
-def note_at_fault(request: SignedInRequest, ref: str) -> HttpResponse:
+class DueNoteAtFault(_NoteView[Fault], FaultView):
     """Note something to do about a fault."""
-    fault = find(faults_for(request.user, MAY).select_related("property"), ref=ref)
-    return _page(request, fault.property, fault_url(fault), crumbs_of(fault), {"fault": fault})
-
-
-def _page(
-    request: SignedInRequest,
-    place: Property,
-    back: str,
-    crumbs: Crumbs,
-    about: dict[str, Any],
-) -> HttpResponse:
-    today = today_at(place)
-
-    def act(data: dict[str, Any]) -> str:
-        row = raise_by_hand(place=place, by=request.user, today=today, **about, **data)
-        return _("Noted for %(day)s: %(what)s.") % {
-            "day": row.due_on.isoformat(),
-            "what": row.what,
-        }
-
-    page = VerbPage(
-        heading=_("Note something to do: %s") % crumbs[-1][1],
-        button=_("Note it"),
-        back=back,
-        watched=[],
-        act=act,
-        crumbs=crumbs,
-        lead=_("It shows under Due, and in calendars, until somebody has done it."),
-    )
-    offered = {"what": request.GET.get("what", "")[:LONGEST_OFFERED]}
-    form = NoteForm(posted(request), place=place, today=today, initial=offered)
-    return verb_page(request, form, page)

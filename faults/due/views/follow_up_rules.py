@@ -1,37 +1,44 @@
 """The rules of what falls due."""
 
+from collections.abc import Sequence
+from functools import cached_property
 from typing import Any
 
-from django.http import HttpResponse
+from django.db.models import Model
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.cases.views.common import posted
 from faults.due.forms import RulesForm
 from faults.due.services.rules import kept_rules, rules_now, set_rule
-from sites.kernel.access import SignedInRequest, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 
-@page_for(Action.SET_UP_WORK)
-def follow_up_rules(request: SignedInRequest) -> HttpResponse:
+class FollowUpRules(VerbView[None]):
     """Show and set every rule at once."""
-    form = RulesForm(posted(request), rules=rules_now())
 
-    def act(data: dict[str, Any]) -> str:
-        for kind, is_on, days in form.wanted():
+    verb = set_rule
+    heading, button = _("Rules of what falls due"), _("Keep")
+    lead = _("Each rule raises a line under Due by itself, once, and lets it go when it lapses.")
+    done = _("Kept. Days that nobody moved by hand follow within a quarter of an hour.")
+    template_name = "faults/due/rules.html"
+
+    def find(self) -> None:
+        """Rules are for all properties: there is no row to find."""
+
+    @cached_property
+    def form(self) -> RulesForm:
+        return RulesForm(self.posted, rules=rules_now())
+
+    def get_watched(self) -> Sequence[Model]:
+        return kept_rules()
+
+    def get_back(self) -> str:
+        return reverse("faults:follow_up_rules")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("faults:due"), _("Due"))]
+
+    def act(self, data: dict[str, Any]) -> Text:
+        for kind, is_on, days in self.form.wanted():
             set_rule(kind=kind, is_on=is_on, days=days)
-        return _("Kept. Days that nobody moved by hand follow within a quarter of an hour.")
-
-    page = VerbPage(
-        heading=_("Rules of what falls due"),
-        button=_("Keep"),
-        back=reverse("faults:follow_up_rules"),
-        watched=kept_rules(),
-        act=act,
-        crumbs=[(reverse("faults:due"), _("Due"))],
-        lead=_("Each rule raises a line under Due by itself, once, and lets it go when it lapses."),
-        template="faults/due/rules.html",
-    )
-    return verb_page(request, form, page)
+        return self.done

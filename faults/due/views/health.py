@@ -1,14 +1,13 @@
 """How the service runs: a page for the owner, and a health check for monitoring."""
 
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
 
-from faults.cases.views.common import posted
-from faults.due.forms import NothingForm
 from faults.due.services.health import (
     is_well,
     mails_now,
@@ -17,9 +16,10 @@ from faults.due.services.health import (
     rounds_now,
 )
 from faults.due.services.outbox import try_again
+from faults.models import OutgoingMail
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 
 @page_for(Action.SEE_HEALTH)
@@ -37,25 +37,31 @@ def health(request: SignedInRequest) -> HttpResponse:
     return render(request, "faults/due/health.html", context)
 
 
-@page_for(Action.SEE_HEALTH)
-def mail_again(request: SignedInRequest, pk: int) -> HttpResponse:
+class MailAgain(VerbView[OutgoingMail]):
     """Retry a mail that was given up."""
-    mail = find(mails_that_may_be_tried_again(), pk=pk)
 
-    def act(data: dict[str, object]) -> str:
-        try_again(mail=mail, at=timezone.now())
-        return _("It will be tried again within a few minutes.")
+    verb = try_again
+    takes = "mail"
+    button = _("Try again")
+    done = _("It will be tried again within a few minutes.")
 
-    page = VerbPage(
-        heading=_("Try a mail to %s again") % mail.to,
-        button=_("Try again"),
-        back=reverse("faults:health"),
-        watched=[],
-        act=act,
-        crumbs=[(reverse("faults:health"), _("Health"))],
-        lead=_("What went wrong last: %s") % mail.last_error,
-    )
-    return verb_page(request, NothingForm(posted(request)), page)
+    def find(self) -> OutgoingMail:
+        return find(mails_that_may_be_tried_again(), pk=self.kwargs["pk"])
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_heading(self) -> Text:
+        return _("Try a mail to %s again") % self.row.to
+
+    def get_lead(self) -> Text:
+        return _("What went wrong last: %s") % self.row.last_error
+
+    def get_back(self) -> str:
+        return reverse("faults:health")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(self.get_back(), _("Health"))]
 
 
 @never_cache

@@ -1,15 +1,17 @@
 """Readings: one in two taps, a controller's check-up and walk, and its overview."""
 
+from functools import cached_property
 from typing import Any
 
+from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from faults.access import readings_for
-from faults.models import ReadingKind
+from faults.models import Reading, ReadingKind
 from faults.readings.forms.meter import NotOnAMeter, parse_value
 from faults.readings.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
 from faults.readings.services.checkup import check_up, overview, stations_of, walk
@@ -24,7 +26,8 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_help import ControllerView, StationView
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import Controller, Property, Station, Wiring, today_at
 from sites.wires.engines.warmth import Warmth
 from sites.wires.services.expected_volts import expected_load
@@ -41,7 +44,7 @@ def _controller(request: SignedInRequest, ref: str, action: Action) -> Controlle
     return find(controllers_for(request.user, action).select_related("property"), ref=ref)
 
 
-def _crumbs(controller: Controller, *more: tuple[str, str]) -> list[tuple[str, str]]:
+def _crumbs(controller: Controller, *more: tuple[str, str]) -> Crumbs:
     place = controller.property
     return [
         (reverse("reports:property", args=[place.ref]), str(place)),
@@ -53,71 +56,63 @@ def _crumbs(controller: Controller, *more: tuple[str, str]) -> list[tuple[str, s
     ]
 
 
-@page_for(Action.TAKE_READINGS)
-def reading_add(request: SignedInRequest, ref: str) -> HttpResponse:
+class ReadingAdd(StationView):
     """Take one reading of a station; the answer judges it at once."""
-    station = _station(request, ref, Action.TAKE_READINGS)
-    today = today_at(station.controller.property)
-    form = ReadingForm(
-        request.POST or None,
-        place=station.controller.property,
-        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
-    )
-    back = reverse("reports:station", args=[station.ref])
 
-    def act(data: dict[str, Any]) -> str:
+    verb = take_reading
+    form_class = ReadingForm
+    heading, button = _("A reading of %s"), _("Keep this reading")
+    caution = _(
+        "Ohms only with the output off and the wire off its terminal. "
+        "The mains side of the controller is for licensed electricians. 24 V is not safe "
+        "on wet skin. Insulation only with both ends free, and no more volts than the "
+        "cable is rated for."
+    )
+    template_name = "faults/readings/add.html"
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"taken_on": self.today, "taken_by": self.user.get_full_name() or str(self.user)}
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_crumbs(self) -> Crumbs:
+        return _crumbs(self.row.controller, (self.get_back(), str(self.row)))
+
+    def act(self, data: dict[str, Any]) -> Text:
+        station = self.row
         expected, good = expectations([station])
-        reading = take_reading(station=station, today=today, by=request.user, **data)
+        reading = take_reading(**self.arguments(data))
         own = None if reading.is_new_coil else good.get(station.pk)
-        place = station.controller.property
-        warmth = warmth_at(place, reading.taken_on, reading.temperature_f)
+        warmth = warmth_at(self.get_place(), reading.taken_on, reading.temperature_f)
         judged = judge_value(reading.kind, reading.value, expected[station.pk], own, warmth)
         return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
 
-    return verb_page(
-        request,
-        form,
-        VerbPage(
-            heading=_("A reading of %s") % station,
-            button=_("Keep this reading"),
-            back=back,
-            watched=[],
-            act=act,
-            crumbs=_crumbs(station.controller, (back, str(station))),
-            caution=_(
-                "Ohms only with the output off and the wire off its terminal. "
-                "The mains side of the controller is for licensed electricians. 24 V is not safe "
-                "on wet skin. Insulation only with both ends free, and no more volts than the "
-                "cable is rated for."
-            ),
-            template="faults/readings/add.html",
-        ),
-    )
 
-
-@page_for(Action.TAKE_READINGS)
-def reading_void(request: SignedInRequest, pk: int) -> HttpResponse:
+class ReadingVoid(VerbView[Reading]):
     """Take a wrong reading out of every judgement."""
-    reading = find(readings_for(request.user, Action.TAKE_READINGS), pk=pk)
-    back = reverse("reports:station", args=[reading.station.ref])
-    today = today_at(reading.station.controller.property)
 
-    def act(data: dict[str, Any]) -> str:
-        void_reading(reading=reading, why=str(data["why"]), today=today)
-        return _("The reading is voided. It stays in the history.")
+    verb = void_reading
+    takes = "reading"
+    form_class = VoidForm
+    button = _("Void it")
+    done = _("The reading is voided. It stays in the history.")
 
-    return verb_page(
-        request,
-        VoidForm(request.POST or None),
-        VerbPage(
-            heading=_("Void the reading of %s") % reading.taken_on,
-            button=_("Void it"),
-            back=back,
-            watched=[reading],
-            act=act,
-            crumbs=_crumbs(reading.station.controller, (back, str(reading.station))),
-        ),
-    )
+    def find(self) -> Reading:
+        return find(readings_for(self.user, self.may_do), pk=self.kwargs["pk"])
+
+    def get_place(self) -> Property:
+        return self.row.station.controller.property
+
+    def get_heading(self) -> Text:
+        return _("Void the reading of %s") % str(self.row.taken_on)
+
+    def get_back(self) -> str:
+        return reverse("reports:station", args=[self.row.station.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        own = (self.get_back(), str(self.row.station))
+        return _crumbs(self.row.station.controller, own)
 
 
 @page_for(Action.SEE_REGISTER)
@@ -141,68 +136,65 @@ def readings(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "faults/readings/overview.html", context)
 
 
-@page_for(Action.TAKE_READINGS)
-def check_up_page(request: SignedInRequest, ref: str) -> HttpResponse:
+class _RoundView(ControllerView):
+    """One screen for all stations of a controller."""
+
+    @cached_property
+    def stations(self) -> list[Station]:
+        """The stations of the round."""
+        return stations_of(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "stations": self.stations}
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_back(self) -> str:
+        return reverse("faults:readings", args=[self.row.ref])
+
+    def get_crumbs(self) -> Crumbs:
+        return _crumbs(self.row)
+
+
+class CheckUp(_RoundView):
     """The ohms of all stations of a controller in one screen."""
-    controller = _controller(request, ref, Action.TAKE_READINGS)
-    stations = stations_of(controller)
-    today = today_at(controller.property)
-    form = CheckUpForm(
-        request.POST or None,
-        stations=stations,
-        place=controller.property,
-        initial={"taken_on": today, "taken_by": request.user.get_full_name() or str(request.user)},
-    )
-    expected, good = expectations(stations)
-    back = reverse("faults:readings", args=[controller.ref])
 
-    def act(data: dict[str, Any]) -> str:
-        kept = check_up(
-            values=form.values(),
-            taken_on=data["taken_on"],
-            today=today,
-            by=request.user,
-            taken_by=data["taken_by"],
-            temperature_f=data["temperature_f"],
+    verb = check_up
+    form_class = CheckUpForm
+    heading = _("Check up the wires of controller %s")
+    button = _("Keep what is filled in")
+    caution = _(
+        "Disconnect the common and switch the stations off. The mains side is for "
+        "licensed electricians; lock it out before you touch the terminals. 24 V is not "
+        "safe on wet skin. Insulation only with both ends free, and no more volts than "
+        "the cable is rated for."
+    )
+    template_name = "faults/readings/check_up.html"
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"taken_on": self.today, "taken_by": self.user.get_full_name() or str(self.user)}
+
+    def get_extra(self) -> dict[str, Any]:
+        expected, good = expectations(self.stations)
+        rows = [
+            {
+                "station": station,
+                "ohms": self.form[f"{ReadingKind.OHMS}_{station.pk}"],
+                "insulation": self.form[f"{ReadingKind.INSULATION}_{station.pk}"],
+                "expected": expected[station.pk],
+                "own": good.get(station.pk),
+            }
+            for station in self.stations
+        ]
+        return {"controller": self.row, "rows": rows}
+
+    def get_done(self) -> Text:
+        n = len(self.result)
+        words = ngettext(
+            "%s value kept; the worst stand first.", "%s values kept; the worst stand first.", n
         )
-        return ngettext(
-            "%s value kept; the worst stand first.",
-            "%s values kept; the worst stand first.",
-            len(kept),
-        ) % len(kept)
-
-    return verb_page(
-        request,
-        form,
-        VerbPage(
-            heading=_("Check up the wires of controller %s") % controller,
-            button=_("Keep what is filled in"),
-            back=back,
-            watched=[],
-            act=act,
-            crumbs=_crumbs(controller),
-            caution=_(
-                "Disconnect the common and switch the stations off. The mains side is for "
-                "licensed electricians; lock it out before you touch the terminals. 24 V is not "
-                "safe on wet skin. Insulation only with both ends free, and no more volts than "
-                "the cable is rated for."
-            ),
-            template="faults/readings/check_up.html",
-            extra={
-                "controller": controller,
-                "rows": [
-                    {
-                        "station": station,
-                        "ohms": form[f"{ReadingKind.OHMS}_{station.pk}"],
-                        "insulation": form[f"{ReadingKind.INSULATION}_{station.pk}"],
-                        "expected": expected[station.pk],
-                        "own": good.get(station.pk),
-                    }
-                    for station in stations
-                ],
-            },
-        ),
-    )
+        return words % n
 
 
 @page_for(Action.TAKE_READINGS)
@@ -234,38 +226,26 @@ def _typed_warmth(request: SignedInRequest, place: Property) -> Warmth:
     return warmth_at(place, on, form.cleaned_data.get("temperature_f"))
 
 
-@page_for(Action.TAKE_READINGS)
-def walk_page(request: SignedInRequest, ref: str) -> HttpResponse:
+class Walk(_RoundView):
     """Works, does not, on timer: a walk along the stations without a meter."""
-    controller = _controller(request, ref, Action.TAKE_READINGS)
-    stations = stations_of(controller)
-    today = today_at(controller.property)
-    form = WalkForm(request.POST or None, stations=stations, initial={"seen_on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        noted = walk(seen=form.seen(), seen_on=data["seen_on"], today=today, by=request.user)
-        return ngettext("%s station noted.", "%s stations noted.", len(noted)) % len(noted)
+    verb = walk
+    form_class = WalkForm
+    starts_today = ("seen_on",)
+    heading, button = _("Walk the stations of controller %s"), _("Keep what was seen")
+    template_name = "faults/readings/walk.html"
 
-    return verb_page(
-        request,
-        form,
-        VerbPage(
-            heading=_("Walk the stations of controller %s") % controller,
-            button=_("Keep what was seen"),
-            back=reverse("faults:readings", args=[controller.ref]),
-            watched=[],
-            act=act,
-            crumbs=_crumbs(controller),
-            template="faults/readings/walk.html",
-            extra={
-                "rows": [
-                    {
-                        "station": station,
-                        "result": form[f"result_{station.pk}"],
-                        "note": form[f"note_{station.pk}"],
-                    }
-                    for station in stations
-                ]
-            },
-        ),
-    )
+    def get_extra(self) -> dict[str, Any]:
+        rows = [
+            {
+                "station": station,
+                "result": self.form[f"result_{station.pk}"],
+                "note": self.form[f"note_{station.pk}"],
+            }
+            for station in self.stations
+        ]
+        return {"rows": rows}
+
+    def get_done(self) -> Text:
+        n = len(self.result)
+        return ngettext("%s station noted.", "%s stations noted.", n) % n

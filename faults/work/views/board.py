@@ -1,26 +1,27 @@
 """The board: crews by days. Plain links and forms; a script adds picking up and dropping."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Any
 from urllib.parse import urlencode
 
-from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from faults.access import jobs_for
-from faults.cases.views.common import posted, today_at
 from faults.models import Job
 from faults.work.forms.board import MoveOnBoardForm, SplitOnBoardForm
 from faults.work.services import assign_job, lock_job, move_job, split_job, unassign_job, unlock_job
 from faults.work.services.board import board_of, days_of_week
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import Property
 
 
 @page_for(Action.SEE_WORK)
@@ -66,55 +67,55 @@ def _back(request: HttpRequest) -> str:
     return f"{reverse('faults:board')}?{urlencode(kept)}" if kept else reverse("faults:board")
 
 
-def _job(request: SignedInRequest, ref: str) -> Job:
-    jobs = jobs_for(request.user, Action.PLAN_JOBS).select_related("property", "crew", "fault")
-    return find(jobs, ref=ref)
+class _BoardView(VerbView[Job]):
+    """A verb on a job, from the board and back to it."""
+
+    takes = "job"
+
+    def find(self) -> Job:
+        jobs = jobs_for(self.user, self.may_do).select_related("property", "crew", "fault")
+        return find(jobs, ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_heading(self) -> Text:
+        return f"{self.row}: {self.button}"
+
+    def get_back(self) -> str:
+        return _back(self.request)
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("faults:moves"), _("Moves")), (self.get_back(), _("Crews and days"))]
 
 
-def _page(request: HttpRequest, job: Job, words: str, act: Any, **more: Any) -> VerbPage:
-    back = _back(request)
-    return VerbPage(
-        heading=f"{job}: {words}",
-        button=words,
-        back=back,
-        watched=[job],
-        act=act,
-        crumbs=[(reverse("faults:moves"), _("Moves")), (back, _("Crews and days"))],
-        **more,
-    )
-
-
-@page_for(Action.PLAN_JOBS)
-def board_move(request: SignedInRequest, ref: str) -> HttpResponse:
+class BoardMove(_BoardView):
     """Send a crew, send another, or put the job back into the tray."""
-    job = _job(request, ref)
-    form = MoveOnBoardForm(
-        posted(request), job=job, user=request.user, to_tray="tray" in request.GET
-    )
 
-    def act(data: dict[str, Any]) -> str:
-        _send(request, job, form, data)
-        return _words(job)
+    verb = move_job
+    assign = assign_job
+    unassign = unassign_job
+    button = _("Move to…")
 
-    return verb_page(request, form, _page(request, job, _("Move to…"), act, lead=_lead(job)))
+    @cached_property
+    def form(self) -> MoveOnBoardForm:
+        to_tray = "tray" in self.request.GET
+        return MoveOnBoardForm(self.posted, job=self.row, user=self.user, to_tray=to_tray)
 
+    def get_verb(self) -> Callable[..., Any]:
+        """Return the verb: it follows from where the job lies and where it goes."""
+        if self.form.chosen_crew() is None:
+            return type(self).unassign
+        return type(self).assign if self.row.crew_id is None else type(self).verb
 
-def _send(request: SignedInRequest, job: Job, form: MoveOnBoardForm, data: dict[str, Any]) -> None:
-    """One call: which verb it is follows from where the job lies and where it goes."""
-    crew, today = form.chosen_crew(), today_at(job.property)
-    how: dict[str, Any] = {"by": request.user, "at": timezone.now(), "today": today}
-    if crew is None:
-        unassign_job(job=job, why=data["why"], **how)
-        return
-    send = assign_job if job.crew_id is None else move_job
-    send(
-        job=job,
-        crew=crew,
-        day=data["day"],
-        starts_at=data["starts_at"],
-        why=data["why"],
-        **how,
-    )
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return super().arguments({**data, "crew": self.form.chosen_crew()})
+
+    def get_lead(self) -> Text:
+        return _lead(self.row)
+
+    def get_done(self) -> Text:
+        return _words(self.row)
 
 
 def _words(job: Job) -> str:
@@ -138,49 +139,35 @@ def _lead(job: Job) -> str:
     return " ".join(words)
 
 
-@page_for(Action.PLAN_JOBS)
-def board_split(request: SignedInRequest, ref: str) -> HttpResponse:
+class BoardSplit(_BoardView):
     """Take some minutes of a job into a part of its own."""
-    job = _job(request, ref)
-    form = SplitOnBoardForm(posted(request), job=job, today=today_at(job.property))
 
-    def act(data: dict[str, Any]) -> str:
-        part = split_job(
-            job=job,
-            minutes=data["minutes"],
-            day=data["day"],
-            by=request.user,
-            at=timezone.now(),
-            today=today_at(job.property),
-        )
+    verb = split_job
+    form_class = SplitOnBoardForm
+    button = _("Split")
+
+    def get_lead(self) -> Text:
+        return _lead(self.row)
+
+    def get_done(self) -> Text:
         return _("%(job)s: %(left)s min stay, %(part)s min are a part of their own.") % {
-            "job": job,
-            "left": job.expected_minutes,
-            "part": part.expected_minutes,
+            "job": self.row,
+            "left": self.row.expected_minutes,
+            "part": self.result.expected_minutes,
         }
 
-    return verb_page(request, form, _page(request, job, _("Split"), act, lead=_lead(job)))
 
-
-@page_for(Action.PLAN_JOBS)
-def board_lock(request: SignedInRequest, ref: str) -> HttpResponse:
+class BoardLock(_BoardView):
     """Keep a job where it lies."""
-    job = _job(request, ref)
 
-    def act(_data: dict[str, Any]) -> str:
-        lock_job(job=job)
-        return _("%s is locked to its day.") % job
-
-    return verb_page(request, forms.Form(posted(request)), _page(request, job, _("Lock"), act))
+    verb = lock_job
+    button = _("Lock")
+    done = _("%s is locked to its day.")
 
 
-@page_for(Action.PLAN_JOBS)
-def board_unlock(request: SignedInRequest, ref: str) -> HttpResponse:
+class BoardUnlock(_BoardView):
     """Unlock a job."""
-    job = _job(request, ref)
 
-    def act(_data: dict[str, Any]) -> str:
-        unlock_job(job=job)
-        return _("%s may be moved again.") % job
-
-    return verb_page(request, forms.Form(posted(request)), _page(request, job, _("Unlock"), act))
+    verb = unlock_job
+    button = _("Unlock")
+    done = _("%s may be moved again.")

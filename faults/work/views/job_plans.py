@@ -48,7 +48,7 @@ def job_add(request: SignedInRequest) -> HttpResponse:
     return render(request, "faults/jobs/choose.html", context, status=422 if code else 200)
 
 
-class JobAdd(VerbView[Property]):
+class JobAddOnProperty(VerbView[Property]):
     """Plan a job on this property."""
 
     verb = plan_job
@@ -91,7 +91,10 @@ class JobAdd(VerbView[Property]):
         return reverse("reports:property", args=[self.row.ref])
 
     def get_crumbs(self) -> Crumbs:
-        return [(reverse("faults:jobs"), _("Jobs")), (JobAdd.get_back(self), self.row.code)]
+        return [
+            (reverse("faults:jobs"), _("Jobs")),
+            (JobAddOnProperty.get_back(self), self.row.code),
+        ]
 
     def get_extra(self) -> dict[str, Any]:
         return {"kinds": JobKind.choices, "kind": self.kind.value}
@@ -103,7 +106,7 @@ class JobAdd(VerbView[Property]):
         return job_url(self.result)
 
 
-class JobAddForFault(JobAdd):
+class JobAddForFault(JobAddOnProperty):
     """Plan a job of this fault."""
 
     fault: Fault

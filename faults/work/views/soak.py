@@ -6,10 +6,10 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from faults.access import jobs_for
-from faults.cases.views.common import crumbs_about, posted, today_at
+from faults.cases.views.common import crumbs_about, today_at
 from faults.models import Job
 from faults.work.engines.soak import Texture
 from faults.work.forms.soak import NoteSoakForm, SoakForm
@@ -19,8 +19,7 @@ from faults.work.services.soaking import note_soak, texture_of
 from faults.work.views.job_common import job_url
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_views import Crumbs
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, VerbView
 from sites.models import Property, Units
 
 # Defaults until the user enters others: common practice, no source.
@@ -79,30 +78,30 @@ def _usual(place: Property, job: Job | None) -> dict[str, Any]:
     }
 
 
-@page_for(Action.WORK_JOBS)
-def job_soaked(request: SignedInRequest, ref: str) -> HttpResponse:
+class JobSoaked(VerbView[Job]):
     """Note that the ground of a job was soaked, and how deep a rod goes."""
-    job = _find(request, ref, Action.WORK_JOBS)
-    today = today_at(job.property)
-    form = NoteSoakForm(posted(request), job=job, initial={"soaked_on": job.soaked_on or today})
 
-    def act(data: dict[str, Any]) -> str:
-        note_soak(
-            job=job, soaked_on=data["soaked_on"], rod_depth_in=data["rod_depth_in"], today=today
-        )
-        return _("Kept.")
+    verb = note_soak
+    takes = "job"
+    form_class = NoteSoakForm
+    heading = _("The soil of %s")
+    lead = _("A rod that reaches the cable counts more than days: soil differs within a lawn.")
+    caution = _("Do not let water stand in an open hole (29 CFR 1926.651(h)).")
 
-    page = VerbPage(
-        heading=_("The soil of %s") % job,
-        button=_("Keep this"),
-        back=job_url(job),
-        watched=[job],
-        act=act,
-        crumbs=_crumbs(job.property, job),
-        lead=_("A rod that reaches the cable counts more than days: soil differs within a lawn."),
-        caution=_("Do not let water stand in an open hole (29 CFR 1926.651(h))."),
-    )
-    return verb_page(request, form, page)
+    def find(self) -> Job:
+        return _find(self.request, self.kwargs["ref"], self.may_do)
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"soaked_on": self.row.soaked_on or self.today}
+
+    def get_back(self) -> str:
+        return job_url(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return _crumbs(self.row.property, self.row)
 
 
 def _find(request: SignedInRequest, ref: str, action: Action) -> Job:
