@@ -1,12 +1,22 @@
-"""What the views of verbs on faults share: today at the property, the way back, the crumbs."""
+"""What the views of verbs on faults share: the way back, the crumbs, and the pages' base."""
 
+from typing import Any, TypeVar
+
+from django.db.models import Model
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
+from faults.access import faults_for
 from faults.models import Fault
-from sites.models import Property
+from sites.kernel.access import find
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import Crumbs, PropertyView, property_crumbs
+from sites.kernel.views.verb_views import VerbView
+from sites.models import Property, User
 from sites.models import today_at as today_at
+
+Row = TypeVar("Row")
 
 
 def posted(request: HttpRequest) -> QueryDict | None:
@@ -19,7 +29,12 @@ def fault_url(fault: Fault) -> str:
     return reverse("faults:fault", args=[fault.ref])
 
 
-def crumbs_of(fault: Fault) -> list[tuple[str, str]]:
+def the_fault(user: User, action: Action, ref: str) -> Fault:
+    """Return the fault on which the user has the action, or raise Http404."""
+    return find(faults_for(user, action).select_related("property"), ref=ref)
+
+
+def crumbs_of(fault: Fault) -> Crumbs:
     """Return the way from all faults to this one."""
     place = fault.property
     return [
@@ -29,9 +44,72 @@ def crumbs_of(fault: Fault) -> list[tuple[str, str]]:
     ]
 
 
-def property_crumbs(place: Property) -> list[tuple[str, str]]:
-    """Return the way from all properties to this one."""
-    return [
-        (reverse("sites:properties"), _("Properties")),
-        (reverse("reports:property", args=[place.ref]), place.code),
-    ]
+def crumbs_about(place: Property, fault: Fault | None) -> Crumbs:
+    """Return the way to a fault, or to the property of what is about none."""
+    return crumbs_of(fault) if fault else property_crumbs(place)
+
+
+class OfFaultView(VerbView[Row]):
+    """A verb on something of a fault; the page leads back to the fault."""
+
+    @property
+    def fault(self) -> Fault:
+        """The fault."""
+        raise NotImplementedError
+
+    def get_named(self) -> object:
+        return self.fault
+
+    def get_place(self) -> Property:
+        return self.fault.property
+
+    def get_back(self) -> str:
+        return fault_url(self.fault)
+
+    def get_crumbs(self) -> Crumbs:
+        return crumbs_of(self.fault)
+
+
+class FaultView(OfFaultView[Fault]):
+    """A verb on a fault."""
+
+    takes = "fault"
+
+    @property
+    def fault(self) -> Fault:
+        """The fault itself."""
+        return self.row
+
+    def find(self) -> Fault:
+        return the_fault(self.user, self.may_do, self.kwargs["ref"])
+
+
+class PlaceOrFaultView(PropertyView):
+    """A verb on a property, which may be about one fault of it."""
+
+    fault: Fault | None = None
+
+    def get_named(self) -> object:
+        return self.fault or self.row
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def get_crumbs(self) -> Crumbs:
+        return crumbs_about(self.row, self.fault)
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return {**super().arguments(data), "fault": self.fault}
+
+
+class AboutFaultMixin(PlaceOrFaultView):
+    """The same, about the fault that the address names; the page leads back to the fault."""
+
+    fault: Fault
+
+    def find(self) -> Property:
+        self.fault = the_fault(self.user, self.may_do, self.kwargs["ref"])
+        return self.fault.property
+
+    def get_back(self) -> str:
+        return fault_url(self.fault)

@@ -12,7 +12,7 @@ from faults.access import faults_for, roles_on
 from faults.cases.forms.report import CorrectReportForm, ReportForm
 from faults.cases.queries import stations_offered
 from faults.cases.services.report import UnableToReportTwice, correct_report, report_fault
-from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
+from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
 from faults.models import Fault
 from sites.kernel.access import (
     SignedInRequest,
@@ -23,6 +23,7 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action, Role
+from sites.kernel.views.verb_help import property_crumbs
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, Station
 from sites.models.property import PropertyQuerySet

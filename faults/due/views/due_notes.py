@@ -5,14 +5,12 @@ from typing import Any
 from django.db.models import Model
 from django.utils.translation import gettext_lazy as _
 
-from faults.access import faults_for
-from faults.cases.views.common import crumbs_of, fault_url
+from faults.cases.views.common import FaultView
 from faults.due.forms import NoteForm
 from faults.due.services.by_hand import raise_by_hand
 from faults.models import Fault
-from sites.kernel.access import find
 from sites.kernel.views.verb_help import PropertyView, Row, StationView
-from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.kernel.views.verb_views import Text, VerbView
 from sites.models import Property, Station
 
 # As long as a note may be.
@@ -50,20 +48,5 @@ class DueNoteAtStation(_NoteView[Station], StationView):
     """Note something to do at a station."""
 
 
-class DueNoteAtFault(_NoteView[Fault]):
+class DueNoteAtFault(_NoteView[Fault], FaultView):
     """Note something to do about a fault."""
-
-    takes = "fault"
-
-    def find(self) -> Fault:
-        faults = faults_for(self.user, self.may_do).select_related("property")
-        return find(faults, ref=self.kwargs["ref"])
-
-    def get_place(self) -> Property:
-        return self.row.property
-
-    def get_back(self) -> str:
-        return fault_url(self.row)
-
-    def get_crumbs(self) -> Crumbs:
-        return crumbs_of(self.row)

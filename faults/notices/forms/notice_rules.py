@@ -148,20 +148,12 @@ class ConfirmForm(GroupedForm):
     )
 
 
-class SetForm(forms.Form):
-    """A new set: whose holidays, of which years, and which weekdays are closed."""
+class ChangeSetForm(forms.Form):
+    """The name of a set, and which weekdays are closed."""
 
     name = forms.CharField(
         label=_("Name of the set"), max_length=60, help_text=_("Such as: Alabama centre.")
     )
-    country = forms.ChoiceField(label=_("Country"))
-    subdivision = forms.CharField(
-        label=_("State or region"),
-        max_length=8,
-        required=False,
-        help_text=_("Its code, such as AL or CA. Its own days start unticked: ask the centre."),
-    )
-    years = forms.CharField(label=_("Years"), max_length=60, help_text=_("Such as 2026, 2027."))
     weekend = forms.MultipleChoiceField(
         label=_("Closed in every week"),
         choices=WEEKDAYS,
@@ -170,18 +162,30 @@ class SetForm(forms.Form):
         initial=["5", "6"],
     )
 
-    def __init__(self, *args: Any, kept: ClosedDays | None = None, **kwargs: Any) -> None:
-        if kept is not None:
-            kwargs["initial"] = {"name": kept.name, "weekend": list(kept.weekend)}
+    def clean_weekend(self) -> str:
+        """Write weekdays as a set keeps them: "56"."""
+        return "".join(self.cleaned_data["weekend"])
+
+
+class SetForm(ChangeSetForm):
+    """A new set: whose holidays, of which years, and which weekdays are closed."""
+
+    country = forms.ChoiceField(label=_("Country"), initial="US")
+    subdivision = forms.CharField(
+        label=_("State or region"),
+        max_length=8,
+        required=False,
+        help_text=_("Its code, such as AL or CA. Its own days start unticked: ask the centre."),
+    )
+    years = forms.CharField(label=_("Years"), max_length=60, help_text=_("Such as 2026, 2027."))
+
+    field_order = ("name", "country", "subdivision", "years", "weekend")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if kept is not None:
-            for name in ("country", "subdivision", "years"):
-                del self.fields[name]
-            return
         offered = self.fields["country"]
         assert isinstance(offered, forms.ChoiceField)
         offered.choices = [(code, code) for code in countries()]
-        offered.initial = "US"
 
     def clean_subdivision(self) -> str:
         """Codes are in capitals."""

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from faults.cases.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import Notice, OperatorAnswer, OperatorState
 from faults.notices.services.tickets import OperatorTold, TicketFacts
-from sites.kernel.forms.fields import refuse_impossible_day
+from sites.kernel.forms.fields import OnAndWhyForm, refuse_impossible_day
 
 NEW_ROWS = 3
 
@@ -91,10 +91,20 @@ class NoticeForm(GroupedForm):
         asked = ["ticket", "given_at", "proposed_start_on", "area"]
         return [(_("The notice"), asked), printed, ("", ["operators", "why"])]
 
+    def clean_operators(self) -> list[str]:
+        """Read one operator a line."""
+        return str(self.cleaned_data["operators"]).splitlines()
+
     def facts(self) -> TicketFacts:
         """Return what stands on the ticket, for the verb."""
         data = self.cleaned_data
         return TicketFacts(**{name: data[name] for name in TicketFacts.__dataclass_fields__})
+
+
+class CancelForm(OnAndWhyForm):
+    """From which day on a ticket does not hold, and why."""
+
+    on = DayField(label=_("Cancelled on"))
 
 
 class AnswersForm(GroupedForm):
@@ -179,3 +189,7 @@ class OverrideForm(GroupedForm):
     is_understood = forms.BooleanField(
         label=_("I answer for this dig: utilities may not be marked where it goes down")
     )
+
+    def values(self) -> dict[str, Any]:
+        """Return what is kept; that the consequences are understood lets the form be sent."""
+        return {"reason": self.cleaned_data["reason"]}

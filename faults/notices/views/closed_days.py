@@ -1,17 +1,23 @@
 """Sets of closed days: one with its ticks, and the owner's verbs on it."""
 
+from functools import cached_property
 from typing import Any
 
-from django import forms
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.cases.views.common import posted
-from faults.models import ClosedDays
-from faults.notices.forms.notice_rules import WEEKDAYS, DayOfSetForm, SetForm, TicksForm, YearsForm
+from faults.models import ClosedDay, ClosedDays
+from faults.notices.forms.notice_rules import (
+    WEEKDAYS,
+    ChangeSetForm,
+    DayOfSetForm,
+    SetForm,
+    TicksForm,
+    YearsForm,
+)
 from faults.notices.queries import closed_day_sets, days_of
 from faults.notices.services.closed import (
     add_day,
@@ -20,11 +26,11 @@ from faults.notices.services.closed import (
     make_closed_days,
     tick_days,
 )
-from faults.notices.views.notice_rules import refuse_unless_everywhere, rule_crumbs
-from faults.notices.views.notices import caution
+from faults.notices.views.notice_rules import SetRuleView, rule_crumbs
+from faults.notices.views.notices import CAUTION
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text
 
 
 def _url(kept: ClosedDays) -> str:
@@ -41,106 +47,105 @@ def closed_days(request: SignedInRequest, ref: str) -> HttpResponse:
         "days": days_of(kept),
         "weekend": [names[each] for each in kept.weekend],
         "crumbs": rule_crumbs(),
-        "caution": caution(),
+        "caution": CAUTION,
         "may_set": may_everywhere(request.user, Action.SET_NOTICE_RULES),
     }
     return render(request, "faults/notices/closed_days.html", context)
 
 
-@page_for(Action.SET_NOTICE_RULES)
-def closed_days_add(request: SignedInRequest) -> HttpResponse:
+class ClosedDaysAdd(SetRuleView[None]):
     """Make a set, seeded with holidays."""
-    refuse_unless_everywhere(request)
-    year = timezone.localdate().year
-    form = SetForm(posted(request), initial={"years": f"{year}, {year + 1}"})
-    made: list[ClosedDays] = []
 
-    def act(data: dict[str, Any]) -> str:
-        made.append(make_closed_days(**{**data, "weekend": "".join(data["weekend"])}))
-        return _("Kept. Now tick the days on which the centre is closed.")
+    verb = make_closed_days
+    form_class = SetForm
+    heading, button = _("Make a set of closed days"), _("Make it")
+    lead = _("Holidays come from a library; which of them the centre keeps, only it can say.")
+    done = _("Kept. Now tick the days on which the centre is closed.")
 
-    page = VerbPage(
-        heading=_("Make a set of closed days"),
-        button=_("Make it"),
-        back=reverse("faults:notice_rules"),
-        watched=[],
-        act=act,
-        crumbs=rule_crumbs(),
-        lead=_("Holidays come from a library; which of them the centre keeps, only it can say."),
-        after=lambda: reverse("faults:closed_days_ticks", args=[made[0].ref]),
-    )
-    return verb_page(request, form, page)
+    def find(self) -> None:
+        return None
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"years": f"{self.today.year}, {self.today.year + 1}"}
+
+    def get_back(self) -> str:
+        return reverse("faults:notice_rules")
+
+    def get_crumbs(self) -> Crumbs:
+        return rule_crumbs()
+
+    def get_after(self) -> str:
+        return reverse("faults:closed_days_ticks", args=[self.result.ref])
 
 
-@page_for(Action.SET_NOTICE_RULES)
-def closed_days_ticks(request: SignedInRequest, ref: str) -> HttpResponse:
+class SetView(SetRuleView[ClosedDays]):
+    """A verb on a set; the page leads back to the set."""
+
+    takes = "kept"
+
+    def find(self) -> ClosedDays:
+        return find(closed_day_sets(), ref=self.kwargs["ref"])
+
+    @cached_property
+    def days(self) -> list[ClosedDay]:
+        """The days of the set."""
+        return days_of(self.row)
+
+    def get_back(self) -> str:
+        return _url(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return [*rule_crumbs(), (_url(self.row), str(self.row))]
+
+
+class ClosedDaysTicks(SetView):
     """Tick the days of a set."""
-    kept, days = _found(request, ref)
-    form = TicksForm(posted(request), days=days)
 
-    def act(_data: dict[str, Any]) -> str:
-        changed = tick_days(kept=kept, closed=form.closed())
-        return _("Kept.") if changed else _("Nothing was different.")
-
+    verb = tick_days
+    form_class = TicksForm
+    heading = _("Closed days of %s")
     lead = _("Lists of holidays hold ceremonial days too. Tick the days the centre closes for.")
-    page = _page(kept, _("Closed days of %s") % kept, form, act, lead=lead, watched=[kept, *days])
-    return verb_page(request, form, page)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {"days": self.days}
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.days]
+
+    def get_done(self) -> Text:
+        return _("Kept.") if self.result else _("Nothing was different.")
 
 
-@page_for(Action.SET_NOTICE_RULES)
-def closed_days_change(request: SignedInRequest, ref: str) -> HttpResponse:
+class ClosedDaysChange(SetView):
     """Change the name of a set, or its weekend."""
-    kept, _days = _found(request, ref)
-    form = SetForm(posted(request), kept=kept)
 
-    def act(data: dict[str, Any]) -> str:
-        change_closed_days(kept=kept, name=data["name"], weekend="".join(data["weekend"]))
-        return _("Kept.")
+    verb = change_closed_days
+    form_class = ChangeSetForm
+    heading = _("Change %s")
 
-    return verb_page(request, form, _page(kept, _("Change %s") % kept, form, act))
+    def get_initial(self) -> dict[str, Any]:
+        return {"name": self.row.name, "weekend": list(self.row.weekend)}
 
 
-@page_for(Action.SET_NOTICE_RULES)
-def closed_days_years(request: SignedInRequest, ref: str) -> HttpResponse:
+class ClosedDaysYears(SetView):
     """Add years to a set."""
-    kept, days = _found(request, ref)
-    after = max((day.on.year for day in days), default=timezone.localdate().year - 1) + 1
-    form = YearsForm(posted(request), initial={"years": str(after)})
 
-    def act(data: dict[str, Any]) -> str:
-        return _("%s days added. Tick those on which the centre is closed.") % add_years(
-            kept=kept, years=data["years"]
-        )
+    verb = add_years
+    form_class = YearsForm
+    heading = _("Add years to %s")
 
-    return verb_page(request, form, _page(kept, _("Add years to %s") % kept, form, act))
+    def get_initial(self) -> dict[str, Any]:
+        last = max((day.on.year for day in self.days), default=self.today.year - 1)
+        return {"years": str(last + 1)}
+
+    def get_done(self) -> Text:
+        return str(_("%s days added. Tick those on which the centre is closed.") % self.result)
 
 
-@page_for(Action.SET_NOTICE_RULES)
-def closed_days_day(request: SignedInRequest, ref: str) -> HttpResponse:
+class ClosedDaysDay(SetView):
     """Add one day by hand."""
-    kept, _days = _found(request, ref)
-    form = DayOfSetForm(posted(request))
 
-    def act(data: dict[str, Any]) -> str:
-        add_day(kept=kept, on=data["on"], name=data["name"])
-        return _("Kept, as a closed day.")
-
-    return verb_page(request, form, _page(kept, _("Add a day to %s") % kept, form, act))
-
-
-def _found(request: SignedInRequest, ref: str) -> tuple[ClosedDays, list[Any]]:
-    refuse_unless_everywhere(request)
-    kept = find(closed_day_sets(), ref=ref)
-    return kept, days_of(kept)
-
-
-def _page(kept: ClosedDays, heading: str, form: forms.Form, act: Any, **given: Any) -> VerbPage:
-    fixed: dict[str, Any] = {
-        "heading": heading,
-        "button": _("Keep this"),
-        "back": _url(kept),
-        "watched": [kept],
-        "act": act,
-        "crumbs": [*rule_crumbs(), (_url(kept), str(kept))],
-    }
-    return VerbPage(**{**fixed, **given})
+    verb = add_day
+    form_class = DayOfSetForm
+    heading = _("Add a day to %s")
+    done = _("Kept, as a closed day.")

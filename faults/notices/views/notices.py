@@ -1,23 +1,30 @@
 """Notices: the list, one with its days, and the verbs on it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
+from django import forms
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.access import faults_for, notices_for
+from faults.access import notices_for
 from faults.cases.engines.stages import Stage
-from faults.cases.forms.fields import DayField
-from faults.cases.views.common import crumbs_of, fault_url, posted, property_crumbs, today_at
+from faults.cases.views.common import (
+    AboutFaultMixin,
+    PlaceOrFaultView,
+    crumbs_about,
+    today_at,
+)
 from faults.models import Fault, FaultStation, Notice
 from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.forms.filters import NoticeFilter
-from faults.notices.forms.notices import AnswersForm, NoticeForm
+from faults.notices.forms.notices import AnswersForm, CancelForm, NoticeForm
 from faults.notices.queries import (
     asked_of,
     digs_of,
@@ -45,21 +52,19 @@ from faults.notices.services.words import (
     weeks,
 )
 from faults.notices.tables import NoticeTable
-from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for, properties_for
+from sites.kernel.access import SignedInRequest, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.forms.fields import OnAndWhyForm, WhyForm
+from sites.kernel.forms.fields import WhyForm
 from sites.kernel.services.history import history_of
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import Property
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import Property, User
 from sites.register.views.lists import list_page
 
-
-def caution() -> str:
-    """Return what stands wherever days of a notice are shown."""
-    return _(
-        "Default for planning. Check your state one-call centre (call 811) and local law. The "
-        "ticket's own dates win."
-    )
+# What stands wherever days of a notice are shown.
+CAUTION = _(
+    "Default for planning. Check your state one-call centre (call 811) and local law. The "
+    "ticket's own dates win."
+)
 
 
 @page_for(Action.SEE_WORK)
@@ -67,8 +72,8 @@ def notices(request: SignedInRequest) -> HttpResponse:
     """All notices, newest first, each with what it says today."""
     return list_page(
         request,
-        heading=_("Notices"),
-        lead=caution(),
+        heading=str(_("Notices")),
+        lead=CAUTION,
         rows=notices_listed(request.user, at=timezone.now()),
         filter_class=NoticeFilter,
         table_class=NoticeTable,
@@ -78,7 +83,7 @@ def notices(request: SignedInRequest) -> HttpResponse:
 @page_for(Action.SEE_WORK)
 def notice(request: SignedInRequest, ref: str) -> HttpResponse:
     """One notice: whether digging is allowed today, on which days, and why not."""
-    one = _find(request, ref, Action.SEE_WORK)
+    one = _find(request.user, ref, Action.SEE_WORK)
     place, now = one.property, timezone.now()
     judged = NoticeBook.of([]).judge_ticket(one, place, PlannedDig(now, now))
     printed = {name: getattr(one, name) for name in DAYS_OF_A_TICKET}
@@ -101,142 +106,125 @@ def notice(request: SignedInRequest, ref: str) -> HttpResponse:
         "operators": operators_of(one),
         "digs": digs,
         "overrides": overrides_of(digs),
-        "caution": caution(),
+        "caution": CAUTION,
     }
     if may(request.user, Action.SEE_HISTORY, place):
         context["history"] = history_of(one)
     return render(request, "faults/notices/notice.html", context)
 
 
-@page_for(Action.GIVE_NOTICE)
-def notice_give(request: SignedInRequest, ref: str) -> HttpResponse:
-    """Record a notice for a fault."""
-    faults = faults_for(request.user, Action.GIVE_NOTICE)
-    fault = find(faults.select_related("property"), ref=ref)
-    return _give(request, fault.property, fault)
-
-
-@page_for(Action.GIVE_NOTICE)
-def notice_give_here(request: SignedInRequest, ref: str) -> HttpResponse:
+class NoticeGiveHere(PlaceOrFaultView):
     """Record a notice for a whole property."""
-    place = find(properties_for(request.user, Action.GIVE_NOTICE), ref=ref)
-    return _give(request, place, None)
+
+    verb = give_notice
+    form_class = NoticeForm
+    heading, button = _("Give a notice for %s"), _("Keep this notice")
+    lead = _("Call 811 or use the centre's own page; then write down here what stands there.")
+    caution = CAUTION
+    done = _("Kept. The days on which digging is allowed stand below.")
+    template_name = "faults/verbs/form.html"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "zone": zone_of(self.row)}
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"given_at": timezone.now(), "proposed_start_on": self.today}
+
+    def get_after(self) -> str:
+        return _url(self.result)
 
 
-def _give(request: SignedInRequest, place: Property, fault: Fault | None) -> HttpResponse:
-    now = timezone.now()
-    initial = {"given_at": now, "proposed_start_on": today_at(place)}
-    form = NoticeForm(posted(request), zone=zone_of(place), initial=initial)
-    made: list[Notice] = []
-
-    def act(data: dict[str, Any]) -> str:
-        kept = give_notice(
-            place=place,
-            fault=fault,
-            facts=form.facts(),
-            operators=data["operators"].splitlines(),
-            by=request.user,
-            at=now,
-            is_sure=data["is_sure"],
-        )
-        made.append(kept)
-        return _("Kept. The days on which digging is allowed stand below.")
-
-    back = fault_url(fault) if fault else reverse("reports:property", args=[place.ref])
-    page = VerbPage(
-        heading=_("Give a notice for %s") % (fault or place),
-        button=_("Keep this notice"),
-        back=back,
-        watched=[],
-        act=act,
-        crumbs=crumbs_of(fault) if fault else property_crumbs(place),
-        lead=_("Call 811 or use the centre's own page; then write down here what stands there."),
-        caution=caution(),
-        template="faults/verbs/form.html",
-        after=lambda: _url(made[0]),
-    )
-    return verb_page(request, form, page)
+class NoticeGive(AboutFaultMixin, NoticeGiveHere):
+    """Record a notice for a fault."""
 
 
-@page_for(Action.GIVE_NOTICE)
-def notice_change(request: SignedInRequest, ref: str) -> HttpResponse:
+class NoticeView(VerbView[Notice]):
+    """A verb on a notice; the page leads back to the notice."""
+
+    takes = "notice"
+    template_name = "faults/verbs/form.html"
+
+    def find(self) -> Notice:
+        return _find(self.user, self.kwargs["ref"], self.may_do)
+
+    def get_place(self) -> Property:
+        return self.row.property
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.row.operators.all()]
+
+    def get_back(self) -> str:
+        return _url(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        way = crumbs_about(self.row.property, self.row.fault)
+        return [*way, (_url(self.row), str(self.row))]
+
+
+class NoticeChange(NoticeView):
     """Type in the printed days, or correct what was typed."""
-    one = _find(request, ref, Action.GIVE_NOTICE)
-    form = NoticeForm(posted(request), zone=zone_of(one.property), notice=one)
 
-    def act(data: dict[str, Any]) -> str:
-        change_notice(
-            notice=one,
-            facts=form.facts(),
-            at=timezone.now(),
-            why=data["why"],
-            is_sure=data["is_sure"],
-        )
-        return _("Kept.")
+    verb = change_notice
+    form_class = NoticeForm
+    heading = _("Change ticket %s")
+    lead = CAUTION
 
-    page = _page(one, _("Change ticket %s") % one, _("Keep this"), act, lead=caution())
-    return verb_page(request, form, page)
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {"zone": zone_of(self.row.property), "notice": self.row}
 
 
-@page_for(Action.GIVE_NOTICE)
-def notice_answers(request: SignedInRequest, ref: str) -> HttpResponse:
+class NoticeAnswers(NoticeView):
     """Who must answer, and what was answered."""
-    one = _find(request, ref, Action.GIVE_NOTICE)
-    rows = operators_of(one)
-    form = AnswersForm(posted(request), rows=rows, today=today_at(one.property))
 
-    def act(_data: dict[str, Any]) -> str:
-        changed = enter_answers(notice=one, told=form.told(), today=today_at(one.property))
-        return _("Kept.") if changed else _("Nothing was different.")
-
+    verb = enter_answers
+    form_class = AnswersForm
+    heading, button = _("Answers to ticket %s"), _("Keep the answers")
     lead = _("A dig may go only when everybody marked, or said that nothing of theirs lies there.")
-    page = _page(one, _("Answers to ticket %s") % one, _("Keep the answers"), act, lead=lead)
-    return verb_page(request, form, page)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {"rows": operators_of(self.row), "today": self.today}
+
+    def get_done(self) -> Text:
+        return _("Kept.") if self.result else _("Nothing was different.")
 
 
-@page_for(Action.GIVE_NOTICE)
-def notice_cancel(request: SignedInRequest, ref: str) -> HttpResponse:
+class NoticeCancel(NoticeView):
     """Cancel a notice, or bring a cancelled one back."""
-    one = _find(request, ref, Action.GIVE_NOTICE)
-    is_cancelled, today = one.cancelled_on is not None, today_at(one.property)
-    form: Any = (WhyForm if is_cancelled else OnAndWhyForm)(posted(request), initial={"on": today})
-    if not is_cancelled:
-        form.fields["on"] = DayField(label=_("Cancelled on"), initial=today)
 
-    def act(data: dict[str, Any]) -> str:
-        if is_cancelled:
-            bring_notice_back(notice=one, why=data["why"])
-            return _("It holds again.")
-        cancel_notice(notice=one, on=data["on"], why=data["why"], today=today)
-        return _("Cancelled. No dig may go by it any more.")
+    verb = cancel_notice
+    starts_today = ("on",)
+    template_name = "sites/verb.html"
 
-    words = _("Bring ticket %s back") if is_cancelled else _("Cancel ticket %s")
-    button = _("Bring it back") if is_cancelled else _("Cancel it")
-    page = _page(one, words % one, button, act, template="sites/verb.html")
-    return verb_page(request, form, page)
+    @cached_property
+    def is_cancelled(self) -> bool:
+        """Whether the ticket was cancelled when the page was opened."""
+        return self.row.cancelled_on is not None
+
+    def get_verb(self) -> Callable[..., Any]:
+        return bring_notice_back if self.is_cancelled else cancel_notice
+
+    def get_form(self) -> forms.Form:
+        form_class = WhyForm if self.is_cancelled else CancelForm
+        return form_class(self.posted, initial=self.get_initial())
+
+    def get_heading(self) -> Text:
+        return _("Bring ticket %s back") if self.is_cancelled else _("Cancel ticket %s")
+
+    def get_button(self) -> Text:
+        return _("Bring it back") if self.is_cancelled else _("Cancel it")
+
+    def get_done(self) -> Text:
+        held_again, ended = _("It holds again."), _("Cancelled. No dig may go by it any more.")
+        return held_again if self.is_cancelled else ended
 
 
-def _find(request: SignedInRequest, ref: str, action: Action) -> Notice:
-    rows = notices_for(request.user, action).select_related("property", "fault__property", "rule")
+def _find(user: User, ref: str, action: Action) -> Notice:
+    rows = notices_for(user, action).select_related("property", "fault__property", "rule")
     return find(rows.prefetch_related("operators"), ref=ref)
 
 
 def _url(one: Notice) -> str:
     return reverse("faults:notice", args=[one.ref])
-
-
-def _page(one: Notice, heading: str, button: str, act: Any, **given: Any) -> VerbPage:
-    way = crumbs_of(one.fault) if one.fault else property_crumbs(one.property)
-    fixed: dict[str, Any] = {
-        "heading": heading,
-        "button": button,
-        "back": _url(one),
-        "watched": [one, *one.operators.all()],
-        "act": act,
-        "crumbs": [*way, (_url(one), str(one))],
-        "template": "faults/verbs/form.html",
-    }
-    return VerbPage(**{**fixed, **given})
 
 
 def notices_and_questions(

@@ -9,14 +9,14 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import jobs_for
-from faults.cases.views.common import crumbs_of, property_crumbs, today_at
+from faults.cases.views.common import crumbs_about, today_at
 from faults.models import Job
-from faults.notices.views.dig_overrides import job_url
 from faults.work.engines.soak import Texture
 from faults.work.forms.soak import NoteSoakForm, SoakForm
 from faults.work.services.ready_facts import facts_of
 from faults.work.services.soak_plan import soak_plan
 from faults.work.services.soaking import note_soak, texture_of
+from faults.work.views.job_common import job_url
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs, VerbView
@@ -109,6 +109,6 @@ def _find(request: SignedInRequest, ref: str, action: Action) -> Job:
     return find(rows.select_related("property", "fault__property", "crew"), ref=ref)
 
 
-def _crumbs(place: Property, job: Job | None) -> list[tuple[str, str]]:
-    way = crumbs_of(job.fault) if job and job.fault else property_crumbs(place)
+def _crumbs(place: Property, job: Job | None) -> Crumbs:
+    way = crumbs_about(place, job.fault if job else None)
     return [*way, (reverse("faults:job_soak", args=[job.ref]), str(job))] if job else way
