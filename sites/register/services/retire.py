@@ -4,7 +4,7 @@ Nothing with history is deleted. What lies above the register (open faults) is c
 `ask_before_retiring`, because this app cannot see it.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 
 from django.db.models import QuerySet
@@ -14,6 +14,8 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, Stopgap
+
+InCare = Station | Controller | Property
 
 # Given the stations that would go, returns why they cannot, in words, or nothing.
 Check = Callable[[Sequence[int]], str]
@@ -48,7 +50,7 @@ def retire_station(*, station: Station, on: date, why: str, today: date) -> None
         raise UnableToRetire(
             _("%s depend on it. Let them depend on another one, or on none, first.") % names
         )
-    _retire(station, Station.objects.filter(pk=station.pk), on, why, today)
+    _retire(station, on, why, today)
 
 
 @verb(
@@ -59,7 +61,7 @@ def retire_station(*, station: Station, on: date, why: str, today: date) -> None
 )
 def retire_controller(*, controller: Controller, on: date, why: str, today: date) -> None:
     """Take a controller and its stations out of care from a day on."""
-    _retire(controller, Station.objects.filter(controller=controller), on, why, today)
+    _retire(controller, on, why, today)
 
 
 @verb(
@@ -70,7 +72,7 @@ def retire_controller(*, controller: Controller, on: date, why: str, today: date
 )
 def retire_property(*, place: Property, on: date, why: str, today: date) -> None:
     """Take a property with all that is on it out of care from a day on."""
-    _retire(place, Station.objects.filter(controller__property=place), on, why, today)
+    _retire(place, on, why, today)
 
 
 @verb(
@@ -119,28 +121,24 @@ def bring_property_back(*, place: Property, why: str) -> None:
     _bring_back(place, why)
 
 
-def stations_of(place: Property) -> QuerySet[Station]:
-    """Return all stations of a property, retired ones too."""
-    return Station.objects.filter(controller__property=place)
+def stopgaps_left_on(row: InCare) -> int:
+    """Return how many stopgaps still stand on what would go: they have to be fetched."""
+    return Stopgap.objects.open().filter(station__in=_stations_of(row)).count()
 
 
-def stopgaps_left_on(stations: Iterable[int] | QuerySet[Station]) -> int:
-    """Return how many stopgaps still stand on these stations: they have to be fetched."""
-    return Stopgap.objects.open().filter(station__in=stations).count()
+def _stations_of(row: InCare) -> QuerySet[Station]:
+    """Return all stations that go with it, retired ones too."""
+    path = {Station: "pk", Controller: "controller", Property: "controller__property"}[type(row)]
+    return Station.objects.filter(**{path: row.pk})
 
 
-def _retire(
-    row: Station | Controller | Property,
-    stations: QuerySet[Station],
-    on: date,
-    why: str,
-    today: date,
-) -> None:
+def _retire(row: InCare, on: date, why: str, today: date) -> None:
     refuse_ahead(on, today, field="on")
     if row.retired_on is not None:
         raise UnableToRetire(_("Retired on %s already.") % row.retired_on.isoformat())
     if not why.strip():
         raise UnableToRetire(_("Say in a few words why it is retired."), field="why")
+    stations = _stations_of(row)
     late = Stopgap.objects.filter(station__in=stations, counted_from__gt=on)
     if stopgap := late.select_related("station__controller").order_by("-counted_from").first():
         raise UnableToRetire(
@@ -156,11 +154,11 @@ def _retire(
     save_because(row, f"retired: {why.strip()}")
 
 
-def _refuse_in_care(row: Station | Controller | Property) -> None:
+def _refuse_in_care(row: InCare) -> None:
     if row.retired_on is None:
         raise UnableToBringBack(_("It is in care: nothing to bring back."))
 
 
-def _bring_back(row: Station | Controller | Property, why: str) -> None:
+def _bring_back(row: InCare, why: str) -> None:
     row.retired_on = None
     save_because(row, why)

@@ -181,4 +181,9 @@ def test_an_upper_app_may_say_why_not() -> None:
 def test_counts_the_stopgaps_that_somebody_has_to_fetch() -> None:
     stopgap = make.stopgap()
     clock = stopgap.station.controller
-    assert retire.stopgaps_left_on(clock.stations.all()) == 1
+    make.stopgap(station=make.station(controller=clock))
+    make.stopgap(station=make.station(controller=make.controller(property=clock.property)))
+    make.stopgap()
+    assert retire.stopgaps_left_on(stopgap.station) == 1
+    assert retire.stopgaps_left_on(clock) == 2
+    assert retire.stopgaps_left_on(clock.property) == 3
