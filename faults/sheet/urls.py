@@ -3,6 +3,7 @@
 from django.urls import path
 
 from faults.sheet.views import sheet_app, sheets
+from sites.kernel.views.verb_views import page
 
 patterns = [
     path("sheets/", sheets.sheets, name="sheets"),
@@ -10,7 +11,7 @@ patterns = [
     path("jobs/<ref:ref>/sheet/", sheets.sheet, name="sheet"),
     path("jobs/<ref:ref>/sheet/data/", sheets.sheet_data, name="sheet_data"),
     path("jobs/<ref:ref>/sheet/kept/", sheets.sheet_kept, name="sheet_kept"),
-    path("jobs/<ref:ref>/sheet/settle/", sheets.sheet_settle, name="sheet_settle"),
+    page("jobs/<ref:ref>/sheet/settle/", sheets.SheetSettle),
     path("sheet-worker.js", sheet_app.sheet_worker, name="sheet_worker"),
     path("sheet.webmanifest", sheet_app.sheet_manifest, name="sheet_manifest"),
 ]

@@ -4,15 +4,15 @@ import json
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
-from faults.cases.views.common import posted, today_at
 from faults.models import Job
 from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
 from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
@@ -20,12 +20,11 @@ from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.sheet.views.sheet_app import FIRST_MODULES
-from faults.work.views.job_common import ask, the_job
+from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
-from sites.models import User
-from sites.register.forms.photos import AskForm
+from sites.models import User, today_at
 
 
 @never_cache
@@ -103,9 +102,11 @@ def sheet_items(request: HttpRequest) -> HttpResponse:
     try:
         batch = json.loads(request.body)
         if not isinstance(batch, dict):
-            raise UnableToReadBatch(_("This is no list of things from a job sheet."))
+            raise UnableToReadBatch(str(_("This is no list of things from a job sheet.")))
         if batch.get("user") != user_key(request.user):
-            return JsonResponse({"why": _("Somebody else is signed in on this phone.")}, status=409)
+            return JsonResponse(
+                {"why": str(_("Somebody else is signed in on this phone."))}, status=409
+            )
         rows = take_in(batch=batch, by=request.user, now=now)
     except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
@@ -124,22 +125,12 @@ def sheet_kept(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "faults/sheet/kept.html", {"job": job, "lines": lines})
 
 
-@page_for(Action.WORK_JOBS)
-def sheet_settle(request: SignedInRequest, ref: str) -> HttpResponse:
+class SheetSettle(JobView):
     """Mark as reviewed what was not accepted."""
-    job = the_job(request, ref, Action.WORK_JOBS)
 
-    def act(_data: dict[str, Any]) -> str:
-        settle(job=job, at=timezone.now())
-        return _("Settled. All of it stays on the page of what came from phones.")
+    verb = settle
+    heading, button = _("Is all that was not kept looked at?"), _("It is settled")
+    done = _("Settled. All of it stays on the page of what came from phones.")
 
-    form = AskForm(posted(request))
-    return ask(
-        request,
-        job,
-        form,
-        act,
-        _("Is all that was not kept looked at?"),
-        _("It is settled"),
-        watched=[],
-    )
+    def get_watched(self) -> list[Model]:
+        return []
