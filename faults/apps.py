@@ -18,10 +18,12 @@ class FaultsConfig(AppConfig):
         ask = import_module("sites.register.services.retire").ask_before_retiring
         ask(import_module("faults.cases.services.retiring").open_faults_on)
         import_module("faults.events").listen(import_module("faults.follows").FOLLOWS)
-        import_module("faults.waits.services.keeping_waits").connect()
+        waits = import_module("faults.waits.services.keeping_waits")
+        waits.connect()
         declare = import_module("sites.kernel.services.derived").declare_derived
         declare(
             "waits",
             import_module("faults.waits.services.waits").rebuild_all_waits,
+            kept=waits.waits_kept,
             after=("spells", "water"),
         )

@@ -15,15 +15,16 @@ class SitesConfig(AppConfig):
     def ready(self) -> None:
         """Load the task queue's wiring, by name so that no layer imports it, and `<ref:...>`.
 
-        Connect the signals that rebuild the ledger of water.
+        Connect the signals that rebuild spells, then the ledger of water.
         """
         import_module("sites.project.celery")
         register_converter(import_module("sites.kernel.converters").RefConverter, "ref")
-        import_module("sites.water.services.keeping").connect()
         declare = import_module("sites.kernel.services.derived").declare_derived
-        declare("spells", import_module("sites.stopgaps.services.spells").rebuild_all_spells)
-        declare(
-            "water",
-            import_module("sites.water.services.ledger").rebuild_all_water,
-            after=("spells",),
-        )
+        spells = import_module("sites.stopgaps.services.keeping_spells")
+        spells.connect()
+        rebuild_all = import_module("sites.stopgaps.services.spells").rebuild_all_spells
+        declare("spells", rebuild_all, kept=spells.spells_kept)
+        water = import_module("sites.water.services.keeping")
+        water.connect()
+        rebuild_all = import_module("sites.water.services.ledger").rebuild_all_water
+        declare("water", rebuild_all, kept=water.water_kept, after=("spells",))

@@ -11,7 +11,6 @@ from faults.models import Assignment, Fault
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Contact, Controller, Property, Station, User
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 OURS = "marigold"
@@ -80,7 +79,6 @@ def make_corner(word: str) -> Corner:
     on = make.station(controller=clock, number=2, name=f"{word} beds", notes=f"{word} note")
     timer = make.device(property=where, name=f"{word} timer")
     make.stopgap(station=off, on=date(2025, 2, 1), device=timer, notes=f"{word} note")
-    rebuild_spells([off.pk, on.pk])
     fault = make.fault(off, key=f"{word}-fault", summary=f"{word} summary")
     make.reading(station=off, taken_by=f"{word} reader")
     return Corner(where, clock, off, on, fault)

@@ -13,7 +13,6 @@ from sites.models import (
     Stopgap,
     Tariff,
 )
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 from tests.engines.water_cases import CARNEROS, VACAVILLE
 
@@ -70,10 +69,8 @@ def lawn(place: Property | None = None, **given: Any) -> Station:
 
 
 def stopgap(station: Station, **given: Any) -> Stopgap:
-    """Fit a timer and say that the station is off."""
-    made = make.stopgap(station=station, **given)
-    rebuild_spells([station.pk])
-    return made
+    """Fit a timer."""
+    return make.stopgap(station=station, **given)
 
 
 def shrubs(place: Property) -> Station:

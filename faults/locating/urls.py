@@ -3,21 +3,18 @@
 from django.urls import path
 
 from faults.locating.views import search_numbers, search_work, searches
+from sites.kernel.views.verb_views import page
 
 patterns = [
     path("faults/<ref:ref>/search/<ref:station>/", searches.where, name="where"),
-    path("faults/<ref:ref>/search/<ref:station>/start/", search_work.start, name="search_start"),
+    page("faults/<ref:ref>/search/<ref:station>/start/", search_work.SearchStart),
     path("searches/", searches.searches, name="searches"),
-    path("searches/<ref:ref>/record/<slug:kind>/", search_work.record, name="search_record"),
-    path("searches/<ref:ref>/at-hand/", search_work.equip, name="search_equip"),
-    path("searches/<ref:ref>/end/", search_work.finish, name="search_finish"),
-    path("searches/<ref:ref>/go-on/", search_work.go_on, name="search_go_on"),
-    path("search-readings/<int:pk>/void/", search_work.void, name="search_reading_void"),
+    page("searches/<ref:ref>/record/<slug:kind>/", search_work.SearchRecord),
+    page("searches/<ref:ref>/at-hand/", search_work.SearchEquip),
+    page("searches/<ref:ref>/end/", search_work.SearchFinish),
+    page("searches/<ref:ref>/go-on/", search_work.SearchGoOn),
+    page("search-readings/<int:pk>/void/", search_work.SearchReadingVoid),
     path("searches/numbers/", search_numbers.numbers, name="search_numbers"),
-    path("searches/numbers/<slug:name>/", search_numbers.number, name="search_number"),
-    path(
-        "searches/numbers/<slug:name>/built-in/",
-        search_numbers.built_in,
-        name="search_number_built_in",
-    ),
+    page("searches/numbers/<slug:name>/", search_numbers.SearchNumber),
+    page("searches/numbers/<slug:name>/built-in/", search_numbers.SearchNumberBuiltIn),
 ]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sites.cells.engines.days import Unsettled, adds_nothing, order_shown, read_window
+from sites.cells.engines.days import Unsettled, adds_nothing, order_shown, read_window, window_text
 
 TODAY = date(2025, 6, 15)
 DAY = (date(2025, 3, 4), date(2025, 3, 4))
@@ -85,3 +85,22 @@ def test_a_year_tells_no_more_than_a_day_in_it() -> None:
     assert adds_nothing(DAY, DAY)
     assert not adds_nothing(year, DAY)
     assert not adds_nothing((None, None), year)
+
+
+@pytest.mark.parametrize(
+    ("window", "text"),
+    [
+        ((date(2025, 1, 1), date(2025, 12, 31)), "2025"),
+        ((date(2025, 1, 2), date(2025, 12, 31)), "2025-01-02 to 2025-12-31"),
+        ((date(2025, 1, 1), date(2025, 12, 30)), "2025-01-01 to 2025-12-30"),
+        ((date(2024, 2, 1), date(2024, 2, 29)), "2024-02"),
+        ((date(2024, 2, 1), date(2024, 2, 28)), "2024-02-01 to 2024-02-28"),
+        ((date(2025, 12, 1), date(2025, 12, 31)), "2025-12"),
+        ((date(2025, 12, 1), date(2026, 1, 31)), "2025-12-01 to 2026-01-31"),
+        ((date(2025, 3, 4), date(2025, 3, 4)), "2025-03-04"),
+    ],
+)
+def test_a_window_is_written_as_short_as_it_can_be_read(
+    window: tuple[date, date], text: str
+) -> None:
+    assert window_text(window) == text

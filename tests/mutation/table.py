@@ -62,7 +62,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.register.engines.open_hours": ("open_hours",),
     "sites.cells.engines": ("texts_of_cells",),
     "sites.cells.engines.days": ("typed_days",),
-    "sites.cells.engines.measures": ("typed_numbers",),
+    "sites.cells.engines.measures": ("typed_numbers", "every_unit"),
     "sites.cells.engines.numbers": ("typed_numbers",),
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),

@@ -10,7 +10,6 @@ from sites.models import CentralList, Controller, Decision, Property, Station, S
 from sites.reconcile.services.deciding import decide
 from sites.reconcile.services.differences import Line, compare
 from sites.reconcile.services.lists import take_list
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 ON, OFF = "on there, off here", "off there, on here"
@@ -61,7 +60,6 @@ def make_office() -> Office:
     clock = make.controller(property=place, name="A")
     stations = {n: make.station(controller=clock, number=n) for n in (1, 2, 3)}
     stopgap = make.stopgap(station=stations[1], on=date(2025, 1, 1))
-    rebuild_spells([stations[1].pk])
     return Office(make.user(Role.DISPATCHER), place, clock, stations, stopgap)
 
 

@@ -8,7 +8,6 @@ from django.core.management import CommandError, call_command
 from faults.models import Wait
 from sites.kernel.services.derived import derived_names
 from sites.models import Meter, Spell, Station
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -20,7 +19,6 @@ def stations() -> list[Station]:
     made = [make.station(), make.station()]
     for station in made:
         make.stopgap(station=station, on=date(2025, 1, 1))
-    rebuild_spells(station.pk for station in made)
     return made
 
 

@@ -11,7 +11,6 @@ from faults.locating.services.ground import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import Assumed
 from faults.models import SearchOutcome
 from sites.models import Renewal, Station, Wiring
-from sites.stopgaps.services.spells import rebuild_spells
 from tests import make, make_searches
 from tests.make_searches import Way
 
@@ -113,7 +112,6 @@ def test_a_station_off_central_for_another_reason_tells_nothing() -> None:
     way = make_searches.way(200, 300)
     other = beside(way, 0)
     make.stopgap(station=other, on=date(2025, 1, 1), reason="valve or solenoid")
-    rebuild_spells([other.pk])
     assert ground(way).neighbours == ()
 
 

@@ -16,7 +16,6 @@ from faults.waits.services.waits import KEPT, rebuild_all_waits, rebuild_waits
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart, Station
 from sites.register.services.central import change_link
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
 from tests import make
 from tests.examples import examples
@@ -108,7 +107,6 @@ def test_a_lost_link_waits_on_centrals_operator() -> None:
 def test_the_clients_day_stands_beside_the_clients_choice() -> None:
     station = make.station()
     make.stopgap(station=station, reason="client's choice", agreed_until=date(2099, 9, 1))
-    rebuild_spells([station.pk])
     found = Wait.objects.get(station=station)
     assert (found.waits_on, found.until) == ("clients choice", date(2099, 9, 1))
 
@@ -239,9 +237,7 @@ def test_whatever_people_do_the_waits_are_as_from_scratch(steps: list[Any]) -> N
 def test_a_correction_of_a_stopgap_is_a_correction_of_its_wait() -> None:
     station = make.station()
     stopgap = make.stopgap(station=station)
-    rebuild_spells([station.pk])
     assert wait_of(station) == ("report", "ours")
     stopgap.reason = "client's choice"
     stopgap.save()
-    rebuild_spells([station.pk])
     assert wait_of(station) == ("clients choice", "client")

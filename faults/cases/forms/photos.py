@@ -31,6 +31,6 @@ class FaultPhotoForm(PhotoForm):
         ]
         offered.initial = of_break if of_break in self.breaks else next(iter(self.breaks), "")
 
-    def chosen_break(self) -> Break | None:
+    def clean_of_break(self) -> Break | None:
         """Return the break that the photo is of, or None."""
         return self.breaks.get(self.cleaned_data["of_break"])

@@ -27,7 +27,6 @@ from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Central, Stopgap, StopgapKind
 from sites.register.queries.stations import controller_point, route_wire
 from sites.stopgaps.engines.spells import Reason
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import end_stopgaps, fit_stopgap
 from sites.wires.engines.judge import insulation_at_20_c
@@ -162,7 +161,6 @@ def return_to_central(step: Step) -> str:
     refuse_ahead(returning.accepted_by_client_on, step.today, field="accepted_by_client_on")
     for row in step.rows:
         _return_one(step, row, returning, stays)
-    rebuild_spells(row.station_id for row in step.rows)
     return ""
 
 

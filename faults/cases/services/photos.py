@@ -1,6 +1,6 @@
 """Photos of faults and breaks: added, hidden, shown again; never deleted."""
 
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils.translation import gettext as _
 
@@ -8,7 +8,7 @@ from faults.models import Break, Fault, FaultPhoto
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
-from sites.register.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
+from sites.register.services.photos import PreparedPhoto, hiding_verbs, keep_picture
 
 MOST_SHOWN = 60
 
@@ -44,23 +44,4 @@ def add_fault_photo(
     return keep_picture(row, photo, by=by, at=at, caption=caption)
 
 
-@verb(
-    name="hide a photo of a fault",
-    action=Action.ADD_PHOTOS,
-    guard="it is shown",
-    undo="show a photo of a fault again",
-)
-def hide_fault_photo(*, photo: FaultPhoto, today: date) -> None:
-    """Take a photo from the page and from the evidence; the file stays."""
-    hide_picture(photo, today=today)
-
-
-@verb(
-    name="show a photo of a fault again",
-    action=Action.ADD_PHOTOS,
-    guard="it is hidden",
-    undo="hide a photo of a fault",
-)
-def show_fault_photo(*, photo: FaultPhoto) -> None:
-    """Put a hidden photo back on the page."""
-    show_picture(photo)
+hide_fault_photo, show_fault_photo = hiding_verbs("a photo of a fault", Action.ADD_PHOTOS)

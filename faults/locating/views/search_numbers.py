@@ -2,23 +2,22 @@
 
 from typing import Any
 
-from django import forms
+from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.cases.views.common import posted
 from faults.locating.forms.searches import NumberForm
 from faults.locating.services.number_words import NumberWords, group_of, number_words
 from faults.locating.services.numbers import NumberLine, forget_number, number_lines, set_number
 from faults.models import LearnedNumber
 from sites.kernel.access import SignedInRequest, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 
-def _crumbs() -> list[tuple[str, str]]:
+def _crumbs() -> Crumbs:
     return [
         (reverse("faults:searches"), _("Searches")),
         (reverse("faults:search_numbers"), _("Numbers that searches assume")),
@@ -55,57 +54,68 @@ def numbers(request: SignedInRequest) -> HttpResponse:
     return render(request, "faults/searches/numbers.html", context)
 
 
-@page_for(Action.SET_UP_WORK)
-def number(request: SignedInRequest, name: str) -> HttpResponse:
+class _NumberView(VerbView[NumberLine]):
+    takes = "line"
+
+    def find(self) -> NumberLine:
+        line = _line(self.kwargs["name"])
+        if not may_everywhere(self.user, self.may_do):
+            raise Http404
+        return line
+
+    def get_watched(self) -> list[Model]:
+        return [self.row.own] if self.row.own else []
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return super().arguments({**data, "name": self.row.name})
+
+    def get_back(self) -> str:
+        return reverse("faults:search_numbers")
+
+    def get_crumbs(self) -> Crumbs:
+        return _crumbs()
+
+
+class SearchNumber(_NumberView):
     """Put a number of one's own in the place of the built-in one."""
-    line = _line(name)
-    if not may_everywhere(request.user, Action.SET_UP_WORK):
-        raise Http404
-    words = number_words(name)
-    initial = {"value": line.value, "source": line.own.source if line.own else ""}
-    if line.learned and "learned" in request.GET:
-        initial = {"value": float(line.learned_words), "source": _learned_from(line.learned)}
 
-    def act(data: dict[str, Any]) -> str:
-        set_number(name=name, value=data["value"], source=data["source"])
-        return _("Kept. Searches that go on count with it from now on.")
+    verb = set_number
+    form_class = NumberForm
+    button = _("Keep this number")
+    done = _("Kept. Searches that go on count with it from now on.")
 
-    return verb_page(
-        request,
-        NumberForm(posted(request), initial=initial),
-        VerbPage(
-            heading=words.words,
-            button=_("Keep this number"),
-            back=reverse("faults:search_numbers"),
-            watched=[line.own] if line.own else [],
-            act=act,
-            crumbs=_crumbs(),
-            lead=_("Built in: %(value)s %(unit)s. Our own assumption, no source.")
-            % {"value": f"{line.built_in:g}", "unit": words.unit},
-        ),
-    )
+    def get_initial(self) -> dict[str, Any]:
+        line = self.row
+        if line.learned and "learned" in self.request.GET:
+            learned = _learned_from(line.learned)
+            return {"value": float(line.learned_words), "source": learned}
+        return {"value": line.value, "source": line.own.source if line.own else ""}
+
+    def get_heading(self) -> Text:
+        return number_words(self.row.name).words
+
+    def get_lead(self) -> Text:
+        return _("Built in: %(value)s %(unit)s. Our own assumption, no source.") % {
+            "value": f"{self.row.built_in:g}",
+            "unit": number_words(self.row.name).unit,
+        }
 
 
-@page_for(Action.SET_UP_WORK)
-def built_in(request: SignedInRequest, name: str) -> HttpResponse:
+class SearchNumberBuiltIn(_NumberView):
     """Let searches assume the built-in number again."""
-    line = _line(name)
-    if line.own is None or not may_everywhere(request.user, Action.SET_UP_WORK):
-        raise Http404
 
-    def act(_data: dict[str, Any]) -> str:
-        forget_number(name=name)
-        return _("Searches assume the built-in number again.")
+    verb = forget_number
+    done = _("Searches assume the built-in number again.")
 
-    return verb_page(
-        request,
-        forms.Form(posted(request)),
-        VerbPage(
-            heading=_("Back to the built-in number: %s") % number_words(name).words,
-            button=_("Back to %g") % line.built_in,
-            back=reverse("faults:search_numbers"),
-            watched=[line.own],
-            act=act,
-            crumbs=_crumbs(),
-        ),
-    )
+    def find(self) -> NumberLine:
+        line = super().find()
+        if line.own is None:
+            raise Http404
+        return line
+
+    def get_heading(self) -> Text:
+        words = number_words(self.row.name).words
+        return str(_("Back to the built-in number: %s") % words)
+
+    def get_button(self) -> Text:
+        return _("Back to %g") % self.row.built_in

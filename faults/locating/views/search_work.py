@@ -1,16 +1,15 @@
 """Start a search, record and void its tests, say what is at hand, end it, take it up again."""
 
+from functools import cached_property
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
-from django.shortcuts import redirect
-from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.db.models import Model
+from django.http import Http404
+from django.utils.translation import gettext_lazy as _
 
 from faults.access import search_readings_for
 from faults.cases.queries import breaks_of
-from faults.cases.views.common import posted
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import stand_from
 from faults.locating.engines.plain_values import Ids, UnusablePlain
@@ -33,14 +32,13 @@ from faults.locating.views.search_common import (
     search_of,
     where_url,
 )
-from faults.models import Search
-from sites.kernel.access import SignedInRequest, find, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
-from sites.models import today_at
+from faults.models import Search, SearchReading
+from sites.kernel.access import SignedInRequest, find
+from sites.kernel.views.verb_views import Crumbs, Text, VerbView
+from sites.models import Property, Station
 
 
-def caution() -> str:
+def caution() -> Text:
     """Return the usual caution at terminals and in boxes."""
     return _(
         "The mains side of the controller is for licensed electricians. Switch the station off "
@@ -49,83 +47,112 @@ def caution() -> str:
     )
 
 
-@page_for(Action.TAKE_READINGS)
-def start(request: SignedInRequest, ref: str, station: str) -> HttpResponse:
+class SearchView(VerbView[Search]):
+    """A verb on a search; the page leads back to where it stands."""
+
+    takes = "search"
+
+    def find(self) -> Search:
+        return search_of(self.request, self.kwargs["ref"], self.may_do)
+
+    def get_place(self) -> Property:
+        return self.row.fault.property
+
+    def get_named(self) -> object:
+        return self.row.station
+
+    def get_back(self) -> str:
+        return where_url(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return crumbs(self.row.fault, self.row.station)
+
+
+class SearchStart(VerbView[Station]):
     """Begin to look for the break on one station's wire."""
-    fault, one = fault_and_station(request, ref, station, Action.TAKE_READINGS)
-    now = timezone.now()
-    initial = {"tools": tools_last_used(request.user), "may_cut": True}
-    way = crumbs(fault, one)
 
-    def act(data: dict[str, Any]) -> str:
-        start_search(fault=fault, station=one, at=now, by=request.user, **data)
-        return _("The search has begun.")
+    verb = start_search
+    takes = "station"
+    form_class = EquipForm
+    heading, button = _("Search the wire of %s"), _("Begin the search")
+    done = _("The search has begun.")
 
-    return verb_page(
-        request,
-        EquipForm(posted(request), initial=initial),
-        VerbPage(
-            heading=_("Search the wire of %s") % one,
-            button=_("Begin the search"),
-            back=way[-1][0],
-            watched=[],
-            act=act,
-            crumbs=way,
-            caution=caution(),
-        ),
-    )
-
-
-@page_for(Action.TAKE_READINGS)
-def record(request: SignedInRequest, ref: str, kind: str) -> HttpResponse:
-    """Record one test of a search."""
-    search = search_of(request, ref, Action.TAKE_READINGS)
-    what = SLUGS.get(kind)
-    if what is None:
-        raise Http404
-    now = timezone.now()
-    try:
-        ground = _ground(search)
-    except NoLine as problem:
-        return _cannot(request, search, str(problem))
-    form = SaidForm(
-        posted(request),
-        kind=what,
-        ground=ground,
-        units=search.fault.property.units,
-        initial=request.GET.dict(),
-    )
-
-    def act(data: dict[str, Any]) -> str:
-        record_search_reading(
-            search=search,
-            said=form.said(),
-            taken_at=form.when(),
-            by=request.user,
-            now=now,
-            stand=_stand(request, ground),
+    def find(self) -> Station:
+        self.fault, station = fault_and_station(
+            self.request, self.kwargs["ref"], self.kwargs["station"], self.may_do
         )
-        return _("The test is kept, and the plan is recalculated.")
+        return station
 
-    return verb_page(
-        request,
-        form,
-        VerbPage(
-            heading=str(what.label)[:1].upper() + str(what.label)[1:],
-            button=_("Keep this test"),
-            back=where_url(search),
-            watched=[],
-            act=act,
-            crumbs=crumbs(search.fault, search.station),
-            caution=caution(),
-            template="faults/searches/record.html",
-        ),
-    )
+    def get_initial(self) -> dict[str, Any]:
+        return {"tools": tools_last_used(self.user), "may_cut": True}
+
+    def get_watched(self) -> list[Model]:
+        return []
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return super().arguments({**data, "fault": self.fault})
+
+    def get_caution(self) -> Text:
+        return caution()
+
+    def get_crumbs(self) -> Crumbs:
+        return crumbs(self.fault, self.row)
+
+    def get_back(self) -> str:
+        return self.get_crumbs()[-1][0]
 
 
-def _ground(search: Search) -> SearchGround:
-    today = today_at(search.fault.property)
-    return ground_of(search.station, search.fault, assumed_now(), today=today)
+class SearchRecord(SearchView):
+    """Record one test of a search."""
+
+    verb = record_search_reading
+    button = _("Keep this test")
+    done = _("The test is kept, and the plan is recalculated.")
+    template_name = "faults/searches/record.html"
+
+    def find(self) -> Search:
+        if self.kwargs["kind"] not in SLUGS:
+            raise Http404
+        return super().find()
+
+    @cached_property
+    def ground(self) -> SearchGround:
+        """The line along which is searched."""
+        station, fault = self.row.station, self.row.fault
+        return ground_of(station, fault, assumed_now(), today=self.today)
+
+    def elsewhere(self) -> str:
+        try:
+            _line = self.ground
+        except NoLine as problem:
+            messages.error(self.request, str(problem))
+            return self.get_back()
+        return ""
+
+    @cached_property
+    def form(self) -> SaidForm:
+        return SaidForm(
+            self.posted,
+            kind=SLUGS[self.kwargs["kind"]],
+            ground=self.ground,
+            units=self.get_place().units,
+            initial=self.request.GET.dict(),
+        )
+
+    def get_watched(self) -> list[Model]:
+        # Two people may record tests of one search at once: neither overwrites the other.
+        return []
+
+    def get_heading(self) -> Text:
+        label = str(SLUGS[self.kwargs["kind"]].label)
+        return label[:1].upper() + label[1:]
+
+    def get_caution(self) -> Text:
+        return caution()
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        stand = _stand(self.request, self.ground)
+        return super().arguments({**data, "taken_at": self.form.when(), "stand": stand})
 
 
 def _stand(request: SignedInRequest, ground: SearchGround) -> Stand:
@@ -137,108 +164,57 @@ def _stand(request: SignedInRequest, ground: SearchGround) -> Stand:
         return Stand()
 
 
-def _cannot(request: SignedInRequest, search: Search, words: str) -> HttpResponse:
-    """Show why the wire cannot be searched along, with the way back."""
-    messages.error(request, words)
-    return redirect(where_url(search))
-
-
-@page_for(Action.TAKE_READINGS)
-def void(request: SignedInRequest, pk: int) -> HttpResponse:
+class SearchReadingVoid(VerbView[SearchReading]):
     """Take a wrong test out of its search."""
-    reading = find(search_readings_for(request.user, Action.TAKE_READINGS), pk=pk)
-    search = reading.search
 
-    def act(data: dict[str, Any]) -> str:
-        void_search_reading(reading=reading, why=str(data["why"]), now=timezone.now())
-        return _("The test is voided. It stays in view, struck through.")
+    verb = void_search_reading
+    takes = "reading"
+    form_class = VoidTestForm
+    heading, button = _("Void a test of %s"), _("Void it")
+    done = _("The test is voided. It stays in view, struck through.")
 
-    return verb_page(
-        request,
-        VoidTestForm(posted(request)),
-        VerbPage(
-            heading=_("Void a test of %s") % search.station,
-            button=_("Void it"),
-            back=where_url(search),
-            watched=[reading],
-            act=act,
-            crumbs=crumbs(search.fault, search.station),
-        ),
-    )
+    def find(self) -> SearchReading:
+        return find(search_readings_for(self.user, self.may_do), pk=self.kwargs["pk"])
+
+    def get_named(self) -> object:
+        return self.row.search.station
+
+    def get_back(self) -> str:
+        return where_url(self.row.search)
+
+    def get_crumbs(self) -> Crumbs:
+        return crumbs(self.row.search.fault, self.row.search.station)
 
 
-@page_for(Action.TAKE_READINGS)
-def equip(request: SignedInRequest, ref: str) -> HttpResponse:
+class SearchEquip(SearchView):
     """Say what is at hand, whether a wire may be cut, and how the soil is."""
-    search = search_of(request, ref, Action.TAKE_READINGS)
-    initial = {
-        "tools": search.tools,
-        "may_cut": search.may_cut,
-        "soil_is_dry": search.soil_is_dry,
-    }
 
-    def act(data: dict[str, Any]) -> str:
-        equip_search(search=search, **data)
-        return _("Kept. The plan counts with it.")
+    verb = equip_search
+    form_class = EquipForm
+    heading, button = _("What is at hand"), _("Keep")
+    done = _("Kept. The plan counts with it.")
 
-    return verb_page(
-        request,
-        EquipForm(posted(request), initial=initial),
-        VerbPage(
-            heading=_("What is at hand"),
-            button=_("Keep"),
-            back=where_url(search),
-            watched=[search],
-            act=act,
-            crumbs=crumbs(search.fault, search.station),
-        ),
-    )
+    def get_initial(self) -> dict[str, Any]:
+        return {name: getattr(self.row, name) for name in ("tools", "may_cut", "soil_is_dry")}
 
 
-@page_for(Action.TAKE_READINGS)
-def finish(request: SignedInRequest, ref: str) -> HttpResponse:
+class SearchFinish(SearchView):
     """End a search: found, given up, or not the wire."""
-    search = search_of(request, ref, Action.TAKE_READINGS)
-    now = timezone.now()
 
-    def act(data: dict[str, Any]) -> str:
-        finish_search(search=search, at=now, now=now, **data)
-        return _("The search has ended; what it knew at its end is kept.")
+    verb = finish_search
+    heading, button = _("End the search of %s"), _("End it")
+    lead = _("Recording the break on the fault ends the search as found by itself.")
+    done = _("The search has ended; what it knew at its end is kept.")
+    template_name = "faults/searches/record.html"
 
-    return verb_page(
-        request,
-        FinishForm(posted(request), breaks=breaks_of(search.fault)),
-        VerbPage(
-            heading=_("End the search of %s") % search.station,
-            button=_("End it"),
-            back=where_url(search),
-            watched=[search],
-            act=act,
-            crumbs=crumbs(search.fault, search.station),
-            lead=_("Recording the break on the fault ends the search as found by itself."),
-            template="faults/searches/record.html",
-        ),
-    )
+    def get_form(self) -> FinishForm:
+        return FinishForm(self.posted, breaks=breaks_of(self.row.fault))
 
 
-@page_for(Action.TAKE_READINGS)
-def go_on(request: SignedInRequest, ref: str) -> HttpResponse:
+class SearchGoOn(SearchView):
     """Take up a search again that was ended too early."""
-    search = search_of(request, ref, Action.TAKE_READINGS)
 
-    def act(data: dict[str, Any]) -> str:
-        reopen_search(search=search, why=str(data["why"]))
-        return _("The search goes on.")
-
-    return verb_page(
-        request,
-        VoidTestForm(posted(request)),
-        VerbPage(
-            heading=_("Go on with the search of %s") % search.station,
-            button=_("Go on"),
-            back=where_url(search),
-            watched=[search],
-            act=act,
-            crumbs=crumbs(search.fault, search.station),
-        ),
-    )
+    verb = reopen_search
+    form_class = VoidTestForm
+    heading, button = _("Go on with the search of %s"), _("Go on")
+    done = _("The search goes on.")

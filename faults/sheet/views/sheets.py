@@ -9,10 +9,12 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
+from faults.cases.views.common import today_at
 from faults.models import Job
 from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
 from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
@@ -24,7 +26,7 @@ from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
-from sites.models import User, today_at
+from sites.models import User
 
 
 @never_cache
@@ -102,11 +104,9 @@ def sheet_items(request: HttpRequest) -> HttpResponse:
     try:
         batch = json.loads(request.body)
         if not isinstance(batch, dict):
-            raise UnableToReadBatch(str(_("This is no list of things from a job sheet.")))
+            raise UnableToReadBatch(_("This is no list of things from a job sheet."))
         if batch.get("user") != user_key(request.user):
-            return JsonResponse(
-                {"why": str(_("Somebody else is signed in on this phone."))}, status=409
-            )
+            return JsonResponse({"why": _("Somebody else is signed in on this phone.")}, status=409)
         rows = take_in(batch=batch, by=request.user, now=now)
     except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
@@ -129,8 +129,11 @@ class SheetSettle(JobView):
     """Mark as reviewed what was not accepted."""
 
     verb = settle
-    heading, button = _("Is all that was not kept looked at?"), _("It is settled")
-    done = _("Settled. All of it stays on the page of what came from phones.")
+    heading, button = (
+        gettext_lazy("Is all that was not kept looked at?"),
+        gettext_lazy("It is settled"),
+    )
+    done = gettext_lazy("Settled. All of it stays on the page of what came from phones.")
 
     def get_watched(self) -> list[Model]:
         return []

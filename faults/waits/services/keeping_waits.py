@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Q
-from django.db.models.signals import m2m_changed, post_delete, post_save
+from django.db.models.signals import m2m_changed
 
 from faults.models import (
     Asked,
@@ -25,7 +25,6 @@ from faults.models import (
 )
 from faults.waits.services.waits import rebuild_waits
 from sites.kernel.services.collecting import Collector
-from sites.kernel.services.verbs import around_each_verb
 from sites.models import Property, Stopgap
 from sites.stopgaps.services.spells import spells_rebuilt
 
@@ -64,7 +63,7 @@ class Touched:
             rebuild_waits(station_ids)
 
 
-_collector = Collector("touched", Touched)
+_collector = Collector("waits_touched", Touched)
 waits_kept = _collector.kept
 # Say what was changed without a signal, by the names of `Touched`.
 touch = _collector.touch
@@ -160,11 +159,6 @@ _WHEN_SAVED: dict[Any, Any] = {
 
 def connect() -> None:
     """Listen to all that waits follow from. Called once, when the app is ready."""
-    for model, heard in _WHEN_SAVED.items():
-        post_save.connect(heard, sender=model, dispatch_uid=f"wait saved {model.__name__}")
-    for model in (FaultStation, Notice, OperatorAnswer, Asked):
-        heard = _WHEN_SAVED[model]
-        post_delete.connect(heard, sender=model, dispatch_uid=f"wait gone {model.__name__}")
+    _collector.listen(_WHEN_SAVED, deleted=(FaultStation, Notice, OperatorAnswer, Asked))
     m2m_changed.connect(_job_stations, sender=Job.stations.through, dispatch_uid="wait stations")
     spells_rebuilt.connect(_spells, dispatch_uid="wait spells")
-    around_each_verb(waits_kept)

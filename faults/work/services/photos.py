@@ -1,6 +1,6 @@
 """Photos of a visit: added, hidden, shown again; never deleted."""
 
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils.translation import gettext as _
 
@@ -10,7 +10,7 @@ from faults.work.services.told import UnableToAddJobPhoto
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb
 from sites.models import User
-from sites.register.services.photos import PreparedPhoto, hide_picture, keep_picture, show_picture
+from sites.register.services.photos import PreparedPhoto, hiding_verbs, keep_picture
 
 
 @verb(
@@ -28,23 +28,4 @@ def add_job_photo(
     return keep_picture(JobPhoto(job=job), photo, by=by, at=at, caption=caption)
 
 
-@verb(
-    name="hide a photo of a job",
-    action=Action.WORK_JOBS,
-    guard="it is shown",
-    undo="show a photo of a job again",
-)
-def hide_job_photo(*, photo: JobPhoto, today: date) -> None:
-    """Take a photo from the page; the file stays."""
-    hide_picture(photo, today=today)
-
-
-@verb(
-    name="show a photo of a job again",
-    action=Action.WORK_JOBS,
-    guard="it is hidden",
-    undo="hide a photo of a job",
-)
-def show_job_photo(*, photo: JobPhoto) -> None:
-    """Put a hidden photo back on the page."""
-    show_picture(photo)
+hide_job_photo, show_job_photo = hiding_verbs("a photo of a job", Action.WORK_JOBS)

@@ -1,10 +1,7 @@
 """What the pages of jobs share: loading one, the way to it, and the page of a verb on it."""
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from django import forms
-from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -13,7 +10,6 @@ from faults.work.queries.jobs import job_to_show
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs, VerbView
-from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property
 
 Row = TypeVar("Row")
@@ -37,20 +33,6 @@ def job_crumbs(job: Job) -> Crumbs:
 def the_job(request: SignedInRequest, ref: str, action: Action) -> Job:
     """Return the job on which the user has the action, or 404."""
     return find(job_to_show(request.user, action), ref=ref)
-
-
-def ask(
-    request: SignedInRequest,
-    job: Job,
-    form: forms.BaseForm,
-    act: Callable[[dict[str, Any]], str],
-    heading: str,
-    button: str,
-    **page: Any,
-) -> HttpResponse:
-    """Show the form of a verb on a job, or act on it."""
-    given = {"watched": [job], "back": job_url(job), "crumbs": job_crumbs(job), **page}
-    return verb_page(request, form, VerbPage(heading=heading, button=button, act=act, **given))
 
 
 class OfJobView(VerbView[Row]):

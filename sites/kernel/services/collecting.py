@@ -1,12 +1,15 @@
 """Collect what a verb touches, and rebuild what is derived from it once, at the verb's end.
 
-Two derived tables follow this way: the waits of stations and the ledger of water.
+All derived tables follow this way: each has a `Collector` and says which rows it listens to.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, Generic, Protocol, TypeVar
+
+from django.db.models import Model
+from django.db.models.signals import post_delete, post_save
 
 
 class Rebuilds(Protocol):
@@ -24,7 +27,7 @@ class Collector(Generic[T]):
     """Where keys are collected; outside of `kept` each `touch` rebuilds at once."""
 
     def __init__(self, name: str, empty: Callable[[], T]) -> None:
-        self._empty = empty
+        self._name, self._empty = name, empty
         self._touched: ContextVar[T | None] = ContextVar(name, default=None)
 
     @contextmanager
@@ -41,6 +44,21 @@ class Collector(Generic[T]):
         finally:
             self._touched.reset(token)
         touched.rebuild(**how)
+
+    def listen(
+        self, saved: Mapping[type[Model], Callable[..., None]], *, deleted: Sequence[type[Model]]
+    ) -> None:
+        """Call what touches a row's keys after each save of it. Bulk writes send no signal.
+
+        Args:
+            saved: by model, called with the `instance`, and `created` for a new row.
+            deleted: those of these models that it also follows from when a row is deleted.
+        """
+        for model, heard in saved.items():
+            uid = f"{self._name} {model.__name__}"
+            post_save.connect(heard, sender=model, dispatch_uid=uid)
+            if model in deleted:
+                post_delete.connect(heard, sender=model, dispatch_uid=uid)
 
     def touch(self, **keys: Iterable[Any]) -> None:
         """Say what was changed, by the names of the sets; what is empty or None is left out."""

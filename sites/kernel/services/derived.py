@@ -6,7 +6,8 @@ each table can be rebuilt from scratch, which writes only what differs. Each app
 when it is ready; `manage.py rebuild` goes through all of them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from datetime import datetime
 from graphlib import TopologicalSorter
 from typing import Protocol
@@ -19,17 +20,36 @@ class RebuildAll(Protocol):
         """Rebuild as of this moment."""
 
 
+# Collects what is touched inside, and rebuilds once when it is left: `Collector.kept`.
+Kept = Callable[[], AbstractContextManager[None]]
+
 _rebuilds: dict[str, RebuildAll] = {}
+_kept: dict[str, Kept] = {}
 _after: dict[str, tuple[str, ...]] = {}
 
 
-def declare_derived(name: str, rebuild_all: RebuildAll, *, after: tuple[str, ...] = ()) -> None:
+def declare_derived(
+    name: str, rebuild_all: RebuildAll, *, kept: Kept, after: tuple[str, ...] = ()
+) -> None:
     """Enter a derived table.
 
     Args:
+        kept: entered around each outermost verb; what it raises at its end undoes the verb.
         after: the derived tables that it follows from, beside the records.
     """
-    _rebuilds[name], _after[name] = rebuild_all, after
+    _rebuilds[name], _kept[name], _after[name] = rebuild_all, kept, after
+
+
+@contextmanager
+def derived_kept() -> Iterator[None]:
+    """Rebuild at the end, in their order, what follows from what is touched inside.
+
+    An error inside rebuilds nothing.
+    """
+    with ExitStack() as stack:
+        for name in reversed(derived_names()):
+            stack.enter_context(_kept[name]())
+        yield
 
 
 def derived_names() -> list[str]:

@@ -7,7 +7,7 @@ history is kept, inside one transaction, and raises `UnableToAct` in the user's 
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import AbstractContextManager, ExitStack, contextmanager
+from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import wraps
@@ -18,6 +18,7 @@ from django.db.models import Max, Model
 from django.utils.translation import gettext as _
 
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.derived import derived_kept
 from sites.kernel.services.history import Change, history_of
 from sites.kernel.services.locking import Gone, lock_and_reload, locked
 
@@ -58,20 +59,7 @@ class Verb:
 
 VERBS: dict[str, Verb] = {}
 
-# What an upper app does around each verb, inside its transaction: this app cannot see it.
-Around = Callable[[], AbstractContextManager[Any]]
-_around: list[Around] = []
 _is_inside: ContextVar[bool] = ContextVar("is_inside_a_verb", default=False)
-
-
-def around_each_verb(around: Around) -> None:
-    """Register an upper app's context manager around each outermost verb: it rebuilds derived rows.
-
-    Its context is entered at the start of the outermost verb and left at its end, inside the
-    verb's transaction: what it raises undoes the verb, and a refused verb leaves it by its error.
-    """
-    if around not in _around:
-        _around.append(around)
 
 
 def verb(
@@ -117,19 +105,22 @@ def _locked(given: Iterable[object]) -> Iterator[None]:
 
 @contextmanager
 def as_one_change() -> Iterator[None]:
-    """Run what is inside in one transaction, and rebuild derived rows once at its end."""
-    with transaction.atomic(), ExitStack() as stack:
-        _enter(stack)
+    """Run what is inside in one transaction, and rebuild derived rows once at its end.
+
+    A verb inside another leaves that to the outermost one.
+    """
+    with transaction.atomic(), nullcontext() if _is_inside.get() else _outermost():
         yield
 
 
-def _enter(stack: ExitStack) -> None:
-    """Enter what surrounds a verb, unless a verb around this one has done so."""
-    if _is_inside.get():
-        return
-    stack.callback(_is_inside.reset, _is_inside.set(True))
-    for around in _around:
-        stack.enter_context(around())
+@contextmanager
+def _outermost() -> Iterator[None]:
+    token = _is_inside.set(True)
+    try:
+        with derived_kept():
+            yield
+    finally:
+        _is_inside.reset(token)
 
 
 def stamp_of(rows: Iterable[Model]) -> str:

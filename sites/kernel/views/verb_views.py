@@ -48,7 +48,7 @@ class VerbView(View, Generic[Row]):
 
     The verb's arguments are found by their names: `takes` is the row, then the form's own methods
     (`facts`, `stations`), then what was filled in (or `form.values()`, where the form has it and
-    the verb takes no `values`), then `by`, `at` and `today` (at the property).
+    the verb takes no `values`), then `by`, `at`, `now` and `today` (at the property).
     A page with two verbs, or one that gives more, replaces `arguments` or `act`. What a form is
     made with is found by its names too: `takes`, `row`, `place` and `today`.
 
@@ -277,6 +277,7 @@ def page(route: str, view: type[VerbView[Any]], name: str = "") -> URLPattern:
 ALWAYS_KNOWN: dict[str, Callable[[VerbView[Any]], object]] = {
     "by": lambda view: view.user,
     "at": lambda _view: timezone.now(),
+    "now": lambda _view: timezone.now(),
     "today": lambda view: view.today,
 }
 # What a form may ask for when it is made.

@@ -1,6 +1,7 @@
 """Write a planned load, and rebuild what is derived from it."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from django.db.models import Model
 from django.utils.translation import gettext as _
@@ -19,10 +20,9 @@ from sites.models import (
     User,
 )
 from sites.runs.services import Progress
-from sites.stopgaps.services.spells import rebuild_spells
+from sites.stopgaps.services.keeping_spells import spells_kept
+from sites.stopgaps.services.keeping_spells import touch as touch_spells
 from sites.water.services.keeping import touch, water_kept
-
-STATIONS_AT_ONCE = 2000
 
 
 def apply_load(
@@ -34,24 +34,13 @@ def apply_load(
     """
     reason = _("loaded from %(filename)s") % {"filename": load.filename}
     write(load.work, tables, user=user, reason=reason, progress=progress)
-    touched = sorted(_touched(load))
-    with water_kept():
-        for start in range(0, len(touched), STATIONS_AT_ONCE):
-            progress.say(_("Working out the days off central control"), start, len(touched))
-            rebuild_spells(touched[start : start + STATIONS_AT_ONCE])
+    say = partial(progress.say, _("Working out the days off central control"))
+    with water_kept(), spells_kept(say=say):
         _touch_water(load.work)
-
-
-def _touched(load: Load) -> set[int]:
-    """Stations whose own days changed, and all stations of controllers whose link changed."""
-    controllers = load.notes(LinkNotes).changed
-    touched = {station.pk for station in load.work.touched_stations}
-    touched |= set(
-        Station.objects.filter(controller__in={each.pk for each in controllers}).values_list(
-            "pk", flat=True
+        touch_spells(
+            stations={station.pk for station in load.work.touched_stations},
+            controllers={controller.pk for controller in load.notes(LinkNotes).changed},
         )
-    )
-    return touched
 
 
 def _touch_water(work: Work) -> None:

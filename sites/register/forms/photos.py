@@ -1,4 +1,4 @@
-"""The form that adds a photo, and the one that asks before a photo is hidden or shown."""
+"""The form that adds a photo."""
 
 from typing import Any
 
@@ -34,13 +34,13 @@ class PhotoForm(forms.Form):
         ),
     )
 
+    def clean_caption(self) -> str:
+        """Keep one space between words."""
+        return " ".join(self.cleaned_data["caption"].split())
+
     def clean(self) -> dict[str, Any]:
         """One picture, from either field."""
         data = super().clean() or {}
         if not (data.get("photo") or data.get("camera")) and not self.errors:
             self.add_error("photo", _("Choose a photo, or take one."))
         return data
-
-
-class AskForm(forms.Form):
-    """Nothing to fill in: the page says what will happen, the button does it."""

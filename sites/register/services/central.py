@@ -8,7 +8,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Central, CentralState, Controller
-from sites.stopgaps.services.spells import rebuild_spells
 
 
 class UnableToChangeLink(UnableToAct):
@@ -147,4 +146,3 @@ def _follow(controller: Controller, state: str) -> None:
     if controller.central != state:
         controller.central = state
         controller.save()
-    rebuild_spells(controller.stations.values_list("pk", flat=True))

@@ -4,7 +4,7 @@ Every picture is decoded and re-encoded: nothing of the uploaded file is stored,
 camera wrote beside the picture nor what was hidden in it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
@@ -219,35 +219,36 @@ def keep_picture(row: P, photo: PreparedPhoto, *, by: User | None, at: datetime,
     return row
 
 
-def hide_picture(photo: Picture, *, today: date) -> None:
-    """Take a photo from its page; the file stays.
+def hiding_verbs(noun: str, action: Action) -> tuple[Callable[..., None], Callable[..., None]]:
+    """Return the verbs that hide a kind of photo, whose file stays, and show it again.
 
-    Raises:
-        UnableToHidePhoto: it is hidden already.
+    Both take the `photo` and raise UnableToHidePhoto where nothing would change; hiding takes
+    `today` besides.
     """
-    if photo.hidden_on:
-        raise UnableToHidePhoto(_("This photo is hidden already."))
-    photo.hidden_on = today
-    photo.save()
+    hiding, showing = f"hide {noun}", f"show {noun} again"
 
+    @verb(name=hiding, action=action, guard="it is shown", undo=showing)
+    def hide(*, photo: Picture, today: date) -> None:
+        if photo.hidden_on:
+            raise UnableToHidePhoto(_("This photo is hidden already."))
+        photo.hidden_on = today
+        photo.save()
 
-def show_picture(photo: Picture) -> None:
-    """Put a hidden photo back on its page.
+    @verb(name=showing, action=action, guard="it is hidden", undo=hiding)
+    def show(*, photo: Picture) -> None:
+        if photo.hidden_on is None:
+            raise UnableToHidePhoto(_("This photo is shown already."))
+        photo.hidden_on = None
+        photo.save()
 
-    Raises:
-        UnableToHidePhoto: it is shown already.
-    """
-    if photo.hidden_on is None:
-        raise UnableToHidePhoto(_("This photo is shown already."))
-    photo.hidden_on = None
-    photo.save()
+    return hide, show
 
 
 @verb(
     name="add a photo",
     action=Action.ADD_PHOTOS,
     guard="the file is a picture within limits; the point is not retired; fewer than 60 are shown",
-    undo="hide the photo",
+    undo="hide a photo",
 )
 def add_photo(
     *, owner: Point | Device, photo: PreparedPhoto, caption: str, by: User | None, at: datetime
@@ -265,23 +266,4 @@ def add_photo(
     return keep_picture(row, photo, by=by, at=at, caption=caption)
 
 
-@verb(
-    name="hide a photo",
-    action=Action.ADD_PHOTOS,
-    guard="it is shown",
-    undo="show the photo again",
-)
-def hide_photo(*, photo: Photo, today: date) -> None:
-    """Take a photo from the page; the file stays."""
-    hide_picture(photo, today=today)
-
-
-@verb(
-    name="show a photo again",
-    action=Action.ADD_PHOTOS,
-    guard="it is hidden",
-    undo="hide the photo",
-)
-def show_photo(*, photo: Photo) -> None:
-    """Put a hidden photo back on the page."""
-    show_picture(photo)
+hide_photo, show_photo = hiding_verbs("a photo", Action.ADD_PHOTOS)

@@ -4,8 +4,8 @@ from datetime import date
 
 from django.db import transaction
 
-from sites.models import Central, CentralState, Client, Controller, Property, Station
-from sites.stopgaps.services.spells import rebuild_spells
+from sites.kernel.services.verbs import as_one_change
+from sites.models import CentralState, Client, Controller, Property, Station
 
 
 @transaction.atomic
@@ -16,17 +16,13 @@ def add_property(*, place: Property, client_name: str, known_client: Client | No
     return place
 
 
-@transaction.atomic
+@as_one_change()
 def add_controller(*, controller: Controller, stations: int, since: date | None) -> Controller:
     """Keep a new controller, how central control reaches it, and stations numbered from 1."""
     controller.save()
     CentralState.objects.create(
         controller=controller, state=controller.central, from_on=since, from_is_exact=True
     )
-    added = [
+    for number in range(1, stations + 1):
         Station.objects.create(controller=controller, number=number)
-        for number in range(1, stations + 1)
-    ]
-    if controller.central == Central.LINK_LOST:
-        rebuild_spells(station.pk for station in added)
     return controller

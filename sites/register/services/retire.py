@@ -14,7 +14,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, Stopgap
-from sites.stopgaps.services.spells import rebuild_spells
 
 # Given the stations that would go, returns why they cannot, in words, or nothing.
 Check = Callable[[Sequence[int]], str]
@@ -91,7 +90,7 @@ def bring_station_back(*, station: Station, why: str) -> None:
             _("Number %(number)s belongs to %(name)s now. Renumber that one first.")
             % {"number": station.number, "name": other.name or other}
         )
-    _bring_back(station, Station.objects.filter(pk=station.pk), why)
+    _bring_back(station, why)
 
 
 @verb(
@@ -105,7 +104,7 @@ def bring_controller_back(*, controller: Controller, why: str) -> None:
     _refuse_in_care(controller)
     if controller.property.retired_on:
         raise UnableToBringBack(_("Its property is retired: bring that back first."))
-    _bring_back(controller, Station.objects.filter(controller=controller), why)
+    _bring_back(controller, why)
 
 
 @verb(
@@ -117,7 +116,7 @@ def bring_controller_back(*, controller: Controller, why: str) -> None:
 def bring_property_back(*, place: Property, why: str) -> None:
     """Take a property into care again."""
     _refuse_in_care(place)
-    _bring_back(place, Station.objects.filter(controller__property=place), why)
+    _bring_back(place, why)
 
 
 def stations_of(place: Property) -> QuerySet[Station]:
@@ -155,7 +154,6 @@ def _retire(
             raise UnableToRetire(words)
     row.retired_on = on
     save_because(row, f"retired: {why.strip()}")
-    rebuild_spells(pks)
 
 
 def _refuse_in_care(row: Station | Controller | Property) -> None:
@@ -163,9 +161,6 @@ def _refuse_in_care(row: Station | Controller | Property) -> None:
         raise UnableToBringBack(_("It is in care: nothing to bring back."))
 
 
-def _bring_back(
-    row: Station | Controller | Property, stations: QuerySet[Station], why: str
-) -> None:
+def _bring_back(row: Station | Controller | Property, why: str) -> None:
     row.retired_on = None
     save_because(row, why)
-    rebuild_spells(stations.values_list("pk", flat=True))

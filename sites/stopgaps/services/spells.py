@@ -1,16 +1,15 @@
 """Rebuild spells from stopgaps, central states and retirements.
 
-Spells are derived. Whatever changes a stopgap, a central state or a retirement calls
-`rebuild_spells` in the same transaction, so that no page sees the one without the other.
+Spells are derived. What changes a stopgap, a central state or a retirement rebuilds them in the
+same transaction (`keeping_spells.py`), so that no page sees the one without the other.
 The engine `spells` computes; `Spell` and `SpellPart` store. Off central on any day is one query
 over `SpellPart`, and the reasons add up to the total because no day lies in two parts: the
 database refuses it.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
-from itertools import islice
 
 from django.db import transaction
 from django.dispatch import Signal
@@ -38,11 +37,19 @@ spells_rebuilt = Signal()
 
 
 @transaction.atomic
-def rebuild_spells(station_ids: Iterable[int]) -> int:
-    """Recompute the spells of these stations, write what differs; return how many changed."""
+def rebuild_spells(
+    station_ids: Iterable[int], *, say: Callable[[int, int], object] = lambda _done, _total: None
+) -> int:
+    """Recompute the spells of these stations, write what differs; return how many changed.
+
+    Args:
+        say: called before each some thousand stations with how many are done, and of how many.
+    """
+    ids = sorted(set(station_ids))
     changed = 0
-    for chunk in _chunks(sorted(set(station_ids))):
-        changed += _rebuild_chunk(chunk)
+    for start in range(0, len(ids), CHUNK):
+        say(start, len(ids))
+        changed += _rebuild_chunk(ids[start : start + CHUNK])
     return changed
 
 
@@ -52,14 +59,7 @@ def rebuild_all_spells(*, at: datetime) -> int:
     Args:
         at: of no account: spells follow from recorded days, not from the clock.
     """
-    ids = Station.objects.order_by("pk").values_list("pk", flat=True)
-    return sum(rebuild_spells(chunk) for chunk in _chunks(list(ids)))
-
-
-def _chunks(ids: Sequence[int]) -> Iterator[list[int]]:
-    rest = iter(ids)
-    while chunk := list(islice(rest, CHUNK)):
-        yield chunk
+    return rebuild_spells(Station.objects.order_by().values_list("pk", flat=True))
 
 
 def _rebuild_chunk(station_ids: list[int]) -> int:
@@ -137,13 +137,13 @@ def _shape(days: Sequence[Days]) -> list[tuple[object, ...]]:
 
 
 def _standing(station_ids: list[int]) -> dict[int, list[tuple[object, ...]]]:
+    """A spell whose part went with its stopgap stands with an empty shape, unlike any wanted."""
     standing: dict[int, list[tuple[object, ...]]] = defaultdict(list)
+    of_part = (f"parts__{name}" for name in ("from_on", "to_on", "reason", "stopgap_id"))
     rows = (
-        SpellPart.objects.filter(station_id__in=station_ids)
-        .order_by("from_on", "pk")
-        .values_list(
-            "station_id", "from_on", "to_on", "reason", "stopgap_id", "spell__from_is_exact"
-        )
+        Spell.objects.filter(station_id__in=station_ids)
+        .order_by("parts__from_on", "parts__pk")
+        .values_list("station_id", *of_part, "from_is_exact")
     )
     for station_id, *shape in rows:
         standing[station_id].append(tuple(shape))

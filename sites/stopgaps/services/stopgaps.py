@@ -10,7 +10,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device, Property, Station, Stopgap
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import (
     StopgapFacts,
     UnableToFit,
@@ -96,7 +95,6 @@ def end_stopgaps(*, stopgaps: Sequence[Stopgap], on: date, why: str, today: date
     for stopgap in stopgaps:
         stopgap.removed_on, stopgap.end_reason = on, why.strip()
         stopgap.save()
-    rebuild_spells(stopgap.station_id for stopgap in stopgaps)
 
 
 @verb(
@@ -118,7 +116,6 @@ def reopen_stopgap(*, stopgap: Stopgap, why: str) -> None:
         raise UnableToReopen(str(clash)) from None
     stopgap.removed_on, stopgap.end_reason = None, ""
     save_because(stopgap, reason)
-    rebuild_spells([stopgap.station_id])
 
 
 @verb(
@@ -135,7 +132,6 @@ def correct_stopgap(*, stopgap: Stopgap, facts: StopgapFacts, why: str, today: d
     device = _device(stopgap.station.controller.property, facts)
     _put(stopgap, facts, device)
     _save(stopgap, reason)
-    rebuild_spells([stopgap.station_id])
 
 
 @verb(
@@ -225,7 +221,6 @@ def _fit(place: Property, stations: Sequence[Station], facts: StopgapFacts) -> l
     for stopgap in fitted:
         _put(stopgap, facts, device)
         _save(stopgap)
-    rebuild_spells(station.pk for station in stations)
     return fitted
 
 

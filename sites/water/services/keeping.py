@@ -9,12 +9,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Q
-from django.db.models.signals import post_delete, post_save
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from sites.kernel.services.collecting import Collector
-from sites.kernel.services.verbs import around_each_verb
 from sites.models import (
     ClimateRow,
     Outage,
@@ -152,10 +150,5 @@ _WHEN_SAVED: dict[Any, Any] = {
 
 def connect() -> None:
     """Listen to all that the ledger follows from. Called once, when the app is ready."""
-    for model, heard in _WHEN_SAVED.items():
-        post_save.connect(heard, sender=model, dispatch_uid=f"water saved {model.__name__}")
-    for model in (Schedule, StationFacts, Outage, Tariff, ClimateRow):
-        heard = _WHEN_SAVED[model]
-        post_delete.connect(heard, sender=model, dispatch_uid=f"water gone {model.__name__}")
+    _collector.listen(_WHEN_SAVED, deleted=(Schedule, StationFacts, Outage, Tariff, ClimateRow))
     spells_rebuilt.connect(_spells, dispatch_uid="water spells")
-    around_each_verb(water_kept)

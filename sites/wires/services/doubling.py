@@ -11,7 +11,6 @@ from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, Stopgap, StopgapKind, Wire
 from sites.register.queries.stations import route_wire
 from sites.stopgaps.engines.spells import Reason
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import fit_instead
 from sites.wires.services.guards import refuse_two_wire_path, stations_on, switch_feed
@@ -67,7 +66,6 @@ def double_stations(
     switch_feed(station, wire, on=on, why=words)
     if old is not None and not stations_on(old):
         leave_use(old, on=on, is_suspected_broken=True, why=words)
-    rebuild_spells([station.pk])
     return doubled
 
 
@@ -101,7 +99,6 @@ def undo_doubling(*, station: Station, on: date, today: date, why: str = "") -> 
     save_because(doubled, words)
     if doubled.fitted_latest == on:
         _let_stand_again(doubled, on, words)
-    rebuild_spells([station.pk])
 
 
 def doubling_of(station: Station) -> Stopgap | None:

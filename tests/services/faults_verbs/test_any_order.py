@@ -10,7 +10,7 @@ from faults.cases.engines.stages import CLOSED, Stage, find_move, least_advanced
 from faults.models import CLOSED_STAGES, Fault, StageMove
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import SpellPart
-from sites.stopgaps.services.spells import rebuild_spells, spells_from_records
+from sites.stopgaps.services.spells import spells_from_records
 from tests import make
 from tests.examples import examples
 from tests.services.faults_verbs.scene import Scene, make_scene, move, reported
@@ -37,7 +37,6 @@ def _fit(scene: Scene) -> None:
     station = scene.stations[0]
     if not station.stopgaps.open().exists():
         make.stopgap(station=station, on=make.TODAY)
-        rebuild_spells([station.pk])
 
 
 def _promises_hold(fault: Fault) -> None:

@@ -9,7 +9,6 @@ from faults.cases.engines.stages import HowReturned, Stage
 from faults.cases.services.told import RETURN_LIST, Returning, UnableToMove
 from faults.models import Fault
 from sites.models import Central, Spell
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import UnableToFit
 from tests import make
 from tests.services.faults_verbs.scene import (
@@ -31,7 +30,6 @@ def _proven(scene: Scene, *, fitted: date | None = date(2025, 2, 1), **given: An
     station = scene.stations[0]
     if fitted:
         make.stopgap(station=station, on=fitted)
-        rebuild_spells([station.pk])
     return walked_to(scene, reported(scene, station, **given), *TO_PROVEN)
 
 

@@ -5,7 +5,6 @@ from datetime import date, timedelta
 import pytest
 
 from sites.models import SpellPart, Station, StopgapKind, Wiring
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgap_rules import UnableToFit
 from sites.wires.services.doubling import (
     UnableToDouble,
@@ -37,7 +36,6 @@ def wires(station: Station) -> list[tuple[str, date | None]]:
 def on_a_timer(yard: Yard) -> None:
     """Put the first station on a battery timer."""
     make.stopgap(station=yard.first, on=date(2025, 2, 1))
-    rebuild_spells([yard.first.pk])
 
 
 def is_off(station: Station) -> bool:

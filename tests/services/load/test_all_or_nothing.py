@@ -7,8 +7,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.load.services import register
-from sites.load.services import applying
 from sites.models import Client, Property, Station
+from sites.stopgaps.services import keeping_spells
 from tests.services.load import base, check, load, sheet
 
 pytestmark = pytest.mark.django_db
@@ -17,10 +17,10 @@ pytestmark = pytest.mark.django_db
 def test_a_load_that_breaks_at_its_very_end_leaves_nothing(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    def broken(*_given: Any) -> int:
+    def broken(*_given: Any, **_named: Any) -> int:
         raise RuntimeError
 
-    monkeypatch.setattr(applying, "rebuild_spells", broken)
+    monkeypatch.setattr(keeping_spells, "rebuild_spells", broken)
     text = "property,controller,station,timer since\nElm,A,1,2025-01-02\n"
     with pytest.raises(RuntimeError):
         load(sheet("list", text))

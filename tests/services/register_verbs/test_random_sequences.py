@@ -12,13 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sites.kernel.services.verbs import UnableToAct
-from sites.models import OFF_CENTRAL_KINDS, CentralState, SpellPart, Station, Stopgap
+from sites.models import OFF_CENTRAL_KINDS, CentralState, Controller, SpellPart, Station, Stopgap
 from sites.register.services import central, retire
+from sites.register.services.register import add_controller
 from sites.stopgaps.services import spells as service
 from sites.stopgaps.services import stopgaps
 from sites.stopgaps.services.stopgaps import facts_of
+from sites.wires.services import doubling
 from tests import make
 from tests.examples import examples
+from tests.services.ground_verbs.yard import make_yard
 from tests.services.register_verbs.given import day, timer
 
 pytestmark = pytest.mark.django_db
@@ -28,7 +31,10 @@ KINDS = ["battery timer", "shut off", "surface wire"]
 STATES = ["linked", "link lost", "not known", "not meant to be linked"]
 STEP = st.tuples(
     st.sampled_from(
-        ["fit", "fit past", "instead", "end", "reopen", "correct", "link", "relink", "go", "back"]
+        [
+            *("fit", "fit past", "instead", "end", "reopen", "correct", "note", "link", "relink"),
+            *("go", "back", "double", "undo doubling", "add controller"),
+        ]
     ),
     st.integers(0, 2),
     st.integers(0, 25),
@@ -94,6 +100,26 @@ def act(stations: list[Station], step: Step) -> None:
         "relink": lambda: central.correct_link(controller=clock, state=STATES[which], **day_given),
         "go": lambda: go(**{word: row}, **day_given),
         "back": lambda: _bring_back(stations),
+        "note": lambda: _note(latest(stations)),
+        "double": lambda: doubling.double_stations(
+            station=station,
+            neighbour=stations[1 - owner % 2],
+            on=day(start),
+            accepted_by_client_on=day(0),
+            today=LATE,
+        ),
+        "undo doubling": lambda: doubling.undo_doubling(
+            station=station, on=day(start + end), today=LATE
+        ),
+        "add controller": lambda: add_controller(
+            controller=Controller(
+                property=clock.property,
+                name=f"New {Controller.objects.count()}",
+                central=STATES[which],
+            ),
+            stations=2,
+            since=day(start),
+        ),
     }
     steps[name]()
 
@@ -111,6 +137,17 @@ def _bring_back(stations: list[Station]) -> None:
     come_back(**{word: row}, why="x")
 
 
+def _note(stopgap: Stopgap) -> None:
+    stopgaps.note_on_stopgap(
+        stopgap=stopgap,
+        disabled_in_central_on=stopgap.counted_from,
+        accepted_by_client_on=day(0),
+        agreed_until=None,
+        notes="x",
+        today=LATE,
+    )
+
+
 def _correct(stopgap: Stopgap, start: int, which: int) -> None:
     put_right = facts_of(
         stopgap,
@@ -122,10 +159,10 @@ def _correct(stopgap: Stopgap, start: int, which: int) -> None:
 
 
 def register() -> list[Station]:
-    """Make two stations on one controller and one on another."""
-    place = make.place()
-    clock, other = (make.controller(property=place) for _ in "ab")
-    return [make.station(controller=each) for each in (clock, clock, other)]
+    """Make two stations on one controller, each on a wire, and one on another."""
+    yard = make_yard()
+    other = make.controller(property=yard.place)
+    return [yard.first, yard.second, make.station(controller=other)]
 
 
 def assert_days_never_overlap(rows: list[tuple[date | None, date | None]]) -> None:
@@ -146,7 +183,7 @@ def assert_all_holds(stations: list[Station]) -> None:
         open_state = states.filter(to_on=None).first()
         station.controller.refresh_from_db()
         assert open_state is None or open_state.state == station.controller.central
-    pks = [each.pk for each in stations]
+    pks = list(Station.objects.values_list("pk", flat=True))
     standing, scratch = service._standing(pks), service.spells_from_records(pks)
     assert all(standing.get(pk, []) == service._shape(scratch[pk]) for pk in pks)
     for number in range(-2, 53, 3):

@@ -8,7 +8,6 @@ from django.core.management import call_command
 from django.test import override_settings
 
 from sites.models import ClimateRow, Meter, Schedule, Spell, Station, Stopgap, WaterMonth
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.water.engines.money import to_cents
 from sites.water.services import keeping
 from sites.water.services.ledger import (
@@ -193,7 +192,6 @@ def test_a_stopgap_that_never_was_leaves_nothing_behind(lawn: Station) -> None:
     stopgap = Stopgap.objects.get(station=lawn)
     stopgap.removed_on = stopgap.counted_from
     stopgap.save()
-    rebuild_spells([lawn.pk])
     assert not WaterMonth.objects.filter(station=lawn).exists()
     assert not Meter.objects.filter(spell__station=lawn).exists()
 

@@ -5,7 +5,6 @@ from datetime import UTC, date, datetime
 import pytest
 
 from sites.models import MainValve, Meter, Station, Stopgap, WaterMonth
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.stopgaps.services.stopgaps import UnableToSayMainValve, say_main_valve
 from sites.water.services.ledger import rebuild_all_water
 from tests import make, make_water
@@ -47,9 +46,7 @@ def above(station: Station) -> tuple[Station, Station]:
 
 def hold(station: Station, kind: str, on: date, removed_on: date | None = None) -> Stopgap:
     """Let a stopgap stand on a master valve or pump."""
-    gap = make.stopgap(station=station, kind=kind, on=on, removed_on=removed_on)
-    rebuild_spells([station.pk])
-    return gap
+    return make.stopgap(station=station, kind=kind, on=on, removed_on=removed_on)
 
 
 def test_nobody_said_how_it_opens_so_the_water_is_not_known(lawn: Station) -> None:
@@ -133,7 +130,6 @@ def test_a_valve_that_is_shut_and_a_clock_that_runs_on_need_no_answer(lawn: Stat
     make_water.facts(beside)
     make_water.schedule(beside, run_by="controller")
     make.central_state(controller=lawn.controller, from_on=date(2026, 3, 1), to_on=date(2026, 4, 1))
-    rebuild_spells([beside.pk])
     assert meter(beside).lacks == ""
     assert (meter(beside).applied_gal or 0) > 0
 

@@ -20,7 +20,6 @@ from sites.models import (
     Tariff,
     WaterMonth,
 )
-from sites.stopgaps.services.spells import rebuild_spells
 from sites.water.services.ledger import rebuild_all_water
 from sites.water.services.metering import KEPT, KEPT_OF_METER
 from tests import make, make_water
@@ -160,7 +159,6 @@ def test_step_by_step_equals_from_scratch(edits: list[tuple[str, int, int, int]]
             try:
                 with transaction.atomic():
                     edit(Station.objects.get(pk=stations[which].pk), verb, start, length)
-                    rebuild_spells(stations[which].controller.stations.values_list("pk", flat=True))
             except (IntegrityError, UnableToAct):  # refused, and nothing changed
                 continue
         by_steps = rows_now()
