@@ -6,16 +6,14 @@ from faults.cases.views import asking, assign, breaks, ground, photos, report
 from sites.kernel.views.verb_views import page
 
 patterns = [
-    path("faults/report/", report.report, name="report"),
-    path(
-        "properties/<ref:ref>/faults/report/", report.report_on_property, name="report_on_property"
-    ),
-    path("stations/<ref:ref>/faults/report/", report.report_on_station, name="report_on_station"),
-    path("faults/<ref:ref>/correct/", report.correct, name="correct"),
-    path("faults/<ref:ref>/assign/", assign.assign, name="assign"),
-    path("faults/<ref:ref>/unassign/", assign.unassign, name="unassign"),
-    path("faults/<ref:ref>/breaks/add/", breaks.break_add, name="break_add"),
-    path("breaks/<ref:ref>/correct/", breaks.break_correct, name="break_correct"),
+    page("faults/report/", report.Report),
+    page("properties/<ref:ref>/faults/report/", report.ReportOnProperty),
+    page("stations/<ref:ref>/faults/report/", report.ReportOnStation),
+    page("faults/<ref:ref>/correct/", report.Correct),
+    page("faults/<ref:ref>/assign/", assign.Assign),
+    page("faults/<ref:ref>/unassign/", assign.Unassign),
+    page("faults/<ref:ref>/breaks/add/", breaks.BreakAdd),
+    page("breaks/<ref:ref>/correct/", breaks.BreakCorrect),
     path("breaks/<ref:ref>/evidence/", breaks.evidence, name="evidence"),
     page("faults/<ref:ref>/photos/add/", photos.FaultPhotoAdd),
     path("fault-photos/<ref:ref>/", photos.fault_photo, name="fault_photo"),
@@ -26,8 +24,8 @@ patterns = [
     page("legs/<ref:ref>/length/", ground.LegCorrectLength),
     page("legs/<ref:ref>/split/", ground.LegSplit),
     page("legs/<ref:ref>/join/", ground.LegRejoin),
-    path("faults/<ref:ref>/ask/", asking.ask, name="ask"),
-    path("questions/<int:pk>/answer/", asking.answer, name="answer"),
-    path("questions/<int:pk>/correct/", asking.question_correct, name="question_correct"),
-    path("faults/<ref:ref>/enable-asked/", asking.enable_asked, name="enable_asked"),
+    page("faults/<ref:ref>/ask/", asking.Ask),
+    page("questions/<int:pk>/answer/", asking.Answer),
+    page("questions/<int:pk>/correct/", asking.QuestionCorrect),
+    page("faults/<ref:ref>/enable-asked/", asking.EnableAsked),
 ]

@@ -3,9 +3,10 @@
 from django.urls import path
 
 from faults.casework.views import faults, moves
+from sites.kernel.views.verb_views import page
 
 patterns = [
     path("faults/", faults.faults, name="faults"),
     path("faults/<ref:ref>/", faults.fault, name="fault"),
-    path("faults/<ref:ref>/move/<slug:to>/", moves.move, name="move"),
+    page("faults/<ref:ref>/move/<slug:to>/", moves.Move),
 ]

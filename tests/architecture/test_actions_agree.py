@@ -24,7 +24,7 @@ OUR_CODE = ("sites.", "faults.", "reports.")
 # Callers whose verb asks for another action, each with what holds the door in its place.
 ON_PURPOSE = {
     # The table of stages names who may make each move: scheduling is the office's there too.
-    ("faults.casework.views.moves.move", "schedule a visit of a crew"),
+    ("faults.casework.views.moves.Move", "schedule a visit of a crew"),
     # A photo of a visit may show a break; those who work jobs may add photos as well (asserted).
     ("photo", "add a photo of a fault"),
     # Who digs was agreed at the hole: it becomes something for the office to do, by any role.

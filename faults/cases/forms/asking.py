@@ -1,6 +1,7 @@
 """Forms of questions to the client, and of the request to central's operator."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -45,6 +46,11 @@ class AnswerForm(forms.Form):
     answered_on = DayField(label=_("On which day?"))
     notes = forms.CharField(label=_("In their words"), max_length=300, required=False)
 
+    def on(self) -> date:
+        """Return the day of the answer."""
+        day: date = self.cleaned_data["answered_on"]
+        return day
+
 
 class CorrectAskedForm(AskForm):
     """All of a question and its answer, and what was wrong."""
@@ -78,7 +84,7 @@ class EnableAskedForm(GroupedForm):
 
     def __init__(self, *args: Any, rows: Sequence[FaultStation], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.rows = rows
+        self.offered = rows
         offered = self.fields["stations"]
         assert isinstance(offered, forms.MultipleChoiceField)
         offered.choices = [(str(row.pk), self._label(row)) for row in rows]
@@ -93,7 +99,7 @@ class EnableAskedForm(GroupedForm):
             return f"{words} ({asked})"
         return words
 
-    def chosen(self) -> list[FaultStation]:
+    def rows(self) -> list[FaultStation]:
         """Return the stations that were ticked."""
         ticked = set(self.cleaned_data["stations"])
-        return [row for row in self.rows if str(row.pk) in ticked]
+        return [row for row in self.offered if str(row.pk) in ticked]

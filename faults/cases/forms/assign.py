@@ -30,7 +30,7 @@ class AssignForm(forms.Form):
         ]
         self.fields["from_on"].initial = today
 
-    def person(self) -> User:
+    def clean_who(self) -> User:
         """Return who was chosen."""
         return self.people[self.cleaned_data["who"]]
 
@@ -52,6 +52,6 @@ class EndAssignmentForm(forms.Form):
         ]
         self.fields["on"].initial = today
 
-    def chosen(self) -> Assignment:
+    def clean_assignment(self) -> Assignment:
         """Return the assignment that ends."""
         return self.held[self.cleaned_data["assignment"]]

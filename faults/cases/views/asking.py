@@ -1,12 +1,14 @@
 """Ask the client about a fault, enter the answer, put it right; ask central to enable."""
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Any
 
-from django.http import HttpResponse
+from django.db.models import Model
 from django.urls import reverse
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.access import asked_for, faults_for
+from faults.access import asked_for
 from faults.cases.engines.stages import Stage
 from faults.cases.forms.asking import AnswerForm, AskForm, CorrectAskedForm, EnableAskedForm
 from faults.cases.queries import approvers_of, proven_rows
@@ -18,127 +20,117 @@ from faults.cases.services.asking import (
     take_back_enable_asked,
 )
 from faults.cases.services.before_mend import limits_in_words, standing_on
-from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
-from faults.models import Asked, ClientAnswer, Fault
-from sites.kernel.access import SignedInRequest, find, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from faults.cases.views.common import FaultView, OfFaultView
+from faults.models import Asked, ClientAnswer, Fault, FaultStation
+from sites.kernel.access import find
+from sites.kernel.views.verb_views import Text
 
 
-def _fault(request: SignedInRequest, ref: str, action: Action) -> Fault:
-    return find(faults_for(request.user, action).select_related("property"), ref=ref)
-
-
-def _question(request: SignedInRequest, pk: int) -> Asked:
-    return find(asked_for(request.user).select_related("fault__property"), pk=pk)
-
-
-def _page(fault: Fault, heading: str, button: str, act: Any, **given: Any) -> VerbPage:
-    fixed: dict[str, Any] = {"back": fault_url(fault), "crumbs": crumbs_of(fault)}
-    return VerbPage(heading=heading, button=button, act=act, **{**fixed, **given})
-
-
-@page_for(Action.ASK_CLIENT)
-def ask(request: SignedInRequest, ref: str) -> HttpResponse:
+class Ask(FaultView):
     """Record that the client was asked."""
-    fault = _fault(request, ref, Action.ASK_CLIENT)
-    place, today = fault.property, today_at(fault.property)
-    approvers = approvers_of(place)
-    initial = {"asked_on": today, "asked_of": approvers[0].name if approvers else ""}
-    form = AskForm(posted(request), initial=initial)
 
-    def act(_data: dict[str, Any]) -> str:
-        ask_client(fault=fault, question=form.question(), by=request.user, today=today)
-        return _("Kept. The fault now waits on the client's answer.")
+    verb = ask_client
+    form_class = AskForm
+    heading, button = _("%s: ask the client"), _("Keep this question")
+    done = _("Kept. The fault now waits on the client's answer.")
 
-    standing = [limits_in_words(one) for one in standing_on(place, today)]
-    words = _("Without asking, the client allows: %s.") % "; ".join(standing) if standing else ""
-    page = _page(
-        fault,
-        _("%s: ask the client") % fault,
-        _("Keep this question"),
-        act,
-        watched=[fault],
-        lead=words or _("No standing authority holds here today."),
-    )
-    return verb_page(request, form, page)
+    def get_initial(self) -> dict[str, Any]:
+        approvers = approvers_of(self.row.property)
+        return {"asked_on": self.today, "asked_of": approvers[0].name if approvers else ""}
+
+    def get_lead(self) -> Text:
+        standing = standing_on(self.row.property, self.today)
+        if not standing:
+            return _("No standing authority holds here today.")
+        limits = "; ".join(limits_in_words(one) for one in standing)
+        return str(_("Without asking, the client allows: %s.") % limits)
 
 
-@page_for(Action.ASK_CLIENT)
-def answer(request: SignedInRequest, pk: int) -> HttpResponse:
+class QuestionView(OfFaultView[Asked]):
+    """A verb on a question; the page leads back to its fault."""
+
+    takes = "asked"
+
+    @property
+    def fault(self) -> Fault:
+        """The fault that the client was asked about."""
+        return self.row.fault
+
+    def find(self) -> Asked:
+        rows = asked_for(self.user, self.may_do).select_related("fault__property")
+        return find(rows, pk=self.kwargs["pk"])
+
+
+class Answer(QuestionView):
     """Enter the client's yes or no; a yes leads on to the move to agreed."""
-    asked = _question(request, pk)
-    fault, today = asked.fault, today_at(asked.fault.property)
-    form = AnswerForm(posted(request), initial={"answered_on": today, "notes": asked.notes})
-    onward = reverse("faults:move", args=[fault.ref, Stage.AGREED.value])
 
-    def act(data: dict[str, Any]) -> str:
-        enter_answer(
-            asked=asked,
-            answer=data["answer"],
-            on=data["answered_on"],
-            notes=data["notes"],
-            today=today,
-        )
-        if data["answer"] == ClientAnswer.YES:
+    verb = enter_answer
+    form_class = AnswerForm
+    heading, button = _("%s: the client's answer"), _("Keep this answer")
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"answered_on": self.today, "notes": self.row.notes}
+
+    def get_lead(self) -> Text:
+        row = self.row
+        words = {"who": row.asked_of, "day": row.asked_on.isoformat(), "what": row.what}
+        return _("%(who)s was asked on %(day)s: %(what)s") % words
+
+    def get_done(self) -> Text:
+        if self.row.answer == ClientAnswer.YES:
             return _("The client said yes. Now move the stations on; the yes is filled in.")
         return _("The client said no. Look for another way, or ask again.")
 
-    def after() -> str:
-        is_yes = asked.answer == ClientAnswer.YES
-        return onward if is_yes and fault.stage == Stage.FOUND else fault_url(fault)
-
-    words = {"who": asked.asked_of, "day": asked.asked_on.isoformat(), "what": asked.what}
-    page = _page(
-        fault,
-        _("%s: the client's answer") % fault,
-        _("Keep this answer"),
-        act,
-        watched=[asked],
-        lead=_("%(who)s was asked on %(day)s: %(what)s") % words,
-        after=after,
-    )
-    return verb_page(request, form, page)
+    def get_after(self) -> str:
+        is_yes = self.row.answer == ClientAnswer.YES
+        if is_yes and self.fault.stage == Stage.FOUND:
+            return reverse("faults:move", args=[self.fault.ref, Stage.AGREED.value])
+        return self.get_back()
 
 
-@page_for(Action.ASK_CLIENT)
-def question_correct(request: SignedInRequest, pk: int) -> HttpResponse:
+class QuestionCorrect(QuestionView):
     """Correct what was asked or answered."""
-    asked = _question(request, pk)
-    form = CorrectAskedForm(posted(request), asked=asked)
 
-    def act(data: dict[str, Any]) -> str:
-        today = today_at(asked.fault.property)
-        correct_question(asked=asked, values=form.values(), why=data["why"], today=today)
-        return _("Put right. The old values stay in the history.")
-
-    heading = _("%s: put the question right") % asked.fault
-    page = _page(asked.fault, heading, _("Keep this"), act, watched=[asked])
-    return verb_page(request, form, page)
+    verb = correct_question
+    form_class = CorrectAskedForm
+    heading = _("%s: put the question right")
+    done = _("Put right. The old values stay in the history.")
 
 
-@page_for(Action.MOVE_FAULT)
-def enable_asked(request: SignedInRequest, ref: str) -> HttpResponse:
+class EnableAsked(FaultView):
     """Note that central's operator was asked to enable proven stations."""
-    fault = _fault(request, ref, Action.MOVE_FAULT)
-    rows, today = proven_rows(fault), today_at(fault.property)
-    form = EnableAskedForm(posted(request), rows=rows, initial={"on": today})
 
-    def act(data: dict[str, Any]) -> str:
-        if data.get("takes_back"):
-            take_back_enable_asked(rows=form.chosen())
+    verb = note_enable_asked
+    form_class = EnableAskedForm
+    starts_today = ("on",)
+    heading = _("%s: central was asked to enable")
+    template_name = "faults/verbs/form.html"
+
+    @cached_property
+    def rows(self) -> list[FaultStation]:
+        """The proven stations of the fault."""
+        return proven_rows(self.row)
+
+    @property
+    def takes_back(self) -> bool:
+        """Whether the note is taken back."""
+        return bool(self.form.cleaned_data.get("takes_back"))
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "rows": self.rows}
+
+    def get_watched(self) -> list[Model]:
+        return [self.row, *self.rows]
+
+    def get_lead(self) -> Text:
+        if self.rows:
+            return ""
+        return _("No station of this fault is proven. Prove the mend first.")
+
+    def get_verb(self) -> Callable[..., Any]:
+        return take_back_enable_asked if self.takes_back else note_enable_asked
+
+    def get_done(self) -> Text:
+        if self.takes_back:
             return _("Taken back.")
-        note_enable_asked(rows=form.chosen(), on=data["on"], today=today)
         return _("Kept. These stations now wait on central's operator.")
-
-    lead = "" if rows else _("No station of this fault is proven. Prove the mend first.")
-    page = _page(
-        fault,
-        _("%s: central was asked to enable") % fault,
-        _("Keep this"),
-        act,
-        watched=[fault, *rows],
-        lead=lead,
-        template="faults/verbs/form.html",
-    )
-    return verb_page(request, form, page)

@@ -1,64 +1,39 @@
 """Give a fault to a technician or tracer, and take it back."""
 
-from typing import Any
+from django.utils.functional import cached_property
+from django.utils.translation import gettext_lazy as _
 
-from django.http import HttpResponse
-from django.utils.translation import gettext as _
-
-from faults.access import faults_for
 from faults.cases.forms.assign import AssignForm, EndAssignmentForm
 from faults.cases.services.assign import assign_fault, end_assignment
-from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
-from faults.models import Fault
-from sites.kernel.access import SignedInRequest, find, page_for
-from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from faults.cases.views.common import FaultView
+from sites.kernel.views.verb_views import Text
 
 
-@page_for(Action.ASSIGN_FAULT)
-def assign(request: SignedInRequest, ref: str) -> HttpResponse:
+class Assign(FaultView):
     """Assign a fault to a person."""
-    fault = _fault(request, ref)
-    form = AssignForm(posted(request), fault=fault, today=today_at(fault.property))
 
-    def act(data: dict[str, Any]) -> str:
-        assign_fault(fault=fault, who=form.person(), from_on=data["from_on"])
-        return _("%(fault)s is assigned to %(who)s.") % {"fault": fault, "who": form.person()}
+    verb = assign_fault
+    form_class = AssignForm
+    heading, button = _("Assign %s"), _("Assign it")
+    lead = _("A subcontracted tracer sees only the faults that are assigned.")
 
-    page = VerbPage(
-        heading=_("Assign %s") % fault,
-        button=_("Assign it"),
-        back=fault_url(fault),
-        watched=[fault],
-        act=act,
-        crumbs=crumbs_of(fault),
-        lead=_("A subcontracted tracer sees only the faults that are assigned."),
-    )
-    return verb_page(request, form, page)
+    def get_done(self) -> Text:
+        words = {"fault": self.row, "who": self.result.user}
+        return _("%(fault)s is assigned to %(who)s.") % words
 
 
-@page_for(Action.ASSIGN_FAULT)
-def unassign(request: SignedInRequest, ref: str) -> HttpResponse:
+class Unassign(FaultView):
     """End an assignment of a fault."""
-    fault = _fault(request, ref)
-    form = EndAssignmentForm(posted(request), fault=fault, today=today_at(fault.property))
 
-    def act(data: dict[str, Any]) -> str:
-        end_assignment(assignment=form.chosen(), on=data["on"])
-        return _("%s is no longer assigned.") % form.chosen().user
+    verb = end_assignment
+    heading, button = _("End an assignment of %s"), _("End it")
 
-    page = VerbPage(
-        heading=_("End an assignment of %s") % fault,
-        button=_("End it"),
-        back=fault_url(fault),
-        watched=[fault],
-        act=act,
-        crumbs=crumbs_of(fault),
-        lead="" if form.held else _("Nobody is assigned to this fault."),
-    )
-    return verb_page(request, form, page)
+    @cached_property
+    def form(self) -> EndAssignmentForm:
+        return EndAssignmentForm(self.posted, fault=self.row, today=self.today)
 
+    def get_lead(self) -> Text:
+        return "" if self.form.held else _("Nobody is assigned to this fault.")
 
-def _fault(request: SignedInRequest, ref: str) -> Fault:
-    faults = faults_for(request.user, Action.ASSIGN_FAULT)
-    return find(faults.select_related("property"), ref=ref)
+    def get_done(self) -> Text:
+        return str(_("%s is no longer assigned.") % self.form.cleaned_data["assignment"].user)

@@ -2,90 +2,78 @@
 
 from typing import Any
 
+from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
-from faults.access import breaks_for, faults_for, roles_on
+from faults.access import breaks_for, roles_on
 from faults.cases.engines.stages import Stage, needs_a_reason, next_moves
 from faults.cases.forms.breaks import CorrectBreakForm, RecordBreakForm
 from faults.cases.queries import claims_of, photos_of, stations_of
 from faults.cases.services.breaks import Shot, correct_break, record_break
-from faults.cases.views.common import crumbs_of, fault_url, posted, today_at
+from faults.cases.views.common import FaultView, OfFaultView, crumbs_of
 from faults.models import Break, Fault, FaultStation, Shows
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verbs import VerbPage, verb_page
+from sites.kernel.views.verb_views import Text
+from sites.models import User
 from sites.register.services.photos import prepare_photo
 
+UNDER_WARRANTY = _(
+    "It lies where we mended on %(mended)s (fault %(fault)s): under our own warranty "
+    "until %(until)s."
+)
 
-@page_for(Action.RECORD_BREAK)
-def break_add(request: SignedInRequest, ref: str) -> HttpResponse:
+
+class BreakAdd(FaultView):
     """Record a break of this fault, with a photo at once."""
-    faults = faults_for(request.user, Action.RECORD_BREAK)
-    fault = find(faults.select_related("property"), ref=ref)
-    form = RecordBreakForm(
-        posted(request),
-        request.FILES or None,
-        fault=fault,
-        leg_ref=request.GET.get("leg", ""),
-        waiting=_waiting(request, fault),
-        today=today_at(fault.property),
-    )
 
-    def act(data: dict[str, Any]) -> str:
-        return _kept_words(_keep(request, fault, form, data))
+    verb = record_break
+    heading, button = _("Record a break of %s"), _("Keep this break")
+    caution = _("Before anybody digs: have underground utilities marked, and keep to local codes.")
+    template_name = "faults/verbs/break.html"
 
-    page = VerbPage(
-        heading=_("Record a break of %s") % fault,
-        button=_("Keep this break"),
-        back=fault_url(fault),
-        watched=[],
-        act=act,
-        crumbs=crumbs_of(fault),
-        caution=_digging(),
-        template="faults/verbs/break.html",
-    )
-    return verb_page(request, form, page)
+    def get_form(self) -> RecordBreakForm:
+        return RecordBreakForm(
+            self.posted,
+            self.request.FILES or None,
+            fault=self.row,
+            leg_ref=self.request.GET.get("leg", ""),
+            waiting=_waiting(self.user, self.row),
+            today=self.today,
+        )
 
+    def get_watched(self) -> list[Model]:
+        return []
 
-def _keep(
-    request: SignedInRequest, fault: Fault, form: RecordBreakForm, data: dict[str, Any]
-) -> Break:
-    shot = None
-    if file := data["camera"] or data["photo"]:
-        photo = prepare_photo(file, keep_position=data["keep_position"])
-        shot = Shot(photo, data["shows"])
-    return record_break(
-        fault=fault,
-        facts=form.facts(),
-        by=request.user,
-        at=timezone.now(),
-        today=today_at(fault.property),
-        found=form.found(),
-        shot=shot,
-    )
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        shot = None
+        if file := data["camera"] or data["photo"]:
+            photo = prepare_photo(file, keep_position=data["keep_position"])
+            shot = Shot(photo, data["shows"])
+        return {**super().arguments(data), "shot": shot}
+
+    def get_done(self) -> Text:
+        return _kept_words(self.result)
 
 
 def _kept_words(one: Break) -> str:
-    words = _("The break is recorded: %s.") % one
+    words = str(_("The break is recorded: %s.") % one)
     for claim in claims_of([one], one.fault.property):
-        words += " " + _(
-            "It lies where we mended on %(mended)s (fault %(fault)s): under our own warranty "
-            "until %(until)s."
-        ) % {
+        known = {
             "mended": claim.earlier.mended_on,
             "fault": claim.earlier.fault,
             "until": claim.until,
         }
+        words += " " + UNDER_WARRANTY % known
     return words
 
 
-def _waiting(request: SignedInRequest, fault: Fault) -> list[FaultStation]:
+def _waiting(user: User, fault: Fault) -> list[FaultStation]:
     """Return the stations that this user may move on to "found"."""
-    roles = roles_on(request.user, fault.property)
+    roles = roles_on(user, fault.property)
     return [
         row
         for row in stations_of(fault)
@@ -96,37 +84,32 @@ def _waiting(request: SignedInRequest, fault: Fault) -> list[FaultStation]:
     ]
 
 
-def _digging() -> str:
-    return _("Before anybody digs: have underground utilities marked, and keep to local codes.")
-
-
-@page_for(Action.RECORD_BREAK)
-def break_correct(request: SignedInRequest, ref: str) -> HttpResponse:
+class BreakCorrect(OfFaultView[Break]):
     """Correct what was recorded of a break."""
-    one = _break(request, ref, Action.RECORD_BREAK)
-    form = CorrectBreakForm(posted(request), one=one, leg_ref=request.GET.get("leg", ""))
 
-    def act(data: dict[str, Any]) -> str:
-        today = today_at(one.fault.property)
-        correct_break(one=one, facts=form.facts(), why=data["why"], today=today)
-        return _("Corrected. History keeps what was recorded before.")
+    verb = correct_break
+    takes = "one"
+    form_class = CorrectBreakForm
+    heading, button = _("Correct a break of %s"), _("Correct it")
+    done = _("Corrected. History keeps what was recorded before.")
+    template_name = "faults/verbs/break.html"
 
-    page = VerbPage(
-        heading=_("Correct a break of %s") % one.fault,
-        button=_("Correct it"),
-        back=fault_url(one.fault),
-        watched=[one],
-        act=act,
-        crumbs=crumbs_of(one.fault),
-        template="faults/verbs/break.html",
-    )
-    return verb_page(request, form, page)
+    @property
+    def fault(self) -> Fault:
+        """The fault of the break."""
+        return self.row.fault
+
+    def find(self) -> Break:
+        return _break(self.user, self.kwargs["ref"], self.may_do)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {"one": self.row, "leg_ref": self.request.GET.get("leg", "")}
 
 
 @page_for(Action.SEE_FAULTS)
 def evidence(request: SignedInRequest, ref: str) -> HttpResponse:
     """One page to print: what was damaged, where, when, by whom, and what was done."""
-    one = _break(request, ref, Action.SEE_FAULTS)
+    one = _break(request.user, ref, Action.SEE_FAULTS)
     place = one.fault.property
     may_here = actions_on(request.user, place)
     shown = [photo for photo in photos_of(one.fault) if not photo.hidden_on]
@@ -150,8 +133,8 @@ def _pictures(photos: list[Any]) -> list[tuple[Any, Any]]:
     return [(label, newest.get(shows)) for shows, label in Shows.choices]
 
 
-def _break(request: SignedInRequest, ref: str, action: Action) -> Break:
-    rows = breaks_for(request.user, action).select_related(
+def _break(user: User, ref: str, action: Action) -> Break:
+    rows = breaks_for(user, action).select_related(
         "fault__property", "leg__from_point", "leg__to_point", "from_point"
     )
     return find(rows.prefetch_related("wires"), ref=ref)

@@ -59,7 +59,7 @@ class MoveForm(GroupedForm):
     def ask(self) -> None:
         """Fill the choices that depend on the fault."""
 
-    def moving(self) -> list[FaultStation]:
+    def clean_stations(self) -> list[FaultStation]:
         """Return the stations that were ticked."""
         ticked = set(self.cleaned_data["stations"])
         return [row for row in self.rows if str(row.pk) in ticked]

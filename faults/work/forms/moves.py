@@ -155,7 +155,7 @@ class ProveForm(MoveForm):
             row.pk: Measured(
                 **{one.name: data.get(f"{one.name}_{row.pk}") for one in self.wanted[row.pk]}
             )
-            for row in self.moving()
+            for row in self.cleaned_data["stations"]
         }
         runs = {name: data.get(name) for name in self.runs}
         return Proving(readings, valve_opened_and_shut=data["valve_opened_and_shut"], **runs)

@@ -2,17 +2,15 @@
 
 from typing import Any
 
-from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
-from faults.access import faults_for
 from faults.cases.engines.stages import CLOSED, Stage
-from faults.cases.views.common import fault_url
-from faults.models import Fault, JobKind
+from faults.cases.views.common import AboutFaultMixin, PlaceOrFaultView
+from faults.models import JobKind
 from faults.work.forms.jobs import FactsForm, KindForm, PlanForm, SplitForm, WhyForm
 from faults.work.queries.jobs import devices_offered, open_stations_of
 from faults.work.services import (
@@ -26,10 +24,9 @@ from faults.work.services import (
 from faults.work.services.defaults import facts_for, kind_for
 from faults.work.services.told import facts_of
 from faults.work.views.job_common import JobView, job_url
-from sites.kernel.access import SignedInRequest, find, page_for, properties_for
+from sites.kernel.access import SignedInRequest, page_for, properties_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_views import Crumbs, Text, VerbView
-from sites.models import Property
+from sites.kernel.views.verb_views import Crumbs, Text
 
 MOST_PROPERTIES_OFFERED = 400
 
@@ -48,19 +45,14 @@ def job_add(request: SignedInRequest) -> HttpResponse:
     return render(request, "faults/jobs/choose.html", context, status=422 if code else 200)
 
 
-class JobAddOnProperty(VerbView[Property]):
+class JobAddOnProperty(PlaceOrFaultView):
     """Plan a job on this property."""
 
     verb = plan_job
-    takes = "place"
     form_class = PlanForm
     heading, button = _("Plan a job: %s"), _("Plan this job")
     done = _("Planned. Assign it to a crew and a day, and somebody goes.")
     template_name = "faults/jobs/plan.html"
-    fault: Fault | None = None
-
-    def find(self) -> Property:
-        return find(properties_for(self.user, self.may_do), ref=self.kwargs["ref"])
 
     @cached_property
     def kind(self) -> JobKind:
@@ -78,46 +70,27 @@ class JobAddOnProperty(VerbView[Property]):
             "devices": devices_offered(self.row),
         }
 
-    def get_place(self) -> Property:
-        return self.row
-
-    def get_watched(self) -> list[Model]:
-        return []
-
     def get_named(self) -> str:
         return f"{self.kind.label}, {self.fault or self.row}"
-
-    def get_back(self) -> str:
-        return reverse("reports:property", args=[self.row.ref])
 
     def get_crumbs(self) -> Crumbs:
         return [
             (reverse("faults:jobs"), _("Jobs")),
-            (JobAddOnProperty.get_back(self), self.row.code),
+            (reverse("reports:property", args=[self.row.ref]), self.row.code),
         ]
 
     def get_extra(self) -> dict[str, Any]:
         return {"kinds": JobKind.choices, "kind": self.kind.value}
 
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
-        return {**super().arguments(data), "kind": self.kind, "fault": self.fault}
+        return {**super().arguments(data), "kind": self.kind}
 
     def get_after(self) -> str:
         return job_url(self.result)
 
 
-class JobAddForFault(JobAddOnProperty):
+class JobAddForFault(AboutFaultMixin, JobAddOnProperty):
     """Plan a job of this fault."""
-
-    fault: Fault
-
-    def find(self) -> Property:
-        faults = faults_for(self.user, self.may_do).select_related("property")
-        self.fault = find(faults, ref=self.kwargs["ref"])
-        return self.fault.property
-
-    def get_back(self) -> str:
-        return fault_url(self.fault)
 
     def get_crumbs(self) -> Crumbs:
         return [*super().get_crumbs(), (self.get_back(), str(self.fault))]

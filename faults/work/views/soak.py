@@ -16,10 +16,10 @@ from faults.work.forms.soak import NoteSoakForm, SoakForm
 from faults.work.services.ready_facts import facts_of
 from faults.work.services.soak_plan import soak_plan
 from faults.work.services.soaking import note_soak, texture_of
-from faults.work.views.job_common import job_url
+from faults.work.views.job_common import JobView
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
-from sites.kernel.views.verb_views import Crumbs, VerbView
+from sites.kernel.views.verb_views import Crumbs
 from sites.models import Property, Units
 
 # Defaults until the user enters others: common practice, no source.
@@ -78,27 +78,17 @@ def _usual(place: Property, job: Job | None) -> dict[str, Any]:
     }
 
 
-class JobSoaked(VerbView[Job]):
+class JobSoaked(JobView):
     """Note that the ground of a job was soaked, and how deep a rod goes."""
 
     verb = note_soak
-    takes = "job"
     form_class = NoteSoakForm
     heading = _("The soil of %s")
     lead = _("A rod that reaches the cable counts more than days: soil differs within a lawn.")
     caution = _("Do not let water stand in an open hole (29 CFR 1926.651(h)).")
 
-    def find(self) -> Job:
-        return _find(self.request, self.kwargs["ref"], self.may_do)
-
-    def get_place(self) -> Property:
-        return self.row.property
-
     def get_initial(self) -> dict[str, Any]:
         return {"soaked_on": self.row.soaked_on or self.today}
-
-    def get_back(self) -> str:
-        return job_url(self.row)
 
     def get_crumbs(self) -> Crumbs:
         return _crumbs(self.row.property, self.row)
