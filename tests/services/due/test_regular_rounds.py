@@ -116,7 +116,7 @@ def test_one_command_raises_writes_and_sends() -> None:
     out = StringIO()
     with time_machine.travel(NOW, tick=False):
         call_command("run_due", stdout=out)
-        assert "follow-ups: 2 raised" in out.getvalue()  # battery, check-up
+        assert "follow-ups: 3 raised" in out.getvalue()  # battery, check-up, off for long
         assert "mail: 1 sent" in out.getvalue()
         again = StringIO()
         call_command("run_due", stdout=again)

@@ -39,7 +39,8 @@ def quiet_station() -> Any:
 
 def test_a_second_round_raises_nothing_again(row: FollowUp) -> None:
     assert round_on() == {}
-    assert FollowUp.objects.count() == 1
+    assert FollowUp.objects.filter(kind=BATTERY).count() == 1
+    assert FollowUp.objects.count() == 2  # and a station that is off for long
 
 
 def test_what_a_rule_raised_has_a_history(row: FollowUp) -> None:
