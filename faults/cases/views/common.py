@@ -3,7 +3,6 @@
 from typing import Any, TypeVar
 
 from django.db.models import Model
-from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -14,14 +13,8 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import Crumbs, PropertyView, property_crumbs
 from sites.kernel.views.verb_views import VerbView
 from sites.models import Property, User
-from sites.models import today_at as today_at
 
 Row = TypeVar("Row")
-
-
-def posted(request: HttpRequest) -> QueryDict | None:
-    """Return what was sent, an empty form too, or None where the page was only opened."""
-    return request.POST if request.method == "POST" else None
 
 
 def fault_url(fault: Fault) -> str:

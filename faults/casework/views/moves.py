@@ -15,14 +15,14 @@ from faults.cases.queries import stations_of
 from faults.cases.services.before_mend import limits_in_words, standing_on
 from faults.cases.services.moves import STAGE_WORDS
 from faults.cases.services.proof_asks import notes_on
-from faults.cases.views.common import FaultView, today_at
+from faults.cases.views.common import FaultView
 from faults.models import Fault, FaultStation
 from faults.work.forms.move_form import MoveForm, ScheduleForm
 from faults.work.forms.moves import MOVE_FORMS
 from faults.work.services.visits import take_step, waiting_jobs
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Text
-from sites.models import User
+from sites.models import User, today_at
 
 STAGE_BY_SLUG = {slugify(stage.value): stage for stage in Stage}
 

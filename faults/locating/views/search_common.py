@@ -4,7 +4,8 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from faults.access import faults_for, searches_for
+from faults.access import searches_for
+from faults.cases.views.common import the_fault
 from faults.models import Fault, KindOfTest, Search
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action
@@ -17,7 +18,7 @@ def fault_and_station(
     request: SignedInRequest, ref: str, station: str, action: Action
 ) -> tuple[Fault, Station]:
     """Return a fault and one of its stations, both open to the user."""
-    fault = find(faults_for(request.user, action).select_related("property"), ref=ref)
+    fault = the_fault(request.user, action, ref)
     row = (
         fault.stations.select_related("station__controller__property")
         .filter(station__ref=station)

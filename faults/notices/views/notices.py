@@ -15,12 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import notices_for
 from faults.cases.engines.stages import Stage
-from faults.cases.views.common import (
-    AboutFaultMixin,
-    PlaceOrFaultView,
-    crumbs_about,
-    today_at,
-)
+from faults.cases.views.common import AboutFaultMixin, PlaceOrFaultView, crumbs_about
 from faults.models import Fault, FaultStation, Notice
 from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.forms.filters import NoticeFilter
@@ -57,7 +52,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
 from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
-from sites.models import Property, User
+from sites.models import Property, User, today_at
 from sites.register.views.lists import list_page
 
 # What stands wherever days of a notice are shown.

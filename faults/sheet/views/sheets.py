@@ -14,7 +14,6 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
-from faults.cases.views.common import today_at
 from faults.models import Job
 from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
 from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
@@ -26,7 +25,7 @@ from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
-from sites.models import User
+from sites.models import User, today_at
 
 
 @never_cache

@@ -9,7 +9,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
-from faults.cases.views.common import today_at
 from faults.models import OPEN_JOB_STATES, Job, LineBasis
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
@@ -30,6 +29,7 @@ from faults.work.views.job_steps import steps_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
+from sites.models import today_at
 from sites.register.views.lists import list_page
 
 

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import jobs_for
-from faults.cases.views.common import crumbs_about, today_at
+from faults.cases.views.common import crumbs_about
 from faults.models import Job
 from faults.work.engines.soak import Texture
 from faults.work.forms.soak import NoteSoakForm, SoakForm
@@ -20,7 +20,7 @@ from faults.work.views.job_common import JobView
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs
-from sites.models import Property, Units
+from sites.models import Property, Units, today_at
 
 # Defaults until the user enters others: common practice, no source.
 USUAL_DEPTH_IN, USUAL_RATE, USUAL_AREA_SQFT = 12, 1.5, 120
