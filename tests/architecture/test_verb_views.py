@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from inspect import Parameter, getsource, signature
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from django import forms
 from django.urls import get_resolver
 
 from sites.kernel.views.verb_views import ALWAYS_KNOWN, VerbView
+from tests.architecture.source import APPS, CHECKOUT, python_files
 
 View = type[VerbView[Any]]
 
@@ -41,6 +43,17 @@ def _fields_of(form: Any) -> set[str]:
 
 def _methods_of(form: Any) -> set[str]:
     return {name for name in dir(form) if not hasattr(forms.Form, name)}
+
+
+def test_no_page_of_a_verb_is_written_by_hand() -> None:
+    """The page that shows and sends the form of a verb is called by `VerbView` alone."""
+    calling = {
+        str(path.relative_to(CHECKOUT))
+        for path in python_files(*APPS)
+        if re.search(r"\b(verb_page|VerbPage)\(", path.read_text())
+    }
+    kernel = Path("sites/kernel/views")
+    assert calling == {str(kernel / "verbs.py"), str(kernel / "verb_views.py")}
 
 
 def test_most_pages_are_plain() -> None:
