@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sites.kernel.services.collecting import Collector
-from sites.models import CentralState, Controller, Property, Station, Stopgap
+from sites.models import Central, CentralState, Controller, Property, Station, Stopgap
 from sites.stopgaps.services.spells import rebuild_spells
 
 
@@ -49,9 +49,14 @@ def _state(instance: CentralState, **_: Any) -> None:
     touch(controllers=[instance.controller_id])
 
 
-def _station(instance: Station, **_: Any) -> None:
+def _station(instance: Station, created: bool = False, **_: Any) -> None:
     """Its retirement; and a new one is off from its first day where the link is lost."""
-    touch(stations=[instance.pk])
+    lost = CentralState.objects.filter(
+        controller_id=instance.controller_id, state=Central.LINK_LOST
+    )
+    # A new one has no stopgap yet, so only a lost link could keep it off.
+    if not created or lost.exists():
+        touch(stations=[instance.pk])
 
 
 def _controller(instance: Controller, created: bool = False, **_: Any) -> None:
