@@ -1,12 +1,16 @@
 """The distance pages: the measured loop, the end, two sizes, another sound wire, the search."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.urls import reverse
 
-from faults.models import Reading, ReadingKind
+from faults.models import Reading, ReadingKind, Search, SearchReading
 from sites.wires.engines.copper import awg_ohms_per_kft
+from tests import make, make_searches
 from tests.cast import Cast, Corner
+from tests.web.markup import Element
 from tests.web.pages import Sheet, open_page, send
 from tests.web.sound_station import Sound, at, make_sound
 
@@ -154,6 +158,89 @@ def test_three_readings_tell_the_place_and_the_runs_length(
     page = ask(cast, sound, "three-readings", length=length, far_ohms=b + fault, **typed)
     assert "150 ft from the controller" in page.words
     assert ("The whole run is then about 180 ft long." in page.words) is (length == "")
+
+
+def button(page: Sheet) -> Element | None:
+    forms = [each for each in page.tree.find("form") if "/record/" in str(each.attributes)]
+    return forms[0] if forms else None
+
+
+def begin_search(sound: Sound) -> Search:
+    fault = make.fault(sound.station, property=sound.clock.property)
+    return make_searches.search(fault=fault, station=sound.station, started_at=make.NOW)
+
+
+def take_into_search(cast: Cast, page: Sheet) -> Sheet:
+    form = button(page)
+    assert form is not None
+    hidden = {each.attributes["name"]: each.attributes["value"] for each in form.find("input")}
+    return send(cast.technician, form.attributes["action"], **hidden)
+
+
+@pytest.mark.parametrize("end", ["", "valve"])
+def test_one_tap_takes_the_answer_into_the_search(cast: Cast, sound: Sound, end: str) -> None:
+    search = begin_search(sound)
+    # 5 % of 120 ft are its error.
+    page = ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18, end=end)
+    after = take_into_search(cast, page)
+    assert after.status == 200, after.errors
+    said = SearchReading.objects.get(search=search).said
+    assert said["feet"] == pytest.approx(120)
+    assert (said["sd_ft"], said["sd_share"]) == (pytest.approx(6), 0)
+    assert said["from_valve"] is (end == "valve")
+    assert "Where is it broken" in after.heading
+
+
+def test_a_metric_answer_arrives_in_feet(cast: Cast, sound: Sound) -> None:
+    place = sound.clock.property
+    place.units = "metric"
+    place.save()
+    search = begin_search(sound)
+    page = ask(cast, sound, "capacitance", length=54.864, broken_nf=12, sound_nf=18)
+    take_into_search(cast, page)
+    said = SearchReading.objects.get(search=search).said
+    assert said["feet"] == pytest.approx(120, abs=0.02)
+    assert said["sd_ft"] == pytest.approx(6, abs=0.02)
+
+
+def test_pressed_twice_it_is_one_test(cast: Cast, sound: Sound) -> None:
+    search = begin_search(sound)
+    page = ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18)
+    take_into_search(cast, page)
+    take_into_search(cast, page)
+    assert SearchReading.objects.filter(search=search).count() == 1
+
+
+def test_an_upper_bound_is_not_counted_and_says_why(cast: Cast, sound: Sound) -> None:
+    begin_search(sound)
+    page = ask(cast, sound, "short", ohms=1.0)
+    assert button(page) is None
+    assert "an upper bound only, so it is not counted in the search" in page.words
+
+
+def test_without_a_search_that_goes_on_there_is_nothing_to_count_it_in(
+    cast: Cast, sound: Sound
+) -> None:
+    ended = begin_search(sound)
+    ended.ended_at, ended.outcome = make.NOW + timedelta(minutes=5), "given up"
+    ended.save()
+    page = ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18)
+    assert button(page) is None
+    assert "search of this wire" not in page.words
+
+
+def test_another_stations_search_takes_nothing(cast: Cast, sound: Sound) -> None:
+    make_searches.search()
+    page = ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18)
+    assert button(page) is None
+
+
+def test_the_page_of_a_distance_test_leads_to_the_methods(cast: Cast, sound: Sound) -> None:
+    search = begin_search(sound)
+    words = "Compute it from ohms, capacitance or an echo"
+    for kind, is_there in (("distance", True), ("check", False)):
+        page = open_page(cast.technician, reverse("faults:search_record", args=[search.ref, kind]))
+        assert (page.links.get(words) == at("distances", sound.station)) is is_there
 
 
 def test_the_page_opens_with_its_wire_fields_shut(cast: Cast, sound: Sound) -> None:
