@@ -39,7 +39,9 @@ def test_a_misread_size_moves_nothing_and_both_loops_are_told(cast: Cast, sound:
     page = ask(cast, sound, "both-ends", **BOTH_ENDS)
     assert "100 ft from the controller, give or take" in page.words
     # 180 ft of 16 and 16 are 1.45 ohm, of the registered 18 and 18 2.30 ohm.
-    assert "The loop reads 1.4 Ω, but by the registered sizes and lengths it is 2.3 Ω" in page.words
+    assert (
+        "The loop reads 1.45 Ω, but by the registered sizes and lengths it is 2.30 Ω" in page.words
+    )
     assert "measured loop sets the scale" in page.words
 
 
@@ -158,6 +160,21 @@ def test_three_readings_tell_the_place_and_the_runs_length(
     page = ask(cast, sound, "three-readings", length=length, far_ohms=b + fault, **typed)
     assert "150 ft from the controller" in page.words
     assert ("The whole run is then about 180 ft long." in page.words) is (length == "")
+
+
+@pytest.mark.parametrize(
+    ("method", "words"),
+    [
+        ("varley-twice", "bridge sound wire faulty wire joined"),
+        ("three-readings", "Ω common faulty wire Ω open, then joined"),
+    ],
+)
+def test_the_sketch_shows_what_is_joined_and_what_is_read(
+    cast: Cast, sound: Sound, method: str, words: str
+) -> None:
+    page = open_page(cast.technician, at("distance", sound.station, method))
+    (sketch,) = [each for each in page.tree.find("svg") if "sketch" in each.classes]
+    assert set(words.split()) <= set(sketch.words.split())
 
 
 def button(page: Sheet) -> Element | None:

@@ -50,7 +50,7 @@ class DistanceForm(forms.Form):
         self.fields["ground"] = _warmth(self.units)
         self.fields["hot_size"] = _size(_("Size of this wire"), self.way.hot_words)
         self.fields["changes_at"] = number_field(
-            _("It changes size so far from the controller"), unit, required=False
+            _("Its size changes this far from the controller"), unit, required=False
         )
         self.fields["second_size"] = _size(_("Its size from there on"))
         label = _("Size of the sound wire, if it is not the common")

@@ -50,6 +50,11 @@ class Method:
     # The loop that was measured, which then sets the scale.
     loop: Callable[[Values], float | None] = lambda values: values.get("loop_ohms")
 
+    @property
+    def is_of_pair(self) -> bool:
+        """Whether it measures the hot and the common against each other."""
+        return self.by_ohms and not self.is_bridge
+
 
 _SOUND_ARM = Asked("sound_arm", _("Arm on the sound wire, P"), "Ω")
 _FAULTY_ARM = Asked("faulty_arm", _("Arm on the faulty wire, Q"), "Ω")
