@@ -79,7 +79,9 @@ class DistanceForm(forms.Form):
                 cleaned[name] *= feet_per_unit(self.units)
         for name in SIZES:
             if cleaned.get(name) and size_from_words(cleaned[name]) is None:
-                self.add_error(name, _("Write a size as 14 AWG or 2.5 mm2."))
+                self.add_error(
+                    name, _("This is no wire size. Write for example 14 AWG or 2.5 mm2.")
+                )
         self._refuse_half_a_change(cleaned)
         ground = cleaned.get("ground")
         if ground is not None and self.units != Units.METRIC:
