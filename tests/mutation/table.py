@@ -81,7 +81,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.wires.engines.alone": ("alone",),
     "sites.wires.engines.copper": ("measuring_edges", "copper"),
     "sites.wires.engines.judge": ("judge",),
-    "sites.wires.engines.sizes": ("copper",),
+    "sites.wires.engines.sizes": ("sizes_as_written", "copper"),
     "sites.wires.engines.warmth": ("warmth",),
 }
 
