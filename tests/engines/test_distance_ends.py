@@ -137,3 +137,16 @@ def test_blavier_refuses_joined_above_open_beyond_the_meters_error() -> None:
     with pytest.raises(ImpossibleDistance) as refused:
         short(5.75, joined_ohms=5.75 + edge + 0.001)
     assert refused.value.check is Check.ORDER
+
+
+def test_the_loop_of_three_readings_is_as_uncertain_as_the_fault_in_it() -> None:
+    # With 6 ohm in the fault each reading moves it little; a dead short hides under a root.
+    dice, told = Random(11), []
+    for _ in range(400):
+        a, b = (450 * 2 * R18 / 1000 + dice.gauss(0, 0.05) for _ in range(2))
+        one = {"open_ohms": a, "joined_ohms": a + dice.gauss(0, 0.05), "far_ohms": b}
+        loop, error = loops.loop_by_three_readings(**one)
+        told.append(abs(loop - PAIR[0].ohms) > ERRORS_EXPLAIN * error)
+    assert sum(told) <= 0.02 * len(told)
+    _loop, error = loops.loop_by_three_readings(open_ohms=11.8, joined_ohms=8.7, far_ohms=11.8)
+    assert 0.05 < error < 0.2

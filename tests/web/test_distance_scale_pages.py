@@ -159,7 +159,10 @@ def test_three_readings_tell_the_place_and_the_runs_length(
     typed = {"open_ohms": a + fault, "joined_ohms": a + fault * b / (fault + b)}
     page = ask(cast, sound, "three-readings", length=length, far_ohms=b + fault, **typed)
     assert "150 ft from the controller" in page.words
-    assert ("The whole run is then about 180 ft long." in page.words) is (length == "")
+    is_known = length != ""
+    assert ("The whole run is then about 180 ft long." in page.words) is not is_known
+    assert ("Computed with a hot wire of size 18" in page.words) is not is_known
+    assert ("The measured loop sets the scale" in page.words) is is_known
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,6 @@ from faults.readings.engines.placing import (
     ImpossibleDistance,
     Pieces,
     by_ohms_error,
-    feet_and_error,
     feet_at,
     length_of,
     measured_loop,
@@ -31,6 +30,7 @@ from faults.readings.engines.placing import (
     positive,
     scaled,
     total_ohms,
+    with_error,
 )
 
 LIGHT_FT_PER_S = 983_571_056.43
@@ -116,7 +116,7 @@ def varley(
         return feet_at(scaled(wires[0], given["loop"] / both), ohms)
 
     readings = {"loop": (loop_ohms, loop_error_ohms), "dial": (dial_ohms, dial_error_ohms)}
-    found = Distance(*feet_and_error(place, readings, [faulty, sound]), "Varley loop")
+    found = Distance(*with_error(place, readings, [faulty, sound]), "Varley loop")
     return on_wire(found, length_of(faulty), Check.SWITCH)
 
 
@@ -130,19 +130,36 @@ def varley_balanced_twice(
     dial_ohms: float,
     dial_error_ohms: float = DIAL_ERROR_OHMS,
 ) -> Distance:
-    """Varley's loop with the loop by the first balance: loop = P/Q times its dial S1."""
-    positive(sound_arm=sound_arm, faulty_arm=faulty_arm, loop_dial_ohms=loop_dial_ohms)
-    ratio = sound_arm / faulty_arm
+    """Varley's loop, balanced first for the loop and then for the fault."""
+    loop_ohms, loop_error_ohms = loop_by_dial(
+        loop_dial_ohms=loop_dial_ohms,
+        sound_arm=sound_arm,
+        faulty_arm=faulty_arm,
+        dial_error_ohms=dial_error_ohms,
+    )
     return varley(
         faulty=faulty,
         sound=sound,
-        loop_ohms=ratio * loop_dial_ohms,
+        loop_ohms=loop_ohms,
         sound_arm=sound_arm,
         faulty_arm=faulty_arm,
         dial_ohms=dial_ohms,
         dial_error_ohms=dial_error_ohms,
-        loop_error_ohms=ratio * dial_error_ohms,
+        loop_error_ohms=loop_error_ohms,
     )
+
+
+def loop_by_dial(
+    *,
+    loop_dial_ohms: float,
+    sound_arm: float,
+    faulty_arm: float,
+    dial_error_ohms: float = DIAL_ERROR_OHMS,
+) -> tuple[float, float]:
+    """Return the loop by Varley's first balance, P/Q times its dial, and its standard error."""
+    positive(sound_arm=sound_arm, faulty_arm=faulty_arm, loop_dial_ohms=loop_dial_ohms)
+    ratio = sound_arm / faulty_arm
+    return ratio * loop_dial_ohms, ratio * dial_error_ohms
 
 
 def open_by_capacitance(

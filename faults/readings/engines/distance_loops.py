@@ -11,7 +11,6 @@ from faults.readings.engines.placing import (
     ImpossibleDistance,
     Pieces,
     by_ohms_error,
-    feet_and_error,
     feet_at,
     length_of,
     measured_loop,
@@ -19,6 +18,7 @@ from faults.readings.engines.placing import (
     on_wire,
     scaled,
     total_ohms,
+    with_error,
 )
 
 
@@ -47,7 +47,7 @@ def dead_short(
             "ohms": (ohms, reading_error_ohms),
             "loop": (loop_ohms, reading_error_ohms),
         }
-        feet, error = feet_and_error(
+        feet, error = with_error(
             lambda each, on: _share(on, each["ohms"], each["loop"]), readings, [pair]
         )
     found = Distance(feet, error, "loop from one end", is_upper_bound=True)
@@ -74,7 +74,7 @@ def short_from_both_ends(
         return _share(wires, (given["near"] - given["far"] + loop) / 2, loop)
 
     readings = {"near": near_ohms, "far": far_ohms, "loop": loop_ohms}
-    feet, error = feet_and_error(place, _each(readings, reading_error_ohms), [pair])
+    feet, error = with_error(place, _each(readings, reading_error_ohms), [pair])
     found = Distance(feet, error, "loop from both ends", extra_ohms=max(extra, 0.0))
     return on_wire(found, length_of(pair), Check.ENDS)
 
@@ -103,7 +103,7 @@ def blavier(
     def place(given: Mapping[str, float], wires: Sequence[Pieces]) -> float:
         return _share(wires, _to_fault(given), given["loop"])
 
-    feet, error = feet_and_error(place, _each(readings, reading_error_ohms), [pair])
+    feet, error = with_error(place, _each(readings, reading_error_ohms), [pair])
     extra = max(readings["open"] - _to_fault(readings), 0.0)
     found = Distance(feet, error, "Blavier", extra_ohms=extra)
     return on_wire(found, length_of(pair), Check.READINGS)
@@ -133,9 +133,7 @@ def short_by_three_readings(
     if joined_ohms - open_ohms > ERRORS_EXPLAIN * reading_error_ohms * sqrt(2):
         raise ImpossibleDistance("Joined must read less than open", Check.ORDER)
     readings = _in_order(open_ohms, joined_ohms, inf) | {"far": far_ohms}
-    run_ohms = loop_by_three_readings(
-        open_ohms=open_ohms, joined_ohms=joined_ohms, far_ohms=far_ohms
-    )
+    run_ohms = _run_ohms(readings)
     measured_loop(run_ohms, reading_error_ohms)
 
     def place(given: Mapping[str, float], wires: Sequence[Pieces]) -> float:
@@ -145,7 +143,7 @@ def short_by_three_readings(
         return feet_at(wires[0], to_fault)
 
     del readings["loop"]
-    feet, error = feet_and_error(place, _each(readings, reading_error_ohms), [pair])
+    feet, error = with_error(place, _each(readings, reading_error_ohms), [pair])
     run_ft = length_of(pair) if is_length_known else feet_at(pair, run_ohms)
     found = Distance(
         feet,
@@ -157,9 +155,19 @@ def short_by_three_readings(
     return on_wire(found, run_ft, Check.READINGS)
 
 
-def loop_by_three_readings(*, open_ohms: float, joined_ohms: float, far_ohms: float) -> float:
-    """Return the loop of the run that three readings tell: what the fault has taken off twice."""
-    return _run_ohms({**_in_order(open_ohms, joined_ohms, inf), "far": far_ohms})
+def loop_by_three_readings(
+    *,
+    open_ohms: float,
+    joined_ohms: float,
+    far_ohms: float,
+    reading_error_ohms: float = METER_ERROR_OHMS,
+) -> tuple[float, float]:
+    """Return the loop that three readings tell, and its error: A + B less the fault twice."""
+    readings = _in_order(open_ohms, joined_ohms, inf) | {"far": far_ohms}
+    del readings["loop"]
+    return with_error(
+        lambda given, _wires: _run_ohms(given), _each(readings, reading_error_ohms), []
+    )
 
 
 def _of_fault(given: Mapping[str, float]) -> float:

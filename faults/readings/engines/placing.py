@@ -74,7 +74,7 @@ class Piece:
 
 
 Pieces = Sequence[Piece]
-# Feet to the fault by readings, along the wires whose ohms they are compared with.
+# Feet to the fault, or another figure, by readings and the wires that they were taken on.
 Place = Callable[[Mapping[str, float], Sequence[Pieces]], float]
 
 
@@ -104,10 +104,10 @@ def scaled(pieces: Pieces, factor: float) -> list[Piece]:
     return [replace(piece, ohms_per_kft=piece.ohms_per_kft * factor) for piece in pieces]
 
 
-def feet_and_error(
+def with_error(
     place: Place, readings: Mapping[str, tuple[float, float]], wires: Sequence[Pieces]
 ) -> tuple[float, float]:
-    """Return the place and its standard error, from the standard error of each reading.
+    """Return what `place` finds and its standard error, from the standard error of each reading.
 
     Each reading is moved by its error both ways, and the ohms per foot of each piece by what
     copper may differ: a root near 0 then makes no slope without end. Added as squares.
@@ -116,14 +116,14 @@ def feet_and_error(
         readings: by name, the value and its standard error.
     """
     given = {name: value for name, (value, _error) in readings.items()}
-    feet = place(given, wires)
+    found = place(given, wires)
     moved = [
-        place({**given, name: value + step}, wires) - feet
+        place({**given, name: value + step}, wires) - found
         for name, (value, error) in readings.items()
         for step in (-error, error)
     ]
-    moved += [place(given, other) - feet for other in _other_copper(wires)]
-    return feet, sqrt(sum(each**2 for each in moved) / 2)
+    moved += [place(given, other) - found for other in _other_copper(wires)]
+    return found, sqrt(sum(each**2 for each in moved) / 2)
 
 
 def _other_copper(wires: Sequence[Pieces]) -> Iterator[list[Pieces]]:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.readings.engines import distance as engine
 from faults.readings.engines import distance_loops as loops
-from faults.readings.engines.placing import Distance
+from faults.readings.engines.placing import METER_ERROR_OHMS, Distance
 from faults.readings.services.wire_of_station import WireOfStation
 
 Values = Mapping[str, Any]
@@ -30,6 +30,11 @@ class Asked:
     may_be_empty: bool = False
 
 
+def _typed_loop(values: Values) -> tuple[float, float] | None:
+    typed: float | None = values.get("loop_ohms")
+    return None if typed is None else (typed, METER_ERROR_OHMS)
+
+
 @dataclass(frozen=True)
 class Method:
     """One way to measure a distance."""
@@ -47,8 +52,8 @@ class Method:
     # Whether the readings of both ends are asked for: then it is told from the controller.
     from_both_ends: bool = False
     needs_length: bool = True
-    # The loop that was measured, which then sets the scale.
-    loop: Callable[[Values], float | None] = lambda values: values.get("loop_ohms")
+    # The loop that was measured, which then sets the scale, and its standard error.
+    loop: Callable[[Values], tuple[float, float] | None] = _typed_loop
 
     @property
     def is_of_pair(self) -> bool:
@@ -122,7 +127,11 @@ METHODS: tuple[Method, ...] = (
             dial_ohms=v["dial_ohms"],
         ),
         is_bridge=True,
-        loop=lambda v: v["loop_dial_ohms"] * v["sound_arm"] / v["faulty_arm"],
+        loop=lambda v: engine.loop_by_dial(
+            loop_dial_ohms=v["loop_dial_ohms"],
+            sound_arm=v["sound_arm"],
+            faulty_arm=v["faulty_arm"],
+        ),
     ),
     Method(
         "short",

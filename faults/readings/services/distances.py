@@ -7,7 +7,6 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from faults.readings.engines.placing import (
-    METER_ERROR_OHMS,
     Check,
     Distance,
     ImpossibleDistance,
@@ -130,7 +129,8 @@ class Answer:
     @property
     def is_by_size(self) -> bool:
         """Whether the wires' sizes had a part in it, beside or in place of a measured loop."""
-        return self.is_bridge or self.loop_ohms is None or self.wire.changes_at_ft is not None
+        is_scaled = self.loop_ohms is not None and self.found.run_ft is None
+        return self.is_bridge or not is_scaled or self.wire.changes_at_ft is not None
 
 
 def measure(method: Method, way: Way, values: Values, wire: WireOfStation) -> Answer:
@@ -141,7 +141,7 @@ def measure(method: Method, way: Way, values: Values, wire: WireOfStation) -> An
     """
     try:
         found = method.compute(wire, values)
-        loop_ohms = method.loop(values)
+        loop = method.loop(values)
     except ImpossibleDistance as refusal:
         raise UnableToMeasure(_refused(refusal.check)) from refusal
     run_ft = wire.length_ft if found.run_ft is None else found.run_ft
@@ -152,8 +152,8 @@ def measure(method: Method, way: Way, values: Values, wire: WireOfStation) -> An
         wire,
         run_ft,
         is_bridge=method.is_bridge,
-        loop_ohms=loop_ohms,
-        other_loop=_other_loop(method, wire, loop_ohms),
+        loop_ohms=loop[0] if loop else None,
+        other_loop=_other_loop(method, wire, *loop) if loop else None,
     )
     # From the valve the route is walked back from its own end, whatever length was typed.
     back_ft = (way.steps[-1].to_ft if way.steps else run_ft) - found.feet
@@ -161,11 +161,11 @@ def measure(method: Method, way: Way, values: Values, wire: WireOfStation) -> An
     return replace(answer, place=way.place(feet))
 
 
-def _other_loop(method: Method, wire: WireOfStation, loop_ohms: float | None) -> OtherLoop | None:
+def _other_loop(
+    method: Method, wire: WireOfStation, loop_ohms: float, error_ohms: float
+) -> OtherLoop | None:
     registered = wire.loop_ohms(is_bridge=method.is_bridge)
-    if loop_ohms is None or registered is None:
-        return None
-    if not is_another_loop(loop_ohms, registered, error_ohms=METER_ERROR_OHMS):
+    if registered is None or not is_another_loop(loop_ohms, registered, error_ohms=error_ohms):
         return None
     return OtherLoop(loop_ohms, registered)
 
