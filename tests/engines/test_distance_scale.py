@@ -4,6 +4,8 @@ from collections.abc import Callable
 from math import hypot, inf, nan
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from faults.readings.engines import distance as d
 from faults.readings.engines import distance_loops as loops
@@ -186,3 +188,43 @@ def test_a_meter_that_shows_no_current_reads_no_short() -> None:
     with pytest.raises(ImpossibleDistance) as refused:
         loops.dead_short(pair=[Piece(100, R18)], ohms=inf)
     assert refused.value.check is Check.SHORT
+
+
+some_ohms = st.floats(0, 40)
+
+
+@given(st.data())
+def test_every_answer_of_a_measured_loop_lies_on_the_wire_or_is_refused(
+    data: st.DataObject,
+) -> None:
+    """Whatever is typed: no place off the wire, no other error than the engine's own."""
+    first, second = (data.draw(st.floats(1, 2000)) for _ in range(2))
+    pair = [Piece(first, R18), Piece(second, R14)]
+    one, two, three = (data.draw(some_ohms) for _ in range(3))
+    p, q = (data.draw(st.floats(0, 1000)) for _ in range(2))
+    is_known = data.draw(st.booleans())
+    methods = [
+        lambda: loops.dead_short(pair=pair, ohms=one, loop_ohms=two),
+        lambda: d.varley(
+            faulty=pair, sound=pair, loop_ohms=one, sound_arm=p, faulty_arm=q, dial_ohms=two
+        ),
+        lambda: d.varley_balanced_twice(
+            faulty=pair, sound=pair, sound_arm=p, faulty_arm=q, loop_dial_ohms=one, dial_ohms=two
+        ),
+        lambda: loops.short_by_three_readings(
+            pair=pair if is_known else [Piece(1, R18)],
+            is_length_known=is_known,
+            open_ohms=one,
+            joined_ohms=two,
+            far_ohms=three,
+        ),
+    ]
+    for method in methods:
+        try:
+            found = method()
+        except ImpossibleDistance:
+            continue
+        run_ft = first + second if found.run_ft is None else found.run_ft
+        assert 0 <= found.feet <= run_ft * (1 + 1e-9)
+        assert 0 <= found.error_ft < inf
+        assert found.extra_ohms is None or found.extra_ohms >= 0
