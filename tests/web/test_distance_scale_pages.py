@@ -223,6 +223,18 @@ def test_a_metric_answer_arrives_in_feet(cast: Cast, sound: Sound) -> None:
     assert said["sd_ft"] == pytest.approx(6, abs=0.02)
 
 
+def test_off_the_registered_wire_it_is_refused_and_what_was_computed_stays(
+    cast: Cast, sound: Sound
+) -> None:
+    search = begin_search(sound)
+    page = ask(cast, sound, "capacitance", length=900, broken_nf=12, sound_nf=18)
+    after = take_into_search(cast, page)
+    assert after.status == 422
+    assert any("600 ft lies beyond the end of this wire (180 ft)" in e for e in after.errors)
+    assert (after.value("feet"), after.value("spread")) == ("600.0", "30.0")
+    assert not SearchReading.objects.filter(search=search).exists()
+
+
 def test_pressed_twice_it_is_one_test(cast: Cast, sound: Sound) -> None:
     search = begin_search(sound)
     page = ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18)
