@@ -2,7 +2,7 @@
 
 import pytest
 
-from faults.readings.engines.distance import COPPER_SHARE
+from faults.readings.engines.placing import COPPER_SHARE
 from sites.wires.engines.alone import Amperes
 from sites.wires.engines.copper import (
     CLASS_2_VA,

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.readings.engines import distance as d
-from faults.readings.engines.distance import ImpossibleDistance, Piece
+from faults.readings.engines import distance_loops as loops
+from faults.readings.engines.placing import ImpossibleDistance, Piece
 from sites.wires.engines.copper import awg_ohms_per_kft
 
 R18, R14 = awg_ohms_per_kft(18), awg_ohms_per_kft(14)
@@ -65,15 +66,17 @@ def test_varley_v2() -> None:
 
 def test_a_short_with_resistance_from_both_ends_e1() -> None:
     # Computed: 430 ft, 6.0 ohms in the fault; from one end alone 1103 ft.
-    found = d.short_from_both_ends(pair=PAIR, near_ohms=9.8313, far_ohms=12.8607, loop_ohms=10.692)
+    found = loops.short_from_both_ends(
+        pair=PAIR, near_ohms=9.8313, far_ohms=12.8607, loop_ohms=10.692
+    )
     assert found.feet == pytest.approx(430, abs=1)
     assert found.extra_ohms == pytest.approx(6.0, abs=0.01)
-    assert d.dead_short(pair=PAIR, ohms=9.8313).feet == pytest.approx(1103, abs=1)
+    assert loops.dead_short(pair=PAIR, ohms=9.8313).feet == pytest.approx(1103, abs=1)
 
 
 def test_the_same_from_one_end_by_blaviers_product_e2() -> None:
     # Computed. One web copy prints a difference under the root: it would give another place.
-    found = d.blavier(pair=PAIR, open_ohms=9.8313, joined_ohms=7.03207, loop_ohms=10.692)
+    found = loops.blavier(pair=PAIR, open_ohms=9.8313, joined_ohms=7.03207, loop_ohms=10.692)
     assert found.feet == pytest.approx(430, abs=1)
     difference = abs((9.8313 - 7.03207) - (10.692 - 7.03207))
     misprint = 7.03207 - sqrt(difference)
@@ -82,12 +85,12 @@ def test_the_same_from_one_end_by_blaviers_product_e2() -> None:
 
 def test_a_dead_short_l1() -> None:
     # Computed: 18/14 516.3 ft, 18/18 360.2 ft; 375.0 ft if the wire is at 10 C.
-    assert d.dead_short(pair=PAIR, ohms=4.6).feet == pytest.approx(516.3, abs=0.2)
+    assert loops.dead_short(pair=PAIR, ohms=4.6).feet == pytest.approx(516.3, abs=0.2)
     both_18 = [Piece(1200, 2 * R18)]
-    assert d.dead_short(pair=both_18, ohms=4.6).feet == pytest.approx(360.2, abs=0.2)
+    assert loops.dead_short(pair=both_18, ohms=4.6).feet == pytest.approx(360.2, abs=0.2)
     cold = [Piece(1200, 2 * R18 * 0.9607)]
-    assert d.dead_short(pair=cold, ohms=4.6).feet == pytest.approx(375.0, abs=0.2)
-    assert d.dead_short(pair=PAIR, ohms=4.6).is_upper_bound
+    assert loops.dead_short(pair=cold, ohms=4.6).feet == pytest.approx(375.0, abs=0.2)
+    assert loops.dead_short(pair=PAIR, ohms=4.6).is_upper_bound
 
 
 def test_an_open_wire_by_capacitance_c1() -> None:
@@ -149,12 +152,12 @@ def test_a_guessed_velocity_is_a_fifth_too_long() -> None:
 
 REFUSED = [
     lambda: d.varley_ohms(loop_ohms=1, sound_arm=1, faulty_arm=1, dial_ohms=5),
-    lambda: d.dead_short(pair=PAIR, ohms=99),
-    lambda: d.blavier(pair=PAIR, open_ohms=5, joined_ohms=6, loop_ohms=10),
+    lambda: loops.dead_short(pair=PAIR, ohms=99),
+    lambda: loops.blavier(pair=PAIR, open_ohms=5, joined_ohms=6, loop_ohms=10),
     lambda: d.open_by_capacitance(length_ft=100, broken_nf=3, sound_nf=2),
     lambda: d.velocity_factor(length_ft=3000, seconds=1e-6),
     lambda: d.reflection(velocity=0.6, seconds=9e-6, length_ft=100),
-    lambda: d.short_from_both_ends(pair=PAIR, near_ohms=1, far_ohms=1, loop_ohms=10),
+    lambda: loops.short_from_both_ends(pair=PAIR, near_ohms=1, far_ohms=1, loop_ohms=10),
 ]
 
 
@@ -195,10 +198,12 @@ def test_every_answer_lies_on_the_wire_or_is_refused_by_name(data: st.DataObject
     wire, pair = [Piece(length, R18)], [Piece(length, R18 + R14)]
     methods = [
         lambda: d.murray(faulty=wire, sound=[Piece(length, R14)], sound_arm=p, faulty_arm=q),
-        lambda: d.varley(faulty=wire, loop_ohms=one, sound_arm=p, faulty_arm=q, dial_ohms=two),
-        lambda: d.dead_short(pair=pair, ohms=one),
-        lambda: d.short_from_both_ends(pair=pair, near_ohms=one, far_ohms=two, loop_ohms=three),
-        lambda: d.blavier(pair=pair, open_ohms=one, joined_ohms=two, loop_ohms=three),
+        lambda: d.varley(
+            faulty=wire, sound=wire, loop_ohms=one, sound_arm=p, faulty_arm=q, dial_ohms=two
+        ),
+        lambda: loops.dead_short(pair=pair, ohms=one),
+        lambda: loops.short_from_both_ends(pair=pair, near_ohms=one, far_ohms=two, loop_ohms=three),
+        lambda: loops.blavier(pair=pair, open_ohms=one, joined_ohms=two, loop_ohms=three),
         lambda: d.open_by_capacitance(length_ft=length, broken_nf=one, sound_nf=two),
         lambda: d.open_by_capacitance_from_both_ends(length_ft=length, near_nf=one, far_nf=two),
         lambda: d.reflection(

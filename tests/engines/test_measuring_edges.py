@@ -5,7 +5,9 @@ from math import sqrt
 import pytest
 
 from faults.readings.engines import distance as d
+from faults.readings.engines import distance_loops as loops
 from faults.readings.engines.depth import NoDepth, UnableToTellDepth, depth_from_offsets
+from faults.readings.engines.placing import ImpossibleDistance, Piece
 from sites.wires.engines.copper import IEC_MAX_OHM_PER_KM
 
 TINY = 1e-9
@@ -45,26 +47,24 @@ def test_sides_may_differ_by_15_percent_and_the_refusal_says_by_how_much() -> No
 def test_each_value_of_a_bridge_is_above_nought(name: str) -> None:
     usual = {"loop_ohms": 54.07, "sound_arm": 668.0, "faulty_arm": 332.0}
     for value in (0.0, -1.0):
-        with pytest.raises(d.ImpossibleDistance, match=f"Expected {name} > 0, got {value}"):
+        with pytest.raises(ImpossibleDistance, match=f"Expected {name} > 0, got {value}"):
             d.murray_ratio(**{**usual, name: value})
     assert d.murray_ratio(**{**usual, name: TINY}) > 0
 
 
 def test_errors_of_the_three_readings_of_blaviers_add_as_squares() -> None:
-    readings = [30.0, 20.0, 50.0]  # open, joined, loop: our own
+    readings = {"open_ohms": 30.0, "joined_ohms": 20.0, "loop_ohms": 50.0}  # our own
 
-    def ohms(open_ohms: float, joined_ohms: float, loop_ohms: float) -> float:
-        return joined_ohms - sqrt((open_ohms - joined_ohms) * (loop_ohms - joined_ohms))
+    def feet(open_ohms: float, joined_ohms: float, loop_ohms: float) -> float:
+        ohms = joined_ohms - sqrt((open_ohms - joined_ohms) * (loop_ohms - joined_ohms))
+        return 1000 * ohms / loop_ohms
 
-    slopes = []
-    for place in range(3):
-        moved = [value + (1e-6 if place == n else 0.0) for n, value in enumerate(readings)]
-        slopes.append((ohms(*moved) - ohms(*readings)) / 1e-6)
-    root = readings[1] - ohms(*readings)
-    found = d._blavier_slope(readings[0], readings[1], readings[2], root)
-    assert found == pytest.approx(sqrt(sum(each**2 for each in slopes)), rel=1e-4)
-    # Where the fault has no resistance the slope has no end; one ohm counts as one.
-    assert d._blavier_slope(20.0, 20.0, 50.0, 0.0) == 1.0
+    slopes = [
+        (feet(**{**readings, name: value + 1e-6}) - feet(**readings)) / 1e-6
+        for name, value in readings.items()
+    ]
+    found = loops.blavier(pair=[Piece(1000, 7.0)], reading_error_ohms=1e-3, **readings)
+    assert found.error_ft == pytest.approx(1e-3 * sqrt(sum(each**2 for each in slopes)), rel=1e-3)
 
 
 def test_each_metric_size_has_the_standards_own_resistance() -> None:

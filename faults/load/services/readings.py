@@ -27,6 +27,7 @@ from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.common import CONTROLLER, PROPERTY, STATION
 from sites.load.services.sheets.ground import point_named, standing_name
 from sites.models import Point, Station
+from sites.wires.services.warmth import LEAST_GROUND_F, MOST_GROUND_F
 
 _BY_KIND = {
     ReadingKind.OHMS.value: OHMS,
@@ -71,7 +72,7 @@ COLUMNS = (
     Flag("new coil", also="first with a new coil", attribute="is_new_coil"),
     Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
     Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",
-            dimension=TEMPERATURE, least=-60.0, most=200.0),
+            dimension=TEMPERATURE, least=LEAST_GROUND_F, most=MOST_GROUND_F),
     Text("by", also="taken by|technician|tech|who|por", attribute="taken_by", longest=60),
     Text("notes", also="note|comment|notas", attribute="notes", longest=300),
 )  # fmt: skip

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines.evidence import UnusableReading, chance_of
 from faults.locating.engines.line import UnusableLine
+from faults.locating.engines.off_the_wire import refuse_off_the_wire
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import option_plain
 from faults.locating.engines.plain_values import UnusablePlain
@@ -139,9 +140,10 @@ def record_search_reading(
     )
     try:
         reading = reading_of(said, state.ground, soil_is_dry=search.soil_is_dry)
+        refuse_off_the_wire(reading, state.ground.line, state.assumed)
         shown = _shown(state, reading, stand or Stand())
     except (UnusablePlain, UnusableLine, UnusableReading) as problem:
-        raise UnableToSearch(why_unusable(problem)) from problem
+        raise UnableToSearch(why_unusable(problem, search.fault.property)) from problem
     point = said.get("point")
     return SearchReading.objects.create(
         search=search,

@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.db.models import Model
 from django.http import Http404
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import search_readings_for
@@ -32,7 +33,7 @@ from faults.locating.views.search_common import (
     search_of,
     where_url,
 )
-from faults.models import Search, SearchReading
+from faults.models import KindOfTest, Search, SearchReading
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import Property, Station
@@ -149,6 +150,11 @@ class SearchRecord(SearchView):
 
     def get_caution(self) -> Text:
         return caution()
+
+    def get_extra(self) -> dict[str, Any]:
+        is_distance = SLUGS[self.kwargs["kind"]] is KindOfTest.DISTANCE
+        to_methods = reverse("faults:distances", args=[self.row.station.ref])
+        return {"methods_url": to_methods} if is_distance else {}
 
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
         stand = _stand(self.request, self.ground)

@@ -14,7 +14,7 @@ defaults of the errors are assumptions.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import hypot, radians, sqrt
+from math import hypot, inf, radians, sqrt
 from statistics import fmean
 
 MOST_ASYMMETRY = 0.15
@@ -85,7 +85,8 @@ def depth_from_offsets(
     """
     if not left_ft or not right_ft:
         raise UnableToTellDepth(NoDepth.ONE_SIDE)
-    if min(*left_ft, *right_ft) <= 0 or antenna_height_ft < 0:
+    are_offsets = all(0 < each < inf for each in (*left_ft, *right_ft))
+    if not (are_offsets and 0 <= antenna_height_ft < inf):
         raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
     left, right = fmean(left_ft), fmean(right_ft)
     reach = (left + right) / 2
@@ -123,9 +124,9 @@ def depth_from_two_heights(
     Raises:
         UnableToTellDepth: the field does not fall with height, or the depth would not be above 0.
     """
-    if apart_ft <= 0 or lower_height_ft < 0:
+    if not (0 < apart_ft < inf and 0 <= lower_height_ft < inf):
         raise UnableToTellDepth(NoDepth.NOT_ABOVE_0)
-    if ratio <= 1:
+    if not ratio > 1:
         raise UnableToTellDepth(NoDepth.NOT_FALLING)
     reach = apart_ft / (ratio - 1)
     depth = reach - lower_height_ft

@@ -12,6 +12,7 @@ from faults.readings.forms.meter import MeterField, NotOnAMeter, parse_value
 from sites.cells.engines.measures import TEMPERATURE
 from sites.kernel.forms.fields import MeasureField
 from sites.models import Property, Station
+from sites.wires.services.warmth import LEAST_GROUND_F, MOST_GROUND_F
 
 
 def ground_temperature(place: Property) -> MeasureField:
@@ -20,8 +21,8 @@ def ground_temperature(place: Property) -> MeasureField:
         gettext("Ground temperature"),
         TEMPERATURE,
         place,
-        min_value=-60,
-        max_value=200,
+        min_value=LEAST_GROUND_F,
+        max_value=MOST_GROUND_F,
         help_text=gettext_lazy(
             "In a valve box, if you can: a coil reads some ohms more in summer. Without it the "
             "ground's usual warmth of the day is taken."

@@ -1,17 +1,25 @@
 """How far away the fault is, and where on the station's route that lies."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.readings.engines.distance import Check, Distance, ImpossibleDistance
-from faults.readings.services.distance_methods import Method, UnableToMeasure, Values, WireOfStation
+from faults.readings.engines.placing import (
+    Check,
+    Distance,
+    ImpossibleDistance,
+    is_another_loop,
+)
+from faults.readings.services.distance_methods import Method, Values
+from faults.readings.services.wire_of_station import UnableToMeasure, WireOfStation
 from sites.ground.engines.routes import Step, Stretch, UnableToRoute, route
 from sites.models import Leg, Station, Wire
 from sites.register.queries.stations import controller_point, route_wire
-from sites.wires.services.expected import GROUND_C
+
+# Less is rounding, and not worth a sentence.
+LEAST_BEYOND_FT = 0.5
 
 CHECKS = {
     Check.VALUES: _("Each value must be above 0: look at what was typed."),
@@ -23,6 +31,9 @@ CHECKS = {
     Check.LOOP: _(
         "The two readings are together less than the loop: measure the loop again, and see that "
         "the far end was open."
+    ),
+    Check.NO_LOOP: _(
+        "The loop reads no more than the meter's own error, so it sets no scale: measure it again."
     ),
     Check.ENDS: _("Check which reading belongs to which end, and the run's length."),
     Check.ORDER: _(
@@ -71,28 +82,92 @@ class Way:
 
 
 @dataclass(frozen=True)
+class OtherLoop:
+    """A loop that was measured, and what the register makes of the same one."""
+
+    measured_ohms: float
+    registered_ohms: float
+
+
+@dataclass(frozen=True)
 class Answer:
-    """A distance, where on the station's route that is, and what it was computed with."""
+    """A distance, where on the station's route that is, and what it was computed with.
+
+    `loop_ohms` is the measured loop that set the scale, `other_loop` is there where the registered
+    one differs from it by more than both errors explain.
+    """
 
     found: Distance
     place: PlaceOnRoute | None
     wire: WireOfStation
+    run_ft: float
+    is_bridge: bool = False
+    loop_ohms: float | None = None
+    other_loop: OtherLoop | None = None
+
+    @property
+    def from_controller_ft(self) -> float:
+        """The same place in feet from the controller."""
+        feet = self.found.feet
+        return max(self.run_ft - feet, 0.0) if self.wire.is_from_valve else feet
+
+    @property
+    def beyond_ft(self) -> float:
+        """How far past an end of the wire the readings put it, within their error."""
+        return abs(self.found.beyond_ft)
+
+    @property
+    def is_beyond(self) -> bool:
+        """Whether they put it past an end by more than a rounding."""
+        return self.beyond_ft >= LEAST_BEYOND_FT
+
+    @property
+    def is_at_valve(self) -> bool:
+        """Whether that end is the valve's."""
+        return (self.found.beyond_ft > 0) != self.wire.is_from_valve
+
+    @property
+    def is_by_size(self) -> bool:
+        """Whether the wires' sizes had a part in it, beside or in place of a measured loop."""
+        is_scaled = self.loop_ohms is not None and self.found.run_ft is None
+        return self.is_bridge or not is_scaled or self.wire.changes_at_ft is not None
 
 
-def measure(
-    method: Method, way: Way, values: Values, *, length_ft: float, ground_c: float = GROUND_C
-) -> Answer:
+def measure(method: Method, way: Way, values: Values, wire: WireOfStation) -> Answer:
     """Return how far away the fault is.
 
     Raises:
         UnableToMeasure: the values give a place that cannot be, or the wire's size is not known.
     """
-    wire = WireOfStation(length_ft, way.hot_words, way.common_words, ground_c)
     try:
         found = method.compute(wire, values)
+        loop = method.loop(values)
     except ImpossibleDistance as refusal:
         raise UnableToMeasure(_refused(refusal.check)) from refusal
-    return Answer(found, way.place(found.feet), wire)
+    run_ft = wire.length_ft if found.run_ft is None else found.run_ft
+    assert run_ft is not None
+    answer = Answer(
+        found,
+        None,
+        wire,
+        run_ft,
+        is_bridge=method.is_bridge,
+        loop_ohms=loop[0] if loop else None,
+        other_loop=_other_loop(method, wire, *loop) if loop else None,
+    )
+    # From the valve the route is walked back from its own end, whatever length was typed.
+    back_ft = (way.steps[-1].to_ft if way.steps else run_ft) - found.feet
+    feet = max(back_ft, 0.0) if wire.is_from_valve else found.feet
+    return replace(answer, place=way.place(feet))
+
+
+def _other_loop(
+    method: Method, wire: WireOfStation, loop_ohms: float, error_ohms: float
+) -> OtherLoop | None:
+    registered = wire.loop_ohms(is_bridge=method.is_bridge)
+    if registered is None or not is_another_loop(loop_ohms, registered, error_ohms=error_ohms):
+        return None
+    return OtherLoop(loop_ohms, registered)
 
 
 def _refused(check: Check) -> str:

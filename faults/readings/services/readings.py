@@ -9,6 +9,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, Wiring
 from sites.register.queries.stations import route_wire
+from sites.wires.services.warmth import is_ground_temperature
 
 MOST_OHMS = 10_000_000.0
 
@@ -44,6 +45,11 @@ def take_reading(
 ) -> Reading:
     """Write a reading down, on the wire that serves the station now."""
     _refuse(station, kind, value, taken_on, today)
+    if temperature_f is not None and not is_ground_temperature(temperature_f):
+        raise UnableToTakeReading(
+            _("No ground is that cold or that warm: look at the temperature and its unit."),
+            field="temperature_f",
+        )
     if is_loaded and kind != ReadingKind.VOLTS:
         raise UnableToTakeReading(
             _(

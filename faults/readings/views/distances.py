@@ -1,16 +1,20 @@
 """How far away is it broken: a page for each method, and one for depth."""
 
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from faults.access import searches_for
 from faults.models import ReadingKind
 from faults.readings.engines.depth import Depth, UnableToTellDepth
-from faults.readings.forms.distances import DepthForm, DistanceForm, TwoHeightsForm
+from faults.readings.forms.distances import DepthForm, TwoHeightsForm, feet_per_unit
+from faults.readings.forms.how_far import VALVE, DistanceForm
 from faults.readings.services.depth_words import why_no_depth
 from faults.readings.services.distance_methods import BY_KEY, METHODS, Method
 from faults.readings.services.distances import Answer, measure, way_of
@@ -43,32 +47,40 @@ def distance(request: SignedInRequest, ref: str, method: str) -> HttpResponse:
     if chosen is None:
         raise Http404
     way, place = way_of(station), station.controller.property
-    form = DistanceForm(
-        request.POST or None, method=chosen, length_ft=way.length_ft, units=place.units
-    )
+    form = DistanceForm(request.POST or None, method=chosen, way=way, units=place.units)
     answer = None
     if request.method == "POST" and form.is_valid():
-        values = form.cleaned_data
         try:
-            answer = measure(
-                chosen, way, values, length_ft=values["length"], ground_c=form.ground_c()
-            )
+            answer = measure(chosen, way, form.cleaned_data, form.wire())
             if "keep" in request.POST:
                 _keep(request, station, chosen, answer)
                 messages.success(request, _("The distance is kept with the station's readings."))
                 return redirect("reports:station", ref=station.ref)
         except UnableToAct as refusal:
-            form.add_error(None, str(refusal))
-    context: dict[str, Any] = {
-        "station": station,
-        "place": place,
-        "method": chosen,
-        "form": form,
-        "answer": answer,
-        "has_route": bool(way.steps),
-    }
+            form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
+    shown: dict[str, Any] = {"station": station, "place": place, "method": chosen, "form": form}
+    if answer:
+        shown |= {"answer": answer, "has_route": bool(way.steps)}
+        shown |= _for_search(request, station, answer)
     status = 422 if form.errors else 200
-    return render(request, "faults/readings/distance.html", context, status=status)
+    return render(request, "faults/readings/distance.html", shown, status=status)
+
+
+def _for_search(request: SignedInRequest, station: Station, answer: Answer) -> dict[str, Any]:
+    """The search of this wire that goes on, and what its page of a distance takes of the answer."""
+    going = searches_for(request.user, Action.TAKE_READINGS).open().filter(station=station)
+    ft = feet_per_unit(station.controller.property.units)
+    return {
+        "search": going.select_related("fault").first(),
+        "said": {
+            "feet": round(answer.found.feet / ft, 2),
+            # Below a hundredth would be typed as 0, which says that nobody knows.
+            "spread": max(round(answer.found.error_ft / ft, 2), 0.01),
+            "end": VALVE if answer.wire.is_from_valve else "",
+            "taken_at": timezone.localtime().strftime("%Y-%m-%dT%H:%M"),
+            "once": uuid4(),
+        },
+    }
 
 
 def _keep(request: SignedInRequest, station: Station, method: Method, answer: Answer) -> None:
@@ -76,7 +88,7 @@ def _keep(request: SignedInRequest, station: Station, method: Method, answer: An
     take_reading(
         station=station,
         kind=ReadingKind.DISTANCE,
-        value=round(answer.found.feet, 1),
+        value=round(answer.from_controller_ft, 1),
         taken_on=today_at(place),
         today=today_at(place),
         by=request.user,

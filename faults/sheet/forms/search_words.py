@@ -5,6 +5,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from faults.locating.engines.belief import Outside
+from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
 from faults.locating.services.words import outside_words
 from faults.sheet.forms.fields import Plain
 
@@ -134,6 +135,8 @@ def search_words() -> dict[str, str]:
             "%(feet)s lies beyond the end of this wire (%(all)s). Check the number and its unit; "
             "press again to keep it as it is."
         ),
+        "before_start": str(BEFORE_START),
+        "off_the_wire": str(BEYOND_END),
         "keep_test": _("Keep this test"),
         "likely": _("Where it is likely"),
         "leg_line": _("leg %(name)s: %(share)s"),

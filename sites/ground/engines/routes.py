@@ -7,6 +7,7 @@ is refused by name.
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isfinite
 
 
 class UnableToRoute(Exception):
@@ -26,7 +27,7 @@ class Stretch:
     """One leg as the network sees it.
 
     Raises:
-        ValueError: the length is negative, or the leg leads from a point to itself.
+        ValueError: the length is negative or no number, or the leg leads from a point to itself.
     """
 
     leg: int
@@ -35,7 +36,7 @@ class Stretch:
     length_ft: float
 
     def __post_init__(self) -> None:
-        if self.length_ft < 0:
+        if not (isfinite(self.length_ft) and self.length_ft >= 0):
             raise ValueError(f"Expected length_ft >= 0, got {self.length_ft}")
         if self.start == self.end:
             raise ValueError(f"Expected two different points, got {self.start} twice")

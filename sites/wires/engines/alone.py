@@ -36,7 +36,7 @@ def volts_alone(*, volts_out: float, wire_ohms: float, amperes: Amperes) -> Volt
     above_0(volts_out=volts_out)
     holding = volts_out - wire_ohms * amperes.holding_amperes
     starting = volts_out - wire_ohms * amperes.starting_amperes
-    if min(holding, starting) <= 0 or wire_ohms < 0:
+    if not (wire_ohms >= 0 and min(holding, starting) > 0):
         raise UnableToCompute("The wires would lose more volts than the controller gives.")
     return VoltsAlone(holding, starting)
 

@@ -8,7 +8,7 @@ Sources, where each function names them again:
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi
+from math import isfinite, pi
 
 OHM_MM2_PER_M = 0.017241
 PER_K_AT_20_C = 0.00393
@@ -51,7 +51,7 @@ class WireSize:
             return awg_ohms_per_kft(self.awg) * copper_factor(temperature_c)
         assert self.mm2 is not None
         at_20_c = IEC_MAX_OHM_PER_KM[self.mm2] / FT_PER_M
-        return at_20_c * (1 + IEC_PER_K_AT_20_C * (temperature_c - 20))
+        return at_20_c * _factor(IEC_PER_K_AT_20_C, temperature_c)
 
 
 def awg_diameter_in(awg: int) -> float:
@@ -66,8 +66,19 @@ def awg_ohms_per_kft(awg: int) -> float:
 
 
 def copper_factor(temperature_c: float) -> float:
-    """Return resistance at a temperature over that at 20 C: 1 + 0.00393 (T - 20)."""
-    return 1 + PER_K_AT_20_C * (temperature_c - 20)
+    """Return resistance at a temperature over that at 20 C: 1 + 0.00393 (T - 20).
+
+    Raises:
+        UnableToCompute: the line has left 0 behind (below -234 C), or the temperature is no number.
+    """
+    return _factor(PER_K_AT_20_C, temperature_c)
+
+
+def _factor(per_k: float, temperature_c: float) -> float:
+    factor = 1 + per_k * (temperature_c - 20)
+    if not (isfinite(factor) and factor > 0):
+        raise UnableToCompute(f"Expected a temperature of copper in use, got {temperature_c} C")
+    return factor
 
 
 def load_va(*, volts: float, inrush_amperes: float, holding_amperes: Sequence[float]) -> float:
@@ -76,7 +87,7 @@ def load_va(*, volts: float, inrush_amperes: float, holding_amperes: Sequence[fl
 
 
 def above_0(**values: float) -> None:
-    """Raise UnableToCompute for the first value that is not above 0, by its name."""
+    """Raise UnableToCompute for the first value that is no number above 0, by its name."""
     for name, value in values.items():
-        if not value > 0:
+        if not (isfinite(value) and value > 0):
             raise UnableToCompute(f"Expected {name} > 0, got {value}")

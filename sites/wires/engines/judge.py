@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import isfinite
 
 from sites.wires.engines.copper import UnableToCompute
 
@@ -56,10 +57,10 @@ def judge_ohms(
     """Judge a reading at the controller, the common disconnected and the station off.
 
     Raises:
-        UnableToCompute: the reading is negative.
+        UnableToCompute: the reading is negative, or no number.
     """
     limits = thresholds or Thresholds()
-    if reading_ohms < 0:
+    if not reading_ohms >= 0:
         raise UnableToCompute(f"Expected ohms >= 0, got {reading_ohms}: check the leads.")
     if reading_ohms >= limits.open_ohms:
         return Judgement.OPEN
@@ -95,9 +96,13 @@ def _judge_low(
 
 
 def judge_insulation(megohms: float, thresholds: Thresholds | None = None) -> Judgement:
-    """Judge resistance to earth with both ends free, in wet soil, on wire that is not new."""
+    """Judge resistance to earth with both ends free, in wet soil, on wire that is not new.
+
+    Raises:
+        UnableToCompute: the reading is negative, or no number.
+    """
     limits = thresholds or Thresholds()
-    if megohms < 0:
+    if not megohms >= 0:
         raise UnableToCompute(f"Expected megohms >= 0, got {megohms}")
     if megohms < limits.leak_megohms:
         return Judgement.LEAK
@@ -107,6 +112,11 @@ def judge_insulation(megohms: float, thresholds: Thresholds | None = None) -> Ju
 def insulation_at_20_c(megohms: float, temperature_c: float) -> float:
     """Return insulation referred to 20 C: it halves for each 10 C more.
 
+    Raises:
+        UnableToCompute: the reading is negative, or one of the two is no number.
+
     Source: the doubling rule of a table for oil equipment; on cable a guide, no more.
     """
+    if not (megohms >= 0 and isfinite(temperature_c)):
+        raise UnableToCompute(f"Expected megohms >= 0 and C, got {megohms} and {temperature_c}")
     return float(megohms * 2 ** ((temperature_c - 20) / 10))

@@ -1,6 +1,7 @@
 // The search: what to do next, results in one tap, what is likely, and every test that was made.
 
 import { LEAST_SHOWN } from "../locating/data.js";
+import { errorIfOffTheWire } from "../locating/off_the_wire.js";
 import { isPending } from "./keep.js";
 import { isLoading, load, planFor } from "./plan.js";
 import { band, rounded } from "./shown.js";
@@ -161,14 +162,19 @@ function distanceForm(action, words, at) {
   const key = `distance-${action.from_valve ? "valve" : "controller"}`;
   const wire_ft = at.now.plain.line.legs.reduce((sum, leg) => sum + leg.length_ft, 0);
   const keep = (body) => {
+    const said = { kind: "distance", from_valve: action.from_valve === true, ...body };
+    if (body.sd_ft !== undefined) said.sd_share = 0;
+    const error = errorIfOffTheWire(at.now.plain, said);
+    if (error !== null) {
+      const off = body.feet < 0 ? at.words.before_start : at.words.off_the_wire;
+      throw new NotAnAnswer(fill(off, { feet: length(body.feet, sheet), all: length(wire_ft, sheet), error: length(error, sheet) }));
+    }
     // Most often a wrong unit or digit: asked once, then kept as the instrument showed it.
     if (body.feet > wire_ft && at.draft.beyond !== body.feet) {
       at.draft.beyond = body.feet;
       throw new NotAnAnswer(fill(at.words.beyond, { feet: length(body.feet, sheet), all: length(wire_ft, sheet) }));
     }
     delete at.draft.beyond;
-    const said = { kind: "distance", from_valve: action.from_valve === true, ...body };
-    if (body.sd_ft !== undefined) said.sd_share = 0;
     return record(action, said, `${words}: ${Math.round(body.feet / unit.factor)} ${unit.unit}`, at);
   };
   return drawForm({ kind: "search test", title: "", button: at.words.keep_test, fields, keep }, key, at.step, sheet);
