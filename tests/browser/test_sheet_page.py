@@ -83,12 +83,16 @@ def steps_of(page: Page) -> list[str]:
     return found
 
 
+@pytest.mark.alone
 def test_the_first_view_is_light_and_usable_on_a_weak_line_and_a_slow_phone(
     context: BrowserContext, job: Job, site_url: str
 ) -> None:
     url = site_url + sheet_of(job)
-    # What is measured is the line and the phone, not what else this machine does: the best counts.
-    open_sheet(context, url).close()
+    # What is measured is the line and the phone, not what else this machine does: the best counts,
+    # and the server first answers all that a page asks for in the background.
+    warm = open_sheet(context, url)
+    warm.wait_for_load_state("networkidle")
+    warm.close()
     sent, took = _first_view(context, url)
     for _number in range(7):
         if took < USABLE_WITHIN_S:
