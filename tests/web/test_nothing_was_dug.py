@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.opened import ground_was_opened
 from faults.models import Fault, StageMove
 from tests import make, make_jobs
 from tests.cast import Cast, Corner

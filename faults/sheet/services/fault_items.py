@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import ADVANCE, CLOSED, HowReturned, Stage
 from faults.cases.services.break_rules import BreakFacts
 from faults.cases.services.breaks import record_break
-from faults.cases.services.ground_opened import refuse_nothing_was_dug
 from faults.cases.services.moves import move_stations
+from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.told import (
     RETURN_LIST,
     Finding,

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.opened import ground_was_opened
 from faults.models import Job, SheetItem
 from sites.kernel.engines.roles import Role
 from sites.models import Leg, User

@@ -7,15 +7,15 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.ground import SECOND, CorrectLengthForm, SplitForm
-from faults.cases.services.ground_told import breaks_along, whole_and_parts
+from faults.cases.forms.legs import SECOND, CorrectLengthForm, SplitForm
+from faults.cases.services.leg_breaks import breaks_along, whole_and_parts
 from faults.cases.services.lengths import correct_length
 from faults.cases.services.splitting import rejoin_leg, split_leg
-from sites.ground.forms.ground import MayWhyForm
+from sites.ground.forms.points_and_legs import MayWhyForm
 from sites.ground.queries import points_in_use
 from sites.ground.services.points import add_point
 from sites.ground.services.splitting import resolve
-from sites.ground.views.ground_help import LegView, address_of, ground_crumbs
+from sites.ground.views.common import LegView, address_of, ground_crumbs
 from sites.kernel.access import SignedInRequest, actions_on, find, legs_for, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of

@@ -6,7 +6,7 @@ from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from sites.ground.forms.ground import DayAndWhyForm, MayWhyForm
+from sites.ground.forms.points_and_legs import DayAndWhyForm, MayWhyForm
 from sites.kernel.access import find, legs_for, points_for, wires_for
 from sites.kernel.views.verb_help import Crumbs, PropertyView, property_crumbs
 from sites.kernel.views.verb_views import Text, VerbView

@@ -7,7 +7,7 @@ import pytest
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.line import Joint
 from faults.locating.engines.surroundings import Surroundings
-from faults.locating.services.ground import NoLine, SearchGround, ground_of
+from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import Assumed
 from faults.models import SearchOutcome
 from sites.models import Renewal, Station, Wiring

@@ -5,7 +5,11 @@ from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from sites.ground.forms.ground import StandingLegFilter, StandingPointFilter, StandingWireFilter
+from sites.ground.forms.points_and_legs import (
+    StandingLegFilter,
+    StandingPointFilter,
+    StandingWireFilter,
+)
 from sites.kernel.access import SignedInRequest, find, may, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property
