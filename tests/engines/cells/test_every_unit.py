@@ -144,3 +144,19 @@ def test_what_holds_no_number_is_refused() -> None:
 )
 def test_the_number_of_a_cell_without_its_unit(text: str, number: str) -> None:
     assert number_part(text) == number
+
+
+@pytest.mark.parametrize(
+    ("dimension", "stored", "us", "metric"),
+    [
+        (LENGTH, 1000.4, "1,000 ft", "305 m"),
+        (LENGTH, 0.0, "0 ft", "0 m"),
+        (DEPTH, 17.6, "18 in", "45 cm"),
+        (DEPTH, 1.0, "1 in", "3 cm"),
+    ],
+)
+def test_a_measure_is_written_in_whole_numbers_of_the_systems_unit(
+    dimension: Dimension, stored: float, us: str, metric: str
+) -> None:
+    assert dimension.in_words(stored, "us") == us
+    assert dimension.in_words(stored, METRIC) == metric

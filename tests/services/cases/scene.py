@@ -19,7 +19,7 @@ from faults.cases.services.told import (
     Mending,
     Proving,
     Returning,
-    Told,
+    StageFacts,
     UnableToMove,
     Visit,
 )
@@ -74,7 +74,7 @@ def row_of(fault: Fault, station: Station | None = None) -> FaultStation:
     return rows.get(station=station) if station else rows.get()
 
 
-def told_for(scene: Scene, fault: Fault, to: Stage, on: date) -> Told | None:
+def told_for(scene: Scene, fault: Fault, to: Stage, on: date) -> StageFacts | None:
     """Return what a stage asks for, filled in as people mostly do."""
     readings = {row.pk: Measured(24.0, 30.0, 50.0) for row in fault.stations.all()}
     return {
@@ -96,14 +96,14 @@ def move(
     **given: Any,
 ) -> None:
     """Move rows of the fault, or all, telling what the stage asks for unless given."""
-    told = given.pop("told", told_for(scene, fault, to, on))
+    told = given.pop("facts", told_for(scene, fault, to, on))
     how = {"by": scene.owner, "at": make.NOW, "today": TODAY, "why": "", **given}
     move_stations(
         fault=fault,
         stations=rows or list(fault.stations.all()),
         to=to,
         on=on,
-        told=told,
+        facts=told,
         **how,
     )
     fault.refresh_from_db()

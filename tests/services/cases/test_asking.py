@@ -141,7 +141,7 @@ def test_the_move_to_agreed_answers_the_open_question(scene: Scene) -> None:
 def test_a_yes_from_before_the_question_is_kept_as_of_the_question(scene: Scene) -> None:
     fault = found(scene)
     asked = ask(fault)
-    move(scene, fault, Stage.AGREED, told=Consent("Ann", TODAY - timedelta(days=3)))
+    move(scene, fault, Stage.AGREED, facts=Consent("Ann", TODAY - timedelta(days=3)))
     asked.refresh_from_db()
     assert asked.answered_on == TODAY
 
@@ -152,7 +152,7 @@ def test_work_within_the_standing_authority_leaves_the_question_open(scene: Scen
     make.authority(property=scene.place)
     fault = found(scene)
     asked = ask(fault)
-    move(scene, fault, Stage.AGREED, told=Consent(limit=Limit(Decimal(1)), is_standing=True))
+    move(scene, fault, Stage.AGREED, facts=Consent(limit=Limit(Decimal(1)), is_standing=True))
     asked.refresh_from_db()
     assert asked.answer == ""
 

@@ -28,7 +28,7 @@ def _found(scene: Scene) -> Fault:
 
 def test_mending_without_a_yes_is_for_what_nobody_had_to_dig(scene: Scene) -> None:
     fault = _found(scene)
-    no = refused(scene, fault, Stage.MENDED, "Nobody has agreed", told=Mending("two splices"))
+    no = refused(scene, fault, Stage.MENDED, "Nobody has agreed", facts=Mending("two splices"))
     assert no.field == "nothing_was_dug"
     move(scene, fault, Stage.MENDED)
     assert fault.stage == "mended"
@@ -36,7 +36,7 @@ def test_mending_without_a_yes_is_for_what_nobody_had_to_dig(scene: Scene) -> No
 
 def test_mending_needs_how(scene: Scene) -> None:
     told = Mending(" ", nothing_was_dug=True)
-    assert refused(scene, _found(scene), Stage.MENDED, "How was it", told=told).field == "how"
+    assert refused(scene, _found(scene), Stage.MENDED, "How was it", facts=told).field == "how"
 
 
 def test_mending_is_kept_on_the_breaks_with_the_agreed_warranty(scene: Scene) -> None:
@@ -44,7 +44,7 @@ def test_mending_is_kept_on_the_breaks_with_the_agreed_warranty(scene: Scene) ->
     one = make.break_found(fault=fault)
     walked_to(scene, fault, Stage.FOUND)
     told = Mending("two splices", [one], nothing_was_dug=True)
-    move(scene, fault, Stage.MENDED, told=told)
+    move(scene, fault, Stage.MENDED, facts=told)
     one.refresh_from_db()
     assert (one.mended_on, one.how_mended) == (TODAY, "two splices")
     assert one.warranty_until == TODAY + timedelta(days=365)
@@ -55,7 +55,7 @@ def test_a_break_is_not_mended_twice(scene: Scene) -> None:
     fault = _found(scene)
     one = make.break_found(fault=fault, mended_on=TODAY)
     told = Mending("again", [one], nothing_was_dug=True)
-    refused(scene, fault, Stage.MENDED, "mended already", told=told)
+    refused(scene, fault, Stage.MENDED, "mended already", facts=told)
 
 
 def _mended(scene: Scene, **given: Any) -> Fault:
@@ -87,24 +87,24 @@ def _proving(fault: Fault, *, minutes: int = 5, seen: bool = True, **read: Any) 
 )
 def test_proven_asks_for_the_whole_list(scene: Scene, told: dict[str, Any], words: str) -> None:
     fault = _mended(scene)
-    refused(scene, fault, Stage.PROVEN, words, told=_proving(fault, **told))
+    refused(scene, fault, Stage.PROVEN, words, facts=_proving(fault, **told))
     assert Reading.objects.count() == 0
 
 
 def test_unusual_readings_pass_with_words(scene: Scene) -> None:
     fault = _mended(scene)
-    move(scene, fault, Stage.PROVEN, told=_proving(fault, ohms=12.0), why="two coils on one wire")
+    move(scene, fault, Stage.PROVEN, facts=_proving(fault, ohms=12.0), why="two coils on one wire")
     assert fault.stage == "proven"
 
 
 def test_a_leak_is_proven_by_its_insulation_too(scene: Scene) -> None:
     fault = _mended(scene, symptom="leak to earth")
-    refused(scene, fault, Stage.PROVEN, "insulation", told=_proving(fault))
-    move(scene, fault, Stage.PROVEN, told=_proving(fault, megohms=50.0))
+    refused(scene, fault, Stage.PROVEN, "insulation", facts=_proving(fault))
+    move(scene, fault, Stage.PROVEN, facts=_proving(fault, megohms=50.0))
     assert fault.stage == "proven"
 
 
 def test_still_dead_after_the_mend_goes_back_to_found(scene: Scene) -> None:
     fault = _mended(scene)
-    move(scene, fault, Stage.FOUND, why="dead again", told=None)
+    move(scene, fault, Stage.FOUND, why="dead again", facts=None)
     assert fault.stage == "found"

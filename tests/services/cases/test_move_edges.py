@@ -78,10 +78,10 @@ def test_a_visit_may_be_on_the_day_on_which_it_is_scheduled(
     first, _ = both(scene)
     told = Visit(scene.technician, TODAY + ahead * ONE)
     if is_kept:
-        move(scene, first.fault, Stage.SCHEDULED, told=told)
+        move(scene, first.fault, Stage.SCHEDULED, facts=told)
         assert first.fault.stage == "scheduled"
     else:
-        refused(scene, first.fault, Stage.SCHEDULED, "before the day", told=told)
+        refused(scene, first.fault, Stage.SCHEDULED, "before the day", facts=told)
 
 
 def test_one_of_two_that_may_not_go_there_stops_both(scene: Scene) -> None:

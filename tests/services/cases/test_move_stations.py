@@ -91,37 +91,37 @@ def test_scheduling_assigns_who_goes_from_the_day_of_the_visit(scene: Scene) -> 
     held = fault.assignments.get()
     assert (held.user, held.from_on) == (scene.technician, TODAY + timedelta(days=1))
     move(scene, fault, Stage.REPORTED, why="rain")
-    move(scene, fault, Stage.SCHEDULED, told=Visit(scene.technician, TODAY + timedelta(days=3)))
+    move(scene, fault, Stage.SCHEDULED, facts=Visit(scene.technician, TODAY + timedelta(days=3)))
     assert fault.assignments.get().from_on == TODAY + timedelta(days=3)
 
 
 def test_nobody_without_the_trade_is_scheduled(scene: Scene) -> None:
     with pytest.raises(UnableToAssign, match="no technician or tracer"):
-        move(scene, reported(scene), Stage.SCHEDULED, told=Visit(scene.owner, TODAY))
+        move(scene, reported(scene), Stage.SCHEDULED, facts=Visit(scene.owner, TODAY))
 
 
 def test_a_visit_before_it_was_scheduled_isrefused(scene: Scene) -> None:
     told = Visit(scene.technician, TODAY - timedelta(days=1))
-    refused(scene, reported(scene), Stage.SCHEDULED, "before the day", told=told)
+    refused(scene, reported(scene), Stage.SCHEDULED, "before the day", facts=told)
 
 
 def test_found_needs_a_break_or_words_about_what_else_it_was(scene: Scene) -> None:
     fault = reported(scene)
-    assert refused(scene, fault, Stage.FOUND, "Record the break", told=Finding()).field
+    assert refused(scene, fault, Stage.FOUND, "Record the break", facts=Finding()).field
     make.break_found(fault=fault)
-    move(scene, fault, Stage.FOUND, told=Finding())
+    move(scene, fault, Stage.FOUND, facts=Finding())
     assert fault.stage == "found"
 
 
 def test_words_about_what_else_it_was_take_the_fault_off_the_wire(scene: Scene) -> None:
     fault = reported(scene)
-    move(scene, fault, Stage.FOUND, told=Finding("solenoid burnt", "valve or water"))
+    move(scene, fault, Stage.FOUND, facts=Finding("solenoid burnt", "valve or water"))
     assert (fault.cause_outside, fault.cause_side) == ("solenoid burnt", "valve or water")
 
 
 def test_a_fault_that_triage_puts_on_valve_or_water_needs_no_leg(scene: Scene) -> None:
     fault = reported(scene, opens_by_hand="no")
-    move(scene, fault, Stage.FOUND, told=Finding())
+    move(scene, fault, Stage.FOUND, facts=Finding())
     assert (fault.stage, fault.breaks.count()) == ("found", 0)
 
 
@@ -141,13 +141,13 @@ def test_the_clients_yes_is_kept_with_who_when_and_how_much(scene: Scene) -> Non
     [(Consent("", TODAY), "given_by"), (Consent("Ann", None), "given_on")],
 )
 def test_a_yes_needs_who_and_when(scene: Scene, told: Consent, field: str) -> None:
-    assert refused(scene, _found(scene), Stage.AGREED, ".", told=told).field == field
+    assert refused(scene, _found(scene), Stage.AGREED, ".", facts=told).field == field
 
 
 def test_a_yes_of_tomorrow_isrefused(scene: Scene) -> None:
     fault, told = _found(scene), Consent("Ann", TODAY + timedelta(days=1))
     with pytest.raises(UnableToUseDay):
-        move(scene, fault, Stage.AGREED, told=told)
+        move(scene, fault, Stage.AGREED, facts=told)
 
 
 def _standing(scene: Scene, **given: Any) -> StandingAuthority:
@@ -162,7 +162,7 @@ def _unasked(hours: int | None) -> Consent:
 def test_standing_authority_agrees_at_once_within_its_limit(scene: Scene) -> None:
     standing = _standing(scene)
     fault = _found(scene)
-    move(scene, fault, Stage.AGREED, told=_unasked(3))
+    move(scene, fault, Stage.AGREED, facts=_unasked(3))
     kept = Authority.objects.get()
     assert (kept.standing, kept.given_by, kept.given_on) == (standing, "Facilities", TODAY)
 
@@ -180,7 +180,7 @@ def test_standing_authority_covers_its_days_and_its_limit_only(
     scene: Scene, given: dict[str, Any], hours: int | None, words: str
 ) -> None:
     _standing(scene, **given)
-    refused(scene, _found(scene), Stage.AGREED, words, told=_unasked(hours))
+    refused(scene, _found(scene), Stage.AGREED, words, facts=_unasked(hours))
 
 
 def test_the_fault_shows_its_least_advanced_station(scene: Scene) -> None:
@@ -228,6 +228,6 @@ def test_a_row_read_hours_ago_does_not_move_twice(scene: Scene) -> None:
     fault = reported(scene, scene.stations[0])
     stale = row_of(fault)
     move(scene, fault, Stage.FOUND)
-    refused(scene, fault, Stage.SCHEDULED, "Say in a few words", told=None)
+    refused(scene, fault, Stage.SCHEDULED, "Say in a few words", facts=None)
     with pytest.raises(UnableToMove, match="B:7 is found"):
         move(scene, fault, Stage.REPORTED, stale, why="typed wrongly")

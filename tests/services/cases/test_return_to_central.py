@@ -34,7 +34,7 @@ def _proven(scene: Scene, *, fitted: date | None = date(2025, 2, 1), **given: An
 
 
 def _return(scene: Scene, fault: Fault, how: HowReturned, on: date | None = None) -> None:
-    move(scene, fault, Stage.RETURNED, told=Returning(how, on, ALL))
+    move(scene, fault, Stage.RETURNED, facts=Returning(how, on, ALL))
 
 
 def test_returning_ends_the_stopgap_and_the_spell(scene: Scene) -> None:
@@ -58,7 +58,7 @@ def test_each_point_of_the_list_is_needed(scene: Scene, missing: str) -> None:
     fault = _proven(scene)
     with pytest.raises(UnableToMove, match="Not yet") as no:
         move(
-            scene, fault, Stage.RETURNED, told=Returning(HowReturned.MENDED, None, ALL - {missing})
+            scene, fault, Stage.RETURNED, facts=Returning(HowReturned.MENDED, None, ALL - {missing})
         )
     assert no.value.field == missing
     assert scene.stations[0].stopgaps.get().removed_on is None

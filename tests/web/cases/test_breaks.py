@@ -3,9 +3,11 @@
 from datetime import date
 
 import pytest
+from django import forms
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from faults.cases.forms.fields import depth_field
 from sites.models import Wire, WireLeg
 from tests import make
 from tests.cast import Cast, Corner
@@ -155,3 +157,11 @@ def test_the_wires_of_the_faults_own_stations_come_first_and_are_ticked(
     assert ["checked" in box.attributes for box in boxes] == [True, False, False]
     names = [Wire.objects.get(ref=box.attributes["value"]).name for box in boxes]
     assert names == ["red 1", "blue 2", "blue 10"]
+
+
+@pytest.mark.parametrize(("units", "most"), [("us", 1200), ("metric", 3048)])
+def test_the_deepest_that_can_be_meant_is_the_same_in_either_unit(units: str, most: int) -> None:
+    field = depth_field(make.place(units=units), "Depth")
+    assert field.clean(str(most)) == pytest.approx(1200)
+    with pytest.raises(forms.ValidationError, match="most that can be"):
+        field.clean(str(most + 1))
