@@ -14,7 +14,7 @@ from sites.models import (
     Tariff,
 )
 from tests import make
-from tests.engines.water_cases import CARNEROS, VACAVILLE
+from tests.engines.water.cases import CARNEROS, VACAVILLE
 
 SOURCE = "a table made up for tests"
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.cases.views import asking, assign, breaks, ground, photos, report
+from faults.cases.views import asking, assign, breaks, legs, photos, report
 from sites.kernel.views.verb_views import page
 
 patterns = [
@@ -20,10 +20,10 @@ patterns = [
     path("fault-photos/<ref:ref>/small/", photos.fault_photo_small, name="fault_photo_small"),
     page("fault-photos/<ref:ref>/hide/", photos.FaultPhotoHide),
     page("fault-photos/<ref:ref>/show/", photos.FaultPhotoShow),
-    path("legs/<ref:ref>/", ground.leg, name="leg"),
-    page("legs/<ref:ref>/length/", ground.LegCorrectLength),
-    page("legs/<ref:ref>/split/", ground.LegSplit),
-    page("legs/<ref:ref>/join/", ground.LegRejoin),
+    path("legs/<ref:ref>/", legs.leg, name="leg"),
+    page("legs/<ref:ref>/length/", legs.LegCorrectLength),
+    page("legs/<ref:ref>/split/", legs.LegSplit),
+    page("legs/<ref:ref>/join/", legs.LegRejoin),
     page("faults/<ref:ref>/ask/", asking.Ask),
     page("questions/<int:pk>/answer/", asking.Answer),
     page("questions/<int:pk>/correct/", asking.QuestionCorrect),

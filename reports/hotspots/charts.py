@@ -10,8 +10,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from reports.hotspots.engines.recurrence import CurvePoint
-from reports.hotspots.services.ground import Event
 from reports.hotspots.services.pictures import CoverRate, Curves, Funnel, Share
+from reports.hotspots.services.whole_legs import Event
 from reports.hotspots.services.words import number
 
 # Okabe and Ito's palette; each colour comes with a shape or a dash of its own.

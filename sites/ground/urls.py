@@ -2,13 +2,13 @@
 
 from django.urls import path
 
-from sites.ground.views import ground, legs, plan
+from sites.ground.views import legs, lists, plan
 from sites.kernel.views.verb_views import page
 
 patterns = [
-    path("properties/<ref:ref>/points/", ground.points, name="points"),
-    path("properties/<ref:ref>/legs/", ground.legs, name="legs"),
-    path("properties/<ref:ref>/wires/", ground.wires, name="wires"),
+    path("properties/<ref:ref>/points/", lists.points, name="points"),
+    path("properties/<ref:ref>/legs/", lists.legs, name="legs"),
+    path("properties/<ref:ref>/wires/", lists.wires, name="wires"),
     path("properties/<ref:ref>/plan/picture.jpg", plan.plan_picture_file, name="plan_picture_file"),
     page("properties/<ref:ref>/plan/picture/", plan.PlanPictureChange, "plan_picture"),
     page("properties/<ref:ref>/plan/scale/", plan.PlanScale),

@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.cells.engines.units import FT_PER_M, LITRE_PER_GALLON, SQFT_PER_M2
 from sites.models import REASON_CHOICES, Property, Units
 from sites.stopgaps.engines.spells import Reason
@@ -52,9 +53,7 @@ def feet(length_ft: float | None, place: Property) -> str:
     """Write a length in the property's units."""
     if length_ft is None:
         return ""
-    if place.units == Units.METRIC:
-        return f"{length_ft / float(FT_PER_M):,.0f} m"
-    return f"{length_ft:,.0f} ft"
+    return LENGTH.in_words(length_ft, place.units)
 
 
 @register.simple_tag
@@ -90,9 +89,7 @@ def depth(depth_in: float | None, place: Property) -> str:
     """Write a depth in the property's units."""
     if depth_in is None:
         return ""
-    if place.units == Units.METRIC:
-        return f"{depth_in * 2.54:,.0f} cm"
-    return f"{depth_in:,.0f} in"
+    return DEPTH.in_words(depth_in, place.units)
 
 
 @register.simple_tag

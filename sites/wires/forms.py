@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from sites.ground.forms.ground import DayAndWhyForm
+from sites.ground.forms.points_and_legs import DayAndWhyForm
 from sites.kernel.forms.fields import DayField, WindowField
 from sites.models import Controller, Station, Wire, WireKind
 

@@ -75,13 +75,13 @@ def verbs() -> list[str]:
 
 def waits() -> list[str]:
     """Return the page of what a station waits on, by what holds."""
-    from tests.engines.waits_cases import CASES
+    from tests.engines.waits.cases import CASES
 
     return [
         "# What a station waits on",
         "",
         "Each station off central control waits on one thing, and it is one party's move. The "
-        "rule is `waiting` in `waits.py`, the cases are those of `tests/engines/waits_cases.py`.",
+        "rule is `waiting` in `waits.py`, the cases are those of `tests/engines/waits/cases.py`.",
         "",
         "| what holds | waits on | whose move |",
         "|---|---|---|",

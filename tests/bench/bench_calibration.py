@@ -19,8 +19,8 @@ import numpy as np
 
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
 from faults.locating.engines.simulation.worlds import WORLDS
-from tests.engines.likely_set import holds_on_site
-from tests.engines.locating_truth import is_held
+from tests.engines.locating.likely_set import holds_on_site
+from tests.engines.locating.truth import is_held
 
 CASES = 4000
 SAID, WITHIN, LEAST_KNOWN_BADLY = 0.90, 0.015, 0.80

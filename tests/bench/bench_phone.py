@@ -19,7 +19,7 @@ from faults.locating.engines.line import Joint
 from faults.locating.engines.options import Tools
 from faults.locating.engines.plain import assumed_plain, tools_plain
 from faults.locating.engines.symptoms import Symptom
-from tests.browser.phone import FOLDER, open_engine
+from tests.browser.locating.phone import FOLDER, open_engine
 from tests.services_real.browser import chromium
 
 SEED, BOXES, LENGTH_FT = 20260101, 12, 2000

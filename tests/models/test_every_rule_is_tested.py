@@ -7,19 +7,19 @@ from django.apps import apps
 
 from tests.models import (
     test_days_never_overlap,
-    test_rules_of_due,
-    test_rules_of_faults,
     test_rules_of_ground_and_wires,
-    test_rules_of_jobs,
-    test_rules_of_notices,
     test_rules_of_people_and_places,
-    test_rules_of_reconcile,
-    test_rules_of_searches,
-    test_rules_of_sheets,
     test_rules_of_stations_and_stopgaps,
-    test_rules_of_water,
 )
+from tests.models.cases import test_rules_of_faults
+from tests.models.due import test_rules_of_due
+from tests.models.locating import test_rules_of_searches
+from tests.models.notices import test_rules_of_notices
+from tests.models.reconcile import test_rules_of_reconcile
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
+from tests.models.sheet import test_rules_of_sheets
+from tests.models.water import test_rules_of_water
+from tests.models.work import test_rules_of_jobs
 
 OF_SITES = (
     test_rules_of_people_and_places,

@@ -36,7 +36,7 @@ settings.register_profile(
 
 PLAIN = ["-o", "addopts=", "-q", "-x", "-p", "no:cacheprovider"]
 ENGINES = [*PLAIN, "--noconftest", "-p", "no:django", "-p", "no:xdist"]
-ENGINES += [f"--deselect=tests/engines/test_{name}" for name in NEEDS_DJANGO]
+ENGINES += [f"--deselect=tests/engines/{name}" for name in NEEDS_DJANGO]
 PASSED, FAILED, INTERRUPTED = 0, 1, 2
 LEAST_SECONDS = 30.0
 TIMES = 8

@@ -1,14 +1,15 @@
 """Which tests are an engine's own: only these decide whether a mutant of it is found.
 
-A package that is not named itself has the tests of the longest name that it begins with.
+They stand in the room of the engine, or in the room that is named before a stroke. A package
+that is not named itself has the tests of the longest name that it begins with.
 `tests/architecture/test_mutation_table.py` holds that no engine is left out.
 """
 
 from tests.architecture.source import CHECKOUT, engine_files
 
-_LAWS = ("locating_laws", "locating_model", "locating_readings", "locating_cases")
-_PLAN = ("locating_plan", "locating_more_actions")
-_WATER = ("water_months", "water_months_edges", "water_identities", "rain_and_units")
+_LAWS = ("laws", "model", "readings", "cases")
+_PLAN = ("plan", "more_actions")
+_WATER = ("months", "months_edges", "identities", "rain_and_units")
 
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
@@ -20,66 +21,75 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.work.engines.digging": ("digging",),
     "faults.readings.engines.distance": ("measuring_edges", "distance", "distance_scale"),
     "faults.readings.engines.distance_loops": ("distance_ends", "distance_scale", "distance"),
-    "faults.readings.engines.placing": ("distance_ends", "distance_scale", "distance", "copper"),
+    "faults.readings.engines.placing": (
+        "distance_ends",
+        "distance_scale",
+        "distance",
+        "wires/copper",
+    ),
     "faults.work.engines.heat": ("heat",),
-    "faults.locating.engines": ("locating_bands", "locating_plain", *_LAWS, *_PLAN),
-    "faults.locating.engines.bands": ("locating_bands",),
-    "faults.locating.engines.cases": ("locating_cases",),
+    "faults.locating.engines": ("bands", "plain", *_LAWS, *_PLAN),
+    "faults.locating.engines.bands": ("bands",),
+    "faults.locating.engines.cases": ("cases",),
     "faults.locating.engines.distance_error": ("off_the_wire",),
     "faults.locating.engines.off_the_wire": ("off_the_wire",),
-    "faults.locating.engines.learning": ("locating_learning",),
-    "faults.locating.engines.learning_counts": ("locating_learning",),
-    "faults.locating.engines.learning_evidence": ("locating_learning",),
-    "faults.locating.engines.learning_pairs": ("locating_learning",),
-    "faults.locating.engines.plain": ("locating_plain",),
-    "faults.locating.engines.plain_search": ("locating_plain",),
-    "faults.locating.engines.plain_values": ("locating_plain",),
-    "faults.locating.engines.plain_words": ("locating_plain",),
-    "faults.locating.engines.second": ("locating_cases", "locating_calibration"),
-    "faults.locating.engines.simulation": ("locating_calibration", "locating_simulation"),
-    "faults.locating.engines.summary": ("locating_bands", "locating_model", "locating_calibration"),
-    "faults.locating.engines.tension": ("locating_cases",),
+    "faults.locating.engines.pairs": ("calibration", "cases"),
+    "faults.locating.engines.learning": ("learning",),
+    "faults.locating.engines.learning_counts": ("learning",),
+    "faults.locating.engines.learning_evidence": ("learning",),
+    "faults.locating.engines.learning_pairs": ("learning",),
+    "faults.locating.engines.plain": ("plain",),
+    "faults.locating.engines.plain_search": ("plain",),
+    "faults.locating.engines.plain_values": ("plain",),
+    "faults.locating.engines.plain_words": ("plain",),
+    "faults.locating.engines.simulation": ("calibration", "simulation"),
+    "faults.locating.engines.summary": ("bands", "model", "calibration"),
+    "faults.locating.engines.tension": ("cases",),
     "faults.notices.engines.marks": ("marks",),
-    "faults.cases.engines.naming": ("naming_of_faults",),
+    "faults.cases.engines.naming": ("naming",),
     "faults.cases.engines.opened": ("opened_ground",),
     "faults.cases.engines.proof": ("standing_edges", "standing_by_our_mends"),
-    "faults.notices.engines.regions": ("notice_regions",),
+    "faults.notices.engines.regions": ("regions",),
     "faults.work.engines.safety": ("safety",),
     "faults.work.engines.soak": ("soak",),
     "faults.cases.engines.stages": ("stages", "stage_walk"),
     "faults.work.engines.travel": ("travel", "clashes"),
-    "faults.work.engines.visits": ("visits_edges", "waits_edges", "waits"),
+    "faults.work.engines.visits": ("waits/visits_edges", "waits/waits_edges", "waits/waits"),
     "faults.waits.engines.waits": ("waits_edges", "waits"),
     "faults.cases.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.search.engines.asked": ("asked",),
     "reports.hotspots.engines.causes": ("causes_shares",),
-    "reports.hotspots.engines.hotspot_simulation": ("hotspot_simulation",),
-    "reports.hotspots.engines.hotspots": ("hotspots", "hotspots_streets"),
+    "reports.hotspots.engines.hotspot_simulation": ("simulation",),
+    "reports.hotspots.engines.hotspots": ("hotspots", "streets"),
     "reports.hotspots.engines.prior": ("prior", "hotspots"),
-    "reports.hotspots.engines.rates": ("rates", "hotspots_streets"),
+    "reports.hotspots.engines.rates": ("rates", "streets"),
     "reports.hotspots.engines.recurrence": ("recurrence",),
     "reports.hotspots.engines.scan": ("scan",),
-    "reports.hotspots.engines.spreading": ("hotspots", "hotspots_streets"),
+    "reports.hotspots.engines.spreading": ("hotspots", "streets"),
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.worth": ("worth",),
     "sites.register.engines.open_hours": ("open_hours",),
-    "sites.cells.engines": ("texts_of_cells",),
+    "sites.cells.engines": ("texts",),
     "sites.cells.engines.days": ("typed_days",),
     "sites.cells.engines.measures": ("typed_numbers", "every_unit"),
     "sites.cells.engines.numbers": ("typed_numbers",),
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
-    "sites.kernel.engines.roles": ("roles", "stages"),
+    "sites.kernel.engines.roles": ("roles", "cases/stages"),
     "sites.ground.engines.routes": ("routes",),
-    "sites.stopgaps.engines.spells": ("spells_edges", "spells", *_WATER),
+    "sites.stopgaps.engines.spells": (
+        "spells_edges",
+        "spells",
+        *(f"water/{each}" for each in _WATER),
+    ),
     "sites.ground.engines.splits": ("splits",),
     "sites.cells.engines.units": ("units",),
     "sites.water.engines": _WATER,
-    "sites.water.engines.money": ("water_money",),
+    "sites.water.engines.money": ("money",),
     "sites.water.engines.reference_et": ("reference_et",),
     "sites.wires.engines.alone": ("alone",),
-    "sites.wires.engines.copper": ("measuring_edges", "copper"),
+    "sites.wires.engines.copper": ("readings/measuring_edges", "copper"),
     "sites.wires.engines.judge": ("judge",),
     "sites.wires.engines.sizes": ("sizes_as_written", "copper"),
     "sites.wires.engines.warmth": ("warmth",),
@@ -95,17 +105,17 @@ SAFETY = (
     "faults.work.engines.visits",
 )
 GUARDS = {
-    "faults.work.services.gates": ("jobs/test_consent_edges", "jobs/test_make_a_visit"),
-    "faults.work.services.ready_facts": ("jobs/test_consent_edges", "test_readiness"),
+    "faults.work.services.gates": ("work/test_consent_edges", "work/test_make_a_visit"),
+    "faults.work.services.ready_facts": ("work/test_consent_edges", "work/test_readiness"),
 }
 # Runs in a process of its own, where a mutant of this one is not seen: `.ci/long fuzz` tries it.
 IN_A_CHILD = "sites.load.engines.files"
 
 # Tests in those files that ask Django, which is not there while engines are tried.
 NEEDS_DJANGO = (
-    "hotspot_simulation.py::test_the_command_prints_a_line_for_each_world",
-    "locating_simulation.py::test_the_command_prints_each_way_as_json",
-    "units.py::test_each_price_unit_that_a_tariff_offers_has_a_factor",
+    "hotspots/test_simulation.py::test_the_command_prints_a_line_for_each_world",
+    "locating/test_simulation.py::test_the_command_prints_each_way_as_json",
+    "cells/test_units.py::test_each_price_unit_that_a_tariff_offers_has_a_factor",
 )
 
 
@@ -127,4 +137,6 @@ def own_tests(module: str) -> tuple[str, ...]:
     name = module
     while name and name not in OWN_TESTS:
         name = name.rpartition(".")[0]
-    return tuple(f"tests/engines/test_{each}.py" for each in OWN_TESTS[name])
+    room = module.split(".")[1]
+    names = [each if "/" in each else f"{room}/{each}" for each in OWN_TESTS[name]]
+    return tuple(f"tests/engines/{each.replace('/', '/test_')}.py" for each in names)

@@ -20,15 +20,26 @@ LEFT_OUT = [
     "tests/models/test_upgrade.py",
     *(f"tests/services/{name}" for name in ("load", "export", "sheet", "hotspots")),
     *(
-        f"tests/services/test_{name}.py"
-        for name in ("photos", "plan_picture", "search_words", "search_learning", "expected_ohms")
+        f"tests/services/{room}/test_{name}.py"
+        for room, name in (
+            ("register", "photos"),
+            ("ground", "plan_picture"),
+            ("locating", "words"),
+            ("locating", "learning"),
+            ("wires", "expected_ohms"),
+        )
     ),
 ]
 FOLDERS = (
     ["tests/models", "tests/services", "tests/stories", "tests/web"]
     if EVERYTHING
     else [
-        *("tests/models", "tests/services", "tests/web/test_home.py", "tests/web/test_search.py"),
+        *(
+            "tests/models",
+            "tests/services",
+            "tests/web/off_central/test_home.py",
+            "tests/web/search/test_search.py",
+        ),
         *(f"--ignore={name}" for name in LEFT_OUT),
     ]
 )

@@ -5,15 +5,15 @@ from typing import Any
 
 import pytest
 
-from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.opened import ground_was_opened
 from faults.models import Fault, StageMove
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.services.sheet.sending import answers, thing
 from tests.services.sheet.sending import send as send_from_phone
+from tests.web.casework.test_moves import move_url
 from tests.web.fault_scene import TODAY, fault_page, standing_leg
 from tests.web.pages import Sheet, send
-from tests.web.test_fault_verbs_moves import move_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 

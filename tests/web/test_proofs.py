@@ -13,9 +13,9 @@ from tests import make, make_jobs
 from tests.cast import Cast
 from tests.services.sheet.sending import answers, thing
 from tests.services.sheet.sending import send as send_from_phone
+from tests.web.casework.test_moves import move_url
 from tests.web.fault_scene import TODAY, fault_page
 from tests.web.pages import Sheet, open_page, send
-from tests.web.test_fault_verbs_moves import move_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 

@@ -13,9 +13,9 @@ from faults.work.services.ready_facts import facts_of
 from tests import make, make_jobs
 from tests.cast import Cast, Corner
 from tests.make import NOW, TODAY
+from tests.web.casework.test_moves import move_url
 from tests.web.fault_scene import fault_page
 from tests.web.pages import send
-from tests.web.test_fault_verbs_moves import move_url
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 

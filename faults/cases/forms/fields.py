@@ -8,9 +8,8 @@ from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
 from sites.cells.engines.measures import DEPTH, LENGTH
-from sites.cells.engines.units import FT_PER_M, IN_PER_CM
-from sites.kernel.forms.fields import DayField
-from sites.models import Property, Units
+from sites.kernel.forms.fields import DayField, MeasureField
+from sites.models import Property
 
 if TYPE_CHECKING:
     # Only the stubs know the type of a translation that waits for its language.
@@ -25,37 +24,14 @@ __all__ = ["DayField"]
 Group = tuple[Words, list[str]]
 
 
-class MeasureField(forms.FloatField):
-    """A length or depth in the property's units; clean data are in the stored unit."""
-
-    def __init__(self, words: Words, unit: str, stored_per_unit: float, **kwargs: Any) -> None:
-        self.words, self.unit, self.stored_per_unit = words, unit, stored_per_unit
-        super().__init__(label=f"{words}, {unit}", **kwargs)
-
-    def clean(self, value: Any) -> float | None:
-        """Return the value in the stored unit."""
-        number: float | None = super().clean(value)
-        return None if number is None else number * self.stored_per_unit
-
-    def prepare_value(self, value: Any) -> Any:
-        """Write a stored value in the property's units; what was typed stands as it is."""
-        if isinstance(value, int | float):
-            return f"{value / self.stored_per_unit:.2f}".rstrip("0").rstrip(".")
-        return value
-
-
 def length_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     """Return a field for feet, or metres where the property shows metric."""
-    unit = ("m", float(FT_PER_M)) if place.units == Units.METRIC else ("ft", 1.0)
-    limits = {"required": False, "min_value": 0, "max_value": LENGTH.most}
-    return MeasureField(label, *unit, **{**limits, **kwargs})
+    return MeasureField(str(label), LENGTH, place, **kwargs)
 
 
 def depth_field(place: Property, label: Words, **kwargs: Any) -> MeasureField:
     """Return a field for inches, or centimetres where the property shows metric."""
-    unit = ("cm", float(IN_PER_CM)) if place.units == Units.METRIC else ("in", 1.0)
-    limits = {"required": False, "min_value": 0, "max_value": DEPTH.most}
-    return MeasureField(label, *unit, **{**limits, **kwargs})
+    return MeasureField(str(label), DEPTH, place, **kwargs)
 
 
 def why_field(*, required: bool = False, label: Words = "", **kwargs: Any) -> forms.CharField:

@@ -11,7 +11,7 @@ from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.engines.warranty import warranty_end
 from faults.cases.services.asking import close_question_with_yes
 from faults.cases.services.assign import assign_for_a_day, give_fault_to_crew
-from faults.cases.services.ground_opened import refuse_nothing_was_dug
+from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.report import refuse_second_open_fault
 from faults.cases.services.spending import hours_words, in_hours, spending_of
 from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
@@ -24,9 +24,9 @@ T = TypeVar("T")
 
 def told_as(step: Step, kind: type[T]) -> T:
     """Return the facts given with the move, which must be of this type."""
-    if not isinstance(step.told, kind):
+    if not isinstance(step.facts, kind):
         raise UnableToMove(_("This step needs more than its day: open it from the fault's page."))
-    return step.told
+    return step.facts
 
 
 def schedule(step: Step) -> str:
@@ -57,7 +57,7 @@ def _give_to_crew(step: Step, job: Job) -> Crew:
 
 def find(step: Step) -> str:
     """Ask for a break, or for a cause outside the wire: such a fault needs no leg."""
-    finding = step.told if isinstance(step.told, Finding) else Finding()
+    finding = step.facts if isinstance(step.facts, Finding) else Finding()
     fault, words = step.fault, finding.cause_outside.strip()
     if words:
         fault.cause_outside, fault.cause_side = words, finding.side

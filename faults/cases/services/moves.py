@@ -18,7 +18,7 @@ from faults.cases.engines.stages import (
 from faults.cases.services.after_mend import prove, return_to_central
 from faults.cases.services.assign import end_assignments_of
 from faults.cases.services.before_mend import agree, find, mend, reopen, schedule
-from faults.cases.services.told import Step, Told, UnableToMove
+from faults.cases.services.told import StageFacts, Step, UnableToMove
 from faults.events import StageMoved, announce
 from faults.models import STAGE_CHOICES, Fault, FaultStation, StageMove
 from sites.kernel.engines.roles import Action
@@ -59,17 +59,17 @@ def move_stations(
     at: datetime,
     today: date,
     why: str = "",
-    told: Told | None = None,
+    facts: StageFacts | None = None,
 ) -> None:
     """Move some stations of a fault at once, all for one reason.
 
     Args:
-        told: the facts that the stage requires, such as `Visit` for scheduled.
+        facts: those that the stage requires, such as `Visit` for scheduled.
 
     Raises:
         UnableToMove: with what to do instead.
     """
-    step = Step(fault, _reloaded(stations), to, on, by, at, today, why.strip(), told)
+    step = Step(fault, _reloaded(stations), to, on, by, at, today, why.strip(), facts)
     moves = [_legal(step, row) for row in step.rows]
     sought = [row for row in step.rows if to is not Stage.FOUND or row.stage in SOUGHT]
     _refuse_day(step)

@@ -88,7 +88,7 @@ class Returning:
 
 RETURN_LIST = ("timer_out", "coil_in", "splices_sealed", "enabled_in_central")
 
-Told = Visit | Finding | Consent | Mending | Proving | Returning
+StageFacts = Visit | Finding | Consent | Mending | Proving | Returning
 
 
 @dataclass(frozen=True)
@@ -103,4 +103,4 @@ class Step:
     at: datetime
     today: date
     why: str = ""
-    told: Told | None = None
+    facts: StageFacts | None = None

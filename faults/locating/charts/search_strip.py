@@ -7,7 +7,7 @@ from faults.locating.engines.bands import stretches_of
 from faults.locating.engines.line import Joint
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Believed
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from sites.ground.charts.labels import width_of
 from sites.ground.charts.strip import LEFT, WIDTH, Strip, strip
 from sites.ground.engines.routes import Step

@@ -18,9 +18,9 @@ re-estimates the assumptions from finished searches.
 `plain_search.search_from` reads a whole search from JSON values. A change that may give other
 figures raises `plain.ENGINE_VERSION`. The phone runs the same engine in JavaScript
 (`faults/locating/static/faults/locating/`): Python is the reference, and numbers, words and layouts
-(`data.js`) are written from it by `tests.architecture.guide`. Two tests compare the rules on
-random searches: `tests/engines/test_phone_alike.py` without a browser, in seconds, with a small
-case where they differ, and `tests/browser/test_phone_engine.py` in Chromium on 60 searches, a
-thousand in `.ci/long searches`. Sums near a limit differ by rounding, so limits are taken a
-billionth lower (`line.JUST_BELOW`) and minutes are ranked rounded to a millionth.
+(`data.js`) are written from it by `tests.architecture.guide`. Two tests compare the rules on random
+searches: `tests/engines/locating/test_phone_alike.py` without a browser, in seconds, with a small
+case where they differ, and `tests/browser/locating/test_phone_engine.py` in Chromium on 60
+searches, a thousand in `.ci/long searches`. Sums near a limit differ by rounding, so limits are
+taken a billionth lower (`line.JUST_BELOW`) and minutes are ranked rounded to a millionth.
 """

@@ -25,7 +25,6 @@ NEVER_ZERO = (
 )
 
 OWN = "our own assumption, no source"
-TRADE = "common practice, no source"
 
 
 class UnusableAssumptions(ValueError):

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 

@@ -7,7 +7,7 @@ from faults.cases.services.spending import spending_of
 from faults.locating.engines.cases import About
 from faults.locating.engines.options import Stand
 from faults.locating.services.beliefs import SYMPTOMS
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from faults.models import Fault, Search, Symptom
 from sites.models import Station
 

@@ -15,7 +15,7 @@ from faults.locating.engines.plain_values import Ids, UnusablePlain
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.symptoms import Symptom as SymptomOfLine
 from faults.locating.engines.symptoms import for_symptom, tools_for
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from faults.locating.services.numbers import Assumed
 from faults.models import Fault, Search, SearchReading, SearchTool, Symptom
 

@@ -6,7 +6,7 @@ from faults.cases.engines.stages import Stage
 from faults.events import StageMoved
 from faults.locating.engines.plain import ENGINE_VERSION, assumed_plain, line_plain, neighbour_plain
 from faults.locating.services.beliefs import Believed
-from faults.locating.services.ground import NoLine
+from faults.locating.services.line import NoLine
 from faults.locating.services.states import state_of
 from faults.models import Break, CauseSide, Fault, Search, SearchOutcome
 from sites.models import today_at

@@ -154,8 +154,3 @@ def group_of(name: str) -> str:
     if name.startswith(("hazard", "splice", "p_", "bundle", "common", "neighbour", "two_")):
         return _("What fails, and what other stations tell")
     return _("How tests err")
-
-
-def has_words(name: str) -> bool:
-    """Whether a number has words: a test holds that each has."""
-    return name in _WORDS

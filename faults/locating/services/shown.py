@@ -12,7 +12,7 @@ from faults.locating.engines import actions
 from faults.locating.engines.options import Option, Stand
 from faults.locating.engines.why import Why, why
 from faults.locating.services.beliefs import Believed
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from faults.locating.services.words import action_words, effect_words, said_words, share_words
 from faults.models import SearchReading
 from sites.ground.services.keeping import length_in_words

@@ -5,7 +5,7 @@ from datetime import date
 from django.db.models import Count, Q
 
 from faults.locating.services.beliefs import Believed, believed
-from faults.locating.services.ground import SearchGround, ground_of
+from faults.locating.services.line import SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
 from faults.models import Fault, Search, SearchReading
 from sites.models import Station, Wire, WireKind

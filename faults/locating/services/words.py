@@ -10,7 +10,7 @@ from faults.locating.engines import actions
 from faults.locating.engines.belief import Belief, Conductor, Outside
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
-from faults.locating.services.ground import SearchGround
+from faults.locating.services.line import SearchGround
 from sites.ground.services.keeping import length_in_words
 
 # Likelier than this is worth a line of its own.

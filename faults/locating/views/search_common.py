@@ -5,10 +5,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.access import searches_for
-from faults.cases.views.common import the_fault
+from faults.cases.views.common import crumbs_of, the_fault
 from faults.models import Fault, KindOfTest, Search
 from sites.kernel.access import SignedInRequest, find
 from sites.kernel.engines.roles import Action
+from sites.kernel.views.verb_help import Crumbs
 from sites.models import Station
 
 SLUGS = {kind.value.replace(" ", "-"): kind for kind in KindOfTest}
@@ -44,13 +45,9 @@ def where_url(search: Search) -> str:
     return reverse("faults:where", args=[search.fault.ref, search.station.ref])
 
 
-def crumbs(fault: Fault, station: Station | None = None) -> list[tuple[str, str]]:
+def crumbs(fault: Fault, station: Station | None = None) -> Crumbs:
     """Return the way to a page of a search."""
-    way = [
-        (reverse("faults:faults"), _("Faults")),
-        (reverse("reports:property", args=[fault.property.ref]), str(fault.property)),
-        (reverse("faults:fault", args=[fault.ref]), str(fault)),
-    ]
+    way = list(crumbs_of(fault))
     if station is not None:
         where = reverse("faults:where", args=[fault.ref, station.ref])
         way.append((where, _("Where is it broken: %s") % station))

@@ -23,7 +23,7 @@ from faults.locating.services.doing import (
     start_search,
     void_search_reading,
 )
-from faults.locating.services.ground import NoLine, SearchGround, ground_of
+from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
 from faults.locating.services.remembered import tools_last_used
 from faults.locating.views.search_common import (

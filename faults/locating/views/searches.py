@@ -17,13 +17,13 @@ from faults.locating.queries import last_search_of, searches_listed
 from faults.locating.services.around import about
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.finding_words import finding_lines
-from faults.locating.services.ground import NoLine
 from faults.locating.services.lead_words import (
     feet_words,
     lead_words,
     neighbours_words,
     ruled_words,
 )
+from faults.locating.services.line import NoLine
 from faults.locating.services.promises import promises_kept
 from faults.locating.services.shown import first_and_others, next_lines, tried_lines
 from faults.locating.services.states import readings_of, state_of

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, Group, GroupedForm, why_field
 from faults.models import Notice, OperatorAnswer, OperatorState
-from faults.notices.services.tickets import OperatorTold, TicketFacts
+from faults.notices.services.tickets import OperatorLine, TicketFacts
 from sites.kernel.forms.fields import OnAndWhyForm, refuse_impossible_day
 
 NEW_ROWS = 3
@@ -160,11 +160,11 @@ class AnswersForm(GroupedForm):
         is_first = not groups
         return [*groups, (_("Who must answer?") if is_first else _("Add operators"), new)]
 
-    def told(self) -> list[OperatorTold]:
+    def lines(self) -> list[OperatorLine]:
         """Return what each line says, for the verb."""
         data = self.cleaned_data
         return [
-            OperatorTold(
+            OperatorLine(
                 operator=data[f"{key}_operator"],
                 state=data[f"{key}_state"] or OperatorState.WAITING.value,
                 answered_on=data[f"{key}_answered_on"],

@@ -41,7 +41,7 @@ class TicketFacts:
 
 
 @dataclass(frozen=True)
-class OperatorTold:
+class OperatorLine:
     """What one operator answered; `row` is None for one that is new on the ticket."""
 
     operator: str
@@ -150,35 +150,35 @@ def bring_notice_back(*, notice: Notice, why: str) -> None:
     "and is not before the notice; an emptied name takes the operator off",
     undo="enter the answers as they were; the history shows them",
 )
-def enter_answers(*, notice: Notice, told: Sequence[OperatorTold], today: date) -> int:
+def enter_answers(*, notice: Notice, lines: Sequence[OperatorLine], today: date) -> int:
     """Keep who must answer and what was answered; return how many lines changed."""
     _refuse_cancelled(notice)
     rows = {row.pk: row for row in notice.operators.order_by("pk")}
-    names = [_name(each).casefold() for each in told if _name(each)]
+    names = [_name(each).casefold() for each in lines if _name(each)]
     if len(names) != len(set(names)):
         raise UnableToEnterAnswers(_("An operator stands there twice. Name each once."))
-    return sum(_enter(notice, rows, each, today) for each in told)
+    return sum(_enter(notice, rows, each, today) for each in lines)
 
 
-def _name(told: OperatorTold) -> str:
-    return " ".join(told.operator.split())[:80]
+def _name(line: OperatorLine) -> str:
+    return " ".join(line.operator.split())[:80]
 
 
 def _enter(
-    notice: Notice, rows: dict[int, OperatorAnswer], told: OperatorTold, today: date
+    notice: Notice, rows: dict[int, OperatorAnswer], line: OperatorLine, today: date
 ) -> bool:
-    row = rows.get(told.row) if told.row else None
-    if not _name(told):
+    row = rows.get(line.row) if line.row else None
+    if not _name(line):
         if row is not None:
             row.delete()
         return row is not None
-    has_answered = told.state != OperatorState.WAITING
-    _refuse_answer(notice, told, has_answered, today)
+    has_answered = line.state != OperatorState.WAITING
+    _refuse_answer(notice, line, has_answered, today)
     new = {
-        "operator": _name(told),
-        "state": told.state,
-        "answered_on": told.answered_on if has_answered else None,
-        "notes": told.notes.strip(),
+        "operator": _name(line),
+        "state": line.state,
+        "answered_on": line.answered_on if has_answered else None,
+        "notes": line.notes.strip(),
     }
     if row is not None and all(getattr(row, key) == value for key, value in new.items()):
         return False
@@ -188,15 +188,15 @@ def _enter(
     return True
 
 
-def _refuse_answer(notice: Notice, told: OperatorTold, has_answered: bool, today: date) -> None:
+def _refuse_answer(notice: Notice, line: OperatorLine, has_answered: bool, today: date) -> None:
     if not has_answered:
         return
-    if told.answered_on is None:
-        raise UnableToEnterAnswers(_("On which day did %s answer?") % _name(told))
-    refuse_ahead(told.answered_on, today, field="answered_on")
-    if told.answered_on < _given_day(notice.property, notice.given_at):
+    if line.answered_on is None:
+        raise UnableToEnterAnswers(_("On which day did %s answer?") % _name(line))
+    refuse_ahead(line.answered_on, today, field="answered_on")
+    if line.answered_on < _given_day(notice.property, notice.given_at):
         raise UnableToEnterAnswers(
-            _("%s answered before the notice was given. Correct the day.") % _name(told)
+            _("%s answered before the notice was given. Correct the day.") % _name(line)
         )
 
 

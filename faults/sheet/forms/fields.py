@@ -9,7 +9,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
-from faults.cases.forms.fields import MeasureField, depth_field, length_field
+from faults.cases.forms.fields import depth_field, length_field
+from sites.kernel.forms.fields import MeasureField
 from sites.models import Property, Units
 
 Plain = dict[str, Any]

@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.text import capfirst
 
 from faults.cases.engines.stages import CLOSED
-from faults.cases.services.ground_opened import in_the_ground
+from faults.cases.services.opened import in_the_ground
 from faults.cases.services.spending import people_on, spending_of
 from faults.models import (
     STAGE_CHOICES,

@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.locating.queries import last_search_of
-from faults.locating.services.ground import NoLine
+from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
 from faults.locating.services.states import readings_of, state_of
 from faults.locating.services.words import said_words

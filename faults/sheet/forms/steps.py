@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import Stage
-from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.opened import ground_was_opened
 from faults.cases.services.proof_asks import is_two_wire
 from faults.models import (
     FaultStation,

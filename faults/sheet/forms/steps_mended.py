@@ -4,7 +4,7 @@ from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import HowReturned, Stage
 from faults.cases.services.after_mend import RETURN_WORDS
-from faults.cases.services.ground_opened import ground_was_opened
+from faults.cases.services.opened import ground_was_opened
 from faults.cases.services.proof_asks import minutes_wanted, notes_on, wanted_of
 from faults.cases.services.told import RETURN_LIST
 from faults.models import HOW_RETURNED_CHOICES

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import ADVANCE, CLOSED, HowReturned, Stage
 from faults.cases.services.break_rules import BreakFacts
 from faults.cases.services.breaks import record_break
-from faults.cases.services.ground_opened import refuse_nothing_was_dug
 from faults.cases.services.moves import move_stations
+from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.told import (
     RETURN_LIST,
     Finding,
@@ -17,7 +17,7 @@ from faults.cases.services.told import (
     Mending,
     Proving,
     Returning,
-    Told,
+    StageFacts,
 )
 from faults.due.services.by_hand import raise_by_hand
 from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault, FaultStation
@@ -162,8 +162,8 @@ def mended(item: Item) -> str:
     standing = list(fault.breaks.filter(mended_on__isnull=True).order_by("pk"))
     only = the_break(item, "break")
     breaks: Sequence[Break] = [one for one in standing if only is None or one.pk == only.pk]
-    told = Mending(how, breaks, said.ticked("nothing_was_dug"))
-    _move(item, Stage.MENDED, told, mine=how)
+    facts = Mending(how, breaks, said.ticked("nothing_was_dug"))
+    _move(item, Stage.MENDED, facts, mine=how)
     return ""
 
 
@@ -181,9 +181,9 @@ def proven(item: Item) -> str:
         for row in the_rows(item)
     }
     central, clock = said.whole("minutes_from_central"), said.whole("minutes_at_clock")
-    told = Proving(readings, central, said.ticked("valve_opened_and_shut"), clock)
+    facts = Proving(readings, central, said.ticked("valve_opened_and_shut"), clock)
     mine = _("%s minutes from central") % central if central else ""
-    _move(item, Stage.PROVEN, told, mine=mine or _("%s minutes at the clock") % (clock or 0))
+    _move(item, Stage.PROVEN, facts, mine=mine or _("%s minutes at the clock") % (clock or 0))
     return ""
 
 
@@ -194,8 +194,8 @@ def returned(item: Item) -> str:
     if how not in list(HowReturned):
         raise UnableToTakeIn(_("How did it come back?"), field="how")
     done = frozenset(name for name in RETURN_LIST if said.ticked(name))
-    told = Returning(HowReturned(how), said.day("accepted_by_client_on"), done)
-    _move(item, Stage.RETURNED, told, mine=how)
+    facts = Returning(HowReturned(how), said.day("accepted_by_client_on"), done)
+    _move(item, Stage.RETURNED, facts, mine=how)
     return ""
 
 
@@ -206,7 +206,9 @@ def still_dead(item: Item) -> str:
     return ""
 
 
-def _move(item: Item, to: Stage, told: Told | None, *, mine: str, is_back: bool = False) -> None:
+def _move(
+    item: Item, to: Stage, facts: StageFacts | None, *, mine: str, is_back: bool = False
+) -> None:
     """Move the stations that are not there yet; report a conflict where another user went on."""
     rows = the_rows(item)
     if not rows:
@@ -222,7 +224,7 @@ def _move(item: Item, to: Stage, told: Told | None, *, mine: str, is_back: bool 
         at=item.at,
         today=item.today,
         why=item.said.words("why", 200),
-        told=told,
+        facts=facts,
     )
 
 

@@ -19,13 +19,9 @@ FOLDERS = ("faults/sheet", "faults/locating")
 KEPT = {".js", ".css", ".svg", ".png"}
 # What the first view needs: pages load these side by side instead of one after another.
 FIRST_MODULES = ("main", "keep", "step", "view")
+FIRST_STYLES = ("sites/sheet.css", "faults/sheet/job-sheet.css")
 # Under the names by which pages load them.
-HASHED = (
-    "sites/sheet.css",
-    "faults/sheet/job-sheet.css",
-    "faults/sheet/leaving.js",
-    "sites/mark.svg",
-)
+HASHED = (*FIRST_STYLES, "faults/sheet/leaving.js", "sites/mark.svg")
 
 
 def sheet_files() -> list[str]:
@@ -57,6 +53,17 @@ def _digest() -> str:
         if place:
             mark.update(name.encode() + Path(str(place)).read_bytes())
     return mark.hexdigest()[:12]
+
+
+def first_files() -> str:
+    """Return a Link header: a browser asks for these before it has begun to read the page."""
+    prefix = f"{settings.STATIC_URL}faults/sheet/"
+    styles = [f"<{static(name)}>; rel=preload; as=style" for name in FIRST_STYLES]
+    # A module's own loading is `crossorigin`; without it each would be loaded twice.
+    scripts = [
+        f"<{prefix}{name}.js>; rel=preload; as=script; crossorigin" for name in FIRST_MODULES
+    ]
+    return ", ".join([*styles, *scripts])
 
 
 @cache_control(no_cache=True)

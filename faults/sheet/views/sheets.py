@@ -20,7 +20,7 @@ from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
 from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
-from faults.sheet.views.sheet_app import FIRST_MODULES
+from faults.sheet.views.sheet_app import FIRST_MODULES, first_files
 from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
@@ -41,9 +41,14 @@ def sheets(request: SignedInRequest) -> HttpResponse:
             "words": sheet_words(),
             **_phone(kept),
         },
-        "modules": FIRST_MODULES,
     }
-    return render(request, "faults/sheet/sheets.html", context)
+    return _page(request, "sheets", context)
+
+
+def _page(request: SignedInRequest, name: str, context: dict[str, Any]) -> HttpResponse:
+    answer = render(request, f"faults/sheet/{name}.html", {**context, "modules": FIRST_MODULES})
+    answer["Link"] = first_files()
+    return answer
 
 
 def _phone(kept: list[Job]) -> dict[str, Any]:
@@ -70,8 +75,7 @@ def _data_url(job: Job) -> str:
 def sheet(request: SignedInRequest, ref: str) -> HttpResponse:
     """One sheet. All that it says stands in the page, so that it can be read without a script."""
     job = the_job(request, ref, Action.WORK_JOBS)
-    context = {"job": job, "data": _data_of(request, job), "modules": FIRST_MODULES}
-    return render(request, "faults/sheet/sheet.html", context)
+    return _page(request, "sheet", {"job": job, "data": _data_of(request, job)})
 
 
 @never_cache

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
 from faults.cases.forms.fields import DayField, GroupedForm, why_field
-from faults.cases.services.told import Told, Visit
+from faults.cases.services.told import StageFacts, Visit
 from faults.models import Fault, FaultStation
 from faults.work.forms.jobs import TimeField, crew_words
 from faults.work.queries.jobs import crews_to_send
@@ -64,7 +64,7 @@ class MoveForm(GroupedForm):
         ticked = set(self.cleaned_data["stations"])
         return [row for row in self.rows if str(row.pk) in ticked]
 
-    def told(self) -> Told | CrewVisit | None:
+    def facts(self) -> StageFacts | CrewVisit | None:
         """Return what the stage asks for, for the verb."""
         return None
 
@@ -105,7 +105,7 @@ class ScheduleForm(MoveForm):
         assert isinstance(offered, forms.ChoiceField)
         offered.choices = choices
 
-    def told(self) -> Told | CrewVisit:
+    def facts(self) -> StageFacts | CrewVisit:
         """Return the visit."""
         data = self.cleaned_data
         if self.crews:

@@ -17,7 +17,7 @@ from faults.cases.services.told import (
     Mending,
     Proving,
     Returning,
-    Told,
+    StageFacts,
 )
 from faults.models import HOW_RETURNED_CHOICES, CauseSide
 from faults.work.forms.move_form import WHICH, MoveForm, ScheduleForm
@@ -40,7 +40,7 @@ class FindForm(MoveForm):
 
     field_order = ["stations", "on", "cause_outside", "side", "why"]
 
-    def told(self) -> Told:
+    def facts(self) -> StageFacts:
         """Return the finding."""
         return Finding(self.cleaned_data["cause_outside"], self.cleaned_data["side"])
 
@@ -72,7 +72,7 @@ class AgreeForm(MoveForm):
             self.fields["amount"].initial = yes.up_to_amount
         self.fields["on"].label = _("Entered as of")
 
-    def told(self) -> Told:
+    def facts(self) -> StageFacts:
         """Return the consent; nothing or nought means no limit of that kind."""
         data = self.cleaned_data
         limit = Limit(data["hours"] or None, data["amount"] or None)
@@ -111,7 +111,7 @@ class MendForm(MoveForm):
         if all(row.stage != Stage.FOUND for row in self.rows):
             del self.fields["nothing_was_dug"]
 
-    def told(self) -> Told:
+    def facts(self) -> StageFacts:
         """Return the mending."""
         data = self.cleaned_data
         mended = [self.standing[pk] for pk in data.get("breaks", ())]
@@ -148,7 +148,7 @@ class ProveForm(MoveForm):
         rest = [*self.runs, "valve_opened_and_shut", "why"]
         return [(WHICH, ["stations", "on"]), *readings, (_("The run"), rest)]
 
-    def told(self) -> Told:
+    def facts(self) -> StageFacts:
         """Return the proof."""
         data = self.cleaned_data
         readings = {
@@ -186,7 +186,7 @@ class ReturnForm(MoveForm):
         before = (_("Before you leave"), list(RETURN_LIST))
         return [(WHICH, ["stations", "on"]), (_("How it came back"), how), before, ("", ["why"])]
 
-    def told(self) -> Told:
+    def facts(self) -> StageFacts:
         """Return how it came back."""
         data = self.cleaned_data
         done = frozenset(name for name in RETURN_LIST if data[name])

@@ -34,7 +34,7 @@ def send_for_fault(job: Job, *, on: date, by: User, at: datetime, today: date) -
             by=by,
             at=at,
             today=today,
-            told=Visit(None, job.day, job),
+            facts=Visit(None, job.day, job),
         )
     elif job.crew is not None:
         give_fault_to_crew(fault, job.crew, job.day)

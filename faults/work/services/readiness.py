@@ -16,8 +16,9 @@ from faults.notices.services.terms import last_day
 from faults.notices.services.words import reasons_in_words
 from faults.work.engines.soak import is_moist_to_the_cable
 from faults.work.services.ready_facts import ReadyFacts, facts_of
-from faults.work.services.soaking import depth_in_words, soaked_ready_on, texture_of, waiting_days
+from faults.work.services.soaking import soaked_ready_on, texture_of, waiting_days
 from faults.work.services.spending_words import used_up_words
+from sites.cells.engines.measures import DEPTH
 from sites.models import Property
 
 
@@ -127,8 +128,8 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
     cable, rod = facts.cable_depth_in(job), job.rod_depth_in
     if cable and rod is not None:
         words = {
-            "rod": depth_in_words(rod, place),
-            "cable": depth_in_words(cable, place),
+            "rod": DEPTH.in_words(rod, place.units),
+            "cable": DEPTH.in_words(cable, place.units),
         }
         if is_moist_to_the_cable(rod_depth_in=rod, cable_depth_in=cable):
             return _ready(Subject.SOIL, _("A rod goes down to the cable: %(rod)s.") % words)

@@ -7,11 +7,9 @@ from django.utils.translation import gettext_lazy
 
 from faults.models import OPEN_JOB_STATES, Job
 from faults.work.engines.soak import SOILS, Texture
-from sites.cells.engines.units import IN_PER_CM
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import Property, Units
 
 TEXTURE_WORDS = {
     Texture.SAND: gettext_lazy("sand"),
@@ -41,13 +39,6 @@ def texture_of(soil: str) -> Texture | None:
         if not any(f" {each.value} " in f" {other.value} " and other != each for other in named)
     ]
     return longest[0] if len(longest) == 1 else None
-
-
-def depth_in_words(depth_in: float, place: Property) -> str:
-    """Return a depth in the property's units."""
-    if place.units == Units.METRIC:
-        return f"{depth_in / float(IN_PER_CM):,.0f} cm"
-    return f"{depth_in:,.0f} in"
 
 
 def waiting_days(texture: Texture) -> int:

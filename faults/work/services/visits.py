@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import Stage
 from faults.cases.services.moves import move_stations
-from faults.cases.services.told import Told, UnableToMove
+from faults.cases.services.told import StageFacts, UnableToMove
 from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
 from faults.work.services.assigning import assign_job
 from faults.work.services.defaults import facts_for
@@ -133,11 +133,11 @@ def take_step(
     at: datetime,
     today: date,
     why: str = "",
-    told: Told | CrewVisit | None = None,
+    facts: StageFacts | CrewVisit | None = None,
 ) -> None:
     """Move stations to a stage; where a crew goes, through the job that sends it."""
     how = {"on": on, "by": by, "at": at, "today": today, "why": why}
-    if isinstance(told, CrewVisit):
-        schedule_visit(fault=fault, stations=stations, visit=told, **how)  # type: ignore[arg-type]
+    if isinstance(facts, CrewVisit):
+        schedule_visit(fault=fault, stations=stations, visit=facts, **how)  # type: ignore[arg-type]
     else:
-        move_stations(fault=fault, stations=stations, to=to, told=told, **how)  # type: ignore[arg-type]
+        move_stations(fault=fault, stations=stations, to=to, facts=facts, **how)  # type: ignore[arg-type]

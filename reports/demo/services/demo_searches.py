@@ -9,7 +9,7 @@ from typing import Any
 
 from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
-from faults.locating.services.ground import NoLine, SearchGround, ground_of
+from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
 from faults.models import Break, Fault, FaultStation, Search, SearchOutcome
 from sites.models import User

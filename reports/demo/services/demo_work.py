@@ -12,7 +12,7 @@ from faults.due.services.raising import raise_by_rules
 from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState
 from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
-from faults.notices.services.tickets import OperatorTold, TicketFacts, enter_answers, give_notice
+from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_answers, give_notice
 from faults.waits.services.waits import rebuild_all_waits
 from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
@@ -165,10 +165,10 @@ def _dig(crew: Crew, days: list[date], *, by: User, at: datetime, today: date) -
         )
         if n == 0:
             told = [
-                OperatorTold(row.operator, OperatorState.MARKED.value, today, row=row.pk)
+                OperatorLine(row.operator, OperatorState.MARKED.value, today, row=row.pk)
                 for row in notice.operators.order_by("pk")
             ]
-            enter_answers(notice=notice, told=told, today=today)
+            enter_answers(notice=notice, lines=told, today=today)
         job = _plan(JobKind.DIG, fault, by=by, today=today)
         job.planned_depth_in = 18.0
         job.save()

@@ -28,7 +28,8 @@ from reports.hotspots.queries import (
     stopped_without_place,
     wires_by_leg,
 )
-from reports.hotspots.services.ground import (
+from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.whole_legs import (
     Event,
     Family,
     Part,
@@ -38,7 +39,6 @@ from reports.hotspots.services.ground import (
     family_of,
     observed_since,
 )
-from reports.hotspots.services.scope import Scope
 from sites.models import Property
 
 # A fault that is over and has no place: it was given up, or the wire was passed by.

@@ -20,8 +20,8 @@ from reports.hotspots.engines.rates import (
 )
 from reports.hotspots.engines.recurrence import CurvePoint, mean_cumulative
 from reports.hotspots.engines.scan import Cluster, Link, strongest_cluster, windows
-from reports.hotspots.services.ground import DAYS_A_YEAR, Event, Stretch
 from reports.hotspots.services.ranking import View
+from reports.hotspots.services.whole_legs import DAYS_A_YEAR, Event, Stretch
 from sites.models import Cover
 
 MOST_DOTS = 1500

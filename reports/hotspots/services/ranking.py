@@ -13,8 +13,8 @@ from reports.hotspots.engines.prior import NothingToFit
 from reports.hotspots.engines.rates import Interval
 from reports.hotspots.engines.trend import Direction, Trend, trend_of
 from reports.hotspots.services.collecting import Collected, collect
-from reports.hotspots.services.ground import Event, Stretch
 from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.whole_legs import Event, Stretch
 from sites.models import Property
 
 TIMES_AS_BAD = 3.0

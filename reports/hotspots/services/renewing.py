@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 
 from reports.hotspots.queries import break_rows, renewals_by_leg
 from reports.hotspots.services.collecting import Collected, known_since
-from reports.hotspots.services.ground import DAYS_A_YEAR, Stretch
 from reports.hotspots.services.pictures import Compared, Side, compare
+from reports.hotspots.services.whole_legs import DAYS_A_YEAR, Stretch
 
 
 def before_and_after(

@@ -21,7 +21,6 @@ from reports.hotspots.charts import (
 from reports.hotspots.engines.scan import together
 from reports.hotspots.forms import ScopeForm
 from reports.hotspots.queries import picture_of, places_in_view
-from reports.hotspots.services.ground import Stretch
 from reports.hotspots.services.pictures import (
     Compared,
     Curves,
@@ -36,6 +35,7 @@ from reports.hotspots.services.pictures import (
     side_of,
 )
 from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.whole_legs import Stretch
 from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
 from reports.hotspots.tables import HotspotTable
 from reports.places.services.plans import address_of

@@ -46,6 +46,11 @@ class Dimension:
         factor, shift = self.known[plain_unit(unit)]
         return (value - shift) / factor
 
+    def in_words(self, value: float, system: str) -> str:
+        """Write a stored value in the unit of a system, without decimals."""
+        unit = self.default(system)
+        return f"{self.from_stored(value, unit):,.0f} {unit}"
+
     @property
     def examples(self) -> str:
         """A few units, for the words of a problem."""

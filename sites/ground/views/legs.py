@@ -2,11 +2,16 @@
 
 from django.utils.translation import gettext_lazy as _
 
-from sites.ground.forms.ground import ChangeLegForm, NewLegForm, RenewForm, TakeBackRenewalForm
+from sites.ground.forms.points_and_legs import (
+    ChangeLegForm,
+    NewLegForm,
+    RenewForm,
+    TakeBackRenewalForm,
+)
 from sites.ground.queries import points_in_use
 from sites.ground.services.legs import add_leg, bring_back_leg, change_leg, retire_leg
 from sites.ground.services.renewals import renew_leg, take_back_renewal
-from sites.ground.views.ground_help import AddView, BringBackMixin, LegView, RetireMixin
+from sites.ground.views.common import AddView, BringBackMixin, LegView, RetireMixin
 from sites.kernel.views.verb_views import Text
 from sites.models import Leg
 

@@ -91,9 +91,15 @@ class MeasureField(forms.FloatField):
     """A measure in the property's units; clean data are in the stored unit."""
 
     def __init__(self, label: str, dimension: Dimension, place: Property, **kwargs: Any) -> None:
+        self.words = label
         self.dimension, self.unit = dimension, dimension.default(place.units)
         shown = f"{label}, {self.unit.replace('m2', 'm²')}" if self.unit not in ("", "1") else label
         super().__init__(**{"label": shown, "required": False, "min_value": 0, **kwargs})
+
+    @property
+    def stored_per_unit(self) -> float:
+        """How much of the stored unit one shown unit is, where both begin at the same 0."""
+        return self.dimension.to_stored(1.0, self.unit)
 
     def clean(self, value: Any) -> float | None:
         """Return the value in the stored unit."""

@@ -84,7 +84,8 @@ def _known_sheets(
             "",
             _(
                 "No sheet was recognised: no row holds the headings of a register. Say what "
-                "each sheet is, or name its columns as the file guide does."
+                "each sheet is, or give its columns the headings of a file from “Export the "
+                "register”."
             ),
         )
     return known

@@ -6,7 +6,7 @@ no soil heat, so that it is sound for days and not for months. Where a value is 
 no result; nothing is filled in.
 
 Source: FAO Irrigation and Drainage Paper 56 (1998): equations 21, 52 and those for vapour
-pressure; confirmed by its examples in tests/engines/test_reference_et.py.
+pressure; confirmed by its examples in tests/engines/water/test_reference_et.py.
 """
 
 import math

@@ -9,7 +9,12 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
-from sites.ground.forms.ground import AtPointForm, ChangePointForm, NewPointForm, PositionForm
+from sites.ground.forms.points_and_legs import (
+    AtPointForm,
+    ChangePointForm,
+    NewPointForm,
+    PositionForm,
+)
 from sites.ground.services.points import (
     add_point,
     bring_back_point,
@@ -17,7 +22,7 @@ from sites.ground.services.points import (
     move_point,
     retire_point,
 )
-from sites.ground.views.ground_help import (
+from sites.ground.views.common import (
     AddView,
     BringBackMixin,
     PointView,

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from sites.ground.forms.ground import DayAndWhyForm
+from sites.ground.forms.points_and_legs import DayAndWhyForm
 from sites.kernel.access import SignedInRequest, find, page_for, stations_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import StationView, station_crumbs

@@ -7,8 +7,8 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
-from sites.ground.forms.ground import DayAndWhyForm
-from sites.ground.views.ground_help import (
+from sites.ground.forms.points_and_legs import DayAndWhyForm
+from sites.ground.views.common import (
     AddView,
     BringBackMixin,
     RetireMixin,

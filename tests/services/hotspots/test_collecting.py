@@ -7,10 +7,10 @@ import pytest
 
 from faults.cases.services.splitting import rejoin_leg, split_leg
 from faults.models import Fault, Search
-from reports.hotspots.services.ground import Stretch
 from reports.hotspots.services.ranking import look, ranked_view
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.scope import Family, Scope
+from reports.hotspots.services.whole_legs import Stretch
 from sites.models import Leg, Renewal
 from tests import make
 from tests.services.hotspots.trunk import ALL, SINCE, UNTIL, Trunk, trunk

@@ -8,7 +8,7 @@ import pytest
 
 from faults.models import Fault, Notice
 from faults.notices.services.tickets import (
-    OperatorTold,
+    OperatorLine,
     TicketFacts,
     UnableToEnterAnswers,
     UnableToGiveNotice,
@@ -94,7 +94,7 @@ def test_a_cancelled_notice_rests_until_it_is_brought_back() -> None:
     cancel_notice(notice=notice, on=TODAY, why="no dig", today=TODAY)
     for act in (
         lambda: change_notice(notice=notice, facts=FACTS, at=make.NOW),
-        lambda: enter_answers(notice=notice, told=[], today=TODAY),
+        lambda: enter_answers(notice=notice, lines=[], today=TODAY),
         lambda: cancel_notice(notice=notice, on=TODAY, why="again", today=TODAY),
     ):
         with pytest.raises(UnableToGiveNotice, match="Bring it back first"):
@@ -110,11 +110,11 @@ def test_answers_are_kept_changed_and_taken_off() -> None:
     gas, power = notice.operators.order_by("operator")
     changed = enter_answers(
         notice=notice,
-        told=[
-            OperatorTold("Gas", "marked", TODAY, "yellow paint", gas.pk),
-            OperatorTold("", row=power.pk),
-            OperatorTold("Cable", "nothing here", TODAY),
-            OperatorTold(" "),
+        lines=[
+            OperatorLine("Gas", "marked", TODAY, "yellow paint", gas.pk),
+            OperatorLine("", row=power.pk),
+            OperatorLine("Cable", "nothing here", TODAY),
+            OperatorLine(" "),
         ],
         today=TODAY,
     )
@@ -124,36 +124,36 @@ def test_answers_are_kept_changed_and_taken_off() -> None:
         ("Cable", "nothing here", TODAY),
         ("Gas", "marked", TODAY),
     ]
-    back = [OperatorTold("Gas", "waiting", TODAY, "", gas.pk)]
-    assert enter_answers(notice=notice, told=back, today=TODAY) == 1
+    back = [OperatorLine("Gas", "waiting", TODAY, "", gas.pk)]
+    assert enter_answers(notice=notice, lines=back, today=TODAY) == 1
     gas.refresh_from_db()
     assert (gas.state, gas.answered_on) == ("waiting", None)
-    assert enter_answers(notice=notice, told=back, today=TODAY) == 0
+    assert enter_answers(notice=notice, lines=back, today=TODAY) == 0
 
 
 @pytest.mark.parametrize(
     ("told", "error", "words"),
     [
-        ([OperatorTold("Gas", "marked")], UnableToEnterAnswers, "which day did Gas"),
+        ([OperatorLine("Gas", "marked")], UnableToEnterAnswers, "which day did Gas"),
         (
-            [OperatorTold("Gas", "marked", TODAY - timedelta(days=9))],
+            [OperatorLine("Gas", "marked", TODAY - timedelta(days=9))],
             UnableToEnterAnswers,
             "before the notice",
         ),
         (
-            [OperatorTold("Gas", "marked", TODAY + timedelta(days=1))],
+            [OperatorLine("Gas", "marked", TODAY + timedelta(days=1))],
             UnableToUseDay,
             "has not come yet",
         ),
-        ([OperatorTold("Gas"), OperatorTold("gas ")], UnableToEnterAnswers, "twice"),
+        ([OperatorLine("Gas"), OperatorLine("gas ")], UnableToEnterAnswers, "twice"),
     ],
 )
 def test_an_answer_that_cannot_be_is_refused(
-    told: list[OperatorTold], error: type[Exception], words: str
+    told: list[OperatorLine], error: type[Exception], words: str
 ) -> None:
     notice = give()
     with pytest.raises(error, match=words):
-        enter_answers(notice=notice, told=told, today=TODAY)
+        enter_answers(notice=notice, lines=told, today=TODAY)
     assert notice.operators.count() == 0
 
 

@@ -13,7 +13,7 @@ from sites.water.services.tables import (
     choose_climate_table,
 )
 from tests import make, make_water
-from tests.engines.water_cases import VACAVILLE
+from tests.engines.water.cases import VACAVILLE
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]
 

@@ -19,11 +19,9 @@ class Sheet {
   }
 
   async start() {
-    if (!this.isList) {
-      const kept = await getFrom(this.base, "kept", this.#draftsKey());
-      this.drafts = kept || { at: this.#firstStep(), forms: {} };
-    }
-    this.queue = await this.sender.list();
+    const [queue, kept] = await Promise.all([this.sender.list(), this.isList ? null : getFrom(this.base, "kept", this.#draftsKey())]);
+    this.queue = queue;
+    if (!this.isList) this.drafts = kept || { at: this.#firstStep(), forms: {} };
     this.draw();
     this.#status();
     window.addEventListener("online", () => this.sender.send());

@@ -1,0 +1,86 @@
+"""The phone's engine answers as the server's does, without a browser: differences shrink.
+
+The scripts run in an interpreter in this process, on lines of few boxes. Chromium itself runs them
+in tests/browser/locating/test_phone_engine.py, on lines of up to twelve.
+"""
+
+from dataclasses import asdict
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from faults.locating.engines.assumptions import Assumptions, most_of
+from faults.locating.engines.line import Leg
+from faults.locating.engines.plain import assumed_plain
+from faults.locating.engines.summary import BANDS, band
+from faults.locating.services.shown import rounded
+from tests.engines.locating.phone_alike import Plain, by_python, same_belief, same_plan
+from tests.engines.locating.phone_scripts import ANSWER, script_runner
+from tests.engines.locating.phone_searches import searches_and_stands
+from tests.examples import examples
+
+MOST_BOXES = 6
+
+
+@pytest.fixture(scope="module")
+def phone():
+    """Call a JavaScript function on the engine and a value."""
+    return script_runner()
+
+
+# One difference at a time: making each small takes some ten seconds.
+@settings(max_examples=examples(50), report_multiple_bugs=False)
+@given(searches_and_stands(MOST_BOXES))
+def test_drawn_searches_are_answered_alike(phone, case: tuple[Plain, Plain]) -> None:
+    search, stand = case
+    python, from_phone = by_python(search, stand), phone(ANSWER, [search, stand])
+    assert from_phone.get("error") == python.get("error"), from_phone
+    if "error" not in python:
+        same_belief(python, from_phone)
+        same_plan(python, from_phone)
+
+
+NUMBERS = assumed_plain(Assumptions())
+# Beside, at and beyond the least and the most that each number may be.
+LIMITS = [
+    (name, number)
+    for name in NUMBERS
+    for most in (most_of(name),)
+    for number in (-1e-9, 0.0, np.nextafter(most, 0), most, np.nextafter(most, np.inf), most + 1)
+]
+
+
+def test_each_number_is_refused_beyond_the_same_limits(phone) -> None:
+    line = {"points": [1, 2], "legs": [{"id": 1, **asdict(Leg("leg", 100.0))}], "boxes": []}
+    search = {"symptom": "open", "line": line, "readings": []}
+    searches = [{**search, "assumed": {name: float(number)}} for name, number in LIMITS]
+    theirs = phone(
+        f"(engine, searches) => searches.map((each) => ({ANSWER})(engine, [each, {{ at: 1 }}]))",
+        searches,
+    )
+    refused = 0
+    for each, answer in zip(searches, theirs, strict=True):
+        ours = by_python(each, {"at": 1})
+        assert answer.get("error") == ours.get("error"), (each["assumed"], answer, ours)
+        refused += ours.get("error") == "UnusableAssumptions"
+    # One number too small and two too great at least, and never those inside.
+    assert 3 * len(NUMBERS) <= refused < len(LIMITS) - len(NUMBERS)
+
+
+@pytest.mark.parametrize("edge", [0.0, *BANDS, 1.0])
+def test_shares_are_shown_alike(phone, edge: float) -> None:
+    shares = [
+        share
+        for middle in (edge, edge / 2, *((edge + other) / 2 for other in (*BANDS, 1.0)))
+        for share in (np.nextafter(middle, 0), middle, np.nextafter(middle, 1))
+    ]
+    shown = phone("(engine, shares) => shares.map(engine.band)", shares)
+    assert shown == [band(share) for share in shares]
+
+
+def test_minutes_are_shown_alike(phone) -> None:
+    minutes = [half * 2.5 + off for half in range(9) for off in (0.0, 1e-9, -1e-9)]
+    shown = phone("(engine, minutes) => minutes.map(engine.rounded)", minutes)
+    assert shown == [rounded(each) for each in minutes]
+    assert [rounded(each) for each in (7.4, 7.5, 12.4, 12.5)] == [5, 10, 10, 15]
