@@ -6,9 +6,15 @@ from enum import StrEnum
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import Conductor, Outside, Walk
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
+from faults.locating.engines.misses import (
+    is_gradient,
+    missed_after,
+    times_at_points,
+    times_on_legs,
+)
 
 LEAST_SD_FT = 0.5
 
@@ -141,19 +147,36 @@ class GradientWalked:
 
     start: int
     end: int
+    earlier: tuple[Walk, ...] = ()
+
+    @property
+    def walk(self) -> Walk:
+        """The walk as it is remembered."""
+        return Walk(min(self.start, self.end), max(self.start, self.end), None)
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A leak on the way was missed; a leak of any conductor would have shown."""
         line.check_point(self.start)
         line.check_point(self.end)
         low, high = sorted((self.start, self.end))
-        missed = 1 - assumed.gradient_detects
         points = np.arange(len(line.point_ft))
+        legs, splice = missed_by_probes(line, self.earlier, assumed)
         return Likelihood(
-            np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0),
-            np.where((points >= low) & (points <= high), missed, 1.0),
+            np.where((line.cell_leg >= low) & (line.cell_leg < high), legs[line.cell_leg], 1.0),
+            np.where((points >= low) & (points <= high), splice, 1.0),
             everywhere(1.0),
         )
+
+
+def missed_by_probes(
+    line: Line, walks: tuple[Walk, ...], assumed: Assumptions
+) -> tuple[Floats, Floats]:
+    """Return the chance that the next walk with two probes misses a leak: by leg, by point."""
+    rates = assumed.gradient_detects, assumed.never_shows
+    return (
+        missed_after(times_on_legs(walks, line, is_gradient), *rates),
+        missed_after(times_at_points(walks, line, is_gradient), *rates),
+    )
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,8 @@ from typing import Any
 from faults.locating.engines import actions
 from faults.locating.engines.belief import Conductor
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.line import Joint
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
@@ -27,6 +29,7 @@ from faults.locating.engines.plain_values import (
     optional,
     written,
 )
+from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 
 REQUIRED = object()
@@ -130,12 +133,33 @@ def _box(name: str, attribute: str) -> Part:
     )
 
 
+def _maybe_box(name: str, attribute: str) -> Part:
+    sure = _box(name, attribute)
+    return Part(
+        name,
+        attribute,
+        "box",
+        lambda value, label, ids: None if value is None else sure.read(value, label, ids),
+        lambda at, ids: None if at is None else ids.points[at],
+        None,
+    )
+
+
 _LEG = Part(
     "leg",
     "leg",
     "leg",
     lambda value, label, ids: ids.leg_at(value, label),
     lambda at, ids: ids.legs[at],
+)
+
+_MAYBE_LEG = Part(
+    "leg",
+    "leg",
+    "leg",
+    lambda value, label, ids: None if value is None else ids.leg_at(value, label),
+    lambda at, ids: None if at is None else ids.legs[at],
+    None,
 )
 
 
@@ -187,7 +211,32 @@ _CHECK = Part(
     lambda value, name, _ids: Check[enum_from(CheckWord)(value, name).name],
     lambda check, _ids: CheckWord[check.name].value,
 )
+_MAYBE_CHECK = Part(
+    "check",
+    "check",
+    "check",
+    lambda value, name, ids: None if value is None else _CHECK.read(value, name, ids),
+    lambda check, ids: None if check is None else _CHECK.write(check, ids),
+    None,
+)
 _THIRD = Part("third", "third", "third", _plain(enum_from(Third)), lambda third, _ids: third.value)
+_JOINT = Part(
+    "joint",
+    "joint",
+    "joint",
+    _plain(enum_from(Joint)),
+    lambda joint, _ids: joint.value,
+    Joint.NOT_KNOWN.value,
+)
+_WEAR = Part(
+    "wear",
+    "wear",
+    "wear",
+    _plain(optional(enum_from(Wear))),
+    lambda wear, _ids: None if wear is None else wear.value,
+    None,
+)
+_OHMS = Part("ohms", "ohms", "ohms", _plain(enum_from(Ohms)), lambda ohms, _ids: ohms.value)
 _SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
@@ -223,13 +272,20 @@ READINGS = (
     Kind("clamp", Clamped, Layout((_point("point", "point"), _flag("flows")))),
     Kind("insulation", InsulationTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("spare", SpareTried, Layout((_flag("works"),))),
+    Kind("looked", Looked, Layout((_box("point", "box"), _JOINT, _WEAR))),
+    Kind("ohms", OhmsRead, Layout((_OHMS,))),
+    Kind("mended", Mended, Layout((_MAYBE_LEG, _maybe_box("point", "box"), _MAYBE_CHECK))),
 )
 
 ACTIONS = (
     Kind("open box", actions.OpenBox, Layout((_box("point", "box"),))),
     Kind("cut box", actions.CutBox, Layout((_box("point", "box"),))),
     Kind("listen", actions.ListenAt, Layout((_box("point", "box"),))),
-    Kind("walk tone", actions.WalkTone, Layout((*_WAY, _CONDUCTOR))),
+    Kind(
+        "walk tone",
+        actions.WalkTone,
+        Layout((*_WAY, _CONDUCTOR, _point("fed_at", "fed_at"))),
+    ),
     Kind("read distance", actions.ReadDistance, Layout((_FROM_VALVE,))),
     Kind("check controller", actions.CheckController, Layout(())),
     Kind("check valve", actions.CheckValve, Layout(())),
@@ -238,6 +294,7 @@ ACTIONS = (
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
+    Kind("renew leg", actions.RenewLeg, Layout((_LEG,))),
 )
 
 STAND = Layout(

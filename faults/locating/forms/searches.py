@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from faults.locating.engines.line import Joint
 from faults.locating.services.ground import SearchGround
 from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
@@ -67,7 +68,7 @@ class SaidForm(forms.Form):
                 said[name] = data[name] == "yes"
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
-        for name in ("third", "check", "conductor"):
+        for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
         if "end" in data:
@@ -97,6 +98,8 @@ class SaidForm(forms.Form):
                     self.add_error(
                         name, _("Choose a third above, or give both levels of your receiver.")
                     )
+        if self.kind is KindOfTest.LOOKED and not (data.get("joint") or data.get("wear")):
+            self.add_error("joint", _("Say what the wire does there, or how its splice looks."))
         if "controller_bad" in data and {data["controller_bad"], data.get("valve_bad")} == {
             NOT_TESTED
         }:
@@ -197,7 +200,27 @@ def _spare(form: SaidForm) -> None:
     form.fields["works"] = _yes_no(_("On the spare wire the station"), _("runs"), _("does not run"))
 
 
+def _looked(form: SaidForm) -> None:
+    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    form.fields["joint"] = _taps(
+        _("There this wire"),
+        [(Joint.SPLICED.value, _("is spliced")), (Joint.UNCUT.value, _("passes uncut"))],
+        required=False,
+    )
+    form.fields["wear"] = _taps(
+        _("Its splice looks"),
+        [("sound", _("sound")), ("wet", _("wet")), ("corroded", _("corroded"))],
+        required=False,
+    )
+
+
+def _replaced(form: SaidForm) -> None:
+    form.fields["check"] = _taps(_("Replaced or mended"), CHECKS)
+
+
 _BUILD = {
+    KindOfTest.LOOKED: _looked,
+    KindOfTest.MENDED: _replaced,
     KindOfTest.BOX: _box,
     KindOfTest.INSULATION: _box,
     KindOfTest.LISTENED: _listened,
