@@ -48,6 +48,11 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return 0 if all(files) and len(files) <= FILES_ON_ONE_PROCESS else os.cpu_count() or 1
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put last what holds a bar in seconds: the other processes are done by then, or nearly."""
+    items.sort(key=lambda item: "alone" in item.keywords)
+
+
 @pytest.fixture(scope="session")
 def django_db_setup(
     django_test_environment: None, django_db_blocker: DjangoDbBlocker

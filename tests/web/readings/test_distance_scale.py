@@ -12,7 +12,7 @@ from tests import make, make_searches
 from tests.cast import Cast, Corner
 from tests.web.markup import Element
 from tests.web.pages import Sheet, open_page, send
-from tests.web.sound_station import Sound, at, make_sound
+from tests.web.readings.sound_station import Sound, at, make_sound
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 

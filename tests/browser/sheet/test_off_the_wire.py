@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 from faults.models import SearchReading
 from sites.kernel.engines.roles import Role
 from tests import make, make_jobs, make_searches
-from tests.browser.test_sheet_page import open_sheet, sheet_of
+from tests.browser.sheet.test_page import open_sheet, sheet_of
 from tests.services_real.chromium import sign_in
 from tests.services_real.needs import wait_until
 
