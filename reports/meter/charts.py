@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from sites.kernel.lazily import lazily
 from sites.models import Property, Units
 from sites.water.engines.constants import M3_PER_GAL
+
+go = lazily("plotly.graph_objects")
 
 # Okabe and Ito's palette; the pattern tells the two apart without colour.
 APPLIED, NEEDED = "#0072B2", "#E69F00"
@@ -69,7 +71,7 @@ def _bars(
     colour: str,
     shape: str,
     unit: str,
-) -> go.Bar:
+) -> Any:
     return go.Bar(
         name=name,
         x=x,

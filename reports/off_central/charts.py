@@ -6,14 +6,16 @@ from datetime import date, timedelta
 from statistics import median
 from typing import Any
 
-import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.readings.engines.control_chart import Limits
 from reports.off_central.queries import ReasonLine
+from sites.kernel.lazily import lazily
 from sites.stopgaps.engines.spells import Reason
 from sites.templatetags.register import REASON_WORDS
+
+go = lazily("plotly.graph_objects")
 
 # Okabe and Ito's colour-blind-safe palette, with a pattern each: never colour alone.
 LOOK = {
@@ -149,7 +151,7 @@ def ohms_figure(
     return result
 
 
-def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> go.Scatter:
+def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> Any:
     return go.Scatter(
         x=[x[0], x[-1]],
         y=[ohms, ohms],
@@ -160,7 +162,7 @@ def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> 
     )
 
 
-def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> go.Scatter:
+def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> Any:
     return go.Scatter(
         x=[day for day, _value in higher],
         y=[edge] * len(higher),
