@@ -20,6 +20,7 @@ from reports.hotspots.services.words import (
 )
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
+from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.register.tables import property_link
 from sites.templatetags.register import feet
@@ -73,7 +74,7 @@ class HotspotTable(SheetTable):
         if record.is_property:
             url = f"{reverse('reports:hotspots')}?place={record.place.ref}"
             return format_html('<a href="{}">{}</a>', url, record.name)
-        url = reverse("reports:hotspot_leg", args=[record.first.row.ref]) + self.query
+        url = page_of("reports:hotspot_leg", record.first.row.ref) + self.query
         return format_html('<a href="{}" class="nowrap">{}</a>', url, record.name)
 
     def render_place(self, record: Row) -> SafeString:
