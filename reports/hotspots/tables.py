@@ -9,6 +9,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+from django_tables2.data import TableListData
 
 from reports.hotspots.services.ranking import Row
 from reports.hotspots.services.words import (
@@ -24,6 +25,16 @@ from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.register.tables import property_link
 from sites.templatetags.register import feet
+
+
+class RankedRows(TableListData):
+    """Rows that stand by rank already, so that only those of a page are made."""
+
+    def order_by(self, aliases: Any) -> None:
+        """Sort by another column than the rank, which needs all rows."""
+        if tuple(aliases) != ("rank",):
+            self.data: Any = list(self.data)
+            super().order_by(aliases)
 
 
 class HotspotTable(SheetTable):
