@@ -2,18 +2,24 @@
 
 The belief (`belief`) is a probability for each foot of each leg (the station's wire, the common,
 the whole bundle), each splice and each cause outside the wire. A reading (`box_tests`, `tones`,
-`other_tests`) multiplies in its likelihood. `for_symptom` and `tools_for` (`symptoms`) adapt
-numbers and tools before anything is computed: a short lets the tone pass, a dry nick reads good.
+`seen`, `other_tests`) multiplies in its likelihood. `for_symptom` and `tools_for` (`symptoms`)
+adapt numbers and tools before anything is computed: a short lets the tone pass, a dry nick reads
+good.
 
 `plan` ranks actions; `costs` prices what follows by one recursion in which each test errs as in
 the field. Long searches are disliked (sums of mass x exp(dislike x minutes)), which lowers the
 90th percentile at no cost to the mean.
 
+Page, phone and simulation ask one searcher (`searching.Searcher`): what is believed, and what
+comes next. `pairs.State` holds one fault to the foot and two as pairs of segments; the plan seeks
+the fault nearest the controller. A mend that left the station dead is a reading (`mends`): the
+search goes on by all tests so far. A walk in vain tells less the second time (`misses`), what open
+boxes showed and which wires were cut changes the line (`worked`), and what was asked twice running
+is not asked a third time (`repeats`).
+
 `cases.findings` returns what there is to report (which two readings contradict each other, which
 test to repeat, where a second fault lies) as an enum with figures; `why` the facts behind an
-option's rank. One fault is searched at a time: after a mend that left the station dead,
-`second.belief_after_repair` goes on with the other by the tests so far. `learning.learn`
-re-estimates the assumptions from finished searches.
+option's rank. `learning.learn` re-estimates the assumptions from finished searches.
 
 `plain_search.search_from` reads a whole search from JSON values. A change that may give other
 figures raises `plain.ENGINE_VERSION`. The phone runs the same engine in JavaScript
