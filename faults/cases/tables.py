@@ -1,13 +1,13 @@
 """Tables of faults."""
 
 import django_tables2 as tables
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause, Fault
-from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.kernel.links import page_of
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, DayColumn, SheetTable
 from sites.register.tables import property_link
 
 CAUSE_WORDS = dict(Cause.choices)
@@ -18,12 +18,12 @@ class FaultTable(SheetTable):
 
     key = tables.Column(verbose_name=_("Fault"), attrs=LEAD, empty_values=())
     property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")
-    reported_on = tables.DateColumn(verbose_name=_("Reported"), format="Y-m-d")
+    reported_on = DayColumn(verbose_name=_("Reported"))
     symptom = tables.Column(attrs=PLAIN, verbose_name=_("Symptom"))
     stage = tables.Column(attrs=PLAIN, verbose_name=_("Stage"))
     station_total = tables.Column(verbose_name=_("Stations"), attrs=RIGHT)
     first_cause = tables.Column(attrs=PLAIN, verbose_name=_("Cause"))
-    closed_on = tables.DateColumn(verbose_name=_("Closed"), format="Y-m-d")
+    closed_on = DayColumn(verbose_name=_("Closed"))
 
     class Meta(SheetTable.Meta):
         order_by = ("-reported_on",)
@@ -31,7 +31,7 @@ class FaultTable(SheetTable):
     def render_key(self, record: Fault) -> SafeString:
         """Link the fault."""
         return format_html(
-            '<a href="{}" class="nowrap">{}</a>', reverse("faults:fault", args=[record.ref]), record
+            '<a href="{}" class="nowrap">{}</a>', page_of("faults:fault", record.ref), record
         )
 
     def render_property(self, record: Fault) -> SafeString:

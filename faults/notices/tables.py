@@ -15,7 +15,8 @@ from faults.notices.engines.dig_gate import PlannedDig
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.terms import zone_of
 from faults.notices.services.words import headline
-from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.kernel.links import page_of
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, DayColumn, SheetTable
 from sites.register.tables import property_link
 
 
@@ -26,9 +27,9 @@ class NoticeTable(SheetTable):
     property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")
     fault = tables.Column(verbose_name=_("Fault"), order_by="fault__key")
     given_at = tables.Column(verbose_name=_("Given"))
-    proposed_start_on = tables.DateColumn(verbose_name=_("Proposed start"), format="Y-m-d")
-    printed_start_on = tables.DateColumn(verbose_name=_("Printed start"), format="Y-m-d")
-    printed_expiry_on = tables.DateColumn(verbose_name=_("Printed expiry"), format="Y-m-d")
+    proposed_start_on = DayColumn(verbose_name=_("Proposed start"))
+    printed_start_on = DayColumn(verbose_name=_("Printed start"))
+    printed_expiry_on = DayColumn(verbose_name=_("Printed expiry"))
     unsettled = tables.Column(verbose_name=_("Not answered"), attrs=RIGHT)
     today = tables.Column(
         attrs={"td": {"class": "plain wide"}},
@@ -47,7 +48,7 @@ class NoticeTable(SheetTable):
 
     def render_ticket(self, record: Notice) -> SafeString:
         """Link the notice."""
-        url = reverse("faults:notice", args=[record.ref])
+        url = page_of("faults:notice", record.ref)
         return format_html('<a href="{}" class="nowrap">{}</a>', url, record)
 
     def render_property(self, record: Notice) -> SafeString:

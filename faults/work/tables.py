@@ -3,7 +3,6 @@
 from datetime import time
 
 import django_tables2 as tables
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
@@ -11,14 +10,15 @@ from django.utils.translation import gettext_lazy as _
 from faults.models import Crew, Job, JobLine
 from faults.templatetags.jobs import money, plain_number, unit_price
 from sites.cells.services.shown import Cell, number
-from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.kernel.links import page_of
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, DayColumn, SheetTable
 from sites.models import Property
 from sites.register.tables import property_link
 
 
 def job_link(job: Job) -> SafeString:
     """Return the link to a job, named by what it is for."""
-    url = reverse("faults:job", args=[job.ref])
+    url = page_of("faults:job", job.ref)
     return format_html('<a href="{}">{}</a>', url, job.get_kind_display())
 
 
@@ -29,12 +29,12 @@ class JobTable(SheetTable):
     property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")
     fault = tables.Column(verbose_name=_("Fault"), order_by="fault__key")
     state = tables.Column(attrs=PLAIN, verbose_name=_("State"))
-    day = tables.DateColumn(verbose_name=_("Day"), format="Y-m-d")
+    day = DayColumn(verbose_name=_("Day"))
     starts_at = tables.Column(verbose_name=_("At"))
     crew = tables.Column(verbose_name=_("Crew"), order_by="crew__name")
     expected_minutes = tables.Column(verbose_name=_("Minutes"), attrs=RIGHT)
     priority = tables.Column(verbose_name=_("Priority"), attrs=RIGHT)
-    due_on = tables.DateColumn(verbose_name=_("Not after"), format="Y-m-d")
+    due_on = DayColumn(verbose_name=_("Not after"))
 
     class Meta(SheetTable.Meta):
         order_by = ("-day",)
@@ -50,7 +50,7 @@ class JobTable(SheetTable):
     def render_fault(self, record: Job) -> SafeString:
         """Link the fault."""
         assert record.fault is not None
-        url = reverse("faults:fault", args=[record.fault.ref])
+        url = page_of("faults:fault", record.fault.ref)
         return format_html('<a href="{}">{}</a>', url, record.fault)
 
     def render_state(self, record: Job) -> str:
@@ -68,7 +68,7 @@ class JobTable(SheetTable):
 
     def render_crew(self, value: Crew) -> SafeString:
         """Link the crew."""
-        url = reverse("faults:crew", args=[value.ref])
+        url = page_of("faults:crew", value.ref)
         return format_html('<a href="{}">{}</a>', url, value)
 
     def value_priority(self, record: Job) -> Cell:
@@ -79,7 +79,7 @@ class JobTable(SheetTable):
 class JobLineTable(SheetTable):
     """Lines of jobs for any book-keeping."""
 
-    on = tables.DateColumn(verbose_name=_("Day"), format="Y-m-d", attrs=LEAD)
+    on = DayColumn(verbose_name=_("Day"), attrs=LEAD)
     property = tables.Column(
         attrs=PLAIN,
         verbose_name=_("Property"),
@@ -114,9 +114,7 @@ class JobLineTable(SheetTable):
 
     def render_job(self, value: Job) -> SafeString:
         """Link the job by its reference, which never changes."""
-        return format_html(
-            '<a href="{}">{}</a>', reverse("faults:job", args=[value.ref]), value.ref
-        )
+        return format_html('<a href="{}">{}</a>', page_of("faults:job", value.ref), value.ref)
 
     def render_kind(self, record: JobLine) -> str:
         """Translate the word."""

@@ -111,7 +111,7 @@ def leg_rows(places: Iterable[Property]) -> list[LegRow]:
         *("from_point__name", "to_point__name", "length_ft", "depth_in", "cover", "in_conduit"),
         *("is_surveyed", "observed_from", "retired_on", "split_from_id", "starts_at_ft"),
     )
-    return [LegRow(*row) for row in found[:MOST_LEGS]]
+    return list(map(LegRow._make, found[:MOST_LEGS]))
 
 
 def wires_by_leg(places: Iterable[Property]) -> dict[int, int]:
@@ -141,7 +141,7 @@ def break_rows(places: Iterable[Property]) -> list[BreakRow]:
         *("fault__reported_on", "found_on"),
         *("fault__ref", "cause", "depth_in", "mended_on", "how_mended"),
     )
-    return [BreakRow(*row) for row in found[:MOST_BREAKS]]
+    return list(map(BreakRow._make, found[:MOST_BREAKS]))
 
 
 def first_faults(places: Iterable[Property]) -> dict[int, date]:

@@ -9,6 +9,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+from django_tables2.data import TableListData
 
 from reports.hotspots.services.ranking import Row
 from reports.hotspots.services.words import (
@@ -20,9 +21,20 @@ from reports.hotspots.services.words import (
 )
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
+from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.register.tables import property_link
 from sites.templatetags.register import feet
+
+
+class RankedRows(TableListData):
+    """Rows that stand by rank already, so that only those of a page are made."""
+
+    def order_by(self, aliases: Any) -> None:
+        """Sort by another column than the rank, which needs all rows."""
+        if tuple(aliases) != ("rank",):
+            self.data: Any = list(self.data)
+            super().order_by(aliases)
 
 
 class HotspotTable(SheetTable):
@@ -73,7 +85,7 @@ class HotspotTable(SheetTable):
         if record.is_property:
             url = f"{reverse('reports:hotspots')}?place={record.place.ref}"
             return format_html('<a href="{}">{}</a>', url, record.name)
-        url = reverse("reports:hotspot_leg", args=[record.first.row.ref]) + self.query
+        url = page_of("reports:hotspot_leg", record.first.row.ref) + self.query
         return format_html('<a href="{}" class="nowrap">{}</a>', url, record.name)
 
     def render_place(self, record: Row) -> SafeString:

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -41,24 +40,20 @@ def months_figure(months: Months, place: Property) -> dict[str, Any] | None:
     is_metric = place.units == Units.METRIC
     factor, unit = (M3_PER_GAL, "m³") if is_metric else (0.001, _("1,000 gal"))
     x = [month.isoformat() for month, _applied, _needed in months]
-    figure = go.Figure(
-        [
-            _bars(x, [each[1] for each in months], factor, _("applied"), APPLIED, "", unit),
-            _bars(x, [each[2] for each in months], factor, _("needed"), NEEDED, "/", unit),
-        ]
-    )
-    figure.update_layout(
-        template=None,
-        barmode="group",
-        bargap=0.2,
-        margin={"l": 56, "r": 8, "t": 8, "b": 40},
-        yaxis={"title": {"text": unit}, "rangemode": "tozero"},
-        xaxis={"type": "date", "tickformat": "%b\n%Y"},
-        legend={"orientation": "h", "y": -0.22},
-        hovermode="x unified",
-    )
-    result: dict[str, Any] = figure.to_plotly_json()
-    return result
+    traces = [
+        _bars(x, [each[1] for each in months], factor, _("applied"), APPLIED, "", unit),
+        _bars(x, [each[2] for each in months], factor, _("needed"), NEEDED, "/", unit),
+    ]
+    layout: dict[str, Any] = {
+        "barmode": "group",
+        "bargap": 0.2,
+        "margin": {"l": 56, "r": 8, "t": 8, "b": 40},
+        "yaxis": {"title": {"text": unit}, "rangemode": "tozero"},
+        "xaxis": {"type": "date", "tickformat": "%b\n%Y"},
+        "legend": {"orientation": "h", "y": -0.22},
+        "hovermode": "x unified",
+    }
+    return {"data": traces, "layout": layout}
 
 
 def _bars(
@@ -69,17 +64,18 @@ def _bars(
     colour: str,
     shape: str,
     unit: str,
-) -> go.Bar:
-    return go.Bar(
-        name=name,
-        x=x,
-        y=[None if each is None else round(each * factor, 3) for each in gallons],
-        marker={
+) -> dict[str, Any]:
+    return {
+        "type": "bar",
+        "name": name,
+        "x": x,
+        "y": [None if each is None else round(each * factor, 3) for each in gallons],
+        "marker": {
             "color": colour,
             "pattern": {"shape": shape, "bgcolor": colour, "fgcolor": "#ffffff", "size": 6},
         },
-        hovertemplate=f"%{{y:,.1f}} {unit} {name}<extra></extra>",
-    )
+        "hovertemplate": f"%{{y:,.1f}} {unit} {name}<extra></extra>",
+    }
 
 
 def properties_title(lines: Sequence[tuple[str, float]]) -> str:
@@ -97,22 +93,19 @@ def properties_title(lines: Sequence[tuple[str, float]]) -> str:
 def properties_figure(lines: Sequence[tuple[str, float]]) -> dict[str, Any]:
     """Return a bar for each property, the greatest excess on top."""
     shown = list(reversed(lines))
-    figure = go.Figure(
-        go.Bar(
-            orientation="h",
-            x=[round(gallons / 1000, 3) for _code, gallons in shown],
-            y=[code for code, _gallons in shown],
-            marker={"color": APPLIED},
-            hovertemplate="%{y}: %{x:,.1f}<extra></extra>",
-        )
-    )
-    figure.update_layout(
-        template=None,
-        margin={"l": 150, "r": 8, "t": 8, "b": 40},
-        xaxis={"title": {"text": _("1,000 gal of excess")}, "rangemode": "tozero"},
-        yaxis={"automargin": True},
-        bargap=0.3,
-        showlegend=False,
-    )
-    result: dict[str, Any] = figure.to_plotly_json()
-    return result
+    bars: dict[str, Any] = {
+        "type": "bar",
+        "orientation": "h",
+        "x": [round(gallons / 1000, 3) for _code, gallons in shown],
+        "y": [code for code, _gallons in shown],
+        "marker": {"color": APPLIED},
+        "hovertemplate": "%{y}: %{x:,.1f}<extra></extra>",
+    }
+    layout: dict[str, Any] = {
+        "margin": {"l": 150, "r": 8, "t": 8, "b": 40},
+        "xaxis": {"title": {"text": _("1,000 gal of excess")}, "rangemode": "tozero"},
+        "yaxis": {"automargin": True},
+        "bargap": 0.3,
+        "showlegend": False,
+    }
+    return {"data": [bars], "layout": layout}

@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from reports.off_central.tables.today import AT_LEAST, meter_of
+from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart
 from sites.register.tables import property_link, station_link
@@ -81,7 +82,7 @@ class PropertyExcessTable(SheetTable):
 
     def render_code(self, record: Property) -> SafeString:
         """Link to what it costs there."""
-        url = reverse("reports:property_water", args=[record.ref])
+        url = page_of("reports:property_water", record.ref)
         return format_html('<a href="{}">{}</a>', url, record.code)
 
     def render_excess_gal(self, record: Any) -> str:
@@ -213,7 +214,7 @@ def lack_link(lack: str, record: SpellPart) -> SafeString:
     ref = record.station.controller.property.ref if is_of_property else record.station.ref
     return format_html(
         '<a href="{}">{}<span class="visually-hidden"> {}</span></a>',
-        reverse(name, args=[ref]),
+        page_of(name, ref),
         LACK_WORDS[lack],
         record.station,
     )

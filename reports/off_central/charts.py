@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from statistics import median
 from typing import Any
 
-import plotly.graph_objects as go
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -63,38 +62,35 @@ def trend_title(totals: Sequence[int]) -> str:
 def trend_figure(months: Sequence[date], series: Mapping[str, Sequence[int]]) -> dict[str, Any]:
     """Return the stacked columns of stations off at the end of each month, by reason."""
     columns = [month.isoformat() for month in months]
-    figure = go.Figure(
-        [
-            go.Bar(
-                name=str(REASON_WORDS[reason]),
-                x=columns,
-                y=list(values),
-                marker={
-                    "color": LOOK[reason][0],
-                    "pattern": {
-                        "shape": LOOK[reason][1],
-                        "bgcolor": LOOK[reason][0],
-                        "fgcolor": "#ffffff",
-                        "size": 6,
-                    },
+    traces = [
+        {
+            "type": "bar",
+            "name": str(REASON_WORDS[reason]),
+            "x": columns,
+            "y": list(values),
+            "marker": {
+                "color": LOOK[reason][0],
+                "pattern": {
+                    "shape": LOOK[reason][1],
+                    "bgcolor": LOOK[reason][0],
+                    "fgcolor": "#ffffff",
+                    "size": 6,
                 },
-                hovertemplate=f"%{{y}} {REASON_WORDS[reason]}<extra></extra>",
-            )
-            for reason, values in series.items()
-        ]
-    )
-    figure.update_layout(
-        template=None,
-        barmode="stack",
-        bargap=0.25,
-        margin={"l": 44, "r": 8, "t": 8, "b": 40},
-        yaxis={"title": {"text": _("stations off central")}, "rangemode": "tozero"},
-        xaxis={"type": "date", "tickformat": "%b\n%Y", "dtick": "M3"},
-        legend={"orientation": "h", "y": -0.22, "traceorder": "normal"},
-        hovermode="x unified",
-    )
-    result: dict[str, Any] = figure.to_plotly_json()
-    return result
+            },
+            "hovertemplate": f"%{{y}} {REASON_WORDS[reason]}<extra></extra>",
+        }
+        for reason, values in series.items()
+    ]
+    layout: dict[str, Any] = {
+        "barmode": "stack",
+        "bargap": 0.25,
+        "margin": {"l": 44, "r": 8, "t": 8, "b": 40},
+        "yaxis": {"title": {"text": _("stations off central")}, "rangemode": "tozero"},
+        "xaxis": {"type": "date", "tickformat": "%b\n%Y", "dtick": "M3"},
+        "legend": {"orientation": "h", "y": -0.22, "traceorder": "normal"},
+        "hovermode": "x unified",
+    }
+    return {"data": traces, "layout": layout}
 
 
 def month_end(first: date, today: date) -> date:
@@ -119,15 +115,16 @@ def ohms_figure(
     edge = 1.5 * max(levels or [median(values)])
     x = [day.isoformat() for day in days]
     traces = [
-        go.Scatter(
-            x=x,
-            y=[value if value <= edge else None for value in values],
-            name=_("measured"),
-            mode="lines+markers",
-            line={"color": "#0072B2", "width": 1.5},
-            marker={"size": 8},
-            hovertemplate="%{x}: %{y:,.1f} Ω<extra></extra>",
-        )
+        {
+            "type": "scatter",
+            "x": x,
+            "y": [value if value <= edge else None for value in values],
+            "name": _("measured"),
+            "mode": "lines+markers",
+            "line": {"color": "#0072B2", "width": 1.5},
+            "marker": {"size": 8},
+            "hovertemplate": "%{x}: %{y:,.1f} Ω<extra></extra>",
+        }
     ]
     higher = [(day, value) for day, value in zip(x, values, strict=True) if value > edge]
     if higher:
@@ -137,36 +134,35 @@ def ohms_figure(
     if limits is not None:
         traces.append(_level(x, limits.upper, _("upper limit"), "#D55E00", "dot"))
         traces.append(_level(x, limits.lower, _("lower limit"), "#D55E00", "dashdot"))
-    figure = go.Figure(traces)
-    figure.update_layout(
-        template=None,
-        margin={"l": 52, "r": 8, "t": 8, "b": 36},
-        yaxis={"title": {"text": _("ohms")}},
-        xaxis={"type": "date"},
-        legend={"orientation": "h", "y": -0.2},
-    )
-    result: dict[str, Any] = figure.to_plotly_json()
-    return result
+    layout: dict[str, Any] = {
+        "margin": {"l": 52, "r": 8, "t": 8, "b": 36},
+        "yaxis": {"title": {"text": _("ohms")}},
+        "xaxis": {"type": "date"},
+        "legend": {"orientation": "h", "y": -0.2},
+    }
+    return {"data": traces, "layout": layout}
 
 
-def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> go.Scatter:
-    return go.Scatter(
-        x=[x[0], x[-1]],
-        y=[ohms, ohms],
-        name=name,
-        mode="lines",
-        line={"color": colour, "dash": dash, "width": 1.5},
-        hovertemplate=f"{name}: {ohms:,.1f} Ω<extra></extra>",
-    )
+def _level(x: Sequence[str], ohms: float, name: str, colour: str, dash: str) -> dict[str, Any]:
+    return {
+        "type": "scatter",
+        "x": [x[0], x[-1]],
+        "y": [ohms, ohms],
+        "name": name,
+        "mode": "lines",
+        "line": {"color": colour, "dash": dash, "width": 1.5},
+        "hovertemplate": f"{name}: {ohms:,.1f} Ω<extra></extra>",
+    }
 
 
-def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> go.Scatter:
-    return go.Scatter(
-        x=[day for day, _value in higher],
-        y=[edge] * len(higher),
-        customdata=[value for _day, value in higher],
-        name=_("higher than drawn"),
-        mode="markers",
-        marker={"color": "#0072B2", "size": 10, "symbol": "triangle-up"},
-        hovertemplate="%{x}: %{customdata:,.1f} Ω<extra></extra>",
-    )
+def _beyond(higher: Sequence[tuple[str, float]], edge: float) -> dict[str, Any]:
+    return {
+        "type": "scatter",
+        "x": [day for day, _value in higher],
+        "y": [edge] * len(higher),
+        "customdata": [value for _day, value in higher],
+        "name": _("higher than drawn"),
+        "mode": "markers",
+        "marker": {"color": "#0072B2", "size": 10, "symbol": "triangle-up"},
+        "hovertemplate": "%{x}: %{customdata:,.1f} Ω<extra></extra>",
+    }

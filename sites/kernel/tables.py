@@ -1,12 +1,17 @@
 """What all tables share: cells by what they hold, and rows that become cards on a phone."""
 
+from datetime import date, datetime
 from typing import Any
 
 import django_tables2 as tables
+from django.utils.safestring import SafeString
+from django.utils.timezone import localtime
+
+from sites.kernel.table_rows import LEAD_CLASS, table_body
 
 RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 # What names a row: the template makes it the row's header.
-LEAD = {"td": {"class": "lead-cell"}}
+LEAD = {"td": {"class": LEAD_CLASS}}
 # On a phone these cells stand without the name of their column: the value says it.
 PLAIN = {"td": {"class": "plain"}}
 # Sentences: beside many numbers they would else stand one word under the other.
@@ -26,3 +31,17 @@ class SheetTable(tables.Table):
         attrs = {"class": "cards"}
         per_page = 25
         default = ""
+
+    @property
+    def body(self) -> SafeString:
+        """The rows of the shown page."""
+        return table_body(self)
+
+
+class DayColumn(tables.Column):
+    """A day as 2026-03-14; of a moment, its day in the viewer's time zone."""
+
+    def render(self, value: date) -> str:
+        """Write the day."""
+        day = localtime(value).date() if isinstance(value, datetime) else value
+        return day.isoformat()

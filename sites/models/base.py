@@ -2,10 +2,12 @@
 
 import secrets
 from datetime import date
+from functools import cache
 from typing import Any, Self
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.encoding import force_str
 from simple_history.manager import HistoricalQuerySet, HistoryManager
 from simple_history.models import HistoricalRecords
 
@@ -31,6 +33,17 @@ class Referenced(models.Model):
 
     class Meta:
         abstract = True
+
+    def _get_FIELD_display(self, field: Any) -> Any:  # noqa: N802 - Django's name
+        """Word a choice. Django's own way hashes, and so translates, all choices at each call."""
+        value = getattr(self, field.attname)
+        return force_str(_words_of(field).get(value, value), strings_only=True)
+
+
+@cache
+def _words_of(field: Any) -> dict[Any, Any]:
+    """Return the word of each value, not yet translated."""
+    return dict(field.flatchoices)
 
 
 class _HistoryManager(HistoryManager.from_queryset(HistoricalQuerySet)):  # type: ignore[misc]

@@ -287,5 +287,6 @@ if ENVIRONMENT.in_production:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30
 
+FORM_RENDERER = "sites.kernel.forms.renderer.FormRenderer"
 DJANGO_TABLES2_TEMPLATE = "sites/_table.html"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"

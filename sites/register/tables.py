@@ -1,12 +1,12 @@
 """Tables of the register. Each page size is fixed, so that rows fetched are bounded."""
 
 import django_tables2 as tables
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
+from sites.kernel.links import page_of
+from sites.kernel.tables import LEAD, PLAIN, RIGHT, DayColumn, SheetTable
 from sites.models import Controller, Device, Leg, Point, Property, Station, Stopgap, Wire
 from sites.templatetags.register import area, depth, feet, reason_swatch, since
 
@@ -15,7 +15,7 @@ def station_link(station: Station) -> SafeString:
     """Return the link to a station, named as people name it."""
     return format_html(
         '<a href="{}" class="nowrap">{}:{}</a>',
-        reverse("reports:station", args=[station.ref]),
+        page_of("reports:station", station.ref),
         station.controller.name,
         station.number,
     )
@@ -23,7 +23,7 @@ def station_link(station: Station) -> SafeString:
 
 def property_link(place: Property) -> SafeString:
     """Return the link to a property."""
-    return format_html('<a href="{}">{}</a>', reverse("reports:property", args=[place.ref]), place)
+    return format_html('<a href="{}">{}</a>', page_of("reports:property", place.ref), place)
 
 
 class PropertyTable(SheetTable):
@@ -58,7 +58,7 @@ class ControllerTable(SheetTable):
 
     def render_name(self, record: Controller) -> SafeString:
         """Link to the controller's page."""
-        url = reverse("sites:controller", args=[record.ref])
+        url = page_of("sites:controller", record.ref)
         return format_html('<a href="{}">{}</a>', url, record.name)
 
     def render_property(self, record: Controller) -> SafeString:
@@ -132,7 +132,7 @@ class StopgapTable(SheetTable):
     kind = tables.Column(attrs=PLAIN, verbose_name=_("Stopgap"))
     reason = tables.Column(attrs=PLAIN, verbose_name=_("Reason"))
     counted_from = tables.Column(verbose_name=_("Since"))
-    removed_on = tables.DateColumn(verbose_name=_("Removed"), format="Y-m-d")
+    removed_on = DayColumn(verbose_name=_("Removed"))
     device = tables.Column(verbose_name=_("Device"), order_by="device__name")
 
     class Meta(SheetTable.Meta):
@@ -148,12 +148,12 @@ class StopgapTable(SheetTable):
 
     def render_kind(self, record: Stopgap) -> SafeString:
         """Translate the word, and link the stopgap's own page."""
-        url = reverse("sites:stopgap", args=[record.ref])
+        url = page_of("sites:stopgap", record.ref)
         return format_html('<a href="{}">{}</a>', url, record.get_kind_display())
 
     def render_device(self, value: Device) -> SafeString:
         """Link the device, where its batteries are."""
-        return format_html('<a href="{}">{}</a>', reverse("sites:device", args=[value.ref]), value)
+        return format_html('<a href="{}">{}</a>', page_of("sites:device", value.ref), value)
 
     def render_reason(self, record: Stopgap) -> SafeString:
         """Show the reason with its swatch."""
@@ -167,7 +167,7 @@ class StopgapTable(SheetTable):
 def ground_link(row: Point | Leg | Wire) -> SafeString:
     """Return the link to a point, leg or wire; a leg's page tells of faults too."""
     names = {Point: "sites:point", Leg: "faults:leg", Wire: "sites:wire"}
-    return format_html('<a href="{}">{}</a>', reverse(names[type(row)], args=[row.ref]), row)
+    return format_html('<a href="{}">{}</a>', page_of(names[type(row)], row.ref), row)
 
 
 class PointTable(SheetTable):
@@ -254,7 +254,7 @@ class WireTable(SheetTable):
     size = tables.Column(verbose_name=_("Size"), attrs=PLAIN)
     cable = tables.Column(verbose_name=_("Cable"))
     leg_total = tables.Column(verbose_name=_("Legs"), attrs=RIGHT)
-    retired_on = tables.DateColumn(verbose_name=_("Retired"), format="Y-m-d")
+    retired_on = DayColumn(verbose_name=_("Retired"))
 
     class Meta(SheetTable.Meta):
         order_by = ("name",)

@@ -28,10 +28,11 @@ from django.utils import timezone
 from django.utils.module_loading import import_string
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
-from redis.exceptions import RedisError
 
+from sites.kernel.lazily import lazily
 from sites.models import Run, RunState, User
 
+redis = lazily("redis")
 logger = logging.getLogger(__name__)
 
 KEEP_PROGRESS_S = 24 * 60 * 60
@@ -241,14 +242,14 @@ def _note(key: str, value: Any) -> None:
     """Write to the cache. Without it nobody sees progress, but the work is done."""
     try:
         cache.set(key, value, KEEP_PROGRESS_S)
-    except (RedisError, OSError):
+    except (redis.RedisError, OSError):
         logger.warning("The cache does not answer: %s is not kept", key)
 
 
 def _noted(key: str) -> Any:
     try:
         return cache.get(key)
-    except (RedisError, OSError):
+    except (redis.RedisError, OSError):
         return None
 
 

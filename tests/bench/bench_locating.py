@@ -21,7 +21,7 @@ from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import prior
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
 from faults.locating.engines.cases import About, findings
-from faults.locating.engines.evidence import Reading, after_all, update
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import (
@@ -40,6 +40,7 @@ from faults.locating.engines.simulation.worlds import WORLDS
 from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 from faults.management.commands.simulate_locating import run_all
+from tests.engines.locating.one_fault import after_all, update
 
 STANDARD_RUNS, SIDE_RUNS = 5000, 1000
 MEAN, P90, WITH_DISTANCE, SIDE = 0.775, 0.93, 0.68, 1.03

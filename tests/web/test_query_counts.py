@@ -62,7 +62,7 @@ COMBINED = {
     # legs, their renewals, breaks, searches given up, what the wire does at points; stations that
     # run or not: of this fault, of others, off central, all, the legs they share; spares; what
     # was allowed, what was mended.
-    "/faults/{fault}/search/{station}/": 24,
+    "/faults/{fault}/search/{station}/": 25,
     # The properties in view, their legs, renewals, first faults, wires and breaks; faults without
     # a place, their searches, feeds and wires' legs; the views that the user keeps.
     "/hotspots/": 14,

@@ -6,7 +6,6 @@ Every check has a short timeout: this is called when something is broken.
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-import redis
 from celery import current_app
 from django.conf import settings
 from django.db import DatabaseError, connection
@@ -15,6 +14,9 @@ from kombu.exceptions import KombuError
 
 from faults.due.services.regular import CLOCK_RAN_AHEAD, Round, every_round
 from faults.models import Beat, OutgoingMail
+from sites.kernel.lazily import lazily
+
+redis = lazily("redis")
 
 ANSWER_WITHIN_S = 1.0
 QUEUE = "celery"

@@ -28,11 +28,12 @@ class ListenAt:
 
 @dataclass(frozen=True)
 class WalkTone:
-    """Feed a tone at one point and walk it to another."""
+    """Walk a tone from one point to another, fed at a point that need not be either of them."""
 
     start: int
     end: int
     conductor: Conductor = Conductor.HOT
+    fed_at: int = 0
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,13 @@ class BypassLeg:
     leg: int
 
 
+@dataclass(frozen=True)
+class RenewLeg:
+    """Lay a new wire in place of a leg: nobody needs to know where on it the fault lies."""
+
+    leg: int
+
+
 Action = (
     OpenBox
     | CutBox
@@ -99,4 +107,5 @@ Action = (
     | MeasureInsulation
     | WalkGradient
     | BypassLeg
+    | RenewLeg
 )

@@ -24,6 +24,9 @@ NEVER_ZERO = (
     "default_weighs_faults",
 )
 
+# What a meter at the controller may show of a broken wire, and of a coil.
+HOW = {"leg": ("open", "short", "high"), "coil": ("open", "low", "short")}
+
 OWN = "our own assumption, no source"
 
 
@@ -88,6 +91,24 @@ class Assumptions:
     fleeting_sensitivity: float = 0.75
     dry_sensitivity: float = 0.60
     two_faults: float = 0.06
+    # What a mend leaves: the station still dead though it was the fault, or though nothing was.
+    mend_fails: float = 0.05
+    mended_for_nothing: float = 0.01
+    # Of the places that a walk misses, the share that no walk with this tone would ever show.
+    never_shows: float = 0.5
+    # How often listening once more at the same place says the same for the same reason.
+    same_again: float = 0.7
+    # How a splice looks in an open box: wet or corroded if it is bad, and if not.
+    worn_if_bad: float = 0.70
+    worn_otherwise: float = 0.15
+    # Ohms at the controller by what is wrong (the wire's follow the symptom, see `symptoms`).
+    ohms_wrong: float = 0.08
+    leg_reads_open: float = 0.60
+    leg_reads_short: float = 0.25
+    leg_reads_high: float = 0.10
+    coil_reads_open: float = 0.40
+    coil_reads_low: float = 0.45
+    coil_reads_short: float = 0.10
     # What things take.
     walk_ft_per_min: float = 250.0
     open_box_min: float = 11.0
@@ -103,6 +124,8 @@ class Assumptions:
     terminals_min: float = 5.0
     coil_min: float = 6.0
     settle_outside_min: float = 10.0
+    renew_setup_min: float = 60.0
+    renew_min_per_100_ft: float = 45.0
     # How strongly a long search is disliked: 0 would count minutes only.
     dislike_per_min: float = 0.006
     # How much own evidence weighs as much as a default: tests or searches, minutes, faults.
@@ -128,6 +151,9 @@ class Assumptions:
             )
         if self.bundle_share + self.common_share > 1:
             raise UnusableAssumptions("Expected bundle_share + common_share <= 1")
+        for reads in ("leg", "coil"):
+            if sum(getattr(self, f"{reads}_reads_{how}") for how in HOW[reads]) > 1:
+                raise UnusableAssumptions(f"Expected the {reads}_reads_ numbers to sum to <= 1")
         for name in WALKS:
             if getattr(self, name) == 0:
                 raise UnusableAssumptions(f"Expected {name} > 0: a walk that finds nothing")
@@ -150,6 +176,10 @@ class Assumptions:
         return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
 
 
+_CHANCES = (
+    *("p_", "neighbour_", "two_", "mend_", "mended_", "never_", "same_", "worn_"),
+    *("ohms_", "leg_reads_", "coil_reads_"),
+)
 _SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
 
 
@@ -158,7 +188,7 @@ def most_of(name: str) -> float:
 
     A probability is at most 1.
     """
-    if name.startswith(("p_", "neighbour_", "two_")) or name.endswith(_SHARES):
+    if name.startswith(_CHANCES) or name.endswith(_SHARES):
         return 1.0
     if name == "dislike_per_min":
         return 0.05

@@ -36,17 +36,38 @@ class Contradiction(ValueError):
 
 
 @dataclass(frozen=True)
+class Walk:
+    """A walk between two points that found nothing: a tone on a conductor; None for two probes."""
+
+    low: int
+    high: int
+    conductor: Conductor | None
+
+
+@dataclass(frozen=True)
+class Listen:
+    """What was heard at a point without cutting: by the tone, or by a clamp."""
+
+    point: int
+    by_clamp: bool
+    was_there: bool
+
+
+@dataclass(frozen=True)
 class Belief:
     """A probability for each hypothesis; all of them sum to 1.
 
     Shapes: `legs` (3, cells) in the order of `Conductor`; `splice` (n + 2,) by point;
-    `outside` by cause.
+    `outside` by cause. `walked` are the walks in vain so far, `listened` what was heard at points:
+    the next of the same tells less.
     """
 
     line: Line
     legs: Floats
     splice: Floats
     outside: Mapping[Outside, float]
+    walked: tuple[Walk, ...] = ()
+    listened: tuple[Listen, ...] = ()
 
     @property
     def total(self) -> float:
@@ -89,12 +110,13 @@ class Neighbour:
     """Another station of the same controller: does it run, and what it shares with ours.
 
     `shares` are legs in whose trench its hot wire lies too; `common` the legs whose common it
-    needs.
+    needs. One that `is_on_ours` leaves the controller by the same common terminal.
     """
 
     works: bool
     shares: frozenset[int] = frozenset()
     common: frozenset[int] = frozenset()
+    is_on_ours: bool = True
 
 
 def leg_rates(line: Line, assumed: Assumptions) -> Floats:
@@ -163,14 +185,17 @@ def _seen(belief: Belief, neighbour: Neighbour, assumed: Assumptions) -> Belief:
         ]
     )
     by = assumed.neighbour_by_common
-    common = np.array([chance(by if leg in neighbour.common else 1 - by) for leg in legs])
+    # A station on another common says nothing of ours: as likely dead as for any other reason.
+    beyond = 1 - by if neighbour.is_on_ours else other
+    common = np.array([chance(by if leg in neighbour.common else beyond) for leg in legs])
+    at_terminal = by if neighbour.is_on_ours else other
     factors = np.stack([single, common, bundle])[:, belief.line.cell_leg]
     return replace(
         belief,
         legs=belief.legs * factors,
         splice=belief.splice * chance(other),
         outside={
-            cause: mass * chance(by if cause is Outside.COMMON_TERMINAL else other)
+            cause: mass * chance(at_terminal if cause is Outside.COMMON_TERMINAL else other)
             for cause, mass in belief.outside.items()
         },
     )

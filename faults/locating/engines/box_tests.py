@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Outside
+from faults.locating.engines.belief import Listen, Outside
 from faults.locating.engines.evidence import Likelihood, Reading, everywhere
 from faults.locating.engines.line import Bools, Floats, Line
 
@@ -35,7 +35,7 @@ class TwoSided(ABC):
         legs = self.pair(line.cell_leg < self.box, line.cell_leg >= self.box, assumed)
         points = np.arange(len(line.point_ft))
         splice = self.pair(points < self.box, points > self.box, assumed)
-        here, elsewhere = self._spliced_anew(assumed)
+        here, elsewhere = self.respliced(assumed)
         splice = splice * np.where(points == self.box, here, elsewhere)
         sides = {
             Outside.OUTPUT: (True, False),
@@ -49,8 +49,8 @@ class TwoSided(ABC):
         }
         return Likelihood(legs * elsewhere, splice, outside)
 
-    def _spliced_anew(self, assumed: Assumptions) -> tuple[float, float]:
-        """Chance that the station runs, or not, as seen: if this splice was bad, and if not."""
+    def respliced(self, assumed: Assumptions) -> tuple[float, float]:
+        """Return the chance that it runs, or not, as seen: if this splice was bad, if not."""
         if self.runs is None:
             return 1.0, 1.0
         mended, else_ = assumed.check_sensitivity, 1 - assumed.check_specificity
@@ -102,22 +102,18 @@ class Clamped:
 
     point: int
     flows: bool
+    earlier: tuple[Listen, ...] = ()
+
+    @property
+    def listen(self) -> Listen:
+        """What was heard, as it is remembered."""
+        return Listen(self.point, by_clamp=True, was_there=self.flows)
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """It flows with the sensitivity where the short lies beyond the point."""
         line.check_point(self.point)
-
-        def chance(is_beyond: bool) -> float:
-            flows = assumed.clamp_sensitivity if is_beyond else 1 - assumed.clamp_specificity
-            return flows if self.flows else 1 - flows
-
-        yes, no = chance(True), chance(False)
-        points = np.arange(len(line.point_ft))
-        return Likelihood(
-            np.where(line.cell_leg >= self.point, yes, no),
-            np.where(points > self.point, yes, no),
-            everywhere(yes),
-        )
+        rates = assumed.clamp_sensitivity, assumed.clamp_specificity
+        return _passing(line, self.listen, self.earlier, rates, assumed)
 
 
 @dataclass(frozen=True)
@@ -126,22 +122,55 @@ class Listened:
 
     box: int
     heard: bool
+    earlier: tuple[Listen, ...] = ()
+
+    @property
+    def listen(self) -> Listen:
+        """What was heard, as it is remembered."""
+        return Listen(self.box, by_clamp=False, was_there=self.heard)
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """Heard with the sensitivity where the wire is whole up to the box."""
         line.check_box(self.box)
+        rates = assumed.listen_sensitivity, assumed.listen_specificity
+        return _passing(line, self.listen, self.earlier, rates, assumed)
 
-        def chance(is_beyond: bool) -> float:
-            heard = assumed.listen_sensitivity if is_beyond else 1 - assumed.listen_specificity
-            return heard if self.heard else 1 - heard
 
-        yes, no = chance(True), chance(False)
-        points = np.arange(len(line.point_ft))
-        return Likelihood(
-            np.where(line.cell_leg >= self.box, yes, no),
-            np.where(points > self.box, yes, no),
-            everywhere(yes),
-        )
+def _passing(
+    line: Line,
+    heard: Listen,
+    earlier: Iterable[Listen],
+    rates: tuple[float, float],
+    assumed: Assumptions,
+) -> Likelihood:
+    """What is fed to the hot wire passes a point unless that wire is broken before it.
+
+    A broken common, and what is wrong at either end, let it pass. Listening once more at the same
+    point mostly says the same for the same reason.
+    """
+    sensitivity, specificity = rates
+    same = [
+        each.was_there
+        for each in earlier
+        if (each.point, each.by_clamp) == (heard.point, heard.by_clamp)
+    ]
+
+    def chance(is_beyond: bool) -> float:
+        there = sensitivity if is_beyond else 1 - specificity
+        alone = there if heard.was_there else 1 - there
+        if not same:
+            return alone
+        again = assumed.same_again
+        return again * (heard.was_there is same[-1]) + (1 - again) * alone
+
+    yes, no = chance(True), chance(False)
+    points = np.arange(len(line.point_ft))
+    hot = np.where(line.cell_leg >= heard.point, yes, no)
+    return Likelihood(
+        np.stack([hot, np.full_like(hot, yes), hot]),
+        np.where(points > heard.point, yes, no),
+        everywhere(yes),
+    )
 
 
 def gone_on(readings: Iterable[Reading]) -> tuple[Reading, ...]:

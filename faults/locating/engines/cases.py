@@ -10,9 +10,10 @@ from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Outside
 from faults.locating.engines.box_tests import TwoSided
 from faults.locating.engines.evidence import Reading
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Stand
 from faults.locating.engines.other_tests import Bypassed, Distance
-from faults.locating.engines.second import after_repair, segments_of
+from faults.locating.engines.pairs import after_readings
 from faults.locating.engines.symptoms import FINDS_BY_EARTH, Symptom
 from faults.locating.engines.tension import chance_of_last, cheapest_retest, clash, p_two
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
@@ -31,6 +32,10 @@ OVER_LENGTH = 0.10
 MOST_ERRORS = 3.0
 # After so many walks over a leg for nothing another method is due.
 MOST_WALKS = 2
+
+
+# Under this chance a second fault does not explain a station that a mend left dead.
+LEAST_SECOND = 0.5
 
 
 class Case(StrEnum):
@@ -74,17 +79,12 @@ class Finding:
 
 @dataclass(frozen=True)
 class About:
-    """What is known of a search besides its readings. Minutes are minutes of search.
-
-    `mended_leg` or `mended_box` is a place that was mended while the station stayed dead.
-    """
+    """What is known of a search besides its readings. Minutes are minutes of search."""
 
     symptom: Symptom = Symptom.OPEN
     soil_is_dry: bool = False
     minutes: float = 0.0
     budget_min: float | None = None
-    mended_leg: int | None = None
-    mended_box: int | None = None
     stand: Stand = field(default_factory=Stand)
 
 
@@ -143,21 +143,26 @@ class _Seen:
         )
 
     def _mended(self) -> Iterator[Finding]:
-        leg, box = self.about.mended_leg, self.about.mended_box
-        if leg is None and box is None:
+        """The last mend that left the station dead, and where the other fault then lies."""
+        mends = [(i, each) for i, each in enumerate(self.readings) if isinstance(each, Mended)]
+        # A part that was replaced speaks by its own test.
+        breaks = [(i, each) for i, each in mends if each.check is None]
+        if not breaks or self.belief is None:
             return
-        segments = segments_of(self.before)
-        tests = [each for each in self.readings if isinstance(each, TwoSided)]
-        mended = segments.leg(leg) if leg is not None else segments.splice(box or 0)
-        other = after_repair(segments, tests, mended, self.assumed)
-        legs = () if leg is None else (leg,)
-        points = () if legs or box is None else (box,)
-        if other is None:
+        at, mended = breaks[-1]
+        legs = () if mended.leg is None else (mended.leg,)
+        points = () if mended.box is None else (mended.box,)
+        earlier = after_readings(self.before, self.readings[:at], self.assumed)
+        if earlier.share_of_second(mended) < LEAST_SECOND:
             yield Finding(Case.NO_SECOND_FITS, points=points, legs=legs)
             return
-        by_leg = tuple(float(other[segments.leg(i)]) for i in range(len(self.before.line.legs)))
-        outside = {"at_controller": float(other[0]), "at_valve": float(other[-1])}
-        yield Finding(Case.STILL_DEAD, outside, points=points, legs=legs, by_leg=by_leg)
+        outside = self.belief.outside
+        figures = {
+            "at_controller": outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL],
+            "at_valve": outside[Outside.COIL] + outside[Outside.WATER],
+        }
+        by_leg = tuple(float(share) for share in self.belief.by_leg)
+        yield Finding(Case.STILL_DEAD, figures, points=points, legs=legs, by_leg=by_leg)
 
     def _sides(self) -> Iterator[Finding]:
         """The last test of each box, where its sides read alike."""

@@ -28,7 +28,7 @@ import numpy as np
 from faults.locating.engines.line import Bools, Floats, Ints
 
 # A walk so long that its repeats would be disliked without bound is priced at this ratio.
-MOST_REPEATED = 0.95
+MOST_REPEATED = 0.999
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,8 @@ class Terrain:
 
     Shapes: `walk_min` (g + 1, g + 1) minutes from point to point without testing; `tone_min`
     (g,) minutes to walk each gap with the tone; `test_min` (g + 1,) minutes of the test at each
-    point; `test_error` (g + 1,) chance that it names the wrong side.
+    point; `test_error` (g + 1,) chance that it names the wrong side; `renew_min` (g,) minutes to
+    lay each gap's wire anew, None where nobody would: a way out where no walk shows the fault.
     """
 
     walk_min: Floats
@@ -47,6 +48,7 @@ class Terrain:
     setup_min: float
     detects: float
     dislike_per_min: float
+    renew_min: Floats | None = None
 
     @cached_property
     def gaps(self) -> int:
@@ -165,10 +167,20 @@ class Prices:
     def _fill(self, length: int) -> None:
         starts = np.arange(self.t.gaps - length + 1)
         best = self._walks(starts, length)
+        if length == 1 and self.t.renew_min is not None:
+            best = np.minimum(best, self._renewed()[None, :, :])
         if length > 1:
             best = np.minimum(best, self._tests(starts, length))
             best = np.minimum(best, self._parts(starts, length))
         self.table[:, :, starts, starts + length - 1] = best
+
+    def _renewed(self) -> Floats:
+        """Each gap's wire laid anew, (b, g): no search for what lies on it."""
+        renew = self.t.renew_min
+        if renew is None:
+            raise TypeError("Expected minutes to lay a gap's wire anew, got none")
+        result: Floats = np.exp(self.k * renew) * self.m.gap
+        return result
 
     def _walks(self, starts: Ints, length: int) -> Floats:
         """From either end over 1..length gaps, then on with what is left: (2, b, stretches)."""

@@ -3,7 +3,7 @@
 Source: Bayes' rule; the error rates are assumptions (see `assumptions`).
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -32,16 +32,6 @@ class Reading(Protocol):
         """Return the chance of this result under each hypothesis."""
 
 
-def update(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
-    """Return the belief after a reading.
-
-    Raises:
-        Contradiction: no explanation is left.
-        UnusableLine: the reading names a box or point that is not on this line.
-    """
-    return weighed(belief, reading, assumed).scaled()
-
-
 def weighed(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
     """Return each hypothesis times the chance of the reading under it, not scaled to 1."""
     seen = reading.likelihood(belief.line, assumed)
@@ -51,22 +41,6 @@ def weighed(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
         splice=belief.splice * seen.splice,
         outside={cause: mass * seen.outside[cause] for cause, mass in belief.outside.items()},
     )
-
-
-def chance_of(belief: Belief, reading: Reading, assumed: Assumptions) -> float:
-    """Return how likely this result was before it was seen."""
-    return weighed(belief, reading, assumed).total
-
-
-def after_all(belief: Belief, readings: Iterable[Reading], assumed: Assumptions) -> Belief:
-    """Return the belief after several readings.
-
-    Raises:
-        Contradiction: no explanation is left.
-    """
-    for reading in readings:
-        belief = update(belief, reading, assumed)
-    return belief
 
 
 def everywhere(chance: float) -> dict[Outside, float]:

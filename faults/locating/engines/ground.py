@@ -1,15 +1,22 @@
 """A belief on its terrain: its masses, its prices, and minutes from prices."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Outside
+from faults.locating.engines.belief import Belief, Conductor, Outside
 from faults.locating.engines.costs import Masses, Prices
-from faults.locating.engines.line import JUST_BELOW, Bools, Floats
+from faults.locating.engines.evidence import Reading, weighed
+from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Joint
 from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.tones import missed_on_legs
 from faults.locating.engines.ways import terrain_of
+
+# What is left of a tone's use after many walks in vain: a price needs some.
+LEAST_DETECTS = 0.05
 
 
 def most(values: Floats, count: int) -> Bools:
@@ -27,10 +34,34 @@ class Ground:
         self.belief, self.stand, self.tools, self.assumed = belief, stand, tools, assumed
         self.line = belief.line
         self.terrain = terrain_of(self.line, assumed, tools)
+        if belief.walked:
+            self.terrain = replace(self.terrain, detects=self._still_detects())
         self.k = assumed.dislike_per_min
         self.here = stand.at + 1
         self.valve = len(self.line.boxes) + 2
         self.prices = Prices(self.terrain, self.masses(belief.legs.sum(axis=0)[None], belief))
+
+    def _still_detects(self) -> float:
+        """How much of the wire's mass the next tone shows: less, where walks have missed it."""
+        line, belief = self.line, self.belief
+        missed = missed_on_legs(line, belief.walked, Conductor.HOT, self.assumed)
+        of_legs = belief.by_leg
+        mass = float(of_legs.sum())
+        if not mass > 0:
+            return self.assumed.tone_detects
+        return max(LEAST_DETECTS, 1 - float((of_legs * missed).sum()) / mass)
+
+    def reach_min(self, point: int) -> float:
+        """Minutes to lay the wire bare at a point; endless where it would have to be cut."""
+        if not 1 <= point <= len(self.line.boxes):
+            return self.assumed.repeat_min
+        box = self.line.boxes[point - 1]
+        is_open = self.stand.open_box == point and self.stand.at == point
+        opening = self.assumed.repeat_min if is_open else box.open_min
+        if box.joint is Joint.SPLICED:
+            return opening
+        cut = self.assumed.cut_uncut_min + self.assumed.lasting_splice_min
+        return opening + cut if self.tools.may_cut else float("inf")
 
     @cached_property
     def total(self) -> float:
@@ -74,6 +105,16 @@ class Ground:
             left=gaps(reach_left, float(settle)),
             right=gaps(reach_right, float(settle)),
         )
+
+    def after(self, results: Sequence[Reading], at: object) -> Floats:
+        """Price what each result leaves, weighed by its chance, from a point for each."""
+        after = [weighed(self.belief, result, self.assumed) for result in results]
+        masses = self.masses(
+            np.stack([each.legs.sum(axis=0) for each in after]),
+            self.belief,
+            np.stack([self.outer(each) for each in after]),
+        )
+        return Prices(self.terrain, masses).from_point(np.asarray(at))
 
     def outer(self, belief: Belief) -> Floats:
         outside = belief.outside

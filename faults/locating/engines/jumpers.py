@@ -1,19 +1,20 @@
-"""Going round a part of the wire: a jumper over one leg, or a spare instead of the whole wire."""
+"""Going round a part of the wire: a jumper or a new wire for one leg, a spare for the whole."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
-from faults.locating.engines.actions import BypassLeg, MoveToSpare
-from faults.locating.engines.costs import Prices
-from faults.locating.engines.evidence import Reading, weighed
+from faults.locating.engines.actions import BypassLeg, MoveToSpare, RenewLeg
+from faults.locating.engines.evidence import weighed
 from faults.locating.engines.ground import Ground, most
-from faults.locating.engines.line import JUST_BELOW, Floats, Joint
+from faults.locating.engines.line import JUST_BELOW
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Bypassed, SpareTried
 
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
 LEAST_NEWS = 0.08 * JUST_BELOW
+# A leg is laid anew only where the fault lies this likely.
+LEAST_RENEWED = 0.35 * JUST_BELOW
 # So many legs are priced, the likeliest ones.
 MOST_JUMPERS = 4
 
@@ -34,7 +35,7 @@ class Jumpers(Ground):
             return
         results = [Bypassed(leg, works) for leg in legs for works in (True, False)]
         ends = np.repeat(np.array(legs) + 2, 2)
-        after = self._after(results, ends).reshape(len(legs), 2).sum(axis=1)
+        after = self.after(results, ends).reshape(len(legs), 2).sum(axis=1)
         for leg, price in zip(legs, after, strict=True):
             there = float(self.terrain.walk_min[self.here, leg + 1])
             own = there + self._access_min(leg)
@@ -48,19 +49,26 @@ class Jumpers(Ground):
     def _access_min(self, leg: int) -> float:
         """Minutes to reach the wire at both ends of a leg and lay a jumper along it."""
         along = float(self.terrain.walk_min[leg + 1, leg + 2])
-        return self._reach_min(leg) + self._reach_min(leg + 1) + self.assumed.jumper_min + along
+        return self.reach_min(leg) + self.reach_min(leg + 1) + self.assumed.jumper_min + along
 
-    def _reach_min(self, point: int) -> float:
-        """Minutes to lay the wire bare at a point; endless where it would have to be cut."""
-        if not 1 <= point <= len(self.line.boxes):
-            return self.assumed.repeat_min
-        box = self.line.boxes[point - 1]
-        is_open = self.stand.open_box == point and self.stand.at == point
-        opening = self.assumed.repeat_min if is_open else box.open_min
-        if box.joint is Joint.SPLICED:
-            return opening
-        cut = self.assumed.cut_uncut_min + self.assumed.lasting_splice_min
-        return opening + cut if self.tools.may_cut else float("inf")
+    def _renewals(self) -> Iterator[Option]:
+        """Lay a leg anew: it ends the search wherever on the leg the fault lies."""
+        if not self.tools.renew:
+            return
+        share = np.add.reduceat(self.belief.legs[[0, 2]].sum(axis=0), self.line.first_cell)
+        legs = [leg for leg in range(len(self.line.legs)) if share[leg] >= LEAST_RENEWED]
+        if not legs:
+            return
+        cured = self.assumed.bypass_sensitivity
+        in_vain = [Bypassed(leg, works=False) for leg in legs]
+        rest = self.after(in_vain, np.array(legs) + 2)
+        for leg, left in zip(legs, rest.tolist(), strict=True):
+            feet = self.line.legs[leg].length_ft
+            there = float(self.terrain.walk_min[self.here, leg + 1])
+            work = self.assumed.renew_setup_min + feet / 100 * self.assumed.renew_min_per_100_ft
+            own = there + work
+            price = np.exp(self.k * own) * (cured * float(share[leg]) + left)
+            yield Option(RenewLeg(leg), self.minutes(price), own, finds=float(share[leg]))
 
     def _spare(self) -> Iterator[Option]:
         """Move to a spare: where it runs the station is served, where not the search goes on."""
@@ -71,18 +79,8 @@ class Jumpers(Ground):
         runs = self.total - dead.total
         if runs / self.total < LEAST_NEWS:
             return
-        rest = float(self._after([SpareTried(works=False)], np.array([self.here]))[0])
+        rest = float(self.after([SpareTried(works=False)], np.array([self.here]))[0])
         price = np.exp(self.k * minutes) * (runs + rest)
         yield Option(
             MoveToSpare(), self.minutes(float(price)), minutes, finds=float(runs / self.total)
         )
-
-    def _after(self, results: Sequence[Reading], at: object) -> Floats:
-        """Price what each result leaves, weighed by its chance, from a point for each."""
-        after = [weighed(self.belief, result, self.assumed) for result in results]
-        masses = self.masses(
-            np.stack([each.legs.sum(axis=0) for each in after]),
-            self.belief,
-            np.stack([self.outer(each) for each in after]),
-        )
-        return Prices(self.terrain, masses).from_point(np.asarray(at))

@@ -29,6 +29,7 @@ class Tools:
     insulation: bool = False
     gradient: bool = False
     jumper: bool = False
+    renew: bool = False
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,16 @@ from enum import StrEnum
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import Conductor, Outside, Walk
+from faults.locating.engines.distance_error import distance_sd
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
-
-LEAST_SD_FT = 0.5
+from faults.locating.engines.misses import (
+    is_gradient,
+    missed_after,
+    times_at_points,
+    times_on_legs,
+)
 
 
 @dataclass(frozen=True)
@@ -34,17 +39,17 @@ class Distance:
             if sd is not None and not (np.isfinite(sd) and sd >= 0):
                 raise UnusableReading(f"Expected {name} >= 0, got {sd}")
         total = line.length_ft
-        sd0 = assumed.distance_sd_ft if self.sd_ft is None else self.sd_ft
-        share = assumed.distance_sd_share if self.sd_share is None else self.sd_share
 
         def chance(feet: Floats) -> Floats:
             s = total - feet if self.from_valve else feet
-            guessed = line.guessed_ft(feet)
-            if self.from_valve:
-                guessed = line.guessed_ft(np.array([total])) - guessed
-            own = np.hypot(sd0, share * s)
-            # An instrument that claims to be exact is still read to a foot or so.
-            sd = np.maximum(np.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT)
+            sd = distance_sd(
+                feet,
+                line,
+                assumed,
+                from_valve=self.from_valve,
+                sd_ft=self.sd_ft,
+                sd_share=self.sd_share,
+            )
             normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
             result: Floats = (1 - useless) * normal + useless / total
             return result
@@ -141,19 +146,36 @@ class GradientWalked:
 
     start: int
     end: int
+    earlier: tuple[Walk, ...] = ()
+
+    @property
+    def walk(self) -> Walk:
+        """The walk as it is remembered."""
+        return Walk(min(self.start, self.end), max(self.start, self.end), None)
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A leak on the way was missed; a leak of any conductor would have shown."""
         line.check_point(self.start)
         line.check_point(self.end)
         low, high = sorted((self.start, self.end))
-        missed = 1 - assumed.gradient_detects
         points = np.arange(len(line.point_ft))
+        legs, splice = missed_by_probes(line, self.earlier, assumed)
         return Likelihood(
-            np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0),
-            np.where((points >= low) & (points <= high), missed, 1.0),
+            np.where((line.cell_leg >= low) & (line.cell_leg < high), legs[line.cell_leg], 1.0),
+            np.where((points >= low) & (points <= high), splice, 1.0),
             everywhere(1.0),
         )
+
+
+def missed_by_probes(
+    line: Line, walks: tuple[Walk, ...], assumed: Assumptions
+) -> tuple[Floats, Floats]:
+    """Return the chance that the next walk with two probes misses a leak: by leg, by point."""
+    rates = assumed.gradient_detects, assumed.never_shows
+    return (
+        missed_after(times_on_legs(walks, line, is_gradient), *rates),
+        missed_after(times_at_points(walks, line, is_gradient), *rates),
+    )
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ from faults.locating.engines.plain_values import (
 from faults.locating.engines.plain_words import ACTIONS, READINGS, STAND, read_tagged, write_tagged
 
 # Goes up whenever the same search may give other figures. A search keeps the one it was made by.
-ENGINE_VERSION = "2"
+ENGINE_VERSION = "3"
 
 Plain = dict[str, Any]
 
@@ -76,7 +76,10 @@ def neighbour_from(plain: object) -> Neighbour:
     """Read another station: it runs or not, and the places of the legs that it shares."""
     given = object_from(plain, "neighbour")
     return Neighbour(
-        flag_from(given.get("works"), "works"), _legs(given, "shares"), _legs(given, "common")
+        flag_from(given.get("works"), "works"),
+        _legs(given, "shares"),
+        _legs(given, "common"),
+        flag_from(given.get("is_on_ours", True), "is_on_ours"),
     )
 
 
@@ -86,6 +89,7 @@ def neighbour_plain(neighbour: Neighbour) -> Plain:
         "works": neighbour.works,
         "shares": sorted(neighbour.shares),
         "common": sorted(neighbour.common),
+        "is_on_ours": neighbour.is_on_ours,
     }
 
 

@@ -1,13 +1,15 @@
 """How each kind of reading and each action is named and laid out in plain values."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import Conductor
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
+from faults.locating.engines.line import Joint
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
@@ -27,6 +29,7 @@ from faults.locating.engines.plain_values import (
     optional,
     written,
 )
+from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 
 REQUIRED = object()
@@ -155,6 +158,16 @@ def _maybe_number(name: str) -> Part:
     return Part(name, name, "number", _plain(optional(number_from)), default=None)
 
 
+def _maybe(part: Part) -> Part:
+    """The same part where it need not be given."""
+    return replace(
+        part,
+        read=lambda value, name, ids: None if value is None else part.read(value, name, ids),
+        write=lambda value, ids: None if value is None else part.write(value, ids),
+        default=None,
+    )
+
+
 class ConductorWord(StrEnum):
     """The conductors by their short names."""
 
@@ -188,6 +201,16 @@ _CHECK = Part(
     lambda check, _ids: CheckWord[check.name].value,
 )
 _THIRD = Part("third", "third", "third", _plain(enum_from(Third)), lambda third, _ids: third.value)
+_JOINT = Part(
+    "joint",
+    "joint",
+    "joint",
+    _plain(enum_from(Joint)),
+    lambda joint, _ids: joint.value,
+    Joint.NOT_KNOWN.value,
+)
+_WEAR = _maybe(Part("wear", "wear", "wear", _plain(enum_from(Wear)), lambda wear, _ids: wear.value))
+_OHMS = Part("ohms", "ohms", "ohms", _plain(enum_from(Ohms)), lambda ohms, _ids: ohms.value)
 _SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
@@ -223,13 +246,20 @@ READINGS = (
     Kind("clamp", Clamped, Layout((_point("point", "point"), _flag("flows")))),
     Kind("insulation", InsulationTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("spare", SpareTried, Layout((_flag("works"),))),
+    Kind("looked", Looked, Layout((_box("point", "box"), _JOINT, _WEAR))),
+    Kind("ohms", OhmsRead, Layout((_OHMS,))),
+    Kind("mended", Mended, Layout((_maybe(_LEG), _maybe(_box("point", "box")), _maybe(_CHECK)))),
 )
 
 ACTIONS = (
     Kind("open box", actions.OpenBox, Layout((_box("point", "box"),))),
     Kind("cut box", actions.CutBox, Layout((_box("point", "box"),))),
     Kind("listen", actions.ListenAt, Layout((_box("point", "box"),))),
-    Kind("walk tone", actions.WalkTone, Layout((*_WAY, _CONDUCTOR))),
+    Kind(
+        "walk tone",
+        actions.WalkTone,
+        Layout((*_WAY, _CONDUCTOR, _point("fed_at", "fed_at"))),
+    ),
     Kind("read distance", actions.ReadDistance, Layout((_FROM_VALVE,))),
     Kind("check controller", actions.CheckController, Layout(())),
     Kind("check valve", actions.CheckValve, Layout(())),
@@ -238,6 +268,7 @@ ACTIONS = (
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
+    Kind("renew leg", actions.RenewLeg, Layout((_LEG,))),
 )
 
 STAND = Layout(

@@ -11,10 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from faults.locating.engines.actions import Action, CheckController, CheckValve
+from faults.locating.engines.actions import Action, CheckController, CheckValve, ClampAt, ListenAt
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief
+from faults.locating.engines.box_tests import Clamped, Listened
 from faults.locating.engines.costs import Masses, Prices
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.gradients import Gradients
 from faults.locating.engines.jumpers import Jumpers
 from faults.locating.engines.line import JUST_BELOW
@@ -37,9 +39,9 @@ def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumption
 class _Planner(Walks, Measurements, Gradients, Jumpers):
     def ranked(self) -> list[Option]:
         found = [*self._boxes(), *self._ends(), *self._walks(), *self._distances()]
+        found += [*self._jumpers(), *self._gradients(), *self._spare(), *self._renewals()]
         if not found:
             found = list(self._walks(least=ANY_WALK))
-        found += [*self._jumpers(), *self._gradients(), *self._spare()]
         # Walks to and fro cost the same but for rounding: then the one that was found first leads,
         # here as on the phone.
         return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
@@ -65,17 +67,50 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         return float(value[0, 0])
 
     def _boxes(self) -> Iterator[Option]:
+        heard: list[BoxWay] = []
         for box in range(1, len(self.line.boxes) + 1):
-            if not self._is_news(box + 1):
-                continue
             for way in box_ways(self.line, box, self.assumed, self.tools):
-                yield self._test(way.action, box + 1, self._still(way), way.error)
+                if isinstance(way.action, ListenAt | ClampAt):
+                    heard.append(way)
+                elif self._is_news(box + 1):
+                    yield self._test(way.action, box + 1, self._still(way), way.error)
+        yield from self._heard_at(heard)
+
+    def _heard_at(self, ways: list[BoxWay]) -> Iterator[Option]:
+        """Listening, and a clamp: what is fed passes unless the hot wire is broken before."""
+        passed = [(way, self._before_it(way.action.box)) for way in ways]
+        news = [each for each in passed if min(each[1], 1 - each[1]) >= LEAST_SIDE]
+        if not news:
+            return
+        results = [result for way, _ in news for result in self._results(way.action)]
+        at = np.repeat(np.array([way.action.box + 1 for way, _ in news]), 2)
+        after = self.after(results, at).reshape(len(news), 2).sum(axis=1)
+        for (way, before), price in zip(news, after.tolist(), strict=True):
+            there = float(self.terrain.walk_min[self.here, way.action.box + 1])
+            own = there + self._still(way)
+            cost = self.minutes(price * float(np.exp(self.k * own)))
+            yield Option(way.action, cost, own, before, 1 - before)
+
+    def _results(self, action: Action) -> tuple[Reading, Reading]:
+        """What may be heard, what was heard there before in mind."""
+        earlier = self.belief.listened
+        if isinstance(action, ListenAt):
+            return Listened(action.box, True, earlier), Listened(action.box, False, earlier)
+        if isinstance(action, ClampAt):
+            return Clamped(action.box, True, earlier), Clamped(action.box, False, earlier)
+        raise TypeError(f"Expected to listen or to clamp, got {action}")
+
+    def _before_it(self, box: int) -> float:
+        """Chance that the hot wire is broken before a box, or at it."""
+        hot = self.belief.legs[[0, 2]].sum(axis=0)
+        before = float(hot[self.line.cell_leg < box].sum())
+        return (before + float(self.belief.splice[: box + 1].sum())) / self.total
 
     def _still(self, way: BoxWay) -> float:
-        """A box that is still open takes only the test."""
+        """A box that is still open takes only the test, and the cut where a wire is cut for it."""
         if self.stand.open_box != way.action.box or self.stand.at != way.action.box:
             return way.minutes
-        return self.assumed.repeat_min
+        return self.assumed.repeat_min + way.lasting_min
 
     def _test(self, action: Action, at: int, minutes: float, error: float) -> Option:
         before, beyond = self.sides

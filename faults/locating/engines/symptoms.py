@@ -30,12 +30,26 @@ FINDS_BY_EARTH = frozenset({Symptom.LEAK, Symptom.COMES_AND_GOES})
 FINDS_BY_JUMPER = frozenset(
     {Symptom.OPEN, Symptom.LOW_VOLTAGE, Symptom.COMES_AND_GOES, Symptom.NOT_KNOWN}
 )
+# What a meter at the controller shows of a wire with such a trouble: open, dead short, high.
+READS = {
+    Symptom.OPEN: (0.95, 0.0, 0.02),
+    Symptom.SHORT: (0.0, 0.95, 0.0),
+    Symptom.LEAK: (0.05, 0.05, 0.05),
+    Symptom.LOW_VOLTAGE: (0.05, 0.05, 0.85),
+    Symptom.COMES_AND_GOES: (0.30, 0.05, 0.15),
+}
 # Least that a test must tell for the numbers to be used at all.
 LEAST_TOLD = 0.01
 
 
 def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) -> Assumptions:
     """Return the assumptions as the symptom and the soil leave them; never better than given."""
+    reads = READS.get(symptom)
+    if reads:
+        opens, shorts, highs = reads
+        assumed = replace(
+            assumed, leg_reads_open=opens, leg_reads_short=shorts, leg_reads_high=highs
+        )
     if symptom in PASSES_TONE:
         assumed = replace(
             assumed,

@@ -8,11 +8,12 @@ import numpy as np
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Contradiction
 from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
-from faults.locating.engines.evidence import Reading, after_all, chance_of, update
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
 from faults.locating.engines.options import Stand
 from faults.locating.engines.other_tests import Distance, EarthGradient, GradientWalked
-from faults.locating.engines.second import segments_of, two_faults
+from faults.locating.engines.pairs import State, after_readings, begun
+from faults.locating.engines.seen import Looked
 from faults.locating.engines.tones import MarkedLevel, ToneWalked
 
 # Results that a reading of a number might have had, to see how far out it lies.
@@ -27,21 +28,19 @@ class Retest:
     minutes: float
 
 
-def fitting(
-    before: Belief, readings: Sequence[Reading], assumed: Assumptions
-) -> tuple[Belief, int]:
-    """Return the belief after as many readings as go together, and how many those are.
+def fitting(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> tuple[State, int]:
+    """Return what is believed after as many readings as go together, and how many those are.
 
     Where readings contradict each other, this is the map as it was before the one that does
     not fit.
     """
-    belief = before
+    state = begun(before, assumed)
     for count, reading in enumerate(readings):
         try:
-            belief = update(belief, reading, assumed)
+            state = state.after(reading)
         except Contradiction:
-            return belief, count
-    return belief, len(readings)
+            return state, count
+    return state, len(readings)
 
 
 def clash(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> tuple[int, ...]:
@@ -61,7 +60,7 @@ def _rules_out(
 ) -> tuple[int, ...]:
     for earlier in range(last - 1, -1, -1):
         try:
-            after_all(before, (readings[earlier], readings[last]), assumed)
+            after_readings(before, (readings[earlier], readings[last]), assumed)
         except Contradiction:
             return (earlier,)
     return ()
@@ -78,15 +77,15 @@ def chance_of_last(before: Belief, readings: Sequence[Reading], assumed: Assumpt
     """
     if not readings:
         return 1.0
-    return _chance(after_all(before, readings[:-1], assumed), readings[-1], assumed)
+    return _chance(after_readings(before, readings[:-1], assumed), readings[-1], assumed)
 
 
-def _chance(belief: Belief, reading: Reading, assumed: Assumptions) -> float:
+def _chance(state: State, reading: Reading, assumed: Assumptions) -> float:
     if not isinstance(reading, Distance | EarthGradient | MarkedLevel):
-        return chance_of(belief, reading, assumed)
-    works = replace(assumed, distance_useless=0.0, level_useless=0.0)
-    results = [reading, *_results(reading, belief.line)]
-    density = np.array([chance_of(belief, each, works) for each in results])
+        return state.chance_of(reading)
+    works = replace(state, assumed=replace(assumed, distance_useless=0.0, level_useless=0.0))
+    results = [reading, *_results(reading, state.base.line)]
+    density = np.array([works.chance_of(each) for each in results])
     total = float(density.sum())
     return float(density[density <= density[0]].sum()) / total if total > 0 else 0.0
 
@@ -101,10 +100,9 @@ def _results(reading: Distance | EarthGradient | MarkedLevel, line: Line) -> lis
 
 
 def p_two(before: Belief, readings: Sequence[Reading], assumed: Assumptions) -> float | None:
-    """Return the chance of two faults by the tests of both sides; None where not even two fit."""
-    tests = [each for each in readings if isinstance(each, TwoSided)]
+    """Return the chance of two faults after all readings; None where nothing explains them."""
     try:
-        return two_faults(segments_of(before), tests, assumed).p_two
+        return after_readings(before, readings, assumed).p_two
     except Contradiction:
         return None
 
@@ -125,7 +123,7 @@ def _without(
     before: Belief, readings: Sequence[Reading], leave_out: int, assumed: Assumptions
 ) -> float:
     others = [each for i, each in enumerate(readings[:-1]) if i != leave_out]
-    return chance_of(after_all(before, others, assumed), readings[-1], assumed)
+    return after_readings(before, others, assumed).chance_of(readings[-1])
 
 
 def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand) -> float:
@@ -147,7 +145,7 @@ def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand)
 
 def _place(reading: Reading, line: Line) -> int:
     """The point at which a reading was taken; the controller where it has no place of its own."""
-    if isinstance(reading, TwoSided | Listened):
+    if isinstance(reading, TwoSided | Listened | Looked):
         return reading.box
     if isinstance(reading, Clamped):
         return reading.point

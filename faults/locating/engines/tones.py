@@ -6,9 +6,15 @@ from enum import StrEnum
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import Conductor, Outside, Walk
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
+from faults.locating.engines.misses import (
+    is_tone_on,
+    missed_after,
+    times_at_points,
+    times_on_legs,
+)
 
 # Useless levels lie anywhere from half a span below the marks to half a span above.
 FLAT_LEVEL = 0.5
@@ -21,20 +27,53 @@ class ToneWalked:
     start: int
     end: int
     conductor: Conductor = Conductor.HOT
+    earlier: tuple[Walk, ...] = ()
+
+    @property
+    def walk(self) -> Walk:
+        """The walk as it is remembered."""
+        return Walk(min(self.start, self.end), max(self.start, self.end), self.conductor)
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """What lies on the way was missed; a tone on one conductor tells nothing of another."""
         line.check_point(self.start)
         line.check_point(self.end)
         low, high = sorted((self.start, self.end))
-        missed = 1 - assumed.tone_detects
-        cells = np.where((line.cell_leg >= low) & (line.cell_leg < high), missed, 1.0)
+        on_way = (line.cell_leg >= low) & (line.cell_leg < high)
+        legs = np.stack(
+            [
+                np.where(
+                    on_way & _hears(self.conductor, each),
+                    missed_on_legs(line, self.earlier, each, assumed)[line.cell_leg],
+                    1.0,
+                )
+                for each in Conductor
+            ]
+        )
         points = np.arange(len(line.point_ft))
-        ones = np.ones_like(cells)
-        is_hot = self.conductor is not Conductor.COMMON
-        legs = np.stack([cells, ones, cells] if is_hot else [ones, cells, cells])
-        on_way = (points >= low) & (points <= high) & is_hot
-        return Likelihood(legs, np.where(on_way, missed, 1.0), everywhere(1.0))
+        at = (points >= low) & (points <= high) & _hears(self.conductor, Conductor.HOT)
+        splice = np.where(at, missed_at_points(line, self.earlier, assumed), 1.0)
+        return Likelihood(legs, splice, everywhere(1.0))
+
+
+def _hears(fed: Conductor, broken: Conductor) -> bool:
+    """Whether a tone fed on a conductor shows a break of another; on the bundle it is the hot."""
+    is_common = fed is Conductor.COMMON
+    return broken is Conductor.BUNDLE or is_common == (broken is Conductor.COMMON)
+
+
+def missed_on_legs(
+    line: Line, walks: tuple[Walk, ...], broken: Conductor, assumed: Assumptions
+) -> Floats:
+    """Return the chance that the next tone misses such a break on each leg, (n + 1,)."""
+    times = times_on_legs(walks, line, is_tone_on(broken))
+    return missed_after(times, assumed.tone_detects, assumed.never_shows)
+
+
+def missed_at_points(line: Line, walks: tuple[Walk, ...], assumed: Assumptions) -> Floats:
+    """Return the chance that the next tone misses a bad splice of the hot wire, (n + 2,)."""
+    times = times_at_points(walks, line, is_tone_on(Conductor.HOT))
+    return missed_after(times, assumed.tone_detects, assumed.never_shows)
 
 
 class Third(StrEnum):

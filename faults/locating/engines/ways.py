@@ -10,7 +10,7 @@ import numpy as np
 from faults.locating.engines.actions import ClampAt, CutBox, ListenAt, MeasureInsulation, OpenBox
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.costs import Terrain
-from faults.locating.engines.line import Joint, Line
+from faults.locating.engines.line import Floats, Joint, Line
 from faults.locating.engines.options import Tools
 
 # The settling of an outer cause takes no set-up; a gap must take some time.
@@ -36,16 +36,31 @@ def terrain_of(line: Line, assumed: Assumptions, tools: Tools) -> Terrain:
         setup_min=assumed.tone_setup_min,
         detects=assumed.tone_detects,
         dislike_per_min=assumed.dislike_per_min,
+        renew_min=_renew_min(line, assumed) if tools.renew else None,
     )
+
+
+def _renew_min(line: Line, assumed: Assumptions) -> Floats:
+    """Minutes to lay each gap's wire anew; what is wrong at an end is settled as ever."""
+    legs = [
+        assumed.renew_setup_min + leg.length_ft / 100 * assumed.renew_min_per_100_ft
+        for leg in line.legs
+    ]
+    return np.array([assumed.settle_outside_min, *legs, assumed.settle_outside_min])
 
 
 @dataclass(frozen=True)
 class BoxWay:
-    """How a box is tested best: the action, its minutes without the way, its error."""
+    """How a box is tested best: the action, its minutes without the way, its error.
+
+    `lasting_min` of the minutes are for cutting a wire that passes uncut, and for the splice that
+    lasts: they are spent in a box that stands open, too.
+    """
 
     action: OpenBox | CutBox | ListenAt | ClampAt | MeasureInsulation
     minutes: float
     error: float
+    lasting_min: float = 0.0
 
 
 def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[BoxWay]:
@@ -66,13 +81,14 @@ def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[B
         assumed.box_sensitivity, assumed.box_specificity, assumed.box_swapped
     )
     opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
-    ways.append(BoxWay(OpenBox(box) if is_spliced else CutBox(box), opened + lasting, wrong))
+    opening = OpenBox(box) if is_spliced else CutBox(box)
+    ways.append(BoxWay(opening, opened + lasting, wrong, lasting))
     if tools.insulation:
         alike, wrong = _pair_errors(
             assumed.insulation_sensitivity, assumed.insulation_specificity, assumed.box_swapped
         )
         opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
-        ways.append(BoxWay(MeasureInsulation(box), opened + lasting, wrong))
+        ways.append(BoxWay(MeasureInsulation(box), opened + lasting, wrong, lasting))
     return ways
 
 

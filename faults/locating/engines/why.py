@@ -12,6 +12,7 @@ from faults.locating.engines.actions import (
     MeasureInsulation,
     OpenBox,
     ReadDistance,
+    RenewLeg,
     WalkGradient,
     WalkTone,
 )
@@ -71,7 +72,7 @@ def place_of(option: Option, belief: Belief) -> int | None:
         return action.box
     if isinstance(action, WalkTone | WalkGradient):
         return action.start
-    if isinstance(action, BypassLeg):
+    if isinstance(action, BypassLeg | RenewLeg):
         return action.leg
     if isinstance(action, CheckController):
         return 0

@@ -2,14 +2,17 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from faults.locating.engines.line import Joint
+from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
+from faults.locating.services.words import outside_words
 from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 
@@ -67,7 +70,7 @@ class SaidForm(forms.Form):
                 said[name] = data[name] == "yes"
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
-        for name in ("third", "check", "conductor"):
+        for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
         if "end" in data:
@@ -85,8 +88,7 @@ class SaidForm(forms.Form):
 
     def when(self) -> datetime:
         """Return when it was made."""
-        taken: datetime = self.cleaned_data["taken_at"]
-        return taken
+        return cast(datetime, self.cleaned_data["taken_at"])
 
     def clean(self) -> dict[str, Any]:
         """Require a level in thirds or the user's own marks, and a box with at least one side."""
@@ -97,6 +99,8 @@ class SaidForm(forms.Form):
                     self.add_error(
                         name, _("Choose a third above, or give both levels of your receiver.")
                     )
+        if self.kind is KindOfTest.LOOKED and not (data["joint"] or data["wear"]):
+            self.add_error("joint", _("Say what the wire does there, or how its splice looks."))
         if "controller_bad" in data and {data["controller_bad"], data.get("valve_bad")} == {
             NOT_TESTED
         }:
@@ -140,11 +144,8 @@ def _walked(form: SaidForm) -> None:
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:
-    return forms.FloatField(
-        label=label,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
-        **more,
-    )
+    widget = forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"})
+    return forms.FloatField(label=label, widget=widget, **more)
 
 
 def _level(form: SaidForm) -> None:
@@ -197,7 +198,22 @@ def _spare(form: SaidForm) -> None:
     form.fields["works"] = _yes_no(_("On the spare wire the station"), _("runs"), _("does not run"))
 
 
+def _looked(form: SaidForm) -> None:
+    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    joints = [(Joint.SPLICED.value, _("is spliced")), (Joint.UNCUT.value, _("passes uncut"))]
+    wears = [("sound", _("sound")), ("wet", _("wet")), ("corroded", _("corroded"))]
+    form.fields["joint"] = _taps(_("There this wire"), joints, required=False)
+    form.fields["wear"] = _taps(_("Its splice looks"), wears, required=False)
+
+
+def _replaced(form: SaidForm) -> None:
+    parts = [(word, outside_words(cause)) for word, cause in CAUSES.items()]
+    form.fields["check"] = _taps(_("Replaced or mended"), parts)
+
+
 _BUILD = {
+    KindOfTest.LOOKED: _looked,
+    KindOfTest.MENDED: _replaced,
     KindOfTest.BOX: _box,
     KindOfTest.INSULATION: _box,
     KindOfTest.LISTENED: _listened,

@@ -5,16 +5,17 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Contradiction, prior
-from faults.locating.engines.box_tests import gone_on
+from faults.locating.engines.belief import Belief, Contradiction
 from faults.locating.engines.cases import About, Finding, findings
-from faults.locating.engines.evidence import Reading, chance_of, update
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.off_the_wire import OffTheWire, refuse_off_the_wire
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.plain import reading_from
 from faults.locating.engines.plain_values import Ids, UnusablePlain
-from faults.locating.engines.plan import next_actions
+from faults.locating.engines.searching import Searcher
 from faults.locating.engines.symptoms import Symptom as SymptomOfLine
-from faults.locating.engines.symptoms import for_symptom, tools_for
+from faults.locating.engines.symptoms import for_symptom
+from faults.locating.services.known import Known
 from faults.locating.services.line import SearchGround
 from faults.locating.services.numbers import Assumed
 from faults.models import Fault, Search, SearchReading, SearchTool, Symptom
@@ -33,7 +34,7 @@ SYMPTOMS = {
 class Effect:
     """What one test did: how likely its result was, and what was believed before and after it."""
 
-    row: SearchReading
+    known: Known
     chance: float
     before: Belief
     after: Belief | None
@@ -44,19 +45,13 @@ class Believed:
     """A search as it stands.
 
     `belief` is None where its tests contradict each other: `effects` then ends with the one that
-    left no explanation. `given` and `given_tools` are what symptom and soil made `assumed` and
-    `tools` of.
+    left no explanation. `lost` are tests at places that the wire no longer has.
     """
 
     ground: SearchGround
-    given: Assumptions
-    given_tools: Tools
-    assumed: Assumptions
-    tools: Tools
-    before: Belief
+    searcher: Searcher
     belief: Belief | None
     effects: tuple[Effect, ...]
-    readings: tuple[Reading, ...]
     lost: tuple[SearchReading, ...] = ()
 
     @property
@@ -65,24 +60,51 @@ class Believed:
         return Ids(self.ground.points, self.ground.legs)
 
     @property
+    def assumed(self) -> Assumptions:
+        """The numbers as symptom and soil leave them."""
+        return self.searcher.adapted
+
+    @property
+    def tools(self) -> Tools:
+        """The tools that tell something of the symptom."""
+        return self.searcher.useful
+
+    @property
+    def before(self) -> Belief:
+        """What was believed before anything was tested."""
+        return self.searcher.before
+
+    @property
+    def known(self) -> list[Known]:
+        """What was counted, in its order."""
+        return [effect.known for effect in self.effects]
+
+    @property
     def rows(self) -> list[SearchReading]:
-        """The tests that were counted, in their order."""
-        return [effect.row for effect in self.effects]
+        """The search's own tests that were counted, in their order."""
+        return [known.row for known in self.known if known.row is not None]
 
     def findings(self, about: About) -> list[Finding]:
         """Return each case that there is something to say of, the most pressing first."""
-        return findings(self.before, self.readings, self.assumed, self.belief, about)
+        readings = self.searcher.counted[: len(self.effects)]
+        return findings(self.before, readings, self.assumed, self.belief, about)
 
     @cached_property
     def contradiction(self) -> Effect | None:
         """The test after which nothing fits, if there is one."""
         return next((effect for effect in self.effects if effect.after is None), None)
 
+    def chance_of(self, reading: Reading) -> float:
+        """Return how likely the result of a next test is, before it is counted.
+
+        Raises:
+            Contradiction: the tests so far leave no explanation.
+        """
+        return self.searcher.state.chance_of(reading)
+
     def options(self, stand: Stand) -> list[Option]:
         """Return every useful action from where the technician stands, the best first."""
-        if self.belief is None:
-            return []
-        return next_actions(self.belief, stand, self.tools, self.assumed)
+        return [] if self.belief is None else self.searcher.plan(stand)
 
 
 def believed(
@@ -91,53 +113,53 @@ def believed(
     assumed: Assumed,
     *,
     search: Search | None,
-    rows: Sequence[SearchReading],
+    known: Sequence[Known],
     spares: bool,
 ) -> Believed:
-    """Return what is believed after the readings of a search that hold."""
-    symptom = SYMPTOMS[Symptom(fault.symptom)]
+    """Return what is believed after all that counts."""
     is_dry = bool(search and search.soil_is_dry)
-    given, given_tools = assumed.tests, _tools(search, spares, assumed)
-    tests = for_symptom(given, symptom, soil_is_dry=is_dry)
-    tools = tools_for(given_tools, symptom)
-    before = prior(ground.line, tests, ground.neighbours)
     ids = Ids(ground.points, ground.legs)
-    belief: Belief | None = before
-    effects: list[Effect] = []
-    readings: list[Reading] = []
+    symptom = SYMPTOMS[Symptom(fault.symptom)]
+    adapted = for_symptom(assumed.tests, symptom, soil_is_dry=is_dry)
     lost: list[SearchReading] = []
-    held: list[SearchReading] = []
-    told: list[Reading] = []
-    for row in rows:
+    held: list[Known] = []
+    readings: list[Reading] = []
+    for each in known:
         try:
-            told.append(reading_from(row.said, ids, soil_is_dry=is_dry))
-            held.append(row)
-        except UnusablePlain:
-            # The register changed since: the box is off this wire, or the leg was split.
-            lost.append(row)
-    for row, reading in zip(held, gone_on(told), strict=True):
-        if belief is None:
-            break
-        chance = chance_of(belief, reading, tests)
-        try:
-            after: Belief | None = update(belief, reading, tests)
-        except Contradiction:
-            after = None
-        effects.append(Effect(row, chance, belief, after))
-        readings.append(reading)
-        belief = after
-    return Believed(
-        ground,
-        given,
-        given_tools,
-        tests,
-        tools,
-        before,
-        belief,
-        tuple(effects),
+            reading = reading_from(each.said, ids, soil_is_dry=is_dry)
+            refuse_off_the_wire(reading, ground.line, adapted)
+            readings.append(reading)
+            held.append(each)
+        except (UnusablePlain, OffTheWire):
+            # The register changed since: the box is off this wire, the leg was split or measured.
+            if each.row is not None:
+                lost.append(each.row)
+    searcher = Searcher(
+        ground.line,
+        symptom,
+        ground.others.told,
+        assumed.tests,
+        _tools(search, spares, assumed),
+        is_dry,
         tuple(readings),
-        tuple(lost),
     )
+    effects = _effects(searcher, held)
+    belief = effects[-1].after if effects else searcher.begun.belief
+    return Believed(ground, searcher, belief, effects, tuple(lost))
+
+
+def _effects(searcher: Searcher, known: Sequence[Known]) -> tuple[Effect, ...]:
+    """What each thing that counts did, up to the one that left no explanation."""
+    state = searcher.begun
+    effects: list[Effect] = []
+    for each, reading in zip(known, searcher.counted, strict=True):
+        chance, before = state.chance_of(reading), state.belief
+        try:
+            state = state.after(reading)
+        except Contradiction:
+            return (*effects, Effect(each, chance, before, None))
+        effects.append(Effect(each, chance, before, state.belief))
+    return tuple(effects)
 
 
 def reading_of(said: Mapping[str, object], ground: SearchGround, *, soil_is_dry: bool) -> Reading:
@@ -160,4 +182,5 @@ def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:
         insulation=SearchTool.INSULATION in at_hand,
         gradient=SearchTool.GRADIENT in at_hand,
         jumper=SearchTool.JUMPER in at_hand,
+        renew=True,
     )

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from faults.locating.engines.evidence import UnusableReading, chance_of
+from faults.locating.engines.evidence import UnusableReading
 from faults.locating.engines.line import UnusableLine
 from faults.locating.engines.off_the_wire import refuse_off_the_wire
 from faults.locating.engines.options import Stand
@@ -32,6 +32,8 @@ from sites.kernel.services.verb_days import was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, today_at
 
+# The engine's kind for ohms at the controller: a reading of the station, no test of a search.
+OHMS_READ = "ohms"
 # A phone's clock may run ahead of ours.
 CLOCKS_DIFFER = timedelta(minutes=10)
 
@@ -135,6 +137,7 @@ def record_search_reading(
         raise UnableToSearch(
             _("A test is made after its search began, and not in time to come. Look at the clock.")
         )
+    _refuse_strange(said)
     state = state_of(
         search.fault, search.station, search, today=today_at(search.fault.property, now)
     )
@@ -158,11 +161,23 @@ def record_search_reading(
     )
 
 
+def _refuse_strange(said: Mapping[str, Any]) -> None:
+    """Refuse what is no test of a search, though the engine reads it from other records."""
+    if said.get("kind") == KindOfTest.MENDED and not said.get("check"):
+        raise UnableToSearch(
+            _("A mend of the wire is recorded with its break, on the fault's page: it counts then.")
+        )
+    if said.get("kind") == OHMS_READ:
+        raise UnableToSearch(
+            _("Ohms at the controller are a reading of the station. Record it there: it counts.")
+        )
+
+
 def _shown(state: Believed, reading: Any, stand: Stand) -> dict[str, Any]:
     """Return the best action as the plan showed it, and how likely this result was."""
     if state.belief is None:
         return {}
-    chance = chance_of(state.belief, reading, state.assumed)
+    chance = state.chance_of(reading)
     best = next(iter(state.options(stand)), None)
     return {
         "chance": chance,

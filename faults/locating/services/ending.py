@@ -33,7 +33,7 @@ def end_search(
         search.engine_version = ENGINE_VERSION
         search.assumed = assumed_plain(state.assumed)
         search.line = line_plain(state.ground.line, state.ids) | {
-            "neighbours": [neighbour_plain(each) for each in state.ground.neighbours]
+            "neighbours": [neighbour_plain(each) for each in state.ground.others.told]
         }
         search.final = final_of(state)
     search.ended_at, search.outcome, search.found = at, outcome, found

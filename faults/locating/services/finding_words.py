@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines.cases import About, Case, Finding
 from faults.locating.services.beliefs import Believed
-from faults.locating.services.words import said_words, share_words
+from faults.locating.services.said import said_words
+from faults.locating.services.words import share_words
 from sites.ground.services.keeping import length_in_words
 
 GRAVE = frozenset(
@@ -40,8 +41,8 @@ def finding_lines(state: Believed, about: About) -> list[FindingLine]:
 
 def _tests(finding: Finding, state: Believed) -> list[str]:
     """The tests that a case is about, as they stand in the list of tests."""
-    rows = [state.rows[i] for i in finding.readings]
-    return [_("“%s”") % said_words(row.said, state.ground) for row in rows]
+    known = [state.known[i] for i in finding.readings]
+    return [_("“%s”") % (each.words or said_words(each.said, state.ground)) for each in known]
 
 
 def _point(finding: Finding, state: Believed) -> str:

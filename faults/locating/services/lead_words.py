@@ -58,10 +58,25 @@ def ruled_words(state: Believed, place: Property) -> str:
 
 def neighbours_words(state: Believed) -> str:
     """Return what the other stations of the controller say."""
-    works, dead = state.ground.works, state.ground.dead
-    if not works + dead:
-        return _("Of no other station of this controller is it known whether it runs.")
-    return _(
-        "Counted in: %(works)d other stations of this controller run, %(dead)d of this fault do "
-        "not. Stations off central for other reasons say nothing."
-    ) % {"works": works, "dead": dead}
+    others = state.ground.others
+    untried = ngettext(
+        "%d was not tried since the fault was reported: it says nothing.",
+        "%d were not tried since the fault was reported: they say nothing.",
+        others.untried,
+    )
+    words = []
+    if others.works + others.dead:
+        counted = _("Other stations of this controller: %(works)d run, %(dead)d do not.")
+        words.append(counted % {"works": others.works, "dead": others.dead})
+    else:
+        words.append(_("Of no other station of this controller is it known whether it runs."))
+    if others.untried:
+        words.append(untried % others.untried)
+    if others.elsewhere:
+        elsewhere = ngettext(
+            "%d runs on another common, or nobody knows on which: it says nothing of this common.",
+            "%d run on another common, or nobody knows on which: they say nothing of this common.",
+            others.elsewhere,
+        )
+        words.append(elsewhere % others.elsewhere)
+    return " ".join(words)

@@ -7,10 +7,9 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.locating.engines.belief import Neighbour
 from faults.locating.engines.line import Box, Joint, Line
 from faults.locating.engines.line import Leg as LegOfLine
-from faults.locating.services.neighbours import neighbours_of
+from faults.locating.services.neighbours import Others, neighbours_of
 from faults.locating.services.numbers import Assumed
 from faults.models import Break, Fault, Search, SearchOutcome
 from sites.ground.engines.routes import RingRefused, Step, Stretch, UnableToRoute, route
@@ -52,9 +51,7 @@ class SearchGround:
     steps: tuple[Step, ...]
     rows: Mapping[int, Leg]
     wire: Wire | None
-    neighbours: tuple[Neighbour, ...]
-    works: int
-    dead: int
+    others: Others
     place: Property
 
     @property
@@ -97,7 +94,7 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
     points = (steps[0].from_point, *(step.to_point for step in steps))
     found = {p.pk: p for leg in rows.values() for p in (leg.from_point, leg.to_point)}
     legs = tuple(step.leg for step in steps)
-    neighbours, works, dead = neighbours_of(station, fault, legs)
+    others = neighbours_of(station, fault, legs)
     line = Line(
         _legs(steps, rows, fault, assumed, today), _boxes(wire, points[1:-1], found, assumed)
     )
@@ -110,9 +107,7 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
         tuple(steps),
         rows,
         wire,
-        neighbours,
-        works,
-        dead,
+        others,
         fault.property,
     )
 
@@ -152,7 +147,7 @@ def _length_only(
                 "run length of the station, or its legs, and the search can begin."
             )
         )
-    neighbours, works, dead = neighbours_of(station, fault, ())
+    others = neighbours_of(station, fault, ())
     run = LegOfLine(
         _("the whole run"),
         station.run_length_ft,
@@ -169,9 +164,7 @@ def _length_only(
         (),
         {},
         wire,
-        neighbours,
-        works,
-        dead,
+        others,
         fault.property,
     )
 

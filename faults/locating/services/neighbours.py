@@ -1,67 +1,121 @@
-"""Other stations of the controller: which run and which do not, and where their wires lie."""
+"""Other stations of the controller: which run, which do not, and where their wires lie.
+
+A station counts as running only where somebody saw it run since the fault was reported; one that
+nobody tried says nothing.
+"""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
-from faults.cases.engines.stages import CLOSED, Stage
+from django.db.models import Exists, OuterRef, Subquery
+
+from faults.cases.engines.stages import Stage
 from faults.locating.engines.belief import Neighbour
-from faults.models import Fault, FaultStation
-from sites.models import Feed, SpellPart, Station
+from faults.models import Fault, FaultStation, WalkNote, WalkResult
+from sites.models import Feed, Station, Termination, WireKind
 
 # Stages at which a station of a fault still stands still for want of its wire.
 STILL_DEAD = frozenset({Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND, Stage.AGREED})
 
 
-def neighbours_of(
-    station: Station, fault: Fault, legs: Sequence[int]
-) -> tuple[tuple[Neighbour, ...], int, int]:
-    """Other stations of the controller of which it is known that they run, or do not.
+@dataclass(frozen=True)
+class Others:
+    """The other stations as the engine reads them, and how many run, do not, and were not tried."""
 
-    One that is off central for another fault, or for another reason, tells nothing.
+    told: tuple[Neighbour, ...] = ()
+    works: int = 0
+    dead: int = 0
+    untried: int = 0
+    elsewhere: int = 0
+
+
+def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others:
+    """Return what the other stations of the controller say.
+
+    One whose wire runs on another common than ours says nothing of our common.
     """
-    dead = _dead(station, fault)
-    doubtful = _doubtful(station)
-    others = set(
-        Station.objects.in_care()
-        .filter(controller=station.controller_id)
-        .exclude(pk=station.pk)
-        .values_list("pk", flat=True)
-    )
-    known = others & dead | others - doubtful
-    shares = _shared_legs(known, legs)
+    seen = _seen(station, fault)
+    untried = sum(works is None for works in seen.values())
+    told_of = {pk: works for pk, works in sorted(seen.items()) if works is not None}
+    ways = _ways([*told_of, station.pk])
+    place = {leg: i for i, leg in enumerate(legs)}
+    commons = _commons_of(ways, station)
     # A dead one whose way nobody registered may well lie beside ours all along: taken to lie
     # nowhere, it would accuse the common at the controller. One that runs is left to say little.
     everywhere = frozenset(range(max(len(legs), 1)))
+    ours = (commons or {}).get(station.pk)
     told = []
-    for pk in sorted(known):
-        beside = shares.get(pk, everywhere if pk in dead else frozenset())
-        told.append(Neighbour(works=pk not in dead, shares=beside, common=beside))
-    n_dead = len(others & dead)
-    return tuple(told), len(told) - n_dead, n_dead
-
-
-def _dead(station: Station, fault: Fault) -> set[int]:
-    rows = FaultStation.objects.filter(fault=fault, stage__in=[stage.value for stage in STILL_DEAD])
-    return set(rows.exclude(station=station).values_list("station_id", flat=True))
-
-
-def _doubtful(station: Station) -> set[int]:
-    open_faults = FaultStation.objects.filter(station__controller=station.controller_id).exclude(
-        stage__in=[stage.value for stage in CLOSED]
-    )
-    off = SpellPart.objects.open().filter(station__controller=station.controller_id)
-    return set(open_faults.values_list("station_id", flat=True)) | set(
-        off.values_list("station_id", flat=True)
+    for pk, works in told_of.items():
+        way = ways.get(pk)
+        if way is None:
+            beside = frozenset() if works else everywhere
+        else:
+            beside = frozenset(place[leg] for leg in way if leg in place)
+        is_on_ours = commons is None or (ours is not None and commons.get(pk) == ours)
+        common = beside if is_on_ours else frozenset()
+        told.append(Neighbour(works, beside, common, is_on_ours))
+    running = sum(told_of.values())
+    return Others(
+        tuple(told),
+        running,
+        len(told_of) - running,
+        untried,
+        sum(not each.is_on_ours for each in told),
     )
 
 
-def _shared_legs(stations: Collection[int], legs: Sequence[int]) -> dict[int, frozenset[int]]:
-    """Return for each station the legs of the line, by their place, in which its wire lies too."""
-    if not legs:
-        return {}
-    place = {leg: i for i, leg in enumerate(legs)}
-    found: dict[int, set[int]] = defaultdict(set)
-    rows = Feed.objects.open().filter(station__in=stations, wire__lies__leg__in=legs)
-    for station, leg in rows.values_list("station_id", "wire__lies__leg_id"):
-        found[station].add(place[leg])
-    return {station: frozenset(places) for station, places in found.items()}
+def _seen(station: Station, fault: Fault) -> dict[int, bool | None]:
+    """Return of each other station whether it runs; None where nobody tried it since the report.
+
+    One of the same fault is dead until it is proven; of any other the last check-up tells.
+    """
+    stages = [stage.value for stage in STILL_DEAD]
+    dead = FaultStation.objects.filter(fault=fault, stage__in=stages, station=OuterRef("pk"))
+    notes = WalkNote.objects.filter(station=OuterRef("pk"), seen_on__gte=fault.reported_on)
+    last = notes.exclude(result=WalkResult.TIMER).order_by("-seen_on").values("result")[:1]
+    rows = (
+        Station.objects.in_care()
+        .filter(controller=station.controller_id)
+        .exclude(pk=station.pk)
+        .annotate(is_dead=Exists(dead), last_seen=Subquery(last))
+        .values_list("pk", "is_dead", "last_seen")
+    )
+    return {
+        pk: False if is_dead else (None if said is None else said == WalkResult.WORKS)
+        for pk, is_dead, said in rows
+    }
+
+
+def _ways(stations: Collection[int]) -> dict[int, set[int]]:
+    """Return the legs of each station's wire, where anybody registered them."""
+    ways: dict[int, set[int]] = defaultdict(set)
+    rows = Feed.objects.open().filter(station__in=stations, wire__lies__isnull=False)
+    for pk, leg in rows.values_list("station_id", "wire__lies__leg_id"):
+        ways[pk].add(leg)
+    return ways
+
+
+def _commons_of(ways: Mapping[int, set[int]], station: Station) -> Mapping[int, int] | None:
+    """Return the common along which each station's wire lies; None where there is one common.
+
+    A common serves a station whose whole way it lies along; where that is not one common alone,
+    nobody knows which, and the station is left out.
+    """
+    commons = Termination.objects.open().filter(
+        controller=station.controller_id,
+        wire__kind=WireKind.COMMON,
+        wire__retired_on__isnull=True,
+        wire__out_of_use_on__isnull=True,
+    )
+    lies: dict[int, set[int]] = defaultdict(set)
+    for pk, leg in commons.values_list("wire_id", "wire__lies__leg_id"):
+        lies[pk].update([] if leg is None else [leg])
+    if len(lies) < 2:
+        return None
+    found = {}
+    for pk, way in ways.items():
+        along = [common for common, legs in lies.items() if way <= legs]
+        if len(along) == 1:
+            found[pk] = along[0]
+    return found

@@ -34,19 +34,33 @@ def search_payload(
         "is_open": bool(search and search.ended_at is None),
         "symptom": SYMPTOMS[Symptom(fault.symptom)].value,
         "line": line_plain(state.ground.line, state.ids),
-        "neighbours": [neighbour_plain(each) for each in state.ground.neighbours],
-        "assumed": assumed_plain(state.given),
-        "tools": tools_plain(state.given_tools),
+        "neighbours": [neighbour_plain(each) for each in state.ground.others.told],
+        "assumed": assumed_plain(state.searcher.assumed),
+        "tools": tools_plain(state.searcher.tools),
         "soil_is_dry": bool(search and search.soil_is_dry),
-        "readings": [_reading(row) for row in rows],
+        "readings": _readings(state, rows),
     }
 
 
-def _reading(row: SearchReading) -> dict[str, Any]:
+def _readings(state: Believed, rows: list[SearchReading]) -> list[dict[str, Any]]:
+    """All that counts in its order, and the tests that do not count: voided, or off this wire.
+
+    What counts besides the search's own tests is a record: the phone neither lists it among them
+    nor takes it back.
+    """
+    counted = {row.pk for row in state.rows}
+    plain = [
+        {**each.said, "is_record": True} if each.row is None else _reading(each.row, counts=True)
+        for each in state.known
+    ]
+    return plain + [_reading(row, counts=False) for row in rows if row.pk not in counted]
+
+
+def _reading(row: SearchReading, *, counts: bool) -> dict[str, Any]:
     return {
         "id": str(row.key),
         "at": row.taken_at.isoformat(),
         "by": str(row.by or ""),
-        "voided": row.voided_at is not None,
+        "voided": not counts,
         **row.said,
     }

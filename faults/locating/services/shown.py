@@ -13,7 +13,8 @@ from faults.locating.engines.options import Option, Stand
 from faults.locating.engines.why import Why, why
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.line import SearchGround
-from faults.locating.services.words import action_words, effect_words, said_words, share_words
+from faults.locating.services.said import said_words
+from faults.locating.services.words import action_words, effect_words, share_words
 from faults.models import SearchReading
 from sites.ground.services.keeping import length_in_words
 
@@ -107,6 +108,8 @@ def _settles(option: Option, facts: Why) -> str:
             "a": _split_words(facts.before),
             "b": _split_words(facts.beyond),
         }
+    if isinstance(option.action, actions.RenewLeg):
+        return _("ends the search wherever on this leg it lies: %s") % share_words(facts.finds)
     if isinstance(option.action, actions.MoveToSpare):
         return _("gives up this wire; the break stays where it is")
     if facts.finds >= WORTH_SAYING:
@@ -149,7 +152,7 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "clamp", {"point": points[box]}
         case actions.MeasureInsulation(box):
             return "insulation", {"point": points[box]}
-        case actions.WalkTone(start, end, conductor):
+        case actions.WalkTone(start, end, conductor, _fed):
             return "tone-walked", {
                 "point": points[start],
                 "to_point": points[end],
@@ -157,7 +160,7 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             }
         case actions.WalkGradient(start, end):
             return "gradient-walked", {"point": points[start], "to_point": points[end]}
-        case actions.BypassLeg(leg):
+        case actions.BypassLeg(leg) | actions.RenewLeg(leg):
             return "bypass", {"leg": ground.legs[leg]}
         case actions.ReadDistance(from_valve):
             return "distance", {"end": "valve" if from_valve else ""}
@@ -170,7 +173,7 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
 
 def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLine]:
     """Return every test, the newest first; voided ones without an effect."""
-    effects = {effect.row.pk: effect for effect in state.effects}
+    effects = {each.known.row.pk: each for each in state.effects if each.known.row}
     lost = {row.pk for row in state.lost}
     # A test at a box that is off this wire by now still says where it was made.
     there = {row.point.pk: row.point.name for row in rows if row.point}

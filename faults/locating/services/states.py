@@ -5,6 +5,7 @@ from datetime import date
 from django.db.models import Count, Q
 
 from faults.locating.services.beliefs import Believed, believed
+from faults.locating.services.known import known_of
 from faults.locating.services.line import SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
 from faults.models import Fault, Search, SearchReading
@@ -41,8 +42,9 @@ def state_of(
     ground = ground_of(station, fault, assumed, today=today)
     rows = readings_of(search) if rows is None else rows
     holding = [row for row in rows if row.voided_at is None]
+    known = known_of(fault, station, search, ground, holding)
     return believed(
-        ground, fault, assumed, search=search, rows=holding, spares=has_spare(station, ground)
+        ground, fault, assumed, search=search, known=known, spares=has_spare(station, ground)
     )
 
 

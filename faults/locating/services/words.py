@@ -1,6 +1,5 @@
-"""A search in words: what to do next and why, what is likely, what a test said and did."""
+"""A search in words: what to do next, what is likely, what a test did."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +10,6 @@ from faults.locating.engines.belief import Belief, Conductor, Outside
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
 from faults.locating.services.line import SearchGround
-from sites.ground.services.keeping import length_in_words
 
 # Likelier than this is worth a line of its own.
 LEAST_SHOWN = 0.02
@@ -63,11 +61,13 @@ def action_words(action: Any, ground: SearchGround) -> str:
             return _("Clamp round the wire in %s, without cutting") % name(box)
         case actions.MeasureInsulation(box):
             return _("Open %s and measure the insulation of both sides") % name(box)
-        case actions.WalkTone(start, end, conductor):
-            words = _("Feed the tone at %(start)s and walk it to %(end)s")
+        case actions.WalkTone(start, end, conductor, fed_at):
+            words = _("Walk the tone from %(start)s to %(end)s, fed at %(fed)s")
             if conductor is Conductor.COMMON:
-                words = _("Feed the tone into the common at %(start)s and walk it to %(end)s")
-            return words % {"start": name(start), "end": name(end)}
+                words = _("Walk the tone on the common from %(start)s to %(end)s, fed at %(fed)s")
+            return words % {"start": name(start), "end": name(end), "fed": name(fed_at)}
+        case actions.RenewLeg(leg):
+            return _("Lay a new wire in place of leg %s") % ground.line.legs[leg].name
         case actions.WalkGradient(start, end):
             return _("Walk the two probes from %(start)s to %(end)s") % {
                 "start": name(start),
@@ -138,99 +138,6 @@ def _leg_line(belief: Belief, ground: SearchGround, i: int, probability: float) 
     if likeliest is not Conductor.HOT and cells.max() > probability / 2:
         words += _(" (%s)") % conductor_words(likeliest)
     return _line(words, probability, leg=ground.legs[i])
-
-
-def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
-    """Return what a test said, in a sentence. `said` has been read by the engine before."""
-
-    def name(key: str) -> str:
-        return str(ground.names.get(said[key], "?"))
-
-    def feet(value: float) -> str:
-        return length_in_words(value, ground.place)
-
-    match said["kind"]:
-        case "box" | "insulation":
-            words = _("%(point)s: controller side %(a)s, valve side %(b)s")
-            if said["kind"] == "insulation":
-                words = _("%(point)s, insulation: controller side %(a)s, valve side %(b)s")
-            sides = {"a": _side(said.get("controller_bad")), "b": _side(said.get("valve_bad"))}
-            told = words % {"point": name("point"), **sides}
-            if said.get("runs") is None:
-                return told
-            return told + (_("; spliced again it runs") if said["runs"] else _("; it does not run"))
-        case "listened":
-            words = _("%s: tone heard") if said["heard"] else _("%s: no tone")
-            return words % name("point")
-        case "clamp":
-            words = _("%s: the current flows on") if said["flows"] else _("%s: no current")
-            return words % name("point")
-        case "tone walked":
-            words = _("Tone walked from %(a)s to %(b)s, nothing found")
-            if said.get("conductor") == "common":
-                words = _("Tone on the common walked from %(a)s to %(b)s, nothing found")
-            return words % {"a": name("point"), "b": name("to_point")}
-        case "gradient walked":
-            words = _("Probes walked from %(a)s to %(b)s, nothing found")
-            return words % {"a": name("point"), "b": name("to_point")}
-        case "tone level":
-            return _level_words(said)
-        case "distance":
-            words = (
-                _("%s from the valve") if said.get("from_valve") else _("%s from the controller")
-            )
-            return _("Distance by instrument: ") + words % feet(said["feet"])
-        case "gradient":
-            return _("Leak found in the ground %s from the controller") % feet(said["feet"])
-        case "bypass":
-            legs = dict(zip(ground.legs, ground.line.legs, strict=True))
-            leg = legs.get(said["leg"])
-            words = _("Jumper round leg %s: the station runs")
-            if not said["works"]:
-                words = _("Jumper round leg %s: it still does not run")
-            return words % (leg.name if leg else "?")
-        case "check":
-            return _check_words(said)
-        case "spare":
-            return _("On a spare wire it runs") if said["works"] else _("On a spare wire: no")
-    return str(said["kind"])
-
-
-def _side(is_bad: bool | None) -> str:
-    if is_bad is None:
-        return _("not tested")
-    return _("bad") if is_bad else _("good")
-
-
-def _level_words(said: Mapping[str, Any]) -> str:
-    where = _("at the valve") if said.get("from_valve") else _("at the controller")
-    if said.get("third"):
-        thirds = {"low": _("low"), "middle": _("middle"), "top": _("full")}
-        return _("Level of the tone %(where)s: %(third)s") % {
-            "where": where,
-            "third": thirds.get(said["third"], "?"),
-        }
-    return _("Level of the tone %(where)s: %(level)g, on a sound wire %(sound)g") % {
-        "where": where,
-        "level": said["level"],
-        "sound": said["on_sound_wire"],
-    }
-
-
-def _check_words(said: Mapping[str, Any]) -> str:
-    right, wrong = {
-        "output": (_("The controller's terminal gives its volts"), _("No volts at the terminal")),
-        "common": (
-            _("Another station on this common runs"),
-            _("Other stations on this common do not run"),
-        ),
-        "coil": (_("The coil's ohms are right"), _("The coil's ohms are wrong")),
-        "water": (
-            _("Opened by hand, the valve gives water"),
-            _("Opened by hand, the valve gives no water"),
-        ),
-    }[said["check"]]
-    return right if said["is_right"] else wrong
 
 
 def effect_words(effect: Effect, ground: SearchGround) -> str:

@@ -89,11 +89,10 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
         "feet_words": feet_words(belief, fault.property),
         "ruled_words": ruled_words(state, fault.property),
         "neighbours_words": neighbours_words(state),
+        "counted": [each.words for each in state.known if each.row is None],
         "lead": lead_words(state, fault.property, search),
         "kinds": [(slug, kind.label) for slug, kind in SLUGS.items()],
-        "findings": finding_lines(
-            state, about(fault, station, search, state.ground, at=now, stand=stand)
-        ),
+        "findings": finding_lines(state, about(fault, search, at=now, stand=stand)),
         "next": first,
         "others": others,
         "stand": state.ground.points[stand.at],

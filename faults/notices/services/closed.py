@@ -3,12 +3,14 @@
 from collections.abc import Collection, Iterable
 from datetime import date
 
-import holidays
 from django.utils.translation import gettext as _
 
 from faults.models import ClosedDay, ClosedDays
 from sites.kernel.engines.roles import Action
+from sites.kernel.lazily import lazily
 from sites.kernel.services.verbs import UnableToAct, verb
+
+holidays = lazily("holidays")
 
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 MOST_YEARS = 10

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from faults.locating.queries import last_search_of
 from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
+from faults.locating.services.said import said_words
 from faults.locating.services.states import readings_of, state_of
-from faults.locating.services.words import said_words
 from faults.models import Fault, FaultStation, SearchTool
 from faults.sheet.forms.fields import Plain, field, form, options, step
 from faults.sheet.forms.search_words import actions_plain, outside_plain, search_words

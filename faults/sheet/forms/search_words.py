@@ -34,9 +34,17 @@ def actions_plain() -> dict[str, Plain]:
             _("Open %(point)s and measure the insulation of both sides"), _sides("insulation")
         ),
         "walk tone": _act(
-            _("Feed the tone at %(point)s and walk it to %(to_point)s"),
+            _("Walk the tone from %(point)s to %(to_point)s"),
             _walked("tone walked"),
-            common=_("Feed the tone into the common at %(start)s and walk it to %(end)s"),
+            fed=_("Walk the tone from %(point)s to %(to_point)s, fed at %(fed)s"),
+            common=_("Walk the tone on the common from %(point)s to %(to_point)s, fed at %(fed)s"),
+        ),
+        "renew leg": _act(
+            _("Lay a new wire in place of leg %(leg)s"),
+            [
+                (_("it runs"), {}),
+                (_("it does not run"), {"kind": "bypass", "works": False}),
+            ],
         ),
         "walk gradient": _act(
             _("Walk the two probes from %(point)s to %(to_point)s"), _walked("gradient walked")
@@ -64,7 +72,34 @@ def actions_plain() -> dict[str, Plain]:
             _("Move the station to a spare wire and try it"),
             _yes_no("spare", "works", _("it runs"), _("it does not run")),
         ),
+        "look": _act(
+            _("Look at the splice in %(point)s"),
+            [
+                (_("spliced, sound"), _seen("spliced", "sound")),
+                (_("spliced, wet"), _seen("spliced", "wet")),
+                (_("spliced, corroded"), _seen("spliced", "corroded")),
+                (_("passes uncut"), _seen("passes uncut", None)),
+            ],
+        ),
+        "replace": _act(
+            _("Replace a part and try the station again"),
+            [
+                (_("coil replaced, still dead"), _replaced("coil")),
+                (_("output replaced, still dead"), _replaced("output")),
+                (_("common at the controller mended, still dead"), _replaced("common")),
+                (_("valve mended, still dead"), _replaced("water")),
+                (_("it runs"), {}),
+            ],
+        ),
     }
+
+
+def _seen(joint: str, wear: str | None) -> dict[str, Any]:
+    return {"kind": "looked", "joint": joint, "wear": wear}
+
+
+def _replaced(check: str) -> dict[str, Any]:
+    return {"kind": "mended", "check": check}
 
 
 def _act(words: str, results: list[Result], **more: Any) -> Plain:

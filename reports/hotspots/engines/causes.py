@@ -8,9 +8,11 @@ Source: Goodman (1965) for the simultaneous intervals; formulas from memory, val
 from collections.abc import Sequence
 
 import numpy as np
-from scipy import stats
 
 from reports.hotspots.engines.rates import LEVEL, Floats, Interval
+from sites.kernel.lazily import lazily
+
+stats = lazily("scipy.stats")
 
 
 def simultaneous_shares(counts: Sequence[int], level: float = LEVEL) -> list[Interval]:

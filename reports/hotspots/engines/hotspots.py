@@ -14,10 +14,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
 from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink
 from reports.hotspots.engines.rates import Floats, count_limits
+from sites.kernel.lazily import lazily
+
+stats = lazily("scipy.stats")
 
 FALSE_SHARE = 0.10
 

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import optimize, special
 
 from reports.hotspots.engines.rates import Floats, count_limits
+from sites.kernel.lazily import lazily
+
+optimize, special = lazily("scipy.optimize"), lazily("scipy.special")
 
 # No register is large enough to tell a shape beyond this from infinity.
 LARGEST_LOG_SHAPE = 12.0

@@ -14,7 +14,10 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special, stats
+
+from sites.kernel.lazily import lazily
+
+special, stats = lazily("scipy.special"), lazily("scipy.stats")
 
 Floats = NDArray[np.float64]
 

@@ -11,14 +11,14 @@ computed three ways.
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
-from scipy import stats
 
 from reports.hotspots.engines.rates import Interval
 from reports.hotspots.engines.trend import History
 
-Z95 = float(stats.norm.ppf(0.975))
+Z95 = NormalDist().inv_cdf(0.975)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,14 @@ ratio of a cluster. Formulas from memory, values in tests.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
+from typing import Any
 
 import numpy as np
-from scipy import sparse
 
 from reports.hotspots.engines.rates import Floats
+from sites.kernel.lazily import lazily
+
+sparse = lazily("scipy.sparse")
 
 MOST_IN_WINDOW = 12
 SIMULATED_AT_ONCE = 100
@@ -155,7 +158,7 @@ def strongest_cluster(
     )
 
 
-def _membership(sets: Sequence[tuple[int, ...]], size: int) -> "sparse.csr_array":
+def _membership(sets: Sequence[tuple[int, ...]], size: int) -> Any:
     rows = np.repeat(np.arange(len(sets)), [len(each) for each in sets])
     columns = np.concatenate([np.array(each) for each in sets]) if sets else np.zeros(0, int)
     return sparse.csr_array((np.ones(len(rows)), (rows, columns)), shape=(len(sets), size))

@@ -14,7 +14,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy import special
+
+from sites.kernel.lazily import lazily
+
+special = lazily("scipy.special")
 
 FEWEST = 3
 ALPHA = 0.05

@@ -11,9 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import expm1, log1p
 
-from scipy import stats
-
 from reports.hotspots.engines.rates import Interval
+from sites.kernel.lazily import lazily
+
+stats = lazily("scipy.stats")
 
 
 def present_worth_of_annuity(rate: float, years: float) -> float:

@@ -176,13 +176,17 @@ def _put_breaks(
 ) -> int:
     """Put each break on its stretch; return how many count no longer, or not yet."""
     before = 0
+    counts_from: dict[int, date | None] = {}
     for found in rows:
         leg = None if found.leg_id is None else family.by_pk.get(found.leg_id)
         if leg is None:
             continue
         stretch = stretches.get(family.root_of[leg.pk])
-        since = observed_since(leg, known[leg.property_id], renewed.get(leg.pk, ()), scope)
-        if stretch is None or since is None or found.reported_on < max(since, stretch.since):
+        if leg.pk not in counts_from:
+            since = observed_since(leg, known[leg.property_id], renewed.get(leg.pk, ()), scope)
+            counts_from[leg.pk] = max(since, stretch.since) if since and stretch else None
+        start = counts_from[leg.pk]
+        if stretch is None or start is None or found.reported_on < start:
             before += 1
             continue
         stretch.events.append(event_of(found, along_root(found, family)))

@@ -116,10 +116,9 @@ class Funnel:
 
 def funnel_of(view: View) -> Funnel | None:
     """Return the funnel; of very many legs the flagged ones and those best observed."""
-    rows = [row for row in view.rows if row.expected > 0]
+    rows = view.rows.best_observed(MOST_DOTS)
     if not rows:
         return None
-    rows = sorted(rows, key=lambda row: (not row.is_flagged, -row.expected))[:MOST_DOTS]
     dots = [Dot(row.name, row.expected, row.located / row.expected, row.is_flagged) for row in rows]
     most = max(dot.expected for dot in dots)
     least = max(min(dot.expected for dot in dots), most / 1000)
@@ -185,10 +184,9 @@ def last_year_against_before(view: View) -> Compared:
     """Compare the last twelve months in view with the time before."""
     cut = view.scope.to_on - A_YEAR
     new = sum(event.on >= cut for event in view.events)
-    now, past = (
-        sum(_kft_years(one, start, end) for one in view.stretches)
-        for start, end in ((cut, view.scope.to_on), (date.min, cut))
-    )
+    now = sum(_kft_years(one, cut, view.scope.to_on) for one in view.stretches)
+    # The second part of what was observed in all: ground of no known length is left out of both.
+    past = sum(_kft_years(one, date.min, cut) for one in view.stretches if one.since < cut)
     return compare(
         Side(_("the last 12 months"), new, now),
         Side(_("the time before"), len(view.events) - new, past),

@@ -1,10 +1,13 @@
 """The ranked rows of the page: legs, or whole properties."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Any, overload
+
+import numpy as np
 
 from faults.models import Cause
 from reports.hotspots.engines.causes import leader
@@ -109,6 +112,90 @@ class Row:
         return self.trend.direction if self.located >= 3 else Direction.TOO_FEW
 
 
+class Rows(Sequence[Row]):
+    """Rows by rank, each made when it is looked at: a page shows a few of many thousands."""
+
+    def __init__(
+        self, ranked: Ranked | None, groups: dict[int, list[Stretch]], by_properties: bool
+    ) -> None:
+        self._by_properties = by_properties
+        self._order = [] if ranked is None else list(ranked.order)
+        if ranked is None:
+            return
+        self._ranked = ranked
+        # Lists, because a row of an array costs many times a row of a list.
+        self._columns = [each.tolist() for each in _columns_of(ranked)]
+        self._groups = [groups[key] for key in ranked.legs.keys]
+        self._made: dict[int, Row] = {}
+
+    def __len__(self) -> int:
+        return len(self._order)
+
+    @overload
+    def __getitem__(self, number: int) -> Row: ...
+
+    @overload
+    def __getitem__(self, number: slice) -> list[Row]: ...
+
+    def __getitem__(self, number: int | slice) -> Row | list[Row]:
+        if isinstance(number, slice):
+            return [self[each] for each in range(*number.indices(len(self)))]
+        at = self._order[number]
+        if (made := self._made.get(at)) is None:
+            rank_of_it = number + 1 if number >= 0 else len(self) + number + 1
+            made = self._made[at] = self._row(at, rank_of_it)
+        return made
+
+    @property
+    def flagged(self) -> list[Row]:
+        """Those that fail more than chance."""
+        flags = self._ranked.flagged if self._order else ()
+        return [self[number] for number, at in enumerate(self._order) if flags[at]]
+
+    def best_observed(self, most: int) -> list[Row]:
+        """Return so many rows with an expectation: the flagged, then the best observed ones."""
+        if not self._order:
+            return []
+        order = np.array(self._order, dtype=int)
+        expected, flagged = self._ranked.expected[order], self._ranked.flagged[order]
+        chosen = np.lexsort((-expected, ~flagged))
+        return [self[int(number)] for number in chosen[expected[chosen] > 0][:most]]
+
+    def of_leg(self, key: int) -> Row | None:
+        """Return the row of which the first leg has this key."""
+        numbers = enumerate(self._order)
+        found = (number for number, at in numbers if self._groups[at][0].row.pk == key)
+        return next((self[number] for number in found), None)
+
+    def _row(self, at: int, number: int) -> Row:
+        located, spread, expected, p, q, is_flagged, *rates = [each[at] for each in self._columns]
+        raw, shrunken, ratio = rates[:3], rates[3:6], rates[6:]
+        return Row(
+            at,
+            number,
+            tuple(self._groups[at]),
+            self._by_properties,
+            int(located),
+            spread,
+            expected,
+            raw[0],
+            Interval(*raw[1:]),
+            shrunken[0],
+            Interval(*shrunken[1:]),
+            ratio[0],
+            Interval(*ratio[1:]),
+            p,
+            q,
+            is_flagged,
+        )
+
+
+def _columns_of(one: Ranked) -> "Iterator[np.ndarray[Any, Any]]":
+    yield from (one.legs.located, one.legs.spread, one.expected, one.p, one.q, one.flagged)
+    for rates in (one.raw, one.shrunken, one.ratio):
+        yield from (rates.mean, rates.low, rates.high)
+
+
 @dataclass(frozen=True)
 class View:
     """Everything in view, ranked; `ranked` is None where no fault was located in it."""
@@ -116,20 +203,20 @@ class View:
     scope: Scope
     collected: Collected
     ranked: Ranked | None
-    rows: list[Row]
+    rows: Rows
     by_properties: bool = False
 
     @cached_property
     def flagged(self) -> list[Row]:
         """Those that fail more than chance."""
-        return [row for row in self.rows if row.is_flagged]
+        return self.rows.flagged
 
     @cached_property
     def power(self) -> float:
         """How often a leg three times as bad as the others would be flagged."""
         return power(self.ranked, times=TIMES_AS_BAD) if self.ranked else 0.0
 
-    @property
+    @cached_property
     def stretches(self) -> list[Stretch]:
         """All legs in view."""
         return list(self.collected.stretches.values())
@@ -158,7 +245,7 @@ class View:
 
     def row_of(self, key: int) -> Row | None:
         """Return the row of the leg that a leg belongs to."""
-        return next((row for row in self.rows if row.first.row.pk == key), None)
+        return self.rows.of_leg(key)
 
 
 def look(places: Sequence[Property], scope: Scope, *, by_properties: bool = False) -> View:
@@ -176,38 +263,8 @@ def ranked_view(collected: Collected, scope: Scope, *, by_properties: bool = Fal
     try:
         ranked = rank(legs)
     except NothingToFit:
-        return View(scope, collected, None, [], by_properties)
+        return View(scope, collected, None, Rows(None, {}, by_properties), by_properties)
     groups: dict[int, list[Stretch]] = {}
     for key, one in stretches.items():
         groups.setdefault(one.row.property_id if by_properties else key, []).append(one)
-    return View(scope, collected, ranked, list(_rows(ranked, groups, by_properties)), by_properties)
-
-
-def _rows(ranked: Ranked, groups: dict[int, list[Stretch]], by_properties: bool) -> Iterable[Row]:
-    # Lists, because a row of an array costs many times a row of a list.
-    located, spread = ranked.legs.located.tolist(), ranked.legs.spread.tolist()
-    expected, p, q = ranked.expected.tolist(), ranked.p.tolist(), ranked.q.tolist()
-    flagged = ranked.flagged.tolist()
-    raw, shrunken, ratio = (
-        list(zip(each.mean.tolist(), each.low.tolist(), each.high.tolist(), strict=True))
-        for each in (ranked.raw, ranked.shrunken, ranked.ratio)
-    )
-    for number, at in enumerate(ranked.order, start=1):
-        yield Row(
-            at,
-            number,
-            tuple(groups[ranked.legs.keys[at]]),
-            by_properties,
-            int(located[at]),
-            spread[at],
-            expected[at],
-            raw[at][0],
-            Interval(*raw[at][1:]),
-            shrunken[at][0],
-            Interval(*shrunken[at][1:]),
-            ratio[at][0],
-            Interval(*ratio[at][1:]),
-            p[at],
-            q[at],
-            flagged[at],
-        )
+    return View(scope, collected, ranked, Rows(ranked, groups, by_properties), by_properties)

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from faults.models import Cause
 from reports.hotspots.engines.hotspots import Piece
@@ -16,8 +17,7 @@ DAYS_A_YEAR = 365.25
 SHORTEST_FT = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """One fault located on a stretch; `along_ft` from its first end, where that is known."""
 
     on: date
@@ -47,8 +47,7 @@ def event_of(found: BreakRow, along_ft: float | None) -> Event:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A leg that is in the ground, as observed over [since, until)."""
 
     row: LegRow
@@ -66,11 +65,6 @@ class Part:
         """Thousands of feet of ground, times years."""
         return max(self.row.length_ft, SHORTEST_FT) / 1000 * self.years
 
-    @property
-    def wire(self) -> float:
-        """Thousands of feet of wire, times years; ground without a known wire holds one."""
-        return self.ground * max(self.wires, 1)
-
     def years_between(self, start: date, end: date) -> float:
         """Return how long of some days it was observed."""
         return max((min(self.until, end) - max(self.since, start)).days, 0) / DAYS_A_YEAR
@@ -78,23 +72,37 @@ class Part:
 
 @dataclass(slots=True)
 class Stretch:
-    """A leg as it was before any split, with the parts that are there now."""
+    """A leg as it was before any split, with the parts that are there now: one at least.
+
+    Observed over [since, until). `ground` is thousands of feet of ground, times years; `wire` the
+    same of wire, where ground without a known wire holds one.
+    """
 
     row: LegRow
     place: Property
     parts: list[Part]
     events: list[Event] = field(default_factory=list)
     spread: float = 0.0
+    # What follows from the parts, which do not change: a page asks for it again and again.
+    since: date = field(init=False)
+    until: date = field(init=False)
+    length_ft: float = field(init=False)
+    ground: float = field(init=False)
+    wire: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.since = min(part.since for part in self.parts)
+        self.until = max(part.until for part in self.parts)
+        self.length_ft = sum(part.row.length_ft for part in self.parts)
+        grounds = [part.ground for part in self.parts]
+        self.ground = sum(grounds)
+        wires = (max(part.wires, 1) for part in self.parts)
+        self.wire = sum(ground * each for ground, each in zip(grounds, wires, strict=True))
 
     @property
     def name(self) -> str:
         """What people call it."""
         return self.row.label or f"{self.row.from_name} – {self.row.to_name}"
-
-    @property
-    def length_ft(self) -> float:
-        """Feet of the parts together."""
-        return sum(part.row.length_ft for part in self.parts)
 
     @property
     def is_surveyed(self) -> bool:
@@ -107,16 +115,6 @@ class Stretch:
         return max((part.wires for part in self.parts), default=0)
 
     @property
-    def since(self) -> date:
-        """The first day observed."""
-        return min(part.since for part in self.parts)
-
-    @property
-    def until(self) -> date:
-        """The day after the last one observed."""
-        return max(part.until for part in self.parts)
-
-    @property
     def last_day(self) -> date:
         """The last day observed."""
         return self.until - timedelta(days=1)
@@ -125,11 +123,6 @@ class Stretch:
     def years(self) -> float:
         """How long it was observed."""
         return max((self.until - self.since).days, 0) / DAYS_A_YEAR
-
-    @property
-    def ground(self) -> float:
-        """Thousands of feet of ground, times years."""
-        return sum(part.ground for part in self.parts)
 
     @property
     def last(self) -> date | None:
@@ -149,7 +142,7 @@ class Stretch:
         return Piece(
             whole,
             self.ground,
-            sum(part.wire for part in self.parts),
+            self.wire,
             len(self.events) - by_wire,
             by_wire,
             self.spread,
@@ -166,8 +159,8 @@ class Family:
 
     def now(self, row: LegRow) -> Iterator[LegRow]:
         """Yield what is there now of a leg: itself, or its newest two parts and theirs."""
-        parts = self.children.get(row.pk, ())
-        if row.retired_on is None or len(parts) < 2:
+        parts = () if row.retired_on is None else self.children.get(row.pk, ())
+        if len(parts) < 2:
             yield row
             return
         for part in sorted(parts, key=lambda each: -each.pk)[:2]:
@@ -200,9 +193,16 @@ def observed_since(
     """Return the first day on which a fault would have counted; None where nobody would know."""
     if known is None:
         return None
-    days = [known, row.observed_from, scope.from_on]
-    days += [on for on in renewed if on < scope.to_on]
-    return max(day for day in days if day is not None)
+    since = known
+    # Step by step and without a list: this is asked for each leg in view.
+    if row.observed_from is not None and row.observed_from > since:
+        since = row.observed_from
+    if scope.from_on is not None and scope.from_on > since:
+        since = scope.from_on
+    for on in renewed:
+        if since < on < scope.to_on:
+            since = on
+    return since
 
 
 def along_root(found: BreakRow, family: Family) -> float | None:

@@ -37,7 +37,7 @@ from reports.hotspots.services.pictures import (
 from reports.hotspots.services.ranking import Row, View, look
 from reports.hotspots.services.whole_legs import Stretch
 from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
-from reports.hotspots.tables import HotspotTable
+from reports.hotspots.tables import HotspotTable, RankedRows
 from reports.places.services.plans import address_of
 from sites.ground.charts.bases import best_base
 from sites.ground.charts.plan import Shown, plan
@@ -73,8 +73,9 @@ def carried(request: HttpRequest) -> str:
 
 def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
     """Return the table, ordered and turned to the requested page."""
-    table = HotspotTable(view.rows, query=carried(request), by_properties=view.by_properties)
-    if len({row.place.pk for row in view.rows}) == 1:
+    rows = RankedRows(view.rows)
+    table = HotspotTable(rows, query=carried(request), by_properties=view.by_properties)
+    if len({one.row.property_id for one in view.stretches}) == 1:
         table.columns.hide("place")
     RequestConfig(request, paginate=False).configure(table)
     turn(request, table)

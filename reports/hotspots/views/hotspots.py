@@ -1,5 +1,6 @@
 """Where faults keep coming back: the ranking, one leg, one cause, and what renewing is worth."""
 
+from itertools import islice
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -132,7 +133,7 @@ def hotspot_cause(request: SignedInRequest) -> HttpResponse:
         "causes": CAUSES,
         "form": form,
         "view": view,
-        "worst": [row for row in view.rows if row.located][:MOST_LEGS_OF_A_CAUSE],
+        "worst": list(islice((row for row in view.rows if row.located), MOST_LEGS_OF_A_CAUSE)),
         "depths": depths_of(view.found),
         "years": years_of(view.found),
         "ways": ways,

@@ -5,13 +5,13 @@ from typing import Any
 
 import django_tables2 as tables
 from django.db.models import Case, DateTimeField, DurationField, ExpressionWrapper, F, Value, When
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
+from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, WORDS, SheetTable
 from sites.models import Meter, SpellPart, today_at
 from sites.register.queries.stations import days_by_zone
@@ -270,7 +270,7 @@ class OffCentralTable(SheetTable):
             return format_html('<span class="soft">{}</span>', _("none open"))
         key = getattr(record, "fault_key", "") or ref
         stage = STAGE_WORDS[getattr(record, "fault_stage", "reported")]
-        url = reverse("faults:fault", args=[ref])
+        url = page_of("faults:fault", ref)
         return format_html('<a href="{}" class="nowrap">{}</a> {}', url, key, stage)
 
     def render_waits_on(self, record: Any) -> SafeString:

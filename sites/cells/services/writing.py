@@ -8,9 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import IO, Any
 
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
-
 from sites.cells.engines.defused import defuse
 from sites.cells.services.shown import Cell, number_text
 
@@ -57,6 +54,8 @@ def zip_blocks(tables: Iterable[Written], *, on: date) -> Iterator[bytes]:
 
 def write_workbook(tables: Iterable[Written], file: "IO[bytes]") -> None:
     """Write a workbook with a sheet for each list."""
+    from openpyxl import Workbook  # a quarter of a second, for the few who ask for a workbook
+
     book = Workbook(write_only=True)
     for table in tables:
         sheet = book.create_sheet(table.name)
@@ -92,6 +91,8 @@ def _safe(sheet: Any, cell: Cell) -> Any:
 
 def _all_digits(sheet: Any, value: float) -> Any:
     """The writer of workbooks cuts the last digit of a number, unless it gets it as text."""
+    from openpyxl.cell import WriteOnlyCell
+
     cell = WriteOnlyCell(sheet, value=value)
     cell._value = number_text(value)  # type: ignore[attr-defined]
     return cell

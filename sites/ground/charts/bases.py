@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot
 
-from pyproj import Transformer
-
 from sites.ground.engines.routes import Place, Stretch, schematic
+from sites.kernel.lazily import lazily
 from sites.models import Leg, PlanPicture, Point
+
+pyproj = lazily("pyproj")
 
 FT_PER_M = 1 / 0.3048
 MARGIN, WIDTH = 30.0, 1000.0
@@ -98,7 +99,7 @@ def _on_plane(points: Mapping[int, Point]) -> dict[int, Place]:
     latitudes = [point.latitude or 0.0 for point in placed.values()]
     longitudes = [point.longitude or 0.0 for point in placed.values()]
     centre = f"+lat_0={sum(latitudes) / len(latitudes)} +lon_0={sum(longitudes) / len(longitudes)}"
-    project = Transformer.from_crs(
+    project = pyproj.Transformer.from_crs(
         "EPSG:4326", f"+proj=aeqd {centre} +ellps=WGS84 +units=m", always_xy=True
     )
     eastings, northings = project.transform(longitudes, latitudes)

@@ -3,6 +3,7 @@
 import zoneinfo
 from collections.abc import Iterator, Sequence
 from datetime import date
+from functools import cache
 from typing import Any
 
 from django import forms
@@ -228,6 +229,7 @@ class OnAndWhyForm(forms.Form):
     why = forms.CharField(label=_("Why?"), max_length=80)
 
 
+@cache
 def time_zone_choices() -> list[tuple[str, str]]:
     """Return every time zone that this machine knows, by name."""
     return [(name, name.replace("_", " ")) for name in sorted(zoneinfo.available_timezones())]

@@ -10,9 +10,11 @@ from django.http.response import HttpResponseBase
 from limits import RateLimitItem, parse
 from limits.storage import Storage, storage_from_string
 from limits.strategies import SlidingWindowCounterRateLimiter
-from redis import RedisError
 
+from sites.kernel.lazily import lazily
 from sites.kernel.views.errors import too_many
+
+redis = lazily("redis")
 
 P = ParamSpec("P")
 ANSWER_WITHIN_S = 1
@@ -58,7 +60,7 @@ def _hit(item: RateLimitItem, name: str, who: str) -> bool:
     """While Redis cannot be reached nobody is counted: people must still get in."""
     try:
         return SlidingWindowCounterRateLimiter(_storage()).hit(item, name, who)
-    except (RedisError, OSError):
+    except (redis.RedisError, OSError):
         return True
 
 

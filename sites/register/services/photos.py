@@ -4,19 +4,27 @@ Every picture is decoded and re-encoded: nothing of the uploaded file is stored,
 camera wrote beside the picture nor what was hidden in it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
-from typing import IO, Any, TypeVar
+from typing import IO, TYPE_CHECKING, Any, TypeVar
 
 from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
-from PIL import ExifTags, Image, UnidentifiedImageError
 
 from sites.kernel.engines.roles import Action
+from sites.kernel.lazily import lazily
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Device, Photo, Picture, Point, User
+
+if TYPE_CHECKING:
+    import PIL
+    from PIL import ExifTags, Image
+else:
+    PIL, ExifTags, Image = lazily("PIL"), lazily("PIL.ExifTags"), lazily("PIL.Image")
 
 P = TypeVar("P", bound=Picture)
 
@@ -33,13 +41,13 @@ FORMATS = ("JPEG", "PNG", "WEBP", "GIF")
 
 # What the camera says of how it was held, and the turn that sets the picture upright.
 TURNS = {
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_270,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_90,
+    2: "FLIP_LEFT_RIGHT",
+    3: "ROTATE_180",
+    4: "FLIP_TOP_BOTTOM",
+    5: "TRANSPOSE",
+    6: "ROTATE_270",
+    7: "TRANSVERSE",
+    8: "ROTATE_90",
 }
 
 
@@ -126,7 +134,7 @@ def _opened(content: bytes) -> Image.Image:
         image = Image.open(BytesIO(content), formats=FORMATS)
     except Image.DecompressionBombError as problem:
         raise UnableToKeepPhoto(_too_many_pixels()) from problem
-    except UnidentifiedImageError as problem:
+    except PIL.UnidentifiedImageError as problem:
         raise UnableToKeepPhoto(
             _(
                 "This file is not a picture that can be read. Send a JPEG or PNG; a phone that "
@@ -162,7 +170,7 @@ def _upright_pixels(image: Image.Image, exif: Image.Exif, longest_side_px: int) 
     except Exception as problem:
         raise UnableToKeepPhoto(_broken()) from problem
     turn = TURNS.get(_orientation(exif))
-    return pixels if turn is None else pixels.transpose(turn)
+    return pixels if turn is None else pixels.transpose(Image.Transpose[turn])
 
 
 def _orientation(exif: Image.Exif) -> int:

@@ -11,9 +11,11 @@ pressure; confirmed by its examples in tests/engines/water/test_reference_et.py.
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
-from refet import Daily
+from sites.kernel.lazily import lazily
+
+np, refet = lazily("numpy"), lazily("refet")
 
 SOLAR_MJ_PER_M2_MIN = 0.0820
 MM_PER_MJ = 0.408
@@ -105,12 +107,12 @@ def eto_mm(weather: Weather, place: Place, day_of_year: int) -> float:
     return float(_daily(weather, place, day_of_year).eto()[0])
 
 
-def _daily(weather: Weather, place: Place, day_of_year: int) -> Daily:
+def _daily(weather: Weather, place: Place, day_of_year: int) -> Any:
     # Arrays of floats: the library fails on whole numbers, and always answers with an array.
-    def one(value: float) -> np.ndarray:
+    def one(value: float) -> Any:
         return np.array([value], dtype=float)
 
-    return Daily(
+    return refet.Daily(
         tmin=one(weather.coldest_c),
         tmax=one(weather.hottest_c),
         ea=one(weather.vapour_kpa),

@@ -7,13 +7,13 @@ import numpy as np
 
 from faults.locating.engines.belief import Belief, Outside, prior
 from faults.locating.engines.box_tests import BoxTest
-from faults.locating.engines.evidence import update
 from faults.locating.engines.line import Floats
 from faults.locating.engines.other_tests import Distance
 from faults.locating.engines.simulation.field import Field
 from faults.locating.engines.simulation.known import Known, assumed_in, known_of
 from faults.locating.engines.simulation.sites import Site, draw_site
 from faults.locating.engines.simulation.worlds import World
+from tests.engines.locating.one_fault import update
 
 COVERAGE = 0.90
 SITE, NOISE, KNOWN, TESTS = 1, 2, 3, 4

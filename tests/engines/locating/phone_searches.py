@@ -14,6 +14,7 @@ from faults.locating.engines.assumptions import TESTS, Assumptions
 from faults.locating.engines.line import Joint
 from faults.locating.engines.options import Tools
 from faults.locating.engines.plain import assumed_plain, tools_plain
+from faults.locating.engines.seen import Ohms, Wear
 from faults.locating.engines.symptoms import Symptom
 
 Plain = dict[str, Any]
@@ -140,7 +141,8 @@ def _neighbour(rng: Rng, legs: int) -> Plain:
     def some() -> list[int]:
         return [leg for leg in range(legs) if _maybe(rng, 0.5)]
 
-    return {"works": _maybe(rng, 0.7), "shares": some(), "common": some()}
+    said = {"works": _maybe(rng, 0.7), "shares": some(), "common": some()}
+    return {**said, "is_on_ours": False} if _maybe(rng, 0.2) else said
 
 
 def _assumed(rng: Rng) -> Assumptions:
@@ -178,6 +180,7 @@ def _tools(rng: Rng) -> Tools:
         insulation=_maybe(rng, 0.5),
         gradient=_maybe(rng, 0.5),
         jumper=_maybe(rng, 0.5),
+        renew=_maybe(rng, 0.4),
     )
 
 
@@ -243,12 +246,26 @@ ANYWHERE: dict[str, Draw] = {
         "flows": _maybe(rng, 0.5),
     },
     "spare": lambda rng, _line: {"works": _maybe(rng, 0.5)},
+    "ohms": lambda rng, _line: {"ohms": _one(rng, [each.value for each in Ohms])},
+    "mended": lambda rng, line: _mended(rng, line),
 }
 AT_A_BOX: dict[str, Draw] = {
     "box": _sides,
     "listened": lambda rng, line: {"point": _box(rng, line), "heard": _maybe(rng, 0.5)},
     "insulation": _sides,
+    "looked": lambda rng, line: {
+        "point": _box(rng, line),
+        "joint": _one(rng, [each.value for each in Joint]),
+        "wear": _one(rng, [None, *[each.value for each in Wear]]),
+    },
 }
+
+
+def _mended(rng: Rng, line: Plain) -> Plain:
+    places = [{"leg": _one(rng, line["legs"])["id"]}, {"check": _one(rng, ["output", "coil"])}]
+    if len(line["points"]) > 2:
+        places.append({"point": _box(rng, line)})
+    return dict(_one(rng, places))
 
 
 def _box(rng: Rng, line: Plain) -> Any:

@@ -5,7 +5,8 @@ from hypothesis import strategies as st
 from faults.locating.engines.belief import Conductor
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
 from faults.locating.engines.evidence import Reading
-from faults.locating.engines.line import Line
+from faults.locating.engines.line import Joint, Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import (
     Bypassed,
     Check,
@@ -15,6 +16,7 @@ from faults.locating.engines.other_tests import (
     GradientWalked,
     SpareTried,
 )
+from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
 
 
@@ -38,4 +40,11 @@ def readings(line: Line) -> st.SearchStrategy[Reading]:
         st.builds(Bypassed, st.integers(0, len(line.legs) - 1), yes_no),
         st.builds(Checked, st.sampled_from(list(Check)), yes_no),
         st.builds(SpareTried, yes_no),
+        st.builds(
+            Looked, box, st.sampled_from(list(Joint)), st.none() | st.sampled_from(list(Wear))
+        ),
+        st.builds(OhmsRead, st.sampled_from(list(Ohms))),
+        st.builds(Mended, leg=st.integers(0, len(line.legs) - 1)),
+        st.builds(Mended, box=box),
+        st.builds(Mended, check=st.sampled_from(list(Check))),
     )

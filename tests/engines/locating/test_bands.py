@@ -6,9 +6,9 @@ from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.bands import feet_unlikely, stretches_of
 from faults.locating.engines.belief import prior
 from faults.locating.engines.box_tests import BoxTest
-from faults.locating.engines.evidence import after_all
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.other_tests import Distance
+from tests.engines.locating.one_fault import after_all
 
 ASSUMED = Assumptions()
 LINE = Line(

@@ -10,11 +10,13 @@ from hypothesis import strategies as st
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Contradiction, Outside, prior
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
-from faults.locating.engines.evidence import Reading, after_all
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance, SpareTried
 from faults.locating.engines.symptoms import Symptom, for_symptom
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel
+from tests.engines.locating.one_fault import after_all
 from tests.engines.locating.readings import readings
 
 USUAL = Assumptions()
@@ -124,7 +126,7 @@ def moved(reading: Reading) -> Reading:
     changed = {
         name: getattr(reading, name) + 1
         for name, first in names.items()
-        if getattr(reading, name, -1) >= first
+        if (getattr(reading, name, None) or -1) >= first
     }
     return replace(reading, **changed)  # type: ignore[type-var]
 
@@ -135,7 +137,7 @@ def test_splitting_a_leg_changes_no_probability_whatever_was_read(
     feet: int, said: list[Reading]
 ) -> None:
     # A jumper round the split leg would have to go round both parts: that is another reading.
-    assume(not any(isinstance(each, Bypassed) and each.leg == 1 for each in said))
+    assume(not any(isinstance(each, Bypassed | Mended) and each.leg == 1 for each in said))
     before = after_all(prior(WHOLE, USUAL), said, USUAL)
     after = after_all(prior(split(feet), USUAL), [moved(each) for each in said], USUAL)
     legs, splices = after.by_leg, after.splice

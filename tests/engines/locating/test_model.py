@@ -17,9 +17,9 @@ from faults.locating.engines.belief import (
     prior,
 )
 from faults.locating.engines.box_tests import BoxTest
-from faults.locating.engines.evidence import chance_of, update
 from faults.locating.engines.line import Box, Joint, Leg, Line, UnusableLine
 from faults.locating.engines.other_tests import Check, Checked
+from tests.engines.locating.one_fault import chance_of, update
 
 FEET = (200.0, 300.0, 100.0, 400.0)
 NO_OUTSIDE = {"p_output": 0.0, "p_common_terminal": 0.0, "p_coil": 0.0, "p_water": 0.0}

@@ -24,7 +24,7 @@ from faults.locating.engines.actions import (
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Neighbour, prior
 from faults.locating.engines.box_tests import BoxTest, gone_on
-from faults.locating.engines.evidence import Reading, after_all, update
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import SpareTried
@@ -32,6 +32,7 @@ from faults.locating.engines.plan import next_actions
 from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
 from faults.locating.engines.tones import ToneWalked
 from faults.locating.engines.why import place_of, why
+from tests.engines.locating.one_fault import after_all, update
 from tests.engines.locating.readings import readings
 
 USUAL = Assumptions()

@@ -71,7 +71,7 @@ ALL_ACTIONS = (
     actions.CutBox(2),
     actions.ListenAt(3),
     actions.WalkTone(0, 4),
-    actions.WalkTone(3, 1, Conductor.COMMON),
+    actions.WalkTone(3, 1, Conductor.COMMON, fed_at=4),
     actions.ReadDistance(from_valve=True),
     actions.CheckController(),
     actions.CheckValve(),
@@ -80,6 +80,7 @@ ALL_ACTIONS = (
     actions.MeasureInsulation(2),
     actions.WalkGradient(4, 0),
     actions.BypassLeg(3),
+    actions.RenewLeg(2),
 )
 
 
@@ -101,8 +102,9 @@ def test_numbers_tools_neighbours_and_the_stand_read_back_as_written() -> None:
     assert assumed_from({}) == Assumptions()
     for tools in (Tools(), Tools(spare_min=40.0, clamp=True, may_cut=False)):
         assert tools_from(through_json(tools_plain(tools))) == tools
-    neighbour = Neighbour(works=True, shares=frozenset({0, 2}), common=frozenset({0}))
-    assert neighbour_from(through_json(neighbour_plain(neighbour))) == neighbour
+    near = Neighbour(works=True, shares=frozenset({0, 2}), common=frozenset({0}))
+    for neighbour in (near, Neighbour(works=False, is_on_ours=False)):
+        assert neighbour_from(through_json(neighbour_plain(neighbour))) == neighbour
     for stand in (Stand(), Stand(2, 2, 0, Conductor.COMMON)):
         assert stand_from(through_json(STAND.write(stand, IDS)), IDS) == stand
 
@@ -203,9 +205,9 @@ def test_a_whole_search_is_read_and_planned_and_voided_readings_do_not_count() -
 def test_dry_soil_and_the_symptom_reach_the_readings_and_numbers_of_a_search() -> None:
     said = [{"kind": "tone level", "third": "low"}]
     dry = search_from(search(soil_is_dry=True, symptom="leak", readings=said))
-    assert dry.belief.by_leg == pytest.approx(dry.before.by_leg)
+    assert dry.belief.by_leg == pytest.approx(dry.begun.belief.by_leg)
     wet = search_from(search(readings=said))
-    assert wet.belief.by_leg[0] > wet.before.by_leg[0]
+    assert wet.belief.by_leg[0] > wet.begun.belief.by_leg[0]
     assert dry.adapted.box_sensitivity < dry.assumed.box_sensitivity
     with pytest.raises(UnusablePlain, match="as symptom, got 'odd'"):
         search_from(search(symptom="odd"))

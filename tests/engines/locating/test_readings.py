@@ -1,6 +1,6 @@
 """What each kind of reading says of a fault: chances by direct arithmetic."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
 from faults.locating.engines.belief import Belief, Conductor, Outside, prior
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened, gone_on
-from faults.locating.engines.evidence import Reading, UnusableReading, update
+from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.line import Box, Leg, Line, UnusableLine
 from faults.locating.engines.options import Tools
 from faults.locating.engines.other_tests import (
@@ -23,6 +23,7 @@ from faults.locating.engines.other_tests import (
 )
 from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from tests.engines.locating.one_fault import update
 
 USUAL = Assumptions()
 
@@ -48,8 +49,11 @@ def ratio(reading: Reading, more: int, less: int, assumed: Assumptions = USUAL) 
 def test_current_that_flows_past_a_clamp_puts_a_short_beyond_it() -> None:
     assumed = Assumptions(clamp_sensitivity=0.9, clamp_specificity=0.8)
     # By hand: 0.9 beyond against 0.2 before; and 0.1 against 0.8 where nothing flows.
-    assert ratio(Clamped(1, flows=True), 1, 0, assumed) == pytest.approx(4.5)
-    assert ratio(Clamped(1, flows=False), 0, 1, assumed) == pytest.approx(8)
+    flows, stops = (
+        Clamped(1, flows=each).likelihood(LINE, assumed).legs[0] for each in (True, False)
+    )
+    assert flows[150] / flows[50] == pytest.approx(4.5)
+    assert stops[50] / stops[150] == pytest.approx(8)
     # At the controller everything lies beyond, at the valve everything before.
     assert ratio(Clamped(0, flows=True), 2, 0, assumed) == pytest.approx(1)
     assert seen(Clamped(3, flows=True), assumed).in_the_wire < prior(LINE, assumed).in_the_wire
@@ -101,7 +105,14 @@ def test_what_lets_the_tone_pass_makes_a_walk_say_less() -> None:
         assert 1 < ratio(walked, 1, 0, adapted) < ratio(walked, 1, 0)
         heard = Listened(1, heard=True)
         assert 1 < ratio(heard, 1, 0, adapted) < ratio(heard, 1, 0)
-    assert for_symptom(USUAL, Symptom.OPEN, soil_is_dry=True) == USUAL
+    opens = for_symptom(USUAL, Symptom.OPEN, soil_is_dry=True)
+    changed = {each.name for each in fields(USUAL) if _differs(opens, each.name)}
+    assert changed == {"leg_reads_open", "leg_reads_short", "leg_reads_high"}
+    assert for_symptom(USUAL, Symptom.NOT_KNOWN, soil_is_dry=True) == USUAL
+
+
+def _differs(other: Assumptions, name: str) -> bool:
+    return bool(getattr(other, name) != getattr(USUAL, name))
 
 
 def test_what_comes_and_goes_is_often_sound_while_it_is_tested() -> None:

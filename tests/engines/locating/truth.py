@@ -5,10 +5,10 @@ import numpy as np
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Outside, prior
 from faults.locating.engines.box_tests import BoxTest
-from faults.locating.engines.evidence import update
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.other_tests import Distance
 from tests.engines.locating.likely_set import LikelySet, likely_set
+from tests.engines.locating.one_fault import update
 
 USUAL = Assumptions(common_share=0.0)
 

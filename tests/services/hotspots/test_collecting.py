@@ -251,4 +251,4 @@ def test_whole_properties_are_ranked_too(line: Trunk) -> None:
 def test_without_any_located_fault_there_is_no_ranking(line: Trunk) -> None:
     line.lost(date(2022, 1, 1))
     view = ranked_view(line.seen(), ALL)
-    assert (view.ranked, view.rows) == (None, [])
+    assert (view.ranked, list(view.rows)) == (None, [])

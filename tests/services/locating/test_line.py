@@ -1,16 +1,17 @@
 """The line of a search is what register and history know: legs, boxes, other stations."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Neighbour
 from faults.locating.engines.line import Joint
 from faults.locating.engines.surroundings import Surroundings
 from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import Assumed
-from faults.models import SearchOutcome
-from sites.models import Renewal, Station, Wiring
+from faults.models import SearchOutcome, WalkNote
+from sites.models import Renewal, Station, Termination, Wire, WireKind, Wiring
 from tests import make, make_searches
 from tests.make_searches import Way
 
@@ -30,6 +31,11 @@ def beside(way: Way, *legs: int, **given: object) -> Station:
     wire.legs.set([way.legs[i] for i in legs])
     wire.feeds.create(station=other)
     return other
+
+
+def seen(station: Station, result: str, on: date) -> None:
+    """Note what a check-up found of a station."""
+    WalkNote.objects.create(station=station, seen_on=on, result=result)
 
 
 def test_legs_and_boxes_stand_in_order_from_the_controller() -> None:
@@ -90,36 +96,75 @@ def test_cover_and_conduit_change_the_hazard_and_the_walk() -> None:
     assert planting.tone_factor == 1.5
 
 
-def test_a_station_that_runs_tells_by_the_legs_it_shares() -> None:
+def test_a_station_seen_to_run_tells_by_the_legs_it_shares() -> None:
     way = make_searches.way(200, 300, 100)
-    beside(way, 0, 1)
-    told = ground(way)
-    assert (told.works, told.dead) == (1, 0)
-    assert told.neighbours[0].works
-    assert told.neighbours[0].shares == {0, 1}
+    seen(beside(way, 0, 1), "works", way.fault.reported_on)
+    others = ground(way).others
+    assert (others.works, others.dead, others.untried) == (1, 0, 0)
+    assert others.told == (Neighbour(True, frozenset({0, 1}), frozenset({0, 1})),)
 
 
-def test_a_station_of_the_same_fault_is_dead_and_of_another_tells_nothing() -> None:
+@pytest.mark.parametrize(
+    ("days", "result", "told"),
+    [(-1, "works", 0), (0, "works", 1), (1, "works", 1), (1, "does not", 1), (1, "on timer", 0)],
+)
+def test_only_what_was_seen_since_the_report_is_told(days: int, result: str, told: int) -> None:
     way = make_searches.way(200, 300)
-    same, another = beside(way, 0), beside(way, 1)
-    way.fault.stations.create(station=same)
-    make.fault(another, property=way.fault.property)
-    told = ground(way)
-    assert [(one.works, one.shares) for one in told.neighbours] == [(False, {0})]
+    two = [beside(way, 0), beside(way, 1)]
+    for other in two:
+        seen(other, result, way.fault.reported_on + timedelta(days=days))
+    others = ground(way).others
+    assert len(others.told) == 2 * told
+    assert others.untried == 2 - 2 * told
+    assert {one.works for one in others.told} <= {result == "works"}
 
 
-def test_a_station_off_central_for_another_reason_tells_nothing() -> None:
+def test_the_last_of_two_check_ups_holds() -> None:
     way = make_searches.way(200, 300)
     other = beside(way, 0)
-    make.stopgap(station=other, on=date(2025, 1, 1), reason="valve or solenoid")
-    assert ground(way).neighbours == ()
+    for days, result in ((1, "does not"), (2, "works")):
+        seen(other, result, way.fault.reported_on + timedelta(days=days))
+    assert [one.works for one in ground(way).others.told] == [True]
+
+
+def test_a_station_of_the_same_fault_is_dead_and_one_that_nobody_tried_tells_nothing() -> None:
+    way = make_searches.way(200, 300)
+    same, _untried = beside(way, 0), beside(way, 1)
+    way.fault.stations.create(station=same)
+    others = ground(way).others
+    assert [(one.works, one.shares) for one in others.told] == [(False, {0})]
+    assert (others.works, others.dead, others.untried) == (0, 1, 1)
+
+
+def test_a_station_on_another_common_says_nothing_of_ours() -> None:
+    way = make_searches.way(200, 300)
+    other = beside(way, 0, 1)
+    seen(other, "works", way.fault.reported_on)
+    assert ground(way).others.told[0].is_on_ours
+    for n, legs in enumerate((way.legs, way.legs)):
+        common = make.wire(property=way.fault.property, kind=WireKind.COMMON, name=f"c{n}")
+        common.legs.set(legs)
+        Termination.objects.create(wire=common, controller=way.station.controller)
+    # Both commons lie along both ways: nobody knows which is whose.
+    others = ground(way).others
+    assert others.elsewhere == 1
+    assert others.told == (Neighbour(True, frozenset({0, 1}), frozenset(), is_on_ours=False),)
+    # Each way has a common of its own: known, and another.
+    mine, theirs = Wire.objects.filter(kind=WireKind.COMMON).order_by("name")
+    side = make.leg(property=way.fault.property, from_point=way.points[1], length_ft=50)
+    Wire.objects.get(feeds__station=other).legs.set([way.legs[0], side])
+    mine.legs.set(way.legs)
+    theirs.legs.set([way.legs[0], side])
+    assert ground(way).others.elsewhere == 1
+    theirs.terminations.all().delete()
+    assert ground(way).others.elsewhere == 0
 
 
 def test_a_dead_station_without_a_way_may_lie_beside_all_along() -> None:
     way = make_searches.way(200, 300)
     other = make.station(controller=way.station.controller)
     way.fault.stations.create(station=other)
-    assert ground(way).neighbours[0].shares == {0, 1}
+    assert ground(way).others.told[0].shares == {0, 1}
 
 
 def test_where_only_the_length_is_known_the_whole_run_is_one_leg() -> None:

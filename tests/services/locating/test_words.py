@@ -6,9 +6,10 @@ from faults.locating.engines.options import Stand, Tools
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.number_words import number_words
 from faults.locating.services.numbers import OF_GROUND, OF_TESTS
+from faults.locating.services.said import said_words
 from faults.locating.services.shown import next_lines
 from faults.locating.services.states import state_of
-from faults.locating.services.words import said_words, share_words
+from faults.locating.services.words import share_words
 from tests import make, make_searches
 
 

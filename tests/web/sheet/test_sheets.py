@@ -23,7 +23,7 @@ ITEMS = "/sheet/items/"
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
 # what was sent before; earlier visits, their people and the limit; who may start; tickets, rules.
-QUERIES = 38
+QUERIES = 45
 
 
 @pytest.fixture

@@ -15,7 +15,6 @@ from django.db.models.functions import Coalesce, Now
 from django.urls import reverse
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
-from icalendar import Calendar, Event
 
 from faults.access import jobs_for
 from faults.due.queries import crews_of, due_rows, for_person
@@ -23,7 +22,10 @@ from faults.due.services.words import sentence
 from faults.models import FollowUp, FollowUpState, Job, JobState
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
+from sites.kernel.lazily import lazily
 from sites.models import User
+
+icalendar = lazily("icalendar")
 
 DAYS_BACK, DAYS_AHEAD = 60, 370
 MOST_EVENTS = 2000
@@ -33,7 +35,7 @@ PRODUCT = "-//Rejoin//Calendar//EN"
 def calendar_of(user: User, *, at: datetime) -> bytes:
     """Return the user's calendar, in the user's language."""
     with translation.override(user.language):
-        calendar = Calendar()
+        calendar = icalendar.Calendar()
         calendar.add("prodid", PRODUCT)
         calendar.add("version", "2.0")
         calendar.add("method", "PUBLISH")
@@ -78,8 +80,8 @@ def _stamped(rows: QuerySet[Any], model: type[Model]) -> QuerySet[Any]:
     return stamped
 
 
-def _event(row: Any, kind: str, summary: str, url: str) -> Event:
-    event = Event()
+def _event(row: Any, kind: str, summary: str, url: str) -> Any:
+    event = icalendar.Event()
     event.add("uid", f"{kind}-{row.ref}@rejoin")
     event.add("sequence", row.sequence)
     event.add("dtstamp", row.changed_at)
@@ -89,7 +91,7 @@ def _event(row: Any, kind: str, summary: str, url: str) -> Event:
     return event
 
 
-def _visit(job: Any) -> Event:
+def _visit(job: Any) -> Any:
     words = f"{job.property.code}: {job.get_kind_display()}"
     event = _event(job, "job", words, _page_of(job))
     if job.starts_at is None:
@@ -116,7 +118,7 @@ def _page_of(job: Job) -> str:
     return reverse("reports:property", args=[job.property.ref])
 
 
-def _whole_day(row: Any) -> Event:
+def _whole_day(row: Any) -> Any:
     words = f"{row.property.code}: {sentence(row)}"
     event = _event(row, "due", words, reverse("faults:due"))
     event.add("dtstart", row.due_on)

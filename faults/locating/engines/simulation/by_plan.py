@@ -1,25 +1,23 @@
-"""Search by the plan: take its first action, tell it the result, until it is found."""
+"""Search by the product's own searcher: take its first action, tell it the result, until found."""
 
 from dataclasses import replace
 
-from faults.locating.engines.actions import OpenBox, ReadDistance, WalkTone
-from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, prior
+from faults.locating.engines.actions import Action, OpenBox, ReadDistance, WalkTone
 from faults.locating.engines.box_tests import BoxTest
-from faults.locating.engines.evidence import update
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Distance
-from faults.locating.engines.plan import next_actions
+from faults.locating.engines.searching import Searcher
 from faults.locating.engines.simulation.field import Field
-from faults.locating.engines.simulation.known import Known
+from faults.locating.engines.simulation.known import Known, assumed_in
+from faults.locating.engines.simulation.worlds import World
+from faults.locating.engines.symptoms import Symptom
 from faults.locating.engines.tones import ToneWalked
 
-MOST_REPEATS = 6
 
-
-def search_by_plan(field: Field, known: Known, assumed: Assumptions, tools: Tools) -> Belief:
-    """Follow the plan until the fault is found or the day is over; return the last belief."""
-    belief = prior(known.line, assumed)
+def search_by_plan(field: Field, known: Known, world: World, tools: Tools) -> Searcher:
+    """Follow the plan until the fault is found or the day is over; return the search as it ends."""
+    search = Searcher(known.line, Symptom.OPEN, (), assumed_in(world), tools)
     here = {true: point for point, true in enumerate(known.true_point)}
     while not field.is_over:
         stand = Stand(
@@ -27,29 +25,21 @@ def search_by_plan(field: Field, known: Known, assumed: Assumptions, tools: Tool
             here.get(field.open_box) if field.open_box is not None else None,
             here.get(field.tone_from) if field.tone_from is not None else None,
         )
-        action = next_actions(belief, stand, tools, assumed)[0].action
-        if isinstance(action, OpenBox):
-            belief = _box(field, belief, action, known, assumed)
-        elif isinstance(action, WalkTone):
-            start, end = (known.true_point[point] for point in (action.start, action.end))
-            if not field.walk_tone(start, end):
-                belief = update(belief, ToneWalked(action.start, action.end), assumed)
-        elif isinstance(action, ReadDistance):
-            belief = update(belief, Distance(field.read_distance()), assumed)
-            tools = replace(tools, distance_at_controller=False)
-        else:
-            raise TypeError(f"Expected an action of the standard world, got {action}")
-    return belief
+        said = _done(field, search.plan(stand)[0].action, known)
+        if said is not None:
+            search = replace(search, readings=(*search.readings, said))
+    return search
 
 
-def _box(
-    field: Field, belief: Belief, action: OpenBox, known: Known, assumed: Assumptions
-) -> Belief:
-    for _ in range(MOST_REPEATS):
-        controller_bad, valve_bad = field.test_box(known.true_point[action.box])
-        if field.is_over:
-            return belief
-        belief = update(belief, BoxTest(action.box, controller_bad, valve_bad), assumed)
-        if controller_bad != valve_bad:
-            break
-    return belief
+def _done(field: Field, action: Action, known: Known) -> Reading | None:
+    """Do an action; None where it found the fault."""
+    if isinstance(action, OpenBox):
+        sides = field.test_box(known.true_point[action.box])
+        return None if field.is_over else BoxTest(action.box, *sides)
+    if isinstance(action, WalkTone):
+        start, end = (known.true_point[point] for point in (action.start, action.end))
+        is_found = field.walk_tone(start, end)
+        return None if is_found else ToneWalked(action.start, action.end)
+    if isinstance(action, ReadDistance):
+        return Distance(field.read_distance())
+    raise TypeError(f"Expected an action of the standard world, got {action}")

@@ -8,7 +8,7 @@ import numpy as np
 from faults.locating.engines.options import Tools
 from faults.locating.engines.simulation.by_plan import search_by_plan
 from faults.locating.engines.simulation.field import Field
-from faults.locating.engines.simulation.known import assumed_in, known_of
+from faults.locating.engines.simulation.known import known_of
 from faults.locating.engines.simulation.mixed_by_plan import search_mixed_by_plan
 from faults.locating.engines.simulation.mixed_cases import draw_case
 from faults.locating.engines.simulation.mixed_field import MixedField
@@ -64,7 +64,7 @@ def search(way: str, world: World, seed: int) -> Outcome:
         SIMPLE_WAYS[way](field)
     else:
         known = known_of(site, world, np.random.default_rng([seed, KNOWN]))
-        search_by_plan(field, known, assumed_in(world), PLANS[way])
+        search_by_plan(field, known, world, PLANS[way])
     return Outcome(way, field.minutes, len(field.opened), field.is_found, field.wrong_digs)
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.simulation.sites import Site
 
 
@@ -90,12 +91,13 @@ class Field:
         return bool(self.rng.random() < chance)
 
     def walk_tone(self, start: int, end: int) -> bool:
-        """Walk the tone from point to point; True when the fault was found."""
-        self.go(start)
+        """Walk the tone from point to point; True when the fault was found.
+
+        It is fed where that takes least, as the plan would: from an end of the wire, from where
+        it is fed already, or from the box where the walk begins, which has to be opened.
+        """
+        self._feed(start, end)
         self.open_box = None
-        if self.tone_from != start:
-            self.minutes += self.errors.setup_min
-            self.tone_from = start
         feet, legs = self.site.point_ft, self.site.tone_min / self.site.leg_ft
         low, high = min(feet[start], feet[end]), max(feet[start], feet[end])
         # Drawn only where tones fade for nothing, so that other worlds keep their draws.
@@ -113,6 +115,29 @@ class Field:
             self.minutes += abs(feet[far] - feet[near]) * legs[leg]
         self.at = end
         return False
+
+    def _feed(self, start: int, end: int) -> None:
+        point, minutes = cheapest_feed(
+            here=self.at,
+            start=start,
+            end=end,
+            valve=self.site.boxes + 1,
+            fed=self.tone_from,
+            setup_min=self.errors.setup_min,
+            walk_min=self._walk_min,
+            reach_min=self._reach_min,
+        )
+        self.minutes += minutes
+        self.at, self.tone_from = start, point
+
+    def _walk_min(self, start: int, end: int) -> float:
+        feet = self.site.point_ft
+        return float(abs(feet[start] - feet[end])) / self.errors.walk_ft_per_min
+
+    def _reach_min(self, point: int) -> float:
+        if self.open_box == point:
+            return self.errors.repeat_min
+        return float(self.site.box_min[point - 1])
 
     def read_distance(self) -> float:
         """Read the distance from the controller, in feet."""

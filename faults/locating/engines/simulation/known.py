@@ -51,6 +51,8 @@ def assumed_in(world: World) -> Assumptions:
         p_coil=0.0,
         p_water=0.0,
         common_share=0.0,
+        two_faults=0.0,
+        never_shows=0.0,
         splice_counts_as_ft=world.shape.splice_counts_as_ft,
         box_sensitivity=1 - (1 - errors.se) * factor,
         box_specificity=1 - (1 - errors.sp) * factor,

@@ -1,5 +1,10 @@
-"""Search a mixed case by the plan: take its first action, tell it the result, mend the find."""
+"""Search a mixed case by the product's own searcher: do what it says first, tell it the result.
 
+What is found is mended, and the search is told so; that two faults are possible, and when to ask
+something else, is the searcher's to know.
+"""
+
+from collections.abc import Iterator
 from dataclasses import replace
 
 from faults.locating.engines.actions import (
@@ -11,117 +16,81 @@ from faults.locating.engines.actions import (
     ListenAt,
     OpenBox,
     ReadDistance,
+    RenewLeg,
     WalkTone,
 )
-from faults.locating.engines.belief import Belief, Outside, prior
-from faults.locating.engines.box_tests import BoxTest, Clamped, Listened, TwoSided
-from faults.locating.engines.evidence import Reading, update
+from faults.locating.engines.box_tests import BoxTest, Clamped, Listened
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Stand, Tools
-from faults.locating.engines.other_tests import CHECKS, Checked, Distance
-from faults.locating.engines.plan import next_actions
-from faults.locating.engines.second import belief_after_repair, segments_of
+from faults.locating.engines.other_tests import Bypassed, Checked, Distance
+from faults.locating.engines.searching import Searcher
 from faults.locating.engines.simulation.mixed_cases import USUAL, Fault
 from faults.locating.engines.simulation.mixed_field import MixedField
-from faults.locating.engines.symptoms import for_symptom, tools_for
 from faults.locating.engines.tones import ToneWalked
 
-# So often sides that read alike are tested in one visit.
-MOST_ALIKE = 2
 
-
-def search_mixed_by_plan(field: MixedField, tools: Tools) -> None:
+def search_mixed_by_plan(field: MixedField, tools: Tools) -> Searcher:
     """Follow the plan until every fault is found or the day is over."""
-    _Search(field, tools_for(replace(tools, clamp=True), field.case.symptom)).run()
+    case = field.case
+    search = Searcher(
+        case.known_line,
+        case.symptom,
+        case.neighbours,
+        USUAL,
+        replace(tools, clamp=True, renew=True),
+    )
+    while not field.is_over:
+        stand = Stand(field.at, field.open_box, field.tone_from, field.tone_on)
+        action = search.plan(stand)[0].action
+        field.asked.append(action)
+        said = tuple(_Doing(field).results(action))
+        if not field.is_over:
+            search = replace(search, readings=(*search.readings, *said))
+    return search
 
 
-class _Search:
-    def __init__(self, field: MixedField, tools: Tools) -> None:
-        self.field, self.tools = field, tools
-        self.assumed = for_symptom(USUAL, field.case.symptom, soil_is_dry=False)
-        self.before = prior(field.case.known_line, self.assumed, field.case.neighbours)
-        self.belief = self.before
-        self.tests: list[TwoSided] = []
-        self.mended = 0
+class _Doing:
+    def __init__(self, field: MixedField) -> None:
+        self.field = field
+        self.left = list(field.left)
 
-    def run(self) -> None:
+    @property
+    def _found(self) -> list[Fault]:
+        return [fault for fault in self.left if fault not in self.field.left]
+
+    def results(self, action: Action) -> Iterator[Reading]:
+        """Do an action and tell what it said; what was found is mended."""
         field = self.field
-        while not field.is_over:
-            stand = Stand(field.at, field.open_box, field.tone_from, field.tone_on)
-            best = next_actions(self.belief, stand, self.tools, self.assumed)[0]
-            left = len(field.left)
-            self._do(best.action)
-            if not field.is_over and len(field.left) < left:
-                self._go_on_with_the_other()
+        match action:
+            case OpenBox(box) | CutBox(box):
+                sides = field.test_box(box)
+                yield Mended(box=box) if self._found else BoxTest(box, *sides, runs=False)
+            case ListenAt(box):
+                yield Listened(box, field.listen(box))
+            case ClampAt(box):
+                yield Clamped(box, field.clamp(box))
+            case WalkTone(start, end, conductor):
+                found = field.walk_tone(start, end, conductor)
+                yield self._mended(found) if found else ToneWalked(start, end, conductor)
+            case ReadDistance():
+                yield Distance(field.read_distance())
+            case CheckController() | CheckValve():
+                yield from self._checks(at_valve=isinstance(action, CheckValve))
+            case RenewLeg(leg):
+                yield Mended(leg=leg) if field.renew(leg) else Bypassed(leg, works=False)
+            case _:
+                raise TypeError(f"Expected an action of a mixed world, got {action}")
 
-    def _do(self, action: Action) -> None:
-        field = self.field
-        if isinstance(action, OpenBox | CutBox):
-            self._box(action.box)
-        elif isinstance(action, ListenAt):
-            self._learn(Listened(action.box, field.listen(action.box)))
-        elif isinstance(action, ClampAt):
-            self._learn(Clamped(action.box, field.clamp(action.box)))
-        elif isinstance(action, WalkTone):
-            found = field.walk_tone(action.start, action.end, action.conductor)
-            if found is None:
-                self._learn(ToneWalked(action.start, action.end, action.conductor))
-            else:
-                self.mended = self._segment(found)
-        elif isinstance(action, ReadDistance):
-            self._learn(Distance(field.read_distance()))
-            self.tools = replace(self.tools, distance_at_controller=False)
-        elif isinstance(action, CheckController | CheckValve):
-            self._check(at_valve=isinstance(action, CheckValve))
-        else:
-            raise TypeError(f"Expected an action of a mixed world, got {action}")
-
-    def _learn(self, reading: Reading) -> None:
-        self.belief = update(self.belief, reading, self.assumed)
-
-    def _box(self, box: int) -> None:
-        """Test a box until its sides differ; sides that read alike twice are believed.
-
-        Both bad means a fault on each side: the controller's is sought first, and what was read
-        of both is kept for the other.
-        """
-        left = len(self.field.left)
-        for _ in range(MOST_ALIKE):
-            test = BoxTest(box, *self.field.test_box(box), runs=False)
-            if self.field.is_over:
-                return
-            if len(self.field.left) < left:
-                self.mended = segments_of(self.before).splice(box)
-                return
-            self.tests.append(test)
-            is_each = test.controller_bad and test.valve_bad
-            self._learn(replace(test, valve_bad=None) if is_each else test)
-            if test.controller_bad != test.valve_bad:
-                return
-
-    def _check(self, *, at_valve: bool) -> None:
+    def _checks(self, *, at_valve: bool) -> Iterator[Reading]:
+        """A part that reads wrong is replaced; the station is tried again."""
         for check, is_right in self.field.check(at_valve=at_valve).items():
-            if is_right:
-                self._learn(Checked(check, is_right=True))
-            else:
-                self._rule_out(CHECKS[check])
-        self.mended = len(segments_of(self.before).mass) - 1 if at_valve else 0
+            yield Checked(check, is_right)
+            if not is_right:
+                yield Mended(check=check)
 
-    def _rule_out(self, cause: Outside) -> None:
-        """What was replaced while the station stayed dead is not the cause."""
-        outside = {**self.belief.outside, cause: 0.0}
-        self.belief = replace(self.belief, outside=outside).scaled()
-
-    def _segment(self, fault: Fault) -> int:
-        segments = segments_of(self.before)
+    def _mended(self, fault: Fault) -> Mended:
         if fault.splice is not None:
-            return segments.splice(fault.splice)
-        feet = self.before.line.point_ft
-        leg = int((feet[1:-1] < fault.feet).sum())
-        return segments.leg(leg)
-
-    def _go_on_with_the_other(self) -> None:
-        """Mended, re-tested, still dead: keep the box tests, look for the other fault."""
-        other: Belief | None = belief_after_repair(
-            self.before, self.tests, self.mended, self.assumed
-        )
-        self.belief = other or self.before
+            return Mended(box=fault.splice)
+        feet = self.field.line.point_ft
+        return Mended(leg=int((feet[1:-1] < fault.feet).sum()))

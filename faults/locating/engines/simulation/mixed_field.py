@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Joint
 from faults.locating.engines.other_tests import CHECKS, Check
 from faults.locating.engines.simulation.field import Errors
@@ -36,12 +37,20 @@ class MixedField:
     opened: list[int] = field(default_factory=list)
     cut: set[int] = field(default_factory=set)
     left: list[Fault] = field(default_factory=list)
+    never: set[Fault] = field(default_factory=set)
+    hidden: float = 0.0
+    heard: dict[tuple[str, int], bool] = field(default_factory=dict)
+    asked: list[object] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.left = list(self.case.faults)
         self.line = self.case.true_line
         self.valve = len(self.line.boxes) + 1
         self.truth = for_symptom(USUAL, self.case.symptom, soil_is_dry=False)
+        # A place that a tone does not show may never show: drawn once for each fault.
+        misses = 1 - self.truth.tone_detects
+        self.hidden = misses * self.truth.never_shows
+        self.never = {fault for fault in self.left if self.rng.random() < self.hidden}
 
     @property
     def is_found(self) -> bool:
@@ -96,35 +105,46 @@ class MixedField:
     def listen(self, box: int) -> bool:
         """Listen at a wire without cutting: heard where it is whole up to the box."""
         self._open(box)
-        return self._says(
-            is_yes=not self._lies_before(box),
-            sensitivity=self.truth.listen_sensitivity,
-            specificity=self.truth.listen_specificity,
-        )
+        rates = self.truth.listen_sensitivity, self.truth.listen_specificity
+        return self._hears(("listen", box), box, *rates)
 
     def clamp(self, box: int) -> bool:
         """Clamp round a wire without cutting: current of a short flows past a box before it."""
         self._open(box)
-        return self._says(
-            is_yes=not self._lies_before(box),
-            sensitivity=self.truth.clamp_sensitivity,
-            specificity=self.truth.clamp_specificity,
-        )
+        rates = self.truth.clamp_sensitivity, self.truth.clamp_specificity
+        return self._hears(("clamp", box), box, *rates)
+
+    def _hears(
+        self, what: tuple[str, int], box: int, sensitivity: float, specificity: float
+    ) -> bool:
+        """Listening once more at the same place mostly says the same for the same reason."""
+        if what not in self.heard or self.rng.random() >= self.truth.same_again:
+            self.heard[what] = self._says(
+                is_yes=not self._lies_before(box),
+                sensitivity=sensitivity,
+                specificity=specificity,
+            )
+        return self.heard[what]
 
     def _lies_before(self, box: int) -> bool:
         at = float(self.line.point_ft[box])
-        return any(fault.cause is None and fault.feet <= at for fault in self.left)
+        in_hot = [
+            fault
+            for fault in self.left
+            if fault.cause is None and fault.conductor is not Conductor.COMMON
+        ]
+        return any(fault.feet <= at for fault in in_hot)
 
     def _says(self, *, is_yes: bool, sensitivity: float, specificity: float) -> bool:
         return bool(self.rng.random() < (sensitivity if is_yes else 1 - specificity))
 
     def walk_tone(self, start: int, end: int, conductor: Conductor = Conductor.HOT) -> Fault | None:
-        """Walk the tone from point to point; the first fault that shows on the way is found."""
-        self.go(start)
+        """Walk the tone from point to point; the first fault that shows on the way is found.
+
+        It is fed where that takes least, as the plan would.
+        """
+        self._feed(start, end, conductor)
         self.open_box = None
-        if (self.tone_from, self.tone_on) != (start, conductor):
-            self.minutes += self.errors.setup_min
-            self.tone_from, self.tone_on = start, conductor
         if self.rng.random() < self.errors.ghost:
             self.wrong_digs += 1
             self.minutes += self.errors.dig_min
@@ -135,7 +155,8 @@ class MixedField:
             key=lambda fault: abs(fault.feet - from_ft),
         )
         for fault in on_way:
-            if low <= fault.feet <= high and self.rng.random() < self.truth.tone_detects:
+            shows = self.truth.tone_detects / (1 - self.hidden)
+            if low <= fault.feet <= high and self.rng.random() < shows:
                 self.minutes += self._tone_min(from_ft, fault.feet)
                 self._find([fault])
                 return fault
@@ -143,8 +164,48 @@ class MixedField:
         self.at = end
         return None
 
+    def _feed(self, start: int, end: int, conductor: Conductor) -> None:
+        point, minutes = cheapest_feed(
+            here=self.at,
+            start=start,
+            end=end,
+            valve=self.valve,
+            fed=self.tone_from if self.tone_on is conductor else None,
+            setup_min=self.errors.setup_min,
+            walk_min=self._walk_min,
+            reach_min=self._reach_min,
+        )
+        self.minutes += minutes
+        self.at, self.tone_from, self.tone_on = start, point, conductor
+
+    def _walk_min(self, start: int, end: int) -> float:
+        feet = self.line.point_ft
+        return float(abs(feet[start] - feet[end])) / self.errors.walk_ft_per_min
+
+    def _reach_min(self, point: int) -> float:
+        box = self.line.boxes[point - 1]
+        opening = self.errors.repeat_min if self.open_box == point else box.open_min
+        if box.joint is Joint.UNCUT and point not in self.cut:
+            return opening + self.truth.cut_uncut_min + self.truth.lasting_splice_min
+        return opening
+
+    def renew(self, leg: int) -> list[Fault]:
+        """Lay a leg anew: what was wrong with its hot wire is gone, wherever on it that was."""
+        self.go(leg)
+        feet = self.line.legs[leg].length_ft
+        self.minutes += self.truth.renew_setup_min
+        self.minutes += feet / 100 * self.truth.renew_min_per_100_ft
+        low, high = self.line.point_ft[leg], self.line.point_ft[leg + 1]
+        gone = [
+            fault
+            for fault in self.left
+            if fault.conductor in (Conductor.HOT, Conductor.BUNDLE) and low <= fault.feet <= high
+        ]
+        self._find(gone)
+        return gone
+
     def _shows(self, fault: Fault, conductor: Conductor) -> bool:
-        if fault.cause is not None:
+        if fault.cause is not None or fault in self.never:
             return False
         if fault.splice is not None:
             return conductor is Conductor.HOT

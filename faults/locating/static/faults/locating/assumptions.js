@@ -1,6 +1,6 @@
 // Every number that the model assumes where a search does not say another.
 // Follows faults/locating/engines/assumptions.py, which says what each rests on.
-import { NEVER_ZERO, NUMBERS, TESTS, WALKS } from "./data.js";
+import { HOW, NEVER_ZERO, NUMBERS, TESTS, WALKS } from "./data.js";
 import { UnusableAssumptions } from "./errors.js";
 
 export const DEFAULTS = Object.freeze(
@@ -29,6 +29,10 @@ export function assumedOf(given) {
   for (const test of TESTS) {
     const both = assumed[`${test}_sensitivity`] + assumed[`${test}_specificity`];
     expect(both > 1, `${test}_sensitivity + ${test}_specificity > 1, got ${both}`);
+  }
+  for (const [of, how] of Object.entries(HOW)) {
+    const sum = how.reduce((all, each) => all + assumed[`${of}_reads_${each}`], 0);
+    expect(sum <= 1, `the ${of}_reads_ numbers to sum to <= 1`);
   }
   for (const name of [...WALKS, ...NEVER_ZERO]) expect(assumed[name] > 0, `${name} > 0, got 0`);
   return assumed;

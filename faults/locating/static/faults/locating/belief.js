@@ -54,7 +54,7 @@ export function byCause(chance) {
  */
 export function weighed(belief, seen) {
   return {
-    line: belief.line,
+    ...belief,
     legs: belief.legs.map((masses, c) => masses.map((mass, i) => mass * seen.legs[c][i])),
     splice: belief.splice.map((mass, i) => mass * seen.splice[i]),
     outside: byCause((cause) => belief.outside[cause] * seen.outside[cause]),
@@ -74,7 +74,7 @@ export function scaled(belief) {
     throw new Contradiction("Expected some explanation to be left, got none");
   }
   return {
-    line: belief.line,
+    ...belief,
     legs: belief.legs.map((masses) => masses.map((mass) => mass / total)),
     splice: belief.splice.map((mass) => mass / total),
     outside: byCause((cause) => belief.outside[cause] / total),
@@ -95,7 +95,8 @@ function legRates(line, assumed) {
  *
  * @param {Line} line
  * @param {Record<string, number>} assumed the fields of the engine's assumptions
- * @param {{works: boolean, shares: number[], common: number[]}[]} neighbours other stations
+ * @param {{works: boolean, shares: number[], common: number[], is_on_ours?: boolean}[]} neighbours
+ *   other stations
  * @returns {Belief}
  */
 export function prior(line, assumed, neighbours) {
@@ -128,6 +129,8 @@ export function prior(line, assumed, neighbours) {
     legs: legs.map((masses) => masses.map((mass) => mass * scale)),
     splice: splice.map((mass) => mass * scale),
     outside,
+    walked: [],
+    listened: [],
   };
   for (const neighbour of neighbours) {
     checkLegs(line, neighbour);
@@ -151,15 +154,18 @@ function seenAt(line, neighbour, assumed) {
   const chance = (dead) => (neighbour.works ? 1 - dead : dead);
   const other = assumed.neighbour_otherwise;
   const by = assumed.neighbour_by_common;
+  // A station on another common says nothing of ours: as likely dead as for any other reason.
+  const isOnOurs = neighbour.is_on_ours ?? true;
+  const beyond = isOnOurs ? 1 - by : other;
   const cells = (of) => Float64Array.from(line.cellLeg, (leg) => chance(of(leg)));
   return {
     legs: [
       cells(() => other),
-      cells((leg) => (neighbour.common.includes(leg) ? by : 1 - by)),
+      cells((leg) => (neighbour.common.includes(leg) ? by : beyond)),
       cells((leg) => (neighbour.shares.includes(leg) ? assumed.neighbour_dead_if_bundle : other)),
     ],
     splice: new Float64Array(line.pointFt.length).fill(chance(other)),
-    outside: byCause((cause) => chance(cause === OUTSIDE.COMMON_TERMINAL ? by : other)),
+    outside: byCause((cause) => chance(isOnOurs && cause === OUTSIDE.COMMON_TERMINAL ? by : other)),
   };
 }
 

@@ -88,6 +88,11 @@ export class Prices {
     this.#walks(start, end);
     let fromLeft = Math.min(this.walkedRight, there * this.walkedLeft);
     let fromRight = Math.min(this.walkedLeft, back * this.walkedRight);
+    if (end - start === 1 && this.t.renewMin) {
+      const renewed = Math.exp(this.t.k * this.t.renewMin[start]) * this.m.gap[start];
+      fromLeft = Math.min(fromLeft, renewed);
+      fromRight = Math.min(fromRight, renewed);
+    }
     const rowS = start * wide;
     const rowE = end * wide;
     for (let at = start + 1; at < end; at += 1) {

@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "2";
+export const ENGINE_VERSION = "3";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -44,6 +44,19 @@ export const NUMBERS = {
   fleeting_sensitivity: [0.75, 1],
   dry_sensitivity: [0.6, 1],
   two_faults: [0.06, 1],
+  mend_fails: [0.05, 1],
+  mended_for_nothing: [0.01, 1],
+  never_shows: [0.5, 1],
+  same_again: [0.7, 1],
+  worn_if_bad: [0.7, 1],
+  worn_otherwise: [0.15, 1],
+  ohms_wrong: [0.08, 1],
+  leg_reads_open: [0.6, 1],
+  leg_reads_short: [0.25, 1],
+  leg_reads_high: [0.1, 1],
+  coil_reads_open: [0.4, 1],
+  coil_reads_low: [0.45, 1],
+  coil_reads_short: [0.1, 1],
   walk_ft_per_min: [250, 500],
   open_box_min: [11, 500],
   cut_uncut_min: [6, 500],
@@ -58,6 +71,8 @@ export const NUMBERS = {
   terminals_min: [5, 500],
   coil_min: [6, 500],
   settle_outside_min: [10, 500],
+  renew_setup_min: [60, 500],
+  renew_min_per_100_ft: [45, 100],
   dislike_per_min: [0.006, 0.05],
   default_weighs_tests: [40, 1000000],
   default_weighs_minutes: [120, 1000000],
@@ -75,6 +90,17 @@ export const PASSES_TONE = ["short", "leak", "low voltage"];
 export const FINDS_BY_CLAMP = ["short"];
 export const FINDS_BY_EARTH = ["leak", "comes and goes"];
 export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+export const READS = {
+  open: [0.95, 0, 0.02],
+  short: [0, 0.95, 0],
+  leak: [0.05, 0.05, 0.05],
+  "low voltage": [0.05, 0.05, 0.85],
+  "comes and goes": [0.3, 0.05, 0.15],
+};
+export const HOW = {
+  leg: ["open", "short", "high"],
+  coil: ["open", "low", "short"],
+};
 export const OUTSIDE = {
   OUTPUT: "controller output",
   COMMON_TERMINAL: "common at the controller",
@@ -94,6 +120,9 @@ export const SPLICE_SHARE = {
 export const WORDS = {
   conductor: ["hot", "common", "bundle"],
   check: ["output", "common", "coil", "water"],
+  joint: ["spliced", "passes uncut", "not known"],
+  wear: ["sound", "wet", "corroded"],
+  ohms: ["open", "dead short", "coil low", "as expected", "high"],
   third: ["low", "middle", "top"],
 };
 export const CHECKS = {
@@ -116,6 +145,9 @@ export const READINGS = [
   { tag: "clamp", layout: { point: ["point"], flows: ["flag"] } },
   { tag: "insulation", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "spare", layout: { works: ["flag"] } },
+  { tag: "looked", layout: { point: ["box"], joint: ["joint", "not known"], wear: ["wear", null] } },
+  { tag: "ohms", layout: { ohms: ["ohms"] } },
+  { tag: "mended", layout: { leg: ["leg", null], point: ["box", null], check: ["check", null] } },
 ];
 export const STAND = {
   at: ["point"],
@@ -133,13 +165,14 @@ export const TOOLS = {
   insulation: false,
   gradient: false,
   jumper: false,
+  renew: false,
 };
 export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
 export const LEAST_TOLD = 0.01;
 export const LEAST_SD_FT = 0.5;
 export const FLAT_LEVEL = 0.5;
-export const MOST_REPEATED = 0.95;
+export const MOST_REPEATED = 0.999;
 export const LEAST_SETTLE_MIN = 0.5;
 export const LEAST_SIDE = 0.07999999992000001;
 export const ANY_WALK = 1e-09;
@@ -150,7 +183,10 @@ export const DISTANCE_RESULTS = 7;
 export const LEAST_GRADIENT = 0.07999999992000001;
 export const MOST_GRADIENTS = 12;
 export const LEAST_NEWS = 0.07999999992000001;
+export const LEAST_RENEWED = 0.34999999965;
 export const MOST_JUMPERS = 4;
+export const LEAST_DETECTS = 0.05;
+export const MOST_RUNNING = 2;
 export const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
 export const LEFT_OF_IT = 0.1;
 export const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];

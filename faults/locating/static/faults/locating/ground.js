@@ -1,8 +1,9 @@
 // A belief on its terrain: its masses, its prices, and minutes from prices.
 // Follows faults/locating/engines/ground.py.
-import { cellsOf } from "./belief.js";
+import { HOT, byLeg, cellsOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
-import { JUST_BELOW, OUTSIDE } from "./data.js";
+import { JOINT, JUST_BELOW, LEAST_DETECTS, OUTSIDE } from "./data.js";
+import { missedOnLegs } from "./misses.js";
 import { Terrain } from "./terrain.js";
 
 /** What every action is priced on. */
@@ -16,6 +17,7 @@ export class Ground {
   constructor(belief, stand, tools, assumed) {
     Object.assign(this, { belief, stand, tools, assumed, line: belief.line });
     this.t = new Terrain(this.line, assumed, tools);
+    if (belief.walked.length) this.t.detects = this.#stillDetects();
     this.k = this.t.k;
     this.here = stand.at + 1;
     this.valve = this.line.boxes.length + 2;
@@ -40,6 +42,35 @@ export class Ground {
   /** Index of the way from here to a point, in the terrain's tables. @param {number} point */
   wayTo(point) {
     return this.here * this.t.wide + point;
+  }
+
+  /** How much of the wire's mass the next tone shows: less, where walks have missed it. */
+  #stillDetects() {
+    const { belief, line, assumed } = this;
+    const missed = missedOnLegs(line, belief.walked, HOT, assumed);
+    let [mass, left] = [0, 0];
+    byLeg(belief).forEach((share, leg) => {
+      mass += share;
+      left += share * missed[leg];
+    });
+    return mass > 0 ? Math.max(LEAST_DETECTS, 1 - left / mass) : assumed.tone_detects;
+  }
+
+  /** Minutes to lay the wire bare at a point; endless where it would have to be cut. */
+  reachMin(point) {
+    const { line, assumed, stand, tools } = this;
+    if (point < 1 || point > line.boxes.length) return assumed.repeat_min;
+    const box = line.boxes[point - 1];
+    const isOpen = stand.openBox === point && stand.at === point;
+    const opening = isOpen ? assumed.repeat_min : box.open_min;
+    if (box.joint === JOINT.SPLICED) return opening;
+    const cut = assumed.cut_uncut_min + assumed.lasting_splice_min;
+    return tools.may_cut ? opening + cut : Infinity;
+  }
+
+  /** Price what a result leaves, weighed by its chance, from a point. */
+  priceAfter(after, at) {
+    return new Prices(this.t, this.masses(cellsOf(after.legs), outerOf(after))).fromPoint(at);
   }
 
   /** Dislike of reaching each cell of its leg from the leg's two ends. */

@@ -1,9 +1,8 @@
 // The phone's engine: what is believed of a search, and what to do next, without the server.
 // The Python in faults/locating/engines/ is the reference; tests hold the two equal.
-import { byLeg, feetOf, prior } from "./belief.js";
+import { byLeg, feetOf } from "./belief.js";
 import { named, searchOf, standOf } from "./plain.js";
-import { ranked } from "./plan.js";
-import { updated } from "./readings.js";
+import { believed, planned } from "./searching.js";
 
 export { ENGINE_VERSION } from "./data.js";
 export * from "./errors.js";
@@ -39,13 +38,6 @@ export function beliefOf(plain) {
  */
 export function nextActions(plain, stand) {
   const search = searchOf(plain);
-  const options = ranked(believed(search), standOf(stand, search.ids), search.tools, search.assumed);
+  const options = planned(search, standOf(stand, search.ids));
   return options.map((option) => ({ ...option, action: named(option.action, search.ids) }));
-}
-
-function believed({ line, assumed, neighbours, readings, soilIsDry }) {
-  return readings.reduce(
-    (belief, reading) => updated(belief, reading, assumed, soilIsDry),
-    prior(line, assumed, neighbours),
-  );
 }

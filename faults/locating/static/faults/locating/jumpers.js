@@ -1,9 +1,8 @@
-// Going round a part of the wire: a jumper over one leg, or a spare instead of the whole wire.
+// Going round a part of the wire: a jumper or a new wire for one leg, a spare for the whole.
 // Follows faults/locating/engines/jumpers.py.
-import { BUNDLE, HOT, cellsOf, sumOf, totalMass, weighed } from "./belief.js";
-import { Prices } from "./costs.js";
-import { JOINT, LEAST_NEWS, MOST_JUMPERS } from "./data.js";
-import { most, outerOf } from "./ground.js";
+import { BUNDLE, HOT, sumOf, totalMass, weighed } from "./belief.js";
+import { LEAST_NEWS, LEAST_RENEWED, MOST_JUMPERS } from "./data.js";
+import { most } from "./ground.js";
 import { bypassed, spareTried } from "./readings.js";
 
 /**
@@ -13,16 +12,14 @@ import { bypassed, spareTried } from "./readings.js";
 export function jumpers(ground) {
   if (!ground.tools.jumper) return [];
   const { belief, line, assumed, t, k } = ground;
-  const helped = belief.legs[HOT].map((mass, i) => mass + belief.legs[BUNDLE][i]);
-  const shares = line.legs.map((_, leg) =>
-    sumOf(helped.subarray(line.firstCell[leg], line.firstCell[leg + 1])));
+  const shares = sharesOf(belief);
   const isMost = most(shares, MOST_JUMPERS);
   return shares.flatMap((share, leg) => {
     const accessMin = accessOf(ground, leg);
     const isNews = share >= LEAST_NEWS && share <= 1 - LEAST_NEWS;
     if (!isMost(share) || !isNews || !Number.isFinite(accessMin)) return [];
     const after = [true, false].map((works) =>
-      priceAfter(ground, weighed(belief, bypassed(line, assumed, { leg, works })), leg + 2));
+      ground.priceAfter(weighed(belief, bypassed(line, assumed, { leg, works })), leg + 2));
     const own = t.walkMin[ground.wayTo(leg + 1)] + accessMin;
     const price = sumOf(after) * Math.exp(k * own);
     return [ground.option({ action: "bypass", leg }, price, own, share)];
@@ -33,18 +30,35 @@ export function jumpers(ground) {
 function accessOf(ground, leg) {
   const { t, assumed } = ground;
   const along = t.walkMin[(leg + 1) * t.wide + leg + 2];
-  return reachMin(ground, leg) + reachMin(ground, leg + 1) + assumed.jumper_min + along;
+  return ground.reachMin(leg) + ground.reachMin(leg + 1) + assumed.jumper_min + along;
 }
 
-/** Minutes to lay the wire bare at a point; endless where it would have to be cut. */
-function reachMin({ line, assumed, stand, tools }, point) {
-  if (point < 1 || point > line.boxes.length) return assumed.repeat_min;
-  const box = line.boxes[point - 1];
-  const isOpen = stand.openBox === point && stand.at === point;
-  const opening = isOpen ? assumed.repeat_min : box.open_min;
-  if (box.joint === JOINT.SPLICED) return opening;
-  const cut = assumed.cut_uncut_min + assumed.lasting_splice_min;
-  return tools.may_cut ? opening + cut : Infinity;
+/**
+ * Lay a leg again: it ends the search wherever on the leg the fault lies.
+ *
+ * @param {import("./ground.js").Ground} ground
+ * @returns {Option[]}
+ */
+export function renewals(ground) {
+  if (!ground.tools.renew) return [];
+  const { belief, line, assumed, t, k } = ground;
+  return sharesOf(belief).flatMap((share, leg) => {
+    if (share < LEAST_RENEWED) return [];
+    const rest = ground.priceAfter(
+      weighed(belief, bypassed(line, assumed, { leg, works: false })), leg + 2);
+    const feet = line.legs[leg].length_ft;
+    const work = assumed.renew_setup_min + (feet / 100) * assumed.renew_min_per_100_ft;
+    const own = t.walkMin[ground.wayTo(leg + 1)] + work;
+    const price = Math.exp(k * own) * (assumed.bypass_sensitivity * share + rest);
+    return [ground.option({ action: "renew leg", leg }, price, own, share)];
+  });
+}
+
+/** The chance of each leg that the station's own wire is broken there. */
+function sharesOf({ line, legs }) {
+  const helped = legs[HOT].map((mass, i) => mass + legs[BUNDLE][i]);
+  return line.legs.map((_, leg) =>
+    sumOf(helped.subarray(line.firstCell[leg], line.firstCell[leg + 1])));
 }
 
 /**
@@ -60,12 +74,6 @@ export function spare(ground) {
   const dead = weighed(belief, spareTried(line, assumed, { works: false }));
   const runs = total - totalMass(dead);
   if (runs / total < LEAST_NEWS) return [];
-  const price = Math.exp(k * minutes) * (runs + priceAfter(ground, dead, here));
+  const price = Math.exp(k * minutes) * (runs + ground.priceAfter(dead, here));
   return [ground.option({ action: "move to spare" }, price, minutes, runs / total)];
-}
-
-/** Price what a result leaves, weighed by its chance, from a point. */
-function priceAfter(ground, after, at) {
-  const masses = ground.masses(cellsOf(after.legs), outerOf(after));
-  return new Prices(ground.t, masses).fromPoint(at);
 }

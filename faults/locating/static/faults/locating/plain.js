@@ -26,6 +26,9 @@ const TYPES = {
   },
   conductor: (value, name) => oneOf(WORDS.conductor, value, name),
   check: (value, name) => oneOf(WORDS.check, value, name),
+  joint: (value, name) => oneOf(WORDS.joint, value, name),
+  wear: (value, name) => oneOf(WORDS.wear, value, name),
+  ohms: (value, name) => oneOf(WORDS.ohms, value, name),
   third: (value, name) => oneOf(WORDS.third, value, name),
 };
 
@@ -81,16 +84,28 @@ export function searchOf(plain) {
   for (const { joint } of line.boxes) oneOf(Object.values(JOINT), joint, "joint");
   oneOf(Object.values(SYMPTOM), symptom, "symptom");
   const soilIsDry = plain.soil_is_dry ?? false;
+  const readings = goneOn(
+    plain.readings.filter((each) => !each.voided).map((each) => readingOf(each, ids)),
+  );
   return {
     line,
     ids,
     soilIsDry,
     neighbours: (plain.neighbours ?? []).map((each) => ({ shares: [], common: [], ...each })),
     assumed: forSymptom(assumedOf(plain.assumed), symptom, soilIsDry),
-    tools: toolsFor({ ...TOOLS, ...plain.tools }, symptom),
-    readings: goneOn(
-      plain.readings.filter((each) => !each.voided).map((each) => readingOf(each, ids)),
-    ),
+    tools: toolsFor(unmeasured({ ...TOOLS, ...plain.tools }, readings), symptom),
+    readings,
+  };
+}
+
+/** A distance is measured once from each end: what was wrong with it would be wrong again. */
+function unmeasured(tools, readings) {
+  const isMeasured = (fromValve) =>
+    readings.some((each) => each.kind === "distance" && each.from_valve === fromValve);
+  return {
+    ...tools,
+    distance_at_controller: tools.distance_at_controller && !isMeasured(false),
+    distance_at_valve: tools.distance_at_valve && !isMeasured(true),
   };
 }
 
@@ -107,7 +122,7 @@ export function standOf(plain, ids) {
 /** An action with its points and its leg named again. @param {object} action */
 export function named(action, { points, legs }) {
   const result = { ...action };
-  for (const name of ["point", "to_point"]) {
+  for (const name of ["point", "to_point", "fed_at"]) {
     if (name in action) result[name] = points[action[name]];
   }
   if ("leg" in action) result.leg = legs[action.leg];

@@ -1,11 +1,13 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
 // Follows faults/locating/engines/plan.py.
+import { BUNDLE, HOT, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
 import { ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
 import { distances } from "./distances.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
-import { jumpers, spare } from "./jumpers.js";
+import { jumpers, renewals, spare } from "./jumpers.js";
+import { clamped, listened } from "./readings.js";
 import { boxWays } from "./terrain.js";
 import { walks } from "./walks.js";
 
@@ -21,8 +23,8 @@ import { walks } from "./walks.js";
 export function ranked(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
   let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
+  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
-  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground));
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
   return found.sort((a, b) => key.get(a) - key.get(b));
 }
@@ -35,14 +37,47 @@ function isNews({ before, beyond, prices, total }, at, isOpen) {
 
 function boxes(ground) {
   const { line, assumed, tools, stand } = ground;
-  return line.boxes.flatMap((_, i) => {
-    const box = i + 1;
-    const isOpen = stand.openBox === box && stand.at === box;
-    if (!isNews(ground, box + 1, isOpen)) return [];
-    // A box that is still open takes only the test.
-    return boxWays(line, box, assumed, tools).map((way) =>
-      test(ground, box, way, isOpen ? assumed.repeat_min : way.minutes));
+  const ways = line.boxes.flatMap((_, i) =>
+    boxWays(line, i + 1, assumed, tools).map((way) => {
+      const isOpen = stand.openBox === i + 1 && stand.at === i + 1;
+      // A box that is still open takes the test, and the cut where a wire is cut for it.
+      const minutes = isOpen ? assumed.repeat_min + way.lasting : way.minutes;
+      return { box: i + 1, way, minutes, isOpen };
+    }));
+  const isHeard = ({ way }) => way.kind in HEARD;
+  const cut = ways.filter((each) => !isHeard(each) && isNews(ground, each.box + 1, each.isOpen));
+  return [
+    ...cut.map(({ box, way, minutes }) => test(ground, box, way, minutes)),
+    ...ways.filter(isHeard).flatMap((each) => heardAt(ground, each)),
+  ];
+}
+
+/** What listening and a clamp may say, and under which name. */
+const HEARD = {
+  listen: { likelihood: listened, kind: "listened", says: "heard" },
+  clamp: { likelihood: clamped, kind: "clamp", says: "flows" },
+};
+
+/** Listening, and a clamp: what is fed passes unless the hot wire is broken before. */
+function heardAt(ground, { box, way, minutes }) {
+  const { belief, line, assumed, t, k, total } = ground;
+  let before = 0;
+  for (let i = 0; i < line.firstCell[box]; i += 1) {
+    before += belief.legs[HOT][i] + belief.legs[BUNDLE][i];
+  }
+  for (let point = 0; point <= box; point += 1) before += belief.splice[point];
+  before /= total;
+  if (Math.min(before, 1 - before) < LEAST_SIDE) return [];
+  const { likelihood, kind, says } = HEARD[way.kind];
+  const after = [true, false].map((isSo) => {
+    const said = { kind, point: box, [says]: isSo };
+    return ground.priceAfter(
+      weighed(belief, likelihood(line, assumed, said, false, belief)), box + 1);
   });
+  const own = t.walkMin[ground.wayTo(box + 1)] + minutes;
+  const price = (after[0] + after[1]) * Math.exp(k * own);
+  const option = ground.option({ action: way.kind, point: box }, price, own);
+  return [{ ...option, before, beyond: 1 - before }];
 }
 
 function test(ground, box, way, minutes) {

@@ -1,8 +1,9 @@
 // How readings change a belief: one function for each kind, by the kind's name in the plain form.
 // Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
-import { COMMON, HOT, byCause, scaled, weighed } from "./belief.js";
-import { CHECKS, FLAT_LEVEL, LEAST_SD_FT, OUTSIDE } from "./data.js";
+import { BUNDLE, COMMON, HOT, byCause } from "./belief.js";
+import { CHECKS, FLAT_LEVEL, LEAST_SD_FT, OUTSIDE, WORDS } from "./data.js";
 import { UnusableReading } from "./errors.js";
+import { BY_PROBES, hears, missedAtPoints, missedByProbes, missedOnLegs } from "./misses.js";
 
 /** The same for all conductors. */
 const alike = (cells) => [cells, cells, cells];
@@ -25,17 +26,9 @@ const normal = (off, sd) => Math.exp(-0.5 * (off / sd) ** 2) / (sd * Math.sqrt(2
  * A splice cut open and both sides tested: null where a side was not tested, or where nobody saw
  * whether the station ran once the box was spliced again.
  */
-function twoSided(line, assumed, said, se, sp) {
-  const swapped = assumed.box_swapped;
-  const [here, elsewhere] = splicedAnew(assumed, said.runs);
-  const side = (isBad, seenBad) => {
-    if (seenBad === null) return 1;
-    const bad = isBad ? se : 1 - sp;
-    return seenBad ? bad : 1 - bad;
-  };
-  const sides = (a, b) => side(a, said.controller_bad) * side(b, said.valve_bad);
-  const pair = (before, beyond) =>
-    (1 - swapped) * sides(before, beyond) + swapped * sides(beyond, before);
+function twoSided(line, assumed, said) {
+  const [here, elsewhere] = respliced(assumed, said.runs);
+  const pair = sidesOf(assumed, said);
   const none = pair(false, false);
   const before = pair(true, false) * elsewhere;
   const beyond = pair(false, true) * elsewhere;
@@ -49,41 +42,65 @@ function twoSided(line, assumed, said, se, sp) {
   };
 }
 
+/** The chance of what both sides read, where they are truly bad as given. */
+export function sidesOf(assumed, said) {
+  const test = said.kind === "box" ? "box" : "insulation";
+  const { [`${test}_sensitivity`]: se, [`${test}_specificity`]: sp, box_swapped: swapped } = assumed;
+  const side = (isBad, seenBad) => {
+    if (seenBad === null) return 1;
+    const bad = isBad ? se : 1 - sp;
+    return seenBad ? bad : 1 - bad;
+  };
+  const sides = (a, b) => side(a, said.controller_bad) * side(b, said.valve_bad);
+  return (before, beyond) =>
+    (1 - swapped) * sides(before, beyond) + swapped * sides(beyond, before);
+}
+
 /** Chance that the station runs, or not, as seen: if this splice was bad, and if not. */
-function splicedAnew(assumed, runs) {
+export function respliced(assumed, runs) {
   if (runs === null) return [1, 1];
   const [mended, other] = [assumed.check_sensitivity, 1 - assumed.check_specificity];
   return runs ? [mended, other] : [1 - mended, 1 - other];
 }
 
-/** For a way through, or for a station that runs by each side. */
-const boxTest = (line, assumed, said) =>
-  twoSided(line, assumed, said, assumed.box_sensitivity, assumed.box_specificity);
-
-/** Megohms to earth of both sides, for leaks. A dry nick reads good. */
-const insulation = (line, assumed, said) =>
-  twoSided(line, assumed, said, assumed.insulation_sensitivity, assumed.insulation_specificity);
-
-/** What passes a point only where the fault is beyond it: fed from the controller. */
-function passes(line, point, isSeen, se, sp) {
-  const chance = (seen) => (isSeen ? seen : 1 - seen);
+/** What is fed to the hot wire passes a point unless that wire is broken before it. */
+function passes(line, assumed, heard, se, sp, earlier) {
+  const same = earlier.filter(
+    (each) => each.point === heard.point && each.byClamp === heard.byClamp);
+  const chance = (there) => {
+    const alone = heard.wasThere ? there : 1 - there;
+    if (!same.length) return alone;
+    // Listening once more at the same point mostly says the same for the same reason.
+    const again = assumed.same_again;
+    const last = same[same.length - 1].wasThere;
+    return again * (heard.wasThere === last ? 1 : 0) + (1 - again) * alone;
+  };
   const [yes, no] = [chance(se), chance(1 - sp)];
+  const hot = byCell(line, (leg) => (leg >= heard.point ? yes : no));
   return {
-    legs: alike(byCell(line, (leg) => (leg >= point ? yes : no))),
-    splice: byPoint(line, (each) => (each > point ? yes : no)),
+    legs: [hot, byCell(line, () => yes), hot],
+    splice: byPoint(line, (each) => (each > heard.point ? yes : no)),
     outside: byCause(() => yes),
   };
 }
 
+/** What was heard at a point, as it is remembered. */
+function heardIn(said) {
+  const byClamp = said.kind === "clamp";
+  return { point: said.point, byClamp, wasThere: byClamp ? said.flows : said.heard };
+}
+
 /** Tone or clamp at an uncut wire: heard means the fault is beyond. */
-function listened(line, assumed, said) {
+export function listened(line, assumed, said, _soilIsDry, { listened: earlier }) {
   const { listen_sensitivity: se, listen_specificity: sp } = assumed;
-  return passes(line, said.point, said.heard, se, sp);
+  return passes(line, assumed, heardIn(said), se, sp, earlier);
 }
 
 /** A clamp round the wire of a short: the fed current turns back at the short. */
-const clamped = (line, assumed, said) =>
-  passes(line, said.point, said.flows, assumed.clamp_sensitivity, assumed.clamp_specificity);
+export function clamped(line, assumed, said, _soilIsDry, { listened: earlier }) {
+  const { clamp_sensitivity: se, clamp_specificity: sp } = assumed;
+  return passes(line, assumed, heardIn(said), se, sp, earlier);
+}
 
 /** What lies on a walk that found nothing was missed, never ruled out. */
 const onTheWay = (said) => [
@@ -91,28 +108,29 @@ const onTheWay = (said) => [
 ];
 
 /** A tone on one conductor tells nothing of another. */
-function toneWalked(line, assumed, said) {
+function toneWalked(line, assumed, said, _soilIsDry, { walked }) {
   const [low, high] = onTheWay(said);
-  const missed = 1 - assumed.tone_detects;
-  const cells = byCell(line, (leg) => (leg >= low && leg < high ? missed : 1));
-  const ones = byCell(line, () => 1);
-  const isHot = said.conductor !== "common";
-  const legs = [cells, cells, cells];
-  legs[isHot ? COMMON : HOT] = ones;
+  const fed = said.conductor === "common" ? COMMON : HOT;
+  const missed = missedAtPoints(line, walked, assumed);
   return {
-    legs,
-    splice: byPoint(line, (point) => (isHot && point >= low && point <= high ? missed : 1)),
+    legs: [HOT, COMMON, BUNDLE].map((broken) => {
+      const of = missedOnLegs(line, walked, broken, assumed);
+      const isHeard = hears(fed, broken);
+      return byCell(line, (leg) => (isHeard && leg >= low && leg < high ? of[leg] : 1));
+    }),
+    splice: byPoint(line, (point) =>
+      (fed === HOT && point >= low && point <= high ? missed[point] : 1)),
     outside: byCause(() => 1),
   };
 }
 
 /** Two probes walked over the wire: a leak of any conductor would have shown. */
-function gradientWalked(line, assumed, said) {
+function gradientWalked(line, assumed, said, _soilIsDry, { walked }) {
   const [low, high] = onTheWay(said);
-  const missed = 1 - assumed.gradient_detects;
+  const missed = missedByProbes(line, walked, assumed);
   return {
-    legs: alike(byCell(line, (leg) => (leg >= low && leg < high ? missed : 1))),
-    splice: byPoint(line, (point) => (point >= low && point <= high ? missed : 1)),
+    legs: alike(byCell(line, (leg) => (leg >= low && leg < high ? missed.legs[leg] : 1))),
+    splice: byPoint(line, (point) => (point >= low && point <= high ? missed.points[point] : 1)),
     outside: byCause(() => 1),
   };
 }
@@ -237,8 +255,60 @@ export function spareTried(line, assumed, said) {
   };
 }
 
+/** A box looked into: a bad splice mostly looks wet or corroded. */
+function looked(line, assumed, said) {
+  if (said.wear === null) return even(line, 1);
+  const { worn_if_bad: worn, worn_otherwise: usual } = assumed;
+  const [here, other] = said.wear === "sound" ? [1 - worn, 1 - usual] : [worn, usual];
+  const seen = even(line, other);
+  return { ...seen, splice: byPoint(line, (point) => (point === said.point ? here : other)) };
+}
+
+/** Ohms of the whole loop at the controller: open, short or high by the wire, low by the coil. */
+function ohmsRead(line, assumed, said) {
+  const chance = (shares) => {
+    const rest = Math.max(0, 1 - Object.values(shares).reduce((a, b) => a + b, 0));
+    const share = shares[said.ohms] ?? (said.ohms === "as expected" ? rest : 0);
+    return (1 - assumed.ohms_wrong) * share + assumed.ohms_wrong / WORDS.ohms.length;
+  };
+  const fine = chance({ "as expected": 1 });
+  const seen = even(line, chance({
+    open: assumed.leg_reads_open,
+    "dead short": assumed.leg_reads_short,
+    high: assumed.leg_reads_high,
+  }));
+  return {
+    ...seen,
+    outside: {
+      [OUTSIDE.OUTPUT]: fine,
+      [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
+      [OUTSIDE.COIL]: chance({
+        open: assumed.coil_reads_open,
+        "coil low": assumed.coil_reads_low,
+        "dead short": assumed.coil_reads_short,
+      }),
+      [OUTSIDE.WATER]: fine,
+    },
+  };
+}
+
+/** A place that was mended, or a part replaced, while the station stayed dead. */
+function mended(line, assumed, { leg, point, check }) {
+  if ([leg, point, check].filter((each) => each === null).length !== 2) {
+    throw new UnusableReading("Expected a leg, a box or a part that was mended");
+  }
+  const fails = assumed.mend_fails;
+  const inVain = check === null ? assumed.mended_for_nothing : 1;
+  return {
+    legs: alike(byCell(line, (each) => (each === leg ? fails : inVain))),
+    splice: byPoint(line, (each) => (each === point ? fails : inVain)),
+    outside: byCause((cause) => (check !== null && cause === CHECKS[check] ? fails : inVain)),
+  };
+}
+
 const KINDS = {
-  box: boxTest,
+  box: twoSided,
+  insulation: twoSided,
   listened,
   "tone walked": toneWalked,
   "tone level": toneLevel,
@@ -248,21 +318,34 @@ const KINDS = {
   gradient: earthGradient,
   "gradient walked": gradientWalked,
   clamp: clamped,
-  insulation,
   spare: spareTried,
+  looked,
+  ohms: ohmsRead,
+  mended,
 };
 
 /**
- * The belief after one reading.
+ * The chance of a reading under each hypothesis; the same walked or heard once more tells less.
  *
  * @param {Belief} belief
  * @param {object} said the reading, its points counted along the line
  * @param {Record<string, number>} assumed
  * @param {boolean} soilIsDry
- * @returns {Belief}
- * @throws {Contradiction} no explanation is left
+ * @returns {Likelihood}
  * @throws {UnusableReading} it cannot be
  */
-export function updated(belief, said, assumed, soilIsDry) {
-  return scaled(weighed(belief, KINDS[said.kind](belief.line, assumed, said, soilIsDry)));
+export function likelihoodOf(belief, said, assumed, soilIsDry) {
+  return KINDS[said.kind](belief.line, assumed, said, soilIsDry, belief);
+}
+
+/** The belief with what it remembers of a reading. @returns {Belief} */
+export function walkOf(belief, said) {
+  if (said.kind === "listened" || said.kind === "clamp") {
+    return { ...belief, listened: [...belief.listened, heardIn(said)] };
+  }
+  if (said.kind !== "tone walked" && said.kind !== "gradient walked") return belief;
+  const [low, high] = onTheWay(said);
+  const ofTone = said.conductor === "common" ? COMMON : said.conductor === "bundle" ? BUNDLE : HOT;
+  const conductor = said.kind === "gradient walked" ? BY_PROBES : ofTone;
+  return { ...belief, walked: [...belief.walked, { low, high, conductor }] };
 }

@@ -1,7 +1,7 @@
 // What the symptom, and dry soil, make of the tests: adapted numbers and tools.
 // Follows faults/locating/engines/symptoms.py.
 import {
-  FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, LEAST_TOLD, PASSES_TONE, SYMPTOM,
+  FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, LEAST_TOLD, PASSES_TONE, READS, SYMPTOM,
 } from "./data.js";
 
 /**
@@ -14,6 +14,12 @@ import {
  */
 export function forSymptom(given, symptom, soilIsDry) {
   const assumed = { ...given };
+  if (symptom in READS) {
+    const [opens, shorts, highs] = READS[symptom];
+    Object.assign(assumed, {
+      leg_reads_open: opens, leg_reads_short: shorts, leg_reads_high: highs,
+    });
+  }
   if (PASSES_TONE.includes(symptom)) {
     assumed.tone_detects = Math.min(assumed.tone_detects, assumed.passing_tone_detects);
     lower(assumed, "listen_specificity", "listen_sensitivity", assumed.passing_listen_specificity);

@@ -16,11 +16,12 @@ export function boxWays(line, box, assumed, tools) {
   const isSpliced = joint === JOINT.SPLICED;
   const lasting = isSpliced ? 0 : assumed.cut_uncut_min + assumed.lasting_splice_min;
   const rates = (test) => [assumed[`${test}_sensitivity`], assumed[`${test}_specificity`]];
-  const uncut = (kind, [se, sp]) => ({ kind, minutes: open, error: (1 - se + 1 - sp) / 2 });
+  const uncut = (kind, [se, sp]) =>
+    ({ kind, minutes: open, error: (1 - se + 1 - sp) / 2, lasting: 0 });
   const cut = (kind, [se, sp]) => {
     const { alike, wrong } = pairErrors(se, sp, assumed.box_swapped);
     const opened = open + (assumed.repeat_min * alike) / (1 - alike);
-    return { kind, minutes: opened + lasting, error: wrong };
+    return { kind, minutes: opened + lasting, error: wrong, lasting };
   };
   const ways = [];
   if (!isSpliced) ways.push(uncut("listen", rates("listen")));
@@ -83,6 +84,12 @@ export class Terrain {
       this.until[i + 1] = this.until[i] + minutes;
     });
     this.grow = this.until.map((minutes) => Math.exp(this.k * minutes));
+    const anew = line.legs.map(
+      (leg) => assumed.renew_setup_min + (leg.length_ft / 100) * assumed.renew_min_per_100_ft,
+    );
+    const { settle_outside_min: outside } = assumed;
+    /** Minutes to lay each gap's wire again; null where nobody would. */
+    this.renewMin = tools.renew ? Float64Array.of(outside, ...anew, outside) : null;
     this.#tables(Float64Array.of(0, ...line.pointFt, line.lengthFt), assumed.walk_ft_per_min);
   }
 

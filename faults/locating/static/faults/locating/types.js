@@ -39,6 +39,8 @@
  * @property {Float64Array[]} legs three arrays by cell: hot, common, bundle
  * @property {Float64Array} splice by point
  * @property {Record<string, number>} outside by cause
+ * @property {{low: number, high: number, conductor: number | null}[]} walked walks in vain so far
+ * @property {{point: number, byClamp: boolean, wasThere: boolean}[]} listened what was heard
  */
 
 /**
@@ -86,6 +88,7 @@
  * @property {string} kind
  * @property {number} minutes
  * @property {number} error
+ * @property {number} lasting minutes of it for a cut and its lasting splice
  */
 
 /**

@@ -4,6 +4,7 @@ import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
 import { LEAST_COMMON, LEAST_WALK, MOST_WALKS } from "./data.js";
 import { most, outerOf } from "./ground.js";
+import { missedAtPoints, missedOnLegs } from "./misses.js";
 
 /**
  * @param {import("./ground.js").Ground} ground
@@ -16,14 +17,9 @@ export function walks(ground, least = LEAST_WALK) {
 }
 
 function walksOn(ground, conductor, least) {
-  const { legs, splice } = ground.belief;
-  if (conductor === COMMON && sumOf(legs[COMMON]) < LEAST_COMMON) return [];
-  const carries = legs[conductor].map((mass, i) => mass + legs[BUNDLE][i]);
-  const silent = cellsOf(legs).map((mass, i) => mass - carries[i]);
-  const fed = ground.masses(carries, { behind: 0, points: splice, beyond: 0 });
-  const outer = { ...outerOf(ground.belief), points: new Float64Array(splice.length) };
-  const other = ground.masses(silent, outer);
-  const sums = sumsOf(ground.t, fed);
+  if (conductor === COMMON && sumOf(ground.belief.legs[COMMON]) < LEAST_COMMON) return [];
+  const heard = heardOn(ground, conductor);
+  const sums = sumsOf(ground.t, heard.shows);
   const { until } = ground.t;
   const minutes = (start, end) => Math.abs(until[end] - until[start]);
   const worth = pairs(ground.valve)
@@ -34,7 +30,32 @@ function walksOn(ground, conductor, least) {
     .filter(({ chance }) => chance / ground.total > least);
   const isMost = most(worth.map((walk) => walk.worth), MOST_WALKS);
   return worth.filter((walk) => isMost(walk.worth))
-    .map((walk) => priced(ground, conductor, walk, { fed, other, sums }));
+    .map((walk) => priced(ground, conductor, walk, heard, sums));
+}
+
+/** The masses by what the next tone on a conductor shows of them, misses, and cannot tell. */
+function heardOn(ground, conductor) {
+  const { belief, line, assumed } = ground;
+  const { legs, splice, walked } = belief;
+  const missed = missedOnLegs(line, walked, conductor, assumed);
+  const missedOfAll = missedOnLegs(line, walked, BUNDLE, assumed);
+  const misses = legs[conductor].map((mass, i) =>
+    mass * missed[line.cellLeg[i]] + legs[BUNDLE][i] * missedOfAll[line.cellLeg[i]]);
+  const shows = legs[conductor].map((mass, i) => mass + legs[BUNDLE][i] - misses[i]);
+  const silent = cellsOf(legs).map((mass, i) => mass - legs[conductor][i] - legs[BUNDLE][i]);
+  const own = splice.map((mass) => (conductor === HOT ? mass : 0));
+  const atPoints = missedAtPoints(line, walked, assumed);
+  return {
+    shows: ground.masses(shows, {
+      behind: 0, points: own.map((mass, i) => mass * (1 - atPoints[i])), beyond: 0,
+    }),
+    misses: ground.masses(misses, {
+      behind: 0, points: own.map((mass, i) => mass * atPoints[i]), beyond: 0,
+    }),
+    cannot: ground.masses(silent, {
+      ...outerOf(belief), points: splice.map((mass, i) => mass - own[i]),
+    }),
+  };
 }
 
 /** Every way from one point to another. */
@@ -78,32 +99,44 @@ function foundBy({ grow }, sums, start, end) {
     : between(sums.leftGap, sums.leftPoint, end, start) * grow[start];
 }
 
-function priced(ground, conductor, { start, end, chance }, { fed, other, sums }) {
-  const { t, k, stand } = ground;
-  const finds = t.detects;
+function priced(ground, conductor, { start, end, chance }, heard, sums) {
+  const { t, k } = ground;
   const low = Math.min(start, end);
   const high = Math.max(start, end);
-  const rest = new Prices(t, leftAfter(fed, other, low, high, 1 - finds)).fromPoint(end);
-  const on = conductor === HOT ? "hot" : "common";
-  const isFed = start === (stand.toneFrom ?? -9) + 1 && stand.toneOn === on;
-  const setupMin = isFed ? 0 : t.setupMin;
-  const way = ground.wayTo(start);
+  const rest = new Prices(t, leftAfter(heard, low, high)).fromPoint(end);
   const found = foundBy(t, sums, start, end);
-  const price =
-    t.walk[way] * Math.exp(k * setupMin) * (finds * found + t.full[low * t.wide + high] * rest);
-  const action = { action: "walk tone", point: start - 1, to_point: end - 1, conductor: on };
-  const own = t.walkMin[way] + setupMin + t.until[high] - t.until[low];
-  return ground.option(action, price, own, (chance / ground.total) * finds);
+  const on = conductor === HOT ? "hot" : "common";
+  const [fedAt, ready] = feed(ground, start, end, on);
+  const price = Math.exp(k * ready) * (found + t.full[low * t.wide + high] * rest);
+  const action = {
+    action: "walk tone", point: start - 1, to_point: end - 1, conductor: on, fed_at: fedAt,
+  };
+  const own = ready + t.until[high] - t.until[low];
+  return ground.option(action, price, own, chance / ground.total);
+}
+
+/** Where the tone is fed for least minutes, and the minutes until the walk begins. */
+function feed(ground, start, end, on) {
+  const { t, stand, valve, here } = ground;
+  const way = (from, to) => t.walkMin[from * t.wide + to];
+  const via = (point) => way(here, point) + way(point, start) + t.setupMin;
+  const ways = [[0, via(1)], [valve - 1, via(valve)]];
+  if (start > 1 && start < valve) ways.push([start - 1, via(start) + ground.reachMin(start - 1)]);
+  const fed = stand.toneOn === on && stand.toneFrom !== null ? stand.toneFrom + 1 : null;
+  const isWithin = fed !== null && Math.min(start, end) < fed && fed < Math.max(start, end);
+  if (fed !== null && !isWithin) ways.unshift([fed - 1, way(here, start)]);
+  return ways.reduce((best, each) => (each[1] < best[1] ? each : best));
 }
 
 /** What is left of the belief when a walk found nothing. */
-function leftAfter(fed, other, low, high, misses) {
-  const gaps = (name) =>
-    fed[name].map((mass, i) => mass * (i >= low && i < high ? misses : 1) + other[name][i]);
+function leftAfter({ shows, misses, cannot }, low, high) {
+  const left = (name, isOn) => shows[name].map((mass, i) =>
+    (isOn(i) ? 0 : mass) + misses[name][i] + cannot[name][i]);
+  const onGap = (i) => i >= low && i < high;
   return {
-    gap: gaps("gap"),
-    point: fed.point.map((mass, i) => mass * (i >= low && i <= high ? misses : 1) + other.point[i]),
-    left: gaps("left"),
-    right: gaps("right"),
+    gap: left("gap", onGap),
+    point: left("point", (i) => i >= low && i <= high),
+    left: left("left", onGap),
+    right: left("right", onGap),
   };
 }

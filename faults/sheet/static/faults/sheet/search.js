@@ -44,6 +44,7 @@ function current(one, step, sheet) {
   const voided = new Set(mine.filter((thing) => thing.kind === "search void").map((thing) => thing.body.of));
   const known = new Set(one.plain.readings.map((reading) => reading.id));
   const unsent = mine.filter((thing) => thing.kind === "search test" && !known.has(thing.id));
+  // Not the search's own: earlier tests of this wire, mends, and what readings say.
   const readings = [
     ...one.plain.readings.map((reading) => ({ ...reading, words: one.said[reading.id] })),
     ...unsent.map((thing) => ({ ...thing.body.said, id: thing.id, at: thing.at, words: thing.title, isUnsent: thing.state === "waiting" })),
@@ -89,7 +90,8 @@ function begin({ step, sheet, one, words }) {
 function standOf({ now, draft }) {
   const { points } = now.plain.line;
   const at = points.includes(draft.at) ? draft.at : points[0];
-  return { at, open_box: draft.openBox === at ? at : null, tone_from: points.includes(draft.toneFrom) ? draft.toneFrom : null };
+  const tone = points.includes(draft.toneFrom) ? { tone_from: draft.toneFrom, tone_on: draft.toneOn || "hot" } : {};
+  return { at, open_box: draft.openBox === at ? at : null, tone_from: null, ...tone };
 }
 
 const name = (at, point) => at.one.names[point] ?? "?";
@@ -98,9 +100,10 @@ const legName = (at, id) => at.now.plain.line.legs.find((leg) => leg.id === id)?
 function inWords(action, at) {
   const known = at.step.actions[action.action];
   if (!known) return action.action;
-  const words = action.conductor === "common" && known.common ? known.common : known.words;
+  const isFed = action.fed_at !== undefined;
+  const words = !isFed ? known.words : action.conductor === "common" ? known.common : known.fed;
   const [point, to] = [name(at, action.point), name(at, action.to_point)];
-  return fill(words, { point, to_point: to, start: point, end: to, leg: legName(at, action.leg) })
+  return fill(words, { point, to_point: to, fed: name(at, action.fed_at), leg: legName(at, action.leg) })
     + (action.from_valve ? `, ${at.words.from_valve}` : "");
 }
 
@@ -148,7 +151,10 @@ async function record(action, said, title, { sheet, draft, one, now }) {
   const end = points.at(POINT_OF[action.action]);
   draft.at = action.to_point ?? action.point ?? (action.action in POINT_OF ? end : draft.at);
   draft.openBox = action.point !== undefined && action.to_point === undefined ? action.point : null;
-  if (action.to_point !== undefined) draft.toneFrom = action.point;
+  if (action.action === "walk tone") {
+    draft.toneFrom = action.fed_at ?? action.point;
+    draft.toneOn = action.conductor || "hot";
+  }
   await sheet.add("search test", { search: now.key, station: one.station, said: { ...said, ...places } }, title);
 }
 
@@ -238,7 +244,7 @@ function length(feet, sheet) {
 function tests(at) {
   const { sheet, words, one, now } = at;
   const undo = (reading) => () => sheet.add("search void", { of: reading.id, station: one.station }, `${sheet.words.undo}: ${reading.words}`);
-  const list = now.readings.map((reading) => h("li", { class: reading.voided ? "struck" : "" },
+  const list = now.readings.filter((reading) => !reading.is_record).map((reading) => h("li", { class: reading.voided ? "struck" : "" },
     h("time", {}, new Date(reading.at).toTimeString().slice(0, 5)), ` ${reading.words} `,
     h("span", {}, reading.voided ? `(${sheet.words.struck})` : reading.isUnsent ? `(${sheet.words.waiting})` : ""),
     reading.voided ? null : h("button", { type: "button", class: "plain", click: undo(reading), "aria-label": `${sheet.words.undo}: ${reading.words}` }, sheet.words.undo)));

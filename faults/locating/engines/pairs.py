@@ -1,0 +1,291 @@
+"""One fault or two: what is believed when both are possible, and after a mend.
+
+The belief over one fault is exact to the foot. Two faults are kept as ordered pairs of segments
+(each conductor of each leg, each splice, each cause outside the wire), the same one twice allowed,
+with a chance of `two_faults` before any test. Each reading weighs both: how a test answers where
+two places are bad follows from how it answers for each (`_of_both`).
+
+What the plan searches is the fault nearest the controller (`State.belief`): a side of a box that
+reads bad for its own reason beyond it no longer draws the search back to the same box.
+
+Source: Bayes' rule; that the second fault lies anywhere by the same odds is our own assumption.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Conductor, Contradiction, Outside
+from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
+from faults.locating.engines.evidence import Likelihood, Reading, weighed
+from faults.locating.engines.line import Bools, Floats, Ints, Line
+from faults.locating.engines.mends import Mended
+from faults.locating.engines.other_tests import (
+    CHECKS,
+    Bypassed,
+    Checked,
+    Distance,
+    EarthGradient,
+    GradientWalked,
+    SpareTried,
+)
+from faults.locating.engines.seen import Looked, OhmsRead
+from faults.locating.engines.tones import MarkedLevel, ToneLevel, ToneWalked
+
+CONDUCTORS = len(Conductor)
+BEHIND = (Outside.OUTPUT, Outside.COMMON_TERMINAL)
+
+
+@dataclass(frozen=True)
+class Segments:
+    """The segments of a line: 3 for each leg, conductor by conductor; splices 1..n; the causes."""
+
+    line: Line
+
+    @cached_property
+    def place(self) -> Ints:
+        """Where each segment lies, in half steps from the controller: -1 is behind it, (s,)."""
+        n = len(self.line.boxes)
+        legs = np.tile(2 * np.arange(n + 1), CONDUCTORS)
+        ends = [-1 if cause in BEHIND else 2 * n + 1 for cause in Outside]
+        return np.concatenate([legs, 2 * np.arange(1, n + 1) - 1, ends])
+
+    def of_leg(self, leg: int) -> list[int]:
+        """Return the segments of a leg."""
+        return [leg + i * len(self.line.legs) for i in range(CONDUCTORS)]
+
+    def of_splice(self, box: int) -> list[int]:
+        """Return the segment of a box's splice, as a list of one."""
+        return [CONDUCTORS * len(self.line.legs) + box - 1]
+
+    def mended(self, mended: Mended) -> Bools:
+        """Return which segments a mend was at, (s,)."""
+        here = np.zeros(len(self.place), dtype=bool)
+        if mended.leg is not None:
+            here[self.of_leg(mended.leg)] = True
+        if mended.box is not None:
+            here[self.of_splice(mended.box)] = True
+        if mended.check is not None:
+            here[len(here) - len(Outside) + list(Outside).index(CHECKS[mended.check])] = True
+        return here
+
+    def masses(self, belief: Belief) -> Floats:
+        """Return the mass of each segment, (s,)."""
+        legs = np.add.reduceat(belief.legs, self.line.first_cell, axis=1)
+        outside = [belief.outside[cause] for cause in Outside]
+        return np.concatenate([legs.ravel(), belief.splice[1:-1], outside])
+
+    def chances(self, seen: Likelihood, base: Belief) -> Floats:
+        """Return the chance of a reading in each segment, a mean over its places, (s,)."""
+        legs = np.broadcast_to(seen.legs, base.legs.shape)
+        first = self.line.first_cell
+        mass = np.add.reduceat(base.legs, first, axis=1)
+        sums = np.add.reduceat(base.legs * legs, first, axis=1)
+        mean = np.where(mass > 0, sums / np.where(mass > 0, mass, 1.0), 0.0)
+        outside = [seen.outside[cause] for cause in Outside]
+        return np.concatenate([mean.ravel(), seen.splice[1:-1], outside])
+
+    def spread(self, masses: Floats, shape: Belief, otherwise: Belief) -> Belief:
+        """Return a belief with these masses; within a leg they lie as in `shape`.
+
+        Where that has nothing on the leg they lie as in `otherwise`.
+        """
+        first, cells = self.line.first_cell, self.line.cell_leg
+        count = len(self.line.legs)
+
+        def shares(belief: Belief) -> tuple[Floats, Bools]:
+            of = np.add.reduceat(belief.legs, first, axis=1)
+            has = of > 0
+            return belief.legs / np.where(has, of, 1.0)[:, cells], has[:, cells]
+
+        own, has_own = shares(shape)
+        other, _ = shares(otherwise)
+        of_legs = masses[: CONDUCTORS * count].reshape(CONDUCTORS, count)[:, cells]
+        splice = np.zeros(len(shape.splice))
+        splice[1:-1] = masses[CONDUCTORS * count : -len(Outside)]
+        ends = masses[-len(Outside) :]
+        return replace(
+            shape,
+            legs=of_legs * np.where(has_own, own, other),
+            splice=splice,
+            outside={cause: float(ends[i]) for i, cause in enumerate(Outside)},
+        )
+
+
+@dataclass(frozen=True)
+class State:
+    """What is believed after some readings: `one` fault, or `two`; all masses sum to 1.
+
+    Shapes: `two` (s, s) by ordered pairs of segments. `base` is what was believed before any
+    reading: within a leg, places without readings of their own lie as there.
+    """
+
+    base: Belief
+    one: Belief
+    two: Floats
+    assumed: Assumptions
+
+    @property
+    def p_two(self) -> float:
+        """Chance that there are two faults."""
+        return float(self.two.sum())
+
+    @cached_property
+    def belief(self) -> Belief:
+        """Where the fault nearest the controller lies; sums to 1."""
+        segments = Segments(self.base.line)
+        place = segments.place
+        beyond = place[None] > place[:, None]
+        first = (self.two * beyond).sum(axis=1) + (self.two * (place[None] >= place[:, None])).sum(
+            axis=1
+        )
+        both = segments.spread(first, self.one, self.base)
+        return replace(
+            self.one,
+            legs=self.one.legs + both.legs,
+            splice=self.one.splice + both.splice,
+            outside={cause: self.one.outside[cause] + both.outside[cause] for cause in Outside},
+        ).scaled()
+
+    def chance_of(self, reading: Reading) -> float:
+        """Return how likely a result is; a density per foot for a distance."""
+        if isinstance(reading, Mended):
+            return 1.0
+        reading = self._remembering(reading)
+        one = weighed(self.one, reading, self.assumed)
+        return one.total + float((self.two * self._of_two(reading)).sum())
+
+    def after(self, reading: Reading) -> "State":
+        """Return the state after a reading.
+
+        Raises:
+            Contradiction: neither one fault nor two explain it.
+            UnusableLine, UnusableReading: it cannot be.
+        """
+        if isinstance(reading, Mended):
+            return self._after_mend(reading)
+        reading = self._remembering(reading)
+        one = weighed(self.one, reading, self.assumed)
+        if isinstance(reading, ToneWalked | GradientWalked):
+            one = replace(one, walked=(*one.walked, reading.walk))
+        if isinstance(reading, Listened | Clamped):
+            one = replace(one, listened=(*one.listened, reading.listen))
+        return self._scaled(one, self.two * self._of_two(reading))
+
+    def _remembering(self, reading: Reading) -> Reading:
+        """The same walked or listened to once more tells less than at first."""
+        if isinstance(reading, ToneWalked | GradientWalked):
+            return replace(reading, earlier=self.one.walked)
+        if isinstance(reading, Listened | Clamped):
+            return replace(reading, earlier=self.one.listened)
+        return reading
+
+    def _of_two(self, reading: Reading) -> Floats:
+        seen = reading.likelihood(self.base.line, self.assumed)
+        segments = Segments(self.base.line)
+        return _of_both(reading, segments.chances(seen, self.base), segments, self.assumed)
+
+    def share_of_second(self, mended: Mended) -> float:
+        """Return how likely another fault is why the station is dead after this mend."""
+        here = Segments(self.base.line).mended(mended)
+        other = float((self.two[here].sum(axis=0) * np.where(here, 1.0, 2.0)).sum())
+        return other / (other + weighed(self.one, mended, self.assumed).total)
+
+    def _after_mend(self, mended: Mended) -> "State":
+        """What is left when a place was mended and the station stayed dead.
+
+        The other of two faults; or the one that was mended, if the mend is not sound; or what was
+        there before, if what was mended was whole. Another second fault lies by the same odds.
+        """
+        segments = Segments(self.base.line)
+        here = segments.mended(mended)
+        one = weighed(self.one, mended, self.assumed)
+        left = segments.masses(one) + self.two[here].sum(axis=0) * np.where(here, 1.0, 2.0)
+        in_vain = mended.in_vain(self.assumed)
+        kept = self.two * ~(here[:, None] | here[None]) * in_vain
+        total = float(left.sum())
+        again = np.outer(left, left) / total if total > 0 else np.zeros_like(kept)
+        share = self.assumed.two_faults
+        spread = segments.spread(left, self.one, self.base)
+        return self._scaled(_times(spread, 1 - share), kept + share * again)
+
+    def _scaled(self, one: Belief, two: Floats) -> "State":
+        total = one.total + float(two.sum())
+        if not (np.isfinite(total) and total > 0):
+            raise Contradiction("Expected some explanation to be left, got none")
+        return replace(self, one=_times(one, 1 / total), two=two / total)
+
+
+def _times(belief: Belief, factor: float) -> Belief:
+    return replace(
+        belief,
+        legs=belief.legs * factor,
+        splice=belief.splice * factor,
+        outside={cause: mass * factor for cause, mass in belief.outside.items()},
+    )
+
+
+def begun(before: Belief, assumed: Assumptions) -> State:
+    """Return the state before any reading."""
+    masses = Segments(before.line).masses(before)
+    share = assumed.two_faults
+    two = share * np.outer(masses, masses)
+    return State(before, _times(before, 1 - share), two, assumed)
+
+
+def after_readings(before: Belief, readings: Iterable[Reading], assumed: Assumptions) -> State:
+    """Return the state after several readings.
+
+    Raises:
+        Contradiction: no explanation is left.
+    """
+    state = begun(before, assumed)
+    for reading in readings:
+        state = state.after(reading)
+    return state
+
+
+def _of_both(reading: Reading, chance: Floats, segments: Segments, assumed: Assumptions) -> Floats:
+    """Return the chance of a reading for each pair, from its chance for each segment alone.
+
+    Walks in vain miss each by itself. A test of one thing reads bad if either fault makes it
+    bad: whichever result tells of a fault is then as likely as for the likelier of the two. An
+    instrument at an end sees the nearest fault, two probes either.
+    """
+    a, b = chance[:, None], chance[None]
+    match reading:
+        case TwoSided():
+            return _of_sides(reading, segments, assumed)
+        case ToneWalked() | GradientWalked():
+            return a * b
+        case Distance() | ToneLevel() | MarkedLevel():
+            place = segments.place
+            nearer = place[:, None] >= place if reading.from_valve else place[:, None] <= place
+            same = place[:, None] == place
+            return np.where(same, (a + b) / 2, np.where(nearer, a, b))
+        case EarthGradient():
+            return (a + b) / 2
+        case Listened(heard=is_fine) | Clamped(flows=is_fine):
+            return np.minimum(a, b) if is_fine else np.maximum(a, b)
+        case Bypassed(works=is_fine) | SpareTried(works=is_fine) | Checked(is_right=is_fine):
+            return np.minimum(a, b) if is_fine else np.maximum(a, b)
+        case Looked() | OhmsRead():
+            # Of two, the one that shows is the one by which such a thing is likelier.
+            return np.maximum(a, b)
+    raise TypeError(f"Expected a reading whose answer to two faults is known, got {reading}")
+
+
+def _of_sides(test: TwoSided, segments: Segments, assumed: Assumptions) -> Floats:
+    """A side reads bad if either fault makes it bad; the station runs if no fault is left."""
+    at = 2 * test.box - 1
+    place = segments.place
+    is_water = np.zeros(len(place), dtype=bool)
+    is_water[len(place) - len(Outside) + list(Outside).index(Outside.WATER)] = True
+    before, beyond = place < at, (place > at) & ~is_water
+    pair = test.pair(before[:, None] | before[None], beyond[:, None] | beyond[None], assumed)
+    here, elsewhere = test.respliced(assumed)
+    is_here = place == at
+    return pair * np.where(is_here[:, None] & is_here[None], here, elsewhere)

@@ -1,0 +1,101 @@
+"""The one searcher: page, phone and simulation ask it what is believed and what comes next."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Belief, Neighbour, prior
+from faults.locating.engines.box_tests import gone_on
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.line import Line
+from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.other_tests import Distance
+from faults.locating.engines.pairs import State, begun
+from faults.locating.engines.plan import next_actions
+from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
+from faults.locating.engines.worked import as_cut, as_seen
+
+
+@dataclass(frozen=True)
+class Searcher:
+    """All that a search rests on. `assumed` and `tools` are as given, before the symptom."""
+
+    line: Line
+    symptom: Symptom
+    neighbours: tuple[Neighbour, ...]
+    assumed: Assumptions
+    tools: Tools
+    soil_is_dry: bool = False
+    readings: tuple[Reading, ...] = ()
+
+    @cached_property
+    def adapted(self) -> Assumptions:
+        """The assumptions by symptom and soil."""
+        return for_symptom(self.assumed, self.symptom, soil_is_dry=self.soil_is_dry)
+
+    @cached_property
+    def useful(self) -> Tools:
+        """The tools that tell something of such a symptom.
+
+        A distance is measured once from each end: what was wrong with it would be wrong again.
+        """
+        ends = {each.from_valve for each in self.readings if isinstance(each, Distance)}
+        tools = replace(
+            self.tools,
+            distance_at_controller=self.tools.distance_at_controller and False not in ends,
+            distance_at_valve=self.tools.distance_at_valve and True not in ends,
+        )
+        return tools_for(tools, self.symptom)
+
+    @cached_property
+    def counted(self) -> tuple[Reading, ...]:
+        """The readings, with each box that was left marked as respliced without a cure."""
+        return gone_on(self.readings)
+
+    @cached_property
+    def before(self) -> Belief:
+        """What is believed before any reading, on the line as open boxes showed it.
+
+        Raises:
+            UnusableLine: nothing on the line can fail, or a box is not on it.
+        """
+        return prior(as_seen(self.line, self.readings), self.adapted, self.neighbours)
+
+    @cached_property
+    def begun(self) -> State:
+        """The state before any reading."""
+        return begun(self.before, self.adapted)
+
+    @cached_property
+    def state(self) -> State:
+        """The state after all readings.
+
+        Raises:
+            Contradiction: no explanation is left.
+        """
+        state = self.begun
+        for reading in self.counted:
+            state = state.after(reading)
+        return state
+
+    @property
+    def belief(self) -> Belief:
+        """Where the fault nearest the controller lies.
+
+        Raises:
+            Contradiction: no explanation is left.
+        """
+        return self.state.belief
+
+    def plan(self, stand: Stand) -> list[Option]:
+        """Return every useful next action, the best first.
+
+        Raises:
+            Contradiction: no explanation is left.
+        """
+        line = as_cut(self.before.line, self.readings)
+        belief = replace(self.belief, line=line)
+        offered = next_actions(belief, stand, self.useful, self.adapted)
+        fresh = [option for option in offered if not is_worn_out(option.action, self.counted)]
+        return fresh or offered

@@ -1,0 +1,139 @@
+"""What was recorded outside a search and tells of its wire: earlier tests, mends, readings.
+
+A station that a mend left dead is searched on with all that was tested before; ohms read on its
+circuit, and a timer that opens its valve every night, count without being typed again.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Exists, Q, QuerySet
+from django.utils.translation import gettext as _
+
+from faults.locating.services.line import SearchGround
+from faults.locating.services.neighbours import STILL_DEAD
+from faults.locating.services.said import said_words
+from faults.models import Break, Fault, Reading, ReadingKind, Search, SearchReading
+from faults.readings.services.judging import courses_of
+from sites.models import MainValve, Station, StopgapKind
+from sites.wires.engines.judge import Judgement
+
+# What a judgement of the circuit's ohms is for the engine; others say nothing.
+OHMS = {
+    Judgement.OPEN: "open",
+    Judgement.SHORT_ON_THE_WAY: "dead short",
+    Judgement.SHORT_AT_VALVE: "coil low",
+    Judgement.LOW: "coil low",
+    Judgement.TWO_COILS: "coil low",
+    Judgement.FINE: "as expected",
+    Judgement.PARTIAL: "high",
+}
+
+
+@dataclass(frozen=True)
+class Known:
+    """One thing that counts: as the engine reads it, in words, when; `row` if a search's test."""
+
+    said: Mapping[str, Any]
+    words: str
+    at: datetime | None = None
+    row: SearchReading | None = None
+
+
+def known_of(
+    fault: Fault,
+    station: Station,
+    search: Search | None,
+    ground: SearchGround,
+    rows: list[SearchReading],
+) -> list[Known]:
+    """Return all that counts, in the order in which it was seen.
+
+    Args:
+        rows: the search's own tests that were not voided.
+    """
+    own = [Known(row.said, "", row.taken_at, row) for row in rows]
+    timed = [*_earlier_tests(fault, station, search, ground), *own, *_mends(fault, station, ground)]
+    timed.sort(key=lambda each: each.at.timestamp() if each.at else 0.0)
+    return [*_records(fault, station, ground), *timed]
+
+
+def _earlier_tests(
+    fault: Fault, station: Station, search: Search | None, ground: SearchGround
+) -> list[Known]:
+    """The tests of this fault's searches of the station before this one."""
+    before = SearchReading.objects.filter(
+        search__fault=fault, search__station=station, voided_at__isnull=True
+    )
+    if search is not None and search.pk is not None:
+        before = before.filter(search__started_at__lt=search.started_at).exclude(search=search)
+    return [Known(row.said, said_words(row.said, ground), row.taken_at) for row in before]
+
+
+def _mends(fault: Fault, station: Station, ground: SearchGround) -> list[Known]:
+    """Each break of this wire that was mended, while the station is still dead."""
+    stages = [stage.value for stage in STILL_DEAD]
+    rows = fault.breaks.filter(
+        mended_on__isnull=False,
+        leg__in=ground.legs,
+        fault__stations__station=station,
+        fault__stations__stage__in=stages,
+    )
+    found = []
+    for row in rows.order_by("mended_on", "running_number").prefetch_related("wires"):
+        wires = {wire.pk for wire in row.wires.all()}
+        if not wires or ground.wire is None or ground.wire.pk in wires:
+            words = _("mended and still dead: %s") % row
+            found.append(Known({"kind": "mended", "leg": row.leg_id}, words, _mended_at(row)))
+    return found
+
+
+def _mended_at(row: Break) -> datetime | None:
+    """When the mend was entered, but not later than the end of its day at the property."""
+    if row.mended_on is None:
+        return None
+    zone = ZoneInfo(row.fault.property.time_zone)
+    ends = datetime.combine(row.mended_on, time.max, zone)
+    entered = row.history.filter(mended_on__isnull=False).order_by("history_date").first()
+    return min(ends, entered.history_date) if entered else ends
+
+
+def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known]:
+    """What readings and stopgaps say of the circuit since the fault was reported."""
+    at_controller = Q(point=None) | Q(point=ground.points[0])
+    ohms = Reading.objects.filter(
+        at_controller,
+        station=station,
+        kind=ReadingKind.OHMS,
+        voided_on__isnull=True,
+        taken_on__gte=fault.reported_on,
+    )
+    timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
+    waters = timers.exclude(main_valve=MainValve.SHUT)
+    there = Station.objects.filter(pk=station.pk).annotate(read=Exists(ohms), waters=Exists(waters))
+    has_ohms, has_timer = there.values_list("read", "waters").get()
+    found = _ohms(station, ohms) if has_ohms else []
+    if has_timer:
+        words = _("a timer opens this valve: the valve and its water are in order")
+        found.append(Known({"kind": "check", "check": "water", "is_right": True}, words))
+    return found
+
+
+def _ohms(station: Station, ohms: QuerySet[Reading]) -> list[Known]:
+    """The newest of these ohms, if it could be judged."""
+    newest = ohms.order_by("-taken_on", "-pk").values_list("pk", flat=True)[0]
+    course = courses_of([station])[station.pk]
+    pairs = zip(course.readings, course.judged, strict=True)
+    reading, judged = next((row, judged) for row, judged in pairs if row.pk == newest)
+    verdict = OHMS.get(judged.judgement)
+    if verdict is None:
+        return []
+    words = _("%(ohms)s ohms at the controller on %(day)s: %(word)s") % {
+        "ohms": f"{reading.value:g}",
+        "day": reading.taken_on,
+        "word": judged.word,
+    }
+    return [Known({"kind": "ohms", "ohms": verdict}, words)]

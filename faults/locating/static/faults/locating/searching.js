@@ -1,0 +1,81 @@
+// The one searcher: what is believed, and what comes next.
+// Follows faults/locating/engines/searching.py, worked.py and repeats.py.
+import { prior } from "./belief.js";
+import { JOINT, MOST_RUNNING } from "./data.js";
+import { afterReading, begun, nearest } from "./pairs.js";
+import { ranked } from "./plan.js";
+
+/** The line with other joints at some boxes. @param {Map<number, string>} joints by box */
+function withJoints(line, joints) {
+  if (!joints.size) return line;
+  const boxes = line.boxes.map((box, i) => ({ ...box, joint: joints.get(i + 1) ?? box.joint }));
+  return { ...line, boxes };
+}
+
+/** The line with each wire as it was seen in its open box; the last look holds. */
+function asSeen(line, readings) {
+  const looks = readings.filter((each) => each.kind === "looked" && each.joint !== JOINT.NOT_KNOWN);
+  return withJoints(line, new Map(looks.map(({ point, joint }) => [point, joint])));
+}
+
+/** The line with a splice in each box whose wire was cut for a test. */
+function asCut(line, readings) {
+  const cuts = readings.filter((each) => "runs" in each);
+  return withJoints(line, new Map(cuts.map(({ point }) => [point, JOINT.SPLICED])));
+}
+
+/** What is believed after all readings. @param {Search} search @returns {Belief} */
+export function believed({ line, assumed, neighbours, readings, soilIsDry }) {
+  const before = prior(asSeen(line, readings), assumed, neighbours);
+  return nearest(
+    readings.reduce(
+      (state, said) => afterReading(state, said, assumed, soilIsDry),
+      begun(before, assumed),
+    ),
+  );
+}
+
+/**
+ * Every useful action, the best first; what was asked twice running is not asked a third time.
+ *
+ * @param {Search} search
+ * @param {Stand} stand
+ * @returns {Option[]}
+ */
+export function planned(search, stand) {
+  const belief = believed(search);
+  const line = asCut(belief.line, search.readings);
+  const offered = ranked({ ...belief, line }, stand, search.tools, search.assumed);
+  const fresh = offered.filter(({ action }) => !isWornOut(action, search.readings));
+  return fresh.length ? fresh : offered;
+}
+
+const CHECKS_AT = {
+  "check controller": ["output", "common"],
+  "check valve": ["coil", "water"],
+};
+const READING_OF = {
+  "open box": "box",
+  "cut box": "box",
+  "measure insulation": "insulation",
+  listen: "listened",
+  clamp: "clamp",
+  "walk tone": "tone walked",
+  "walk gradient": "gradient walked",
+  bypass: "bypass",
+};
+
+function isOf(action, said) {
+  if (action.action in CHECKS_AT) {
+    return said.kind === "check" && CHECKS_AT[action.action].includes(said.check);
+  }
+  return READING_OF[action.action] === said.kind &&
+    ["point", "to_point", "leg", "conductor"].every(
+      (name) => !(name in action) || action[name] === said[name]);
+}
+
+function isWornOut(action, readings) {
+  let run = 0;
+  while (run < readings.length && isOf(action, readings[readings.length - 1 - run])) run += 1;
+  return run >= MOST_RUNNING * (action.action in CHECKS_AT ? 2 : 1);
+}

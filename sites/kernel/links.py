@@ -1,0 +1,27 @@
+"""Addresses of pages that a reference names, for rows of which a page shows many."""
+
+from functools import cache
+
+from django.urls import get_script_prefix, get_urlconf, reverse
+
+from sites.models.base import REF_ALPHABET, REF_LENGTH
+
+_SAMPLE = REF_ALPHABET[0] * REF_LENGTH
+
+
+def page_of(name: str, ref: str) -> str:
+    """Return the address of the page of this name whose one argument is a row's reference.
+
+    Raises:
+        NoReverseMatch: there is no such page.
+    """
+    before, after = _around(name, get_script_prefix(), get_urlconf())
+    return f"{before}{ref}{after}"
+
+
+@cache
+def _around(name: str, prefix: str, urlconf: str | None) -> tuple[str, str]:
+    """Return what stands before and after the reference, worked out once for each page."""
+    before, found, after = reverse(name, urlconf, args=[_SAMPLE]).rpartition(_SAMPLE)
+    assert found
+    return before, after
