@@ -65,7 +65,7 @@ class PersonField(forms.ChoiceField):
         choices = [("", _("nobody in particular")), *named]
         super().__init__(choices=choices, required=False, **kwargs)
 
-    def clean(self, value: Any) -> User | None:
+    def clean(self, value: object) -> User | None:
         """Return the person."""
         return self.people.get(str(super().clean(value)))
 

@@ -23,7 +23,7 @@ class FilesField(forms.FileField):
 
     widget = SeveralFiles
 
-    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:
+    def clean(self, data: object, initial: object = None) -> list[UploadedFile]:
         """Return the files."""
         given = (data or [None]) if isinstance(data, list | tuple) else [data]
         files = [super(FilesField, self).clean(each, initial) for each in given]
@@ -92,7 +92,7 @@ class MatchForm(forms.Form):
         for index, sheet in enumerate(shown["sheets"]):
             self._add_sheet(index, sheet)
 
-    def sheets(self) -> list[dict[str, Any]]:
+    def sheets(self) -> list[dict[str, object]]:
         """Return each sheet with its bound fields, for the page."""
         return [
             {
@@ -107,9 +107,9 @@ class MatchForm(forms.Form):
             for index, sheet in enumerate(self.shown["sheets"])
         ]
 
-    def corrected(self) -> dict[str, Any]:
+    def corrected(self) -> dict[str, object]:
         """Return the answers, those given before and those that differ from what was shown."""
-        answers: dict[str, Any] = {
+        answers: dict[str, object] = {
             "sheets": dict(self.answers.get("sheets", {})),
             "columns": {k: dict(v) for k, v in self.answers.get("columns", {}).items()},
         }

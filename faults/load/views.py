@@ -142,7 +142,7 @@ def _upload(request: SignedInRequest, ref: str) -> Upload:
     return upload
 
 
-def _progress(upload: Upload, run: Run) -> dict[str, Any]:
+def _progress(upload: Upload, run: Run) -> dict[str, object]:
     return {"upload": upload, "run": run, "watched": watch_run(run=run, at=timezone.now())}
 
 

@@ -18,10 +18,10 @@ from reports.hotspots.services.words import number
 BLUE, ORANGE, GREEN, VERMILION, GREY = "#0072B2", "#E69F00", "#009E73", "#D55E00", "#7D7F80"
 
 
-Trace = dict[str, Any]
+Trace = dict[str, object]
 
 
-def _plain(traces: Sequence[Trace], **layout: Any) -> dict[str, Any]:
+def _plain(traces: Sequence[Trace], **layout: Any) -> dict[str, object]:
     shared = {
         "margin": {"l": 56, "r": 12, "t": 8, "b": 44},
         "legend": {"orientation": "h", "y": 1.02, "yanchor": "bottom"},
@@ -48,7 +48,7 @@ def _line(x: Sequence[float], y: Sequence[float], name: str, colour: str, dash: 
     )
 
 
-def funnel_figure(funnel: Funnel) -> dict[str, Any]:
+def funnel_figure(funnel: Funnel) -> dict[str, object]:
     """Return legs by what was to be expected, and how far chance alone may take them."""
     traces = [
         _line(funnel.expected, funnel.high, _("chance passes it 1 time in 40"), GREY, "dash"),
@@ -77,7 +77,7 @@ def funnel_figure(funnel: Funnel) -> dict[str, Any]:
     )
 
 
-def curves_figure(curves: Curves, these: str, rest: str) -> dict[str, Any]:
+def curves_figure(curves: Curves, these: str, rest: str) -> dict[str, object]:
     """Return the mean faults of a leg by years observed, with their bands."""
     traces: list[Trace] = []
     for points, name, colour, dash in (
@@ -122,7 +122,7 @@ def _curve(points: Sequence[CurvePoint], name: str, colour: str, dash: str) -> l
     ]
 
 
-def causes_figure(shares: Sequence[Share]) -> dict[str, Any]:
+def causes_figure(shares: Sequence[Share]) -> dict[str, object]:
     """Return causes as bars with the intervals that hold for all at once."""
     turned = list(reversed(shares))
     return _plain(
@@ -148,7 +148,7 @@ def causes_figure(shares: Sequence[Share]) -> dict[str, Any]:
     )
 
 
-def months_figure(months: Sequence[tuple[str, int]]) -> dict[str, Any]:
+def months_figure(months: Sequence[tuple[str, int]]) -> dict[str, object]:
     """Return faults by month of the year."""
     return _plain(
         [
@@ -163,7 +163,7 @@ def months_figure(months: Sequence[tuple[str, int]]) -> dict[str, Any]:
     )
 
 
-def covers_figure(covers: Sequence[CoverRate]) -> dict[str, Any]:
+def covers_figure(covers: Sequence[CoverRate]) -> dict[str, object]:
     """Return the rate under each cover with its exact interval."""
     turned = list(reversed(covers))
     return _plain(
@@ -188,7 +188,7 @@ def covers_figure(covers: Sequence[CoverRate]) -> dict[str, Any]:
     )
 
 
-def places_figure(events: Sequence[Event], length: float, unit: str) -> dict[str, Any]:
+def places_figure(events: Sequence[Event], length: float, unit: str) -> dict[str, object]:
     """Return where along a leg its faults lie, by the day on which they were reported."""
     known = [event for event in events if event.along_ft is not None]
     scale = 0.3048 if unit == "m" else 1.0

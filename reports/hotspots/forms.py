@@ -46,12 +46,12 @@ class ScopeForm(forms.Form):
         self._choices("place", [("", _("all")), *named])
         self._choices("against", [("", _("no other")), *named])
 
-    def _choices(self, name: str, choices: list[tuple[str, Any]]) -> None:
+    def _choices(self, name: str, choices: list[tuple[str, object]]) -> None:
         field = self.fields[name]
         assert isinstance(field, forms.ChoiceField)
         field.choices = choices
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Refuse days in the wrong order, and days to come."""
         data: dict[str, Any] = super().clean() or {}
         first, last = data.get("first"), data.get("last")
@@ -118,9 +118,9 @@ class WorthForm(forms.Form):
         field = self.fields["fault_cost"]
         field.help_text = f"{field.help_text} {labour}".strip()
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Ask for all costs, once one is given."""
-        data: dict[str, Any] = super().clean() or {}
+        data: dict[str, object] = super().clean() or {}
         open_ = [name for name in self.COSTS if name not in self.errors and data[name] is None]
         if len(open_) < len(self.COSTS):
             for name in open_:

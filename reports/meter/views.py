@@ -65,7 +65,7 @@ def water(request: SignedInRequest) -> HttpResponse:
     if kind := wanted_file(request):
         table.data.data = rows
         return table_file(table, heading=_("Excess by property"), kind=kind)
-    context: dict[str, Any] = {"filter": filtered, "table": table}
+    context: dict[str, object] = {"filter": filtered, "table": table}
     is_fragment = wants_fragment(request)
     if not is_fragment:
         lines = worst_by_excess(user, most=MOST_BARS)
@@ -91,7 +91,7 @@ def water_missing(request: SignedInRequest) -> HttpResponse:
         class Meta(MissingTable.Meta):
             pass
 
-        def __init__(self, rows: Any, **given: Any) -> None:
+        def __init__(self, rows: object, **given: Any) -> None:
             super().__init__(rows, may_say=may_say, **given)
 
     return list_page(
@@ -121,7 +121,7 @@ def property_water(request: SignedInRequest, ref: str) -> HttpResponse:
     today = today_at(place)
     until, problem = chosen_day(request.GET.get("until", ""), today)
     sees_prices = may(user, Action.SEE_RATES, place)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "place": place,
         "may_here": actions_on(user, place),
         "totals": totals(user, place),
@@ -168,7 +168,7 @@ def station_water(request: SignedInRequest, ref: str) -> HttpResponse:
         )
         for row in ledger
     ]
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "station": station,
         "place": place,
         "may_here": actions_on(user, place),

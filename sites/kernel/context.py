@@ -1,14 +1,12 @@
 """What every page needs: which actions the user has anywhere, and whether this is the demo."""
 
-from typing import Any
-
 from django.conf import settings
 from django.http import HttpRequest
 
 from sites.kernel.access import actions_anywhere, is_client_only
 
 
-def sheet(request: HttpRequest) -> dict[str, Any]:
+def sheet(request: HttpRequest) -> dict[str, object]:
     """Return the frame's context; error pages may be rendered before the user is known."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:

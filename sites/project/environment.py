@@ -28,10 +28,10 @@ class Environment:
     secret_key: str
     allowed_hosts: list[str]
     site_url: str
-    database: dict[str, Any]
+    database: dict[str, object]
     redis_url: str
     trusted_proxies: int
-    email: dict[str, Any]
+    email: dict[str, object]
     media_root: Path
     state_folder: Path
 
@@ -126,8 +126,8 @@ def _local_secret(folder: Path) -> str:
     return path.read_text().strip()
 
 
-def _email(env: Env) -> dict[str, Any]:
-    email: dict[str, Any] = env.dj_email_url("EMAIL_URL", "console:")
+def _email(env: Env) -> dict[str, object]:
+    email: dict[str, object] = env.dj_email_url("EMAIL_URL", "console:")
     if "EMAIL_BACKEND" not in email:
         raise ImproperlyConfigured(
             "EMAIL_URL has a scheme that is not known: use smtp://, submission://, "
@@ -136,7 +136,7 @@ def _email(env: Env) -> dict[str, Any]:
     return email
 
 
-def _database(env: Env, folder: Path, *, demo: bool) -> dict[str, Any]:
+def _database(env: Env, folder: Path, *, demo: bool) -> dict[str, object]:
     name = "demo.sqlite3" if demo else "rejoin.sqlite3"
     database: dict[str, Any] = env.dj_db_url("DATABASE_URL", f"sqlite:///{folder / name}")
     if database["ENGINE"].endswith("sqlite3"):

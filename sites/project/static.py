@@ -55,7 +55,7 @@ class PackagedFiles(BaseFinder):
             return []
         return [str(PLOTLY)] if find_all or later.get("all") else str(PLOTLY)
 
-    def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[Any]:
+    def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[object]:
         """Yield the one file and the storage that reads it."""
         yield PLOTLY.name, PackagedFile(location=PLOTLY.parent)
 

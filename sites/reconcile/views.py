@@ -130,7 +130,7 @@ def _list(request: SignedInRequest, ref: str) -> CentralList:
     return found
 
 
-def _meant(compared: Compared, said: dict[str, Any]) -> list[Line]:
+def _meant(compared: Compared, said: dict[str, object]) -> list[Line]:
     return [
         line
         for line in compared.open
@@ -148,7 +148,7 @@ def _after(request: SignedInRequest, central: CentralList) -> HttpResponse:
     return render(request, "sites/reconcile/_differences.html", context)
 
 
-def _context(central: CentralList, user: User) -> dict[str, Any]:
+def _context(central: CentralList, user: User) -> dict[str, object]:
     compared = compare(central, user)
     standing = decided(compared.places)
     return {
@@ -161,7 +161,7 @@ def _context(central: CentralList, user: User) -> dict[str, Any]:
     }
 
 
-def _group(compared: Compared, difference: Difference) -> dict[str, Any]:
+def _group(compared: Compared, difference: Difference) -> dict[str, object]:
     lines = [line for line in compared.open if line.difference == difference]
     shown = lines[:SHOWN_AT_ONCE]
     alike: dict[tuple[int, str], int] = {}
@@ -180,5 +180,5 @@ def _group(compared: Compared, difference: Difference) -> dict[str, Any]:
     }
 
 
-def _told(decision: Decision) -> dict[str, Any]:
+def _told(decision: Decision) -> dict[str, object]:
     return {"decision": decision, "done": deciding.WAYS[decision.decided].done}

@@ -62,7 +62,7 @@ def stopgap(request: SignedInRequest, ref: str) -> HttpResponse:
     """One stopgap: its days, why, its device, who changed what."""
     one = find(stopgaps_for(request.user).select_related(*WITH_PLACE), ref=ref)
     place = one.station.controller.property
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "stopgap": one,
         "place": place,
         "crumbs": station_crumbs(one.station),
@@ -82,7 +82,7 @@ class StopgapFit(PropertyView):
     heading, button = _("Fit a stopgap at %s"), _("Fit it")
     template_name = "sites/stopgaps/form.html"
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         stations = self.request.GET.get("stations", "")
         return {"stations": stations, "fitted": self.today.isoformat()}
 
@@ -171,7 +171,7 @@ class StopgapCorrect(StopgapView):
     done = _("Put right. The old values stay in the history.")
     template_name = "sites/stopgaps/form.html"
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         known = facts_of(self.row)
         return {name: getattr(known, name) for name in FACTS}
 
@@ -184,7 +184,7 @@ class StopgapNote(StopgapView):
     heading, button = _("Note what was learnt"), _("Note it")
     done = _("Noted.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {name: getattr(self.row, name) for name in NoteForm.base_fields}
 
 
@@ -230,7 +230,7 @@ class StationMainValve(StationView):
     def get_watched(self) -> list[Model]:
         return [self.row, *self.own, *self.others]
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {"stopgaps": self.form.chosen(), "main_valve": data["main_valve"]}
 
 
@@ -241,7 +241,7 @@ def device(request: SignedInRequest, ref: str) -> HttpResponse:
     one = find(devices, ref=ref)
     rows = one.stopgaps.select_related("station__controller").order_by("-counted_from", "-pk")
     stopgaps = list(rows[:200])
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "device": one,
         "owner": one,
         "place": one.property,
@@ -276,7 +276,7 @@ class DeviceBattery(VerbView[Device]):
     def get_crumbs(self) -> Crumbs:
         return [*property_crumbs(self.row.property), (self.get_back(), self.row.name)]
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"what": CHANGED, "on": self.today, "kind": self.row.battery_kind}
 
     def get_lead(self) -> Text:

@@ -41,7 +41,7 @@ class OutageForm(forms.Form):
             }
         super().__init__(*args, **kwargs)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Refuse an end before the beginning beside the field that people see."""
         data: dict[str, Any] = super().clean() or {}
         first, last = data.get("from_on"), data.get("last_on")
@@ -49,7 +49,7 @@ class OutageForm(forms.Form):
             self.add_error("last_on", _("The last day lies before the first. Correct one of them."))
         return data
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return the days as they are kept, half-open."""
         data = self.cleaned_data
         last = data["last_on"]
@@ -97,7 +97,7 @@ class ClimateTableForm(forms.Form):
     ) -> None:
         known = {row.month: row for row in rows}
         first = next(iter(known.values()), None)
-        initial: dict[str, Any] = {"source": first.source} if first else {}
+        initial: dict[str, object] = {"source": first.source} if first else {}
         for number, row in known.items():
             initial |= {f"eto_{number}": row.eto_in, f"rain_{number}": row.rain_in}
         super().__init__(*args, **{**kwargs, "initial": {**initial, **kwargs.get("initial", {})}})
@@ -107,14 +107,14 @@ class ClimateTableForm(forms.Form):
             for kind, label in (("eto", _("Evapotranspiration")), ("rain", _("Rain"))):
                 self.fields[f"{kind}_{number}"] = MeasureField(str(label), WATER_DEPTH, units)
 
-    def months_shown(self) -> list[tuple[str, Any, Any]]:
+    def months_shown(self) -> list[tuple[str, object, object]]:
         """Return each month with its two fields."""
         return [
             (str(month), self[f"eto_{number}"], self[f"rain_{number}"])
             for number, month in MONTHS.items()
         ]
 
-    def head_fields(self) -> list[Any]:
+    def head_fields(self) -> list[object]:
         """Return the fields above the months."""
         return [self[name] for name in ("name", "source") if name in self.fields]
 

@@ -38,7 +38,7 @@ class WireForm(forms.Form):
     def __init__(
         self, *args: Any, today: date, row: Wire | None = None, way: str = "", **rest: Any
     ) -> None:
-        known: dict[str, Any] = {"way": way}
+        known: dict[str, object] = {"way": way}
         if row is not None:
             known |= {name: getattr(row, name) for name in self.value_names}
             if row.laid_earliest and row.laid_latest:
@@ -53,7 +53,7 @@ class WireForm(forms.Form):
         """Fold stray spaces, so that one wire does not become two."""
         return " ".join(str(self.cleaned_data["name"]).split())
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return the facts as the verb takes them."""
         earliest, latest = self.cleaned_data["laid"] or (None, None)
         plain = {name: self.cleaned_data[name] for name in self.value_names}

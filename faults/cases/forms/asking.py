@@ -66,7 +66,7 @@ class CorrectAskedForm(AskForm):
         kwargs["initial"] = {name: getattr(asked, name) for name in names}
         super().__init__(*args, **kwargs)
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return all but the reason."""
         return {name: value for name, value in self.cleaned_data.items() if name != "why"}
 

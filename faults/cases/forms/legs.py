@@ -57,7 +57,7 @@ class SplitForm(forms.Form):
         self.fields["feet"] = MeasureField(str(_("Distance")), LENGTH, leg.property, required=True)
         self.order_fields(["new_name", "new_kind", "point", "measured_from", "feet", "on"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """One point: a new one, or one that is known."""
         data = super().clean() or {}
         if bool(data.get("new_name")) == bool(data.get("point")) and "point" not in self.errors:

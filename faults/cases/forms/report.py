@@ -123,7 +123,7 @@ class ReportForm(TriageForm):
         self.fields["summary"].required = True
         self.fields["reported_on"].label = _("Which day is it?")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Turn the names into the property and its stations."""
         data = super().clean() or {}
         place = self.known_place or self._find_place(data.get("place"))

@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -77,7 +76,7 @@ def enter_answer(*, asked: Asked, answer: str, on: date, notes: str = "", today:
     guard="what was wrong; days in order; an answer has its day; one open question a fault",
     undo="correct it again: the old values stand in its history",
 )
-def correct_question(*, asked: Asked, values: Mapping[str, Any], why: str, today: date) -> None:
+def correct_question(*, asked: Asked, values: Mapping[str, object], why: str, today: date) -> None:
     """Correct what was asked or answered; an emptied answer opens the question again."""
     reason = was_wrong(why)
     fault = asked.fault

@@ -34,7 +34,7 @@ class Ask(FaultView):
     heading, button = _("%s: ask the client"), _("Keep this question")
     done = _("Kept. The fault now waits on the client's answer.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         approvers = approvers_of(self.row.property)
         return {"asked_on": self.today, "asked_of": approvers[0].name if approvers else ""}
 
@@ -68,7 +68,7 @@ class Answer(QuestionView):
     form_class = AnswerForm
     heading, button = _("%s: the client's answer"), _("Keep this answer")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"answered_on": self.today, "notes": self.row.notes}
 
     def get_lead(self) -> Text:
@@ -116,7 +116,7 @@ class EnableAsked(FaultView):
         """Whether the note is taken back."""
         return bool(self.form.cleaned_data.get("takes_back"))
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "rows": self.rows}
 
     def get_watched(self) -> list[Model]:

@@ -102,7 +102,7 @@ class BreakCorrect(OfFaultView[Break]):
     def find(self) -> Break:
         return _break(self.user, self.kwargs["ref"], self.may_do)
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {"one": self.row, "leg_ref": self.request.GET.get("leg", "")}
 
 

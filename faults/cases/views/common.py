@@ -1,6 +1,6 @@
 """What the views of verbs on faults share: the way back, the crumbs, and the pages' base."""
 
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from django.db.models import Model
 from django.urls import reverse
@@ -91,7 +91,7 @@ class PlaceOrFaultView(PropertyView):
     def get_crumbs(self) -> Crumbs:
         return crumbs_about(self.row, self.fault)
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {**super().arguments(data), "fault": self.fault}
 
 

@@ -1,7 +1,5 @@
 """A leg's page with the breaks along it, and the verbs that move or must spare breaks."""
 
-from typing import Any
-
 from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -35,7 +33,7 @@ def leg(request: SignedInRequest, ref: str) -> HttpResponse:
     if feet is not None and (there := resolve(one, feet))[0] != one:
         return redirect(f"{address_of(there[0])}?feet={there[1]:g}")
     whole, parts = whole_and_parts(one)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "leg": one,
         "place": one.property,
         "crumbs": ground_crumbs(one)[:-1],
@@ -64,7 +62,7 @@ class LegCorrectLength(LegView):
     )
     done = _("The length of %s is put right.")
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         has_other = "length" in self.form.changed_data
         length = data["length"] if has_other else self.row.length_ft
         return super().arguments({**data, "length_ft": length})
@@ -85,7 +83,7 @@ class LegSplit(LegView):
         points = points_in_use(leg.property).exclude(pk__in=(leg.from_point_id, leg.to_point_id))
         return SplitForm(self.posted, leg=leg, points=points, initial={"on": self.today})
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         values = {"name": data["new_name"], "kind": data["new_kind"]}
         self.point = data["point"] or add_point(place=self.row.property, values=values)
         from_second = data["measured_from"] == SECOND

@@ -1,7 +1,5 @@
 """Photos of faults and breaks: add one, show it to users who may see the fault, hide it."""
 
-from typing import Any
-
 from faults.access import fault_photos_for
 from faults.cases.forms.photos import FaultPhotoForm
 from faults.cases.services.photos import add_fault_photo, hide_fault_photo, show_fault_photo
@@ -25,7 +23,7 @@ class FaultPhotoAdd(FaultView, PhotoAddMixin[Fault]):
     verb = add_fault_photo
     form_class = FaultPhotoForm
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "of_break": self.request.GET.get("break", "")}
 
 

@@ -74,7 +74,7 @@ class Report(VerbView[Property | None]):
     def get_crumbs(self) -> Crumbs:
         return property_crumbs(self.row) if self.row else [(reverse("faults:faults"), _("Faults"))]
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         if self.row is not None:
             return {"stations_known": stations_offered(self.row)}
         return {"places": self.offered[:MOST_PROPERTIES_OFFERED]}
@@ -83,7 +83,7 @@ class Report(VerbView[Property | None]):
         place = data["place"]
         return {**super().arguments(data), "place": place, "today": today_at(place)}
 
-    def act(self, data: dict[str, Any]) -> Text:
+    def act(self, data: dict[str, object]) -> Text:
         try:
             return super().act(data)
         except UnableToReportTwice as twice:
@@ -115,7 +115,7 @@ class ReportOnStation(Report):
         self.station = find(stations, ref=self.kwargs["ref"])
         return self.station.controller.property
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"stations": str(self.station)}
 
     def get_back(self) -> str:

@@ -90,7 +90,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "faults/fault.html", context)
 
 
-def _proofs(one: Fault) -> dict[str, Any]:
+def _proofs(one: Fault) -> dict[str, object]:
     proofs = proofs_of(one)
     measured = {
         "ohms": any(each.ohms_id for each in proofs),
@@ -100,7 +100,7 @@ def _proofs(one: Fault) -> dict[str, Any]:
     return {"proofs": proofs, "measured": measured}
 
 
-def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+def _jobs(request: SignedInRequest, one: Fault) -> dict[str, object]:
     """A client does not see jobs."""
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
@@ -108,21 +108,21 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     return {"open_jobs": open_jobs_of_fault(request.user, one), "spent_words": spent_words(spent)}
 
 
-def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, Any]:
+def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, object]:
     """The stations whose break is not found yet: their likelihood is fetched by itself."""
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
     return {"sought": [row for row in rows if Stage(row.stage) in SOUGHT]}
 
 
-def _way(stage: Stage) -> list[Any]:
+def _way(stage: Stage) -> list[object]:
     closed_otherwise = CLOSED - {Stage.RETURNED}
     if stage in closed_otherwise:
         return []
     return [choice for choice in STAGE_CHOICES if Stage(choice[0]) not in closed_otherwise]
 
 
-def _stations(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+def _stations(request: SignedInRequest, one: Fault) -> dict[str, object]:
     rows = stations_of(one)
     steps, station_rows = offers_of(one, rows, roles_on(request.user, one.property))
     waits = waits_of_fault(one)
@@ -131,7 +131,7 @@ def _stations(request: SignedInRequest, one: Fault) -> dict[str, Any]:
     return {"stations": rows, "station_rows": station_rows, "steps": steps, "waits": waits}
 
 
-def _breaks(request: SignedInRequest, one: Fault) -> dict[str, Any]:
+def _breaks(request: SignedInRequest, one: Fault) -> dict[str, object]:
     breaks = breaks_of(one)
     claims = claims_of(breaks, one.property)
     earlier = [claim.earlier.fault_id for claim in claims]

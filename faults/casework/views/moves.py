@@ -1,7 +1,6 @@
 """Move stations of a fault to another stage: one page, whose form depends on the stage."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from django.db.models import Model
 from django.http import Http404
@@ -104,7 +103,7 @@ class Move(FaultView):
     def get_caution(self) -> Text:
         return CAUTIONS.get(self.stage, "")
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {**super().arguments(data), "to": self.stage}
 
     def get_done(self) -> Text:

@@ -55,14 +55,14 @@ class Family:
     key: str = "pk"
     late_days: int | None = None
 
-    def chunks(self, size: int) -> Iterator[list[Any]]:
+    def chunks(self, size: int) -> Iterator[list[object]]:
         """Yield all sources by their keys, some at a time."""
         last = 0
         while rows := self._after(last, size):
             yield rows
             last = getattr(rows[-1], self.key)
 
-    def _after(self, last: int, size: int) -> list[Any]:
+    def _after(self, last: int, size: int) -> list[object]:
         rows = self.sources().filter(**{f"{self.key}__gt": last})
         return list(rows.order_by(self.key)[:size])
 

@@ -1,7 +1,5 @@
 """What is due: the list, and the pages on which people handle a line of it."""
 
-from typing import Any
-
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -39,7 +37,7 @@ def due(request: SignedInRequest) -> HttpResponse:
     rows = filtered(request.user, chosen, today=max(days.values(), default=None))
     shown = rows.filter(WHEN_IS[chosen["when"]](days)) if chosen["when"] else rows
     page = Paginator(shown, A_PAGE).get_page(request.GET.get("page", "1"))
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "form": form,
         "page": page,
         "groups": lines_of(page.object_list, days, request.user),
@@ -82,7 +80,7 @@ class _LineView(VerbView[FollowUp]):
     def get_crumbs(self) -> Crumbs:
         return [(reverse("faults:due"), _("Due"))]
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"came_from": self.get_back()}
 
 

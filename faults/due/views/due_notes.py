@@ -1,7 +1,5 @@
 """Note something to do: at a property, at a station, at a fault."""
 
-from typing import Any
-
 from django.db.models import Model
 from django.utils.translation import gettext_lazy as _
 
@@ -26,13 +24,13 @@ class _NoteView(VerbView[Row]):
     def get_heading(self) -> Text:
         return _("Note something to do: %s") % str(self.get_crumbs()[-1][1])
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"what": self.request.GET.get("what", "")[:LONGEST_OFFERED]}
 
     def get_watched(self) -> list[Model]:
         return []
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {**super().arguments(data), "place": self.get_place()}
 
     def get_done(self) -> Text:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import Any
 
 from django.db.models import Model
 from django.urls import reverse
@@ -38,7 +37,7 @@ class FollowUpRules(VerbView[None]):
     def get_crumbs(self) -> Crumbs:
         return [(reverse("faults:due"), _("Due"))]
 
-    def act(self, data: dict[str, Any]) -> Text:
+    def act(self, data: dict[str, object]) -> Text:
         for kind, is_on, days in self.form.wanted():
             set_rule(kind=kind, is_on=is_on, days=days)
         return self.done

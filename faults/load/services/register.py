@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import Model
@@ -50,7 +49,7 @@ class UnableToLoad(Exception):
 def check_register(
     *,
     files: Sequence[RegisterFile],
-    answers: dict[str, Any] | None = None,
+    answers: dict[str, object] | None = None,
     today: date,
     by_user_id: int | None = None,
     progress: Progress | None = None,
@@ -70,7 +69,7 @@ def check_register(
 def load_register(
     *,
     files: Sequence[RegisterFile],
-    answers: dict[str, Any] | None = None,
+    answers: dict[str, object] | None = None,
     today: date,
     by_user_id: int | None = None,
     digest: str = "",
@@ -95,7 +94,7 @@ def load_register(
 
 def _load(
     files: Sequence[RegisterFile],
-    answers: dict[str, Any] | None,
+    answers: dict[str, object] | None,
     today: date,
     by_user_id: int | None,
     digest: str,
@@ -132,7 +131,7 @@ def _touched(work: Work) -> dict[str, set[int]]:
 def _plan(
     sheets: list[RawSheet],
     files: Sequence[RegisterFile],
-    answers: dict[str, Any] | None,
+    answers: dict[str, object] | None,
     today: date,
     by_user_id: int | None,
     progress: Progress,

@@ -38,7 +38,7 @@ def receive_upload(*, files: "Sequence[File[bytes]]", by: User, at: datetime) ->
 
 
 @transaction.atomic
-def answer_upload(*, upload: Upload, answers: dict[str, Any], by: User, at: datetime) -> None:
+def answer_upload(*, upload: Upload, answers: dict[str, object], by: User, at: datetime) -> None:
     """Store the answers about the files, and preview them again.
 
     Raises:
@@ -97,7 +97,7 @@ def give_up_upload(*, upload: Upload) -> None:
     upload.delete()
 
 
-def preview_upload(progress: Progress, *, upload_id: int, **later: Any) -> dict[str, Any]:
+def preview_upload(progress: Progress, *, upload_id: int, **later: Any) -> dict[str, object]:
     """Look at an upload's files; the result is what the page shows."""
     upload = Upload.objects.select_related("by").get(pk=upload_id)
     with _in_words_of(upload.by):
@@ -116,7 +116,7 @@ def preview_upload(progress: Progress, *, upload_id: int, **later: Any) -> dict[
 
 def load_upload(
     progress: Progress, *, upload_id: int, digest: str = "", **later: Any
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Load an upload's files, if they would still do what was shown."""
     upload = Upload.objects.select_related("by").get(pk=upload_id)
     with _in_words_of(upload.by):

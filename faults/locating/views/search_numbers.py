@@ -1,7 +1,5 @@
 """The numbers that searches assume: all of them with their status, and setting one's own."""
 
-from typing import Any
-
 from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
@@ -66,7 +64,7 @@ class _NumberView(VerbView[NumberLine]):
     def get_watched(self) -> list[Model]:
         return [self.row.own] if self.row.own else []
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return super().arguments({**data, "name": self.row.name})
 
     def get_back(self) -> str:
@@ -84,7 +82,7 @@ class SearchNumber(_NumberView):
     button = _("Keep this number")
     done = _("Kept. Searches that go on count with it from now on.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         line = self.row
         if line.learned and "learned" in self.request.GET:
             learned = _learned_from(line.learned)

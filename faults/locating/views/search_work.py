@@ -1,7 +1,6 @@
 """Start a search, record and void its tests, say what is at hand, end it, take it up again."""
 
 from functools import cached_property
-from typing import Any
 
 from django.contrib import messages
 from django.db.models import Model
@@ -84,13 +83,13 @@ class SearchStart(VerbView[Station]):
         )
         return station
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"tools": tools_last_used(self.user), "may_cut": True}
 
     def get_watched(self) -> list[Model]:
         return []
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return super().arguments({**data, "fault": self.fault})
 
     def get_caution(self) -> Text:
@@ -151,12 +150,12 @@ class SearchRecord(SearchView):
     def get_caution(self) -> Text:
         return caution()
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         is_distance = SLUGS[self.kwargs["kind"]] is KindOfTest.DISTANCE
         to_methods = reverse("faults:distances", args=[self.row.station.ref])
         return {"methods_url": to_methods} if is_distance else {}
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         stand = _stand(self.request, self.ground)
         return super().arguments({**data, "taken_at": self.form.when(), "stand": stand})
 
@@ -200,7 +199,7 @@ class SearchEquip(SearchView):
     heading, button = _("What is at hand"), _("Keep")
     done = _("Kept. The plan counts with it.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {name: getattr(self.row, name) for name in ("tools", "may_cut", "soil_is_dry")}
 
 

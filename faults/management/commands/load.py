@@ -102,7 +102,7 @@ def _file(path: Path) -> RegisterFile:
 
 
 def _answers(options: dict[str, Any]) -> dict[str, Any]:
-    answers: dict[str, Any] = {}
+    answers: dict[str, object] = {}
     if options["answers"]:
         try:
             answers = json.loads(options["answers"].read_text())

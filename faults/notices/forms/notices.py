@@ -190,6 +190,6 @@ class OverrideForm(GroupedForm):
         label=_("I answer for this dig: utilities may not be marked where it goes down")
     )
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return what is kept; that the consequences are understood lets the form be sent."""
         return {"reason": self.cleaned_data["reason"]}

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -49,7 +48,7 @@ class UnableToKeepRule(UnableToAct):
     guard="the region has none yet; its numbers can be counted with",
     undo="leave it unconfirmed: then it lets no dig go",
 )
-def add_rule(*, values: Mapping[str, Any]) -> NoticeRule:
+def add_rule(*, values: Mapping[str, object]) -> NoticeRule:
     """Keep a region's rule; it counts only once it is confirmed."""
     rule = NoticeRule()
     put(rule, values)
@@ -65,7 +64,7 @@ def add_rule(*, values: Mapping[str, Any]) -> NoticeRule:
     "the confirmation back",
     undo="change it back, with the values that its history shows, and confirm it again",
 )
-def change_rule(*, rule: NoticeRule, values: Mapping[str, Any], why: str = "") -> bool:
+def change_rule(*, rule: NoticeRule, values: Mapping[str, object], why: str = "") -> bool:
     """Change a rule; return whether that took its confirmation back."""
     is_counted = any(getattr(rule, name) != values.get(name) for name in COUNTED if name in values)
     put(rule, values)

@@ -6,7 +6,6 @@ Each was read in 2026 and none of them is confirmed by anyone.
 
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
 from faults.models import LifeFrom, WaitUnit
 
@@ -25,10 +24,10 @@ class Start:
     slug: str
     region: str
     source: str
-    values: dict[str, Any] = field(default_factory=dict)
+    values: dict[str, object] = field(default_factory=dict)
     note: str = ""
 
-    def initial(self) -> dict[str, Any]:
+    def initial(self) -> dict[str, object]:
         """Return what the form starts with."""
         return {
             "region": self.region,

@@ -1,7 +1,6 @@
 """Sets of closed days: one with its ticks, and the owner's verbs on it."""
 
 from functools import cached_property
-from typing import Any
 
 from django.db.models import Model
 from django.http import HttpResponse
@@ -65,7 +64,7 @@ class ClosedDaysAdd(SetRuleView[None]):
     def find(self) -> None:
         return None
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"years": f"{self.today.year}, {self.today.year + 1}"}
 
     def get_back(self) -> str:
@@ -106,7 +105,7 @@ class ClosedDaysTicks(SetView):
     heading = _("Closed days of %s")
     lead = _("Lists of holidays hold ceremonial days too. Tick the days the centre closes for.")
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {"days": self.days}
 
     def get_watched(self) -> list[Model]:
@@ -123,7 +122,7 @@ class ClosedDaysChange(SetView):
     form_class = ChangeSetForm
     heading = _("Change %s")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"name": self.row.name, "weekend": list(self.row.weekend)}
 
 
@@ -134,7 +133,7 @@ class ClosedDaysYears(SetView):
     form_class = YearsForm
     heading = _("Add years to %s")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         last = max((day.on.year for day in self.days), default=self.today.year - 1)
         return {"years": str(last + 1)}
 

@@ -1,7 +1,6 @@
 """The owner's reasoned word that one dig may go on against its notice, and its taking back."""
 
 from functools import cached_property
-from typing import Any
 
 from django.db.models import Model
 from django.urls import reverse
@@ -85,7 +84,7 @@ class DigOverrideBack(HeldDigView):
             return ""
         return _("%(who)s said: %(why)s") % {"who": self.held.by, "why": self.held.reason}
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         if self.held is None:
             raise UnableToOverride(str(_("No such word holds for this job.")))
         return {**super().arguments(data), "override": self.held}

@@ -102,7 +102,7 @@ class NoticeRuleAdd(SetRuleView[None]):
         """What a public text says, where the address names one."""
         return start_named(self.request.GET.get("from", ""))
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return self.start.initial() if self.start else {}
 
     def get_back(self) -> str:
@@ -111,7 +111,7 @@ class NoticeRuleAdd(SetRuleView[None]):
     def get_crumbs(self) -> Crumbs:
         return rule_crumbs()
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"starts": STARTS, "start": self.start}
 
     def get_after(self) -> str:

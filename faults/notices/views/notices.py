@@ -123,10 +123,10 @@ class NoticeGiveHere(PlaceOrFaultView):
     done = _("Kept. The days on which digging is allowed stand below.")
     template_name = "faults/verbs/form.html"
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "zone": zone_of(self.row)}
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"given_at": timezone.now(), "proposed_start_on": self.today}
 
     def get_after(self) -> str:
@@ -168,7 +168,7 @@ class NoticeChange(NoticeView):
     heading = _("Change ticket %s")
     lead = CAUTION
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {"zone": zone_of(self.row.property), "notice": self.row}
 
 
@@ -180,7 +180,7 @@ class NoticeAnswers(NoticeView):
     heading, button = _("Answers to ticket %s"), _("Keep the answers")
     lead = _("A dig may go only when everybody marked, or said that nothing of theirs lies there.")
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {"rows": operators_of(self.row), "today": self.today}
 
     def get_done(self) -> Text:
@@ -228,7 +228,7 @@ def _url(one: Notice) -> str:
 
 def notices_and_questions(
     fault: Fault, rows: Sequence[FaultStation], *, at: datetime
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Return what a fault's page shows of its tickets and of what the client was asked."""
     tickets, questions, dig = notices_of(fault), asked_of(fault), PlannedDig(at, at)
     book = NoticeBook.of([]) if tickets else NoticeBook({}, {})

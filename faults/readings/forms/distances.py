@@ -32,7 +32,7 @@ def feet_per_small_unit(units: str) -> float:
     return float(FT_PER_M) / 100 if units == Units.METRIC else 1 / 12
 
 
-def number_field(label: Any, unit: str, **given: Any) -> forms.FloatField:
+def number_field(label: object, unit: str, **given: Any) -> forms.FloatField:
     """Return a field for a number from 0 on, its unit beside its name."""
     return forms.FloatField(
         label=f"{label}, {unit}",
@@ -45,7 +45,7 @@ def number_field(label: Any, unit: str, **given: Any) -> forms.FloatField:
 class OffsetsField(forms.CharField):
     """Several offsets in one field: "17.5 18.5"."""
 
-    def to_python(self, value: Any) -> Any:
+    def to_python(self, value: object) -> Any:
         """Return a list of numbers."""
         words = (super().to_python(value) or "").replace(";", " ").replace(",", ".").split()
         try:
@@ -76,7 +76,7 @@ class DepthForm(forms.Form):
             help_text=_("0 when you measured to the tip on the ground. It is taken off once."),
         )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Turn inches or centimetres into feet."""
         cleaned = super().clean() or {}
         factor = feet_per_small_unit(self.units)
@@ -125,7 +125,7 @@ class TwoHeightsForm(forms.Form):
                 help_text=_("Leave the gain as it is between the two."),
             )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Turn heights into feet; refuse readings of nothing and heights in the wrong order."""
         cleaned = super().clean() or {}
         for name in {"lower_height", "upper_height"} & cleaned.keys():

@@ -62,7 +62,7 @@ class DistanceForm(forms.Form):
             label = _("Size of the common")
         self.fields["common_size"] = _size(label, self.way.common_words)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Refuse what cannot be 0, and turn lengths into feet and warmth into Celsius."""
         cleaned = super().clean() or {}
         not_0 = [
@@ -88,7 +88,7 @@ class DistanceForm(forms.Form):
             cleaned["ground"] = (ground - 32) / 1.8
         return cleaned
 
-    def _refuse_half_a_change(self, cleaned: dict[str, Any]) -> None:
+    def _refuse_half_a_change(self, cleaned: dict[str, object]) -> None:
         at, size = cleaned.get("changes_at"), cleaned.get("second_size")
         if size and at is None and "changes_at" not in self.errors:
             self.add_error("changes_at", _("Say where this size begins."))

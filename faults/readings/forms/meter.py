@@ -60,7 +60,7 @@ class MeterField(forms.CharField):
         super().__init__(**kwargs)
         self.kind = kind
 
-    def to_python(self, value: Any) -> Any:
+    def to_python(self, value: object) -> Any:
         """Return a number, or None for nothing typed."""
         words = super().to_python(value)
         if not words:

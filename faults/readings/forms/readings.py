@@ -58,7 +58,7 @@ class ReadingForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["temperature_f"] = ground_temperature(place)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Read the value as a meter of that kind shows it."""
         cleaned = super().clean() or {}
         if "value" in cleaned and "kind" in cleaned:

@@ -40,9 +40,9 @@ class Method:
     """One way to measure a distance."""
 
     key: str
-    name: Any
-    finds: Any
-    how: Any
+    name: object
+    finds: object
+    how: object
     asks: tuple[Asked, ...]
     compute: Callable[[WireOfStation, Values], Distance]
     # Whether it computes with the ohms of the wire: then its size and its warmth count.

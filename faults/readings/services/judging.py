@@ -7,7 +7,6 @@ setting READING_LIMITS overrides them.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import gettext_lazy
 
@@ -29,7 +28,7 @@ from sites.wires.services.warmth import warmth_at
 # A meter's own resolution and its leads: less than this is no change. Common practice.
 LEAST_BAND_OHMS = 1.0
 
-WORDS: dict[Judgement, tuple[Any, Any]] = {
+WORDS: dict[Judgement, tuple[object, object]] = {
     Judgement.FINE: (
         gettext_lazy("fine"),
         gettext_lazy("Within its band. That says nothing of leaks to earth."),

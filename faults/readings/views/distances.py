@@ -1,6 +1,5 @@
 """How far away is it broken: a page for each method, and one for depth."""
 
-from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
@@ -58,7 +57,7 @@ def distance(request: SignedInRequest, ref: str, method: str) -> HttpResponse:
                 return redirect("reports:station", ref=station.ref)
         except UnableToAct as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
-    shown: dict[str, Any] = {"station": station, "place": place, "method": chosen, "form": form}
+    shown: dict[str, object] = {"station": station, "place": place, "method": chosen, "form": form}
     if answer:
         shown |= {"answer": answer, "has_route": bool(way.steps)}
         shown |= _for_search(request, station, answer)
@@ -66,7 +65,7 @@ def distance(request: SignedInRequest, ref: str, method: str) -> HttpResponse:
     return render(request, "faults/readings/distance.html", shown, status=status)
 
 
-def _for_search(request: SignedInRequest, station: Station, answer: Answer) -> dict[str, Any]:
+def _for_search(request: SignedInRequest, station: Station, answer: Answer) -> dict[str, object]:
     """The search of this wire that goes on, and what its page of a distance takes of the answer."""
     going = searches_for(request.user, Action.TAKE_READINGS).open().filter(station=station)
     ft = feet_per_unit(station.controller.property.units)

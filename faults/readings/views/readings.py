@@ -1,7 +1,6 @@
 """Readings: one in two taps, a controller's check-up and walk, and its overview."""
 
 from functools import cached_property
-from typing import Any
 
 from django.db.models import Model
 from django.http import Http404, HttpResponse
@@ -70,7 +69,7 @@ class ReadingAdd(StationView):
     )
     template_name = "faults/readings/add.html"
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"taken_on": self.today, "taken_by": self.user.get_full_name() or str(self.user)}
 
     def get_watched(self) -> list[Model]:
@@ -79,7 +78,7 @@ class ReadingAdd(StationView):
     def get_crumbs(self) -> Crumbs:
         return _crumbs(self.row.controller, (self.get_back(), str(self.row)))
 
-    def act(self, data: dict[str, Any]) -> Text:
+    def act(self, data: dict[str, object]) -> Text:
         station = self.row
         expected, good = expectations([station])
         reading = take_reading(**self.arguments(data))
@@ -144,7 +143,7 @@ class _RoundView(ControllerView):
         """The stations of the round."""
         return stations_of(self.row)
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "stations": self.stations}
 
     def get_watched(self) -> list[Model]:
@@ -172,10 +171,10 @@ class CheckUp(_RoundView):
     )
     template_name = "faults/readings/check_up.html"
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"taken_on": self.today, "taken_by": self.user.get_full_name() or str(self.user)}
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         expected, good = expectations(self.stations)
         rows = [
             {
@@ -205,7 +204,7 @@ def judge(request: SignedInRequest, ref: str) -> HttpResponse:
     if kind not in ReadingKind.values:
         raise Http404
     words = next((str(v) for k, v in request.GET.items() if k.startswith(f"{kind}_")), "")
-    context: dict[str, Any] = {}
+    context: dict[str, object] = {}
     if words.strip():
         expected, good = expectations([station])
         try:
@@ -235,7 +234,7 @@ class Walk(_RoundView):
     heading, button = _("Walk the stations of controller %s"), _("Keep what was seen")
     template_name = "faults/readings/walk.html"
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         rows = [
             {
                 "station": station,

@@ -14,7 +14,7 @@ from sites.kernel.forms.fields import MeasureField
 from sites.models import Property, Units
 
 Plain = dict[str, Any]
-Choices = Iterable[tuple[Any, Any]]
+Choices = Iterable[tuple[object, object]]
 
 
 def form(kind: str, title: str, button: str, fields: Iterable[Plain], **more: Any) -> Plain:
@@ -27,7 +27,7 @@ def form(kind: str, title: str, button: str, fields: Iterable[Plain], **more: An
     return {"kind": kind, "title": title, "button": button, "fields": list(fields), **more}
 
 
-def field(name: str, ask: str, label: Any, **more: Any) -> Plain:
+def field(name: str, ask: str, label: object, **more: Any) -> Plain:
     """Return one question: "text", "number", "choice", "choices", "tick" and so on.
 
     Args:
@@ -38,22 +38,22 @@ def field(name: str, ask: str, label: Any, **more: Any) -> Plain:
     return {"name": name, "type": ask, "label": str(label), **more}
 
 
-def choice(name: str, label: Any, choices: Choices, **more: Any) -> Plain:
+def choice(name: str, label: object, choices: Choices, **more: Any) -> Plain:
     """Return a question with one answer of a few, each a large button."""
     return field(name, "choice", label, options=options(choices), **more)
 
 
-def options(pairs: Choices) -> list[list[Any]]:
+def options(pairs: Choices) -> list[list[object]]:
     """Return values and their words."""
     return [[value, str(word)] for value, word in pairs]
 
 
-def tick(name: str, label: Any, **more: Any) -> Plain:
+def tick(name: str, label: object, **more: Any) -> Plain:
     """Return something to tick."""
     return field(name, "tick", label, **more)
 
 
-def number(name: str, label: Any, **more: Any) -> Plain:
+def number(name: str, label: object, **more: Any) -> Plain:
     """Return a question for a number, typed on the number pad."""
     return field(name, "number", label, **more)
 
@@ -118,7 +118,7 @@ def step(name: str, title: str, **parts: Any) -> Plain:
     return {"id": name, "title": title, **{k: v for k, v in parts.items() if v}}
 
 
-def checklist(name: str, title: str, items: Mapping[str, Any]) -> Plain:
+def checklist(name: str, title: str, items: Mapping[str, object]) -> Plain:
     """Return a list to tick off; all its ticks go up as one thing."""
     return {
         "list": name,

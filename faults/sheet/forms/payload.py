@@ -1,7 +1,6 @@
 """All that a sheet shows, as plain data: it must do for a day without signal."""
 
 from datetime import date, datetime
-from typing import Any
 
 from django.utils.text import capfirst
 
@@ -113,7 +112,7 @@ def _station(row: FaultStation) -> Plain:
     }
 
 
-def _breaks(fault: Fault | None) -> list[list[Any]]:
+def _breaks(fault: Fault | None) -> list[list[object]]:
     if fault is None:
         return []
     rows = list(fault.breaks.select_related("leg").order_by("running_number", "pk"))

@@ -10,7 +10,6 @@ import zoneinfo
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any
 from uuid import UUID
 
 from django.db import OperationalError, transaction
@@ -54,13 +53,13 @@ class Sent:
     job: str
     at: datetime
     happened_at: datetime
-    body: Mapping[str, Any]
+    body: Mapping[str, object]
     is_over: bool
     # Why it cannot be taken in whatever it says, such as a character that no database keeps.
     trouble: str = ""
 
 
-def take_in(*, batch: Mapping[str, Any], by: User, now: datetime) -> list[SheetItem]:
+def take_in(*, batch: Mapping[str, object], by: User, now: datetime) -> list[SheetItem]:
     """Take in all things of a batch in their order; return the row of each.
 
     Args:
@@ -72,7 +71,7 @@ def take_in(*, batch: Mapping[str, Any], by: User, now: datetime) -> list[SheetI
     return [_once(sent, by, now) for sent in _read(batch, now)]
 
 
-def _read(batch: Mapping[str, Any], now: datetime) -> list[Sent]:
+def _read(batch: Mapping[str, object], now: datetime) -> list[Sent]:
     items = batch.get("items") if isinstance(batch, Mapping) else None
     if not isinstance(items, list) or len(items) > MOST_AT_ONCE:
         raise UnableToReadBatch(_("This is no list of things from a job sheet."))
@@ -81,7 +80,7 @@ def _read(batch: Mapping[str, Any], now: datetime) -> list[Sent]:
     return [_sent(each, late, now) for each in items]
 
 
-def _sent(each: Any, late: timedelta, now: datetime) -> Sent:
+def _sent(each: object, late: timedelta, now: datetime) -> Sent:
     if not isinstance(each, Mapping) or not isinstance(each.get("body", {}), Mapping):
         raise UnableToReadBatch(_("This is no list of things from a job sheet."))
     try:
@@ -107,7 +106,7 @@ def _sent(each: Any, late: timedelta, now: datetime) -> Sent:
     )
 
 
-def _happened(each: Mapping[str, Any], late: timedelta, now: datetime) -> tuple[datetime, str]:
+def _happened(each: Mapping[str, object], late: timedelta, now: datetime) -> tuple[datetime, str]:
     """Return when a thing happened by the phone's clock, and why that cannot be, else ""."""
     no_day = _("The phone's clock was wrong when this was recorded. Enter it again with its day.")
     try:
@@ -126,14 +125,14 @@ def _happened(each: Mapping[str, Any], late: timedelta, now: datetime) -> tuple[
     return at, ""
 
 
-def _moment(words: Any) -> datetime:
+def _moment(words: object) -> datetime:
     moment = parse_moment(words)
     if moment is None:
         raise UnableToReadBatch(_("A thing from a job sheet does not say when it happened."))
     return moment
 
 
-def parse_moment(words: Any) -> datetime | None:
+def parse_moment(words: object) -> datetime | None:
     """Return a moment with its zone in UTC, or None where the words are none that can be."""
     try:
         moment = parse_datetime(str(words))

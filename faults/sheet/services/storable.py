@@ -18,14 +18,14 @@ MARK = "\ufffd"
 UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
 
 
-def storable(body: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
+def storable(body: Mapping[str, object]) -> tuple[dict[str, object], str]:
     """Return the values as they can be kept, and why they were changed ("" where they were not)."""
     troubles: list[str] = []
     kept = _clean(body, 0, troubles)
     return kept, troubles[0] if troubles else ""
 
 
-def _clean(value: Any, depth: int, troubles: list[str]) -> Any:
+def _clean(value: object, depth: int, troubles: list[str]) -> Any:
     if isinstance(value, str):
         return _clean_words(value, troubles)
     if isinstance(value, float) and not math.isfinite(value):

@@ -51,7 +51,7 @@ def _page(request: SignedInRequest, name: str, context: dict[str, Any]) -> HttpR
     return answer
 
 
-def _phone(kept: list[Job]) -> dict[str, Any]:
+def _phone(kept: list[Job]) -> dict[str, object]:
     """Return which sheets the phone keeps, and the addresses that its script asks."""
     return {
         "sheets": [[_sheet_url(job), _data_url(job)] for job in kept],
@@ -85,7 +85,7 @@ def sheet_data(request: SignedInRequest, ref: str) -> HttpResponse:
     return JsonResponse(_data_of(request, the_job(request, ref, Action.WORK_JOBS)))
 
 
-def _data_of(request: SignedInRequest, job: Job) -> dict[str, Any]:
+def _data_of(request: SignedInRequest, job: Job) -> dict[str, object]:
     payload = sheet_payload(
         job=job, user=request.user, today=today_at(job.property), at=timezone.now()
     )

@@ -64,9 +64,9 @@ def moves_for(user: User) -> QuerySet[Wait]:
     return Wait.objects.filter(ours | theirs if ours else ours)
 
 
-def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, Any]]:
+def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, object]]:
     """Return one row for each group: ours first, in the order of the work, the oldest first."""
-    rows: QuerySet[Wait, dict[str, Any]] = (
+    rows: QuerySet[Wait, dict[str, object]] = (
         waits.order_by()
         .values(*ALIKE)
         .annotate(
@@ -117,7 +117,7 @@ def groups_of(waits: QuerySet[Wait], rows: Sequence[dict[str, Any]]) -> list[Mov
 
 def _first_stations(
     waits: QuerySet[Wait], places: Iterable[int]
-) -> dict[tuple[Any, ...], list[Station]]:
+) -> dict[tuple[object, ...], list[Station]]:
     """A property may have thousands of stations in one group: the first few name it."""
     number = Window(
         RowNumber(),
@@ -131,7 +131,7 @@ def _first_stations(
         .select_related("station__controller")
         .order_by("n", "pk")
     )
-    found: dict[tuple[Any, ...], list[Station]] = defaultdict(list)
+    found: dict[tuple[object, ...], list[Station]] = defaultdict(list)
     for row in rows:
         found[row.mover, row.waits_on, row.fault_id, row.place_of].append(row.station)
     return found

@@ -68,7 +68,7 @@ def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
     return known
 
 
-def _open_parts(station_ids: Collection[int], at: datetime) -> dict[int, dict[str, Any]]:
+def _open_parts(station_ids: Collection[int], at: datetime) -> dict[int, dict[str, object]]:
     rows = SpellPart.objects.open().filter(station__in=station_ids, spell__to_on__isnull=True)
     return {
         pk: {
@@ -147,9 +147,9 @@ def _visit(job: Job) -> Visit:
     )
 
 
-def _asked(fault_ids: Collection[int]) -> dict[int, dict[str, Any]]:
+def _asked(fault_ids: Collection[int]) -> dict[int, dict[str, object]]:
     """Return the open question of each fault, or the last answer."""
-    found: dict[int, dict[str, Any]] = {}
+    found: dict[int, dict[str, object]] = {}
     rows = Asked.objects.filter(fault__in=fault_ids).order_by("asked_on", "pk")
     for row in sorted(rows, key=lambda row: row.answer == ""):
         consent = CONSENTS[row.answer]
@@ -159,7 +159,7 @@ def _asked(fault_ids: Collection[int]) -> dict[int, dict[str, Any]]:
 
 def _tickets(
     rows: dict[int, FaultStation], parts: dict[int, dict[str, Any]]
-) -> dict[int, dict[str, Any]]:
+) -> dict[int, dict[str, object]]:
     """Return how the notice of each fault that is about to be dug stands, by its own day.
 
     At one moment it is one of three days at most, wherever the properties lie.

@@ -7,7 +7,6 @@ changed the facts (see `keeping_waits`). What only the clock changes, `rebuild_a
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import islice
-from typing import Any
 
 from django.db import connection, transaction
 from django.utils import timezone
@@ -108,5 +107,5 @@ def _row(station_id: int, known: Known) -> Wait:
     )
 
 
-def _shape(row: Wait) -> tuple[Any, ...]:
+def _shape(row: Wait) -> tuple[object, ...]:
     return tuple(getattr(row, name) for name in KEPT)

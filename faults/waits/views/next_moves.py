@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import Any
 
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
@@ -70,7 +69,7 @@ def _notice(group: MoveGroup) -> str:
     return reverse("faults:notice_answers", args=[group.notice]) if group.notice else ""
 
 
-_NEXT: dict[WaitsOn, tuple[Any, Action, Callable[[MoveGroup], str]]] = {
+_NEXT: dict[WaitsOn, tuple[object, Action, Callable[[MoveGroup], str]]] = {
     WaitsOn.REPORT: (_("Report a fault"), Action.REPORT_FAULT, _report),
     WaitsOn.LINK: (_("Record the link"), Action.EDIT_REGISTER, _link),
     WaitsOn.CLIENTS_CHOICE: (_("See what stands in"), Action.SEE_REGISTER, _station),

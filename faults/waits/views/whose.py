@@ -3,15 +3,16 @@
 from collections.abc import Iterator
 from datetime import datetime
 from itertools import groupby
-from typing import Any
 
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
+from faults.models import Wait
 from faults.templatetags.waits import mover_word, waits_word
 from faults.waits.forms.whose import MovesFilter
 from faults.waits.queries.moves import (
@@ -42,7 +43,7 @@ def moves(request: SignedInRequest) -> HttpResponse:
         return list_file(_written(filtered.qs, at), kind=kind)
     page = Paginator(grouped(filtered.qs), GROUPS_A_PAGE).get_page(request.GET.get("page"))
     groups = groups_of(filtered.qs, list(page))
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "filter": filtered,
         "page": page,
         "sections": _sections(request, groups, at),
@@ -54,11 +55,11 @@ def moves(request: SignedInRequest) -> HttpResponse:
     return response
 
 
-def _sections(request: SignedInRequest, groups: list[MoveGroup], at: datetime) -> list[Any]:
+def _sections(request: SignedInRequest, groups: list[MoveGroup], at: datetime) -> list[object]:
     """By whose move, then by what they wait on; each line with its days and its next step."""
     allowed = actions_anywhere(request.user)
 
-    def line(group: MoveGroup) -> dict[str, Any]:
+    def line(group: MoveGroup) -> dict[str, object]:
         days = max(0, (today_at(group.place, at) - group.since).days)
         return {"group": group, "days": days, "next": next_move(group, allowed)}
 
@@ -72,7 +73,7 @@ def _on(group: MoveGroup) -> str:
     return group.waits_on
 
 
-def _written(waits: Any, at: datetime) -> Written:
+def _written(waits: QuerySet[Wait], at: datetime) -> Written:
     headings = [
         *(_("Whose move"), _("Waits on"), _("Waits since"), _("Days"), _("Until"), _("Fault")),
         *(_("Client"), _("Property"), _("Station"), _("Name")),
@@ -80,13 +81,14 @@ def _written(waits: Any, at: datetime) -> Written:
     return Written(_("Moves"), headings, lambda: _rows(waits, at))
 
 
-def _rows(waits: Any, at: datetime) -> Iterator[list[Cell]]:
+def _rows(waits: QuerySet[Wait], at: datetime) -> Iterator[list[Cell]]:
     rows = waits.select_related("fault", "station__controller__property__client")
     ordered = rows.order_by("mover", "waits_on", "since", "pk")
     for wait in ordered.iterator(chunk_size=ROWS_AT_ONCE):
         place = wait.station.controller.property
         yield [
             *(mover_word(wait.mover), waits_word(wait.waits_on), wait.since),
-            *(max(0, (today_at(place, at) - wait.since).days), wait.until, str(wait.fault or "")),
-            *(place.client.name, place.code, str(wait.station), wait.station.name),
+            *(max(0, (today_at(place, at) - wait.since).days), wait.until or ""),
+            *(str(wait.fault or ""), place.client.name, place.code),
+            *(str(wait.station), wait.station.name),
         ]

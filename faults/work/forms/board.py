@@ -48,7 +48,7 @@ class MoveOnBoardForm(forms.Form):
             "starts_at": job.starts_at,
         }
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A crew is sent on a day."""
         data = super().clean() or {}
         if data.get("crew") and not data.get("day") and "day" not in self.errors:

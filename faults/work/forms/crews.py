@@ -133,7 +133,7 @@ class AwayForm(forms.Form):
             known = {"from_on": away.from_on, "last_on": last, "why": away.why}  # type: ignore[dict-item]
         super().__init__(*args, **{"initial": known, **kwargs})
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return the days for the verb: the day after the last is not included."""
         data = self.cleaned_data
         to_on = data["last_on"] + timedelta(days=1)

@@ -20,7 +20,7 @@ from sites.register.forms.lists import ListFilter
 NOBODY = "nobody"
 
 
-def _day(label: Any) -> dict[str, Any]:
+def _day(label: object) -> dict[str, object]:
     return {"label": label, "widget": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
 
 

@@ -91,7 +91,7 @@ class LineForm(forms.Form):
         )
 
 
-def _of_line(line: JobLine) -> dict[str, Any]:
+def _of_line(line: JobLine) -> dict[str, object]:
     names = ("kind", "basis", "on", "what", "unit")
     known = {name: getattr(line, name) for name in names}
     known["quantity"] = f"{line.quantity.normalize():f}"
@@ -100,8 +100,8 @@ def _of_line(line: JobLine) -> dict[str, Any]:
     return known
 
 
-def _of_kind(job: Job, kind: str, today: date) -> dict[str, Any]:
-    known: dict[str, Any] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
+def _of_kind(job: Job, kind: str, today: date) -> dict[str, object]:
+    known: dict[str, object] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
     if kind == LineKind.PARTS:
         return {**known, "unit": "each"}
     rate = rate_on(job.property, kind, today)
@@ -117,7 +117,7 @@ class SafetyForm(GroupedForm):
     situations = situations_field()
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
-        known: dict[str, Any] = {
+        known: dict[str, object] = {
             "depth_in": job.planned_depth_in,
             "situations": [each.value for each in situations_of(job)],
         }
@@ -134,7 +134,7 @@ class SafetyForm(GroupedForm):
         answers = [field_of(prompt) for prompt in self.prompts]
         return [(_("The hole"), ["depth_in", "situations"]), (_("Answers"), answers)]
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return depth, situations and answers for the verb."""
         data = self.cleaned_data
         return {

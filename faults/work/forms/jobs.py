@@ -86,7 +86,7 @@ class FactsForm(GroupedForm):
     def __init__(
         self, *args: Any, place: Property, kind: str, facts: JobFacts, **kwargs: Any
     ) -> None:
-        known: dict[str, Any] = {name: getattr(facts, name) for name in JobFacts.names()}
+        known: dict[str, object] = {name: getattr(facts, name) for name in JobFacts.names()}
         known["situations"] = [each.value for each in facts.situations]
         given = kwargs.pop("initial", None) or {}
         super().__init__(*args, **{"initial": {**known, **given}, **kwargs})
@@ -157,7 +157,7 @@ class PlanForm(FactsForm):
             widget=forms.TextInput(attrs={"autocomplete": "off"}),
         )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Turn what was named into stations."""
         data = super().clean() or {}
         named = data.get("stations")
@@ -220,7 +220,7 @@ class SendForm(forms.Form):
         if job is None or (job.earliest_on is None and job.due_on is None):
             del self.fields["why"]
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return crew, day and time for the verb, and why."""
         data = self.cleaned_data
         starts_at: time | None = data["starts_at"]

@@ -108,7 +108,7 @@ class BoardMove(_BoardView):
             return type(self).unassign
         return type(self).assign if self.row.crew_id is None else type(self).verb
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return super().arguments({**data, "crew": self.form.chosen_crew()})
 
     def get_lead(self) -> Text:

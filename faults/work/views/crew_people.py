@@ -1,7 +1,5 @@
 """Who goes with a crew, with which skill, and the days on which it does not work."""
 
-from typing import Any
-
 from django.db.models import Model
 from django.utils.translation import gettext_lazy as _
 
@@ -29,7 +27,7 @@ class MemberAdd(CrewView):
     form_class = MemberForm
     heading, button = _("Put somebody in %s"), _("Put in")
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "people": people_for_crews()}
 
     def get_watched(self) -> list[Model]:

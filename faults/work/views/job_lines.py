@@ -1,7 +1,5 @@
 """Lines of a job: add one, correct it, strike it out, put it back. And what a hole may cost."""
 
-from typing import Any
-
 from django.db.models import Model
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -44,7 +42,7 @@ class JobLineAdd(JobView):
         # Two people may add lines to one job at once: neither overwrites the other.
         return []
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"kinds": LineKind.choices, "kind": self.kind}
 
     def get_done(self) -> Text:

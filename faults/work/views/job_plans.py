@@ -1,7 +1,5 @@
 """Plan a job, change it, send a crew, split, withdraw: the office's verbs, a page each."""
 
-from typing import Any
-
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -60,7 +58,7 @@ class JobAddOnProperty(PlaceOrFaultView):
         named = KindForm(self.request.GET)
         return JobKind(named.cleaned_data["kind"]) if named.is_valid() else kind_for(self.fault)
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {
             "place": self.row,
             "fault": self.fault,
@@ -79,10 +77,10 @@ class JobAddOnProperty(PlaceOrFaultView):
             (reverse("reports:property", args=[self.row.ref]), self.row.code),
         ]
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"kinds": JobKind.choices, "kind": self.kind.value}
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {**super().arguments(data), "kind": self.kind}
 
     def get_after(self) -> str:

@@ -59,7 +59,7 @@ class JobFinish(JobView):
     heading, button = _("Finish this job"), _("It is done")
     form_class = FinishForm
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {"minutes": _minutes(self.row, timezone.now())}
 
     def get_done(self) -> Text:
@@ -111,7 +111,7 @@ class JobVehicle(JobView):
     heading, button = _("What is on the vehicle?"), _("Note it")
     done = _("Noted.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {name: getattr(self.row, name) for name in VehicleForm.base_fields}
 
     def get_lead(self) -> Text:
@@ -139,5 +139,5 @@ class JobSafety(JobView):
     def get_caution(self) -> Text:
         return f"{hand_dug_of(self.row, at=timezone.now())} {local_law()}"
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"rules": self.lines}

@@ -75,7 +75,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
     one = find(job_to_show(request.user), ref=ref)
     today = today_at(one.property)
     may_here = actions_on(request.user, one.property)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "job": one,
         "place": one.property,
         "may_here": may_here,
@@ -101,7 +101,7 @@ def _readiness(one: Job, today: Any) -> dict[str, Any]:
     return {"readiness": readiness_of([one], today=today)[one.pk]}
 
 
-def _dig(one: Job) -> dict[str, Any]:
+def _dig(one: Job) -> dict[str, object]:
     if not one.digs():
         return {}
     return {
@@ -111,7 +111,7 @@ def _dig(one: Job) -> dict[str, Any]:
     }
 
 
-def _lines(one: Job) -> dict[str, Any]:
+def _lines(one: Job) -> dict[str, object]:
     lines = lines_of(one)
     words = dict(LineBasis.choices)
     totals = [(words[LineBasis(basis)], money) for basis, money in totals_of(lines).items()]
@@ -119,7 +119,7 @@ def _lines(one: Job) -> dict[str, Any]:
     return {"lines": lines, "totals": totals, "unpriced": unpriced}
 
 
-def _photos(one: Job) -> dict[str, Any]:
+def _photos(one: Job) -> dict[str, object]:
     photos = photos_of_job(one)
     return {
         "photos": [photo for photo in photos if photo.hidden_on is None],

@@ -1,7 +1,6 @@
 """How long to soak the ground before a job, and the note that it was done."""
 
 from datetime import timedelta
-from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -62,7 +61,7 @@ def _soak(request: SignedInRequest, place: Property, job: Job | None) -> HttpRes
     return render(request, "faults/notices/soak.html", context, status=422 if form.errors else 200)
 
 
-def _usual(place: Property, job: Job | None) -> dict[str, Any]:
+def _usual(place: Property, job: Job | None) -> dict[str, object]:
     """What the form starts with: what is known of the place, else what is usual."""
     is_metric = place.units == Units.METRIC
     depth_in = (facts_of([job]).cable_depth_in(job) if job else None) or USUAL_DEPTH_IN
@@ -87,7 +86,7 @@ class JobSoaked(JobView):
     lead = _("A rod that reaches the cable counts more than days: soil differs within a lawn.")
     caution = _("Do not let water stand in an open hole (29 CFR 1926.651(h)).")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"soaked_on": self.row.soaked_on or self.today}
 
     def get_crumbs(self) -> Crumbs:

@@ -5,7 +5,6 @@ What the tests say follows from where the invented breaks lie.
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from typing import Any
 
 from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
@@ -88,7 +87,7 @@ def _search_found(found: Break, n: int, *, by: User, at: datetime) -> None:
     )
 
 
-def _said(ground: SearchGround, leg: int) -> Iterator[dict[str, Any]]:
+def _said(ground: SearchGround, leg: int) -> Iterator[dict[str, object]]:
     """Yield tests that close in on a leg from both sides."""
     yield {"kind": "check", "check": "output", "is_right": True}
     for place in (leg, leg + 1):

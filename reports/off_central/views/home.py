@@ -1,7 +1,6 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
 from datetime import datetime
-from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -55,7 +54,7 @@ def home(request: SignedInRequest) -> HttpResponse:
     if kind:
         table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
-    context: dict[str, Any] = {"filter": filtered, "table": table, "as_of": asked}
+    context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context |= _summary(request, at)
@@ -64,13 +63,13 @@ def home(request: SignedInRequest) -> HttpResponse:
     return response
 
 
-def _summary(request: SignedInRequest, at: datetime) -> dict[str, Any]:
+def _summary(request: SignedInRequest, at: datetime) -> dict[str, object]:
     user = request.user
     stations = in_the_ratio(user).count()
     groups = off_groups(user)
     reasons = by_reason(user, groups)
     off = sum(line.count for line in reasons)
-    context: dict[str, Any] = {"stations": stations, "off": off, "reasons": reasons}
+    context: dict[str, object] = {"stations": stations, "off": off, "reasons": reasons}
     if not stations:
         return context | {"is_outside": stations_for(user).in_care().exists()}
     if not off:

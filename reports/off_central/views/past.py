@@ -1,7 +1,6 @@
 """A past day: what was off central control, why, since when, and its water until then."""
 
 from datetime import date
-from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -72,7 +71,7 @@ def home_on(request: SignedInRequest, asked: AskedDay, day: date) -> HttpRespons
     if kind:
         table.data.data = RowsOnDay(user, rows, day)
         return table_file(table, heading=heading, kind=kind)
-    context: dict[str, Any] = {"filter": filtered, "table": table, "as_of": asked}
+    context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
     is_fragment, shown = wants_fragment(request), [row.record for row in table.paginated_rows]
     if is_fragment:
         put_water_on(user, shown, day)
@@ -86,7 +85,7 @@ def home_on(request: SignedInRequest, asked: AskedDay, day: date) -> HttpRespons
     return response
 
 
-def _summary(request: SignedInRequest, every: Summed, day: date) -> dict[str, Any]:
+def _summary(request: SignedInRequest, every: Summed, day: date) -> dict[str, object]:
     user, oldest = request.user, every.oldest
     if oldest is None:
         return {"off": 0}
@@ -105,7 +104,7 @@ def _summary(request: SignedInRequest, every: Summed, day: date) -> dict[str, An
     }
 
 
-def trend_context(request: SignedInRequest, last: date) -> dict[str, Any]:
+def trend_context(request: SignedInRequest, last: date) -> dict[str, object]:
     """Return the 24 months up to a day: chart, title, and the numbers behind it."""
     series = trend(request.user, today=last, months=MONTHS)
     columns = month_ends(last, MONTHS)
@@ -149,7 +148,7 @@ def property_on(
     return render(request, "reports/property_on.html", context)
 
 
-def _of_property(request: SignedInRequest, groups: list[OffGroup]) -> dict[str, Any]:
+def _of_property(request: SignedInRequest, groups: list[OffGroup]) -> dict[str, object]:
     reasons = by_reason(request.user, groups)
     return {
         "off": sum(line.count for line in reasons),

@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from django.db.models import Count, Q
 from django.urls import NoReverseMatch, reverse
@@ -18,7 +17,7 @@ from sites.register.queries.stations import control_of, legs_of
 MOST_LEGS_DRAWN = 3000
 
 
-def plan_of(place: Property, asked: str = "") -> dict[str, Any]:
+def plan_of(place: Property, asked: str = "") -> dict[str, object]:
     """Return the plan on the requested base, or on the best one, with the bases to choose from.
 
     Queries: legs, loose points, picture, breaks, spares, controllers, stations.

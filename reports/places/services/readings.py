@@ -1,7 +1,6 @@
 """A station's readings over time: judged, charted with limits, restarted at a swap."""
 
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -26,7 +25,7 @@ class Row:
     judged: Judged | None
 
 
-def readings_of(station: Station) -> dict[str, Any]:
+def readings_of(station: Station) -> dict[str, object]:
     """Return what the station's page tells of its readings."""
     course = courses_of([station])[station.pk]
     pairs = list(zip(course.readings, course.judged, strict=True))
@@ -59,7 +58,7 @@ def _title(charted: list[tuple[Reading, Judged]], verdict: Verdict | None) -> st
 
 def _figure(
     charted: list[tuple[Reading, Judged]], expected_ohms: float | None, limits: Limits | None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     days = [reading.taken_on for reading, _judged in charted]
     values = [judged.at_20_c or 0.0 for _reading, judged in charted]
     return ohms_figure(days, values, expected_ohms, limits)

@@ -1,7 +1,6 @@
 """The strip of a station's wire, with past breaks: register and faults on one line."""
 
 from collections import Counter
-from typing import Any
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -15,7 +14,7 @@ from sites.register.queries.stations import controller_point, route_wire
 from sites.templatetags.register import depth
 
 
-def strip_of(user: User, station: Station) -> dict[str, Any]:
+def strip_of(user: User, station: Station) -> dict[str, object]:
     """Return the strip and the breaks on it, or in words why it cannot be drawn."""
     wire = route_wire(station)
     if wire is None:
@@ -54,7 +53,7 @@ def _refusal(problem: UnableToRoute) -> str:
     return _("The legs of this wire do not lead from the controller to the valve.")
 
 
-def _without_wire(station: Station) -> dict[str, Any]:
+def _without_wire(station: Station) -> dict[str, object]:
     """Draw the run where its length is all that is known; nobody has seen where it lies."""
     if station.controller.wiring == Wiring.TWO_WIRE:
         words = _(
@@ -98,7 +97,7 @@ def _size_words(wire: Wire, station: Station) -> str:
 
 def _draw(
     user: User, station: Station, wire: Wire, steps: list[Step], legs: dict[int, Leg]
-) -> dict[str, Any]:
+) -> dict[str, object]:
     points = {leg.from_point_id: leg.from_point for leg in legs.values()}
     points |= {leg.to_point_id: leg.to_point for leg in legs.values()}
     found = breaks_on(user, [step.leg for step in steps])

@@ -1,7 +1,5 @@
 """A property and a station, with all that is known of them."""
 
-from typing import Any
-
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -60,7 +58,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
         sees_prices=may(user, Action.SEE_RATES, place),
     )
     reasons = count_by_reason(off_central_now(user).filter(station__controller__property=place))
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "place": place,
         "as_of": asked,
         "table": table,
@@ -87,7 +85,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     return render(request, "reports/property.html", context)
 
 
-def _grid(place: Property, page: str) -> dict[str, Any]:
+def _grid(place: Property, page: str) -> dict[str, object]:
     controllers = Paginator(
         place.controllers.in_care().order_by("name", "pk"), CONTROLLERS_A_PAGE
     ).get_page(page)
@@ -99,7 +97,7 @@ def _grid(place: Property, page: str) -> dict[str, Any]:
     }
 
 
-def _totals(place: Property) -> dict[str, Any]:
+def _totals(place: Property) -> dict[str, object]:
     stations = stations_of(place)
     return {
         "station_total": stations.exclude(controller__central=Central.NOT_MEANT).count(),
@@ -143,7 +141,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         .prefetch_related("parts")
         .order_by("-from_on", "-pk")[:20]
     ]
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "station": station,
         "place": place,
         "control": control,

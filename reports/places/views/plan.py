@@ -52,7 +52,7 @@ def _rows(drawn: Plan, legs: str | None, points: str | None) -> dict[str, Any]:
     return {"leg_rows": _paged(by_breaks, legs), "point_rows": _paged(by_state, points)}
 
 
-def _paged(rows: Sequence[Any], number: str | None) -> Any:
+def _paged(rows: Sequence[object], number: str | None) -> Any:
     page: Any = Paginator(rows, ROWS_A_PAGE).get_page(number)
     page.shown_pages = list(page.paginator.get_elided_page_range(page.number, on_each_side=2))
     return page

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from django.db.models import Q
 
@@ -114,7 +113,7 @@ def _group(kind: Kind, rows: Sequence[Row], words: Sequence[str] = ()) -> Group:
     return Group(kind.name, [_hit(kind, row) for row in best[:SHOWN]], len(rows) > SHOWN)
 
 
-def _rank(kind: Kind, row: Row, words: Sequence[str]) -> tuple[Any, ...]:
+def _rank(kind: Kind, row: Row, words: Sequence[str]) -> tuple[object, ...]:
     """What begins as typed comes first, then the shortest name: it says little else."""
     name = str(row[kind.columns[0]]).casefold()
     return not name.startswith(" ".join(words)), len(name), name, row["ref"]

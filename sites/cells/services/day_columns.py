@@ -56,14 +56,14 @@ class Span(Column):
 
     ends: str = ""
 
-    def stored(self, records: Sequence[Any]) -> Any:
+    def stored(self, records: Sequence[object]) -> Any:
         """Return the window; None where no day is known."""
         if not self.ends:
             return super(Span, self).stored(records)
         window = tuple(held_by(records, f"{self.ends}_{end}") for end in ("earliest", "latest"))
         return window if window[0] else None
 
-    def cell(self, value: Any) -> Shown:
+    def cell(self, value: object) -> Shown:
         """A day, a month, a year, or both ends."""
         return window_text(value) if isinstance(value, tuple) else super(Span, self).cell(value)
 

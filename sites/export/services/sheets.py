@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any
 
 from sites.cells.services.columns import Column, held_by
 from sites.cells.services.shown import Cell
@@ -15,7 +14,7 @@ from sites.models import Property, User
 PROPERTIES_AT_ONCE = 25
 
 # The records from which one row is written: each column finds its value in one of them.
-Records = Sequence[Any]
+Records = Sequence[object]
 Gather = Callable[["Wanted", Sequence[Property]], Iterable[Records]]
 
 
@@ -101,7 +100,7 @@ class ExportSheet:
             seen = [place for place in chunk if wanted.may(self.asks_for, place)]
             yield from sorted(self.gather(wanted, seen), key=self._sorting)
 
-    def _sorting(self, records: Records) -> list[Any]:
+    def _sorting(self, records: Records) -> list[object]:
         columns = self.kind.by_field
         names = ("property code", *self.order)
         return [
@@ -112,11 +111,11 @@ class ExportSheet:
         ]
 
 
-def _comparable(value: Any) -> tuple[bool, Any]:
+def _comparable(value: object) -> tuple[bool, object]:
     """Empty first; values of one field are all of one type."""
     return value not in (None, ""), value if value is not None else ""
 
 
-def _cell(column: Column, value: Any) -> Cell:
+def _cell(column: Column, value: object) -> Cell:
     """Nothing is an empty cell."""
     return "" if value is None or value == "" else column.cell(value)

@@ -35,7 +35,7 @@ def station_rows(_wanted: Wanted, places: Sequence[Property]) -> Iterator[Record
         yield station, facts.get(pk), feeds.get(pk), station.controller
 
 
-def _now(rows: "QuerySet[Any]", places: Sequence[Property]) -> dict[int, Any]:
+def _now(rows: "QuerySet[Any]", places: Sequence[Property]) -> dict[int, object]:
     """The open row of each station."""
     standing = rows.filter(to_on__isnull=True, **{f"{TO_STATION}__in": places})
     return {row.station_id: row for row in standing.order_by("pk")}

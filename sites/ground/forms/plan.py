@@ -50,7 +50,7 @@ class ScaleForm(forms.Form):
         )
 
     @classmethod
-    def known(cls, picture: PlanPicture, place: Property) -> dict[str, Any]:
+    def known(cls, picture: PlanPicture, place: Property) -> dict[str, object]:
         """Return what the form begins with."""
         ft = float(FT_PER_M) if place.units == Units.METRIC else 1.0
         return {

@@ -116,7 +116,7 @@ class LegForm(FactsForm):
     notes = forms.CharField(label=_("Notes"), required=False, widget=forms.Textarea(attrs=NOTES))
     value_fields: Sequence[str] = ("label", "depth_in", "cover", "in_conduit", "notes")
 
-    def __init__(self, *args: Any, place: Property, row: Any = None, **rest: Any) -> None:
+    def __init__(self, *args: Any, place: Property, row: object = None, **rest: Any) -> None:
         known = {name: getattr(row, name) for name in self.value_fields} if row else {}
         super().__init__(*args, **{**rest, "initial": known})
         word = {True: "yes", False: "no", None: ""}[known.get("in_conduit")]

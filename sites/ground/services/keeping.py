@@ -20,13 +20,13 @@ def take_out(row: Model, why: str) -> None:
     one.delete()
 
 
-def put(row: Model, values: dict[str, Any]) -> None:
+def put(row: Model, values: dict[str, object]) -> None:
     """Set attributes."""
     for name, value in values.items():
         setattr(row, name, value)
 
 
-def named(rows: Iterable[Any]) -> str:
+def named(rows: Iterable[object]) -> str:
     """Return the first few names, and how many more there are."""
     names = [str(row) for row in rows]
     shown = ", ".join(names[:MOST_NAMED])

@@ -1,7 +1,6 @@
 """Verbs on legs: the stretches of ground between two neighbouring points."""
 
 from datetime import date
-from typing import Any
 
 from django.db.models import Max, QuerySet
 from django.utils.translation import gettext as _
@@ -35,7 +34,7 @@ class UnableToBringBackLeg(UnableToAct):
     guard="two different points of the property that are not retired; the label is free",
     undo="retire the leg",
 )
-def add_leg(*, place: Property, start: Point, end: Point, values: dict[str, Any]) -> Leg:
+def add_leg(*, place: Property, start: Point, end: Point, values: dict[str, object]) -> Leg:
     """Add a leg between two points, under the next running number of these two."""
     leg = Leg(property=place, from_point=start, to_point=end, **values)
     _refuse_wrong_ends(place, start, end)
@@ -51,7 +50,7 @@ def add_leg(*, place: Property, start: Point, end: Point, values: dict[str, Any]
     guard="the label is free; the length has a verb of its own",
     undo="change it again: the old values stand in its history",
 )
-def change_leg(*, leg: Leg, values: dict[str, Any], why: str = "") -> Leg:
+def change_leg(*, leg: Leg, values: dict[str, object], why: str = "") -> Leg:
     """Change depth, cover, conduit, label or notes; a described leg counts as surveyed."""
     put(leg, {**values, "is_surveyed": True})
     refuse_taken_label(leg)

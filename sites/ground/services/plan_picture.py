@@ -117,7 +117,7 @@ def _shown(place: Property) -> PlanPicture | None:
     return PlanPicture.objects.filter(property=place).first()
 
 
-def _places_at(place: Property, moment: Any) -> dict[int, tuple[float, float]]:
+def _places_at(place: Property, moment: object) -> dict[int, tuple[float, float]]:
     history: Any = Point.history
     return {
         point.pk: (point.plan_x_px, point.plan_y_px)

@@ -1,7 +1,6 @@
 """Verbs on points: the places where wires can be reached."""
 
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -34,7 +33,7 @@ class UnableToBringBackPoint(UnableToAct):
     guard="the name is free on the property; a position has latitude and longitude",
     undo="retire the point",
 )
-def add_point(*, place: Property, values: dict[str, Any]) -> Point:
+def add_point(*, place: Property, values: dict[str, object]) -> Point:
     """Add a point that was seen on site: it counts as surveyed."""
     point = Point(property=place, **values)
     _refuse_taken_name(point)
@@ -49,7 +48,7 @@ def add_point(*, place: Property, values: dict[str, Any]) -> Point:
     guard="the name is free on the property",
     undo="change it again: the old values stand in its history",
 )
-def change_point(*, point: Point, values: dict[str, Any], why: str = "") -> Point:
+def change_point(*, point: Point, values: dict[str, object], why: str = "") -> Point:
     """Change what is known of a point; a described point counts as surveyed."""
     put(point, {**values, "is_surveyed": True})
     _refuse_taken_name(point)

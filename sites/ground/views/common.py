@@ -1,6 +1,6 @@
 """What the pages of points, legs and wires share: what they are about, and retiring."""
 
-from typing import Any, ClassVar, TypeVar
+from typing import ClassVar, TypeVar
 
 from django.db.models import Model, QuerySet
 from django.urls import reverse
@@ -112,7 +112,7 @@ class AddView(PropertyView):
     def get_watched(self) -> list[Model]:
         return []
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         # The property is no row that the form would change.
         kwargs = super().get_form_kwargs()
         return {name: given for name, given in kwargs.items() if name != "row"}

@@ -130,7 +130,7 @@ class PlanScale(_OfPicture):
         known = ScaleForm.known(self.picture, self.row)
         return ScaleForm(self.posted, place=self.row, initial=known)
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         first = (data["first_x"], data["first_y"])
         second = (data["second_x"], data["second_y"])
         given = {"first": first, "second": second, "distance_ft": data["distance"]}
@@ -139,7 +139,7 @@ class PlanScale(_OfPicture):
     def get_after(self) -> str:
         return reverse("sites:plan_points", args=[self.row.ref])
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         markers = [
             ("id_first_x", "id_first_y", _("first")),
             ("id_second_x", "id_second_y", _("second")),
@@ -167,14 +167,14 @@ class PlanPoints(_OfPicture):
         waiting = (point for point in self.points if point.plan_x_px is None)
         return {point.ref: point for point in self.points}.get(named) or next(waiting, None)
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         point = self.chosen
         return {"point": point.ref, "x": point.plan_x_px, "y": point.plan_y_px} if point else {}
 
     def get_form(self) -> PlacePointForm:
         return PlacePointForm(self.posted, points=self.points, initial=self.get_initial())
 
-    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+    def arguments(self, data: dict[str, object]) -> dict[str, object]:
         return {"point": data["point"], "x_px": data["x"], "y_px": data["y"]}
 
     def get_lead(self) -> Text:
@@ -188,7 +188,7 @@ class PlanPoints(_OfPicture):
     def get_after(self) -> str:
         return reverse("sites:plan_points", args=[self.row.ref])
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {
             "picture": self.picture,
             "place": self.row,

@@ -60,7 +60,7 @@ class Collector(Generic[T]):
             if model in deleted:
                 post_delete.connect(heard, sender=model, dispatch_uid=uid)
 
-    def touch(self, **keys: Iterable[Any]) -> None:
+    def touch(self, **keys: Iterable[object]) -> None:
         """Say what was changed, by the names of the sets; what is empty or None is left out."""
         touched = self._touched.get()
         target = self._empty() if touched is None else touched

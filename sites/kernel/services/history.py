@@ -61,7 +61,7 @@ class _Difference:
 
     field: Any
     old: Any
-    new: Any
+    new: object
 
 
 def _diff(record: Any, before: Any) -> list[_Difference]:
@@ -72,9 +72,9 @@ def _diff(record: Any, before: Any) -> list[_Difference]:
     ]
 
 
-def _names(diffs: list[list[_Difference]]) -> dict[type[Model], dict[Any, str]]:
+def _names(diffs: list[list[_Difference]]) -> dict[type[Model], dict[object, str]]:
     """Return what rows are called to which these changes lead: one query for each table."""
-    wanted: dict[type[Model], set[Any]] = {}
+    wanted: dict[type[Model], set[object]] = {}
     for each in (each for diff in diffs for each in diff if each.field.many_to_one):
         keys = {key for key in (each.old, each.new) if key is not None}
         wanted.setdefault(each.field.related_model, set()).update(keys)
@@ -84,13 +84,13 @@ def _names(diffs: list[list[_Difference]]) -> dict[type[Model], dict[Any, str]]:
     }
 
 
-def _change(each: _Difference, names: dict[type[Model], dict[Any, str]]) -> FieldChange:
+def _change(each: _Difference, names: dict[type[Model], dict[object, str]]) -> FieldChange:
     known = names.get(each.field.related_model, {}) if each.field.many_to_one else None
     old, new = (_words(value, known) for value in (each.old, each.new))
     return FieldChange(str(each.field.verbose_name), old, new)
 
 
-def _words(value: Any, known: dict[Any, str] | None) -> str:
+def _words(value: object, known: dict[object, str] | None) -> str:
     """Return a value as a reader knows it; `known` holds what the rows of a key are called."""
     if value is None:
         return ""

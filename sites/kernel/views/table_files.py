@@ -69,10 +69,10 @@ def _answer(response: StreamingHttpResponse) -> HttpResponse:
     return cast(HttpResponse, response)
 
 
-def _in_language(blocks: Iterable[Any]) -> Iterator[Any]:
+def _in_language(blocks: Iterable[object]) -> Iterator[object]:
     language, rest = translation.get_language(), iter(blocks)
 
-    def spoken() -> Iterator[Any]:
+    def spoken() -> Iterator[object]:
         while True:
             with translation.override(language):
                 block = next(rest, None)
@@ -83,7 +83,7 @@ def _in_language(blocks: Iterable[Any]) -> Iterator[Any]:
     return spoken()
 
 
-def _rows(table: SheetTable, columns: list[Any]) -> Iterator[list[Cell]]:
+def _rows(table: SheetTable, columns: list[object]) -> Iterator[list[Cell]]:
     for record in table.data.data.iterator(chunk_size=ROWS_AT_ONCE):
         row = BoundRow(record, table=table)
         yield [_cell(table, column, row, record) for column in columns]
@@ -102,11 +102,11 @@ def _cell(table: SheetTable, column: Any, row: BoundRow, record: Any) -> Cell:
     return _words(row.get_cell(column.name))
 
 
-def _stands_for_itself(value: Any) -> bool:
+def _stands_for_itself(value: object) -> bool:
     return isinstance(value, str | int | float | date) and not isinstance(value, bool)
 
 
-def _words(shown: Any) -> str:
+def _words(shown: object) -> str:
     plain = unescape(strip_tags(shown)) if isinstance(shown, SafeString) else str(shown or "")
     return " ".join(plain.split())
 

@@ -46,7 +46,7 @@ class VerbPage:
     caution: str = ""
     template: str = "sites/verb.html"
     after: Callable[[], str] | None = None
-    extra: dict[str, Any] = field(default_factory=dict)
+    extra: dict[str, object] = field(default_factory=dict)
 
 
 def _act_once(
@@ -72,7 +72,7 @@ def _sent_before(row: SentForm) -> str:
 
 def verb_page(request: SignedInRequest, form: forms.BaseForm, page: VerbPage) -> HttpResponse:
     """Show the form, or act on it. Refusals keep what was typed and answer 422."""
-    meanwhile: list[Any] = []
+    meanwhile: list[object] = []
     once = key_of(request.POST.get("once", ""))
     if request.method == "POST" and form.is_valid():
         digest = digest_of(request.POST.lists())

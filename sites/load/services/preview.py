@@ -2,7 +2,6 @@
 
 import hashlib
 from dataclasses import asdict, dataclass, field
-from typing import Any
 
 SHOWN = 100
 KEPT_PROBLEMS = 2000
@@ -115,7 +114,7 @@ class Preview:
         """Whether the register already holds all of it."""
         return not any(sheet.added or sheet.changed for sheet in self.sheets)
 
-    def to_json(self) -> dict[str, Any]:
+    def to_json(self) -> dict[str, object]:
         """Return what the page shows, bounded however large the file is."""
         return {
             "filename": self.filename,
@@ -130,7 +129,7 @@ class Preview:
         }
 
 
-def _sheet_json(sheet: SheetReport) -> dict[str, Any]:
+def _sheet_json(sheet: SheetReport) -> dict[str, object]:
     whole = asdict(sheet)
     for name in ("adds", "changes", "problems", "remarks"):
         whole[name] = whole[name][:SHOWN]

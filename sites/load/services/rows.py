@@ -79,7 +79,7 @@ class Row:
     is_left_out: bool = False
     changes: int = 0
     problems: int = 0
-    _read: dict[str, Any] = field(default_factory=dict)
+    _read: dict[str, object] = field(default_factory=dict)
 
     def has(self, name: str) -> bool:
         """Return whether the cell holds a value, and is not a lone minus sign."""
@@ -102,7 +102,7 @@ class Row:
             self._read[name] = self._value(name)
         return self._read[name]
 
-    def read_as(self, name: str, value: Any) -> None:
+    def read_as(self, name: str, value: object) -> None:
         """Override the value of a cell that is filled in."""
         if name in self.cells:
             self._read[name] = value

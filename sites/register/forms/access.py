@@ -50,7 +50,7 @@ class HoursForm(forms.Form):
                     initial=closes,
                 )
 
-    def weeks(self) -> list[tuple[str, list[Any]]]:
+    def weeks(self) -> list[tuple[str, list[object]]]:
         """Return each weekday with its fields."""
         return [
             (
@@ -60,7 +60,7 @@ class HoursForm(forms.Form):
             for weekday, name in enumerate(WEEKDAYS)
         ]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Both ends or none, and the end after the beginning."""
         data: dict[str, Any] = super().clean() or {}
         for name in [each for each in self.fields if each.startswith("opens_")]:
@@ -101,7 +101,7 @@ class BlackoutForm(forms.Form):
             }
         super().__init__(*args, **kwargs)
 
-    def values(self) -> dict[str, Any]:
+    def values(self) -> dict[str, object]:
         """Return the days as they are kept, half-open."""
         data = self.cleaned_data
         return {

@@ -1,7 +1,5 @@
 """The form of the link between central control and a controller."""
 
-from typing import Any
-
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -37,7 +35,7 @@ class LinkForm(forms.Form):
         help_text=_("In a few words; kept in the history. Only for what was wrong."),
     )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A change has its day."""
         data = super().clean() or {}
         if data.get("what") == CHANGED and not data.get("on") and "on" not in self.errors:

@@ -93,7 +93,7 @@ class ControllerForm(forms.ModelForm):  # type: ignore[type-arg]
             raise forms.ValidationError(_("This day is still to come."))
         return since
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A lost link needs its first day; a name is used once per property."""
         data = super().clean() or {}
         needs_day = data.get("central") == Central.LINK_LOST and "since" not in self.errors

@@ -1,7 +1,5 @@
 """The form that adds a photo."""
 
-from typing import Any
-
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -38,7 +36,7 @@ class PhotoForm(forms.Form):
         """Keep one space between words."""
         return " ".join(self.cleaned_data["caption"].split())
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """One picture, from either field."""
         data = super().clean() or {}
         if not (data.get("photo") or data.get("camera")) and not self.errors:

@@ -117,7 +117,7 @@ class ScheduleForm(DatedForm):
     value_fields = ("run_by", "days", "starts", "minutes", "notes")
     may_end = True
 
-    def _choices(self, row: Any, is_current: bool) -> list[tuple[str, str]]:
+    def _choices(self, row: object, is_current: bool) -> list[tuple[str, str]]:
         choices = super()._choices(row, is_current)
         return choices[:1] if row is None else choices
 
@@ -177,7 +177,7 @@ class EquipmentForm(DatedForm):
         for name in self.brought_fields:
             self.fields[name].help_text = _("As the equipment that was put in has it.")
 
-    def _choices(self, row: Any, is_current: bool) -> list[tuple[str, str]]:
+    def _choices(self, row: object, is_current: bool) -> list[tuple[str, str]]:
         words = {
             "changed": _("Other equipment was put in."),
             "wrong": _("What is recorded was wrong."),
@@ -188,6 +188,6 @@ class EquipmentForm(DatedForm):
             return [("changed", str(first))]
         return [(key, str(words[key])) for key, _said in offered]
 
-    def brought(self) -> dict[str, Any]:
+    def brought(self) -> dict[str, object]:
         """Return what the equipment brings with it."""
         return {name: self.cleaned_data[name] for name in self.brought_fields}

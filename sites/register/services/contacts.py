@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -22,7 +21,7 @@ class UnableToGiveAuthority(UnableToAct):
     """A standing authority that cannot be so."""
 
 
-def _refuse_twice(place: Property, values: Mapping[str, Any], *, besides: int = 0) -> None:
+def _refuse_twice(place: Property, values: Mapping[str, object], *, besides: int = 0) -> None:
     same = place.contacts.exclude(pk=besides).filter(
         name__iexact=values["name"], role=values["role"]
     )
@@ -41,7 +40,7 @@ def _refuse_twice(place: Property, values: Mapping[str, Any], *, besides: int = 
     guard="nobody of that name has that role here",
     undo="end a contact",
 )
-def add_contact(*, place: Property, values: Mapping[str, Any]) -> Contact:
+def add_contact(*, place: Property, values: Mapping[str, object]) -> Contact:
     """Add a person to call about a property."""
     _refuse_twice(place, values)
     contact = Contact(property=place)
@@ -56,7 +55,7 @@ def add_contact(*, place: Property, values: Mapping[str, Any]) -> Contact:
     guard="nobody else of that name has that role here",
     undo="change it back, with the values that its history shows",
 )
-def change_contact(*, contact: Contact, values: Mapping[str, Any]) -> None:
+def change_contact(*, contact: Contact, values: Mapping[str, object]) -> None:
     """Change a contact's name, role, numbers."""
     _refuse_twice(contact.property, values, besides=contact.pk)
     put(contact, values)

@@ -35,7 +35,7 @@ def equipment_now(controller: Controller) -> Equipment | None:
 def replace_equipment(
     *,
     controller: Controller,
-    values: Mapping[str, Any],
+    values: Mapping[str, object],
     brought: Mapping[str, Any],
     on: date,
     today: date,
@@ -63,7 +63,7 @@ def replace_equipment(
     guard="what was wrong, in words; something differs",
     undo="correct it again, with the values that its history shows",
 )
-def correct_equipment(*, equipment: Equipment, values: Mapping[str, Any], why: str) -> None:
+def correct_equipment(*, equipment: Equipment, values: Mapping[str, object], why: str) -> None:
     """Put the label, serial number or notes right."""
     correct(equipment, values=values, why=why)
 
@@ -92,7 +92,7 @@ def _refuse_too_few(controller: Controller, count: int | None) -> None:
         )  # fmt: skip
 
 
-def _bring(controller: Controller, brought: Mapping[str, Any], why: str) -> None:
+def _bring(controller: Controller, brought: Mapping[str, object], why: str) -> None:
     if all(getattr(controller, name) == value for name, value in brought.items()):
         return
     for name, value in brought.items():
@@ -100,7 +100,7 @@ def _bring(controller: Controller, brought: Mapping[str, Any], why: str) -> None
     save_because(controller, why)
 
 
-def _before_it_came(controller: Controller, equipment: Equipment) -> dict[str, Any]:
+def _before_it_came(controller: Controller, equipment: Equipment) -> dict[str, object]:
     """Return what the replacement changed on the controller and nobody has changed since."""
     history: Any = controller.history
     came = history.filter(history_change_reason=f"equipment {equipment.pk} came").first()

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -36,7 +35,7 @@ def facts_now(station: Station) -> StationFacts | None:
     undo="take back a change of a station's facts",
 )
 def change_facts(
-    *, station: Station, values: Mapping[str, Any], on: date, today: date
+    *, station: Station, values: Mapping[str, object], on: date, today: date
 ) -> StationFacts:
     """Let other facts hold from a day on: area, flow, plants, efficiency."""
     new = StationFacts(station=station)
@@ -49,7 +48,7 @@ def change_facts(
     guard="what was wrong, in words; something differs",
     undo="correct them again, with the values that their history shows",
 )
-def correct_facts(*, facts: StationFacts, values: Mapping[str, Any], why: str) -> None:
+def correct_facts(*, facts: StationFacts, values: Mapping[str, object], why: str) -> None:
     """Put facts right for all the days that they hold."""
     correct(facts, values=values, why=why)
 
@@ -73,7 +72,7 @@ def take_back_facts(*, station: Station, why: str) -> None:
     undo="take back a change of a schedule",
 )
 def change_schedule(
-    *, station: Station, schedule: Schedule | None, values: Mapping[str, Any], on: date
+    *, station: Station, schedule: Schedule | None, values: Mapping[str, object], on: date
 ) -> Schedule:
     """End a schedule on a day and begin another; without one, begin it beside the others."""
     return change_from(Schedule(station=station), schedule, on=on, values=values, today=None)
@@ -85,7 +84,7 @@ def change_schedule(
     guard="what was wrong, in words; something differs",
     undo="correct it again, with the values that its history shows",
 )
-def correct_schedule(*, schedule: Schedule, values: Mapping[str, Any], why: str) -> None:
+def correct_schedule(*, schedule: Schedule, values: Mapping[str, object], why: str) -> None:
     """Put a schedule right for all the days that it holds."""
     correct(schedule, values=values, why=why)
 

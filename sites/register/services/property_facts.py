@@ -119,7 +119,7 @@ def change_client(*, place: Property, name: str, why: str) -> Client:
     guard="a name that no other controller of the property has",
     undo="change them back, with the values that their history shows",
 )
-def change_controller(*, controller: Controller, values: Mapping[str, Any]) -> None:
+def change_controller(*, controller: Controller, values: Mapping[str, object]) -> None:
     """Change name, wiring, output, notes. Whether central reaches it is another verb."""
     name = " ".join(str(values["name"]).split())
     others = controller.property.controllers.exclude(pk=controller.pk)

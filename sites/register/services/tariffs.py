@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -28,7 +27,9 @@ def tariff_now(place: Property) -> Tariff | None:
     "how much water",
     undo="take back a change of a tariff",
 )
-def change_tariff(*, place: Property, values: Mapping[str, Any], on: date, today: date) -> Tariff:
+def change_tariff(
+    *, place: Property, values: Mapping[str, object], on: date, today: date
+) -> Tariff:
     """Let other prices hold from a day on."""
     _refuse_prices(values)
     return change_from(Tariff(property=place), tariff_now(place), on=on, values=values, today=today)
@@ -40,7 +41,7 @@ def change_tariff(*, place: Property, values: Mapping[str, Any], on: date, today
     guard="what was wrong, in words; a water price says for how much water",
     undo="correct it again, with the values that its history shows",
 )
-def correct_tariff(*, tariff: Tariff, values: Mapping[str, Any], why: str) -> None:
+def correct_tariff(*, tariff: Tariff, values: Mapping[str, object], why: str) -> None:
     """Put prices right for all the days that they hold."""
     _refuse_prices(values)
     correct(tariff, values=values, why=why)
@@ -58,6 +59,6 @@ def take_back_tariff(*, place: Property, why: str) -> None:
     take_back(now, row_before(place.tariffs, now), why=why)
 
 
-def _refuse_prices(values: Mapping[str, Any]) -> None:
+def _refuse_prices(values: Mapping[str, object]) -> None:
     if values.get("water_price") is not None and not values.get("price_unit"):
         raise UnableToPrice(_("For how much water is this price?"), field="price_unit")

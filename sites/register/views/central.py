@@ -74,7 +74,7 @@ class ControllerLink(ControllerView):
         """What holds today."""
         return last_state(self.row)
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"what": CHANGED, "on": self.today, "is_exact": True}
 
     def get_lead(self) -> Text:

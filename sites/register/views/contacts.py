@@ -43,7 +43,7 @@ class PropertyAuthority(PropertyView):
     def get_watched(self) -> list[Model]:
         return []
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         authorities = lasting(self.row.authorities)
         return {"place": self.row, "authorities": authorities, "today": self.today}
 
@@ -73,7 +73,7 @@ class PropertyAuthorityEnd(ChosenMixin[Property], PropertyView):
     def get_done(self) -> Text:
         return str(_("It ends on %s.") % self.form.cleaned_data["on"].isoformat())
 
-    def act(self, data: dict[str, Any]) -> Text:
+    def act(self, data: dict[str, object]) -> Text:
         if self.chosen is None:
             raise Http404
         return super().act(data)

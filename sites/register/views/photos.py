@@ -86,7 +86,7 @@ class PhotoView(VerbView[P]):
         rows: QuerySet[P] = type(self).photos(self.user, self.may_do)
         return find(rows.select_related(*self.with_place), ref=self.kwargs["ref"])
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         """Show the photo over the button."""
         return {"photo": self.row, "figure": self.figure}
 

@@ -1,7 +1,5 @@
 """Verbs on a property: its facts, its client, what work and water cost."""
 
-from typing import Any
-
 from django.core.exceptions import PermissionDenied
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
@@ -38,7 +36,7 @@ class PropertyWarranty(PropertyView):
     heading = _("Warranty at %s")
     lead = _("Within these days a new break near our own mend is ours to mend again.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"days": self.row.warranty_days}
 
 

@@ -142,7 +142,7 @@ class StationSchedule(DatedMixin[Station], _OfSchedule):
         address = reverse("sites:station_schedule_back", args=[self.row.ref])
         return f"{address}?row={self.chosen.pk}" if self.chosen else ""
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {**super().get_extra(), "another": bool(self.rows) and not self.is_new}
 
 
@@ -175,7 +175,7 @@ class StationScheduleBack(_OfSchedule):
     def get_back(self) -> str:
         return reverse("sites:station_schedule", args=[self.row.ref])
 
-    def named(self, verb: Callable[..., Any], data: dict[str, Any]) -> dict[str, Any]:
+    def named(self, verb: Callable[..., Any], data: dict[str, object]) -> dict[str, object]:
         return super().named(verb, {"schedule": self.chosen or Schedule(station=self.row), **data})
 
     def get_done(self) -> Text:

@@ -24,7 +24,7 @@ class StationsField(forms.CharField):
         self.place = place
         super().__init__(**{"max_length": 500, **kwargs})
 
-    def clean(self, value: Any) -> list[Station]:
+    def clean(self, value: object) -> list[Station]:
         """Return the stations, each once; say which one is not found."""
         wanted = _named(super().clean(value))
         if len(wanted) > MOST_STATIONS:
@@ -266,7 +266,7 @@ class BatteryForm(forms.Form):
         help_text=_("Only for what was wrong."),
     )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A new set has its day."""
         data = super().clean() or {}
         if data.get("what") == CHANGED and not data.get("on") and "on" not in self.errors:

@@ -89,7 +89,7 @@ class _TableView(VerbView[Row]):
     def get_watched(self) -> Sequence[Model]:
         return self.means
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"is_mm": self.units.units == Units.METRIC}
 
     def get_back(self) -> str:
@@ -189,7 +189,7 @@ class ClimateTable(_TableView[str]):
     def elsewhere(self) -> str:
         return "" if self.rows else self.get_back()
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {**super().get_extra(), "dated": self.dated, "table": self.row}
 
 
@@ -215,7 +215,7 @@ class PropertyClimate(PropertyView):
     def get_back(self) -> str:
         return reverse("reports:property_water", args=[self.row.ref])
 
-    def get_extra(self) -> dict[str, Any]:
+    def get_extra(self) -> dict[str, object]:
         return {"place": self.row, "own": self.row.climate.count(), "names": self.names}
 
 
@@ -238,7 +238,7 @@ class PropertyClimateOwn(_TableView[Property], PropertyView):
     def get_watched(self) -> Sequence[Model]:
         return [self.row, *self.means]
 
-    def named(self, verb: Callable[..., Any], data: dict[str, Any]) -> dict[str, Any]:
+    def named(self, verb: Callable[..., Any], data: dict[str, object]) -> dict[str, object]:
         return super().named(verb, {**data, "name": self.row.code})
 
     def get_back(self) -> str:

@@ -93,7 +93,7 @@ class StationStuckOpenBack(_TakeBackMixin):
     button = _("It did not")
     done = _("Taken back.")
 
-    def get_rows(self) -> Sequence[Any]:
+    def get_rows(self) -> Sequence[object]:
         return stuck_open_of(self.row)
 
     def get_heading(self) -> Text:

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -43,7 +42,7 @@ class UnableToUseWire(UnableToAct):
 def lay_wire(
     *,
     place: Property,
-    values: dict[str, Any],
+    values: dict[str, object],
     legs: Sequence[Leg],
     controller: Controller | None,
     terminal: str,
@@ -69,7 +68,7 @@ def lay_wire(
     undo="change it again: the old values stand in its history",
 )
 def change_wire(
-    *, wire: Wire, values: dict[str, Any], legs: Sequence[Leg] | None, why: str = ""
+    *, wire: Wire, values: dict[str, object], legs: Sequence[Leg] | None, why: str = ""
 ) -> Wire:
     """Change what is known of a wire; `legs` = None leaves where it lies as it is."""
     refuse_wire_on_two_wire_path(wire)

@@ -2,7 +2,6 @@
 
 import re
 from dataclasses import dataclass
-from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 from django.utils.translation import gettext as _
@@ -159,7 +158,7 @@ def neighbours_of(station: Station) -> QuerySet[Station]:
     return served.exclude(pk=station.pk).select_related("controller").order_by("number", "pk")
 
 
-def wire_state(station: Station) -> dict[str, Any]:
+def wire_state(station: Station) -> dict[str, object]:
     """Return what the verbs on a station's wire need to know: its wires, and whether doubled."""
     return {
         "wire": route_wire(station),

@@ -1,7 +1,6 @@
 """A point's page, and the verbs on points."""
 
 from functools import cached_property
-from typing import Any
 
 from django.db.models import Model
 from django.http import HttpResponse
@@ -42,7 +41,7 @@ from sites.wires.services.told import legs_at, wires_at
 def point(request: SignedInRequest, ref: str) -> HttpResponse:
     """One point: what it is, which wires come here and what each does, its legs."""
     one = find(points_for(request.user).select_related("property"), ref=ref)
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "point": one,
         "place": one.property,
         "crumbs": ground_crumbs(one)[:-1],

@@ -73,7 +73,7 @@ class StationServe(_ServingView):
     )
     done = _("The wire of %s is kept.")
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "wires": hot_wires_of(self.get_place())}
 
 
@@ -93,7 +93,7 @@ class StationSpare(_ServingView):
         """The wires that it could move to."""
         return spares_for(self.row)
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "spares": self.spares}
 
     def get_lead(self) -> Text:
@@ -129,7 +129,7 @@ class StationDouble(_ServingView):
     )
     done = _("%s runs with its neighbour, for a time.")
 
-    def get_form_kwargs(self) -> dict[str, Any]:
+    def get_form_kwargs(self) -> dict[str, object]:
         return {**super().get_form_kwargs(), "neighbours": neighbours_of(self.row)}
 
 

@@ -40,7 +40,7 @@ def wire(request: SignedInRequest, ref: str) -> HttpResponse:
     """One wire: where it lies, what it does at points, its terminals, what it serves."""
     one = find(wires_for(request.user).select_related("property"), ref=ref)
     terminations, feeds = list(terminations_of(one)), list(feeds_of(one))
-    context: dict[str, Any] = {
+    context: dict[str, object] = {
         "wire": one,
         "place": one.property,
         "crumbs": ground_crumbs(one)[:-1],
@@ -122,7 +122,7 @@ class WireOutOfUse(WireView):
     lead = _("It leaves its terminal on that day and is no longer offered as a spare.")
     done = _("Wire %s is out of use.")
 
-    def get_initial(self) -> dict[str, Any]:
+    def get_initial(self) -> dict[str, object]:
         return {"on": self.today, "is_suspected_broken": True}
 
 

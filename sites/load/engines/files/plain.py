@@ -8,7 +8,7 @@ from typing import Any
 from sites.cells.engines.raw import RawSheet
 from sites.load.engines.files.limits import Unfit
 
-_MADE_FROM: dict[str, Callable[[Any], Any]] = {
+_MADE_FROM: dict[str, Callable[[Any], object]] = {
     "datetime": datetime.fromisoformat,
     "date": date.fromisoformat,
     "time": time.fromisoformat,
@@ -44,7 +44,7 @@ def taken_in(sent: bytes) -> list[RawSheet]:
     ]
 
 
-def _sheet_out(sheet: RawSheet) -> dict[str, Any]:
+def _sheet_out(sheet: RawSheet) -> dict[str, object]:
     return {
         "name": sheet.name,
         "filename": sheet.filename,
@@ -55,13 +55,13 @@ def _sheet_out(sheet: RawSheet) -> dict[str, Any]:
     }
 
 
-def _cell(value: date | time | timedelta) -> dict[str, Any]:
+def _cell(value: date | time | timedelta) -> dict[str, object]:
     if isinstance(value, timedelta):
         return {"timedelta": [value.days, value.seconds, value.microseconds]}
     return {type(value).__name__: value.isoformat()}
 
 
-def _value(found: dict[str, Any]) -> Any:
+def _value(found: dict[str, object]) -> Any:
     if len(found) == 1:
         ((kind, text),) = found.items()
         if kind in _MADE_FROM:
