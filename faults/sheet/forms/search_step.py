@@ -6,6 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.locating.queries import last_search_of
+from faults.locating.services.lead_words import neighbours_words
 from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
 from faults.locating.services.said import said_words
@@ -58,4 +59,6 @@ def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
     names = {str(key): name for key, name in state.ground.names.items()}
     said = {str(one.key): said_words(one.said, state.ground) for one in tests}
     plain = search_payload(fault, row.station, search, state, tests)
-    return {**known, "plain": plain, "names": names, "said": said}
+    # What else the likelihood rests on: other stations, readings, mends, earlier searches.
+    counted = [neighbours_words(state), *(one.words for one in state.known if one.row is None)]
+    return {**known, "plain": plain, "names": names, "said": said, "counted": counted}

@@ -187,6 +187,7 @@ def search_words() -> dict[str, str]:
         "nothing_out": _("Nothing is ruled out yet: %(all)s to search. Likeliest now: %(best)s."),
         "strip": _("From the controller to the valve, likelihood by leg"),
         "key": _("High bands are likely; hatched legs are all but ruled out."),
+        "counted": _("Counted besides the tests of this search"),
         "tests": _("Tests of this search"),
         "no_tests": _("No test is recorded yet."),
         "contradiction": _(

@@ -21,6 +21,7 @@ from faults.locating.services.doing import (
 from faults.locating.services.payload import search_payload
 from faults.locating.services.states import readings_of, state_of
 from faults.models import ReadingKind, Search, SearchReading, WalkNote
+from faults.sheet.forms.search_step import search_step
 from sites.models import Station, WireKind
 from tests import make, make_searches
 from tests.make_searches import Way
@@ -241,3 +242,15 @@ def test_a_part_replaced_for_nothing_counts_and_other_mends_are_told_where_they_
         record(search, kind="mended", leg=way.legs[0].pk)
     with pytest.raises(UnableToSearch, match="a reading of the station"):
         record(search, kind="ohms", ohms="open")
+
+
+def test_the_phone_is_told_what_counts_besides_its_own_tests() -> None:
+    way = coil_of(make_searches.way(80, 100))
+    ohms(way, 7.7)
+    step = search_step(way.fault, list(way.fault.stations.all()), TODAY)
+    [told] = step["searches"]
+    assert told["counted"][0].startswith("Of no other station")
+    assert told["counted"][1].startswith("7.7 ohms at the controller")
+    assert [each for each in told["plain"]["readings"] if each.get("is_record")] == [
+        {"kind": "ohms", "ohms": "coil low", "is_record": True}
+    ]

@@ -227,7 +227,9 @@ function likely({ before, belief }, at) {
   return h("section", { class: "panel" }, h("h3", {}, words.likely),
     drawStrip(line, before, belief, words.strip), h("p", { class: "small" }, words.key),
     h("ol", { class: "likely" }, shown.map((each) => h("li", {}, each))),
-    h("p", { class: "told" }, fill(out ? words.ruled_out : words.nothing_out, told)));
+    h("p", { class: "told" }, fill(out ? words.ruled_out : words.nothing_out, told)),
+    h("details", { class: "small" }, h("summary", {}, words.counted),
+      h("ul", {}, at.one.counted.map((each) => h("li", {}, each)))));
 }
 
 function share(mass, words) {
