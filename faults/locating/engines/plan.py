@@ -18,6 +18,7 @@ from faults.locating.engines.box_tests import Clamped, Listened
 from faults.locating.engines.costs import Masses, Prices
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.gradients import Gradients
+from faults.locating.engines.ground import most
 from faults.locating.engines.jumpers import Jumpers
 from faults.locating.engines.line import JUST_BELOW
 from faults.locating.engines.measurements import Measurements
@@ -27,6 +28,8 @@ from faults.locating.engines.ways import BoxWay, box_ways
 
 # A test whose rarer side is less likely than this tells nothing new.
 LEAST_SIDE = 0.08 * JUST_BELOW
+# At so many boxes listening is priced, those that halve best.
+MOST_HEARD = 12
 # Where nothing else is offered, any walk is that may find something.
 ANY_WALK = 1e-9
 
@@ -82,6 +85,8 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         news = [each for each in passed if min(each[1], 1 - each[1]) >= LEAST_SIDE]
         if not news:
             return
+        halves = most(np.array([min(before, 1 - before) for _, before in news]), MOST_HEARD)
+        news = [each for each, is_kept in zip(news, halves.tolist(), strict=True) if is_kept]
         results = [result for way, _ in news for result in self._results(way.action)]
         at = np.repeat(np.array([way.action.box + 1 for way, _ in news]), 2)
         after = self.after(results, at).reshape(len(news), 2).sum(axis=1)

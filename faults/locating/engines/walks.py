@@ -18,8 +18,10 @@ from faults.locating.engines.tones import missed_at_points, missed_on_legs
 LEAST_WALK = 0.03 * JUST_BELOW
 # A tone on the common is offered where the common is this likely to blame.
 LEAST_COMMON = 0.10 * JUST_BELOW
-# So many walks are priced, those that find most for their minutes.
-MOST_WALKS = 48
+# So many walks are priced, those that find most for their minutes; fewer on a long line, where
+# each takes longer to price and many are alike.
+MOST_WALKS, LEAST_WALKS = 48, 12
+WALKS_TIMES_GAPS = 960
 
 
 class Walks(Ground):
@@ -79,7 +81,8 @@ class Walks(Ground):
         """Keep the walks that find most for their minutes, and the longest ones."""
         minutes = self.terrain.setup_min + self.terrain.until[high] - self.terrain.until[low]
         worth = np.where(keep, chance / minutes, -1.0)
-        return most(worth, MOST_WALKS)
+        count = max(LEAST_WALKS, min(MOST_WALKS, WALKS_TIMES_GAPS // self.terrain.gaps))
+        return most(worth, count)
 
     def _chance(self, shows: Masses, low: Ints, high: Ints) -> Floats:
         gap = np.concatenate([[0.0], np.cumsum(shows.gap[0])])

@@ -13,11 +13,12 @@ from hypothesis import given, settings
 from faults.locating.engines.assumptions import Assumptions, most_of
 from faults.locating.engines.line import Leg
 from faults.locating.engines.plain import assumed_plain
+from faults.locating.engines.plan import MOST_HEARD
 from faults.locating.engines.summary import BANDS, band
 from faults.locating.services.shown import rounded
 from tests.engines.locating.phone_alike import Plain, by_python, same_belief, same_plan
 from tests.engines.locating.phone_scripts import ANSWER, script_runner
-from tests.engines.locating.phone_searches import searches_and_stands
+from tests.engines.locating.phone_searches import random_search, searches_and_stands
 from tests.examples import examples
 
 MOST_BOXES = 6
@@ -39,6 +40,19 @@ def test_drawn_searches_are_answered_alike(phone, case: tuple[Plain, Plain]) -> 
     if "error" not in python:
         same_belief(python, from_phone)
         same_plan(python, from_phone)
+
+
+@pytest.mark.parametrize("seed", [4, 5])
+def test_a_long_line_is_answered_alike_though_fewer_actions_are_priced(phone, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    search = random_search(rng, 24) | {"assumed": {}, "readings": []}
+    for box in search["line"]["boxes"]:
+        box["joint"] = "passes uncut"
+    stand = {"at": search["line"]["points"][3]}
+    python, from_phone = by_python(search, stand), phone(ANSWER, [search, stand])
+    same_plan(python, from_phone)
+    actions = [option["action"]["action"] for option in python["options"]]
+    assert actions.count("listen") == MOST_HEARD < 24
 
 
 NUMBERS = assumed_plain(Assumptions())

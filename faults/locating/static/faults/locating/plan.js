@@ -2,10 +2,10 @@
 // Follows faults/locating/engines/plan.py.
 import { BUNDLE, HOT, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
-import { ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
+import { ANY_WALK, LEAST_SIDE, LEAST_WALK, MOST_HEARD } from "./data.js";
 import { distances } from "./distances.js";
 import { gradients } from "./gradients.js";
-import { Ground } from "./ground.js";
+import { Ground, most } from "./ground.js";
 import { jumpers, renewals, spare } from "./jumpers.js";
 import { clamped, listened } from "./readings.js";
 import { boxWays } from "./terrain.js";
@@ -48,7 +48,7 @@ function boxes(ground) {
   const cut = ways.filter((each) => !isHeard(each) && isNews(ground, each.box + 1, each.isOpen));
   return [
     ...cut.map(({ box, way, minutes }) => test(ground, box, way, minutes)),
-    ...ways.filter(isHeard).flatMap((each) => heardAt(ground, each)),
+    ...heardAt(ground, ways.filter(isHeard)),
   ];
 }
 
@@ -59,15 +59,26 @@ const HEARD = {
 };
 
 /** Listening, and a clamp: what is fed passes unless the hot wire is broken before. */
-function heardAt(ground, { box, way, minutes }) {
-  const { belief, line, assumed, t, k, total } = ground;
+function heardAt(ground, ways) {
+  const news = ways.map((each) => ({ ...each, before: beforeIt(ground, each.box) }))
+    .map((each) => ({ ...each, half: Math.min(each.before, 1 - each.before) }))
+    .filter(({ half }) => half >= LEAST_SIDE);
+  const halves = most(news.map(({ half }) => half), MOST_HEARD);
+  return news.filter(({ half }) => halves(half)).map((each) => heard(ground, each));
+}
+
+/** Chance that the hot wire is broken before a box, or at it. */
+function beforeIt({ belief, line, total }, box) {
   let before = 0;
   for (let i = 0; i < line.firstCell[box]; i += 1) {
     before += belief.legs[HOT][i] + belief.legs[BUNDLE][i];
   }
   for (let point = 0; point <= box; point += 1) before += belief.splice[point];
-  before /= total;
-  if (Math.min(before, 1 - before) < LEAST_SIDE) return [];
+  return before / total;
+}
+
+function heard(ground, { box, way, minutes, before }) {
+  const { belief, line, assumed, t, k } = ground;
   const { likelihood, kind, says } = HEARD[way.kind];
   const after = [true, false].map((isSo) => {
     const said = { kind, point: box, [says]: isSo };
@@ -77,7 +88,7 @@ function heardAt(ground, { box, way, minutes }) {
   const own = t.walkMin[ground.wayTo(box + 1)] + minutes;
   const price = (after[0] + after[1]) * Math.exp(k * own);
   const option = ground.option({ action: way.kind, point: box }, price, own);
-  return [{ ...option, before, beyond: 1 - before }];
+  return { ...option, before, beyond: 1 - before };
 }
 
 function test(ground, box, way, minutes) {

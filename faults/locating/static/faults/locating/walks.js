@@ -2,7 +2,7 @@
 // Follows faults/locating/engines/walks.py.
 import { BUNDLE, COMMON, HOT, cellsOf, sumOf } from "./belief.js";
 import { Prices } from "./costs.js";
-import { LEAST_COMMON, LEAST_WALK, MOST_WALKS } from "./data.js";
+import { LEAST_COMMON, LEAST_WALK, LEAST_WALKS, MOST_WALKS, WALKS_TIMES_GAPS } from "./data.js";
 import { most, outerOf } from "./ground.js";
 import { missedAtPoints, missedOnLegs } from "./misses.js";
 
@@ -28,7 +28,8 @@ function walksOn(ground, conductor, least) {
       return { start, end, chance, worth: chance / (ground.t.setupMin + minutes(start, end)) };
     })
     .filter(({ chance }) => chance / ground.total > least);
-  const isMost = most(worth.map((walk) => walk.worth), MOST_WALKS);
+  const fitting = Math.min(MOST_WALKS, Math.floor(WALKS_TIMES_GAPS / ground.t.gaps));
+  const isMost = most(worth.map((walk) => walk.worth), Math.max(LEAST_WALKS, fitting));
   return worth.filter((walk) => isMost(walk.worth))
     .map((walk) => priced(ground, conductor, walk, heard, sums));
 }
