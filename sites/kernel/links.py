@@ -2,7 +2,7 @@
 
 from functools import cache
 
-from django.urls import get_script_prefix, get_urlconf, reverse
+from django.urls import NoReverseMatch, get_script_prefix, get_urlconf, reverse
 
 from sites.models.base import REF_ALPHABET, REF_LENGTH
 
@@ -13,8 +13,10 @@ def page_of(name: str, ref: str) -> str:
     """Return the address of the page of this name whose one argument is a row's reference.
 
     Raises:
-        NoReverseMatch: there is no such page.
+        NoReverseMatch: there is no such page, or the reference is empty.
     """
+    if not ref:
+        raise NoReverseMatch(f"Expected the reference of a row for {name}, got {ref!r}")
     before, after = _around(name, get_script_prefix(), get_urlconf())
     return f"{before}{ref}{after}"
 

@@ -6,14 +6,17 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.cells.engines.units import FT_PER_M, LITRE_PER_GALLON, SQFT_PER_M2
+from sites.kernel.links import page_of
 from sites.models import REASON_CHOICES, Property, Units
 from sites.stopgaps.engines.spells import Reason
 
 register = template.Library()
+# For links in a loop; `url` works an address out again for each.
+register.simple_tag(page_of)
 
 OPEN_FROM_OHMS = 1_000_000
 
@@ -27,6 +30,13 @@ REASON_MARKS = {
     Reason.NOT_KNOWN.value: ("unknown", "M4 0v16M12 0v16"),
 }
 REASON_WORDS = dict(REASON_CHOICES)
+STATE_WORDS = {
+    "linked": gettext_lazy("on central control"),
+    "off": gettext_lazy("off central control"),
+    "temporary": gettext_lazy("on central control, for a time"),
+    "outside": gettext_lazy("not meant to be under central control"),
+    "not known": gettext_lazy("link not known"),
+}
 
 
 @register.filter
@@ -123,15 +133,7 @@ def reason_word(reason: str) -> str:
 @register.filter
 def state_word(state: str) -> str:
     """Say how a station is controlled."""
-    return str(
-        {
-            "linked": _("on central control"),
-            "off": _("off central control"),
-            "temporary": _("on central control, for a time"),
-            "outside": _("not meant to be under central control"),
-            "not known": _("link not known"),
-        }[state]
-    )
+    return str(STATE_WORDS[state])
 
 
 @register.filter

@@ -12,12 +12,8 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
 from tests.services_real.postgres import IN_A_HURRY, cluster
-
-if TYPE_CHECKING:
-    from tests.web.addresses import Address
 
 # What a server of this size would be given; the rest as PostgreSQL comes.
 SETTINGS = {
@@ -98,14 +94,14 @@ def _measure_all(options: argparse.Namespace) -> int:
 
     # A page that refuses this person is marked in the table.
     logging.getLogger("django.request").setLevel(logging.ERROR)
-    over_budget = 0
+    over_budget, visits = 0, _visits()
     print(f"\n{'p50':>7} {'p95':>7} {'SQL':>7} {'n':>3} {'kB':>7}  page, as")
     for person in ("bench-owner", "bench-client"):
         client = Client(SERVER_NAME="localhost", HTTP_ACCEPT_ENCODING="gzip")
         client.force_login(
             User.objects.get(username=person), "django.contrib.auth.backends.ModelBackend"
         )
-        for name, label, url, headers in _pages(client, options.only):
+        for name, label, url, headers in _pages(client, visits, options.only):
             budget = Budget(QUERIES_OF_COMPOSITES if name in COMPOSITE else QUERIES_OF_LISTS)
             took = measure(client, url, headers)
             problems = took.over(budget)
@@ -123,60 +119,43 @@ def _measure_all(options: argparse.Namespace) -> int:
 
 # The whole register as a file is no page: at the large size it takes minutes.
 FILES = {"reports:export_register"}
+TAKES_FORMS_ONLY = 405
 
 
-def _pages(client: object, only: str) -> Iterator[tuple[str, str, str, dict[str, str]]]:
-    """Yield name, label, address and headers of all that answers a plain visit."""
+def _visits() -> list[tuple[str, str, str]]:
+    """Return name, label and address of every page: of what was filled, else of what is made."""
+    from sites.models import Property, User
+    from tests.bench.samples import found_on, made_on, urls_of
     from tests.web.addresses import every_address
 
-    for address in every_address():
-        if address.asks_for is None or not _is_wanted(address.name, only):
-            continue
-        urls = _urls(address)
-        if not urls:
-            print(f"        not measured, no sample of it: {address.name}")
-        for label, url in urls:
+    biggest, ordinary = Property.objects.order_by("pk")[:2]
+    found = {"biggest": found_on(biggest), "ordinary": found_on(ordinary)}
+    made = made_on(ordinary, starter=User.objects.get(username="bench-owner"))
+    return [
+        (address.name, label, url)
+        for address in every_address()
+        for label, url in urls_of(address, found, made)
+    ]
+
+
+def _pages(
+    client: object, visits: list[tuple[str, str, str]], only: str
+) -> Iterator[tuple[str, str, str, dict[str, str]]]:
+    """Yield name, label, address and headers of all that answers a visit with a page."""
+    for name, label, url in visits:
+        if _is_wanted(name, only):
             status = client.get(url).status_code  # type: ignore[attr-defined]
             if status != 200:
-                print(f"        not measured, answers {status}: {label}")
+                if status != TAKES_FORMS_ONLY:
+                    print(f"        not measured, answers {status}: {label}")
                 continue
-            yield address.name, label, url, {}
-            if address.name in LISTS or address.name == "reports:home":
-                yield address.name, f"{label}, page 200", f"{url}?page=200", {"HX-Request": "true"}
+            yield name, label, url, {}
+            if name in LISTS or name == "reports:home":
+                yield name, f"{label}, page 200", f"{url}?page=200", {"HX-Request": "true"}
 
 
 def _is_wanted(name: str, only: str) -> bool:
     return name not in FILES and any(word in name for word in only.split(","))
-
-
-def _urls(address: "Address") -> list[tuple[str, str]]:
-    samples = _samples()
-    if not address.is_about_one_thing:
-        return [(address.name, address.url({}))]
-    return [
-        (f"{address.name} ({size})", address.url(values))
-        for size, values in samples.items()
-        if set(address.keys) <= set(values)
-    ]
-
-
-def _samples() -> dict[str, dict[tuple[str, str], str]]:
-    """Return things of the biggest property and of an ordinary one, both of the first client."""
-    from faults.models import Fault
-    from sites.models import Controller, Property, Station, Stopgap
-
-    found = {}
-    for label, pk in (("biggest", 1), ("ordinary", 2)):
-        stations = Station.objects.filter(controller__property=pk)
-        off = stations.filter(spells__to_on=None, spells__isnull=False).order_by("pk")
-        found[label] = {
-            ("properties", "ref"): Property.objects.get(pk=pk).ref,
-            ("controllers", "ref"): Controller.objects.filter(property=pk)[0].ref,
-            ("stations", "ref"): off[0].ref,
-            ("stopgaps", "ref"): Stopgap.objects.filter(station__in=off)[0].ref,
-            ("faults", "ref"): Fault.objects.filter(property=pk)[0].ref,
-        }
-    return found
 
 
 if __name__ == "__main__":

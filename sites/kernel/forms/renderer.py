@@ -61,23 +61,42 @@ def _group(name: Any, options: list[Widget]) -> str:
     return f'\n<optgroup label="{_text(name)}">\n{inside}</optgroup>' if name else f"\n{inside}"
 
 
+def _buttons(widget: Widget) -> str | None:
+    """Return radio buttons or boxes to tick; None where an option has a template of its own."""
+    groups = widget["optgroups"]
+    if any(
+        each["template_name"] not in _BUTTONS for _n, options, _at in groups for each in options
+    ):
+        return None
+    given = {name: widget["attrs"].get(name) or False for name in ("id", "class")}
+    inside = "".join(_button_group(name, options) for name, options, _at in groups)
+    return f"<div{_attributes(given)}>{inside}</div>"
+
+
+def _button_group(name: Any, options: list[Widget]) -> str:
+    inside = "".join(f"<div>\n{_button(each)}</div>" for each in options)
+    return f"\n<div><label>{_text(name)}</label>{inside}</div>" if name else inside
+
+
+def _button(option: Widget) -> str:
+    if not option.get("wrap_label"):
+        return _input(option)
+    identity = option["attrs"].get("id")
+    named = f' for="{_text(identity)}"' if identity else ""
+    return f"<label{named}>{_input(option)}\n {_text(option['label'])}</label>"
+
+
+_BUTTONS = {f"{_FOLDER}/radio_option.html", f"{_FOLDER}/checkbox_option.html"}
 _INPUTS = (
-    "text",
-    "number",
-    "email",
-    "url",
-    "password",
-    "hidden",
-    "date",
-    "datetime",
-    "time",
-    "search",
-    "tel",
+    *("text", "number", "email", "url", "password", "hidden", "search", "tel"),
+    *("date", "datetime", "time", "checkbox", "file"),
 )
 _WRITERS: dict[str, Callable[[Widget], str | None]] = {
     **{f"{_FOLDER}/{kind}.html": _input for kind in _INPUTS},
     f"{_FOLDER}/textarea.html": _textarea,
     f"{_FOLDER}/select.html": _select,
+    f"{_FOLDER}/radio.html": _buttons,
+    f"{_FOLDER}/checkbox_select.html": _buttons,
 }
 
 

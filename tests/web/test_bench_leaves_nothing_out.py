@@ -1,0 +1,33 @@
+"""The bench of pages has a sample for every address, and says which of them are no page."""
+
+import pytest
+
+from sites.kernel.engines.roles import Role
+from tests import make
+from tests.bench.samples import made_on, urls_of
+from tests.web.addresses import every_address
+from tests.web.pages import signed_in
+
+pytestmark = pytest.mark.django_db
+
+# What a visit is not answered with a page, and with what instead.
+NO_PAGE = {
+    "faults:calendar_make": 302,  # takes a form; a visit leads back to it
+    "faults:calendar_revoke": 302,
+    "faults:load_match": 302,  # before its file was read
+    "sites:password_changed": 302,  # but right after a change
+    "sites:sign_in": 302,  # who is signed in already
+}
+
+
+def test_every_address_that_answers_a_visit_is_measured() -> None:
+    owner = make.user(Role.OWNER)
+    make.place()  # of one property alone, planning would not ask on which
+    made = made_on(make.place(), starter=owner)
+    browser = signed_in(owner)
+    left_out = {}
+    for address in every_address():
+        ((_label, url),) = urls_of(address, {}, made)
+        if (status := browser.get(url).status_code) not in {200, 405}:
+            left_out[address.name] = status
+    assert left_out == NO_PAGE
