@@ -92,6 +92,7 @@ class RenewLeg:
     """Lay a new wire in place of a leg: nobody needs to know where on it the fault lies."""
 
     leg: int
+    conductor: Conductor = Conductor.HOT
 
 
 Action = (

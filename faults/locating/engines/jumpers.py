@@ -5,9 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from faults.locating.engines.actions import BypassLeg, MoveToSpare, RenewLeg
+from faults.locating.engines.belief import Conductor
 from faults.locating.engines.evidence import weighed
 from faults.locating.engines.ground import Ground, most
-from faults.locating.engines.line import JUST_BELOW
+from faults.locating.engines.line import JUST_BELOW, Floats
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Bypassed, SpareTried
 
@@ -55,12 +56,15 @@ class Jumpers(Ground):
         """Lay a leg anew: it ends the search wherever on the leg the fault lies."""
         if not self.tools.renew:
             return
-        share = np.add.reduceat(self.belief.legs[[0, 2]].sum(axis=0), self.line.first_cell)
-        legs = [leg for leg in range(len(self.line.legs)) if share[leg] >= LEAST_RENEWED]
-        if not legs:
-            return
+        for conductor, which in ((Conductor.HOT, [0, 2]), (Conductor.COMMON, [1])):
+            share = np.add.reduceat(self.belief.legs[which].sum(axis=0), self.line.first_cell)
+            legs = [leg for leg in range(len(self.line.legs)) if share[leg] >= LEAST_RENEWED]
+            if legs:
+                yield from self._renewed(conductor, legs, share)
+
+    def _renewed(self, conductor: Conductor, legs: list[int], share: Floats) -> Iterator[Option]:
         cured = self.assumed.bypass_sensitivity
-        in_vain = [Bypassed(leg, works=False) for leg in legs]
+        in_vain = [Bypassed(leg, works=False, conductor=conductor) for leg in legs]
         rest = self.after(in_vain, np.array(legs) + 2)
         for leg, left in zip(legs, rest.tolist(), strict=True):
             feet = self.line.legs[leg].length_ft
@@ -68,7 +72,8 @@ class Jumpers(Ground):
             work = self.assumed.renew_setup_min + feet / 100 * self.assumed.renew_min_per_100_ft
             own = there + work
             price = np.exp(self.k * own) * (cured * float(share[leg]) + left)
-            yield Option(RenewLeg(leg), self.minutes(price), own, finds=float(share[leg]))
+            finds = float(share[leg])
+            yield Option(RenewLeg(leg, conductor), self.minutes(price), own, finds=finds)
 
     def _spare(self) -> Iterator[Option]:
         """Move to a spare: where it runs the station is served, where not the search goes on."""

@@ -71,13 +71,14 @@ class Distance:
 
 @dataclass(frozen=True)
 class Bypassed:
-    """A jumper laid round one leg: does the station run with it?"""
+    """A jumper, or a new wire, laid round one leg for a conductor: does the station run with it?"""
 
     leg: int
     works: bool
+    conductor: Conductor = Conductor.HOT
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
-        """A jumper for the hot wire does not help a broken common."""
+        """One for the hot wire does not help a broken common, nor the other way round."""
         if not 0 <= self.leg < len(line.legs):
             raise UnusableReading(f"Expected a leg 0..{len(line.legs) - 1}, got {self.leg}")
         helps = assumed.bypass_sensitivity
@@ -86,8 +87,9 @@ class Bypassed:
         no = in_vain if self.works else 1 - in_vain
         here = np.where(line.cell_leg == self.leg, yes, no)
         elsewhere = np.full_like(here, no)
+        is_common = self.conductor is Conductor.COMMON
         return Likelihood(
-            np.stack([here, elsewhere, here]),
+            np.stack([elsewhere, here, elsewhere] if is_common else [here, elsewhere, here]),
             np.full(len(line.point_ft), no),
             everywhere(no),
         )

@@ -239,7 +239,7 @@ READINGS = (
         Distance,
         Layout((_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share"))),
     ),
-    Kind("bypass", Bypassed, Layout((_LEG, _flag("works")))),
+    Kind("bypass", Bypassed, Layout((_LEG, _flag("works"), _CONDUCTOR))),
     Kind("check", Checked, Layout((_CHECK, _flag("is_right")))),
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),
@@ -268,7 +268,7 @@ ACTIONS = (
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
-    Kind("renew leg", actions.RenewLeg, Layout((_LEG,))),
+    Kind("renew leg", actions.RenewLeg, Layout((_LEG, _CONDUCTOR))),
 )
 
 STAND = Layout(

@@ -73,8 +73,7 @@ class SaidForm(forms.Form):
         for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
-        if "end" in data:
-            said["from_valve"] = data["end"] == "valve"
+        said |= {"from_valve": data["end"] == "valve"} if "end" in data else {}
         if "feet" in data:
             said["feet"] = float(data["feet"]) * feet_per_unit(self.units)
         if data.get("spread"):
@@ -176,8 +175,9 @@ def _distance(form: SaidForm) -> None:
 
 
 def _bypass(form: SaidForm) -> None:
-    legs = zip(form.ground.legs, form.ground.line.legs, strict=True)
-    form.fields["leg"] = _taps(_("Leg"), [(pk, leg.name) for pk, leg in legs])
+    names = [leg.name for leg in form.ground.line.legs]
+    form.fields["leg"] = _taps(_("Leg"), list(zip(form.ground.legs, names, strict=True)))
+    form.fields["conductor"] = _taps(_("Round it for"), CONDUCTORS, initial="hot")
     form.fields["works"] = _yes_no(_("With the jumper the station"), _("runs"), _("does not run"))
 
 

@@ -57,6 +57,10 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             words = _("Jumper round leg %s: the station runs")
             if not said["works"]:
                 words = _("Jumper round leg %s: it still does not run")
+            if said.get("conductor") == "common":
+                words = _("Common round leg %s: the station runs")
+                if not said["works"]:
+                    words = _("Common round leg %s: it still does not run")
             return words % (leg.name if leg else "?")
         case "check":
             return _check_words(said)

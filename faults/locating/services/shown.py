@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from django.utils.translation import gettext as _
 
 from faults.locating.engines import actions
+from faults.locating.engines.belief import Conductor
 from faults.locating.engines.options import Option, Stand
 from faults.locating.engines.why import Why, why
 from faults.locating.services.beliefs import Believed
@@ -160,8 +161,11 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             }
         case actions.WalkGradient(start, end):
             return "gradient-walked", {"point": points[start], "to_point": points[end]}
-        case actions.BypassLeg(leg) | actions.RenewLeg(leg):
+        case actions.BypassLeg(leg):
             return "bypass", {"leg": ground.legs[leg]}
+        case actions.RenewLeg(leg, conductor):
+            word = "common" if conductor is Conductor.COMMON else "hot"
+            return "bypass", {"leg": ground.legs[leg], "conductor": word}
         case actions.ReadDistance(from_valve):
             return "distance", {"end": "valve" if from_valve else ""}
         case actions.CheckController():

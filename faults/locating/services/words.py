@@ -66,8 +66,11 @@ def action_words(action: Any, ground: SearchGround) -> str:
             if conductor is Conductor.COMMON:
                 words = _("Walk the tone on the common from %(start)s to %(end)s, fed at %(fed)s")
             return words % {"start": name(start), "end": name(end), "fed": name(fed_at)}
-        case actions.RenewLeg(leg):
-            return _("Lay a new wire in place of leg %s") % ground.line.legs[leg].name
+        case actions.RenewLeg(leg, conductor):
+            words = _("Lay a new wire in place of leg %s")
+            if conductor is Conductor.COMMON:
+                words = _("Lay a new common in place of leg %s")
+            return words % ground.line.legs[leg].name
         case actions.WalkGradient(start, end):
             return _("Walk the two probes from %(start)s to %(end)s") % {
                 "start": name(start),

@@ -45,6 +45,7 @@ def actions_plain() -> dict[str, Plain]:
                 (_("it runs"), {}),
                 (_("it does not run"), {"kind": "bypass", "works": False}),
             ],
+            common=_("Lay a new common in place of leg %(leg)s"),
         ),
         "walk gradient": _act(
             _("Walk the two probes from %(point)s to %(to_point)s"), _walked("gradient walked")

@@ -234,6 +234,7 @@ ANYWHERE: dict[str, Draw] = {
     "bypass": lambda rng, line: {
         "leg": _one(rng, line["legs"])["id"],
         "works": _maybe(rng, 0.3),
+        "conductor": _one(rng, ["hot", "common"]),
     },
     "check": lambda rng, _line: {
         "check": _one(rng, ["output", "common", "coil", "water"]),

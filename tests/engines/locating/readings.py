@@ -37,7 +37,12 @@ def readings(line: Line) -> st.SearchStrategy[Reading]:
         st.builds(Distance, feet, yes_no, st.none() | st.floats(0, 40), st.none()),
         st.builds(EarthGradient, feet),
         st.builds(GradientWalked, point, point),
-        st.builds(Bypassed, st.integers(0, len(line.legs) - 1), yes_no),
+        st.builds(
+            Bypassed,
+            st.integers(0, len(line.legs) - 1),
+            yes_no,
+            st.sampled_from([Conductor.HOT, Conductor.COMMON]),
+        ),
         st.builds(Checked, st.sampled_from(list(Check)), yes_no),
         st.builds(SpareTried, yes_no),
         st.builds(

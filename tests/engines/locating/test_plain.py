@@ -81,6 +81,7 @@ ALL_ACTIONS = (
     actions.WalkGradient(4, 0),
     actions.BypassLeg(3),
     actions.RenewLeg(2),
+    actions.RenewLeg(1, Conductor.COMMON),
 )
 
 

@@ -42,7 +42,11 @@ def search_mixed_by_plan(field: MixedField, tools: Tools) -> Searcher:
     )
     while not field.is_over:
         stand = Stand(field.at, field.open_box, field.tone_from, field.tone_on)
-        action = search.plan(stand)[0].action
+        options = search.plan(stand)
+        if not options:
+            # Nothing more can be told: the page says so, and the search ends unfinished.
+            break
+        action = options[0].action
         field.asked.append(action)
         said = tuple(_Doing(field).results(action))
         if not field.is_over:
@@ -77,8 +81,9 @@ class _Doing:
                 yield Distance(field.read_distance())
             case CheckController() | CheckValve():
                 yield from self._checks(at_valve=isinstance(action, CheckValve))
-            case RenewLeg(leg):
-                yield Mended(leg=leg) if field.renew(leg) else Bypassed(leg, works=False)
+            case RenewLeg(leg, conductor):
+                gone = field.renew(leg, conductor)
+                yield Mended(leg=leg) if gone else Bypassed(leg, works=False, conductor=conductor)
             case _:
                 raise TypeError(f"Expected an action of a mixed world, got {action}")
 

@@ -189,8 +189,8 @@ class MixedField:
             return opening + self.truth.cut_uncut_min + self.truth.lasting_splice_min
         return opening
 
-    def renew(self, leg: int) -> list[Fault]:
-        """Lay a leg anew: what was wrong with its hot wire is gone, wherever on it that was."""
+    def renew(self, leg: int, conductor: Conductor) -> list[Fault]:
+        """Lay a conductor of a leg anew: what was wrong with it is gone, wherever that was."""
         self.go(leg)
         feet = self.line.legs[leg].length_ft
         self.minutes += self.truth.renew_setup_min
@@ -199,10 +199,15 @@ class MixedField:
         gone = [
             fault
             for fault in self.left
-            if fault.conductor in (Conductor.HOT, Conductor.BUNDLE) and low <= fault.feet <= high
+            if self._is_cured(fault, conductor) and low <= fault.feet <= high
         ]
         self._find(gone)
         return gone
+
+    def _is_cured(self, fault: Fault, conductor: Conductor) -> bool:
+        if conductor is Conductor.COMMON:
+            return fault.conductor is Conductor.COMMON
+        return fault.conductor in (Conductor.HOT, Conductor.BUNDLE)
 
     def _shows(self, fault: Fault, conductor: Conductor) -> bool:
         if fault.cause is not None or fault in self.never:

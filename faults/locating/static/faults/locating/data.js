@@ -138,7 +138,7 @@ export const READINGS = [
   { tag: "tone level", needs: "third", layout: { third: ["third"], from_valve: ["flag", false] } },
   { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
   { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null] } },
-  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"] } },
+  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"] } },
   { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
   { tag: "gradient", layout: { feet: ["number"] } },
   { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },

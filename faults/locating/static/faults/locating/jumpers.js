@@ -1,6 +1,6 @@
 // Going round a part of the wire: a jumper or a new wire for one leg, a spare for the whole.
 // Follows faults/locating/engines/jumpers.py.
-import { BUNDLE, HOT, sumOf, totalMass, weighed } from "./belief.js";
+import { BUNDLE, COMMON, HOT, sumOf, totalMass, weighed } from "./belief.js";
 import { LEAST_NEWS, LEAST_RENEWED, MOST_JUMPERS } from "./data.js";
 import { most } from "./ground.js";
 import { bypassed, spareTried } from "./readings.js";
@@ -41,25 +41,31 @@ function accessOf(ground, leg) {
  */
 export function renewals(ground) {
   if (!ground.tools.renew) return [];
+  return ["hot", "common"].flatMap((conductor) => renewed(ground, conductor));
+}
+
+function renewed(ground, conductor) {
   const { belief, line, assumed, t, k } = ground;
-  return sharesOf(belief).flatMap((share, leg) => {
+  const shares = conductor === "hot" ? sharesOf(belief) : sumsOf(line, belief.legs[COMMON]);
+  return shares.flatMap((share, leg) => {
     if (share < LEAST_RENEWED) return [];
-    const rest = ground.priceAfter(
-      weighed(belief, bypassed(line, assumed, { leg, works: false })), leg + 2);
+    const said = { leg, works: false, conductor };
+    const rest = ground.priceAfter(weighed(belief, bypassed(line, assumed, said)), leg + 2);
     const feet = line.legs[leg].length_ft;
     const work = assumed.renew_setup_min + (feet / 100) * assumed.renew_min_per_100_ft;
     const own = t.walkMin[ground.wayTo(leg + 1)] + work;
     const price = Math.exp(k * own) * (assumed.bypass_sensitivity * share + rest);
-    return [ground.option({ action: "renew leg", leg }, price, own, share)];
+    return [ground.option({ action: "renew leg", leg, conductor }, price, own, share)];
   });
 }
 
 /** The chance of each leg that the station's own wire is broken there. */
 function sharesOf({ line, legs }) {
-  const helped = legs[HOT].map((mass, i) => mass + legs[BUNDLE][i]);
-  return line.legs.map((_, leg) =>
-    sumOf(helped.subarray(line.firstCell[leg], line.firstCell[leg + 1])));
+  return sumsOf(line, legs[HOT].map((mass, i) => mass + legs[BUNDLE][i]));
 }
+
+const sumsOf = ({ legs, firstCell }, cells) =>
+  legs.map((_, leg) => sumOf(cells.subarray(firstCell[leg], firstCell[leg + 1])));
 
 /**
  * Move to a spare: where it runs the station is served, where not the search goes on.

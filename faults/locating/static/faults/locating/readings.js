@@ -216,14 +216,15 @@ export function distance(line, assumed, said) {
   };
 }
 
-/** A jumper round one leg: it does not help a broken common. */
+/** A jumper or new wire round one leg: that of one conductor does not help the other. */
 export function bypassed(line, assumed, said) {
   const inVain = 1 - assumed.bypass_specificity;
   const yes = said.works ? assumed.bypass_sensitivity : 1 - assumed.bypass_sensitivity;
   const no = said.works ? inVain : 1 - inVain;
   const seen = even(line, no);
   const here = byCell(line, (leg) => (leg === said.leg ? yes : no));
-  return { ...seen, legs: seen.legs.map((cells, c) => (c === COMMON ? cells : here)) };
+  const isCommon = said.conductor === "common";
+  return { ...seen, legs: seen.legs.map((cells, c) => ((c === COMMON) === isCommon ? here : cells)) };
 }
 
 /** One cause outside the wire looked at: is it right? */

@@ -101,7 +101,8 @@ function inWords(action, at) {
   const known = at.step.actions[action.action];
   if (!known) return action.action;
   const isFed = action.fed_at !== undefined;
-  const words = !isFed ? known.words : action.conductor === "common" ? known.common : known.fed;
+  const isCommon = action.conductor === "common" && known.common;
+  const words = isCommon ? known.common : isFed ? known.fed : known.words;
   const [point, to] = [name(at, action.point), name(at, action.to_point)];
   return fill(words, { point, to_point: to, fed: name(at, action.fed_at), leg: legName(at, action.leg) })
     + (action.from_valve ? `, ${at.words.from_valve}` : "");
