@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 import pytest
 from django.core.management import call_command
 from hypothesis import HealthCheck, settings
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from pytest_django import DjangoDbBlocker
 
 from sites.kernel.views.limits import reset_limits
@@ -174,6 +174,8 @@ def xgettext() -> Iterator[str]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Debian's Chromium, started once."""
+    # Two lanes of tests share two cores: what is looked for may come later than on a quiet machine.
+    expect.set_options(timeout=15_000)
     with ExitStack() as stack:
         yield _start(stack, chromium)
 
