@@ -37,22 +37,43 @@ def count_tests(searches: Sequence[Finished], assumed: Assumptions) -> Counts:
 
 
 def _counted(search: Finished, assumed: Assumptions) -> Iterator[tuple[str, float]]:
-    tone = "passing_tone_detects" if search.symptom in PASSES_TONE else "tone_detects"
-    if search.found_by == "tone":
-        yield tone, 1.0
-    if search.found_by == "gradient":
-        yield "gradient_detects", 1.0
+    """What each test tells of its rate; the same asked once more tells nothing new of it.
+
+    The rate of a walk is that of a first walk over a place: what it missed may never show.
+    """
+    walked: set[str] = set()
+    heard: set[tuple[type, int]] = set()
     for reading in search.readings:
-        if isinstance(reading, ToneWalked):
-            if _is_on_way(search.truth, reading) and _carries(search.truth, reading.conductor):
-                yield tone, 0.0
-        elif isinstance(reading, GradientWalked):
-            if _is_on_way(search.truth, reading):
-                yield "gradient_detects", 0.0
+        if isinstance(reading, ToneWalked | GradientWalked):
+            name = _rate_of_walk(search, reading)
+            if name is not None and name not in walked:
+                walked.add(name)
+                yield name, 0.0
         elif isinstance(reading, Distance):
             yield from _distance(search, reading, assumed)
+        elif isinstance(reading, Listened | Clamped):
+            place = (type(reading), reading.listen.point)
+            if place not in heard:
+                heard.add(place)
+                yield from _yes_or_no(search, reading)
         else:
             yield from _yes_or_no(search, reading)
+    found = {"tone": _rate_of_tone(search), "gradient": "gradient_detects"}.get(search.found_by)
+    if found is not None and found not in walked:
+        yield found, 1.0
+
+
+def _rate_of_tone(search: Finished) -> str:
+    return "passing_tone_detects" if search.symptom in PASSES_TONE else "tone_detects"
+
+
+def _rate_of_walk(search: Finished, walk: ToneWalked | GradientWalked) -> str | None:
+    """The rate that a walk in vain speaks of; None where it did not pass the fault."""
+    if not _is_on_way(search.truth, walk):
+        return None
+    if isinstance(walk, GradientWalked):
+        return "gradient_detects"
+    return _rate_of_tone(search) if _carries(search.truth, walk.conductor) else None
 
 
 def _yes_or_no(search: Finished, reading: Reading) -> Iterator[tuple[str, float]]:
@@ -64,7 +85,9 @@ def _yes_or_no(search: Finished, reading: Reading) -> Iterator[tuple[str, float]
     elif isinstance(reading, Clamped):
         yield _rate("clamp", is_yes=_is_beyond(truth, reading.point), said=reading.flows)
     elif isinstance(reading, Bypassed):
-        helps = reading.leg == truth.leg and truth.conductor is not Conductor.COMMON
+        is_common = truth.conductor is Conductor.COMMON
+        is_for_it = is_common == (reading.conductor is Conductor.COMMON)
+        helps = reading.leg == truth.leg and is_for_it
         yield _rate("bypass", is_yes=helps, said=reading.works)
     elif isinstance(reading, SpareTried):
         # Whether a cut bundle takes the spare with it is a matter of its own.
@@ -88,8 +111,9 @@ def _rate(test: str, *, is_yes: bool, said: bool) -> tuple[str, float]:
 
 
 def _is_beyond(truth: Truth, point: int) -> bool:
+    """Whether what is fed to the hot wire passes the point: a broken common lets it."""
     if truth.leg is not None:
-        return truth.leg >= point
+        return truth.leg >= point or truth.conductor is Conductor.COMMON
     return truth.splice is None or truth.splice > point
 
 

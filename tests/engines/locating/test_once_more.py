@@ -1,0 +1,107 @@
+"""What once more tells, what comes first after two in vain, and where a tone is fed."""
+
+import numpy as np
+import pytest
+
+from faults.locating.engines import actions
+from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import Conductor, Outside, prior
+from faults.locating.engines.box_tests import BoxTest, Listened
+from faults.locating.engines.evidence import Reading
+from faults.locating.engines.feeding import cheapest_feed
+from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.misses import missed_after
+from faults.locating.engines.other_tests import Check, Checked
+from faults.locating.engines.pairs import after_readings
+from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
+from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.worked import as_cut, as_seen
+
+USUAL = Assumptions()
+LINE = Line(tuple(Leg(f"leg {i}", 100) for i in range(3)), (Box("a"), Box("b", Joint.UNCUT)))
+
+
+def test_the_next_walk_misses_more_of_what_walks_have_missed() -> None:
+    # By hand, 0.6 found at first, half of the rest hidden: 0.2 hidden, 0.75 of the others found.
+    # Missed by one: 0.4; by two: 0.2 + 0.8 x 0.0625 = 0.25; by three: 0.2 + 0.8 / 64 = 0.2125.
+    times = np.array([0, 1, 2])
+    assert missed_after(times, 0.6, 0.5) == pytest.approx([0.4, 0.25 / 0.4, 0.2125 / 0.25])
+    # Nothing hidden: each walk tells as much. Everything: the second tells nothing.
+    assert missed_after(times, 0.6, 0.0) == pytest.approx([0.4, 0.4, 0.4])
+    assert missed_after(times, 0.6, 1.0) == pytest.approx([0.4, 1.0, 1.0])
+    assert missed_after(times, 1.0, 0.5) == pytest.approx([0.0, 0.0, 0.0])
+
+
+@pytest.mark.parametrize(
+    ("action", "reading"),
+    [
+        (actions.OpenBox(1), BoxTest(1, True, True)),
+        (actions.ListenAt(2), Listened(2, heard=True)),
+        (actions.WalkTone(0, 1), ToneWalked(0, 1)),
+    ],
+)
+def test_what_was_asked_twice_running_is_worn_out(action: actions.Action, reading: Reading) -> None:
+    other = ToneWalked(2, 1)
+    assert not is_worn_out(action, [reading])
+    assert is_worn_out(action, [reading] * 2)
+    assert is_worn_out(action, [other, reading, reading])
+    assert not is_worn_out(action, [reading, reading, other])
+    assert not is_worn_out(action, [reading, other, reading])
+
+
+def test_a_look_at_an_end_has_two_halves() -> None:
+    halves = [Checked(Check.COIL, True), Checked(Check.WATER, True)]
+    assert not is_worn_out(actions.CheckValve(), [*halves, halves[0]])
+    assert is_worn_out(actions.CheckValve(), halves * 2)
+    assert not is_worn_out(actions.CheckController(), halves * 2)
+
+
+@pytest.mark.parametrize(
+    ("fed", "here", "start", "end", "feed", "minutes"),
+    [
+        # Nothing fed: at the controller where one stands; from box 2 at the valve, one step on.
+        (None, 0, 0, 1, 0, 8.0),
+        (None, 2, 2, 1, 3, 10.0),
+        # Fed already: only the way, also from the very end of the stretch, not from within it.
+        (0, 0, 1, 2, 0, 1.0),
+        (2, 0, 0, 2, 2, 0.0),
+        (1, 0, 0, 2, 0, 8.0),
+    ],
+)
+def test_a_tone_is_fed_where_it_takes_least(
+    fed: int | None, here: int, start: int, end: int, feed: int, minutes: float
+) -> None:
+    found = cheapest_feed(
+        here=here,
+        start=start,
+        end=end,
+        valve=3,
+        fed=fed,
+        setup_min=8.0,
+        walk_min=lambda a, b: float(abs(a - b)),
+        reach_min=lambda _point: 11.0,
+    )
+    assert found == (feed, minutes)
+
+
+def test_open_boxes_and_cuts_change_the_line_and_the_last_look_holds() -> None:
+    looks = [Looked(1, Joint.UNCUT), Looked(1, Joint.SPLICED), Looked(2, wear=Wear.WET)]
+    assert [box.joint for box in as_seen(LINE, looks).boxes] == [Joint.SPLICED, Joint.UNCUT]
+    assert [box.joint for box in as_seen(LINE, looks[:1]).boxes] == [Joint.UNCUT, Joint.UNCUT]
+    cut = as_cut(LINE, [BoxTest(2, True, False)])
+    assert [box.joint for box in cut.boxes] == [Joint.SPLICED, Joint.SPLICED]
+
+
+def test_a_worn_splice_is_likelier_and_ohms_speak_by_what_is_wrong() -> None:
+    before = prior(LINE, USUAL)
+
+    def after(reading: Reading) -> tuple[float, float, float]:
+        belief = after_readings(before, [reading], USUAL).belief
+        return float(belief.splice[1]), belief.of(Conductor.HOT), belief.outside[Outside.COIL]
+
+    sound, wet = (after(Looked(1, wear=wear))[0] for wear in (Wear.SOUND, Wear.WET))
+    assert wet > before.splice[1] > sound
+    assert after(OhmsRead(Ohms.LOW))[2] > 0.6 > before.outside[Outside.COIL]
+    assert after(OhmsRead(Ohms.HIGH))[1] > before.of(Conductor.HOT)
+    assert after(OhmsRead(Ohms.AS_EXPECTED))[1] < before.of(Conductor.HOT) / 2
