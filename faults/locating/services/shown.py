@@ -204,5 +204,7 @@ def _no_effect(is_lost: bool) -> str:
 
 
 def _is_chance(row: SearchReading) -> bool:
-    """A distance has a likelihood per foot, which is no chance."""
-    return row.kind not in ("distance", "gradient", "tone level")
+    """A distance has a likelihood per foot, no chance; a mend and a wire seen have none."""
+    if row.kind == "looked":
+        return bool(row.said.get("wear"))
+    return row.kind not in ("distance", "gradient", "tone level", "mended")

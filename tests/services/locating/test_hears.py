@@ -19,6 +19,7 @@ from faults.locating.services.doing import (
     start_search,
 )
 from faults.locating.services.payload import search_payload
+from faults.locating.services.shown import tried_lines
 from faults.locating.services.states import readings_of, state_of
 from faults.models import ReadingKind, Search, SearchReading, WalkNote
 from faults.sheet.forms.search_step import search_step
@@ -254,3 +255,14 @@ def test_the_phone_is_told_what_counts_besides_its_own_tests() -> None:
     assert [each for each in told["plain"]["readings"] if each.get("is_record")] == [
         {"kind": "ohms", "ohms": "coil low", "is_record": True}
     ]
+
+
+def test_only_what_can_surprise_has_a_chance_in_the_list_of_tests() -> None:
+    way = make_searches.way(200, 300, joints="u")
+    search = begun(way)
+    record(search, kind="looked", point=way.points[1].pk, joint="spliced")
+    record(search, kind="looked", point=way.points[1].pk, wear="wet")
+    record(search, kind="mended", check="coil")
+    rows = readings_of(search)
+    chances = {line.said: line.chance for line in tried_lines(state(way, search), rows)}
+    assert [bool(chance) for chance in chances.values()] == [False, True, False]
