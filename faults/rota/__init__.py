@@ -1,1 +1,1 @@
-"""The rota: which crew does which jobs on which day, in which order, computed and proven."""
+"""Who goes where, when and in which order: the best rota, proven or with its gap."""

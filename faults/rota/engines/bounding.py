@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import ceil
-from time import monotonic
 
 from faults.rota.engines.choosing import matrix, weights
+from faults.rota.engines.clock import Clock
 from faults.rota.engines.pricing import Pricer, pricers
 from faults.rota.engines.problem import Problem
 from faults.rota.engines.routes import Kind, Route, TooMany, route_of, routes_of
@@ -50,7 +50,7 @@ class Proof:
     pricers: Sequence[Pricer]
 
     def routes(
-        self, problem: Problem, kinds: Sequence[Kind], below: int, until: float
+        self, problem: Problem, kinds: Sequence[Kind], below: int, clock: Clock
     ) -> list[Route] | None:
         """Return every route that a plan of less than `below` can have; None where the
         time does not do for all."""
@@ -64,7 +64,7 @@ class Proof:
                     problem,
                     kind,
                     pricer.number,
-                    until=until,
+                    clock=clock,
                     worth_it=lambda label, r=rests, top=limit: r.least(label) <= top,  # type: ignore[misc]
                 )
             except TooMany:
@@ -94,20 +94,19 @@ class _Rounds:
 
 
 def bounded(
-    problem: Problem, kinds: Sequence[Kind], first: Sequence[Route], seconds: float
+    problem: Problem, kinds: Sequence[Kind], first: Sequence[Route], clock: Clock
 ) -> Bounded:
-    """Return routes and a bound, after at most about `seconds`.
+    """Return routes and a bound, by about when the clock is over.
 
     Args:
         first: the routes of a plan that is known, to begin with.
     """
-    until = monotonic() + seconds
     prices = _first_prices(problem, kinds, first)
     rounds = _Rounds(problem, kinds, pricers(problem, kinds), prices)
     rounds.best = {key: price / _DETOURS for key, price in prices.items()}
     rounds.add(first)
     is_complete = False
-    while monotonic() < until and not is_complete:
+    while not is_complete and not clock.is_over():
         is_complete = _round(rounds)
     able = [route for route in rounds.routes.values() if len(set(route.order)) == len(route.order)]
     return Bounded(able, max(0, ceil(rounds.bound - _EPSILON)), is_complete, rounds.proof)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from faults.rota.engines.choosing import weights
+from faults.rota.engines.clock import Clock
 from faults.rota.engines.problem import Problem, Task
 from faults.rota.engines.routes import Kind, Route, route_of
 
@@ -13,21 +14,19 @@ _CLOSED = 10**7
 
 
 def improved(
-    problem: Problem, kinds: Sequence[Kind], seconds: float, *, seed: int = 1
+    problem: Problem, kinds: Sequence[Kind], clock: Clock, *, seed: int = 1
 ) -> list[Route]:
     """Return the routes of a good plan; all of them can be driven.
 
     Args:
-        seconds: how long it may search.
+        clock: it searches until that is over.
         seed: the same seed finds the same where the machine is as fast.
     """
-    from pyvrp.stop import MaxRuntime
-
     if not any(kind.tasks for kind in kinds):
         return []
     model, task_of = _model(problem, kinds)
     result = model.solve(
-        MaxRuntime(max(seconds, 0.1)), seed=seed, display=False, missing_value=_CLOSED
+        lambda _best: clock.is_over(), seed=seed, display=False, missing_value=_CLOSED
     )
     found = []
     for route in result.best.routes():
@@ -108,12 +107,23 @@ def _spans(task: Task, kinds: Sequence[Kind]) -> list[tuple[int, int]]:
         for k in kinds
     ]
     found: list[tuple[int, int]] = []
-    for day in sorted({kind.pattern.key.day for kind in kinds}):
-        for opens, closes in task.on(day):
-            early, late = day * _DAY_MIN + opens, day * _DAY_MIN + closes - task.minutes
-            if late < early:
-                continue
-            if found and not any(a < early and b > found[-1][1] for a, b in works):
-                early = found.pop()[0]
+    for early, late in _able(task, kinds):
+        last = found[-1][1] if found else -1
+        if found and (early <= last or not any(a < early and b > last for a, b in works)):
+            found[-1] = (found[-1][0], max(late, last))
+        else:
             found.append((early, late))
     return found
+
+
+def _able(task: Task, kinds: Sequence[Kind]) -> list[tuple[int, int]]:
+    """Return the spans of every kind of shift, in order. A span of one kind may stand in another's:
+    what the search then finds that breaks a rule is left out by who reads it."""
+    return sorted(
+        {
+            (shift.day * _DAY_MIN + opens, shift.day * _DAY_MIN + closes - task.minutes)
+            for shift in (kind.pattern.key for kind in kinds)
+            for opens, closes in task.on(shift)
+            if closes - opens >= task.minutes
+        }
+    )

@@ -1,12 +1,12 @@
 """A plan for some crews and days: proven the best where it can be, else with its gap."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from time import monotonic
 
 from faults.rota.engines.bounding import Proof, bounded
 from faults.rota.engines.choosing import Choice, choose, weights
+from faults.rota.engines.clock import Clock
 from faults.rota.engines.improving import improved
 from faults.rota.engines.problem import Problem, ShiftKey
 from faults.rota.engines.routes import Kind, Route, TooMany, kinds_of, routes_of, starts_of
@@ -14,8 +14,8 @@ from faults.rota.engines.routes import Kind, Route, TooMany, kinds_of, routes_of
 DEFAULT_SECONDS = 30.0
 # How much of the time may go to listing all routes.
 LIST_SHARE = 0.2
-# How much of what is left goes to the local search, and to the bound; the choice has the rest.
-_SEARCH_SHARE, _BOUND_SHARE = 0.4, 0.4
+# How much of what is left goes to the local search, and of the rest to the bound.
+_SEARCH_SHARE, _BOUND_SHARE = 0.4, 0.65
 
 
 class Status(StrEnum):
@@ -81,43 +81,50 @@ class Plan:
         return sum(route.driving for route in self.routes)
 
 
-def plan(problem: Problem, *, seconds: float = DEFAULT_SECONDS) -> Plan:
+def plan(
+    problem: Problem,
+    *,
+    seconds: float = DEFAULT_SECONDS,
+    go_on: Callable[[], None] = lambda: None,
+) -> Plan:
     """Return the best plan that `seconds` allow.
 
     A job that is locked to a shift is never left out in favour of others, nor moved.
+
+    Args:
+        go_on: called often; what it raises ends the planning.
     """
-    until = monotonic() + seconds
+    clock = Clock(seconds, go_on)
     kinds = kinds_of(problem)
-    listed = _listed(problem, kinds, monotonic() + seconds * LIST_SHARE)
+    listed = _listed(problem, kinds, clock.share(LIST_SHARE))
     if listed is not None:
-        chosen = choose(problem, kinds, listed, until - monotonic())
+        chosen = choose(problem, kinds, listed, clock.left)
         if chosen is not None and chosen.bound is not None:
             return _plan(problem, kinds, chosen.routes, chosen.bound, Method.ALL_ROUTES)
-    return _generated(problem, kinds, until)
+    return _generated(problem, kinds, clock)
 
 
-def _listed(problem: Problem, kinds: Sequence[Kind], until: float) -> list[Route] | None:
+def _listed(problem: Problem, kinds: Sequence[Kind], clock: Clock) -> list[Route] | None:
     """Return every route of every kind; None where the time does not do for all."""
     found: list[Route] = []
     for number, kind in enumerate(kinds):
         try:
-            found += routes_of(problem, kind, number, until=until)
+            found += routes_of(problem, kind, number, clock=clock)
         except TooMany:
             return None
     return found
 
 
-def _generated(problem: Problem, kinds: Sequence[Kind], until: float) -> Plan:
-    seconds = until - monotonic()
-    first = improved(problem, kinds, seconds * _SEARCH_SHARE)
-    more = bounded(problem, kinds, first, seconds * _BOUND_SHARE)
+def _generated(problem: Problem, kinds: Sequence[Kind], clock: Clock) -> Plan:
+    first = improved(problem, kinds, clock.share(_SEARCH_SHARE))
+    more = bounded(problem, kinds, first, clock.share(_BOUND_SHARE))
     best, method = first, Method.LOCAL_SEARCH
-    chosen = choose(problem, kinds, more.routes, max(1.0, (until - monotonic()) / 2))
+    chosen = choose(problem, kinds, more.routes, max(1.0, clock.left / 2))
     if chosen is not None and _cost(problem, chosen.routes) < _cost(problem, first):
         best, method = list(chosen.routes), Method.GENERATED
     cost, bound = _cost(problem, best), more.bound
     if more.is_complete and more.proof is not None and bound < cost:
-        better = _proven(problem, kinds, more.proof, cost, until)
+        better = _proven(problem, kinds, more.proof, cost, clock)
         if better is not None:
             bound = max(bound, min(cost, better.bound or 0))
             if better.routes and _cost(problem, better.routes) < cost:
@@ -126,13 +133,13 @@ def _generated(problem: Problem, kinds: Sequence[Kind], until: float) -> Plan:
 
 
 def _proven(
-    problem: Problem, kinds: Sequence[Kind], proof: Proof, cost: int, until: float
+    problem: Problem, kinds: Sequence[Kind], proof: Proof, cost: int, clock: Clock
 ) -> Choice | None:
     """Choose among all routes that a cheaper plan can have; None where there are too many."""
-    routes = proof.routes(problem, kinds, cost, (monotonic() + until) / 2)
+    routes = proof.routes(problem, kinds, cost, clock.share(0.5))
     if routes is None:
         return None
-    return choose(problem, kinds, routes, max(1.0, until - monotonic()))
+    return choose(problem, kinds, routes, max(1.0, clock.left))
 
 
 def _cost(problem: Problem, routes: Iterable[Route]) -> int:

@@ -80,7 +80,7 @@ class Pricer:
         self.done = np.full((self.size, 2 * minutes + int(table.max(initial=0)) + 1), never)
         for row, task in enumerate(tasks):
             for ready in range(self.first, self.last + 1):
-                start = start_at(task, shift.key.day, ready)
+                start = start_at(task, shift.key, ready)
                 if start is not None and start + task.minutes + self.back[row] <= self.last:
                     self.done[row, ready - self.first] = start + task.minutes - self.first
         self.minutes = minutes

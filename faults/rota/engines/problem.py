@@ -46,6 +46,7 @@ class Task:
             named has `always`, an empty tuple is a closed day.
         locked: the only shift that it may have; it is never left out for others.
         promised: the shift that someone was told; another one costs `moving`.
+        promised_at: the minute that was told; on the promised shift it starts then or not at all.
     """
 
     key: int
@@ -60,12 +61,16 @@ class Task:
     gear: frozenset[str] = frozenset()
     locked: ShiftKey | None = None
     promised: ShiftKey | None = None
+    promised_at: int | None = None
     moving: int = 0
 
-    def on(self, day: int) -> Windows:
-        """Return when it may be worked on, on a day; empty outside its days."""
+    def on(self, shift: ShiftKey) -> Windows:
+        """Return when a crew may work on it, on a day; empty outside its days."""
+        day = shift.day
         if day < self.first_day or (self.last_day is not None and day > self.last_day):
             return ()
+        if shift == self.promised and self.promised_at is not None:
+            return ((self.promised_at, self.promised_at + self.minutes),)
         return self.windows.get(day, self.always)
 
     def moved_cost(self, shift: ShiftKey) -> int:
@@ -119,9 +124,9 @@ def _unlike(keys: Sequence[object], what: str) -> None:
         raise ValueError(f"Expected each {what} once")
 
 
-def start_at(task: Task, day: int, ready: int) -> int | None:
+def start_at(task: Task, shift: ShiftKey, ready: int) -> int | None:
     """Return the first minute at which a job can start so that it ends in the same window."""
-    for opens, closes in task.on(day):
+    for opens, closes in task.on(shift):
         start = max(ready, opens)
         if start + task.minutes <= closes:
             return start
@@ -134,4 +139,4 @@ def may_have(task: Task, shift: Shift) -> bool:
         return False
     if task.locked is not None and task.locked != shift.key:
         return False
-    return bool(task.on(shift.key.day))
+    return bool(task.on(shift.key))

@@ -70,7 +70,7 @@ def _rule(problem: Problem, task: Task) -> Why:
         (Why.GEAR, [s for s in left if task.gear <= s.gear]),
         (Why.LOCK, [s for s in left if task.locked in (None, s.key)]),
         (Why.DAYS, [s for s in left if s.key.day in days]),
-        (Why.CLOSED, [s for s in left if task.on(s.key.day)]),
+        (Why.CLOSED, [s for s in left if task.on(s.key)]),
     ]
     for why, passing in rules:
         left = [shift for shift in left if shift in passing]

@@ -3,9 +3,9 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from time import monotonic
 from typing import NamedTuple
 
+from faults.rota.engines.clock import Clock
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, may_have, start_at
 
 
@@ -58,7 +58,7 @@ def kinds_of(problem: Problem) -> list[Kind]:
     """Return the shifts in groups that are alike; one that a job is locked to or promised for
     stands alone."""
     special = {task.locked for task in problem.tasks} | {
-        task.promised for task in problem.tasks if task.moving
+        task.promised for task in problem.tasks if task.moving or task.promised_at is not None
     }
     groups: dict[object, list[Shift]] = {}
     for shift in problem.shifts:
@@ -76,7 +76,7 @@ def extend(problem: Problem, shift: Shift, label: Label | None, task: Task) -> L
     ready, driving, order = label or Label(shift.starts, 0, ())
     at = problem.by_key[order[-1]].place if order else shift.place
     leg = travel[at][task.place]
-    start = start_at(task, shift.key.day, ready + leg)
+    start = start_at(task, shift.key, ready + leg)
     if start is None or start + task.minutes + travel[task.place][shift.place] > shift.ends:
         return None
     return Label(start + task.minutes, driving + leg, (*order, task.key))
@@ -87,21 +87,21 @@ def routes_of(
     kind: Kind,
     number: int,
     *,
-    until: float,
+    clock: Clock,
     worth_it: Callable[[Label], bool] = lambda _: True,
 ) -> list[Route]:
     """Return the shortest route over each set of jobs that fits in a shift of this kind.
 
     Args:
         number: the number of the kind, to be kept with its routes.
-        until: the moment, by the monotonic clock, at which there are too many.
+        clock: when it is over, there are too many.
         worth_it: whether a route under way can still become one that is wanted.
 
     Raises:
         TooMany: the time did not do for all.
     """
     best: dict[frozenset[int], Route] = {}
-    for level in _levels(problem, kind, until, worth_it):
+    for level in _levels(problem, kind, clock, worth_it):
         for labels in level.values():
             for label in labels:
                 _keep(problem, kind, number, label, best)
@@ -130,7 +130,7 @@ _Level = dict[tuple[int, int], list[Label]]
 
 
 def _levels(
-    problem: Problem, kind: Kind, until: float, worth_it: Callable[[Label], bool]
+    problem: Problem, kind: Kind, clock: Clock, worth_it: Callable[[Label], bool]
 ) -> Iterator[_Level]:
     """Yield routes of one job, of two, and so on; only those that no other one outdoes.
 
@@ -147,7 +147,7 @@ def _levels(
         yield level
         after: _Level = {}
         for (jobs, _last), labels in level.items():
-            if monotonic() > until:
+            if clock.is_over():
                 raise TooMany
             for bit, task in enumerate(tasks):
                 if jobs >> bit & 1:

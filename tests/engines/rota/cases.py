@@ -44,7 +44,8 @@ def _job(draw: Random, number: int, days: int, keys: list[ShiftKey]) -> Task:
         {0: ()} if draw.random() < 0.1 else {},
         frozenset({"digger"}) if draw.random() < 0.2 else frozenset(),
         locked=lock,
-        promised=draw.choice(keys) if lock is None and draw.random() < 0.3 else None,
+        promised=draw.choice(keys) if lock is None and draw.random() < 0.4 else None,
+        promised_at=draw.choice([None, draw.randint(480, 720)]),
         moving=draw.choice([0, 30, 90]),
     )
 
@@ -151,10 +152,11 @@ def driven(problem: Problem, shift: Shift, order: tuple[int, ...]) -> int | None
             return None
         road += problem.travel[at][task.place]
         now += problem.travel[at][task.place]
+        windows = task.windows.get(shift.key.day, task.always)
+        if task.promised == shift.key and task.promised_at is not None:
+            windows = ((task.promised_at, task.promised_at + task.minutes),)
         able = [
-            max(now, opens)
-            for opens, closes in task.windows.get(shift.key.day, task.always)
-            if max(now, opens) + task.minutes <= closes
+            max(now, opens) for opens, closes in windows if max(now, opens) + task.minutes <= closes
         ]
         if not able:
             return None
@@ -177,6 +179,8 @@ def checked(problem: Problem, plan: Plan) -> None:
         for key, start in route.stops:
             task = problem.by_key[key]
             windows = task.windows.get(route.shift.day, task.always)
+            if task.promised == route.shift and task.promised_at is not None:
+                windows = ((task.promised_at, task.promised_at + task.minutes),)
             assert any(a <= start and start + task.minutes <= b for a, b in windows)
         ends = [start + problem.by_key[key].minutes for key, start in route.stops]
         for (key, start), (before, _), end in zip(route.stops[1:], route.stops, ends, strict=False):

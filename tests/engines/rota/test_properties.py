@@ -7,6 +7,7 @@ import pytest
 
 from faults.rota.engines import planning
 from faults.rota.engines.bounding import bounded
+from faults.rota.engines.clock import Clock
 from faults.rota.engines.planning import Status, plan
 from faults.rota.engines.problem import Problem, ShiftKey
 from faults.rota.engines.routes import kinds_of
@@ -31,7 +32,7 @@ def test_no_bound_of_generated_routes_is_above_the_best_plan() -> None:
         best = plan(problem)
         if best.broken:
             continue
-        found = bounded(problem, kinds_of(problem), [], seconds=5)
+        found = bounded(problem, kinds_of(problem), [], Clock(5))
         assert found.is_complete
         assert found.bound <= best.objective, seed
 
@@ -114,3 +115,21 @@ def _as_they_come(problem: Problem) -> int:
         cost += minutes
         cost += sum(problem.by_key[key].moved_cost(shift.key) for key in orders[shift.key])
     return cost
+
+
+def test_it_can_be_stopped_at_any_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Stopped(Exception):
+        pass
+
+    def stop() -> None:
+        raise Stopped
+
+    with pytest.raises(Stopped):
+        plan(small(1), go_on=stop)
+    # Also while routes are searched for and generated.
+    monkeypatch.setattr(planning, "_listed", lambda *_: None)
+    with pytest.raises(Stopped):
+        plan(small(1), go_on=stop)
+    monkeypatch.setattr(planning, "improved", lambda *_: [])
+    with pytest.raises(Stopped):
+        plan(small(1), go_on=stop)
