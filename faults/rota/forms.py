@@ -34,7 +34,7 @@ class SuggestForm(forms.Form):
         initial=True,
         help_text=_(
             "Locked jobs stay in any case, and each move has to save an hour of driving or make "
-            "room for a job. Jobs of a crew that is away are planned anew in any case."
+            "room for a job. Jobs of a crew that is away are planned again in any case."
         ),
     )
 

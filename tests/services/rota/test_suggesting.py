@@ -232,7 +232,7 @@ def test_of_two_dispatchers_the_second_hears_what_has_changed(office: User) -> N
     result = taken(make.user(Role.DISPATCHER), found, one, other)
     assert [job.ref for job in result.done] == [other.ref]
     assert [why for _, why in result.refused] == [
-        "It has changed since this was planned. Suggest again, or move it there."
+        "It has changed since this was planned. Suggest again, or move it on the board."
     ]
 
 
