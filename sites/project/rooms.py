@@ -9,6 +9,7 @@ BACKGROUND_SERVICES = {
     "rebuild water": "sites.water.services.ledger.rebuild_in_background",
     "look at upload": "faults.load.services.uploads.preview_upload",
     "load upload": "faults.load.services.uploads.load_upload",
+    "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
 }
 
 
