@@ -65,7 +65,10 @@ NUMBERS_OF = {
     summary: ("BANDS",),
     assumptions: ("TESTS", "WALKS", "NEVER_ZERO"),
 }
-SETS_OF_SYMPTOMS = ("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER")
+SETS_OF_SYMPTOMS = (
+    *("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER"),
+    "GOES_ASTRAY",
+)
 
 
 def script() -> str:

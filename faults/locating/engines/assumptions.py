@@ -91,6 +91,8 @@ class Assumptions:
     fleeting_sensitivity: float = 0.75
     dry_sensitivity: float = 0.60
     two_faults: float = 0.06
+    # A short or a leak that was reported is something else.
+    symptom_wrong: float = 0.05
     # What a mend leaves: the station still dead though it was the fault, or though nothing was.
     mend_fails: float = 0.05
     mended_for_nothing: float = 0.01
@@ -177,7 +179,7 @@ class Assumptions:
 
 
 _CHANCES = (
-    *("p_", "neighbour_", "two_", "mend_", "mended_", "never_", "same_", "worn_"),
+    *("p_", "neighbour_", "two_", "symptom_", "mend_", "mended_", "never_", "same_", "worn_"),
     *("ohms_", "leg_reads_", "coil_reads_"),
 )
 _SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")

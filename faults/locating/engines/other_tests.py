@@ -71,11 +71,15 @@ class Distance:
 
 @dataclass(frozen=True)
 class Bypassed:
-    """A jumper, or a new wire, laid round one leg for a conductor: does the station run with it?"""
+    """A jumper, or a new wire, laid round one leg for a conductor: does the station run with it?
+
+    A new wire `stays`: what was wrong with the old one is gone, whatever else keeps it dead.
+    """
 
     leg: int
     works: bool
     conductor: Conductor = Conductor.HOT
+    stays: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """One for the hot wire does not help a broken common, nor the other way round."""

@@ -239,7 +239,11 @@ READINGS = (
         Distance,
         Layout((_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share"))),
     ),
-    Kind("bypass", Bypassed, Layout((_LEG, _flag("works"), _CONDUCTOR))),
+    Kind(
+        "bypass",
+        Bypassed,
+        Layout((_LEG, _flag("works"), _CONDUCTOR, _flag("stays", default=False))),
+    ),
     Kind("check", Checked, Layout((_CHECK, _flag("is_right")))),
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),

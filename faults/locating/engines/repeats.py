@@ -1,4 +1,7 @@
-"""What was asked twice running is not asked a third time: something else comes first."""
+"""What was asked twice running is not asked a third time: something else comes first.
+
+An action that ended in a mend was asked as well.
+"""
 
 from collections.abc import Sequence
 
@@ -12,11 +15,13 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    RenewLeg,
     WalkGradient,
     WalkTone,
 )
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
 from faults.locating.engines.evidence import Reading
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
 from faults.locating.engines.tones import ToneWalked
 
@@ -27,13 +32,32 @@ AT_CONTROLLER = (Check.OUTPUT, Check.COMMON)
 
 def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     """Whether the last readings are this action's, as often as it may be asked running."""
+    if isinstance(action, RenewLeg):
+        # A new wire, or a jumper, that did not help: no more wire is laid there.
+        return any(_is_of(action, reading) for reading in readings)
     halves = 2 if isinstance(action, CheckController | CheckValve) else 1
     run = 0
     for reading in reversed(readings):
-        if not _is_of(action, reading):
+        if _is_of(action, reading):
+            run += 1
+        elif not _is_beside(action, reading):
             break
-        run += 1
     return run >= MOST_RUNNING * halves
+
+
+def _is_beside(action: Action, reading: Reading) -> bool:
+    """Whether a reading leaves the run as it is: what was mended at an end, or a turn.
+
+    Listening and a clamp in one box may not take turns for ever.
+    """
+    if isinstance(reading, Mended) and reading.check is not None:
+        return _is_of(action, Checked(reading.check, is_right=False))
+    boxes = [
+        each.point if isinstance(each, Clamped) else each.box
+        for each in (action, reading)
+        if isinstance(each, ListenAt | ClampAt | Listened | Clamped)
+    ]
+    return len(boxes) == 2 and boxes[0] == boxes[1]
 
 
 def _is_of(action: Action, reading: Reading) -> bool:
@@ -42,6 +66,10 @@ def _is_of(action: Action, reading: Reading) -> bool:
             return box == at
         case MeasureInsulation(box), InsulationTest(box=at):
             return box == at
+        case ((OpenBox(box) | CutBox(box) | MeasureInsulation(box)), Mended(box=int(at))):
+            return box == at
+        case WalkTone() | WalkGradient(), Mended(leg=int(leg)):
+            return min(action.start, action.end) <= leg < max(action.start, action.end)
         case ListenAt(box), Listened(box=at):
             return box == at
         case ClampAt(box), Clamped(point=at):
@@ -52,6 +80,8 @@ def _is_of(action: Action, reading: Reading) -> bool:
             return (start, end) == (reading.start, reading.end)
         case BypassLeg(leg), Bypassed():
             return leg == reading.leg
+        case RenewLeg(leg, conductor), Bypassed(works=False):
+            return (leg, conductor) == (reading.leg, reading.conductor)
         case CheckController(), Checked():
             return reading.check in AT_CONTROLLER
         case CheckValve(), Checked():

@@ -70,6 +70,8 @@ class SaidForm(forms.Form):
                 said[name] = data[name] == "yes"
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
+        if data.get("stays"):
+            said["stays"] = True
         for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
@@ -178,7 +180,13 @@ def _bypass(form: SaidForm) -> None:
     names = [leg.name for leg in form.ground.line.legs]
     form.fields["leg"] = _taps(_("Leg"), list(zip(form.ground.legs, names, strict=True)))
     form.fields["conductor"] = _taps(_("Round it for"), CONDUCTORS, initial="hot")
-    form.fields["works"] = _yes_no(_("With the jumper the station"), _("runs"), _("does not run"))
+    form.fields["stays"] = _taps(
+        _("What was laid"),
+        [("", _("a jumper, taken up again")), ("yes", _("a new wire that stays"))],
+        required=False,
+        initial="",
+    )
+    form.fields["works"] = _yes_no(_("With it the station"), _("runs"), _("does not run"))
 
 
 def _check(form: SaidForm) -> None:

@@ -85,6 +85,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "fleeting_sensitivity": (gettext_lazy("A side that is bad only at times reads bad"), SHARE),
     "dry_sensitivity": (gettext_lazy("A leaking side reads bad in dry soil"), SHARE),
     "two_faults": (gettext_lazy("A dead wire has two faults"), SHARE),
+    "symptom_wrong": (
+        gettext_lazy("A short or a leak that was reported is something else"),
+        SHARE,
+    ),
     "mend_fails": (gettext_lazy("A mend is not sound: the station stays dead"), SHARE),
     "mended_for_nothing": (
         gettext_lazy("A break that was mended was none of this station's"),

@@ -54,14 +54,7 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "bypass":
             legs = dict(zip(ground.legs, ground.line.legs, strict=True))
             leg = legs.get(said["leg"])
-            words = _("Jumper round leg %s: the station runs")
-            if not said["works"]:
-                words = _("Jumper round leg %s: it still does not run")
-            if said.get("conductor") == "common":
-                words = _("Common round leg %s: the station runs")
-                if not said["works"]:
-                    words = _("Common round leg %s: it still does not run")
-            return words % (leg.name if leg else "?")
+            return _bypass_words(said) % (leg.name if leg else "?")
         case "check":
             return _check_words(said)
         case "spare":
@@ -71,6 +64,20 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "mended":
             return _replaced_words(said)
     return str(said["kind"])
+
+
+def _bypass_words(said: Mapping[str, Any]) -> str:
+    runs, dead = (
+        _("Jumper round leg %s: the station runs"),
+        _("Jumper round leg %s: it still does not run"),
+    )
+    if said.get("conductor") == "common":
+        runs = _("Common round leg %s: the station runs")
+        dead = _("Common round leg %s: it still does not run")
+    if said.get("stays"):
+        runs = _("New wire in place of leg %s: the station runs")
+        dead = _("New wire in place of leg %s: it still does not run")
+    return runs if said["works"] else dead
 
 
 def _looked_words(said: Mapping[str, Any], place: str) -> str:

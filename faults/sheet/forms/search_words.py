@@ -43,7 +43,7 @@ def actions_plain() -> dict[str, Plain]:
             _("Lay a new wire in place of leg %(leg)s"),
             [
                 (_("it runs"), {}),
-                (_("it does not run"), {"kind": "bypass", "works": False}),
+                (_("it does not run"), {"kind": "bypass", "works": False, "stays": True}),
             ],
             common=_("Lay a new common in place of leg %(leg)s"),
         ),

@@ -235,6 +235,7 @@ ANYWHERE: dict[str, Draw] = {
         "leg": _one(rng, line["legs"])["id"],
         "works": _maybe(rng, 0.3),
         "conductor": _one(rng, ["hot", "common"]),
+        "stays": _maybe(rng, 0.4),
     },
     "check": lambda rng, _line: {
         "check": _one(rng, ["output", "common", "coil", "water"]),

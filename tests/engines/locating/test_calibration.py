@@ -9,7 +9,8 @@ from faults.locating.engines.box_tests import BoxTest
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import Check, Checked
-from faults.locating.engines.pairs import Segments, after_readings
+from faults.locating.engines.pairs import after_readings
+from faults.locating.engines.segments import Segments
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
 from faults.locating.engines.simulation.worlds import WORLDS
 from faults.locating.engines.summary import band, feet_of

@@ -129,6 +129,7 @@ export function prior(line, assumed, neighbours) {
     legs: legs.map((masses) => masses.map((mass) => mass * scale)),
     splice: splice.map((mass) => mass * scale),
     outside,
+    others: neighbours,
     walked: [],
     listened: [],
   };
@@ -150,7 +151,7 @@ function checkLegs({ legs }, { shares, common }) {
 }
 
 /** How well each hypothesis explains that another station runs, or does not. */
-function seenAt(line, neighbour, assumed) {
+export function seenAt(line, neighbour, assumed) {
   const chance = (dead) => (neighbour.works ? 1 - dead : dead);
   const other = assumed.neighbour_otherwise;
   const by = assumed.neighbour_by_common;

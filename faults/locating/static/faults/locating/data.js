@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "3";
+export const ENGINE_VERSION = "4";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -44,6 +44,7 @@ export const NUMBERS = {
   fleeting_sensitivity: [0.75, 1],
   dry_sensitivity: [0.6, 1],
   two_faults: [0.06, 1],
+  symptom_wrong: [0.05, 1],
   mend_fails: [0.05, 1],
   mended_for_nothing: [0.01, 1],
   never_shows: [0.5, 1],
@@ -90,6 +91,7 @@ export const PASSES_TONE = ["short", "leak", "low voltage"];
 export const FINDS_BY_CLAMP = ["short"];
 export const FINDS_BY_EARTH = ["leak", "comes and goes"];
 export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+export const GOES_ASTRAY = ["short", "leak"];
 export const READS = {
   open: [0.95, 0, 0.02],
   short: [0, 0.95, 0],
@@ -138,7 +140,7 @@ export const READINGS = [
   { tag: "tone level", needs: "third", layout: { third: ["third"], from_valve: ["flag", false] } },
   { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
   { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null] } },
-  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"] } },
+  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"], stays: ["flag", false] } },
   { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
   { tag: "gradient", layout: { feet: ["number"] } },
   { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },

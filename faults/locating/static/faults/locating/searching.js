@@ -63,19 +63,42 @@ const READING_OF = {
   "walk tone": "tone walked",
   "walk gradient": "gradient walked",
   bypass: "bypass",
+  "renew leg": "bypass",
 };
 
 function isOf(action, said) {
   if (action.action in CHECKS_AT) {
     return said.kind === "check" && CHECKS_AT[action.action].includes(said.check);
   }
+  if (said.kind === "mended") return isMendBy(action, said);
   return READING_OF[action.action] === said.kind &&
     ["point", "to_point", "leg", "conductor"].every(
       (name) => !(name in action) || action[name] === said[name]);
 }
 
+/** Whether an action ended in this mend. */
+function isMendBy({ action, point, to_point: to }, said) {
+  if (["open box", "cut box", "measure insulation"].includes(action)) return said.point === point;
+  const isWalk = ["walk tone", "walk gradient"].includes(action) && said.leg !== null;
+  return isWalk && Math.min(point, to) <= said.leg && said.leg < Math.max(point, to);
+}
+
+/** Whether a reading leaves the run as it is: what was mended at an end, or a turn in one box. */
+function isBeside({ action, point }, said) {
+  if (said.kind === "mended" && said.check !== null) {
+    return CHECKS_AT[action]?.includes(said.check) ?? false;
+  }
+  return ["listen", "clamp"].includes(action) && ["listened", "clamp"].includes(said.kind) &&
+    point === said.point;
+}
+
 function isWornOut(action, readings) {
+  // A new wire, or a jumper, that did not help: no more wire is laid there.
+  if (action.action === "renew leg") return readings.some((said) => isOf(action, said) && !said.works);
   let run = 0;
-  while (run < readings.length && isOf(action, readings[readings.length - 1 - run])) run += 1;
+  for (const said of [...readings].reverse()) {
+    if (isOf(action, said)) run += 1;
+    else if (!isBeside(action, said)) break;
+  }
   return run >= MOST_RUNNING * (action.action in CHECKS_AT ? 2 : 1);
 }
