@@ -23,12 +23,13 @@ from faults.locating.engines.belief import (
     prior,
 )
 from faults.locating.engines.box_tests import BoxTest, Listened
-from faults.locating.engines.costs import Masses, Prices, Terrain
+from faults.locating.engines.costs import Masses, Prices
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
 from faults.locating.engines.plan import next_actions
+from faults.locating.engines.terrain import Terrain
 from faults.locating.engines.tones import ToneWalked
 from tests.engines.locating.one_fault import update
 from tests.engines.locating.perfect_line import PerfectLine, Tone, boxes_and_tone
