@@ -1,9 +1,10 @@
 """What was asked twice running is not asked a third time: something else comes first.
 
-An action that ended in a mend was asked as well.
+An action that ended in a mend was asked as well, and a walk back is the same walk.
 """
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from faults.locating.engines.actions import (
     Action,
@@ -45,6 +46,19 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     return run >= MOST_RUNNING * halves
 
 
+def most_running(asked: Sequence[Action]) -> int:
+    """Return how often at most the same was asked running, in a whole search."""
+    return max((len(list(run)) for _, run in groupby(asked, _alike)), default=0)
+
+
+def _alike(action: Action) -> object:
+    if isinstance(action, WalkTone):
+        return frozenset({action.start, action.end}), action.conductor
+    if isinstance(action, WalkGradient):
+        return frozenset({action.start, action.end})
+    return action
+
+
 def _is_beside(action: Action, reading: Reading) -> bool:
     """Whether a reading leaves the run as it is: what was mended at an end, or a turn.
 
@@ -75,9 +89,9 @@ def _is_of(action: Action, reading: Reading) -> bool:
         case ClampAt(box), Clamped(point=at):
             return box == at
         case WalkTone(start, end, conductor), ToneWalked():
-            return (start, end, conductor) == (reading.start, reading.end, reading.conductor)
+            return {start, end} == {reading.start, reading.end} and conductor is reading.conductor
         case WalkGradient(start, end), GradientWalked():
-            return (start, end) == (reading.start, reading.end)
+            return {start, end} == {reading.start, reading.end}
         case BypassLeg(leg), Bypassed():
             return leg == reading.leg
         case RenewLeg(leg, conductor), Bypassed(works=False):

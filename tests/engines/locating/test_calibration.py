@@ -14,6 +14,7 @@ from faults.locating.engines.segments import Segments
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
 from faults.locating.engines.simulation.worlds import WORLDS
 from faults.locating.engines.summary import band, feet_of
+from tests.engines.locating.again_in_vain import holds_after_misses
 from tests.engines.locating.likely_set import coverage
 from tests.engines.locating.truth import drawn_line, is_held, observed
 
@@ -33,6 +34,14 @@ def test_sets_hold_on_sites_that_are_known_and_often_enough_on_sites_known_badly
     seeds = range(DEFAULT_SEED, DEFAULT_SEED + 300)
     assert coverage(WORLDS["standard"], seeds) == pytest.approx(0.90, abs=0.05)
     assert coverage(WORLDS["misspecified"], seeds) >= 0.80
+
+
+def test_what_is_walked_and_heard_again_and_again_in_vain_is_believed_as_it_comes_true() -> None:
+    # Misses that go together; the full size is in the bench of calibration.
+    seeds = range(DEFAULT_SEED, DEFAULT_SEED + 800)
+    held = [each for each in map(holds_after_misses, seeds) if each is not None]
+    assert len(held) > 500
+    assert np.mean(held) == pytest.approx(0.90, abs=3 * (0.9 * 0.1 / len(held)) ** 0.5)
 
 
 def test_the_chance_of_two_faults_comes_true_as_often_as_it_says() -> None:

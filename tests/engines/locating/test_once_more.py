@@ -12,9 +12,9 @@ from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.misses import missed_after
-from faults.locating.engines.other_tests import Bypassed, Check, Checked
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
 from faults.locating.engines.pairs import after_readings
-from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.repeats import is_worn_out, most_running
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import ToneWalked
 from faults.locating.engines.worked import as_cut, as_seen
@@ -49,6 +49,23 @@ def test_what_was_asked_twice_running_is_worn_out(action: actions.Action, readin
     assert is_worn_out(action, [other, reading, reading])
     assert not is_worn_out(action, [reading, reading, other])
     assert not is_worn_out(action, [reading, other, reading])
+
+
+def test_a_walk_back_is_the_same_walk() -> None:
+    there, back = ToneWalked(0, 1), ToneWalked(1, 0)
+    assert is_worn_out(actions.WalkTone(0, 1), [there, back])
+    assert not is_worn_out(actions.WalkTone(0, 1, Conductor.COMMON), [there, back])
+    probes = [GradientWalked(0, 1), GradientWalked(1, 0)]
+    assert is_worn_out(actions.WalkGradient(0, 1), probes)
+    assert not is_worn_out(actions.WalkGradient(0, 2), probes)
+
+
+def test_what_was_asked_running_is_counted_whichever_way_it_was_walked() -> None:
+    walk, back = actions.WalkTone(0, 1), actions.WalkTone(1, 0, fed_at=3)
+    other = actions.OpenBox(1)
+    assert most_running([]) == 0
+    assert most_running([walk, back, other, walk, back, walk]) == 3
+    assert most_running([other, other, walk]) == 2
 
 
 def test_listening_and_a_clamp_may_not_take_turns_in_one_box() -> None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from faults.locating.engines.actions import Action
 from faults.locating.engines.belief import Conductor, Outside
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Joint
@@ -40,7 +41,7 @@ class MixedField:
     never: set[Fault] = field(default_factory=set)
     hidden: float = 0.0
     heard: dict[tuple[str, int], bool] = field(default_factory=dict)
-    asked: list[object] = field(default_factory=list)
+    asked: list[Action] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.left = list(self.case.faults)

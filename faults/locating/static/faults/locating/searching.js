@@ -71,9 +71,13 @@ function isOf(action, said) {
     return said.kind === "check" && CHECKS_AT[action.action].includes(said.check);
   }
   if (said.kind === "mended") return isMendBy(action, said);
-  return READING_OF[action.action] === said.kind &&
-    ["point", "to_point", "leg", "conductor"].every(
-      (name) => !(name in action) || action[name] === said[name]);
+  if (READING_OF[action.action] !== said.kind) return false;
+  const isSame = (names, others = names) => names.every(
+    (name, i) => !(name in action) || action[name] === said[others[i]]);
+  const ways = ["point", "to_point"];
+  // A walk back is the same walk.
+  const isThere = isSame(ways) || ("to_point" in action && isSame(ways, ["to_point", "point"]));
+  return isThere && isSame(["leg", "conductor"]);
 }
 
 /** Whether an action ended in this mend. */
