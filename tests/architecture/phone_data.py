@@ -12,6 +12,7 @@ from typing import Any
 from faults.locating.engines import (
     assumptions,
     bands,
+    belief,
     distance_error,
     gradients,
     ground,
@@ -72,6 +73,11 @@ SETS_OF_SYMPTOMS = (
     "GOES_ASTRAY",
 )
 
+SETS_OF_CAUSES = (
+    *("BEHIND", "BEYOND", "END_SPLICES"),
+    *("SPOILS_CONTROLLER_SIDE", "SPOILS_VALVE_SIDE"),
+)
+
 
 def script() -> str:
     """Return what the script of data has to hold."""
@@ -91,6 +97,8 @@ def _data() -> dict[str, Any]:
         "READS": {symptom.value: reads for symptom, reads in symptoms.READS.items()},
         "HOW": assumptions.HOW,
         "OUTSIDE": _words(Outside),
+        **{name: [each.value for each in getattr(belief, name)] for name in SETS_OF_CAUSES},
+        "NUMBER_OF": {cause.value: name for cause, name in belief.NUMBER_OF.items()},
         "JOINT": _words(line.Joint),
         "SPLICE_SHARE": {joint.value: share for joint, share in line.SPLICE_SHARE.items()},
         "WORDS": {
@@ -103,6 +111,10 @@ def _data() -> dict[str, Any]:
         },
         "CHECKS": {
             CheckWord[check.name].value: cause.value for check, cause in other_tests.CHECKS.items()
+        },
+        **{
+            name: [CheckWord[check.name].value for check in getattr(other_tests, name)]
+            for name in ("AT_CONTROLLER", "AT_VALVE")
         },
         "READINGS": [
             {

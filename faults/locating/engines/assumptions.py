@@ -47,6 +47,9 @@ class Assumptions:
     p_common_terminal: float = 0.03
     p_coil: float = 0.10
     p_water: float = 0.03
+    p_controller_splice: float = 0.02
+    p_valve_splice: float = 0.05
+    p_master: float = 0.01
     bundle_share: float = 0.30
     common_share: float = 0.10
     # What other stations say.
@@ -175,7 +178,8 @@ class Assumptions:
     @property
     def p_outside(self) -> float:
         """All causes outside the wire together."""
-        return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
+        at_controller = self.p_output + self.p_common_terminal + self.p_controller_splice
+        return at_controller + self.p_master + self.p_coil + self.p_water + self.p_valve_splice
 
 
 _CHANCES = (

@@ -21,6 +21,25 @@ class Outside(StrEnum):
     COMMON_TERMINAL = "common at the controller"
     COIL = "coil or its lead"
     WATER = "valve or water"
+    CONTROLLER_SPLICE = "splice at the controller"
+    VALVE_SPLICE = "splice in the valve box"
+    MASTER = "master valve or pump"
+
+
+# Settled at the controller; the others are settled at the valve.
+BEHIND = (
+    *(Outside.OUTPUT, Outside.COMMON_TERMINAL),
+    *(Outside.CONTROLLER_SPLICE, Outside.MASTER),
+)
+BEYOND = tuple(cause for cause in Outside if cause not in BEHIND)
+# What is wrong with these shows at every box, toward the controller or toward the valve; water
+# that is missing shows at none.
+SPOILS_CONTROLLER_SIDE = (Outside.OUTPUT, Outside.COMMON_TERMINAL, Outside.CONTROLLER_SPLICE)
+SPOILS_VALVE_SIDE = (Outside.COIL, Outside.VALVE_SPLICE)
+# The splices of this station's wire at its ends.
+END_SPLICES = (Outside.CONTROLLER_SPLICE, Outside.VALVE_SPLICE)
+# Which number says how often each is to blame.
+NUMBER_OF = {cause: f"p_{cause.name.lower()}" for cause in Outside}
 
 
 class Conductor(StrEnum):
@@ -61,13 +80,15 @@ class Neighbour:
     """Another station of the same controller: does it run, and what it shares with ours.
 
     `shares` are legs in whose trench its hot wire lies too; `common` the legs whose common it
-    needs. One that `is_on_ours` leaves the controller by the same common terminal.
+    needs. One that `is_on_ours` leaves the controller by the same common terminal; one that
+    `is_on_master` gets its water by the same master valve or pump.
     """
 
     works: bool
     shares: frozenset[int] = frozenset()
     common: frozenset[int] = frozenset()
     is_on_ours: bool = True
+    is_on_master: bool = True
 
     def chances(self, line: Line, assumed: Assumptions) -> tuple[Floats, Floats, Causes]:
         """Return the chance that it runs, or not, under each hypothesis: (3, cells), (n + 2,).
@@ -92,11 +113,9 @@ class Neighbour:
         # A station on another common says nothing of ours: as likely dead as for any other reason.
         beyond = 1 - by if self.is_on_ours else other
         common = np.array([chance(by if leg in self.common else beyond) for leg in legs])
-        at_terminal = by if self.is_on_ours else other
-        outside = {
-            cause: chance(at_terminal if cause is Outside.COMMON_TERMINAL else other)
-            for cause in Outside
-        }
+        # Without its common, or without water from its master valve, it does not run either.
+        stopped = {Outside.COMMON_TERMINAL: self.is_on_ours, Outside.MASTER: self.is_on_master}
+        outside = {cause: chance(by if stopped.get(cause) else other) for cause in Outside}
         cells = np.stack([single, common, bundle])[:, line.cell_leg]
         return cells, np.full(len(line.point_ft), chance(other)), outside
 
@@ -187,12 +206,7 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
     if not in_the_wire > 0:
         raise UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only")
     scale = (1 - assumed.p_outside) / in_the_wire
-    outside = {
-        Outside.OUTPUT: assumed.p_output,
-        Outside.COMMON_TERMINAL: assumed.p_common_terminal,
-        Outside.COIL: assumed.p_coil,
-        Outside.WATER: assumed.p_water,
-    }
+    outside = {cause: float(getattr(assumed, name)) for cause, name in NUMBER_OF.items()}
     belief = Belief(line, legs * scale, splice * scale, outside)
     for neighbour in neighbours:
         cells, points, causes = neighbour.chances(line, assumed)

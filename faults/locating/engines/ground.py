@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Conductor, Outside
+from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Conductor
 from faults.locating.engines.costs import Masses, Prices, joined
 from faults.locating.engines.evidence import Reading, weighed
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints, Joint
@@ -145,8 +145,7 @@ class Ground:
 
     def outer(self, belief: Belief) -> Floats:
         outside = belief.outside
-        behind = outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL]
-        beyond = outside[Outside.COIL] + outside[Outside.WATER]
+        behind, beyond = (sum(outside[cause] for cause in ends) for ends in (BEHIND, BEYOND))
         return np.concatenate([[behind], belief.splice, [beyond]])
 
     @cached_property

@@ -6,7 +6,14 @@ from enum import StrEnum
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside, Walk
+from faults.locating.engines.belief import (
+    BEHIND,
+    END_SPLICES,
+    SPOILS_VALVE_SIDE,
+    Conductor,
+    Outside,
+    Walk,
+)
 from faults.locating.engines.distance_error import distance_sd
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
@@ -60,12 +67,9 @@ class Distance:
         return Likelihood(
             chance(line.cell_ft),
             chance(line.point_ft),
-            {
-                Outside.OUTPUT: float(ends[0]),
-                Outside.COMMON_TERMINAL: flat,
-                Outside.COIL: float(ends[1]),
-                Outside.WATER: flat,
-            },
+            everywhere(flat)
+            | dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), float(ends[0]))
+            | dict.fromkeys(SPOILS_VALVE_SIDE, float(ends[1])),
         )
 
 
@@ -106,6 +110,9 @@ class Check(StrEnum):
     COMMON = "another station on the same common"
     COIL = "ohms of the coil at the valve"
     WATER = "the valve opened by hand"
+    CONTROLLER_SPLICE = "the wire's end and splice at the controller"
+    VALVE_SPLICE = "the splices in the valve box"
+    MASTER = "the master valve or pump"
 
 
 CHECKS = {
@@ -113,7 +120,12 @@ CHECKS = {
     Check.COMMON: Outside.COMMON_TERMINAL,
     Check.COIL: Outside.COIL,
     Check.WATER: Outside.WATER,
+    Check.CONTROLLER_SPLICE: Outside.CONTROLLER_SPLICE,
+    Check.VALVE_SPLICE: Outside.VALVE_SPLICE,
+    Check.MASTER: Outside.MASTER,
 }
+AT_CONTROLLER = tuple(check for check, cause in CHECKS.items() if cause in BEHIND)
+AT_VALVE = tuple(check for check in CHECKS if check not in AT_CONTROLLER)
 
 
 @dataclass(frozen=True)
@@ -203,5 +215,5 @@ class SpareTried:
         return Likelihood(
             np.repeat(each[:, None], len(line.cell_ft), axis=1),
             np.full(len(line.point_ft), chance(helps)),
-            everywhere(chance(in_vain)),
+            everywhere(chance(in_vain)) | dict.fromkeys(END_SPLICES, chance(helps)),
         )

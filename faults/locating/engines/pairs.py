@@ -19,6 +19,8 @@ import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
+    SPOILS_CONTROLLER_SIDE,
+    SPOILS_VALVE_SIDE,
     Belief,
     Contradiction,
     Neighbour,
@@ -238,9 +240,11 @@ def _of_sides(test: TwoSided, segments: Segments, assumed: Assumptions) -> Float
     """A side reads bad if either fault makes it bad; the station runs if no fault is left."""
     at = 2 * test.box - 1
     place = segments.place
-    is_water = np.zeros(len(place), dtype=bool)
-    is_water[len(place) - len(Outside) + list(Outside).index(Outside.WATER)] = True
-    before, beyond = place < at, (place > at) & ~is_water
+    is_inside = np.arange(len(place)) < len(place) - len(Outside)
+    ends = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+    valve = np.array([cause in SPOILS_VALVE_SIDE for cause in Outside])
+    before, beyond = is_inside & (place < at), is_inside & (place > at)
+    before[~is_inside], beyond[~is_inside] = ends, valve
     pair = test.pair(before[:, None] | before[None], beyond[:, None] | beyond[None], assumed)
     here, elsewhere = test.respliced(assumed)
     is_here = place == at

@@ -183,6 +183,9 @@ class CheckWord(StrEnum):
     COMMON = "common"
     COIL = "coil"
     WATER = "water"
+    CONTROLLER_SPLICE = "controller splice"
+    VALVE_SPLICE = "valve splice"
+    MASTER = "master"
 
 
 _CONDUCTOR = Part(

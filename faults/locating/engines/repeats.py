@@ -3,6 +3,7 @@
 An action that ended in a mend was asked as well, and a walk back is the same walk.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -23,12 +24,18 @@ from faults.locating.engines.actions import (
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.mends import Mended
-from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
+from faults.locating.engines.other_tests import (
+    AT_CONTROLLER,
+    AT_VALVE,
+    Bypassed,
+    Check,
+    Checked,
+    GradientWalked,
+)
 from faults.locating.engines.tones import ToneWalked
 
-# So often may the same action be asked running; a look at an end has two halves.
+# So often may the same action be asked running.
 MOST_RUNNING = 2
-AT_CONTROLLER = (Check.OUTPUT, Check.COMMON)
 
 
 def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
@@ -36,14 +43,14 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     if isinstance(action, RenewLeg):
         # A new wire, or a jumper, that did not help: no more wire is laid there.
         return any(_is_of(action, reading) for reading in readings)
-    halves = 2 if isinstance(action, CheckController | CheckValve) else 1
-    run = 0
+    run: Counter[Check | None] = Counter()
     for reading in reversed(readings):
         if _is_of(action, reading):
-            run += 1
+            # A look at an end has several parts: it is over when none of them is behind.
+            run[reading.check if isinstance(reading, Checked) else None] += 1
         elif not _is_beside(action, reading):
             break
-    return run >= MOST_RUNNING * halves
+    return min(run.values(), default=0) >= MOST_RUNNING
 
 
 def most_running(asked: Sequence[Action]) -> int:
@@ -99,5 +106,5 @@ def _is_of(action: Action, reading: Reading) -> bool:
         case CheckController(), Checked():
             return reading.check in AT_CONTROLLER
         case CheckValve(), Checked():
-            return reading.check not in AT_CONTROLLER
+            return reading.check in AT_VALVE
     return False

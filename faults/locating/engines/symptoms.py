@@ -92,8 +92,8 @@ def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
     least = wrong if with_common else 1.0
     left = 1 - assumed.common_share * (1 - least)
     in_wire = (1 - assumed.p_outside) * left
-    others = assumed.p_output + assumed.p_common_terminal + assumed.p_water
-    total = in_wire + assumed.p_coil + wrong * others
+    kept = assumed.p_coil + assumed.p_controller_splice + assumed.p_valve_splice
+    total = in_wire + kept + wrong * (assumed.p_outside - kept)
     if in_wire <= LEAST_TOLD * total:
         return assumed
     common_share = assumed.common_share * least / left
@@ -104,7 +104,10 @@ def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
         p_output=assumed.p_output * wrong / total,
         p_common_terminal=assumed.p_common_terminal * wrong / total,
         p_water=assumed.p_water * wrong / total,
+        p_master=assumed.p_master * wrong / total,
         p_coil=assumed.p_coil / total,
+        p_controller_splice=assumed.p_controller_splice / total,
+        p_valve_splice=assumed.p_valve_splice / total,
     )
 
 

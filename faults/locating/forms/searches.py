@@ -1,4 +1,4 @@
-"""Forms of a search: what a test said, what is at hand, how it ended, and the numbers assumed."""
+"""Forms of a search: what a test said, what is at hand, and how it ended."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -27,6 +27,9 @@ CHECKS = [
     ("common", gettext_lazy("another station on the same common")),
     ("coil", gettext_lazy("ohms of the coil at the valve")),
     ("water", gettext_lazy("the valve opened by hand")),
+    ("controller splice", gettext_lazy("the wire's end and splice at the controller")),
+    ("valve splice", gettext_lazy("the splices in the valve box")),
+    ("master", gettext_lazy("the master valve or pump")),
 ]
 CONDUCTORS = [("hot", gettext_lazy("this station's wire")), ("common", gettext_lazy("the common"))]
 ENDS = [("", gettext_lazy("at the controller")), ("valve", gettext_lazy("at the valve"))]
@@ -291,18 +294,3 @@ class FinishForm(forms.Form):
         field.queryset = Break.objects.filter(pk__in=[one.pk for one in breaks])
         if len(breaks) == 1:
             field.initial = breaks[0]
-
-
-class NumberForm(forms.Form):
-    """A number of the company's own, and where it comes from."""
-
-    value = forms.FloatField(
-        label=gettext_lazy("Value"), widget=forms.NumberInput(attrs={"step": "any"})
-    )
-    source = forms.CharField(
-        label=gettext_lazy("Where it comes from"),
-        max_length=200,
-        help_text=gettext_lazy(
-            "Own records, a course, a guess: anyone who reads it later will ask."
-        ),
-    )

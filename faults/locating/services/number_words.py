@@ -31,6 +31,15 @@ _WORDS: dict[str, tuple[object, object]] = {
     "p_common_terminal": (gettext_lazy("The common at the controller is the cause"), SHARE),
     "p_coil": (gettext_lazy("The coil or its lead is the cause"), SHARE),
     "p_water": (gettext_lazy("The valve or the water is the cause"), SHARE),
+    "p_controller_splice": (
+        gettext_lazy("The wire's end or splice at the controller is the cause"),
+        SHARE,
+    ),
+    "p_valve_splice": (gettext_lazy("A splice in the valve box is the cause"), SHARE),
+    "p_master": (
+        gettext_lazy("The master valve or pump is the cause, where a station depends on one"),
+        SHARE,
+    ),
     "bundle_share": (gettext_lazy("Damage on a leg that takes all wires together"), SHARE),
     "common_share": (gettext_lazy("Damage on a leg that takes the common alone"), SHARE),
     "neighbour_dead_if_bundle": (

@@ -96,6 +96,9 @@ def _replaced_words(said: Mapping[str, Any]) -> str:
         "common": _("The common at the controller was mended: still dead"),
         "coil": _("The coil was replaced: still dead"),
         "water": _("The valve was mended: still dead"),
+        "controller splice": _("The wire's end at the controller was mended: still dead"),
+        "valve splice": _("The splices in the valve box were made again: still dead"),
+        "master": _("The master valve or pump was mended: still dead"),
     }[said["check"]]
 
 
@@ -132,5 +135,14 @@ def _check_words(said: Mapping[str, Any]) -> str:
             _("Opened by hand, the valve gives water"),
             _("Opened by hand, the valve gives no water"),
         ),
+        "controller splice": (
+            _("The wire's end and splice at the controller are sound"),
+            _("The wire's end or splice at the controller is bad"),
+        ),
+        "valve splice": (
+            _("The splices in the valve box are sound"),
+            _("A splice in the valve box is bad"),
+        ),
+        "master": (_("The master valve or pump works"), _("The master valve or pump is dead")),
     }[said["check"]]
     return right if said["is_right"] else wrong

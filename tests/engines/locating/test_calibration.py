@@ -4,7 +4,13 @@ import numpy as np
 import pytest
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Contradiction, Outside, prior
+from faults.locating.engines.belief import (
+    SPOILS_VALVE_SIDE,
+    Conductor,
+    Contradiction,
+    Outside,
+    prior,
+)
 from faults.locating.engines.box_tests import BoxTest
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.mends import Mended
@@ -115,7 +121,8 @@ def test_after_a_mend_the_other_fault_is_sought_by_what_was_tested() -> None:
     mended = Mended(leg=0)
     assert state.share_of_second(mended) > 0.9
     left = state.after(mended)
-    assert left.belief.by_leg[2:].sum() + left.belief.outside[Outside.COIL] > 0.9
+    outside = left.belief.outside
+    assert left.belief.by_leg[2:].sum() + sum(outside[each] for each in SPOILS_VALVE_SIDE) > 0.9
     assert left.p_two == pytest.approx(assumed.two_faults, abs=0.02)
     # Within a leg the conductors keep their shares.
     before = prior(LINE, assumed)

@@ -15,6 +15,7 @@ from faults.locating.engines.actions import (
 )
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
+    NUMBER_OF,
     Belief,
     Conductor,
     Contradiction,
@@ -36,7 +37,7 @@ from tests.engines.locating.perfect_line import PerfectLine, Tone, boxes_and_ton
 
 # Minutes that differ by less are a tie.
 TIE_MIN = 1.01e-6
-IN_THE_WIRE = Assumptions(p_output=0, p_common_terminal=0, p_coil=0, p_water=0, common_share=0.0)
+IN_THE_WIRE = Assumptions(**dict.fromkeys(NUMBER_OF.values(), 0.0), common_share=0.0)
 
 
 def line_of(*feet: float, joint: Joint = Joint.SPLICED) -> Line:

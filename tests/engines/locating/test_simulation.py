@@ -77,8 +77,6 @@ def test_after_a_mend_that_leaves_the_station_dead_the_plan_finds_the_other_faul
     plan = summed(search_all(WORLDS["two_faults"], seeds, ["plan"]))["plan"]
     assert plan.unfinished == 0
     assert plan.most_running <= MOST_RUNNING
-    # It took 151.8 minutes when each of two faults had to explain every dead station.
-    assert plan.mean < 135
 
 
 # Ended late or never while a common was sought for a short, while both faults had to stop other

@@ -10,6 +10,9 @@ export const NUMBERS = {
   p_common_terminal: [0.03, 1],
   p_coil: [0.1, 1],
   p_water: [0.03, 1],
+  p_controller_splice: [0.02, 1],
+  p_valve_splice: [0.05, 1],
+  p_master: [0.01, 1],
   bundle_share: [0.3, 1],
   common_share: [0.1, 1],
   neighbour_dead_if_bundle: [0.9, 1],
@@ -108,6 +111,23 @@ export const OUTSIDE = {
   COMMON_TERMINAL: "common at the controller",
   COIL: "coil or its lead",
   WATER: "valve or water",
+  CONTROLLER_SPLICE: "splice at the controller",
+  VALVE_SPLICE: "splice in the valve box",
+  MASTER: "master valve or pump",
+};
+export const BEHIND = ["controller output", "common at the controller", "splice at the controller", "master valve or pump"];
+export const BEYOND = ["coil or its lead", "valve or water", "splice in the valve box"];
+export const END_SPLICES = ["splice at the controller", "splice in the valve box"];
+export const SPOILS_CONTROLLER_SIDE = ["controller output", "common at the controller", "splice at the controller"];
+export const SPOILS_VALVE_SIDE = ["coil or its lead", "splice in the valve box"];
+export const NUMBER_OF = {
+  "controller output": "p_output",
+  "common at the controller": "p_common_terminal",
+  "coil or its lead": "p_coil",
+  "valve or water": "p_water",
+  "splice at the controller": "p_controller_splice",
+  "splice in the valve box": "p_valve_splice",
+  "master valve or pump": "p_master",
 };
 export const JOINT = {
   SPLICED: "spliced",
@@ -121,7 +141,7 @@ export const SPLICE_SHARE = {
 };
 export const WORDS = {
   conductor: ["hot", "common", "bundle"],
-  check: ["output", "common", "coil", "water"],
+  check: ["output", "common", "coil", "water", "controller splice", "valve splice", "master"],
   joint: ["spliced", "passes uncut", "not known"],
   wear: ["sound", "wet", "corroded"],
   ohms: ["open", "dead short", "coil low", "as expected", "high"],
@@ -132,7 +152,12 @@ export const CHECKS = {
   common: "common at the controller",
   coil: "coil or its lead",
   water: "valve or water",
+  "controller splice": "splice at the controller",
+  "valve splice": "splice in the valve box",
+  master: "master valve or pump",
 };
+export const AT_CONTROLLER = ["output", "common", "controller splice", "master"];
+export const AT_VALVE = ["coil", "water", "valve splice"];
 export const READINGS = [
   { tag: "box", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "listened", layout: { point: ["box"], heard: ["flag"] } },

@@ -3,13 +3,14 @@
 import {
   BUNDLE, COMMON, HOT, byCause, prior, scaled, seenAt, totalMass, weighed,
 } from "./belief.js";
-import { CHECKS, OUTSIDE } from "./data.js";
+import {
+  BEHIND, CHECKS, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
+} from "./data.js";
 import { Contradiction } from "./errors.js";
 import { likelihoodOf, respliced, sidesOf, walkOf } from "./readings.js";
 
 const CAUSES = Object.values(OUTSIDE);
 const CONDUCTORS = [HOT, COMMON, BUNDLE];
-const BEHIND = [OUTSIDE.OUTPUT, OUTSIDE.COMMON_TERMINAL];
 
 /** Where each segment lies, in half steps from the controller; -1 is behind it. */
 function placesOf({ legs, boxes }) {
@@ -203,9 +204,11 @@ function nearestOf(line, said, chance) {
 function ofSides(line, said, assumed) {
   const at = 2 * said.point - 1;
   const place = placesOf(line);
-  const water = place.length - CAUSES.length + CAUSES.indexOf(OUTSIDE.WATER);
-  const before = place.map((each) => each < at);
-  const beyond = place.map((each, i) => each > at && i !== water);
+  const inside = place.length - CAUSES.length;
+  const spoiled = (isOn, causes) =>
+    place.map((each, i) => (i < inside ? isOn(each) : causes.includes(CAUSES[i - inside])));
+  const before = spoiled((each) => each < at, SPOILS_CONTROLLER_SIDE);
+  const beyond = spoiled((each) => each > at, SPOILS_VALVE_SIDE);
   const pair = sidesOf(assumed, said);
   const [here, elsewhere] = respliced(assumed, said.runs);
   return (i, j) =>

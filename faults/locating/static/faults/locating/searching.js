@@ -1,7 +1,7 @@
 // The one searcher: what is believed, and what comes next.
 // Follows faults/locating/engines/searching.py, worked.py and repeats.py.
 import { prior } from "./belief.js";
-import { JOINT, MOST_RUNNING } from "./data.js";
+import { AT_CONTROLLER, AT_VALVE, JOINT, MOST_RUNNING } from "./data.js";
 import { afterReading, begun, nearest } from "./pairs.js";
 import { ranked } from "./plan.js";
 
@@ -50,10 +50,7 @@ export function planned(search, stand) {
   return fresh.length ? fresh : offered;
 }
 
-const CHECKS_AT = {
-  "check controller": ["output", "common"],
-  "check valve": ["coil", "water"],
-};
+const CHECKS_AT = { "check controller": AT_CONTROLLER, "check valve": AT_VALVE };
 const READING_OF = {
   "open box": "box",
   "cut box": "box",
@@ -99,10 +96,12 @@ function isBeside({ action, point }, said) {
 function isWornOut(action, readings) {
   // A new wire, or a jumper, that did not help: no more wire is laid there.
   if (action.action === "renew leg") return readings.some((said) => isOf(action, said) && !said.works);
-  let run = 0;
+  // A look at an end has several parts: it is over when none of them is behind.
+  const run = new Map();
   for (const said of [...readings].reverse()) {
-    if (isOf(action, said)) run += 1;
+    const part = said.kind === "check" ? said.check : null;
+    if (isOf(action, said)) run.set(part, (run.get(part) ?? 0) + 1);
     else if (!isBeside(action, said)) break;
   }
-  return run >= MOST_RUNNING * (action.action in CHECKS_AT ? 2 : 1);
+  return run.size > 0 && Math.min(...run.values()) >= MOST_RUNNING;
 }

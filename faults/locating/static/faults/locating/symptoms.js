@@ -57,15 +57,15 @@ function astray(assumed, withCommon) {
   const least = withCommon ? wrong : 1;
   const left = 1 - assumed.common_share * (1 - least);
   const inWire = (1 - pOutside(assumed)) * left;
-  const others = assumed.p_output + assumed.p_common_terminal + assumed.p_water;
-  const total = inWire + assumed.p_coil + wrong * others;
+  const kept = assumed.p_coil + assumed.p_controller_splice + assumed.p_valve_splice;
+  const total = inWire + kept + wrong * (pOutside(assumed) - kept);
   if (inWire <= LEAST_TOLD * total) return;
   assumed.common_share = (assumed.common_share * least) / left;
   assumed.bundle_share = Math.min(assumed.bundle_share / left, 1 - assumed.common_share);
-  for (const name of ["p_output", "p_common_terminal", "p_water"]) {
+  for (const name of ["p_output", "p_common_terminal", "p_water", "p_master"]) {
     assumed[name] = (assumed[name] * wrong) / total;
   }
-  assumed.p_coil /= total;
+  for (const name of ["p_coil", "p_controller_splice", "p_valve_splice"]) assumed[name] /= total;
 }
 
 function lessSensitive(assumed, most) {
