@@ -53,6 +53,7 @@ NUMBERS_OF = {
     line: ("CELL_FT", "JUST_BELOW"),
     symptoms: ("LEAST_TOLD",),
     distance_error: ("LEAST_SD_FT",),
+    other_tests: ("LOGISTIC",),
     tones: ("FLAT_LEVEL",),
     terrain: ("MOST_REPEATED",),
     ways: ("LEAST_SETTLE_MIN",),

@@ -180,7 +180,11 @@ class _Seen:
 
     def _distances(self) -> Iterator[Finding]:
         line = self.before.line
-        read = [(i, each) for i, each in enumerate(self.readings) if isinstance(each, Distance)]
+        read = [
+            (i, each)
+            for i, each in enumerate(self.readings)
+            if isinstance(each, Distance) and not each.is_farthest
+        ]
         for i, each in read:
             if not 0 <= each.feet <= (1 + OVER_LENGTH) * line.length_ft:
                 figures = {"feet": each.feet, "length_ft": line.length_ft}

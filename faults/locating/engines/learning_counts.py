@@ -140,7 +140,7 @@ def _distance(
     feet = ends.get(truth.cause or Outside.WATER)
     if truth.cause is None:
         feet = float(line.point_ft[truth.splice]) if truth.splice is not None else truth.feet
-    if feet is None:
+    if feet is None or reading.is_farthest:
         return
     away = line.length_ft - feet if reading.from_valve else feet
     own = assumed.distance_sd_ft if reading.sd_ft is None else reading.sd_ft

@@ -24,20 +24,29 @@ from faults.locating.engines.misses import (
     times_on_legs,
 )
 
+# The steepness of a logistic curve whose standard deviation is 1.
+LOGISTIC = float(np.pi / np.sqrt(3))
+
 
 @dataclass(frozen=True)
 class Distance:
-    """Feet to the fault by a bridge, a capacitance or a reflection, with its standard error."""
+    """Feet to the fault by a bridge, a capacitance or a reflection, with its standard error.
+
+    One that says the farthest place (`is_farthest`) tells nothing of the places before it: ohms of
+    the fault itself make a loop that is read from one end too long, by nobody knows how much.
+    """
 
     feet: float
     from_valve: bool = False
     sd_ft: float | None = None
     sd_share: float | None = None
+    is_farthest: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """Normal about the place, mixed with a share of readings that are useless.
 
-        Guessed lengths between the instrument and the place widen it.
+        Guessed lengths between the instrument and the place widen it. A farthest place cuts off
+        what lies beyond it, as sharply as the reading is.
         """
         if not np.isfinite(self.feet):
             raise UnusableReading(f"Expected a distance in feet, got {self.feet}")
@@ -57,8 +66,12 @@ class Distance:
                 sd_ft=self.sd_ft,
                 sd_share=self.sd_share,
             )
-            normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
-            result: Floats = (1 - useless) * normal + useless / total
+            if self.is_farthest:
+                # A logistic curve of that spread: as far as it says, then less and less.
+                near = (1 + np.tanh((self.feet - s) * LOGISTIC / (2 * sd))) / 2 / total
+            else:
+                near = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
+            result: Floats = (1 - useless) * near + useless / total
             return result
 
         useless = assumed.distance_useless

@@ -240,7 +240,12 @@ READINGS = (
     Kind(
         "distance",
         Distance,
-        Layout((_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share"))),
+        Layout(
+            (
+                *(_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share")),
+                _flag("is_farthest", default=False),
+            )
+        ),
     ),
     Kind(
         "bypass",

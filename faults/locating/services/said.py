@@ -48,7 +48,8 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             words = (
                 _("%s from the valve") if said.get("from_valve") else _("%s from the controller")
             )
-            return _("Distance by instrument: ") + words % feet(said["feet"])
+            told = _("Distance by instrument: ") + words % feet(said["feet"])
+            return told + (_(", at the farthest") if said.get("is_farthest") else "")
         case "gradient":
             return _("Leak found in the ground %s from the controller") % feet(said["feet"])
         case "bypass":

@@ -173,6 +173,7 @@ def search_words() -> dict[str, str]:
         "from_valve": _("measured from the valve"),
         "distance": _("Distance to the fault"),
         "give_or_take": _("Give or take"),
+        "farthest": _("It can be nearer: this is the farthest"),
         "beyond": _(
             "%(feet)s lies beyond the end of this wire (%(all)s). Check the number and its unit; "
             "press again to keep it as it is."

@@ -213,7 +213,8 @@ def _way(rng: Rng, line: Plain) -> Plain:
 def _distance(rng: Rng, line: Plain) -> Plain:
     feet = float(rng.uniform(-0.1, 1.2)) * sum(leg["length_ft"] for leg in line["legs"])
     own = {"sd_ft": float(rng.uniform(0, 20)), "sd_share": None} if _maybe(rng, 0.3) else {}
-    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own}
+    more = {"is_farthest": True} if _maybe(rng, 0.3) else {}
+    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own, **more}
 
 
 def _marked(rng: Rng, _line: Plain) -> Plain:

@@ -164,7 +164,7 @@ export const READINGS = [
   { tag: "tone walked", layout: { point: ["point"], to_point: ["point"], conductor: ["conductor", "hot"] } },
   { tag: "tone level", needs: "third", layout: { third: ["third"], from_valve: ["flag", false] } },
   { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
-  { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null] } },
+  { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null], is_farthest: ["flag", false] } },
   { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"], stays: ["flag", false] } },
   { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
   { tag: "gradient", layout: { feet: ["number"] } },
@@ -198,6 +198,7 @@ export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
 export const LEAST_TOLD = 0.01;
 export const LEAST_SD_FT = 0.5;
+export const LOGISTIC = 1.8137993642342178;
 export const FLAT_LEVEL = 0.5;
 export const MOST_REPEATED = 0.999;
 export const LEAST_SETTLE_MIN = 0.5;

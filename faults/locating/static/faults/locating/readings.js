@@ -2,7 +2,7 @@
 // Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
 import { BUNDLE, COMMON, HOT, byCause } from "./belief.js";
 import {
-  CHECKS, END_SPLICES, FLAT_LEVEL, LEAST_SD_FT, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
+  CHECKS, END_SPLICES, FLAT_LEVEL, LEAST_SD_FT, LOGISTIC, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
   WORDS,
 } from "./data.js";
 import { UnusableReading } from "./errors.js";
@@ -188,7 +188,8 @@ function levelByMarks(line, assumed, said) {
 const STARTS = [OUTSIDE.OUTPUT, OUTSIDE.CONTROLLER_SPLICE];
 
 /**
- * Feet to the fault by an instrument: normal about the place, mixed with useless readings.
+ * Feet to the fault by an instrument: normal about the place, or the farthest place that it says;
+ * mixed with useless readings.
  *
  * @returns {Likelihood}
  */
@@ -208,7 +209,10 @@ export function distance(line, assumed, said) {
     const guessed = said.from_valve ? guessedInAll - guessedFt : guessedFt;
     const own = Math.hypot(sd0, share * s);
     const sd = Math.max(Math.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT);
-    return (1 - useless) * normal(said.feet - s, sd) + useless / all;
+    const near = said.is_farthest
+      ? (1 + Math.tanh(((said.feet - s) * LOGISTIC) / (2 * sd))) / 2 / all
+      : normal(said.feet - s, sd);
+    return (1 - useless) * near + useless / all;
   };
   return {
     legs: alike(line.cellFt.map((feet, i) => chance(feet, guessedAtCell[i]))),
