@@ -6,7 +6,7 @@ from enum import StrEnum
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import END_SPLICES, Conductor, Outside
 from faults.locating.engines.evidence import Likelihood, everywhere
 from faults.locating.engines.line import Joint, Line
 
@@ -87,10 +87,7 @@ class OhmsRead:
         return Likelihood(
             np.full((len(Conductor), len(line.cell_ft)), wire),
             np.full(len(line.point_ft), wire),
-            {
-                Outside.OUTPUT: chance(fine),
-                Outside.COMMON_TERMINAL: half,
-                Outside.COIL: chance(coil),
-                Outside.WATER: chance(fine),
-            },
+            everywhere(chance(fine))
+            | dict.fromkeys(END_SPLICES, wire)
+            | {Outside.COMMON_TERMINAL: half, Outside.COIL: chance(coil)},
         )

@@ -9,9 +9,9 @@ import numpy as np
 
 from faults.locating.engines.actions import ClampAt, CutBox, ListenAt, MeasureInsulation, OpenBox
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.costs import Terrain
 from faults.locating.engines.line import Floats, Joint, Line
 from faults.locating.engines.options import Tools
+from faults.locating.engines.terrain import Terrain
 
 # The settling of an outer cause takes no set-up; a gap must take some time.
 LEAST_SETTLE_MIN = 0.5
