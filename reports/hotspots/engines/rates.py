@@ -20,6 +20,7 @@ from sites.kernel.lazily import lazily
 special, stats = lazily("scipy.special"), lazily("scipy.stats")
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 LEVEL = 0.95
 

@@ -15,7 +15,7 @@ RARE = 0.001
 
 def headline(view: View) -> str:
     """State the finding."""
-    count, total = len(view.flagged), len(view.rows)
+    count, total = view.flagged_count, len(view.rows)
     if view.ranked is None:
         return _("No located fault is in view")
     if not count:
