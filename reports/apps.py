@@ -12,13 +12,19 @@ class ReportsConfig(AppConfig):
 
     def ready(self) -> None:
         """Say what is kept of each property, what it follows from, and when it is made."""
-        evidence = import_module("reports.hotspots.services.evidence")
         summaries = import_module("reports.summaries.services.summaries")
-        summaries.declare_summary(
-            evidence.SUBJECT,
-            evidence.make_evidence,
-            saved=evidence.FOLLOWS_FROM,
-            deleted=list(evidence.FOLLOWS_FROM),
+        for name in ("reports.hotspots.services.evidence", "reports.off_central.services.counted"):
+            subject = import_module(name)
+            summaries.declare_summary(
+                subject.SUBJECT,
+                subject.make,
+                most_at_once=subject.MOST_AT_ONCE,
+                saved=subject.FOLLOWS_FROM,
+                deleted=subject.DELETED,
+            )
+        import_module("sites.stopgaps.services.spells").spells_rebuilt.connect(
+            import_module("reports.off_central.services.counted").spells_changed,
+            dispatch_uid="summary spells",
         )
         import_module("sites.kernel.services.derived").declare_derived(
             "summaries",

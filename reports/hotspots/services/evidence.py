@@ -1,6 +1,6 @@
 """Evidence of properties: made from what is collected, kept as a summary, joined for a page."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -16,6 +16,8 @@ from reports.summaries.services.summaries import Figures, Keys, summaries_of
 from sites.models import Feed, Leg, Property, Renewal, Wire, WireLeg
 
 SUBJECT = "hotspots"
+# So many properties are made in about a second.
+MOST_AT_ONCE = 40
 # All that is known, whatever day it is: what is kept must not hang on today.
 WHOLE = Scope(date.max)
 
@@ -26,7 +28,8 @@ def evidence_for(places: Sequence[Property], scope: Scope) -> Evidence:
     Kept figures hold all that is recorded: where a day recorded lies beyond the last one in
     view, they are of no use, and that property is collected.
     """
-    kept, until = summaries_of(SUBJECT, places), scope.to_on.isoformat()
+    kept = summaries_of(SUBJECT, [place.pk for place in places])
+    until = scope.to_on.isoformat()
     return joined(
         [
             Packed(place.pk, kept[place.pk].figures, kept[place.pk].columns)
@@ -37,10 +40,10 @@ def evidence_for(places: Sequence[Property], scope: Scope) -> Evidence:
     )
 
 
-def make_evidence(places: Sequence[Property]) -> dict[int, Figures]:
+def make(places: Collection[int]) -> dict[int, Figures]:
     """Make what is kept of each property from its records."""
     found = {}
-    for place in places:
+    for place in Property.objects.filter(pk__in=places).order_by("pk"):
         one = packed_of(place.pk, collect([place], WHOLE))
         found[place.pk] = Figures(
             {**one.head, "newest": newest_day(place).isoformat()}, one.columns
@@ -93,3 +96,4 @@ FOLLOWS_FROM: dict[type[Model], Keys] = {
     FaultStation: lambda row: {"faults": [row.fault_id]},
     Search: lambda row: {"faults": [row.fault_id]},
 }
+DELETED = tuple(FOLLOWS_FROM)

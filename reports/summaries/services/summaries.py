@@ -1,6 +1,6 @@
 """Make, keep and read the summaries of properties."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -18,11 +18,9 @@ from kombu.exceptions import OperationalError
 from faults.models import Fault
 from reports.models import PropertySummary
 from sites.kernel.services.collecting import Collector
-from sites.models import Leg, Property, Run, Wire
+from sites.models import Controller, Leg, Property, Run, Spell, Station, Wire
 from sites.runs.services import Progress, is_under_way, start_run
 
-# So many properties are made in about a second; a page does not wait for more.
-MOST_AT_ONCE = 40
 IN_BACKGROUND = "keep summaries"
 # So many properties are made between two words of progress, and asked for in one statement.
 CHUNK = 50
@@ -36,10 +34,17 @@ class Figures(NamedTuple):
 
 
 # Makes the figures of these properties from the records, in full.
-Make = Callable[[Sequence[Property]], Mapping[int, Figures]]
+Make = Callable[[Collection[int]], Mapping[int, Figures]]
 # What a row touches: keys by the names of `Touched`.
 Keys = Callable[[Any], Mapping[str, Iterable[object]]]
 Say = Callable[[int, int], object]
+
+
+_TO_PROPERTY: dict[type[Model], str] = {
+    **dict.fromkeys((Fault, Wire, Leg, Controller), "property"),
+    Station: "controller__property",
+    Spell: "station__controller__property",
+}
 
 
 @dataclass
@@ -51,14 +56,17 @@ class Touched:
     faults: set[int] = field(default_factory=set)
     wires: set[int] = field(default_factory=set)
     legs: set[int] = field(default_factory=set)
+    controllers: set[int] = field(default_factory=set)
+    stations: set[int] = field(default_factory=set)
+    spells: set[int] = field(default_factory=set)
 
     def rebuild(self) -> None:
         """Mark the summaries as touched; they are made after the transaction, or by who reads."""
         places = set(self.places)
-        for model, keys in ((Fault, self.faults), (Wire, self.wires), (Leg, self.legs)):
-            if keys:
+        for model, path in _TO_PROPERTY.items():
+            if keys := getattr(self, f"{model._meta.model_name}s"):
                 rows = model._default_manager.filter(pk__in=keys).order_by()
-                places |= set(rows.values_list("property_id", flat=True))
+                places |= set(rows.values_list(path, flat=True))
         if not places:
             return
         kept = PropertySummary.objects.filter(subject=self.subject, property__in=places)
@@ -85,6 +93,8 @@ class Summary:
 
     subject: str
     make: Make
+    # A page does not wait for more properties than these.
+    most_at_once: int
     collector: Collector[Touched]
     # Signals hold what they call weakly.
     heard: Mapping[type[Model], Callable[..., None]]
@@ -97,12 +107,14 @@ def declare_summary(
     subject: str,
     make: Make,
     *,
+    most_at_once: int,
     saved: Mapping[type[Model], Keys],
     deleted: Sequence[type[Model]],
 ) -> None:
     """Enter a subject.
 
     Args:
+        most_at_once: a page does not wait until more properties than these are made.
         saved: by model that the figures follow from, what a row of it touches.
         deleted: those of these models that they also follow from when a row is deleted.
     """
@@ -110,7 +122,7 @@ def declare_summary(
     heard = {model: _heard(collector, keys) for model, keys in saved.items()}
     collector.listen(heard, deleted=deleted)
     collector.listen_to_bulk(heard)
-    _summaries[subject] = Summary(subject, make, collector, heard)
+    _summaries[subject] = Summary(subject, make, most_at_once, collector, heard)
 
 
 def _heard(collector: Collector[Touched], keys: Keys) -> Callable[..., None]:
@@ -118,6 +130,11 @@ def _heard(collector: Collector[Touched], keys: Keys) -> Callable[..., None]:
         collector.touch(**keys(instance))
 
     return heard
+
+
+def touch(subject: str, **keys: Iterable[object]) -> None:
+    """Say what was changed without a signal of its row, by the names of `Touched`."""
+    _summaries[subject].collector.touch(**keys)
 
 
 @contextmanager
@@ -129,9 +146,13 @@ def summaries_kept() -> Iterator[None]:
         yield
 
 
-def summaries_of(subject: str, places: Sequence[Property]) -> dict[int, Figures]:
-    """Return the figures of each property: kept ones where they are current, others made now."""
-    wanted = {place.pk for place in places}
+def summaries_of(subject: str, places: Collection[int]) -> dict[int, Figures]:
+    """Return the figures of each property: kept ones where they are current, others made now.
+
+    Raises:
+        NotMadeYet: there is more to make than a page can wait for.
+    """
+    wanted = set(places)
     rows = PropertySummary.objects.current().filter(subject=subject)
     if wanted:
         # A list of thousands of keys would take longer to send than some rows too many to read.
@@ -143,10 +164,10 @@ def summaries_of(subject: str, places: Sequence[Property]) -> dict[int, Figures]
         )
         if owner in wanted
     }
-    rest = [place for place in places if place.pk not in found]
-    if len(rest) > MOST_AT_ONCE:
+    summary, rest = _summaries[subject], wanted - found.keys()
+    if len(rest) > summary.most_at_once:
         raise NotMadeYet(_run_for())
-    return found | dict(_summaries[subject].make(rest)) if rest else found
+    return found | dict(summary.make(sorted(rest))) if rest else found
 
 
 class NotMadeYet(Exception):
@@ -214,7 +235,7 @@ def _keep_some(subject: str, keys: Sequence[int], at: datetime) -> int:
     PropertySummary.objects.bulk_create(missing, ignore_conflicts=True)
     rows = PropertySummary.objects.filter(subject=subject, property__in=keys).order_by("pk")
     before = list(rows)
-    made = _summaries[subject].make(list(Property.objects.filter(pk__in=keys).order_by("pk")))
+    made = _summaries[subject].make(keys)
     changed = 0
     for row in before:
         now = made[row.property_id]
