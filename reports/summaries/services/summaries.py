@@ -70,11 +70,12 @@ class Touched:
         if not places:
             return
         kept = PropertySummary.objects.filter(subject=self.subject, property__in=places)
-        if connection.features.has_select_for_update:
-            # In one order everywhere, so that two verbs never wait for each other.
-            list(kept.order_by("pk").select_for_update().values_list("pk"))
-        if kept.update(touched=F("touched") + 1):
-            transaction.on_commit(_ask_to_keep)
+        with transaction.atomic():
+            if connection.features.has_select_for_update:
+                # In one order everywhere, so that two verbs never wait for each other.
+                list(kept.order_by("pk").select_for_update().values_list("pk"))
+            if kept.update(touched=F("touched") + 1):
+                transaction.on_commit(_ask_to_keep)
 
 
 def _ask_to_keep() -> None:
