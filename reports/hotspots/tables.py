@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from django_tables2.data import TableListData
 from django_tables2.utils import OrderBy
 
-from reports.hotspots.services.ranking import Row
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import (
     counted_words,
     direction_words,

@@ -4,12 +4,11 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Listen, Outside
 from faults.locating.engines.evidence import Likelihood, Reading, everywhere
 from faults.locating.engines.line import Bools, Floats, Line
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

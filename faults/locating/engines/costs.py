@@ -23,9 +23,8 @@ and exponential utility (Howard and Matheson 1972, from memory). How errors are 
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.line import Bools, Floats, Ints
+from sites.kernel.lazily import np
 
 # A walk so long that its repeats would be disliked without bound is priced at this ratio.
 MOST_REPEATED = 0.999

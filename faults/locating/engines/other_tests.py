@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Conductor, Outside, Walk
 from faults.locating.engines.distance_error import distance_sd
@@ -16,6 +14,7 @@ from faults.locating.engines.misses import (
     times_at_points,
     times_on_legs,
 )
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
-import numpy as np
-
 from reports.hotspots.engines.rates import Floats, Ints
 from reports.hotspots.engines.trend import History
+from sites.kernel.lazily import np
 
 DAYS_A_YEAR = 365.25
 SHORTEST_FT = 1.0

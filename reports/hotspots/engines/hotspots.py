@@ -14,11 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink, shrunken_mean
 from reports.hotspots.engines.rates import Floats, Ints, count_limits
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
 
 special = lazily("scipy.special")
 

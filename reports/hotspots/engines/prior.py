@@ -10,12 +10,13 @@ Source: gamma-Poisson empirical Bayes, as with the pump failures of Gaver and O'
 """
 
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING
 
 from reports.hotspots.engines.rates import Floats, count_limits
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 optimize, special = lazily("scipy.optimize"), lazily("scipy.special")
 
@@ -55,7 +56,7 @@ class Shrunken:
     high: Floats
 
 
-def fit_prior(counts: ArrayLike, exposures: ArrayLike) -> Prior:
+def fit_prior(counts: "ArrayLike", exposures: "ArrayLike") -> Prior:
     """Fit mean and shape by the largest likelihood.
 
     Raises:
@@ -140,7 +141,7 @@ def shrunken_mean(prior: Prior, counts: Floats, exposures: Floats) -> Floats:
     return mean
 
 
-def shrink(prior: Prior, counts: ArrayLike, exposures: ArrayLike, *, total: float) -> Shrunken:
+def shrink(prior: Prior, counts: "ArrayLike", exposures: "ArrayLike", *, total: float) -> Shrunken:
     """Return each leg's rate between its own and that of all, with a 95 % interval.
 
     Args:

@@ -8,15 +8,12 @@ Source: Lawless and Nadeau (1995) for the robust variance, formula from memory; 
 computed three ways.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any
 
-import numpy as np
-
 from reports.hotspots.engines.rates import Floats, Interval, Ints
-from reports.hotspots.engines.trend import History
+from sites.kernel.lazily import np
 
 Z95 = NormalDist().inv_cdf(0.975)
 
@@ -34,14 +31,6 @@ class CurvePoint:
     def interval(self) -> Interval:
         """The plain 95 % interval; its lower end may lie below 0."""
         return Interval(self.mean - Z95 * self.error, self.mean + Z95 * self.error)
-
-
-def mean_cumulative(histories: Sequence[History]) -> list[CurvePoint]:
-    """Return a point for each age at which a fault came, in order."""
-    times = [time for one in histories for time in one.times]
-    owners = [number for number, one in enumerate(histories) for _ in one.times]
-    ends = [one.end for one in histories]
-    return curve(np.array(times), np.array(owners, dtype=np.int64), np.array(ends))
 
 
 def curve(times: Floats, owners: Ints, ends: Floats) -> list[CurvePoint]:

@@ -4,7 +4,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
-import numpy as np
 from django.db.models import Model
 
 from faults.models import Break, Fault, FaultStation, Search
@@ -13,6 +12,7 @@ from reports.hotspots.queries import newest_day
 from reports.hotspots.services.collecting import Collected, collect
 from reports.hotspots.services.scope import Scope
 from reports.summaries.services.summaries import Figures, Keys, summaries_of
+from sites.kernel.lazily import np
 from sites.models import Feed, Leg, Property, Renewal, Wire, WireLeg
 
 SUBJECT = "hotspots"

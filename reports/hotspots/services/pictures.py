@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-import numpy as np
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -24,6 +23,7 @@ from reports.hotspots.engines.recurrence import CurvePoint, curve
 from reports.hotspots.engines.scan import Cluster, Link, strongest_cluster, windows
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.whole_legs import Stretch
+from sites.kernel.lazily import np
 from sites.models import Cover
 
 MOST_DOTS = 1500

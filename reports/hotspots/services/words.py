@@ -6,7 +6,8 @@ from django.utils.translation import ngettext
 from reports.hotspots.engines.rates import Interval, TwoRates
 from reports.hotspots.engines.scan import Together
 from reports.hotspots.engines.trend import Direction, power_law
-from reports.hotspots.services.ranking import Row, View
+from reports.hotspots.services.ranking import View
+from reports.hotspots.services.rows import Row
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Property, Units
 

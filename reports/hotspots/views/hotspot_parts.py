@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import Any
 
-import numpy as np
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -37,7 +36,8 @@ from reports.hotspots.services.pictures import (
     shares_of,
     side_of,
 )
-from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.whole_legs import Stretch
 from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
 from reports.hotspots.tables import HotspotTable, RankedRows
@@ -46,6 +46,7 @@ from reports.summaries.services.summaries import NotMadeYet
 from sites.ground.charts.bases import best_base
 from sites.ground.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest
+from sites.kernel.lazily import np
 from sites.kernel.paging import turn
 from sites.models import Property
 from sites.register.queries.stations import legs_of

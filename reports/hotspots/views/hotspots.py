@@ -11,7 +11,7 @@ from django.utils.cache import patch_vary_headers
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
-from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.replacing import (
     DEFAULTS,
@@ -20,6 +20,7 @@ from reports.hotspots.services.replacing import (
     verdict,
     worth_of,
 )
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.services.words import headline, power_words, why
 from reports.hotspots.tables import written

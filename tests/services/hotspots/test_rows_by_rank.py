@@ -8,7 +8,8 @@ from unittest.mock import patch
 import pytest
 
 from reports.hotspots.services.pictures import funnel_of
-from reports.hotspots.services.ranking import Rows, View, look
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.rows import Rows
 from reports.hotspots.tables import HotspotTable, RankedRows
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
