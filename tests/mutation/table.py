@@ -63,6 +63,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.search.engines.asked": ("asked",),
     "reports.hotspots.engines.causes": ("causes_shares",),
+    "reports.hotspots.engines.evidence": ("evidence",),
     "reports.hotspots.engines.hotspot_simulation": ("simulation",),
     "reports.hotspots.engines.hotspots": ("hotspots", "streets"),
     "reports.hotspots.engines.prior": ("prior", "hotspots"),

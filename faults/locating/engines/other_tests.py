@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
     BEHIND,
@@ -23,6 +21,7 @@ from faults.locating.engines.misses import (
     times_at_points,
     times_on_legs,
 )
+from sites.kernel.lazily import np
 
 # The steepness of a logistic curve whose standard deviation is 1.
 LOGISTIC = float(np.pi / np.sqrt(3))

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import END_SPLICES, Conductor, Outside
 from faults.locating.engines.evidence import Likelihood, everywhere
 from faults.locating.engines.line import Joint, Line
+from sites.kernel.lazily import np
 
 
 class Wear(StrEnum):
