@@ -59,9 +59,14 @@ class Ohms(StrEnum):
 
 @dataclass(frozen=True)
 class OhmsRead:
-    """Ohms of the station's wire, coil and common, read at the controller's end."""
+    """Ohms of the station's wire, coil and common, read at the controller's end.
+
+    `joined` = the two wires were joined at the valve, so that the coil is not in the loop: a
+    bring-home test.
+    """
 
     ohms: Ohms
+    joined: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A broken wire reads open, by the symptom short or high; a burnt coil open or low."""
@@ -90,7 +95,7 @@ class OhmsRead:
             {
                 Outside.OUTPUT: chance(fine),
                 Outside.COMMON_TERMINAL: half,
-                Outside.COIL: chance(coil),
+                Outside.COIL: chance(fine if self.joined else coil),
                 Outside.WATER: chance(fine),
             },
         )

@@ -283,7 +283,8 @@ function ohmsRead(line, assumed, said) {
     outside: {
       [OUTSIDE.OUTPUT]: fine,
       [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
-      [OUTSIDE.COIL]: chance({
+      // Joined at the valve, the coil is not in the loop.
+      [OUTSIDE.COIL]: said.joined ? fine : chance({
         open: assumed.coil_reads_open,
         "coil low": assumed.coil_reads_low,
         "dead short": assumed.coil_reads_short,
