@@ -18,7 +18,7 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
-from faults.sheet.forms import rounds, steps, steps_mended
+from faults.sheet.forms import homes, rounds, steps, steps_mended
 from faults.sheet.forms.fields import Plain, length_unit
 from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import found
@@ -155,6 +155,8 @@ def _steps(
         return [first, rounds.walk_step(job, today), last]
     if job.kind == JobKind.BATTERIES:
         return [first, rounds.battery_step(job), last]
+    if job.kind == JobKind.BRING_HOME:
+        return [first, homes.home_step(job, today), last]
     if job.fault is None:
         return [first, rounds.check_up_step(job), last]
     searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]

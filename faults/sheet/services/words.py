@@ -97,6 +97,7 @@ def kinds_in_words() -> dict[str, str]:
         "void": _("reading taken back"),
         "walk": _("station seen"),
         "battery": _("batteries changed"),
+        "home": _("on to the proof"),
         "found": _("break found"),
         "outside": _("found, not the wire"),
         "digs": _("who digs"),

@@ -131,6 +131,7 @@ export function drawStep(step, sheet) {
     step.lines ? h("ul", { class: "lines" }, step.lines.map(line)) : null,
     (step.lists || []).map((list) => drawList(list, step, sheet)),
     step.stations ? rows(step, sheet, "stations", stationRow) : null,
+    step.homes ? homes(step, sheet) : null,
     step.devices ? rows(step, sheet, "devices", deviceRow) : null,
     (step.forms || []).map((form, n) => drawForm(form, n, step, sheet)),
   ];
@@ -147,6 +148,15 @@ function drawList(list, step, sheet) {
   const keep = () => sheet.add("looked", { list: list.list, done: list.ticks.map(([key]) => key).filter((key) => draft[key]) }, list.title);
   return h("section", { class: "panel" }, h("h3", {}, list.title), h("div", { class: "bigs" }, ticks),
     h("button", { type: "button", click: keep }, list.button));
+}
+
+let drawHomes = null;
+
+/** Few rounds are bring-home rounds: their module comes with the step. */
+function homes(step, sheet) {
+  if (drawHomes) return drawHomes(step, sheet);
+  import("./home.js").then((made) => { drawHomes = made.drawHomes; sheet.draw(); });
+  return h("p", { class: "remark" }, "…");
 }
 
 function rows(step, sheet, name, draw) {
