@@ -1,5 +1,7 @@
 """A bring-home test in words: the verdict, what it rests on, and what to do next."""
 
+from math import hypot
+
 from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -36,10 +38,11 @@ def missing_words(home: Home) -> str:
 
 
 def expected_words(home: Home) -> str:
-    """Return what the joined pair should read, with its error."""
-    if home.expected_ohms is None:
+    """Return what the joined pair should read, with its error and the meter's."""
+    if home.expected_ohms is None or home.expected_sd is None:
         return missing_words(home)
-    ohms, sd = (formats.number_format(x, 1) for x in (home.expected_ohms, home.expected_sd or 0))
+    error = hypot(home.expected_sd, home.numbers.loop_meter_sd_ohms)
+    ohms, sd = (formats.number_format(x, 1) for x in (home.expected_ohms, error))
     return _("%(ohms)s Ω, give or take %(error)s") % {"ohms": ohms, "error": sd}
 
 

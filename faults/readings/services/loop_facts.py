@@ -12,7 +12,7 @@ from faults.cases.engines.stages import Stage
 from faults.models import CLOSED_STAGES, Break, FaultStation, Reading, ReadingKind
 from faults.readings.engines.bring_home import Loop, Story, Why, expected_loop
 from faults.readings.engines.loop_numbers import LoopNumbers
-from sites.models import LengthSource, Station, Stopgap, WireLeg
+from sites.models import LengthSource, Spell, Station, Stopgap, WireLeg
 from sites.stopgaps.engines.spells import Reason
 from sites.wires.services.expected import Expected, expected_for
 from sites.wires.services.reading_limits import thresholds
@@ -153,8 +153,9 @@ def _off_since(ids: Collection[int]) -> dict[int, date]:
     """The first day of the spell of each that has a stopgap."""
     rows = Stopgap.objects.open().off_central().filter(station__in=ids).order_by("pk")
     first = dict(rows.values_list("station_id", "counted_from"))
-    spells = Station.objects.filter(pk__in=first, spells__to_on__isnull=True)
-    for pk, from_on in spells.values_list("pk", "spells__from_on"):
+    for pk, from_on in (
+        Spell.objects.open().filter(station__in=first).values_list("station_id", "from_on")
+    ):
         first[pk] = min(first[pk], from_on)
     return first
 

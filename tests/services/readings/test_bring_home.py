@@ -24,7 +24,17 @@ from faults.readings.services.readings import UnableToTakeReading
 from faults.waits.engines.waits import WaitsOn
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
-from sites.models import Controller, Feed, Leg, Station, Stopgap, User, WireLeg, Wiring
+from sites.models import (
+    Controller,
+    Feed,
+    Leg,
+    Spell,
+    Station,
+    Stopgap,
+    User,
+    WireLeg,
+    Wiring,
+)
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -183,6 +193,12 @@ def test_only_a_test_of_this_time_off_central_counts(clock: Controller) -> None:
     first.voided_on = TODAY
     first.save()
     assert home(station).verdict is Verdict.BROKEN
+
+
+def test_without_a_spell_the_stopgap_says_since_when(clock: Controller) -> None:
+    station = on_timer(clock)
+    Spell.objects.filter(station=station).delete()
+    assert home(station).known.off_since == OFF_SINCE
 
 
 def test_a_test_of_another_wire_does_not_count(clock: Controller) -> None:
