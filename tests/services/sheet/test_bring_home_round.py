@@ -41,8 +41,9 @@ def clock() -> Controller:
 
 def round_of(clock: Controller, person: User, **given: object) -> Job:
     """A round of the technician's crew."""
-    crew = make_jobs.crew(person)
-    return make_jobs.started(property=clock.property, kind=JobKind.BRING_HOME, crew=crew, **given)
+    crew = given.pop("crew", None) or make_jobs.crew(person)
+    known = {"property": clock.property, "kind": JobKind.BRING_HOME, "crew": crew}
+    return make_jobs.started(**known, **given)
 
 
 def one_of(clock: Controller, number: int) -> Station:
