@@ -87,6 +87,9 @@ class OhmsRead:
             share = shares.get(self.ohms, rest if self.ohms is Ohms.AS_EXPECTED else 0.0)
             return (1 - assumed.ohms_wrong) * share + assumed.ohms_wrong / len(Ohms)
 
+        if self.joined:
+            # The coil cannot hide it: a damaged wire never reads as expected by itself.
+            in_wire[Ohms.AS_EXPECTED] = 0.0
         wire = chance(in_wire)
         half = chance({Ohms.OPEN: 0.5, Ohms.AS_EXPECTED: 0.5})
         return Likelihood(

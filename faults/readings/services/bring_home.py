@@ -87,10 +87,15 @@ class Home:
         return verdict_of(self.chance, self.numbers)
 
     @property
+    def is_sound(self) -> bool:
+        """Whether it can return today."""
+        return self.verdict is Verdict.SOUND
+
+    @property
     def has_faded(self) -> bool:
         """Whether it was said to be sound on its day, and no longer is."""
         was = self.outcome is not None and self.outcome.verdict is Verdict.SOUND
-        return was and self.verdict is not Verdict.SOUND
+        return was and not self.is_sound
 
     @property
     def short_ft(self) -> float | None:
@@ -128,8 +133,8 @@ class Home:
         """The minutes of work that are expected until it is home, or known not to come."""
         if self.chance is None:
             return None
-        feet, is_read = self.known.expected.length_ft, self.verdict is Verdict.SOUND
-        return minutes_of(self.chance, is_read=is_read, length_ft=feet, numbers=self.numbers)
+        feet = self.known.expected.length_ft
+        return minutes_of(self.chance, is_read=self.is_sound, length_ft=feet, numbers=self.numbers)
 
     @property
     def per_minute(self) -> float:

@@ -277,6 +277,8 @@ function ohmsRead(line, assumed, said) {
     open: assumed.leg_reads_open,
     "dead short": assumed.leg_reads_short,
     high: assumed.leg_reads_high,
+    // Joined at the valve, the coil cannot hide it: a damaged wire never reads as expected.
+    ...(said.joined ? { "as expected": 0 } : {}),
   }));
   return {
     ...seen,
