@@ -15,6 +15,10 @@ _WATER = ("months", "months_edges", "identities", "rain_and_units")
 OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.work.engines.clashes": ("clashes",),
     "faults.cases.engines.consent": ("standing_edges", "standing_by_our_mends"),
+    "faults.readings.engines.bring_home": ("bring_home",),
+    "faults.readings.engines.loop_beliefs": ("bring_home",),
+    "faults.readings.engines.loop_numbers": ("bring_home",),
+    "faults.readings.engines.walking": ("walking",),
     "faults.readings.engines.control_chart": ("control_chart",),
     "faults.readings.engines.depth": ("depth", "measuring_edges"),
     "faults.notices.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
@@ -63,6 +67,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.search.engines.asked": ("asked",),
     "reports.hotspots.engines.causes": ("causes_shares",),
+    "reports.hotspots.engines.evidence": ("evidence",),
     "reports.hotspots.engines.hotspot_simulation": ("simulation",),
     "reports.hotspots.engines.hotspots": ("hotspots", "streets"),
     "reports.hotspots.engines.prior": ("prior", "hotspots"),
@@ -80,6 +85,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "cases/stages"),
+    "sites.ground.engines.fixing": ("fixing",),
     "sites.ground.engines.routes": ("routes",),
     "sites.stopgaps.engines.spells": (
         "spells_edges",

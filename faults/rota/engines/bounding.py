@@ -9,6 +9,7 @@ from faults.rota.engines.clock import Clock
 from faults.rota.engines.pricing import Pricer, pricers
 from faults.rota.engines.problem import Problem
 from faults.rota.engines.routes import Kind, Route, TooMany, route_of, routes_of
+from sites.kernel.lazily import np
 
 _EPSILON = 1e-6
 _A_ROUND = 20
@@ -157,7 +158,6 @@ def _priced(
 def _solved(rounds: _Rounds) -> tuple[float, dict[int, float], list[float], list[int]]:
     """Return the cost of the best mixture of routes, each job's worth, the rent of each kind of
     shift (0 or below), and the jobs that the mixture leaves out in part."""
-    import numpy as np
     from scipy.optimize import linprog
     from scipy.sparse import csc_array, eye_array, hstack
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from faults.rota.engines.problem import Problem
 from faults.rota.engines.routes import Kind, Route
+from sites.kernel.lazily import np
 
 if TYPE_CHECKING:
     from scipy.sparse import csc_array
@@ -44,7 +45,6 @@ def choose(
     Returns:
         None where the time did not do for any choice.
     """
-    import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     weigh = weights(problem)
@@ -69,7 +69,6 @@ def choose(
 
 def matrix(problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route]) -> "csc_array":
     """Return which route takes which job and which kind: jobs first, then kinds, by routes."""
-    import numpy as np
     from scipy.sparse import csc_array
 
     row_of = {task.key: row for row, task in enumerate(problem.tasks)}

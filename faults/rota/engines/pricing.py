@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING
 
 from faults.rota.engines.problem import Problem, start_at
 from faults.rota.engines.routes import Kind, Label, Route, extend
+from sites.kernel.lazily import np
 
 if TYPE_CHECKING:
-    import numpy as np
-
     Floats = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
     Ints = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
     Bools = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -62,8 +61,6 @@ class Pricer:
     """All that does not change between rounds, for one kind of shift."""
 
     def __init__(self, problem: Problem, kind: Kind, number: int) -> None:
-        import numpy as np
-
         self.number = number
         shift = kind.pattern
         tasks = [t for t in kind.tasks if _alone(problem, kind, t.key)]
@@ -89,8 +86,6 @@ class Pricer:
 
     def _remember(self) -> None:
         """Number the sets of jobs that each job remembers, and where each step leads."""
-        import numpy as np
-
         size, held = self.size, min(_REMEMBERED, max(self.size - 1, 0))
         near = [
             [int(k) for k in np.argsort(self.legs[j] + self.legs[:, j], kind="stable") if k != j]
@@ -118,8 +113,6 @@ class Pricer:
             worth: minutes that having a job earns, by its key.
             most: how many routes at most.
         """
-        import numpy as np
-
         if not self.size:
             return Priced(0.0, [])
         prize = np.array([worth[key] for key in self.keys]) - self.moved
@@ -143,8 +136,6 @@ class Pricer:
 
         A rest may come to any job again, so the least is never above that of a real one.
         """
-        import numpy as np
-
         prize = np.array([worth[key] for key in self.keys]) - self.moved
         rest = np.full((self.minutes + 1, self.size), np.inf)
         jobs = np.arange(self.size)
@@ -157,8 +148,6 @@ class Pricer:
         return Rests(dict(zip(self.keys, prize.tolist(), strict=True)), columns, self.first, rest)
 
     def _filled(self, prize: "Floats") -> tuple["Floats", "Ints"]:
-        import numpy as np
-
         wide = self.size * self.sets
         cost = np.full(self.minutes * wide, np.inf)
         came_from = np.full(self.minutes * wide, -1, dtype=np.int64)
@@ -206,8 +195,6 @@ class Pricer:
 
 def _stands(value: "Floats", best: "Floats", minute: "Ints", states: "Ints", sets: int) -> "Bools":
     """Return which states no other with the same last job and fewer jobs to remember outdoes."""
-    import numpy as np
-
     number = states % sets
     keep = np.ones(len(states), dtype=bool)
     for bit in range(sets.bit_length() - 1):

@@ -68,7 +68,9 @@ def take_over(
                 with transaction.atomic():
                     _do(move, by=by, at=at, today=today)
             except ChangedMeanwhile:
-                words = _("It has changed since this was planned. Suggest again, or move it on the board.")
+                words = _(
+                    "It has changed since this was planned. Suggest again, or move it on the board."
+                )
                 taken.refused.append((move.name, words))
             except UnableToAct as refusal:
                 taken.refused.append((move.name, str(refusal)))
