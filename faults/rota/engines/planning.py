@@ -13,7 +13,7 @@ from faults.rota.engines.routes import Kind, Route, TooMany, kinds_of, routes_of
 
 DEFAULT_SECONDS = 30.0
 # How much of the time may go to listing all routes.
-LIST_SHARE = 0.2
+LIST_SHARE = 0.3
 # How much of what is left goes to the local search, and of the rest to the bound.
 _SEARCH_SHARE, _BOUND_SHARE = 0.4, 0.65
 

@@ -15,7 +15,7 @@ class TooMany(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Shifts of one day that are alike for every job, and the jobs that they may have."""
+    """Shifts that are alike for every job, and the jobs that they may have."""
 
     shifts: tuple[Shift, ...]
     tasks: tuple[Task, ...]
@@ -55,19 +55,18 @@ class Label(NamedTuple):
 
 
 def kinds_of(problem: Problem) -> list[Kind]:
-    """Return the shifts in groups that are alike; one that a job is locked to or promised for
-    stands alone."""
-    special = {task.locked for task in problem.tasks} | {
-        task.promised for task in problem.tasks if task.moving or task.promised_at is not None
-    }
-    groups: dict[object, list[Shift]] = {}
+    """Return the shifts in groups that are alike: the same hours and yard, and each job at the same
+    times and costs. Shifts of several days can be alike; one that a job is locked to is not."""
+    groups: dict[object, Kind] = {}
     for shift in problem.shifts:
-        alike = (shift.key.day, shift.starts, shift.ends, shift.skill, shift.place, shift.gear)
-        groups.setdefault((alike, shift.key if shift.key in special else None), []).append(shift)
-    return [
-        Kind(tuple(shifts), tuple(task for task in problem.tasks if may_have(task, shifts[0])))
-        for shifts in groups.values()
-    ]
+        tasks = tuple(task for task in problem.tasks if may_have(task, shift))
+        of_jobs = tuple(
+            (task.key, task.on(shift.key), task.moved_cost(shift.key)) for task in tasks
+        )
+        alike = (shift.starts, shift.ends, shift.place, of_jobs)
+        known = groups.get(alike)
+        groups[alike] = Kind((*known.shifts, shift) if known else (shift,), tasks)
+    return list(groups.values())
 
 
 def extend(problem: Problem, shift: Shift, label: Label | None, task: Task) -> Label | None:
