@@ -42,6 +42,7 @@ from faults.locating.engines.other_tests import (
 from faults.locating.engines.seen import Looked, OhmsRead
 from faults.locating.engines.segments import Segments
 from faults.locating.engines.tones import MarkedLevel, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 
 @dataclass(frozen=True)
@@ -217,6 +218,8 @@ def _of_both(reading: Reading, chance: Floats, segments: Segments, assumed: Assu
     match reading:
         case TwoSided():
             return _of_sides(reading, segments, assumed)
+        case VoltsRead():
+            return _of_volts(reading, segments, assumed)
         case ToneWalked() | GradientWalked():
             return a * b
         case Distance() | ToneLevel() | MarkedLevel():
@@ -249,3 +252,14 @@ def _of_sides(test: TwoSided, segments: Segments, assumed: Assumptions) -> Float
     here, elsewhere = test.respliced(assumed)
     is_here = place == at
     return pair * np.where(is_here[:, None] & is_here[None], here, elsewhere)
+
+
+def _of_volts(read: VoltsRead, segments: Segments, assumed: Assumptions) -> Floats:
+    """Volts are low beyond either fault."""
+    at, place = 2 * read.box - 1, segments.place
+    is_inside = np.arange(len(place)) < len(place) - len(Outside)
+    behind = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+    before, with_splice = is_inside & (place < at), is_inside & (place <= at)
+    before[~is_inside] = with_splice[~is_inside] = behind
+    sides = [each[:, None] | each[None] for each in (before, with_splice)]
+    return read.chance(sides[0], sides[1], assumed)

@@ -18,6 +18,7 @@ from faults.locating.engines.actions import (
     MeasureInsulation,
     OpenBox,
     RenewLeg,
+    VoltsAt,
     WalkGradient,
     WalkTone,
 )
@@ -33,6 +34,7 @@ from faults.locating.engines.other_tests import (
     GradientWalked,
 )
 from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 # So often may the same action be asked running.
 MOST_RUNNING = 2
@@ -84,6 +86,8 @@ def _is_beside(action: Action, reading: Reading) -> bool:
 def _is_of(action: Action, reading: Reading) -> bool:
     match action, reading:
         case ((OpenBox(box) | CutBox(box)), BoxTest(box=at)):
+            return box == at
+        case VoltsAt(box), VoltsRead(box=at):
             return box == at
         case MeasureInsulation(box), InsulationTest(box=at):
             return box == at

@@ -8,6 +8,7 @@ import {
 } from "./data.js";
 import { Contradiction } from "./errors.js";
 import { likelihoodOf, respliced, sidesOf, walkOf } from "./readings.js";
+import { voltsChance } from "./volts.js";
 
 const CAUSES = Object.values(OUTSIDE);
 const CONDUCTORS = [HOT, COMMON, BUNDLE];
@@ -177,6 +178,7 @@ function ofTwo(line, said, chance, assumed) {
   switch (said.kind) {
     case "box":
     case "insulation": return ofSides(line, said, assumed);
+    case "volts": return ofVolts(line, said, assumed);
     case "tone walked":
     case "gradient walked": return (i, j) => chance[i] * chance[j];
     case "distance":
@@ -214,6 +216,19 @@ function ofSides(line, said, assumed) {
   return (i, j) =>
     pair(before[i] || before[j], beyond[i] || beyond[j]) *
     (place[i] === at && place[j] === at ? here : elsewhere);
+}
+
+/** Volts are low beyond either fault. */
+function ofVolts(line, said, assumed) {
+  const at = 2 * said.point - 1;
+  const place = placesOf(line);
+  const inside = place.length - CAUSES.length;
+  const low = (isOn) => place.map((each, i) =>
+    (i < inside ? isOn(each) : SPOILS_CONTROLLER_SIDE.includes(CAUSES[i - inside])));
+  const before = low((each) => each < at);
+  const withSplice = low((each) => each <= at);
+  const chance = voltsChance(assumed, said);
+  return (i, j) => chance(before[i] || before[j], withSplice[i] || withSplice[j]);
 }
 
 /** Which segments a mend was at. */

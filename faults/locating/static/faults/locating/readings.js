@@ -7,6 +7,7 @@ import {
 } from "./data.js";
 import { UnusableReading } from "./errors.js";
 import { BY_PROBES, hears, missedAtPoints, missedByProbes, missedOnLegs } from "./misses.js";
+import { volts } from "./volts.js";
 
 /** The same for all conductors. */
 const alike = (cells) => [cells, cells, cells];
@@ -330,6 +331,7 @@ const KINDS = {
   looked,
   ohms: ohmsRead,
   mended,
+  volts,
 };
 
 /**

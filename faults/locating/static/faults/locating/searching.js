@@ -55,6 +55,7 @@ const READING_OF = {
   "open box": "box",
   "cut box": "box",
   "measure insulation": "insulation",
+  "read volts": "volts",
   listen: "listened",
   clamp: "clamp",
   "walk tone": "tone walked",
