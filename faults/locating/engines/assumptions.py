@@ -7,6 +7,8 @@ searches re-estimate some. `STATUS` says for each what it rests on.
 import math
 from dataclasses import dataclass, fields
 
+from faults.readings.engines.loop_numbers import HAZARD_PER_FT_YEAR, WALK_FT_PER_MIN
+
 # Tests that have a sensitivity and a specificity.
 TESTS = ("box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare")
 # Walks over a place: one that never finds anything says nothing.
@@ -39,7 +41,7 @@ class Assumptions:
     """What the likelihoods and the plan assume. Probabilities are 0..1; times are minutes."""
 
     # How often a place fails before anything is known.
-    hazard_per_ft_year: float = 1e-4
+    hazard_per_ft_year: float = HAZARD_PER_FT_YEAR
     hazard_prior_faults: float = 1.0
     splice_counts_as_ft: float = 20.0
     # Causes outside the wire, and the share of leg damage that takes the bundle or the common.
@@ -122,7 +124,7 @@ class Assumptions:
     coil_reads_low: float = 0.45
     coil_reads_short: float = 0.10
     # What things take.
-    walk_ft_per_min: float = 250.0
+    walk_ft_per_min: float = WALK_FT_PER_MIN
     open_box_min: float = 11.0
     cut_uncut_min: float = 6.0
     lasting_splice_min: float = 10.0

@@ -8,10 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.line import SPLICE_SHARE, Floats, Line, UnusableLine
+from sites.kernel.lazily import np
 
 
 class Outside(StrEnum):

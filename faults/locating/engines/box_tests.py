@@ -4,8 +4,6 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
     SPOILS_CONTROLLER_SIDE,
@@ -15,6 +13,7 @@ from faults.locating.engines.belief import (
 )
 from faults.locating.engines.evidence import Likelihood, Reading, everywhere
 from faults.locating.engines.line import Bools, Floats, Line
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Outside
 from faults.locating.engines.box_tests import TwoSided
@@ -17,6 +15,7 @@ from faults.locating.engines.pairs import after_readings
 from faults.locating.engines.symptoms import FINDS_BY_EARTH, Symptom
 from faults.locating.engines.tension import chance_of_last, cheapest_retest, clash, p_two
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from sites.kernel.lazily import np
 
 # A result that was less likely than this is in tension with those before it.
 LEAST_CHANCE = 0.05

@@ -23,10 +23,9 @@ and exponential utility (Howard and Matheson 1972, from memory). How errors are 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
-import numpy as np
-
 from faults.locating.engines.line import Floats, Ints
 from faults.locating.engines.terrain import Parts, Stretches, Terrain, Tested, Walked
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

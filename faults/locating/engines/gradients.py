@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from faults.locating.engines.actions import WalkGradient
 from faults.locating.engines.costs import Masses
 from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import missed_by_probes
+from sites.kernel.lazily import np
 
 # A walk over less than this is not offered; so many are priced, the ones that find most.
 LEAST_GRADIENT = 0.08 * JUST_BELOW

@@ -4,8 +4,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Conductor
 from faults.locating.engines.costs import Masses, Prices, joined
@@ -14,6 +12,7 @@ from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints, Joint
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.tones import missed_on_legs
 from faults.locating.engines.ways import terrain_of
+from sites.kernel.lazily import np
 
 # What is left of a tone's use after many walks in vain: a price needs some.
 LEAST_DETECTS = 0.05

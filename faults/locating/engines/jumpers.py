@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from functools import partial
 
-import numpy as np
-
 from faults.locating.engines.actions import BypassLeg, MoveToSpare, RenewLeg
 from faults.locating.engines.belief import Conductor
 from faults.locating.engines.evidence import weighed
@@ -12,6 +10,7 @@ from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Floats
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Bypassed, SpareTried
+from sites.kernel.lazily import np
 
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
 LEAST_NEWS = 0.08 * JUST_BELOW

@@ -2,8 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import SPOILS_VALVE_SIDE, Conductor, Outside
 from faults.locating.engines.box_tests import Clamped, Listened
@@ -19,6 +17,7 @@ from faults.locating.engines.other_tests import (
 )
 from faults.locating.engines.symptoms import PASSES_TONE
 from faults.locating.engines.tones import ToneWalked
+from sites.kernel.lazily import np
 
 # A rate by its field: how often it came true, of how often it could have.
 Counts = dict[str, tuple[float, float]]

@@ -3,14 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from faults.locating.engines.actions import ReadDistance
 from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.ground import Asked, Ground
 from faults.locating.engines.line import JUST_BELOW, Floats
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Distance
+from sites.kernel.lazily import np
 
 DISTANCE_RESULTS = 7
 

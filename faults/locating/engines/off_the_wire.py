@@ -3,13 +3,12 @@
 Left in, it fits no place of the wire, and so makes a broken common or missing water likelier.
 """
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.distance_error import distance_sd
 from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.line import Line
 from faults.locating.engines.other_tests import Distance, EarthGradient
+from sites.kernel.lazily import np
 
 # As for the distances that are computed from ohms. Our own choice.
 ERRORS_EXPLAIN = 3.0

@@ -1,9 +1,8 @@
 """Distances by instrument, jumpers, checks of one cause, and a leak found in the ground."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
-
-import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
@@ -23,9 +22,10 @@ from faults.locating.engines.misses import (
     times_at_points,
     times_on_legs,
 )
+from sites.kernel.lazily import np
 
 # The steepness of a logistic curve whose standard deviation is 1.
-LOGISTIC = float(np.pi / np.sqrt(3))
+LOGISTIC = math.pi / math.sqrt(3)
 
 
 @dataclass(frozen=True)

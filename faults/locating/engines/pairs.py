@@ -15,8 +15,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
     SPOILS_CONTROLLER_SIDE,
@@ -43,6 +41,7 @@ from faults.locating.engines.seen import Looked, OhmsRead
 from faults.locating.engines.segments import Segments
 from faults.locating.engines.tones import MarkedLevel, ToneLevel, ToneWalked
 from faults.locating.engines.volts import VoltsRead
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

@@ -262,7 +262,7 @@ READINGS = (
     Kind("insulation", InsulationTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("spare", SpareTried, Layout((_flag("works"),))),
     Kind("looked", Looked, Layout((_box("point", "box"), _JOINT, _WEAR))),
-    Kind("ohms", OhmsRead, Layout((_OHMS,))),
+    Kind("ohms", OhmsRead, Layout((_OHMS, _flag("joined", default=False)))),
     Kind("mended", Mended, Layout((_maybe(_LEG), _maybe(_box("point", "box")), _maybe(_CHECK)))),
 )
 

@@ -9,8 +9,6 @@ import math
 from collections.abc import Iterator
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.actions import Action, CheckController, CheckValve, ClampAt, ListenAt
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief
@@ -27,6 +25,7 @@ from faults.locating.engines.shortened import shortened
 from faults.locating.engines.volts import Volts
 from faults.locating.engines.walks import LEAST_WALK, Walks
 from faults.locating.engines.ways import BoxWay, box_ways
+from sites.kernel.lazily import np
 
 # A test whose rarer side is less likely than this tells nothing new.
 LEAST_SIDE = 0.08 * JUST_BELOW

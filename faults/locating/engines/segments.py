@@ -3,13 +3,12 @@
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.belief import BEHIND, Belief, Conductor, Outside
 from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.line import Bools, Floats, Ints, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import CHECKS, Bypassed
+from sites.kernel.lazily import np
 
 CONDUCTORS = len(Conductor)
 

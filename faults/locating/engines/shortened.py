@@ -8,12 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
-import numpy as np
-
 from faults.locating.engines.actions import Action
 from faults.locating.engines.belief import Belief, Conductor
 from faults.locating.engines.line import Floats, Ints, Leg, Line
 from faults.locating.engines.options import Option, Stand
+from sites.kernel.lazily import np
 
 # A line of so many legs is priced as it is.
 MOST_LEGS = 24

@@ -7,9 +7,8 @@ place more, `nothing`, holds what costs nothing.
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from faults.locating.engines.line import Floats, Ints
+from sites.kernel.lazily import np
 
 # A walk so long that its repeats would be disliked without bound is priced at this ratio.
 MOST_REPEATED = 0.999

@@ -7,8 +7,6 @@ Source: common practice, no source.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from faults.locating.engines.actions import VoltsAt
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import SPOILS_CONTROLLER_SIDE, Outside
@@ -16,6 +14,7 @@ from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Joint, Line
 from faults.locating.engines.options import Option
+from sites.kernel.lazily import np
 
 # A box whose rarer side is less likely than this tells nothing new; so many are priced.
 LEAST_VOLTS = 0.08 * JUST_BELOW

@@ -3,8 +3,6 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from faults.locating.engines.actions import WalkTone
 from faults.locating.engines.belief import Conductor, Outside
 from faults.locating.engines.costs import Masses
@@ -13,6 +11,7 @@ from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints
 from faults.locating.engines.options import Option
 from faults.locating.engines.tones import missed_at_points, missed_on_legs
+from sites.kernel.lazily import np
 
 # A walk over less than this is not offered.
 LEAST_WALK = 0.03 * JUST_BELOW

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from faults.locating.services.loop_number_words import LOOP_WORDS, MINUTES, SHARE
+
 
 @dataclass(frozen=True)
 class NumberWords:
@@ -14,7 +16,6 @@ class NumberWords:
     unit: str
 
 
-SHARE, MINUTES = gettext_lazy("share, 0 to 1"), gettext_lazy("minutes")
 TIMES, FEET = gettext_lazy("times"), gettext_lazy("ft")
 
 _WORDS: dict[str, tuple[object, object]] = {
@@ -199,12 +200,14 @@ _WORDS: dict[str, tuple[object, object]] = {
 
 def number_words(name: str) -> NumberWords:
     """Return a number's words and unit, in the user's language."""
-    words, unit = _WORDS.get(name, (name, ""))
+    words, unit = {**_WORDS, **LOOP_WORDS}.get(name, (name, ""))
     return NumberWords(str(words), str(unit))
 
 
 def group_of(name: str) -> str:
     """Return under which heading a number stands."""
+    if name in LOOP_WORDS:
+        return _("Bring-home tests")
     unit = _WORDS.get(name, ("", ""))[1]
     if name.startswith("default_weighs"):
         return _("How much own searches weigh")

@@ -253,7 +253,10 @@ ANYWHERE: dict[str, Draw] = {
         "flows": _maybe(rng, 0.5),
     },
     "spare": lambda rng, _line: {"works": _maybe(rng, 0.5)},
-    "ohms": lambda rng, _line: {"ohms": _one(rng, [each.value for each in Ohms])},
+    "ohms": lambda rng, _line: {
+        "ohms": _one(rng, [each.value for each in Ohms]),
+        "joined": _one(rng, [True, False]),
+    },
     "mended": lambda rng, line: _mended(rng, line),
 }
 AT_A_BOX: dict[str, Draw] = {

@@ -181,7 +181,7 @@ export const READINGS = [
   { tag: "insulation", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "spare", layout: { works: ["flag"] } },
   { tag: "looked", layout: { point: ["box"], joint: ["joint", "not known"], wear: ["wear", null] } },
-  { tag: "ohms", layout: { ohms: ["ohms"] } },
+  { tag: "ohms", layout: { ohms: ["ohms"], joined: ["flag", false] } },
   { tag: "mended", layout: { leg: ["leg", null], point: ["box", null], check: ["check", null] } },
 ];
 export const STAND = {

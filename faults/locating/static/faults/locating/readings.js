@@ -281,24 +281,27 @@ function ohmsRead(line, assumed, said) {
     const share = shares[said.ohms] ?? (said.ohms === "as expected" ? rest : 0);
     return (1 - assumed.ohms_wrong) * share + assumed.ohms_wrong / WORDS.ohms.length;
   };
+  const fine = chance({ "as expected": 1 });
   const wire = chance({
     open: assumed.leg_reads_open,
     "dead short": assumed.leg_reads_short,
     high: assumed.leg_reads_high,
+    // Joined at the valve, the coil cannot hide it: a damaged wire never reads as expected.
+    ...(said.joined ? { "as expected": 0 } : {}),
+  });
+  const coil = chance({
+    open: assumed.coil_reads_open,
+    "coil low": assumed.coil_reads_low,
+    "dead short": assumed.coil_reads_short,
   });
   const other = {
     [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
-    [OUTSIDE.COIL]: chance({
-      open: assumed.coil_reads_open,
-      "coil low": assumed.coil_reads_low,
-      "dead short": assumed.coil_reads_short,
-    }),
+    // Joined at the valve, neither the coil nor its splices are in the loop.
+    [OUTSIDE.COIL]: said.joined ? fine : coil,
+    ...(said.joined ? { [OUTSIDE.VALVE_SPLICE]: fine } : {}),
   };
-  const fine = chance({ "as expected": 1 });
-  return {
-    ...even(line, wire),
-    outside: byCause((cause) => (END_SPLICES.includes(cause) ? wire : other[cause] ?? fine)),
-  };
+  const outside = (cause) => other[cause] ?? (END_SPLICES.includes(cause) ? wire : fine);
+  return { ...even(line, wire), outside: byCause(outside) };
 }
 
 /** A place that was mended, or a part replaced, while the station stayed dead. */
