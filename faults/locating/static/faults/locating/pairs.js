@@ -249,12 +249,15 @@ function renewedAt({ legs }, place, { leg, conductor }) {
     (Math.floor(i / legs.length) === COMMON) === isCommon);
 }
 
-/** The masses of what may be left alone, and of pairs that lie elsewhere. */
-function cured({ one, two }, said, here, assumed) {
+/**
+ * The masses of what may be left alone, and of pairs that lie elsewhere. Of two faults at that
+ * place a mend leaves one (`secondHere`), a new wire none.
+ */
+function cured({ one, two }, said, here, assumed, secondHere) {
   const left = massesOf(weighed(one, likelihoodOf(one, said, assumed, false))).map((mass, j) => {
     let other = 0;
     for (let i = 0; i < two.length; i += 1) if (here[i]) other += two[i][j];
-    return mass + other * (here[j] ? 1 : 2);
+    return mass + other * (here[j] ? secondHere : 2);
   });
   return { left, kept: (i, j) => (here[i] || here[j] ? 0 : two[i][j]) };
 }
@@ -262,7 +265,7 @@ function cured({ one, two }, said, here, assumed) {
 /** What is left when a place was mended and the station stayed dead. */
 function afterMend(state, said, assumed) {
   const { base, one } = state;
-  const { left, kept } = cured(state, said, mendedAt(base.line, placesOf(base.line), said), assumed);
+  const { left, kept } = cured(state, said, mendedAt(base.line, placesOf(base.line), said), assumed, 1);
   const inVain = said.check === null ? assumed.mended_for_nothing : 1;
   const total = left.reduce((a, b) => a + b, 0);
   const share = assumed.two_faults;
@@ -278,7 +281,7 @@ function afterMend(state, said, assumed) {
 function afterRenewal(state, said, assumed) {
   const { base, one } = state;
   const here = renewedAt(base.line, placesOf(base.line), said);
-  const { left, kept } = cured(state, said, here, assumed);
+  const { left, kept } = cured(state, said, here, assumed, 0);
   return scaledState({
     base,
     one: spread(left, one, base),
