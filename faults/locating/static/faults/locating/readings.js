@@ -141,6 +141,10 @@ function gradientWalked(line, assumed, said, _soilIsDry, { walked }) {
 /** How strong the tone is where it is fed; dry soil says nothing. */
 function toneLevel(line, assumed, said, soilIsDry) {
   const level = "third" in said ? levelByThird : levelByMarks;
+  // Marks that cannot be are refused, whatever the soil.
+  if (level === levelByMarks && said.at_transmitter === said.on_sound_wire) {
+    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
+  }
   return soilIsDry ? even(line, 1) : level(line, assumed, said);
 }
 
@@ -164,9 +168,6 @@ function levelByThird(line, assumed, said) {
 
 /** Between what the receiver shows at the transmitter and on a sound wire: the share that is fed. */
 function levelByMarks(line, assumed, said) {
-  if (said.at_transmitter === said.on_sound_wire) {
-    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
-  }
   const share = (said.level - said.at_transmitter) / (said.on_sound_wire - said.at_transmitter);
   const { level_useless: useless, level_sd_share: sd } = assumed;
   const all = line.lengthFt;
