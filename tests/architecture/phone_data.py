@@ -28,6 +28,7 @@ from faults.locating.engines import (
     symptoms,
     terrain,
     tones,
+    volts,
     walks,
     ways,
 )
@@ -63,6 +64,7 @@ NUMBERS_OF = {
     gradients: ("LEAST_GRADIENT", "MOST_GRADIENTS"),
     jumpers: ("LEAST_NEWS", "LEAST_RENEWED", "MOST_JUMPERS"),
     ground: ("LEAST_DETECTS",),
+    volts: ("LEAST_VOLTS", "MOST_VOLTS"),
     repeats: ("MOST_RUNNING",),
     shortened: ("MOST_LEGS", "PARTS"),
     bands: ("HEIGHTS", "LEFT_OF_IT"),
@@ -71,7 +73,7 @@ NUMBERS_OF = {
 }
 SETS_OF_SYMPTOMS = (
     *("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER"),
-    "GOES_ASTRAY",
+    *("FINDS_BY_VOLTS", "GOES_ASTRAY"),
 )
 
 SETS_OF_CAUSES = (

@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 from faults.readings.engines.loop_numbers import HAZARD_PER_FT_YEAR, WALK_FT_PER_MIN
 
 # Tests that have a sensitivity and a specificity.
-TESTS = ("box", "listen", "clamp", "insulation", "bypass", "check", "spare")
+TESTS = ("box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare")
 # Walks over a place: one that never finds anything says nothing.
 WALKS = ("tone_detects", "passing_tone_detects", "gradient_detects")
 NEVER_ZERO = (
@@ -68,6 +68,10 @@ class Assumptions:
     # A clamp round the wire of a short: the fed current flows past the point, or not.
     clamp_sensitivity: float = 0.93
     clamp_specificity: float = 0.93
+    # Volts at a splice while the station is switched on; with the wire to the valve taken off.
+    volts_sensitivity: float = 0.93
+    volts_specificity: float = 0.95
+    unloaded_sensitivity: float = 0.93
     # Megohms to earth of both sides of a cut splice.
     insulation_sensitivity: float = 0.93
     insulation_specificity: float = 0.95
@@ -95,6 +99,9 @@ class Assumptions:
     passing_listen_specificity: float = 0.60
     fleeting_sensitivity: float = 0.75
     dry_sensitivity: float = 0.60
+    # A high resistance, tested for a way through, and by volts without the coil's current.
+    resistive_sensitivity: float = 0.70
+    resistive_unloaded: float = 0.10
     two_faults: float = 0.06
     # A short or a leak that was reported is something else.
     symptom_wrong: float = 0.05
@@ -122,6 +129,7 @@ class Assumptions:
     cut_uncut_min: float = 6.0
     lasting_splice_min: float = 10.0
     repeat_min: float = 3.0
+    volts_saves_min: float = 4.0
     tone_setup_min: float = 8.0
     tone_min_per_100_ft: float = 4.0
     distance_min: float = 10.0
@@ -185,8 +193,8 @@ class Assumptions:
 
 
 _CHANCES = (
-    *("p_", "neighbour_", "two_", "symptom_", "mend_", "mended_", "never_", "same_", "worn_"),
-    *("ohms_", "leg_reads_", "coil_reads_"),
+    *("p_", "neighbour_", "two_", "symptom_", "resistive_", "mend_", "mended_"),
+    *("never_", "same_", "worn_", "ohms_", "leg_reads_", "coil_reads_"),
 )
 _SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
 

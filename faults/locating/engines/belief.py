@@ -89,8 +89,8 @@ class Neighbour:
     is_on_ours: bool = True
     is_on_master: bool = True
 
-    def chances(self, line: Line, assumed: Assumptions) -> tuple[Floats, Floats, Causes]:
-        """Return the chance that it runs, or not, under each hypothesis: (3, cells), (n + 2,).
+    def chances(self, line: Line, assumed: Assumptions) -> tuple[Floats, float, Causes]:
+        """Return the chance that it runs, or not: by conductor and leg (3, n + 1), splice, cause.
 
         Raises:
             UnusableLine: it shares a leg that is not on the line.
@@ -115,8 +115,7 @@ class Neighbour:
         # Without its common, or without water from its master valve, it does not run either.
         stopped = {Outside.COMMON_TERMINAL: self.is_on_ours, Outside.MASTER: self.is_on_master}
         outside = {cause: chance(by if stopped.get(cause) else other) for cause in Outside}
-        cells = np.stack([single, common, bundle])[:, line.cell_leg]
-        return cells, np.full(len(line.point_ft), chance(other)), outside
+        return np.stack([single, common, bundle]), chance(other), outside
 
 
 @dataclass(frozen=True)
@@ -206,13 +205,10 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
         raise UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only")
     scale = (1 - assumed.p_outside) / in_the_wire
     outside = {cause: float(getattr(assumed, name)) for cause, name in NUMBER_OF.items()}
-    belief = Belief(line, legs * scale, splice * scale, outside)
+    by_leg, of_splice = np.full((len(Conductor), len(line.legs)), scale), scale
     for neighbour in neighbours:
-        cells, points, causes = neighbour.chances(line, assumed)
-        belief = replace(
-            belief,
-            legs=belief.legs * cells,
-            splice=belief.splice * points,
-            outside={cause: mass * causes[cause] for cause, mass in belief.outside.items()},
-        )
-    return replace(belief, others=tuple(neighbours)).scaled()
+        factors, of_a_splice, causes = neighbour.chances(line, assumed)
+        by_leg, of_splice = by_leg * factors, of_splice * of_a_splice
+        outside = {cause: mass * causes[cause] for cause, mass in outside.items()}
+    cells, splices = legs * by_leg[:, line.cell_leg], splice * of_splice
+    return Belief(line, cells, splices, outside, tuple(neighbours)).scaled()

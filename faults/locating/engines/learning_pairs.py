@@ -62,6 +62,8 @@ def _names(test: TwoSided, search: Finished) -> tuple[str, str]:
         sensitivity = "dry_sensitivity"
     elif search.symptom is Symptom.COMES_AND_GOES:
         sensitivity = "fleeting_sensitivity"
+    elif search.symptom is Symptom.LOW_VOLTAGE and kind == "box":
+        sensitivity = "resistive_sensitivity"
     return sensitivity, f"{kind}_specificity"
 
 

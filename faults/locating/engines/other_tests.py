@@ -1,5 +1,6 @@
 """Distances by instrument, jumpers, checks of one cause, and a leak found in the ground."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -24,7 +25,7 @@ from faults.locating.engines.misses import (
 from sites.kernel.lazily import np
 
 # The steepness of a logistic curve whose standard deviation is 1.
-LOGISTIC = float(np.pi / np.sqrt(3))
+LOGISTIC = math.pi / math.sqrt(3)
 
 
 @dataclass(frozen=True)

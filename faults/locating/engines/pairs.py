@@ -21,12 +21,11 @@ from faults.locating.engines.belief import (
     SPOILS_VALVE_SIDE,
     Belief,
     Contradiction,
-    Neighbour,
     Outside,
     prior,
 )
 from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
-from faults.locating.engines.evidence import Likelihood, Reading, weighed, weighed_by
+from faults.locating.engines.evidence import Reading, weighed
 from faults.locating.engines.line import Bools, Floats
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import (
@@ -40,6 +39,7 @@ from faults.locating.engines.other_tests import (
 from faults.locating.engines.seen import Looked, OhmsRead
 from faults.locating.engines.segments import Segments
 from faults.locating.engines.tones import MarkedLevel, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 from sites.kernel.lazily import np
 
 
@@ -105,13 +105,13 @@ class State:
             one = replace(one, listened=(*one.listened, reading.listen))
         return self._scaled(one, self.two * self._of_two(reading))
 
-    def beside(self, other: Neighbour) -> "State":
-        """Return the state after it is known whether another station runs."""
-        seen = Likelihood(*other.chances(self.base.line, self.assumed))
-        chance = Segments(self.base.line).chances(seen, self.base)
-        a, b = chance[:, None], chance[None]
-        both = np.minimum(a, b) if other.works else np.maximum(a, b)
-        return self._scaled(weighed_by(self.one, seen), self.two * both)
+    def scaled(self) -> "State":
+        """Return the same with a sum of 1.
+
+        Raises:
+            Contradiction: nothing is left.
+        """
+        return self._scaled(self.one, self.two)
 
     def _remembering(self, reading: Reading) -> Reading:
         """The same walked or listened to once more tells less than at first."""
@@ -138,7 +138,7 @@ class State:
         The other of two faults; or the one that was mended, if the mend is not sound; or what was
         there before, if what was mended was whole. Another second fault lies by the same odds.
         """
-        left, kept = self._cured(mended, Segments(self.base.line).mended(mended))
+        left, kept = self._cured(mended, Segments(self.base.line).mended(mended), second_here=1.0)
         kept = kept * mended.in_vain(self.assumed)
         total = float(left.sum())
         again = np.outer(left, left) / total if total > 0 else np.zeros_like(kept)
@@ -152,14 +152,17 @@ class State:
         Nobody saw whether the old one was bad: of two faults the other is left, as likely as it
         was, and that there are two is no likelier than before.
         """
-        left, kept = self._cured(new, Segments(self.base.line).renewed(new))
+        left, kept = self._cured(new, Segments(self.base.line).renewed(new), second_here=0.0)
         spread = Segments(self.base.line).spread(left, self.one, self.base)
         return self._scaled(spread, kept * self.assumed.bypass_specificity)
 
-    def _cured(self, reading: Reading, here: Bools) -> tuple[Floats, Floats]:
-        """Return the masses of what may be left alone, (s,), and of pairs that lie elsewhere."""
+    def _cured(self, reading: Reading, here: Bools, *, second_here: float) -> tuple[Floats, Floats]:
+        """Return the masses of what may be left alone, (s,), and of pairs that lie elsewhere.
+
+        Of two faults at that place a mend leaves one (`second_here`), a new wire none.
+        """
         one = weighed(self.one, reading, self.assumed)
-        other = self.two[here].sum(axis=0) * np.where(here, 1.0, 2.0)
+        other = self.two[here].sum(axis=0) * np.where(here, second_here, 2.0)
         kept = self.two * ~(here[:, None] | here[None])
         return Segments(self.base.line).masses(one) + other, kept
 
@@ -185,12 +188,21 @@ def begun(before: Belief, assumed: Assumptions) -> State:
     That a station stands still needs one of two faults that stops it, not both.
     """
     alone = prior(before.line, assumed)
-    masses = Segments(before.line).masses(alone)
+    segments = Segments(before.line)
+    masses = segments.masses(alone)
     share = assumed.two_faults
-    state = State(alone, _times(alone, 1 - share), share * np.outer(masses, masses), assumed)
+    one, two = np.ones_like(masses), np.outer(masses, masses)
     for other in before.others:
-        state = state.beside(other)
-    return state
+        by_leg, splice, outside = other.chances(before.line, assumed)
+        splices = np.full(len(before.line.boxes), splice)
+        chance = np.concatenate([by_leg.ravel(), splices, list(outside.values())])
+        a, b = chance[:, None], chance[None]
+        # All by one factor, so that nothing vanishes where many stand still.
+        most = float(chance.max()) or 1.0
+        one = one * chance / most
+        two = two * (np.minimum(a, b) if other.works else np.maximum(a, b)) / most
+    left = segments.spread(masses * one, alone, alone)
+    return State(alone, _times(left, 1 - share), share * two, assumed).scaled()
 
 
 def after_readings(before: Belief, readings: Iterable[Reading], assumed: Assumptions) -> State:
@@ -216,6 +228,8 @@ def _of_both(reading: Reading, chance: Floats, segments: Segments, assumed: Assu
     match reading:
         case TwoSided():
             return _of_sides(reading, segments, assumed)
+        case VoltsRead():
+            return _of_volts(reading, segments, assumed)
         case ToneWalked() | GradientWalked():
             return a * b
         case Distance() | ToneLevel() | MarkedLevel():
@@ -248,3 +262,14 @@ def _of_sides(test: TwoSided, segments: Segments, assumed: Assumptions) -> Float
     here, elsewhere = test.respliced(assumed)
     is_here = place == at
     return pair * np.where(is_here[:, None] & is_here[None], here, elsewhere)
+
+
+def _of_volts(read: VoltsRead, segments: Segments, assumed: Assumptions) -> Floats:
+    """Volts are low beyond either fault."""
+    at, place = 2 * read.box - 1, segments.place
+    is_inside = np.arange(len(place)) < len(place) - len(Outside)
+    behind = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+    before, with_splice = is_inside & (place < at), is_inside & (place <= at)
+    before[~is_inside] = with_splice[~is_inside] = behind
+    sides = [each[:, None] | each[None] for each in (before, with_splice)]
+    return read.chance(sides[0], sides[1], assumed)

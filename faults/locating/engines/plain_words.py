@@ -31,6 +31,7 @@ from faults.locating.engines.plain_values import (
 )
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 REQUIRED = object()
 
@@ -215,6 +216,7 @@ _JOINT = Part(
 _WEAR = _maybe(Part("wear", "wear", "wear", _plain(enum_from(Wear)), lambda wear, _ids: wear.value))
 _OHMS = Part("ohms", "ohms", "ohms", _plain(enum_from(Ohms)), lambda ohms, _ids: ohms.value)
 _SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
+_VOLTS = tuple(_maybe_flag(name) for name in ("controller_bad", "valve_bad", "unloaded_bad"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
 
@@ -256,6 +258,7 @@ READINGS = (
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),
     Kind("clamp", Clamped, Layout((_point("point", "point"), _flag("flows")))),
+    Kind("volts", VoltsRead, Layout((_box("point", "box"), *_VOLTS))),
     Kind("insulation", InsulationTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("spare", SpareTried, Layout((_flag("works"),))),
     Kind("looked", Looked, Layout((_box("point", "box"), _JOINT, _WEAR))),
@@ -277,6 +280,7 @@ ACTIONS = (
     Kind("check valve", actions.CheckValve, Layout(())),
     Kind("move to spare", actions.MoveToSpare, Layout(())),
     Kind("clamp", actions.ClampAt, Layout((_box("point", "box"),))),
+    Kind("read volts", actions.VoltsAt, Layout((_box("point", "box"),))),
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
@@ -288,13 +292,6 @@ STAND = Layout(
         _point("at", "at"),
         _point("open_box", "open_box", None),
         _point("tone_from", "tone_from", None),
-        Part(
-            "tone_on",
-            "tone_on",
-            "conductor",
-            _CONDUCTOR.read,
-            _CONDUCTOR.write,
-            "hot",
-        ),
+        replace(_CONDUCTOR, name="tone_on", attribute="tone_on"),
     )
 )

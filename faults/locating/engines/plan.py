@@ -22,6 +22,7 @@ from faults.locating.engines.line import JUST_BELOW, Floats, Ints
 from faults.locating.engines.measurements import Measurements
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.shortened import shortened
+from faults.locating.engines.volts import Volts
 from faults.locating.engines.walks import LEAST_WALK, Walks
 from faults.locating.engines.ways import BoxWay, box_ways
 from sites.kernel.lazily import np
@@ -42,10 +43,11 @@ def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumption
     return short.named(_Planner(short.belief, short.stand, tools, assumed).ranked())
 
 
-class _Planner(Walks, Measurements, Gradients, Jumpers):
+class _Planner(Walks, Measurements, Volts, Gradients, Jumpers):
     def ranked(self) -> list[Option]:
         asked = [*self._heard_at(), *self._ends(), *self._walks(), *self._distances()]
-        asked += [*self._jumpers(), *self._gradients(), *self._spare(), *self._renewals()]
+        asked += [*self._volts(), *self._jumpers(), *self._gradients()]
+        asked += [*self._spare(), *self._renewals()]
         found = [*self._boxes(), *self.priced(asked)]
         if not found:
             found = list(self.priced(list(self._walks(least=ANY_WALK))))

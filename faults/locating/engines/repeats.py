@@ -18,6 +18,7 @@ from faults.locating.engines.actions import (
     MeasureInsulation,
     OpenBox,
     RenewLeg,
+    VoltsAt,
     WalkGradient,
     WalkTone,
 )
@@ -33,6 +34,7 @@ from faults.locating.engines.other_tests import (
     GradientWalked,
 )
 from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 # So often may the same action be asked running.
 MOST_RUNNING = 2
@@ -41,7 +43,7 @@ MOST_RUNNING = 2
 def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     """Whether the last readings are this action's, as often as it may be asked running."""
     if isinstance(action, RenewLeg):
-        # A new wire, or a jumper, that did not help: no more wire is laid there.
+        # A new wire that did not help: no more wire is laid there.
         return any(_is_of(action, reading) for reading in readings)
     run: Counter[Check | None] = Counter()
     for reading in reversed(readings):
@@ -85,6 +87,8 @@ def _is_of(action: Action, reading: Reading) -> bool:
     match action, reading:
         case ((OpenBox(box) | CutBox(box)), BoxTest(box=at)):
             return box == at
+        case VoltsAt(box), VoltsRead(box=at):
+            return box == at
         case MeasureInsulation(box), InsulationTest(box=at):
             return box == at
         case ((OpenBox(box) | CutBox(box) | MeasureInsulation(box)), Mended(box=int(at))):
@@ -101,7 +105,7 @@ def _is_of(action: Action, reading: Reading) -> bool:
             return {start, end} == {reading.start, reading.end}
         case BypassLeg(leg), Bypassed():
             return leg == reading.leg
-        case RenewLeg(leg, conductor), Bypassed(works=False):
+        case RenewLeg(leg, conductor), Bypassed(works=False, stays=True):
             return (leg, conductor) == (reading.leg, reading.conductor)
         case CheckController(), Checked():
             return reading.check in AT_CONTROLLER

@@ -33,6 +33,8 @@ GOES_ASTRAY = frozenset({Symptom.SHORT, Symptom.LEAK})
 FINDS_BY_JUMPER = frozenset(
     {Symptom.OPEN, Symptom.LOW_VOLTAGE, Symptom.COMES_AND_GOES, Symptom.NOT_KNOWN}
 )
+# A high resistance shows while the coil draws its current.
+FINDS_BY_VOLTS = frozenset({Symptom.LOW_VOLTAGE})
 # What a meter at the controller shows of a wire with such a trouble: open, dead short, high.
 READS = {
     Symptom.OPEN: (0.95, 0.0, 0.02),
@@ -67,6 +69,8 @@ def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) ->
         )
     if symptom is Symptom.COMES_AND_GOES:
         assumed = _less_sensitive(assumed, assumed.fleeting_sensitivity)
+    if symptom is Symptom.LOW_VOLTAGE:
+        assumed = _resistive(assumed)
     if soil_is_dry and symptom in FINDS_BY_EARTH:
         assumed = _less_sensitive(assumed, assumed.dry_sensitivity)
     return assumed
@@ -80,6 +84,7 @@ def tools_for(tools: Tools, symptom: Symptom) -> Tools:
         insulation=tools.insulation and symptom in FINDS_BY_EARTH,
         gradient=tools.gradient and symptom in FINDS_BY_EARTH,
         jumper=tools.jumper and symptom in FINDS_BY_JUMPER,
+        volts=tools.volts and symptom in FINDS_BY_VOLTS,
     )
 
 
@@ -108,6 +113,19 @@ def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
         p_coil=assumed.p_coil / total,
         p_controller_splice=assumed.p_controller_splice / total,
         p_valve_splice=assumed.p_valve_splice / total,
+    )
+
+
+def _resistive(assumed: Assumptions) -> Assumptions:
+    """A high resistance often has a way through, and leaves volts right without a load."""
+    return replace(
+        assumed,
+        box_sensitivity=_at_most(
+            assumed.box_sensitivity, assumed.resistive_sensitivity, assumed.box_specificity
+        ),
+        unloaded_sensitivity=_at_most(
+            assumed.unloaded_sensitivity, assumed.resistive_unloaded, assumed.volts_specificity
+        ),
     )
 
 

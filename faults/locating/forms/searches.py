@@ -65,7 +65,7 @@ class SaidForm(forms.Form):
         for name in ("point", "to_point", "leg"):
             if name in data:
                 said[name] = int(data[name])
-        for name in ("controller_bad", "valve_bad"):
+        for name in ("controller_bad", "valve_bad", "unloaded_bad"):
             if name in data:
                 said[name] = None if data[name] == NOT_TESTED else data[name] == BAD
         for name in ("heard", "flows", "works", "is_right"):
@@ -106,9 +106,8 @@ class SaidForm(forms.Form):
                     )
         if self.kind is KindOfTest.LOOKED and not (data["joint"] or data["wear"]):
             self.add_error("joint", _("Say what the wire does there, or how its splice looks."))
-        if "controller_bad" in data and {data["controller_bad"], data.get("valve_bad")} == {
-            NOT_TESTED
-        }:
+        sides = {data[name] for name in data if name.endswith("_bad")}
+        if sides == {NOT_TESTED}:
             self.add_error("valve_bad", _("Say what at least one side gave."))
         return data
 
@@ -133,6 +132,16 @@ def _box(form: SaidForm) -> None:
 def _listened(form: SaidForm) -> None:
     form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
     form.fields["heard"] = _yes_no(_("The tone"), _("heard"), _("not heard"))
+
+
+def _volts(form: SaidForm) -> None:
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
+    volts = [(GOOD, _("as they should be")), (BAD, _("far too low")), (NOT_TESTED, _("not read"))]
+    form.fields["controller_bad"] = taps(_("Before the splice, the coil running"), volts)
+    form.fields["valve_bad"] = taps(_("Beyond the splice, the coil running"), volts)
+    form.fields["unloaded_bad"] = taps(
+        _("Before the splice, the wire to the valve taken off"), volts, initial=NOT_TESTED
+    )
 
 
 def _clamp(form: SaidForm) -> None:
@@ -236,6 +245,7 @@ _BUILD = {
     KindOfTest.INSULATION: _box,
     KindOfTest.LISTENED: _listened,
     KindOfTest.CLAMP: _clamp,
+    KindOfTest.VOLTS: _volts,
     KindOfTest.TONE_WALKED: _walked,
     KindOfTest.GRADIENT_WALKED: _walked,
     KindOfTest.TONE_LEVEL: _level,

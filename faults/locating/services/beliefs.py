@@ -186,4 +186,5 @@ def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:
         gradient=SearchTool.GRADIENT in at_hand,
         jumper=SearchTool.JUMPER in at_hand,
         renew=True,
+        volts=True,
     )

@@ -30,6 +30,7 @@ PACE_OF = {
     KindOfTest.BOX: "open_box_min",
     KindOfTest.INSULATION: "open_box_min",
     KindOfTest.LISTENED: "open_box_min",
+    KindOfTest.VOLTS: "open_box_min",
     KindOfTest.DISTANCE: "distance_min",
     KindOfTest.BYPASS: "jumper_min",
 }

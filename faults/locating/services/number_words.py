@@ -94,6 +94,23 @@ _WORDS: dict[str, tuple[object, object]] = {
     ),
     "fleeting_sensitivity": (gettext_lazy("A side that is bad only at times reads bad"), SHARE),
     "dry_sensitivity": (gettext_lazy("A leaking side reads bad in dry soil"), SHARE),
+    "volts_sensitivity": (
+        gettext_lazy("Beyond a bad place volts read low while the coil runs"),
+        SHARE,
+    ),
+    "volts_specificity": (gettext_lazy("Before it volts read right"), SHARE),
+    "unloaded_sensitivity": (
+        gettext_lazy("Beyond a break volts read low without a load, too"),
+        SHARE,
+    ),
+    "resistive_sensitivity": (
+        gettext_lazy("A side with a high resistance reads bad when its way through is tested"),
+        SHARE,
+    ),
+    "resistive_unloaded": (
+        gettext_lazy("Beyond a high resistance volts read low without a load"),
+        SHARE,
+    ),
     "two_faults": (gettext_lazy("A dead wire has two faults"), SHARE),
     "symptom_wrong": (
         gettext_lazy("A short or a leak that was reported is something else"),
@@ -128,6 +145,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "open_box_min": (gettext_lazy("Open a box, test its splice, splice it again"), MINUTES),
     "cut_uncut_min": (gettext_lazy("Cut a wire that passes uncut, and splice it"), MINUTES),
     "lasting_splice_min": (gettext_lazy("What one more splice for life is worth"), MINUTES),
+    "volts_saves_min": (
+        gettext_lazy("Reading volts saves at a box: no cut, no new splice"),
+        MINUTES,
+    ),
     "repeat_min": (gettext_lazy("Test once more in an open box"), MINUTES),
     "tone_setup_min": (gettext_lazy("Set up the transmitter"), MINUTES),
     "tone_min_per_100_ft": (gettext_lazy("Walk 100 ft of turf with the tone"), MINUTES),

@@ -34,6 +34,8 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "clamp":
             words = _("%s: the current flows on") if said["flows"] else _("%s: no current")
             return words % name("point")
+        case "volts":
+            return name("point") + ": " + _volts_words(said)
         case "tone walked":
             words = _("Tone walked from %(a)s to %(b)s, nothing found")
             if said.get("conductor") == "common":
@@ -65,6 +67,20 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "mended":
             return _replaced_words(said)
     return str(said["kind"])
+
+
+def _volts_words(said: Mapping[str, Any]) -> str:
+    words = {
+        "controller_bad": (_("volts before the splice too low"), _("right before the splice")),
+        "valve_bad": (_("volts beyond it too low"), _("right beyond it")),
+        "unloaded_bad": (_("volts without a load too low"), _("right without a load")),
+    }
+    read = [
+        low if said[name] else right
+        for name, (low, right) in words.items()
+        if said.get(name) is not None
+    ]
+    return ", ".join(read)
 
 
 def _bypass_words(said: Mapping[str, Any]) -> str:

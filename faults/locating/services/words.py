@@ -73,6 +73,9 @@ def action_words(action: Any, ground: SearchGround) -> str:
             return _("Open %s, cut the wire there and test both sides") % name(box)
         case actions.ListenAt(box):
             return _("Open %s and listen for the tone, without cutting") % name(box)
+        case actions.VoltsAt(box):
+            words = _("Switch the station on and read volts on both sides of the splice in %s")
+            return words % name(box)
         case actions.ClampAt(box):
             return _("Clamp round the wire in %s, without cutting") % name(box)
         case actions.MeasureInsulation(box):

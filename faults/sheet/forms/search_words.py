@@ -30,6 +30,14 @@ def actions_plain() -> dict[str, Plain]:
             _("Clamp round the wire in %(point)s, without cutting"),
             _yes_no("clamp", "flows", _("current flows on"), _("no current")),
         ),
+        "read volts": _act(
+            _("Switch the station on and read volts on both sides of the splice in %(point)s"),
+            [
+                (_("low on both sides"), _volts(True, True)),
+                (_("low beyond the splice alone"), _volts(False, True)),
+                (_("right on both sides"), _volts(False, False)),
+            ],
+        ),
         "measure insulation": _act(
             _("Open %(point)s and measure the insulation of both sides"), _sides("insulation")
         ),
@@ -103,6 +111,10 @@ def actions_plain() -> dict[str, Plain]:
 
 def _seen(joint: str, wear: str | None) -> dict[str, Any]:
     return {"kind": "looked", "joint": joint, "wear": wear}
+
+
+def _volts(controller_bad: bool, valve_bad: bool) -> dict[str, Any]:
+    return {"kind": "volts", "controller_bad": controller_bad, "valve_bad": valve_bad}
 
 
 def _replaced(check: str) -> dict[str, Any]:

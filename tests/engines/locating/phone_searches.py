@@ -23,6 +23,7 @@ Plain = dict[str, Any]
 # Points and legs have numbers of their own, as in a database.
 FIRST_POINT, FIRST_LEG = 700, 40
 MOST_READINGS = 7
+SIDES_OF_VOLTS = ("controller", "valve", "unloaded")
 # Tests that never err: then readings can leave no explanation.
 PERFECT = Assumptions(
     **{f"{test}_{rate}": 1.0 for test in TESTS for rate in ("sensitivity", "specificity")},
@@ -183,6 +184,7 @@ def _tools(rng: Rng) -> Tools:
         gradient=_maybe(rng, 0.5),
         jumper=_maybe(rng, 0.5),
         renew=_maybe(rng, 0.4),
+        volts=_maybe(rng, 0.5),
     )
 
 
@@ -261,6 +263,10 @@ AT_A_BOX: dict[str, Draw] = {
     "box": _sides,
     "listened": lambda rng, line: {"point": _box(rng, line), "heard": _maybe(rng, 0.5)},
     "insulation": _sides,
+    "volts": lambda rng, line: {
+        "point": _box(rng, line),
+        **{f"{side}_bad": _one(rng, [True, False, None]) for side in SIDES_OF_VOLTS},
+    },
     "looked": lambda rng, line: {
         "point": _box(rng, line),
         "joint": _one(rng, [each.value for each in Joint]),

@@ -47,6 +47,15 @@ def test_drawn_searches_are_answered_alike(phone, case: tuple[Plain, Plain]) -> 
         same_plan(python, from_phone)
 
 
+def test_marks_that_cannot_be_are_refused_in_dry_soil_as_well(phone) -> None:
+    line = {"points": [1, 2], "legs": [{"id": 1, **asdict(Leg("leg", 100.0))}], "boxes": []}
+    marks = {"level": 5.0, "at_transmitter": 8.0, "on_sound_wire": 8.0}
+    said = {"kind": "tone level", "from_valve": False, **marks}
+    search = {"symptom": "open", "line": line, "soil_is_dry": True, "readings": [said]}
+    assert by_python(search, {"at": 1})["error"] == "UnusableReading"
+    assert phone(ANSWER, [search, {"at": 1}])["error"] == "UnusableReading"
+
+
 @pytest.mark.parametrize("seed", [4, 5])
 def test_a_long_line_is_answered_alike_though_fewer_actions_are_priced(phone, seed: int) -> None:
     rng = np.random.default_rng(seed)

@@ -63,6 +63,18 @@ def test_a_new_wire_takes_its_leg_out_and_leaves_the_other_fault() -> None:
     assert common.two[COMMON_1].sum() == 0
     assert common.two[HOT_1].sum() > 0
     assert after.p_two < jumper.p_two
+    # Two in that leg are both gone, of which a mend would have left one.
+    sure = Assumptions(two_faults=1.0, bypass_sensitivity=1.0, bypass_specificity=1.0)
+    only = begun(prior(LINE, sure), sure).after(Bypassed(1, works=False, stays=True))
+    assert only.belief.legs[[0, 2]][:, LINE.cell_leg == 1].sum() == pytest.approx(0, abs=1e-12)
+
+
+def test_very_many_stations_that_stand_still_leave_an_explanation() -> None:
+    dead = [Neighbour(works=False, is_on_ours=False, is_on_master=False)] * 400
+    state = begun(prior(LINE, USUAL), USUAL)
+    many = begun(replace(prior(LINE, USUAL), others=tuple(dead)), USUAL)
+    assert many.one.total == pytest.approx(state.one.total)
+    assert many.belief.by_leg == pytest.approx(state.belief.by_leg)
 
 
 def test_a_new_wire_that_helps_says_what_a_jumper_says() -> None:

@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "4";
+export const ENGINE_VERSION = "5";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -25,6 +25,9 @@ export const NUMBERS = {
   listen_specificity: [0.9, 1],
   clamp_sensitivity: [0.93, 1],
   clamp_specificity: [0.93, 1],
+  volts_sensitivity: [0.93, 1],
+  volts_specificity: [0.95, 1],
+  unloaded_sensitivity: [0.93, 1],
   insulation_sensitivity: [0.93, 1],
   insulation_specificity: [0.95, 1],
   tone_detects: [0.92, 1],
@@ -46,6 +49,8 @@ export const NUMBERS = {
   passing_listen_specificity: [0.6, 1],
   fleeting_sensitivity: [0.75, 1],
   dry_sensitivity: [0.6, 1],
+  resistive_sensitivity: [0.7, 1],
+  resistive_unloaded: [0.1, 1],
   two_faults: [0.06, 1],
   symptom_wrong: [0.05, 1],
   mend_fails: [0.05, 1],
@@ -66,6 +71,7 @@ export const NUMBERS = {
   cut_uncut_min: [6, 500],
   lasting_splice_min: [10, 500],
   repeat_min: [3, 500],
+  volts_saves_min: [4, 500],
   tone_setup_min: [8, 500],
   tone_min_per_100_ft: [4, 100],
   distance_min: [10, 500],
@@ -94,6 +100,7 @@ export const PASSES_TONE = ["short", "leak", "low voltage"];
 export const FINDS_BY_CLAMP = ["short"];
 export const FINDS_BY_EARTH = ["leak", "comes and goes"];
 export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+export const FINDS_BY_VOLTS = ["low voltage"];
 export const GOES_ASTRAY = ["short", "leak"];
 export const READS = {
   open: [0.95, 0, 0.02],
@@ -170,6 +177,7 @@ export const READINGS = [
   { tag: "gradient", layout: { feet: ["number"] } },
   { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },
   { tag: "clamp", layout: { point: ["point"], flows: ["flag"] } },
+  { tag: "volts", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], unloaded_bad: ["flag", null] } },
   { tag: "insulation", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "spare", layout: { works: ["flag"] } },
   { tag: "looked", layout: { point: ["box"], joint: ["joint", "not known"], wear: ["wear", null] } },
@@ -193,6 +201,7 @@ export const TOOLS = {
   gradient: false,
   jumper: false,
   renew: false,
+  volts: false,
 };
 export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
@@ -217,13 +226,15 @@ export const LEAST_NEWS = 0.07999999992000001;
 export const LEAST_RENEWED = 0.34999999965;
 export const MOST_JUMPERS = 4;
 export const LEAST_DETECTS = 0.05;
+export const LEAST_VOLTS = 0.07999999992000001;
+export const MOST_VOLTS = 12;
 export const MOST_RUNNING = 2;
 export const MOST_LEGS = 24;
 export const PARTS = 1000000000;
 export const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
 export const LEFT_OF_IT = 0.1;
 export const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
-export const TESTS = ["box", "listen", "clamp", "insulation", "bypass", "check", "spare"];
+export const TESTS = ["box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare"];
 export const WALKS = ["tone_detects", "passing_tone_detects", "gradient_detects"];
 export const NEVER_ZERO = ["walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft", "level_sd_share", "hazard_per_ft_year", "hazard_prior_faults", "default_weighs_tests", "default_weighs_minutes", "default_weighs_faults"];
 export const LEAST_SHOWN = 0.02;

@@ -8,6 +8,7 @@ import {
 } from "./data.js";
 import { Contradiction } from "./errors.js";
 import { likelihoodOf, respliced, sidesOf, walkOf } from "./readings.js";
+import { voltsChance } from "./volts.js";
 
 const CAUSES = Object.values(OUTSIDE);
 const CONDUCTORS = [HOT, COMMON, BUNDLE];
@@ -177,6 +178,7 @@ function ofTwo(line, said, chance, assumed) {
   switch (said.kind) {
     case "box":
     case "insulation": return ofSides(line, said, assumed);
+    case "volts": return ofVolts(line, said, assumed);
     case "tone walked":
     case "gradient walked": return (i, j) => chance[i] * chance[j];
     case "distance":
@@ -216,6 +218,19 @@ function ofSides(line, said, assumed) {
     (place[i] === at && place[j] === at ? here : elsewhere);
 }
 
+/** Volts are low beyond either fault. */
+function ofVolts(line, said, assumed) {
+  const at = 2 * said.point - 1;
+  const place = placesOf(line);
+  const inside = place.length - CAUSES.length;
+  const low = (isOn) => place.map((each, i) =>
+    (i < inside ? isOn(each) : SPOILS_CONTROLLER_SIDE.includes(CAUSES[i - inside])));
+  const before = low((each) => each < at);
+  const withSplice = low((each) => each <= at);
+  const chance = voltsChance(assumed, said);
+  return (i, j) => chance(before[i] || before[j], withSplice[i] || withSplice[j]);
+}
+
 /** Which segments a mend was at. */
 function mendedAt({ legs }, place, { leg, point, check }) {
   const count = legs.length;
@@ -234,12 +249,15 @@ function renewedAt({ legs }, place, { leg, conductor }) {
     (Math.floor(i / legs.length) === COMMON) === isCommon);
 }
 
-/** The masses of what may be left alone, and of pairs that lie elsewhere. */
-function cured({ one, two }, said, here, assumed) {
+/**
+ * The masses of what may be left alone, and of pairs that lie elsewhere. Of two faults at that
+ * place a mend leaves one (`secondHere`), a new wire none.
+ */
+function cured({ one, two }, said, here, assumed, secondHere) {
   const left = massesOf(weighed(one, likelihoodOf(one, said, assumed, false))).map((mass, j) => {
     let other = 0;
     for (let i = 0; i < two.length; i += 1) if (here[i]) other += two[i][j];
-    return mass + other * (here[j] ? 1 : 2);
+    return mass + other * (here[j] ? secondHere : 2);
   });
   return { left, kept: (i, j) => (here[i] || here[j] ? 0 : two[i][j]) };
 }
@@ -247,7 +265,7 @@ function cured({ one, two }, said, here, assumed) {
 /** What is left when a place was mended and the station stayed dead. */
 function afterMend(state, said, assumed) {
   const { base, one } = state;
-  const { left, kept } = cured(state, said, mendedAt(base.line, placesOf(base.line), said), assumed);
+  const { left, kept } = cured(state, said, mendedAt(base.line, placesOf(base.line), said), assumed, 1);
   const inVain = said.check === null ? assumed.mended_for_nothing : 1;
   const total = left.reduce((a, b) => a + b, 0);
   const share = assumed.two_faults;
@@ -263,7 +281,7 @@ function afterMend(state, said, assumed) {
 function afterRenewal(state, said, assumed) {
   const { base, one } = state;
   const here = renewedAt(base.line, placesOf(base.line), said);
-  const { left, kept } = cured(state, said, here, assumed);
+  const { left, kept } = cured(state, said, here, assumed, 0);
   return scaledState({
     base,
     one: spread(left, one, base),

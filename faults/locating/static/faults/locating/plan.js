@@ -10,6 +10,7 @@ import { jumpers, renewals, spare } from "./jumpers.js";
 import { clamped, listened } from "./readings.js";
 import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
+import { voltsAt } from "./volts.js";
 import { walks } from "./walks.js";
 
 /**
@@ -30,7 +31,7 @@ export function ranked(belief, stand, tools, assumed) {
 function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
   let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
-  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
+  found.push(...voltsAt(ground), ...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
   return found.sort((a, b) => key.get(a) - key.get(b));

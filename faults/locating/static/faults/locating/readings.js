@@ -7,6 +7,7 @@ import {
 } from "./data.js";
 import { UnusableReading } from "./errors.js";
 import { BY_PROBES, hears, missedAtPoints, missedByProbes, missedOnLegs } from "./misses.js";
+import { volts } from "./volts.js";
 
 /** The same for all conductors. */
 const alike = (cells) => [cells, cells, cells];
@@ -140,6 +141,10 @@ function gradientWalked(line, assumed, said, _soilIsDry, { walked }) {
 /** How strong the tone is where it is fed; dry soil says nothing. */
 function toneLevel(line, assumed, said, soilIsDry) {
   const level = "third" in said ? levelByThird : levelByMarks;
+  // Marks that cannot be are refused, whatever the soil.
+  if (level === levelByMarks && said.at_transmitter === said.on_sound_wire) {
+    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
+  }
   return soilIsDry ? even(line, 1) : level(line, assumed, said);
 }
 
@@ -163,9 +168,6 @@ function levelByThird(line, assumed, said) {
 
 /** Between what the receiver shows at the transmitter and on a sound wire: the share that is fed. */
 function levelByMarks(line, assumed, said) {
-  if (said.at_transmitter === said.on_sound_wire) {
-    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
-  }
   const share = (said.level - said.at_transmitter) / (said.on_sound_wire - said.at_transmitter);
   const { level_useless: useless, level_sd_share: sd } = assumed;
   const all = line.lengthFt;
@@ -333,6 +335,7 @@ const KINDS = {
   looked,
   ohms: ohmsRead,
   mended,
+  volts,
 };
 
 /**

@@ -55,6 +55,7 @@ const READING_OF = {
   "open box": "box",
   "cut box": "box",
   "measure insulation": "insulation",
+  "read volts": "volts",
   listen: "listened",
   clamp: "clamp",
   "walk tone": "tone walked",
@@ -94,8 +95,10 @@ function isBeside({ action, point }, said) {
 }
 
 function isWornOut(action, readings) {
-  // A new wire, or a jumper, that did not help: no more wire is laid there.
-  if (action.action === "renew leg") return readings.some((said) => isOf(action, said) && !said.works);
+  // A new wire that did not help: no more wire is laid there.
+  if (action.action === "renew leg") {
+    return readings.some((said) => isOf(action, said) && said.stays && !said.works);
+  }
   // A look at an end has several parts: it is over when none of them is behind.
   const run = new Map();
   for (const said of [...readings].reverse()) {

@@ -2,8 +2,8 @@
 // Follows faults/locating/engines/symptoms.py.
 import { pOutside } from "./assumptions.js";
 import {
-  FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, GOES_ASTRAY, LEAST_TOLD, PASSES_TONE, READS,
-  SYMPTOM,
+  FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, FINDS_BY_VOLTS, GOES_ASTRAY, LEAST_TOLD,
+  PASSES_TONE, READS, SYMPTOM,
 } from "./data.js";
 
 /**
@@ -28,6 +28,10 @@ export function forSymptom(given, symptom, soilIsDry) {
     lower(assumed, "listen_specificity", "listen_sensitivity", assumed.passing_listen_specificity);
   }
   if (symptom === SYMPTOM.COMES_AND_GOES) lessSensitive(assumed, assumed.fleeting_sensitivity);
+  if (symptom === SYMPTOM.LOW_VOLTAGE) {
+    lower(assumed, "box_sensitivity", "box_specificity", assumed.resistive_sensitivity);
+    lower(assumed, "unloaded_sensitivity", "volts_specificity", assumed.resistive_unloaded);
+  }
   if (soilIsDry && FINDS_BY_EARTH.includes(symptom)) {
     lessSensitive(assumed, assumed.dry_sensitivity);
   }
@@ -48,6 +52,7 @@ export function toolsFor(tools, symptom) {
     insulation: tools.insulation && FINDS_BY_EARTH.includes(symptom),
     gradient: tools.gradient && FINDS_BY_EARTH.includes(symptom),
     jumper: tools.jumper && FINDS_BY_JUMPER.includes(symptom),
+    volts: tools.volts && FINDS_BY_VOLTS.includes(symptom),
   };
 }
 
