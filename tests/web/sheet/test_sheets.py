@@ -66,23 +66,32 @@ def addresses_kept(user: User) -> list[str]:
     return [sheet for sheet, _data in data["sheets"]]
 
 
-def test_a_phone_keeps_the_visits_of_its_crew_today_and_tomorrow_alone(
+def test_a_phone_keeps_the_visits_of_its_crew_today_and_on_its_next_three_days(
     tessa: User, ours: Corner, theirs: Corner
 ) -> None:
     today, tomorrow = job_on(tessa, ours), job_on(tessa, theirs, days=1)
-    job_on(tessa, ours, days=2)
+    second, third = job_on(tessa, ours, days=4), job_on(tessa, ours, days=9)
+    job_on(tessa, ours, days=10)
     job_on(tessa, ours, days=-1)
     job_on(tessa, ours, state="withdrawn")
     make_jobs.job(fault=ours.fault, crew=make_jobs.crew(), day=timezone.localdate())
     going_on = job_on(tessa, ours, days=-3, state="started", started_at=timezone.now())
-    kept = [f"/jobs/{job.ref}/sheet/" for job in (going_on, today, tomorrow)]
+    kept = [f"/jobs/{job.ref}/sheet/" for job in (going_on, today, tomorrow, second, third)]
     assert addresses_kept(tessa) == kept
+
+
+@pytest.mark.parametrize(("days", "is_kept"), [(14, True), (15, False)])
+def test_no_day_farther_ahead_than_a_fortnight_is_kept(
+    tessa: User, ours: Corner, days: int, is_kept: bool
+) -> None:
+    job_on(tessa, ours, days=days)
+    assert bool(addresses_kept(tessa)) is is_kept
 
 
 def test_somebody_in_no_crew_keeps_nothing_and_reads_what_to_expect(cast: Cast) -> None:
     answer = signed_in(cast.dispatcher).get("/sheets/")
     assert answer.context["data"]["sheets"] == []
-    assert "no visit today or tomorrow" in answer.content.decode()
+    assert "no visit on the next days" in answer.content.decode()
 
 
 def test_nothing_of_another_client_stands_on_a_sheet(
