@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import OuterRef, Subquery
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED, Stage
@@ -177,12 +176,12 @@ def youngest(stations: StationQuerySet, *, most: int) -> tuple[int, list[Station
 
     A wire that nobody has used for years has been struck more often.
     """
-    standing = Stopgap.objects.open().off_central()
-    since = standing.filter(station=OuterRef("pk")).order_by("counted_from").values("counted_from")
-    rows = stations.in_care().annotate(off_since=Subquery(since[:1])).exclude(off_since=None)
-    rows = rows.exclude(controller__wiring=Wiring.TWO_WIRE)
-    chosen = rows.select_related("controller__property").order_by("-off_since", "pk")
-    return rows.count(), list(chosen[:most])
+    wired = stations.in_care().exclude(controller__wiring=Wiring.TWO_WIRE)
+    # A station has one open stopgap of these kinds at most.
+    standing = Stopgap.objects.open().off_central().filter(station__in=wired)
+    newest = standing.order_by("-counted_from", "pk").values_list("station_id", flat=True)
+    rows = stations.filter(pk__in=list(newest[:most])).select_related("controller__property")
+    return standing.count(), list(rows.order_by("controller__name", "number", "pk"))
 
 
 def in_walking_order(stations: Sequence[Station]) -> list[Station]:

@@ -6,9 +6,9 @@ import pytest
 
 from faults.cases.engines.stages import Stage
 from faults.models import FaultStation
-from faults.readings.services.loops import UnableToLeadHome, lead_home
+from faults.readings.services.loops import UnableToLeadHome, lead_home, youngest
 from sites.kernel.engines.roles import Role
-from sites.models import Controller, User
+from sites.models import Controller, Station, User, Wiring
 from tests import make
 from tests.services.readings.on_timers import (
     OFF_SINCE,
@@ -83,3 +83,16 @@ def test_a_faded_verdict_leads_nowhere(clock: Controller, person: User) -> None:
     with pytest.raises(UnableToLeadHome):
         lead_home(station=station, by=person, at=make.NOW + timedelta(days=90), today=later)
     assert not FaultStation.objects.filter(station=station).exists()
+
+
+def test_of_many_the_youngest_are_ranked(clock: Controller) -> None:
+    old, young = on_timer(clock), on_timer(clock)
+    old.stopgaps.update(counted_from=OFF_SINCE - timedelta(days=1))
+    on_timer(make.controller(wiring=Wiring.TWO_WIRE))
+    retired = on_timer(clock)
+    Station.objects.filter(pk=retired.pk).update(retired_on=TODAY)
+    make.station(controller=clock)
+    everything = Station.objects.all()
+    assert youngest(everything, most=1) == (2, [young])
+    assert youngest(everything, most=9) == (2, [old, young])
+    assert youngest(Station.objects.filter(pk=old.pk), most=9) == (1, [old])
