@@ -87,7 +87,8 @@ def test_a_faded_verdict_leads_nowhere(clock: Controller, person: User) -> None:
 
 def test_of_many_the_youngest_are_ranked(clock: Controller) -> None:
     old, young = on_timer(clock), on_timer(clock)
-    old.stopgaps.update(counted_from=OFF_SINCE - timedelta(days=1))
+    day = OFF_SINCE - timedelta(days=1)
+    old.stopgaps.update(counted_from=day, fitted_earliest=day, fitted_latest=day)
     on_timer(make.controller(wiring=Wiring.TWO_WIRE))
     retired = on_timer(clock)
     Station.objects.filter(pk=retired.pk).update(retired_on=TODAY)
