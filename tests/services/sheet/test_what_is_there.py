@@ -152,6 +152,19 @@ def test_ohms_stand_before_the_other_stations(station: Station, person: User) ->
     assert arrive["all_run"][0] == "works"
 
 
+@pytest.mark.parametrize(("kind", "is_asked"), [("dig and mend", True), ("locate", False)])
+def test_the_marks_are_photographed_before_a_dig(
+    station: Station, person: User, kind: str, is_asked: bool
+) -> None:
+    job = visit(station, kind=kind)
+    data = sheet_payload(job=job, user=person, today=MONDAY, at=timezone.now())
+    digs = next(step for step in data["steps"] if step["id"] == "digs")
+    photos = [form for form in digs["forms"] if form["kind"] == "photo"]
+    assert bool(photos) is is_asked
+    if is_asked:
+        assert photos[0]["fields"][1]["value"] == "Marks of the utilities"
+
+
 def test_legs_are_named_with_their_boxes(station: Station, person: User) -> None:
     data = sheet_payload(job=visit(station), user=person, today=MONDAY, at=timezone.now())
     found = next(step for step in data["steps"] if step["id"] == "found")
