@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from faults.models import Fault, Job, OperatorAnswer, ReadingKind
 from faults.sheet.forms.payload import sheet_payload
+from faults.sheet.forms.rounds import check_up_step
 from sites.kernel.engines.roles import Role
 from sites.models import AccessHours, Blackout, Contact, Feed, Station, User, WireLeg
 from tests import make, make_jobs, make_notices
@@ -163,6 +164,16 @@ def test_the_marks_are_photographed_before_a_dig(
     assert bool(photos) is is_asked
     if is_asked:
         assert photos[0]["fields"][1]["value"] == "Marks of the utilities"
+
+
+def test_a_check_up_on_the_phone_knows_who_is_off_the_coil(station: Station) -> None:
+    other = make.station(controller=station.controller, number=2)
+    make.stopgap(station=other, on=MONDAY - timedelta(days=1))
+    job = make_jobs.job(property=station.controller.property, kind="wire check-up")
+    # The day on which it was fitted is not yet off the coil: see how readings are judged.
+    for day, words in ((MONDAY, "off the coil: on a timer"), (MONDAY - timedelta(days=1), "")):
+        notes = {form["title"]: form["note"] for form in check_up_step(job, day)["forms"]}
+        assert notes == {"B:1": "", "B:2": words}
 
 
 def test_legs_are_named_with_their_boxes(station: Station, person: User) -> None:
