@@ -231,19 +231,6 @@ def test_the_worker_may_serve_every_sheet_and_is_asked_for_anew(client: Client) 
     assert "/static/faults/sheet/worker.js" not in told["files"]
 
 
-def test_the_app_can_be_put_on_a_home_screen(client: Client) -> None:
-    answer = client.get("/sheet.webmanifest")
-    told = answer.json()
-    assert answer.headers["Content-Type"] == "application/manifest+json"
-    assert (told["start_url"], told["display"]) == ("/sheets/", "standalone")
-    assert [icon["sizes"] for icon in told["icons"]] == ["192x192", "512x512"]
-
-
-def test_signing_out_clears_what_the_browser_keeps(tessa: User) -> None:
-    answer = signed_in(tessa).post("/account/sign-out/")
-    assert answer.headers["Clear-Site-Data"] == '"cache", "storage"'
-
-
 def test_a_sheet_takes_as_many_queries_with_3_stations_as_with_30(
     tessa: User, ours: Corner
 ) -> None:
@@ -287,16 +274,6 @@ def test_a_crew_without_the_skill_is_named_on_the_sheet(tessa: User, ours: Corne
     forms, words = before(tessa, job)
     assert "start" not in forms
     assert "Send others" in words
-
-
-def test_a_tracer_is_offered_no_page_that_is_closed_to_the_role(cast: Cast) -> None:
-    for user, is_offered in ((cast.tracer, False), (cast.dispatcher, True)):
-        assert ("Add a property" in signed_in(user).get("/properties/").content.decode()) is (
-            is_offered
-        )
-    assert (
-        "No crew is set up yet" not in signed_in(cast.tracer).get("/moves/board/").content.decode()
-    )
 
 
 def test_the_digging_step_says_how_near_to_a_mark_only_hand_tools_dig(
