@@ -119,10 +119,13 @@ def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known
     )
     timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
     waters = timers.exclude(main_valve=MainValve.SHUT)
-    there = Station.objects.filter(pk=station.pk).annotate(read=Exists(ohms), waters=Exists(waters))
-    has_ohms, has_timer = there.values_list("read", "waters").get()
+    loops = Reading.objects.filter(station=station, kind=ReadingKind.LOOP, voided_on__isnull=True)
+    there = Station.objects.filter(pk=station.pk).annotate(
+        read=Exists(ohms), looped=Exists(loops), waters=Exists(waters)
+    )
+    has_ohms, has_loop, has_timer = there.values_list("read", "looped", "waters").get()
     found = _ohms(station, ohms) if has_ohms else []
-    found += _loop(station, fault)
+    found += _loop(station, fault) if has_loop else []
     if has_timer:
         words = _("a timer opens this valve: the valve and its water are in order")
         found.append(Known({"kind": "check", "check": "water", "is_right": True}, words))

@@ -25,7 +25,7 @@ OF_A_FAULT = "before there arrive search found digs mended proven returned finis
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
 # what was sent before; earlier visits, their people and the limit; who may start; tickets, rules;
 # of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes.
-QUERIES = 60
+QUERIES = 57
 
 
 @pytest.fixture
