@@ -1,5 +1,7 @@
 """Answers across all of it."""
 
+from importlib import import_module
+
 from django.apps import AppConfig
 
 
@@ -7,3 +9,30 @@ class ReportsConfig(AppConfig):
     """The highest app: it reads both apps below it and nothing points at it."""
 
     name = "reports"
+
+    def ready(self) -> None:
+        """Say what is kept of each property, what it follows from, and when it is made."""
+        summaries = import_module("reports.summaries.services.summaries")
+        for name in ("reports.hotspots.services.evidence", "reports.off_central.services.counted"):
+            subject = import_module(name)
+            summaries.declare_summary(
+                subject.SUBJECT,
+                subject.make,
+                most_at_once=subject.MOST_AT_ONCE,
+                saved=subject.FOLLOWS_FROM,
+                deleted=subject.DELETED,
+            )
+        import_module("sites.stopgaps.services.spells").spells_rebuilt.connect(
+            import_module("reports.off_central.services.counted").spells_changed,
+            dispatch_uid="summary spells",
+        )
+        import_module("sites.kernel.services.derived").declare_derived(
+            "summaries",
+            summaries.rebuild_all_summaries,
+            kept=summaries.summaries_kept,
+            after=("waits",),
+        )
+        rounds = import_module("faults.due.services.regular")
+        rounds.QUARTER_HOURLY.append(
+            rounds.Round("summaries", summaries.keep_summaries, rounds.QUARTER)
+        )

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from django.db.models import Count, Exists, Min, OuterRef
+from django.db.models import Count, Exists, Max, Min, OuterRef
 
 from faults.cases.engines.stages import HowReturned, Stage
 from faults.models import (
@@ -148,6 +148,24 @@ def first_faults(places: Iterable[Property]) -> dict[int, date]:
     """Return the day of the first fault of each property that has any."""
     rows = Fault.objects.filter(property__in=[place.pk for place in places])
     return dict(rows.order_by().values_list("property").annotate(first=Min("reported_on")))
+
+
+def newest_day(place: Property) -> date:
+    """Return the newest day that anything of a property's evidence hangs on."""
+    days = [
+        place.records_since,
+        Fault.objects.filter(property=place).aggregate(day=Max("reported_on"))["day"],
+        Leg.objects.filter(property=place).aggregate(day=Max("observed_from"))["day"],
+        Renewal.objects.filter(leg__property=place).aggregate(day=Max("on"))["day"],
+    ]
+    return max((day for day in days if day is not None), default=date.min)
+
+
+def names_of_legs(keys: Collection[int]) -> dict[int, tuple[str, str]]:
+    """Return the reference of each leg, and what people call it."""
+    rows = Leg.objects.filter(pk__in=list(keys)).order_by()
+    found = rows.values_list("pk", "ref", "label", "from_point__name", "to_point__name")
+    return {pk: (ref, label or f"{first} – {last}") for pk, ref, label, first, last in found}
 
 
 def stopped_without_place(places: Iterable[Property]) -> list[StoppedRow]:

@@ -10,8 +10,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django_tables2.data import TableListData
+from django_tables2.utils import OrderBy
 
-from reports.hotspots.services.ranking import Row
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import (
     counted_words,
     direction_words,
@@ -31,10 +32,22 @@ class RankedRows(TableListData):
     """Rows that stand by rank already, so that only those of a page are made."""
 
     def order_by(self, aliases: Any) -> None:
-        """Sort by another column than the rank, which needs all rows."""
-        if tuple(aliases) != ("rank",):
-            self.data: Any = list(self.data)
+        """Sort by another column than the rank, without making all rows where that can be."""
+        if tuple(aliases) == ("rank",):
+            return
+        ordered = self.data.ordered(self._keys(aliases))
+        self.data: Any = list(self.data) if ordered is None else ordered
+        if ordered is None:
             super().order_by(aliases)
+
+    def _keys(self, aliases: Any) -> list[tuple[str, bool]]:
+        """Return what the columns sort by, and whether the largest comes first."""
+        keys = []
+        for alias in aliases:
+            column = self.table.columns[OrderBy(alias).bare]
+            is_turned = alias[0] != column.order_by_alias[0]
+            keys += column.order_by.opposite if is_turned else column.order_by
+        return [(OrderBy(key).bare, OrderBy(key).is_descending) for key in keys]
 
 
 class HotspotTable(SheetTable):
@@ -85,7 +98,7 @@ class HotspotTable(SheetTable):
         if record.is_property:
             url = f"{reverse('reports:hotspots')}?place={record.place.ref}"
             return format_html('<a href="{}">{}</a>', url, record.name)
-        url = page_of("reports:hotspot_leg", record.first.row.ref) + self.query
+        url = page_of("reports:hotspot_leg", record.ref) + self.query
         return format_html('<a href="{}" class="nowrap">{}</a>', url, record.name)
 
     def render_place(self, record: Row) -> SafeString:
@@ -124,7 +137,7 @@ class HotspotTable(SheetTable):
 
     def render_main_cause(self, record: Row) -> str:
         """Write the most frequent cause, where one is."""
-        return record.main_cause or ("—" if not record.events else _("none leads"))
+        return record.main_cause or ("—" if not record.located else _("none leads"))
 
     def render_trend(self, record: Row) -> str:
         """Say whether faults come faster."""

@@ -18,6 +18,7 @@ from reports.meter.services import (
 )
 from reports.meter.tables import MissingTable, PropertyExcessTable
 from reports.off_central.forms import MissingFilter, PropertyExcessFilter
+from reports.off_central.services.counted import counted_for
 from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,
@@ -29,7 +30,7 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.paging import arrange
+from sites.kernel.paging import arrange, is_narrowed
 from sites.kernel.views.table_files import list_file, table_file, wanted_file
 from sites.kernel.views.verb_help import today_at
 from sites.register.views.lists import list_page, wants_fragment
@@ -61,16 +62,18 @@ def water(request: SignedInRequest) -> HttpResponse:
     sees_prices = Action.SEE_RATES in actions_anywhere(user)
     is_file = bool(wanted_file(request))
     table = PropertyExcessTable(filtered.qs, sees_prices=sees_prices, is_file=is_file)
-    rows = arrange(request, table)
+    every = counted_for(user)
+    known_count = None if is_narrowed(filtered) else every.places_off
+    rows = arrange(request, table, known_count=known_count)
     if kind := wanted_file(request):
         table.data.data = rows
         return table_file(table, heading=_("Excess by property"), kind=kind)
     context: dict[str, object] = {"filter": filtered, "table": table}
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        lines = worst_by_excess(user, most=MOST_BARS)
+        lines = worst_by_excess(every.sums, most=MOST_BARS)
         context |= {
-            "totals": totals(user),
+            "totals": every.totals(user),
             "chart_title": properties_title(lines),
             "figure": properties_figure(lines) if lines else None,
             "lines": lines,

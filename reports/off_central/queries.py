@@ -1,6 +1,7 @@
 """Reads that combine the register and the faults."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -50,12 +51,28 @@ def off_groups(
     parts = off_central(user, day)
     if place is not None:
         parts = parts.filter(**{TO_PROPERTY: place})
+    return _grouped(parts)
+
+
+def groups_of(places: Collection[int]) -> list[OffGroup]:
+    """Return what is off now at these properties, by property and reason."""
+    return _grouped(SpellPart.objects.open().filter(**{f"{TO_PROPERTY}__in": places}))
+
+
+def _grouped(parts: QuerySet[SpellPart]) -> list[OffGroup]:
     rows = (
-        parts.order_by()
+        parts.order_by(TO_PROPERTY, "reason")
         .values_list(TO_PROPERTY, "reason")
         .annotate(n=Count("pk"), oldest=Min("spell__from_on"))
     )
     return [OffGroup(*row) for row in rows]
+
+
+def in_the_ratio_of(places: Collection[int]) -> dict[int, int]:
+    """Return how many stations of each property are meant to be under central control."""
+    rows = Station.objects.meant_for_central().filter(controller__property__in=places)
+    counts = rows.order_by().values_list("controller__property").annotate(n=Count("pk"))
+    return dict(counts)
 
 
 def by_reason(user: User, groups: list[OffGroup] | None = None) -> list[ReasonLine]:

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from reports.hotspots.engines.rates import Interval
-from reports.hotspots.services.ranking import Row
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import evidence as evidence_of
 from reports.hotspots.services.words import interval_words
 from reports.hotspots.services.words import number as number_of

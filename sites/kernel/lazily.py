@@ -6,7 +6,12 @@ for statistics, projections or charts that it never computes.
 
 from importlib import import_module
 from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+
+__all__ = ["lazily", "np"]
 
 
 class _Later(ModuleType):
@@ -26,3 +31,9 @@ def lazily(name: str) -> Any:
     For names used inside functions only: one used while a module is being read imports at once.
     """
     return _Later(name)
+
+
+if not TYPE_CHECKING:
+    # One stand-in for all, which the type check reads as numpy itself. A type with a name of
+    # numpy in it is quoted, or defined for the type check alone.
+    np = lazily("numpy")

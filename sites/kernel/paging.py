@@ -4,7 +4,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from django.core.paginator import EmptyPage, PageNotAnInteger
+from django.core.validators import EMPTY_VALUES
 from django.http import HttpRequest
+from django_filters import FilterSet
 from django_tables2 import RequestConfig
 
 from sites.kernel.tables import SheetTable
@@ -17,14 +19,14 @@ class LateRows:
     skips; keys alone cost next to nothing.
     """
 
-    def __init__(self, rows: Any) -> None:
-        self._rows = rows
+    def __init__(self, rows: Any, known_count: int | None = None) -> None:
+        self._rows, self._known_count = rows, known_count
         self.query = rows.query
         self.model = rows.model
 
     def count(self) -> int:
         """Return how many rows there are in all."""
-        number: int = self._rows.count()
+        number: int = self._rows.count() if self._known_count is None else self._known_count
         return number
 
     def __len__(self) -> int:
@@ -35,7 +37,7 @@ class LateRows:
 
     def order_by(self, *names: str) -> "LateRows":
         """Return the rows in another order."""
-        return LateRows(self._rows.order_by(*names))
+        return LateRows(self._rows.order_by(*names), self._known_count)
 
     def __getitem__(self, key: slice) -> list[Any]:
         keys = list(self._rows.values_list("pk", flat=True)[key])
@@ -43,17 +45,28 @@ class LateRows:
         return [found[pk] for pk in keys if pk in found]
 
 
-def arrange(request: HttpRequest, table: SheetTable) -> Any:
+def arrange(request: HttpRequest, table: SheetTable, *, known_count: int | None = None) -> Any:
     """Order the table as requested, with a unique tie-break, and turn to the requested page.
+
+    Args:
+        known_count: how many rows there are, where the caller has counted them already.
 
     Returns:
         All rows in that order, for a file.
     """
     RequestConfig(request, paginate=False).configure(table)
     rows = table.data.data.order_by(*table.data.data.query.order_by, "pk")
-    table.data.data = LateRows(rows)
+    table.data.data = LateRows(rows, known_count)
     turn(request, table)
     return rows
+
+
+def is_narrowed(filtered: FilterSet) -> bool:
+    """Return whether anything is asked for that leaves rows out."""
+    form = filtered.form
+    return not form.is_valid() or any(
+        value not in EMPTY_VALUES for value in form.cleaned_data.values()
+    )
 
 
 def turn(request: HttpRequest, table: SheetTable) -> None:

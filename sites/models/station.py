@@ -7,7 +7,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from sites.models.base import DatedQuerySet, History, Referenced, ends_after_start
-from sites.models.controller import Controller
+from sites.models.controller import Central, Controller
 from sites.models.ground import Point
 
 
@@ -29,6 +29,10 @@ class StationQuerySet(models.QuerySet["Station"]):
             controller__retired_on__isnull=True,
             controller__property__retired_on__isnull=True,
         )
+
+    def meant_for_central(self) -> Self:
+        """Keep stations in care that are meant to be under central control."""
+        return self.in_care().exclude(controller__central=Central.NOT_MEANT)
 
 
 class Station(Referenced):

@@ -7,8 +7,10 @@ from sites.project.environment import CHECKOUT
 # What runs in the background, by the names under which runs are stored: code may move, rows stay.
 BACKGROUND_SERVICES = {
     "rebuild water": "sites.water.services.ledger.rebuild_in_background",
+    "keep summaries": "reports.summaries.services.summaries.keep_in_background",
     "look at upload": "faults.load.services.uploads.preview_upload",
     "load upload": "faults.load.services.uploads.load_upload",
+    "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
 }
 
 

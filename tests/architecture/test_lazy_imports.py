@@ -18,6 +18,7 @@ from tests.architecture.source import CHECKOUT
 HEAVY = {
     "holidays",
     "icalendar",
+    "numpy",
     "openpyxl",
     "PIL.Image",
     "plotly.graph_objects",

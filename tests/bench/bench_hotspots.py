@@ -18,7 +18,7 @@ from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.rates import confint_poisson
 
 from reports.hotspots.engines.hotspots import Piece, Ranked, rank, whole_legs
-from reports.hotspots.engines.recurrence import mean_cumulative
+from reports.hotspots.engines.recurrence import curve
 from reports.hotspots.engines.scan import together
 from reports.hotspots.engines.trend import History, trend_of
 
@@ -78,7 +78,7 @@ def _all_answers(feet, wires, at, when, where):  # type: ignore[no-untyped-def]
             together([places[fault] * length for fault in each], length)
             trend_of([history])
     trend_of(histories)
-    mean_cumulative(histories)
+    curve(np.minimum(when, YEARS), at, np.full(len(feet), YEARS))
     return ranked, histories
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from faults.models import Break, Fault, FaultStation, Reading, StageMove
 from faults.waits.services.waits import rebuild_all_waits
+from reports.summaries.services.summaries import rebuild_all_summaries
 from sites.kernel.engines.roles import Role
 from sites.models import (
     CentralState,
@@ -81,6 +82,7 @@ def _steps(size: Size, today: date) -> Iterator[tuple[str, Callable[[], int]]]:
     yield "stations with new spells", lambda: _spells(size)
     yield "waits that were wrong", rebuild_all_waits
     yield "ledger rows and meters", lambda: rebuild_due(at=timezone.now())
+    yield "summaries", lambda: rebuild_all_summaries(at=timezone.now())
     yield "statistics again", lambda: settle() or 0
 
 

@@ -41,7 +41,7 @@ def refused_by(name: str) -> Iterator[None]:
 
 def _words(name: str) -> list[str]:
     """SQLite names a broken unique rule by its columns; all else goes by the rule's name."""
-    rule: Any = {**rules("sites"), **rules("faults")}.get(name)
+    rule: Any = {name: rule for app in OUR_APPS for name, rule in rules(app).items()}.get(name)
     if connection.vendor == "postgresql" or not isinstance(rule, models.UniqueConstraint):
         return [name]
     table = table_of(name)

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from reports.models import PropertySummary
 from sites.kernel.engines.roles import Role
 from sites.models import (
     Central,
@@ -165,3 +166,11 @@ def test_plan_picture_distance_above_0() -> None:
 def test_photo_shows_one_thing() -> None:
     with refused_by("photo_shows_one_thing"):
         Photo.objects.create(file="x.jpg", width_px=1, height_px=1, added_at=make.NOW)
+
+
+def test_summary_once_a_property_and_subject() -> None:
+    where = make.place()
+    for subject in ("hotspots", "other"):
+        PropertySummary.objects.create(property=where, subject=subject)
+    with refused_by("summary_once_a_property_and_subject"):
+        PropertySummary.objects.create(property=where, subject="other")

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from pytest_django import DjangoDbBlocker
 
 from faults.models import Fault, StageMove
+from reports.summaries.services.summaries import keep_summaries
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, Leg, Property, Schedule, Station, StationFacts, User
 from sites.stopgaps.services.spells import rebuild_spells
@@ -33,10 +34,10 @@ LISTS = {
     "/searches/": 9,  # station, property and tests come with the rows; promises kept
 }
 COMBINED = {
-    # How many rows, the keys of a page, its rows; stations in the ratio, reasons, oldest; parts
-    # begun and ended by month; worst properties and their stations; the views that the user keeps;
-    # whose move it is; what it costs; the zones of properties, for the last day of the trend.
-    "/": 17,
+    # The properties in view and what is kept of them; the keys of a page, its rows; the oldest;
+    # parts begun and ended by month; worst properties and their stations; the views that the user
+    # keeps; the zones of properties, for the last day of the trend.
+    "/": 14,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.
@@ -48,10 +49,11 @@ COMBINED = {
     # readings, and what they should be: the wire that serves it, the common's size; history and
     # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
     "/stations/{station}/": 22,
-    # How many rows, the keys of a page, its rows; the worst, the sums; the views kept.
-    "/water/": 8,
-    # The property, its months, its meters, the sums, what was taken for granted.
-    "/properties/{place}/water/": 8,
+    # The properties in view and what is kept of them; the keys of a page, its rows; the views.
+    "/water/": 7,
+    # The property, its months, its meters, whether sums may be seen, the sums, what was taken for
+    # granted.
+    "/properties/{place}/water/": 9,
     # The station, its months, spells; facts, neighbours; tariff, devices, their changes; outages,
     # valves stuck open.
     "/stations/{station}/water/": 14,
@@ -63,16 +65,17 @@ COMBINED = {
     # run or not: of this fault, of others, off central, all, the legs they share; spares; what
     # was allowed, what was mended.
     "/faults/{fault}/search/{station}/": 25,
-    # The properties in view, their legs, renewals, first faults, wires and breaks; faults without
-    # a place, their searches, feeds and wires' legs; the views that the user keeps.
-    "/hotspots/": 14,
-    # The same, and the plan: its legs and the picture.
-    "/hotspots/?place={place}": 16,
+    # The properties in view, what is kept of them, names of the legs shown; the views kept.
+    "/hotspots/": 7,
+    # The same; the plan, its legs and the picture; for neighbours all of the property: its legs,
+    # renewals, first fault, wires and breaks; faults without a place, their searches, feeds and
+    # wires' legs.
+    "/hotspots/?place={place}": 18,
     "/hotspots/cause/?cause=shovel": 11,
-    # The leg, its property and ends; all that is in view; the property's first fault.
-    "/hotspots/legs/{leg}/": 15,
-    # The leg; all that is in view; what work costs there.
-    "/hotspots/legs/{leg}/worth/": 15,
+    # The leg, its property and ends; all that is in view, all of the property; its first fault.
+    "/hotspots/legs/{leg}/": 17,
+    # The leg; all that is in view, all of the property; what work costs there.
+    "/hotspots/legs/{leg}/worth/": 16,
 }
 
 
@@ -137,6 +140,8 @@ def register(count: int) -> tuple[Property, Station, Fault]:
     search = make_searches.search(fault=fault, station=first)
     for _ in range(count):
         make_searches.search_reading(search=search)
+    # As the task after each verb does.
+    keep_summaries(at=make.NOW, go_on=lambda: None)
     return place, first, fault
 
 

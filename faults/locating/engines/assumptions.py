@@ -49,6 +49,9 @@ class Assumptions:
     p_common_terminal: float = 0.03
     p_coil: float = 0.10
     p_water: float = 0.03
+    p_controller_splice: float = 0.02
+    p_valve_splice: float = 0.05
+    p_master: float = 0.01
     bundle_share: float = 0.30
     common_share: float = 0.10
     # What other stations say.
@@ -93,6 +96,8 @@ class Assumptions:
     fleeting_sensitivity: float = 0.75
     dry_sensitivity: float = 0.60
     two_faults: float = 0.06
+    # A short or a leak that was reported is something else.
+    symptom_wrong: float = 0.05
     # What a mend leaves: the station still dead though it was the fault, or though nothing was.
     mend_fails: float = 0.05
     mended_for_nothing: float = 0.01
@@ -175,11 +180,12 @@ class Assumptions:
     @property
     def p_outside(self) -> float:
         """All causes outside the wire together."""
-        return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
+        at_controller = self.p_output + self.p_common_terminal + self.p_controller_splice
+        return at_controller + self.p_master + self.p_coil + self.p_water + self.p_valve_splice
 
 
 _CHANCES = (
-    *("p_", "neighbour_", "two_", "mend_", "mended_", "never_", "same_", "worn_"),
+    *("p_", "neighbour_", "two_", "symptom_", "mend_", "mended_", "never_", "same_", "worn_"),
     *("ohms_", "leg_reads_", "coil_reads_"),
 )
 _SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")

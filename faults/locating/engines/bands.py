@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from faults.locating.engines.belief import Belief
 from faults.locating.engines.line import Floats
+from sites.kernel.lazily import np
 
 # A stretch's height by its likelihood per foot, as a share of the likeliest foot's.
 HEIGHTS = (0.01, 0.03, 0.08, 0.2, 0.5)

@@ -4,10 +4,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Outside
+from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Outside
 from faults.locating.engines.box_tests import TwoSided
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.mends import Mended
@@ -17,6 +15,7 @@ from faults.locating.engines.pairs import after_readings
 from faults.locating.engines.symptoms import FINDS_BY_EARTH, Symptom
 from faults.locating.engines.tension import chance_of_last, cheapest_retest, clash, p_two
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from sites.kernel.lazily import np
 
 # A result that was less likely than this is in tension with those before it.
 LEAST_CHANCE = 0.05
@@ -158,8 +157,8 @@ class _Seen:
             return
         outside = self.belief.outside
         figures = {
-            "at_controller": outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL],
-            "at_valve": outside[Outside.COIL] + outside[Outside.WATER],
+            "at_controller": sum(outside[cause] for cause in BEHIND),
+            "at_valve": sum(outside[cause] for cause in BEYOND),
         }
         by_leg = tuple(float(share) for share in self.belief.by_leg)
         yield Finding(Case.STILL_DEAD, figures, points=points, legs=legs, by_leg=by_leg)
@@ -180,7 +179,11 @@ class _Seen:
 
     def _distances(self) -> Iterator[Finding]:
         line = self.before.line
-        read = [(i, each) for i, each in enumerate(self.readings) if isinstance(each, Distance)]
+        read = [
+            (i, each)
+            for i, each in enumerate(self.readings)
+            if isinstance(each, Distance) and not each.is_farthest
+        ]
         for i, each in read:
             if not 0 <= each.feet <= (1 + OVER_LENGTH) * line.length_ft:
                 figures = {"feet": each.feet, "length_ft": line.length_ft}
@@ -245,8 +248,8 @@ class _Seen:
         if common > 0.5:
             yield Finding(Case.OTHERS_DEAD, {"share": common})
         most = max(float(belief.by_leg.max()), float(belief.splice.max()), LEADS)
-        at_controller = outside[Outside.OUTPUT] + common
-        at_valve = outside[Outside.COIL] + outside[Outside.WATER]
+        at_controller = sum(outside[cause] for cause in BEHIND)
+        at_valve = sum(outside[cause] for cause in BEYOND)
         if at_controller >= most:
             yield Finding(Case.AT_CONTROLLER, {"share": at_controller})
         if at_valve >= most:

@@ -1,9 +1,8 @@
 """How far off a distance to a fault may be, by its instrument and by the lengths on its way."""
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.line import Floats, Line
+from sites.kernel.lazily import np
 
 # An instrument that claims to be exact is still read to a foot or so.
 LEAST_SD_FT = 0.5

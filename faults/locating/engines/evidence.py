@@ -34,7 +34,11 @@ class Reading(Protocol):
 
 def weighed(belief: Belief, reading: Reading, assumed: Assumptions) -> Belief:
     """Return each hypothesis times the chance of the reading under it, not scaled to 1."""
-    seen = reading.likelihood(belief.line, assumed)
+    return weighed_by(belief, reading.likelihood(belief.line, assumed))
+
+
+def weighed_by(belief: Belief, seen: Likelihood) -> Belief:
+    """Return each hypothesis times its chance, not scaled to 1."""
     return replace(
         belief,
         legs=belief.legs * seen.legs,

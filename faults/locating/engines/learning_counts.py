@@ -2,10 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import SPOILS_VALVE_SIDE, Conductor, Outside
 from faults.locating.engines.box_tests import Clamped, Listened
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.learning_evidence import Finished, Truth
@@ -19,6 +17,7 @@ from faults.locating.engines.other_tests import (
 )
 from faults.locating.engines.symptoms import PASSES_TONE
 from faults.locating.engines.tones import ToneWalked
+from sites.kernel.lazily import np
 
 # A rate by its field: how often it came true, of how often it could have.
 Counts = dict[str, tuple[float, float]]
@@ -135,10 +134,12 @@ def _distance(
 ) -> Iterator[tuple[str, float]]:
     """How likely the reading was one of the useless ones, seen from where the fault was."""
     line, truth = search.line, search.truth
-    feet = {Outside.OUTPUT: 0.0, Outside.COIL: line.length_ft}.get(truth.cause or Outside.WATER)
+    start = dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), 0.0)
+    ends = start | dict.fromkeys(SPOILS_VALVE_SIDE, line.length_ft)
+    feet = ends.get(truth.cause or Outside.WATER)
     if truth.cause is None:
         feet = float(line.point_ft[truth.splice]) if truth.splice is not None else truth.feet
-    if feet is None:
+    if feet is None or reading.is_farthest:
         return
     away = line.length_ft - feet if reading.from_valve else feet
     own = assumed.distance_sd_ft if reading.sd_ft is None else reading.sd_ft

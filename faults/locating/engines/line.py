@@ -4,13 +4,18 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-import numpy.typing as npt
+from sites.kernel.lazily import np
 
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int_]
-Bools = npt.NDArray[np.bool_]
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Floats = npt.NDArray[np.float64]
+    Ints = npt.NDArray[np.int_]
+    Bools = npt.NDArray[np.bool_]
+else:
+    Floats = Ints = Bools = Any
 
 CELL_FT = 1.0
 # Sums that are exactly at a share in theory lie on either side of it by rounding.

@@ -2,12 +2,11 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Line
 from faults.locating.engines.other_tests import CHECKS, Check
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

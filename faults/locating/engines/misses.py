@@ -6,10 +6,9 @@ kind: a second walk in vain tells less than the first.
 
 from collections.abc import Callable, Iterable
 
-import numpy as np
-
 from faults.locating.engines.belief import Conductor, Walk
 from faults.locating.engines.line import Floats, Ints, Line
+from sites.kernel.lazily import np
 
 
 def missed_after(times: Ints, detects: float, never_shows: float) -> Floats:

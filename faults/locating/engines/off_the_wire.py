@@ -3,13 +3,12 @@
 Left in, it fits no place of the wire, and so makes a broken common or missing water likelier.
 """
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.distance_error import distance_sd
 from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.line import Line
 from faults.locating.engines.other_tests import Distance, EarthGradient
+from sites.kernel.lazily import np
 
 # As for the distances that are computed from ohms. Our own choice.
 ERRORS_EXPLAIN = 3.0
@@ -50,6 +49,8 @@ def refuse_off_the_wire(reading: Reading, line: Line, assumed: Assumptions) -> N
         sd_ft=reading.sd_ft,
         sd_share=reading.sd_share,
     )
-    off = max(near - reading.feet, reading.feet - far)
+    # A farthest place beyond the end rules out nothing, which is no contradiction.
+    over = -np.inf if reading.is_farthest else reading.feet - far
+    off = max(near - reading.feet, over)
     if off > ERRORS_EXPLAIN * error:
         raise OffTheWire(reading.feet, line.length_ft, float(error))

@@ -183,6 +183,9 @@ class CheckWord(StrEnum):
     COMMON = "common"
     COIL = "coil"
     WATER = "water"
+    CONTROLLER_SPLICE = "controller splice"
+    VALVE_SPLICE = "valve splice"
+    MASTER = "master"
 
 
 _CONDUCTOR = Part(
@@ -237,9 +240,18 @@ READINGS = (
     Kind(
         "distance",
         Distance,
-        Layout((_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share"))),
+        Layout(
+            (
+                *(_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share")),
+                _flag("is_farthest", default=False),
+            )
+        ),
     ),
-    Kind("bypass", Bypassed, Layout((_LEG, _flag("works"), _CONDUCTOR))),
+    Kind(
+        "bypass",
+        Bypassed,
+        Layout((_LEG, _flag("works"), _CONDUCTOR, _flag("stays", default=False))),
+    ),
     Kind("check", Checked, Layout((_CHECK, _flag("is_right")))),
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),

@@ -3,12 +3,11 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import END_SPLICES, Conductor, Outside
 from faults.locating.engines.evidence import Likelihood, everywhere
 from faults.locating.engines.line import Joint, Line
+from sites.kernel.lazily import np
 
 
 class Wear(StrEnum):
@@ -95,10 +94,12 @@ class OhmsRead:
         return Likelihood(
             np.full((len(Conductor), len(line.cell_ft)), wire),
             np.full(len(line.point_ft), wire),
-            {
-                Outside.OUTPUT: chance(fine),
+            everywhere(chance(fine))
+            | dict.fromkeys(END_SPLICES, wire)
+            | {
                 Outside.COMMON_TERMINAL: half,
                 Outside.COIL: chance(fine if self.joined else coil),
-                Outside.WATER: chance(fine),
-            },
+            }
+            # Joined at the valve, neither the coil nor its splices are in the loop.
+            | ({Outside.VALVE_SPLICE: chance(fine)} if self.joined else {}),
         )

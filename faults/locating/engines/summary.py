@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from faults.locating.engines.belief import Belief
 from faults.locating.engines.line import JUST_BELOW
+from sites.kernel.lazily import np
 
 
 @dataclass(frozen=True)

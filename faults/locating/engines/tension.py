@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Contradiction
 from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
@@ -15,6 +13,7 @@ from faults.locating.engines.other_tests import Distance, EarthGradient, Gradien
 from faults.locating.engines.pairs import State, after_readings, begun
 from faults.locating.engines.seen import Looked
 from faults.locating.engines.tones import MarkedLevel, ToneWalked
+from sites.kernel.lazily import np
 
 # Results that a reading of a number might have had, to see how far out it lies.
 RESULTS = 161

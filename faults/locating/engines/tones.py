@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Conductor, Outside, Walk
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
@@ -15,6 +13,7 @@ from faults.locating.engines.misses import (
     times_at_points,
     times_on_legs,
 )
+from sites.kernel.lazily import np
 
 # Useless levels lie anywhere from half a span below the marks to half a span above.
 FLAT_LEVEL = 0.5
@@ -168,7 +167,11 @@ class MarkedLevel:
 
         fed = chance(line.cell_ft)
         whole = float(chance(np.array([0.0 if self.from_valve else line.length_ft]))[0])
-        outside = everywhere(whole) | {Outside.COMMON_TERMINAL: FLAT_LEVEL}
+        start = float(chance(np.array([0.0]))[0])
+        outside = everywhere(whole) | {
+            Outside.COMMON_TERMINAL: FLAT_LEVEL,
+            Outside.CONTROLLER_SPLICE: start,
+        }
         return Likelihood(
             np.stack([fed, np.full_like(fed, FLAT_LEVEL), fed]), chance(line.point_ft), outside
         )

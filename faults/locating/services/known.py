@@ -10,13 +10,22 @@ from datetime import datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, Q, QuerySet
+from django.db.models import Exists, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
 from faults.locating.services.line import SearchGround
 from faults.locating.services.neighbours import STILL_DEAD
 from faults.locating.services.said import said_words
-from faults.models import Break, Fault, Reading, ReadingKind, Search, SearchReading
+from faults.models import (
+    Break,
+    Fault,
+    Reading,
+    ReadingKind,
+    Search,
+    SearchReading,
+    WalkNote,
+    WalkResult,
+)
 from faults.readings.engines.bring_home import Verdict
 from faults.readings.engines.loop_beliefs import Truth
 from faults.readings.services.bring_home import judge_reading, reads_open
@@ -120,16 +129,32 @@ def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known
     timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
     waters = timers.exclude(main_valve=MainValve.SHUT)
     loops = Reading.objects.filter(station=station, kind=ReadingKind.LOOP, voided_on__isnull=True)
+    note = WalkNote.objects.filter(station=station.depends_on_id, seen_on__gte=fault.reported_on)
+    master = note.exclude(result=WalkResult.TIMER).order_by("-seen_on").values("result")[:1]
     there = Station.objects.filter(pk=station.pk).annotate(
-        read=Exists(ohms), looped=Exists(loops), waters=Exists(waters)
+        read=Exists(ohms),
+        looped=Exists(loops),
+        waters=Exists(waters),
+        master=Subquery(master),
     )
-    has_ohms, has_loop, has_timer = there.values_list("read", "looped", "waters").get()
+    row = there.values_list("read", "looped", "waters", "master").get()
+    has_ohms, has_loop, has_timer, of_master = row
     found = _ohms(station, ohms) if has_ohms else []
+    if of_master is not None:
+        found.append(_master(is_right=of_master == WalkResult.WORKS))
     found += _loop(station, fault) if has_loop else []
     if has_timer:
         words = _("a timer opens this valve: the valve and its water are in order")
         found.append(Known({"kind": "check", "check": "water", "is_right": True}, words))
     return found
+
+
+def _master(*, is_right: bool) -> Known:
+    """A check-up of the master valve or pump that this station depends on."""
+    words = _("the master valve or pump was seen to work")
+    if not is_right:
+        words = _("the master valve or pump was seen not to work")
+    return Known({"kind": "check", "check": "master", "is_right": is_right}, words)
 
 
 # What a bring-home test is for the engine, by what the pair most likely is.

@@ -32,6 +32,15 @@ _WORDS: dict[str, tuple[object, object]] = {
     "p_common_terminal": (gettext_lazy("The common at the controller is the cause"), SHARE),
     "p_coil": (gettext_lazy("The coil or its lead is the cause"), SHARE),
     "p_water": (gettext_lazy("The valve or the water is the cause"), SHARE),
+    "p_controller_splice": (
+        gettext_lazy("The wire's end or splice at the controller is the cause"),
+        SHARE,
+    ),
+    "p_valve_splice": (gettext_lazy("A splice in the valve box is the cause"), SHARE),
+    "p_master": (
+        gettext_lazy("The master valve or pump is the cause, where a station depends on one"),
+        SHARE,
+    ),
     "bundle_share": (gettext_lazy("Damage on a leg that takes all wires together"), SHARE),
     "common_share": (gettext_lazy("Damage on a leg that takes the common alone"), SHARE),
     "neighbour_dead_if_bundle": (
@@ -86,6 +95,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "fleeting_sensitivity": (gettext_lazy("A side that is bad only at times reads bad"), SHARE),
     "dry_sensitivity": (gettext_lazy("A leaking side reads bad in dry soil"), SHARE),
     "two_faults": (gettext_lazy("A dead wire has two faults"), SHARE),
+    "symptom_wrong": (
+        gettext_lazy("A short or a leak that was reported is something else"),
+        SHARE,
+    ),
     "mend_fails": (gettext_lazy("A mend is not sound: the station stays dead"), SHARE),
     "mended_for_nothing": (
         gettext_lazy("A break that was mended was none of this station's"),

@@ -32,6 +32,9 @@ def outside_words(cause: Outside) -> str:
         Outside.COMMON_TERMINAL: _("the common at the controller"),
         Outside.COIL: _("the coil or its lead"),
         Outside.WATER: _("the valve or the water"),
+        Outside.CONTROLLER_SPLICE: _("this wire's end or splice at the controller"),
+        Outside.VALVE_SPLICE: _("a splice in the valve box"),
+        Outside.MASTER: _("the master valve or pump"),
     }[cause]
 
 
@@ -42,6 +45,19 @@ def conductor_words(conductor: Conductor) -> str:
         Conductor.COMMON: _("the common"),
         Conductor.BUNDLE: _("all wires together"),
     }[conductor]
+
+
+def at_controller_words() -> str:
+    """Return what to look at there, as an instruction."""
+    return _(
+        "At the controller: volts at the terminal, the wire's end and splice, another station on "
+        "this common, and the master valve or pump where there is one"
+    )
+
+
+def at_valve_words() -> str:
+    """Return what to look at there, as an instruction."""
+    return _("At the valve: its splices, ohms of the coil, and the valve opened by hand")
 
 
 def action_words(action: Any, ground: SearchGround) -> str:
@@ -85,9 +101,9 @@ def action_words(action: Any, ground: SearchGround) -> str:
                 else _("Measure the distance to the fault from the controller")
             )
         case actions.CheckController():
-            return _("At the controller: volts at the terminal, and another station on this common")
+            return at_controller_words()
         case actions.CheckValve():
-            return _("At the valve: ohms of the coil, and the valve opened by hand")
+            return at_valve_words()
         case actions.MoveToSpare():
             return _("Move the station to a spare wire and try it")
     raise TypeError(f"Expected an action of the plan, got {action!r}")

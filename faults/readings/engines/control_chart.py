@@ -13,13 +13,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from statistics import fmean
-from typing import TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
-import numpy as np
-import numpy.typing as npt
+from sites.kernel.lazily import np
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Draws = npt.NDArray[np.float64]
+else:
+    Draws = Any
 
 Row = TypeVar("Row")
-Draws = npt.NDArray[np.float64]
 
 MEAN_RANGE_OF_TWO = 1.128
 FEWEST_FOR_LIMITS = 5

@@ -1,5 +1,6 @@
 """Reads of what stations wait on."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,11 +28,18 @@ def waits_for(user: User, action: Action = Action.SEE_OFF_CENTRAL) -> QuerySet[W
     return Wait.objects.filter(properties_where(user, action, TO_PROPERTY))
 
 
-def by_mover(user: User) -> list[MoverLine]:
-    """Return how many stations wait on each party, ours first; the sum is all off central."""
-    rows = waits_for(user).order_by().values_list("mover").annotate(n=Count("pk"))
-    found = dict(rows)
-    return [MoverLine(each.value, found[each]) for each in Mover if each in found]
+def movers_of(counts: Mapping[str, int]) -> list[MoverLine]:
+    """Return a line for each party that any station waits on, ours first."""
+    return [MoverLine(each.value, counts[each]) for each in Mover if each in counts]
+
+
+def movers_by_property(places: Collection[int]) -> dict[int, dict[str, int]]:
+    """Return for each property that has any how many stations wait on each party."""
+    rows = Wait.objects.filter(**{f"{TO_PROPERTY}__in": places}).order_by(TO_PROPERTY, "mover")
+    found: dict[int, dict[str, int]] = {}
+    for place, mover, count in rows.values_list(TO_PROPERTY, "mover").annotate(n=Count("pk")):
+        found.setdefault(place, {})[mover] = count
+    return found
 
 
 def with_waits(rows: QuerySet[SpellPart]) -> QuerySet[SpellPart]:

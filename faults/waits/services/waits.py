@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from faults.models import Wait
 from faults.waits.engines.waits import WaitsOn, waiting
 from faults.waits.services.wait_facts import Known, facts_of
+from sites.kernel.services.collecting import bulk_written
 from sites.models import SpellPart
 from sites.runs.services import Progress, Silent
 
@@ -74,12 +75,15 @@ def _rebuild_chunk(station_ids: list[int], at: datetime) -> int:
         rows = rows.select_for_update()
     standing = {row.station_id: row for row in rows}
     wanted = {pk: _row(pk, known) for pk, known in facts_of(station_ids, at=at).items()}
-    gone = [row.pk for pk, row in standing.items() if pk not in wanted]
+    gone = {row.pk for pk, row in standing.items() if pk not in wanted}
     differing = [
         row
         for pk, row in wanted.items()
         if pk not in standing or _shape(row) != _shape(standing[pk])
     ]
+    if gone or differing:
+        over = [row for row in standing.values() if row.pk in gone]
+        bulk_written.send(Wait, records=[*over, *differing])
     if gone:
         Wait.objects.filter(pk__in=gone).delete()
     if differing:

@@ -7,10 +7,8 @@ Source: Goodman (1965) for the simultaneous intervals; formulas from memory, val
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from reports.hotspots.engines.rates import LEVEL, Floats, Interval
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
 
 stats = lazily("scipy.stats")
 

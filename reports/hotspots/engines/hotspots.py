@@ -12,16 +12,17 @@ Source: Benjamini and Hochberg (1995) for the share of false flags; the rest in 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-import numpy as np
+from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink, shrunken_mean
+from reports.hotspots.engines.rates import Floats, Ints, count_limits
+from sites.kernel.lazily import lazily, np
 
-from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink
-from reports.hotspots.engines.rates import Floats, count_limits
-from sites.kernel.lazily import lazily
-
-stats = lazily("scipy.stats")
+special = lazily("scipy.special")
 
 FALSE_SHARE = 0.10
+# Below it a chance is 0 to the machine, and no count would ever be enough.
+LEAST_CHANCE = 1e-300
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,22 +100,65 @@ def expected_counts(legs: Wholes) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
+class Rates:
+    """Rates per 1000 feet of ground and year: as counted, shrunken, and as a multiple."""
+
+    raw: Shrunken
+    shrunken: Shrunken
+    ratio: Shrunken
+
+
+ALL = slice(None)
+
+
+@dataclass(frozen=True)
 class Ranked:
     """Every leg in view, in the order of `legs.keys`. Rates are per 1000 feet of ground and year.
 
-    `ratio` is the shrunken rate as a multiple of what its feet, wires and years let expect.
+    `ratio` is the shrunken rate as a multiple of what its feet, wires and years let expect;
+    `rise` is by how much faults that were never located raise all rates.
     `order` holds places from the worst down.
     """
 
     legs: Wholes
     prior: Prior
     expected: Floats
-    raw: Shrunken
-    shrunken: Shrunken
-    ratio: Shrunken
+    rise: float
     p: Floats
     q: Floats
     order: tuple[int, ...]
+
+    def rates(self, at: "slice | Ints" = ALL) -> Rates:
+        """Return the rates of these legs, by their places: intervals cost the most of a ranking."""
+        counted, expected = self.legs.counted[at], self.expected[at]
+        risen = shrink(self.prior, counted, expected, total=float(self.legs.counted.sum()))
+        ground = self.legs.ground[at]
+        per_ratio = _divided(expected, ground)
+        low, high = count_limits(counted)
+        return Rates(
+            Shrunken(*(_divided(each, ground) for each in (counted, low, high))),
+            Shrunken(*(each * per_ratio for each in (risen.mean, risen.low, risen.high))),
+            Shrunken(*(each / self.rise for each in (risen.mean, risen.low, risen.high))),
+        )
+
+    @cached_property
+    def _rates(self) -> Rates:
+        return self.rates()
+
+    @property
+    def raw(self) -> Shrunken:
+        """The rate of each leg as counted, with its exact interval."""
+        return self._rates.raw
+
+    @property
+    def shrunken(self) -> Shrunken:
+        """The rate of each leg, drawn towards that of all."""
+        return self._rates.shrunken
+
+    @property
+    def ratio(self) -> Shrunken:
+        """Each leg's multiple of what was to be expected."""
+        return self._rates.ratio
 
     @property
     def flagged(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
@@ -164,23 +208,11 @@ def rank(legs: Wholes) -> Ranked:
     # Shown rates hold the faults that were never located too: all rates rise by their share.
     rise = float(counted.sum() / located.sum())
     prior = Prior(fitted.mean * rise, fitted.shape)
-    risen = shrink(prior, counted, expected, total=float(counted.sum()))
-    per_ratio = _divided(expected, legs.ground)
-    low, high = count_limits(counted)
     p = upper_tails(located, expected)
     # Where all share one rate, the least likely count comes first.
-    order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(risen.mean)))
-    return Ranked(
-        legs,
-        prior,
-        expected,
-        Shrunken(*(_divided(each, legs.ground) for each in (counted, low, high))),
-        Shrunken(*(each * per_ratio for each in (risen.mean, risen.low, risen.high))),
-        Shrunken(risen.mean / rise, risen.low / rise, risen.high / rise),
-        p,
-        false_share(p),
-        tuple(int(place) for place in order),
-    )
+    mean = shrunken_mean(prior, counted, expected)
+    order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(mean)))
+    return Ranked(legs, prior, expected, rise, p, false_share(p), tuple(order.tolist()))
 
 
 def _digits(values: Floats) -> Floats:
@@ -199,7 +231,9 @@ def upper_tails(located: Floats, expected: Floats) -> Floats:
     total, sums = located.sum(), expected.sum()
     if total == 0 or sums == 0:
         return np.ones_like(located)
-    tails: Floats = stats.binom.sf(located - 1, total, expected / sums)
+    # The tail of a binomial is an incomplete beta function.
+    least, shares = np.maximum(located, 1.0), np.minimum(expected / sums, 1.0)
+    tails: Floats = special.betainc(least, total - least + 1, shares)
     return np.where(located > 0, tails, 1.0)
 
 
@@ -228,6 +262,21 @@ def power(ranked: Ranked, *, times: float) -> float:
     expected = ranked.expected[ranked.expected > 0]
     if not len(expected):
         return 0.0
-    # The smallest count whose tail lies at or below the threshold.
-    needed = stats.poisson.isf(threshold, expected) + 1
-    return float(stats.poisson.sf(needed - 1, times * expected).mean())
+    needed = _needed(expected, threshold)
+    return float(special.gammainc(needed, times * expected).mean())
+
+
+def _needed(expected: Floats, threshold: float) -> Floats:
+    """Return for each expectation the smallest count whose chance is at most the threshold.
+
+    The chance of n faults or more is an incomplete gamma function, and n is enough up to the
+    expectation at which that reaches the threshold: a few edges serve all legs.
+    """
+    edges: list[float] = []
+    threshold = max(threshold, LEAST_CHANCE)
+    most = float(expected.max())
+    while not edges or edges[-1] < most:
+        first = len(edges) + 1
+        counts = np.arange(first, first + 64)
+        edges += special.gammaincinv(counts, threshold).tolist()
+    return 1.0 + np.searchsorted(np.array(edges), expected, side="left").astype(np.float64)

@@ -10,12 +10,13 @@ Source: gamma-Poisson empirical Bayes, as with the pump failures of Gaver and O'
 """
 
 from dataclasses import dataclass
-
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING
 
 from reports.hotspots.engines.rates import Floats, count_limits
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 optimize, special = lazily("scipy.optimize"), lazily("scipy.special")
 
@@ -55,7 +56,7 @@ class Shrunken:
     high: Floats
 
 
-def fit_prior(counts: ArrayLike, exposures: ArrayLike) -> Prior:
+def fit_prior(counts: "ArrayLike", exposures: "ArrayLike") -> Prior:
     """Fit mean and shape by the largest likelihood.
 
     Raises:
@@ -68,14 +69,16 @@ def fit_prior(counts: ArrayLike, exposures: ArrayLike) -> Prior:
         raise NothingToFit("Expected at least one fault on a leg that was observed")
     pooled = float(y.sum() / e.sum())
     # Legs of one count and one exposure say the same: rare counts, so there are few kinds.
-    kinds, times = np.unique(np.column_stack([y, e]), axis=0, return_counts=True)
-    y, e, n = kinds[:, 0], kinds[:, 1], times.astype(np.float64)
+    # As complex numbers they sort at once, where rows of a table would be compared one by one.
+    kinds, times = np.unique(y + 1j * e, return_counts=True)
+    y, e, n = kinds.real.copy(), kinds.imag.copy(), times.astype(np.float64)
+    sums = Sums(y, e, n)
     best: tuple[float, float, float] | None = None
     for start in (_by_moments(y, e, n, pooled), 1.0):
         found = optimize.minimize(
             _misfit,
             np.array([np.log(pooled), np.log(start)]),
-            args=(y, e, n),
+            args=(sums,),
             jac=True,
             # Its whole state is two numbers: a solver that calls BLAS would wait for threads.
             method="BFGS",
@@ -94,24 +97,34 @@ def _by_moments(y: Floats, e: Floats, n: Floats, mean: float) -> float:
     return float(np.clip((n * (mean * e) ** 2).sum() / excess, 0.05, 1e4)) if excess > 0 else 50.0
 
 
-def _misfit(at: Floats, y: Floats, e: Floats, n: Floats) -> tuple[float, Floats]:
+class Sums:
+    """Kinds of legs as the fit asks for them: what no guess changes is worked out once.
+
+    Counts are few different numbers, so functions of them are looked up by `at`.
+    """
+
+    def __init__(self, y: Floats, e: Floats, n: Floats) -> None:
+        self.y, self.e, self.n = y, e, n
+        self.counts, self.at = np.unique(y, return_inverse=True)
+        # How many legs had each of these counts.
+        self.times = np.bincount(self.at, n, len(self.counts))
+        self.log_e = np.log(e)
+
+
+def _misfit(guess: Floats, sums: Sums) -> tuple[float, Floats]:
     """Minus the log likelihood at (log mean, log shape), and its slope; constants left out."""
-    mean, a = np.exp(np.clip(at[0], -60, 60)), np.exp(np.clip(at[1], -8, 30))
-    expected = mean * e
-    fit = (
-        special.gammaln(a + y)
-        - special.gammaln(a)
-        - y * np.log1p(a / expected)
-        - a * np.log1p(expected / a)
-    )
-    by_mean = a * (y - expected) / (a + expected)
-    by_shape = a * (
-        special.digamma(a + y)
-        - special.digamma(a)
-        - np.log1p(expected / a)
-        - (y - expected) / (a + expected)
-    )
-    return -float((n * fit).sum()), -np.array([(n * by_mean).sum(), (n * by_shape).sum()])
+    log_mean, log_a = np.clip(guess[0], -60, 60), np.clip(guess[1], -8, 30)
+    mean, a = np.exp(log_mean), np.exp(log_a)
+    y, n, expected = sums.y, sums.n, mean * sums.e
+    alike = np.log1p(expected / a)
+    # log1p(a / expected) is the same but for the logarithm of the quotient.
+    other_way = alike + (log_a - log_mean) - sums.log_e
+    kinds = special.gammaln(a + sums.counts) - special.gammaln(a)
+    fit = float((sums.times * kinds).sum()) - float((n * (y * other_way + a * alike)).sum())
+    apart = (y - expected) / (a + expected)
+    slopes = special.digamma(a + sums.counts) - special.digamma(a)
+    by_shape = float((sums.times * slopes).sum()) - float((n * (alike + apart)).sum())
+    return -fit, -np.array([a * float((n * apart).sum()), a * by_shape])
 
 
 def _pooled_misfit(y: Floats, e: Floats, n: Floats, mean: float) -> float:
@@ -120,7 +133,15 @@ def _pooled_misfit(y: Floats, e: Floats, n: Floats, mean: float) -> float:
     return -float((n * (y * np.log(expected) - expected)).sum())
 
 
-def shrink(prior: Prior, counts: ArrayLike, exposures: ArrayLike, *, total: float) -> Shrunken:
+def shrunken_mean(prior: Prior, counts: Floats, exposures: Floats) -> Floats:
+    """Return each leg's rate between its own and that of all."""
+    if prior.is_pooled:
+        return np.ones_like(counts) * prior.mean
+    mean: Floats = (prior.shape + counts) / (prior.exposure + exposures)
+    return mean
+
+
+def shrink(prior: Prior, counts: "ArrayLike", exposures: "ArrayLike", *, total: float) -> Shrunken:
     """Return each leg's rate between its own and that of all, with a 95 % interval.
 
     Args:
@@ -130,11 +151,11 @@ def shrink(prior: Prior, counts: ArrayLike, exposures: ArrayLike, *, total: floa
     e = np.asarray(exposures, dtype=np.float64)
     if prior.is_pooled:
         low, high = count_limits(total)
-        ones = np.ones_like(y) * prior.mean
+        ones = shrunken_mean(prior, y, e)
         return Shrunken(ones, ones * float(low) / total, ones * float(high) / total)
     shape, exposure = prior.shape + y, prior.exposure + e
     return Shrunken(
-        shape / exposure,
+        shrunken_mean(prior, y, e),
         special.gammaincinv(shape, 0.025) / exposure,
         special.gammainccinv(shape, 0.025) / exposure,
     )

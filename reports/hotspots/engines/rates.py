@@ -10,16 +10,19 @@ Poisson tail (Spiegelhalter). All three formulas from memory; tests hold publish
 """
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from sites.kernel.lazily import lazily, np
 
-from sites.kernel.lazily import lazily
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+else:
+    Floats = Ints = Any
 
 special, stats = lazily("scipy.special"), lazily("scipy.stats")
-
-Floats = NDArray[np.float64]
 
 LEVEL = 0.95
 
@@ -36,11 +39,11 @@ class Interval:
         return self.low <= other.high and other.low <= self.high
 
 
-def _floats(values: ArrayLike) -> Floats:
+def _floats(values: "ArrayLike") -> Floats:
     return np.asarray(values, dtype=np.float64)
 
 
-def count_limits(counts: ArrayLike, level: float = LEVEL) -> tuple[Floats, Floats]:
+def count_limits(counts: "ArrayLike", level: float = LEVEL) -> tuple[Floats, Floats]:
     """Return the exact lower and upper limits of the mean behind each count.
 
     Raises:
@@ -115,7 +118,7 @@ def _share_limits(count: int, total: int) -> tuple[float, float]:
     return low, high
 
 
-def funnel_ratios(expected: ArrayLike, p: float) -> Floats:
+def funnel_ratios(expected: "ArrayLike", p: float) -> Floats:
     """Return the ratio of found to expected faults that chance stays below with probability p.
 
     At small expected counts the lower limit is 0: no count is so low that it would surprise.

@@ -9,10 +9,8 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from typing import Any
 
-import numpy as np
-
 from reports.hotspots.engines.rates import Floats
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
 
 sparse = lazily("scipy.sparse")
 
@@ -115,7 +113,7 @@ def strongest_cluster(
     expected: Sequence[float],
     sets: Sequence[tuple[int, ...]],
     *,
-    random: np.random.Generator,
+    random: "np.random.Generator",
     simulated: int = 999,
     largest_share: float = 0.5,
 ) -> Cluster | None:

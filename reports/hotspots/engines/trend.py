@@ -13,9 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
-from sites.kernel.lazily import lazily
+from sites.kernel.lazily import lazily, np
 
 special = lazily("scipy.special")
 

@@ -7,8 +7,9 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from reports.hotspots.engines.evidence import DAYS_A_YEAR
 from reports.hotspots.engines.rates import Interval, rate_interval
-from reports.hotspots.services.whole_legs import DAYS_A_YEAR, Event, Stretch
+from reports.hotspots.services.whole_legs import Event, Stretch
 
 DEPTHS_IN = (6.0, 12.0, 18.0, 24.0)
 MOST_WAYS = 12

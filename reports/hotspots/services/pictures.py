@@ -1,16 +1,17 @@
 """What charts and small tables are drawn from: causes, seasons, covers, funnel, curve, scan."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
-import numpy as np
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from faults.models import Cause
 from reports.hotspots.engines.causes import simultaneous_shares
+from reports.hotspots.engines.evidence import DAYS_A_YEAR
 from reports.hotspots.engines.rates import (
     Interval,
     TwoRates,
@@ -18,10 +19,11 @@ from reports.hotspots.engines.rates import (
     rate_interval,
     two_rates,
 )
-from reports.hotspots.engines.recurrence import CurvePoint, mean_cumulative
+from reports.hotspots.engines.recurrence import CurvePoint, curve
 from reports.hotspots.engines.scan import Cluster, Link, strongest_cluster, windows
 from reports.hotspots.services.ranking import View
-from reports.hotspots.services.whole_legs import DAYS_A_YEAR, Event, Stretch
+from reports.hotspots.services.whole_legs import Stretch
+from sites.kernel.lazily import np
 from sites.models import Cover
 
 MOST_DOTS = 1500
@@ -42,22 +44,26 @@ class Share:
     limits: Interval
 
 
-def shares_of(events: Sequence[Event]) -> list[Share]:
+def shares_of(view: View) -> list[Share]:
     """Return causes by count, "not known" among them."""
-    counts = Counter(event.cause for event in events).most_common()
+    counts = view.watched.causes()
     if not counts:
         return []
+    total = sum(count for _cause, count in counts)
     limits = simultaneous_shares([count for _cause, count in counts])
     return [
-        Share(cause, str(Cause(cause).label), count, count / len(events), each)
+        Share(cause, str(Cause(cause).label), count, count / total, each)
         for (cause, count), each in zip(counts, limits, strict=True)
     ]
 
 
-def months_of(events: Sequence[Event]) -> list[tuple[str, int]]:
+def months_of(view: View) -> list[tuple[str, int]]:
     """Return how many faults were reported in each month of the year."""
-    counts = Counter(event.on.month for event in events)
-    return [(date_format(date(2000, n, 1), "M"), counts[n]) for n in range(1, 13)]
+    days, counts = np.unique(view.watched.found[0], return_counts=True)
+    by_month = [0] * 13
+    for day, count in zip(days.tolist(), counts.tolist(), strict=True):
+        by_month[date.fromordinal(day).month] += count
+    return [(date_format(date(2000, n, 1), "M"), by_month[n]) for n in range(1, 13)]
 
 
 @dataclass(frozen=True)
@@ -71,22 +77,22 @@ class CoverRate:
     limits: Interval
 
 
-def covers_of(stretches: Sequence[Stretch]) -> list[CoverRate]:
+def covers_of(view: View) -> list[CoverRate]:
     """Return the rate under each cover, highest first."""
-    counts: dict[str, int] = defaultdict(int)
-    ground: dict[str, float] = defaultdict(float)
-    for one in stretches:
-        counts[one.parts[0].row.cover] += len(one.events)
-        ground[one.parts[0].row.cover] += one.ground
+    watched, evidence = view.watched, view.watched.evidence
+    sums = [
+        np.bincount(evidence.cover, values, len(evidence.covers)).tolist()
+        for values in (watched.fault_counts, watched.ground)
+    ]
     found = [
         CoverRate(
             str(Cover(cover).label) if cover else _("cover not known"),
-            counts[cover],
+            int(count),
             exposure,
-            counts[cover] / exposure,
-            rate_interval(counts[cover], exposure),
+            count / exposure,
+            rate_interval(count, exposure),
         )
-        for cover, exposure in ground.items()
+        for cover, count, exposure in zip(evidence.covers, *sums, strict=True)
         if exposure > 0
     ]
     return sorted(found, key=lambda each: (-each.rate, each.word))
@@ -139,15 +145,21 @@ class Curves:
     rest_count: int
 
 
-def curves_of(these: Sequence[Stretch], rest: Sequence[Stretch]) -> Curves:
-    """Return the two curves."""
-    return Curves(_curve(these), _curve(rest), len(these), len(rest))
+def curves_of(view: View, these: "np.ndarray[Any, Any]") -> Curves:
+    """Return the two curves: of the legs that a mask marks, and of the rest."""
+    count = int(these.sum())
+    return Curves(_curve(view, these), _curve(view, ~these), count, len(these) - count)
 
 
-def _curve(stretches: Sequence[Stretch]) -> list[CurvePoint]:
+def _curve(view: View, marked: "np.ndarray[Any, Any]") -> list[CurvePoint]:
+    watched = view.watched
+    owners = watched.evidence.fault_of
+    is_on = marked[owners]
+    new_place = np.cumsum(marked) - 1
+    points = curve(watched.fault_times[is_on], new_place[owners[is_on]], watched.ends[marked])
     return [
         CurvePoint(point.age / DAYS_A_YEAR, point.at_risk, point.mean, point.error)
-        for point in mean_cumulative([one.history for one in stretches])
+        for point in points
     ]
 
 
@@ -182,24 +194,19 @@ def compare(first: Side, second: Side) -> Compared:
 
 def last_year_against_before(view: View) -> Compared:
     """Compare the last twelve months in view with the time before."""
-    cut = view.scope.to_on - A_YEAR
-    new = sum(event.on >= cut for event in view.events)
-    now = sum(_kft_years(one, cut, view.scope.to_on) for one in view.stretches)
+    watched, until = view.watched, view.scope.to_on
+    cut = (until - A_YEAR).toordinal()
+    new = int((watched.evidence.fault_on >= cut).sum())
     # The second part of what was observed in all: ground of no known length is left out of both.
-    past = sum(_kft_years(one, date.min, cut) for one in view.stretches if one.since < cut)
     return compare(
-        Side(_("the last 12 months"), new, now),
-        Side(_("the time before"), len(view.events) - new, past),
+        Side(_("the last 12 months"), new, watched.kft_years(cut, until.toordinal())),
+        Side(_("the time before"), len(watched.evidence.fault_on) - new, watched.kft_years(0, cut)),
     )
-
-
-def _kft_years(one: Stretch, start: date, end: date) -> float:
-    return sum(part.row.length_ft / 1000 * part.years_between(start, end) for part in one.parts)
 
 
 def side_of(word: str, view: View) -> Side:
     """Return everything in view as one side."""
-    return Side(word, len(view.events), view.ground_years)
+    return Side(word, view.counts.located, view.ground_years)
 
 
 @dataclass(frozen=True)
@@ -219,8 +226,7 @@ def neighbours_of(view: View) -> Neighbours | None:
     """Return the strongest set of neighbouring legs, or None where there is none or too many."""
     if view.ranked is None or len(view.rows) > MOST_SCANNED:
         return None
-    keys = view.ranked.legs.keys
-    stretches = [view.collected.stretches[key] for key in keys]
+    stretches = [view.stretch(at) for at in range(len(view.watched))]
     found = strongest_cluster(
         [len(one.events) for one in stretches],
         view.ranked.expected.tolist(),

@@ -1,199 +1,29 @@
-"""The ranked rows of the page: legs, or whole properties."""
+"""Everything in view, ranked: legs, or whole properties.
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import date
+All that is counted over everything in view comes from columns; a leg with all that is known of it
+(`Stretch`) is collected when a page asks for that leg.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any, overload
-
-import numpy as np
+from typing import Any
 
 from faults.models import Cause
 from reports.hotspots.engines.causes import leader
-from reports.hotspots.engines.hotspots import Ranked, power, rank, whole_legs
+from reports.hotspots.engines.evidence import Counts, Watched
+from reports.hotspots.engines.hotspots import Ranked, Wholes, power, rank
 from reports.hotspots.engines.prior import NothingToFit
-from reports.hotspots.engines.rates import Interval
-from reports.hotspots.engines.trend import Direction, Trend, trend_of
+from reports.hotspots.engines.rates import Floats, Ints
 from reports.hotspots.services.collecting import Collected, collect
-from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.evidence import evidence_for, evidence_of
+from reports.hotspots.services.rows import Row, Rows
+from reports.hotspots.services.scope import WIRE_CAUSES, Scope
 from reports.hotspots.services.whole_legs import Event, Stretch
+from sites.kernel.lazily import np
 from sites.models import Property
 
 TIMES_AS_BAD = 3.0
-
-
-@dataclass(frozen=True)
-class Row:
-    """One leg, or one property, with all that the table shows. Rates: 1000 feet and year."""
-
-    at: int
-    rank: int
-    stretches: tuple[Stretch, ...]
-    is_property: bool
-    located: int
-    spread: float
-    expected: float
-    rate: float
-    limits: Interval
-    shrunken: float
-    shrunken_limits: Interval
-    ratio: float
-    ratio_limits: Interval
-    p: float
-    q: float
-    is_flagged: bool
-
-    @property
-    def first(self) -> Stretch:
-        """The leg itself, or the property's first."""
-        return self.stretches[0]
-
-    @property
-    def place(self) -> Property:
-        """The property."""
-        return self.first.place
-
-    @property
-    def name(self) -> str:
-        """What people call it."""
-        return str(self.place) if self.is_property else self.first.name
-
-    @property
-    def counted(self) -> float:
-        """Faults, with its share of those that were never located."""
-        return self.located + self.spread
-
-    @cached_property
-    def feet(self) -> float:
-        """Feet of ground."""
-        return sum(one.length_ft for one in self.stretches)
-
-    @cached_property
-    def years(self) -> float:
-        """For how long the longest known of it was observed."""
-        return max(one.years for one in self.stretches)
-
-    @cached_property
-    def events(self) -> list[Event]:
-        """Its located faults, in order of days."""
-        return sorted((each for one in self.stretches for each in one.events), key=lambda e: e.on)
-
-    @cached_property
-    def last(self) -> date | None:
-        """The day of its newest fault."""
-        return self.events[-1].on if self.events else None
-
-    @property
-    def sort_last(self) -> date:
-        """The same day to sort by; without a fault it comes last."""
-        return self.last or date.min
-
-    @cached_property
-    def causes(self) -> list[tuple[str, int]]:
-        """Causes with their counts, the most frequent first."""
-        return Counter(event.cause for event in self.events).most_common()
-
-    @property
-    def main_cause(self) -> str:
-        """The most frequent cause in words, where no other is as frequent."""
-        if not self.causes or (len(self.causes) > 1 and self.causes[0][1] == self.causes[1][1]):
-            return ""
-        return str(Cause(self.causes[0][0]).label)
-
-    @cached_property
-    def trend(self) -> Trend:
-        """Whether its faults come faster."""
-        return trend_of([one.history for one in self.stretches if one.events])
-
-    @property
-    def direction(self) -> Direction:
-        """What may be said of that."""
-        return self.trend.direction if self.located >= 3 else Direction.TOO_FEW
-
-
-class Rows(Sequence[Row]):
-    """Rows by rank, each made when it is looked at: a page shows a few of many thousands."""
-
-    def __init__(
-        self, ranked: Ranked | None, groups: dict[int, list[Stretch]], by_properties: bool
-    ) -> None:
-        self._by_properties = by_properties
-        self._order = [] if ranked is None else list(ranked.order)
-        if ranked is None:
-            return
-        self._ranked = ranked
-        # Lists, because a row of an array costs many times a row of a list.
-        self._columns = [each.tolist() for each in _columns_of(ranked)]
-        self._groups = [groups[key] for key in ranked.legs.keys]
-        self._made: dict[int, Row] = {}
-
-    def __len__(self) -> int:
-        return len(self._order)
-
-    @overload
-    def __getitem__(self, number: int) -> Row: ...
-
-    @overload
-    def __getitem__(self, number: slice) -> list[Row]: ...
-
-    def __getitem__(self, number: int | slice) -> Row | list[Row]:
-        if isinstance(number, slice):
-            return [self[each] for each in range(*number.indices(len(self)))]
-        at = self._order[number]
-        if (made := self._made.get(at)) is None:
-            rank_of_it = number + 1 if number >= 0 else len(self) + number + 1
-            made = self._made[at] = self._row(at, rank_of_it)
-        return made
-
-    @property
-    def flagged(self) -> list[Row]:
-        """Those that fail more than chance."""
-        flags = self._ranked.flagged if self._order else ()
-        return [self[number] for number, at in enumerate(self._order) if flags[at]]
-
-    def best_observed(self, most: int) -> list[Row]:
-        """Return so many rows with an expectation: the flagged, then the best observed ones."""
-        if not self._order:
-            return []
-        order = np.array(self._order, dtype=int)
-        expected, flagged = self._ranked.expected[order], self._ranked.flagged[order]
-        chosen = np.lexsort((-expected, ~flagged))
-        return [self[int(number)] for number in chosen[expected[chosen] > 0][:most]]
-
-    def of_leg(self, key: int) -> Row | None:
-        """Return the row of which the first leg has this key."""
-        numbers = enumerate(self._order)
-        found = (number for number, at in numbers if self._groups[at][0].row.pk == key)
-        return next((self[number] for number in found), None)
-
-    def _row(self, at: int, number: int) -> Row:
-        located, spread, expected, p, q, is_flagged, *rates = [each[at] for each in self._columns]
-        raw, shrunken, ratio = rates[:3], rates[3:6], rates[6:]
-        return Row(
-            at,
-            number,
-            tuple(self._groups[at]),
-            self._by_properties,
-            int(located),
-            spread,
-            expected,
-            raw[0],
-            Interval(*raw[1:]),
-            shrunken[0],
-            Interval(*shrunken[1:]),
-            ratio[0],
-            Interval(*ratio[1:]),
-            p,
-            q,
-            is_flagged,
-        )
-
-
-def _columns_of(one: Ranked) -> "Iterator[np.ndarray[Any, Any]]":
-    yield from (one.legs.located, one.legs.spread, one.expected, one.p, one.q, one.flagged)
-    for rates in (one.raw, one.shrunken, one.ratio):
-        yield from (rates.mean, rates.low, rates.high)
 
 
 @dataclass(frozen=True)
@@ -201,15 +31,87 @@ class View:
     """Everything in view, ranked; `ranked` is None where no fault was located in it."""
 
     scope: Scope
-    collected: Collected
+    places: Sequence[Property]
+    watched: Watched
     ranked: Ranked | None
-    rows: Rows
     by_properties: bool = False
+    # What was collected for it already, where it was.
+    known: Collected | None = field(default=None, repr=False)
 
     @cached_property
-    def flagged(self) -> list[Row]:
-        """Those that fail more than chance."""
-        return self.rows.flagged
+    def rows(self) -> Rows:
+        """Its legs, or its properties, by rank."""
+        return Rows(self)
+
+    @property
+    def counts(self) -> Counts:
+        """What is told beside the ranking."""
+        return self.watched.evidence.counts
+
+    @cached_property
+    def flagged_count(self) -> int:
+        """How many rows fail more than chance."""
+        return int(self.ranked.flagged.sum()) if self.ranked else 0
+
+    @cached_property
+    def flagged_stretches(self) -> "np.ndarray[Any, Any]":
+        """Which legs in view belong to a row that fails more than chance."""
+        if self.ranked is None:
+            return np.zeros(len(self.watched), bool)
+        return self.ranked.flagged[self.row_numbers]
+
+    @cached_property
+    def row_numbers(self) -> Ints:
+        """To which row each leg in view belongs, before rows are ordered."""
+        if not self.by_properties:
+            return np.arange(len(self.watched))
+        return _numbered(self.watched.evidence.owner)
+
+    @cached_property
+    def first_members(self) -> Ints:
+        """The place of each row's first leg."""
+        return np.unique(self.row_numbers, return_index=True)[1]
+
+    def members(self, at: int) -> list[int]:
+        """Return the places of the legs of a row."""
+        found: list[int] = np.flatnonzero(self.row_numbers == at).tolist()
+        return found if self.by_properties else [at]
+
+    def of_rows(self, how: "np.ufunc", values: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
+        """Return values of legs put together by row."""
+        order = np.argsort(self.row_numbers, kind="stable")
+        starts = np.searchsorted(self.row_numbers[order], np.arange(len(self.first_members)))
+        return how.reduceat(values[order], starts)
+
+    def place_of(self, at: int) -> Property:
+        """Return the property of a leg by its place."""
+        return self._by_key[int(self.watched.evidence.owner[at])]
+
+    @cached_property
+    def _by_key(self) -> dict[int, Property]:
+        return {place.pk: place for place in self.places}
+
+    def stretch(self, at: int) -> Stretch:
+        """Return a leg with all that is known of it, by its place."""
+        collected = self.collected_of(self.place_of(at))
+        return collected.stretches[int(self.watched.evidence.key[at])]
+
+    def collected_of(self, place: Property) -> Collected:
+        """Return what was collected of a property with all that is known of it."""
+        if self.known is not None:
+            return self.known
+        if place.pk not in self._collected_by_place:
+            self._collected_by_place[place.pk] = collect([place], self.scope)
+        return self._collected_by_place[place.pk]
+
+    @cached_property
+    def _collected_by_place(self) -> dict[int, Collected]:
+        return {}
+
+    @cached_property
+    def collected(self) -> Collected:
+        """All that is in view with all that is known of it: slow where that is much."""
+        return self.known or collect(self.places, self.scope)
 
     @cached_property
     def power(self) -> float:
@@ -224,47 +126,86 @@ class View:
     @cached_property
     def ground_years(self) -> float:
         """Thousands of feet of ground, times years."""
-        return sum(one.ground for one in self.stretches)
-
-    @cached_property
-    def events(self) -> list[Event]:
-        """All located faults, in order of days."""
-        return sorted((each for one in self.stretches for each in one.events), key=lambda e: e.on)
+        return float(self.watched.ground.sum())
 
     @cached_property
     def found(self) -> list[Event]:
         """All breaks of which the cause is known, on whatever ground: for shares, not for rates."""
-        return sorted((*self.events, *self.collected.found_elsewhere), key=lambda e: e.on)
+        located = (each for one in self.stretches for each in one.events)
+        return sorted((*located, *self.collected.found_elsewhere), key=lambda e: e.on)
 
     @cached_property
     def leading_cause(self) -> str:
         """The cause whose interval lies above all others', in words; empty where none does."""
-        counts = Counter(event.cause for event in self.found).most_common()
-        first = leader([count for _cause, count in counts])
-        return "" if first is None else str(Cause(counts[first][0]).label)
+        causes = self.watched.causes()
+        first = leader([count for _cause, count in causes])
+        return "" if first is None else str(Cause(causes[first][0]).label)
 
     def row_of(self, key: int) -> Row | None:
         """Return the row of the leg that a leg belongs to."""
         return self.rows.of_leg(key)
 
 
+def _numbered(values: Ints) -> Ints:
+    """Return a number for each value, in order of first appearance."""
+    _values, first, at = np.unique(values, return_index=True, return_inverse=True)
+    numbers: Ints = np.argsort(np.argsort(first))[at]
+    return numbers
+
+
 def look(places: Sequence[Property], scope: Scope, *, by_properties: bool = False) -> View:
-    """Collect and rank what is in view."""
-    collected = collect(places, scope)
-    return ranked_view(collected, scope, by_properties=by_properties)
+    """Rank what is in view: from kept evidence, where all days and causes are."""
+    if not scope.is_whole:
+        collected = collect(places, scope)
+        return ranked_view(collected, scope, by_properties=by_properties, places=places)
+    watched = Watched(evidence_for(places, scope), scope.to_on.toordinal())
+    return _ranked(scope, places, watched, by_properties)
 
 
-def ranked_view(collected: Collected, scope: Scope, *, by_properties: bool = False) -> View:
+def ranked_view(
+    collected: Collected,
+    scope: Scope,
+    *,
+    by_properties: bool = False,
+    places: Sequence[Property] = (),
+) -> View:
     """Rank what was collected."""
-    stretches = collected.stretches
-    legs = whole_legs(
-        [one.piece(one.row.property_id if by_properties else key) for key, one in stretches.items()]
-    )
+    if not places:
+        places = list({one.place.pk: one.place for one in collected.stretches.values()}.values())
+    watched = Watched(evidence_of(collected), scope.to_on.toordinal())
+    return _ranked(scope, places, watched, by_properties, collected)
+
+
+def _ranked(
+    scope: Scope,
+    places: Sequence[Property],
+    watched: Watched,
+    by_properties: bool,
+    known: Collected | None = None,
+) -> View:
+    view = View(scope, places, watched, None, by_properties, known)
     try:
-        ranked = rank(legs)
+        return replace(view, ranked=rank(_wholes(view)))
     except NothingToFit:
-        return View(scope, collected, None, Rows(None, {}, by_properties), by_properties)
-    groups: dict[int, list[Stretch]] = {}
-    for key, one in stretches.items():
-        groups.setdefault(one.row.property_id if by_properties else key, []).append(one)
-    return View(scope, collected, ranked, Rows(ranked, groups, by_properties), by_properties)
+        return view
+
+
+def _wholes(view: View) -> Wholes:
+    """Return rows as the engine takes them, in order of first appearance."""
+    one, watched, numbers = view.watched.evidence, view.watched, view.row_numbers
+    is_wire = np.array([cause in WIRE_CAUSES for cause in one.causes], dtype=bool)
+    by_wire = np.bincount(one.fault_of[is_wire[one.fault_cause]], minlength=len(watched))
+    firsts = view.first_members
+    owner = one.owner if view.by_properties else one.key
+
+    def total(values: "np.ndarray[Any, Any]") -> Floats:
+        return np.bincount(numbers, values, len(firsts)).astype(np.float64)
+
+    return Wholes(
+        tuple(owner[firsts].tolist()),
+        total(watched.ground),
+        total(watched.wire),
+        total(watched.fault_counts - by_wire),
+        total(by_wire),
+        total(one.spread),
+    )

@@ -6,10 +6,11 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from reports.hotspots.engines.evidence import DAYS_A_YEAR
 from reports.hotspots.queries import break_rows, renewals_by_leg
 from reports.hotspots.services.collecting import Collected, known_since
 from reports.hotspots.services.pictures import Compared, Side, compare
-from reports.hotspots.services.whole_legs import DAYS_A_YEAR, Stretch
+from reports.hotspots.services.whole_legs import Stretch
 
 
 def before_and_after(

@@ -6,7 +6,8 @@ from dataclasses import replace
 from django.utils.translation import gettext as _
 
 from reports.hotspots.engines.worth import Inputs, Swing, Worth, worth
-from reports.hotspots.services.ranking import Row, View
+from reports.hotspots.services.ranking import View
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import chance_words, times_words
 from sites.models import Property, Tariff
 

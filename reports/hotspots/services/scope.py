@@ -39,6 +39,11 @@ class Scope:
     family: Family = Family.ALL
     cause: str = ""
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether all causes and all days up to the last one are in view."""
+        return self.from_on is None and self.counts_unlocated
+
     def counts(self, cause: str) -> bool:
         """Return whether faults of this cause are in view."""
         if self.cause:

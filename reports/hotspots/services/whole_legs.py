@@ -7,14 +7,11 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from faults.models import Cause
-from reports.hotspots.engines.hotspots import Piece
+from reports.hotspots.engines.evidence import DAYS_A_YEAR, SHORTEST_FT
 from reports.hotspots.engines.trend import History
 from reports.hotspots.queries import BreakRow, LegRow
-from reports.hotspots.services.scope import WIRE_CAUSES, Scope
+from reports.hotspots.services.scope import Scope
 from sites.models import Property
-
-DAYS_A_YEAR = 365.25
-SHORTEST_FT = 1.0
 
 
 class Event(NamedTuple):
@@ -135,18 +132,6 @@ class Stretch:
         days = max((self.until - self.since).days, 1)
         times = ((event.on - self.since).days + 0.5 for event in self.events)
         return History(tuple(min(max(time, 0.5), days) for time in times), float(days))
-
-    def piece(self, whole: int) -> Piece:
-        """Return it as the engine takes it, as a part of `whole`."""
-        by_wire = sum(event.cause in WIRE_CAUSES for event in self.events)
-        return Piece(
-            whole,
-            self.ground,
-            self.wire,
-            len(self.events) - by_wire,
-            by_wire,
-            self.spread,
-        )
 
 
 @dataclass(frozen=True)

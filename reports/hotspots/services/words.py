@@ -6,7 +6,8 @@ from django.utils.translation import ngettext
 from reports.hotspots.engines.rates import Interval, TwoRates
 from reports.hotspots.engines.scan import Together
 from reports.hotspots.engines.trend import Direction, power_law
-from reports.hotspots.services.ranking import Row, View
+from reports.hotspots.services.ranking import View
+from reports.hotspots.services.rows import Row
 from sites.cells.engines.units import FT_PER_M
 from sites.models import Property, Units
 
@@ -15,7 +16,7 @@ RARE = 0.001
 
 def headline(view: View) -> str:
     """State the finding."""
-    count, total = len(view.flagged), len(view.rows)
+    count, total = view.flagged_count, len(view.rows)
     if view.ranked is None:
         return _("No located fault is in view")
     if not count:

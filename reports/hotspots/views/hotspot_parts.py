@@ -1,9 +1,11 @@
 """What the pages of hotspots share: the filter from the query string, and the parts shown."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import wraps
 from typing import Any
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django_tables2 import RequestConfig
@@ -34,17 +36,21 @@ from reports.hotspots.services.pictures import (
     shares_of,
     side_of,
 )
-from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.whole_legs import Stretch
 from reports.hotspots.services.words import along_words, comparison_words, number, trend_words
 from reports.hotspots.tables import HotspotTable, RankedRows
 from reports.places.services.plans import address_of
+from reports.summaries.services.summaries import NotMadeYet
 from sites.ground.charts.bases import best_base
 from sites.ground.charts.plan import Shown, plan
 from sites.kernel.access import SignedInRequest
+from sites.kernel.lazily import np
 from sites.kernel.paging import turn
 from sites.models import Property
 from sites.register.queries.stations import legs_of
+from sites.runs.services import watch_run
 
 MOST_LEGS_DRAWN = 3000
 CARRIED = ("place", "first", "last", "causes")
@@ -54,6 +60,27 @@ def asked_for(request: SignedInRequest) -> ScopeForm:
     """Return the filter from the query string; values that are not valid fall back to defaults."""
     places = places_in_view(request.user)
     return ScopeForm(request.GET, places=places, today=timezone.localdate())
+
+
+def when_made(
+    view: Callable[..., HttpResponse],
+) -> Callable[..., HttpResponse]:
+    """Show how far the work is while what a page counts over is being made."""
+
+    @wraps(view)
+    def shown(request: HttpRequest, **named: Any) -> HttpResponse:
+        is_waiting = request.headers.get("HX-Target") == "made"
+        try:
+            answer = view(request, **named)
+        except NotMadeYet as not_yet:
+            page = "reports/_hotspots_made.html" if is_waiting else "reports/hotspots_made.html"
+            watched = watch_run(run=not_yet.run, at=timezone.now())
+            return render(request, page, {"watched": watched})
+        if is_waiting:
+            answer["HX-Refresh"] = "true"
+        return answer
+
+    return shown
 
 
 def view_of(form: ScopeForm) -> View:
@@ -75,7 +102,7 @@ def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
     """Return the table, ordered and turned to the requested page."""
     rows = RankedRows(view.rows)
     table = HotspotTable(rows, query=carried(request), by_properties=view.by_properties)
-    if len({one.row.property_id for one in view.stretches}) == 1:
+    if len(set(view.watched.evidence.owner.tolist())) == 1:
         table.columns.hide("place")
     RequestConfig(request, paginate=False).configure(table)
     turn(request, table)
@@ -84,14 +111,11 @@ def ranked_table(request: HttpRequest, view: View) -> HotspotTable:
 
 def whole_page(form: ScopeForm, view: View) -> dict[str, Any]:
     """Return everything beside the table."""
-    flagged = [one for row in view.flagged for one in row.stretches]
-    marked = {one.row.pk for one in flagged}
-    rest = [one for one in view.stretches if one.row.pk not in marked]
     context: dict[str, Any] = {
         **causes_seasons_covers(view),
         **told("year", last_year_against_before(view)),
         "neighbours": neighbours_of(view) if form.chosen else None,
-        **_curves(curves_of(flagged, rest)),
+        **_curves(curves_of(view, view.flagged_stretches)),
     }
     if (funnel := funnel_of(view)) is not None:
         context["funnel"] = funnel
@@ -118,8 +142,7 @@ def told(name: str, compared: Compared | None) -> dict[str, Any]:
 
 def causes_seasons_covers(view: View) -> dict[str, Any]:
     """Return what is known of causes, months and covers, each with chart and title."""
-    shares, months = shares_of(view.found), months_of(view.found)
-    covers = covers_of(view.stretches)
+    shares, months, covers = shares_of(view), months_of(view), covers_of(view)
     return {
         "shares": shares,
         "causes_title": causes_title(shares, view.leading_cause),
@@ -166,18 +189,21 @@ def _plan(place: Property, view: View) -> dict[str, Any]:
         picture=picture,
         shown=Shown(leg_address=address_of("reports:hotspot_leg")),
     )
-    rows = {part.row.pk: row for row in view.rows for one in row.stretches for part in one.parts}
-    return {"plan": drawn, "plan_rows": rows, "place": place}
+    rows, evidence = {row.at: row for row in view.rows}, view.watched.evidence
+    owners = view.row_numbers[evidence.part_of].tolist()
+    parts = zip(evidence.part_leg.tolist(), owners, strict=True)
+    by_leg = {leg: rows[owner] for leg, owner in parts if owner in rows}
+    return {"plan": drawn, "plan_rows": by_leg, "place": place}
 
 
 def leg_parts(view: View, row: Row, one: Stretch) -> dict[str, Any]:
     """Return what a leg's own page shows of its faults: where, when, against the others."""
-    others = [each for each in view.stretches if each is not one]
+    this_leg = np.arange(len(view.watched)) == row.members[0]
     places_ft = [event.along_ft for event in one.events if event.along_ft is not None]
     trend_title, trend_line = trend_words(row)
     return {
         "along_title": along_words(together(places_ft, one.length_ft), one.place),
         "trend_title": trend_title,
         "trend_words": trend_line,
-        **_curves(curves_of([one], others), _("this leg")),
+        **_curves(curves_of(view, this_leg), _("this leg")),
     }

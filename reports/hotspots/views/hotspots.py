@@ -11,7 +11,7 @@ from django.utils.cache import patch_vary_headers
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
-from reports.hotspots.services.ranking import Row, View, look
+from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.replacing import (
     DEFAULTS,
@@ -20,6 +20,7 @@ from reports.hotspots.services.replacing import (
     verdict,
     worth_of,
 )
+from reports.hotspots.services.rows import Row
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.services.words import headline, power_words, why
 from reports.hotspots.tables import written
@@ -32,6 +33,7 @@ from reports.hotspots.views.hotspot_parts import (
     ranked_table,
     told,
     view_of,
+    when_made,
     whole_page,
 )
 from sites.kernel.access import SignedInRequest, find, legs_for, may, page_for
@@ -44,6 +46,7 @@ MOST_LEGS_OF_A_CAUSE = 12
 
 
 @page_for(Action.SEE_HOTSPOTS)
+@when_made
 def hotspots(request: SignedInRequest) -> HttpResponse:
     """The ranking with everything that explains it; only its table when htmx asks."""
     form = asked_for(request)
@@ -71,17 +74,20 @@ def _leg_in_view(request: SignedInRequest, ref: str) -> tuple[Leg, ScopeForm, Vi
     if form.chosen is not None and form.chosen.pk != leg.property_id:
         raise Http404
     view = view_of(form)
-    return leg, form, view, view.row_of(view.collected.root_of.get(leg.pk, leg.pk))
+    seen = view.collected_of(leg.property)
+    return leg, form, view, view.row_of(seen.root_of.get(leg.pk, leg.pk))
 
 
 @page_for(Action.SEE_HOTSPOTS)
+@when_made
 def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
     """One leg: why it stands where it does, where and when it fails, before and after."""
     leg, form, view, row = _leg_in_view(request, ref)
     place = leg.property
     context: dict[str, Any] = {"leg": leg, "place": place, "view": view, "row": row}
     context |= {"query": carried(request), "power_words": power_words(view)}
-    context["is_outside"] = view.collected.root_of.get(leg.pk) in view.collected.unsurveyed
+    seen = view.collected_of(place)
+    context["is_outside"] = place in view.places and seen.root_of[leg.pk] in seen.unsurveyed
     if row is not None:
         one = row.first
         unit = "m" if place.units == Units.METRIC else "ft"
@@ -89,13 +95,14 @@ def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
             **leg_parts(view, row, one),
             "why": why(row),
             "places_figure": places_figure(one.events, one.length_ft, unit),
-            **told("renewed", before_and_after([one], view.collected, form.scope.to_on)),
+            **told("renewed", before_and_after([one], seen, form.scope.to_on)),
             "may_weigh": may(request.user, Action.SEE_RATES, place),
         }
     return render(request, "reports/hotspot_leg.html", context)
 
 
 @page_for(Action.SEE_RATES)
+@when_made
 def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     """Repair or replace one leg, with what people typed; all of it stands in the address."""
     leg, _scope, view, row = _leg_in_view(request, ref)

@@ -15,6 +15,7 @@ from django.utils import timezone
 from reports.demo.services.demo import DEMO_NAMES, is_demo_database, make_demo_people
 from reports.demo.services.demo_work import make_demo_work
 from reports.off_central.services.summary import off_central_lines
+from reports.summaries.services.summaries import keep_summaries
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.migrated import migrate_or_copy
 from sites.models import Property, User
@@ -77,6 +78,8 @@ class Command(BaseCommand):
             call_command("load", *[str(path) for path in files], stdout=self.stdout)
         make_demo_people()
         make_demo_work(at=timezone.now(), today=timezone.localdate())
+        # Nobody runs rounds here: pages would make what is missing at each visit.
+        keep_summaries(at=timezone.now(), go_on=lambda: None)
 
     def _print_summary(self) -> None:
         manager = User.objects.get(username=DEMO_NAMES[Role.WATER_MANAGER][0])

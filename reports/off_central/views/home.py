@@ -8,16 +8,15 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from faults.waits.queries.waits import by_mover
 from reports.off_central.charts import reasons_bar
 from reports.off_central.forms import OffCentralFilter
 from reports.off_central.queries import (
     by_reason,
     off_central_rows,
-    off_groups,
     oldest_off,
     worst_properties,
 )
+from reports.off_central.services.counted import Counted, counted_for
 from reports.off_central.tables.today import OffCentralTable
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.kernel.access import (
@@ -28,12 +27,11 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.paging import arrange
+from sites.kernel.paging import arrange, is_narrowed
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
-from sites.register.queries.stations import in_the_ratio, latest_today, link_not_known
+from sites.register.queries.stations import latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
-from sites.water.queries.meters import totals
 
 
 @page_for(Action.SEE_OFF_CENTRAL)
@@ -50,25 +48,25 @@ def home(request: SignedInRequest) -> HttpResponse:
     kind = "" if asked.problem else wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
     table = OffCentralTable(filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices)
-    rows = arrange(request, table)
+    every = counted_for(request.user)
+    known_count = None if is_narrowed(filtered) else every.off
+    rows = arrange(request, table, known_count=known_count)
     if kind:
         table.data.data = rows
         return table_file(table, heading=_("Off central"), kind=kind)
     context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, at)
+        context |= _summary(request, at, every)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
-def _summary(request: SignedInRequest, at: datetime) -> dict[str, object]:
+def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str, object]:
     user = request.user
-    stations = in_the_ratio(user).count()
-    groups = off_groups(user)
+    groups, stations, off = every.groups, every.stations, every.off
     reasons = by_reason(user, groups)
-    off = sum(line.count for line in reasons)
     context: dict[str, object] = {"stations": stations, "off": off, "reasons": reasons}
     if not stations:
         return context | {"is_outside": stations_for(user).in_care().exists()}
@@ -77,8 +75,8 @@ def _summary(request: SignedInRequest, at: datetime) -> dict[str, object]:
     oldest = oldest_off(user)
     return context | {
         "reasons_bar": reasons_bar(reasons),
-        "movers": by_mover(user),
-        "totals": totals(user),
+        "movers": every.movers,
+        "totals": every.totals(user),
         "oldest": oldest,
         "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),

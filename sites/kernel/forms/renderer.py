@@ -53,8 +53,10 @@ def _select(widget: Widget) -> str | None:
 
 
 def _group(name: Any, options: list[Widget]) -> str:
+    # A list of all properties has thousands of options, and hardly one of them has an attribute.
     inside = "\n".join(
-        f'<option value="{_value(each["value"])}"{_attributes(each["attrs"])}>'
+        f'<option value="{_value(each["value"])}"'
+        f"{_attributes(each['attrs']) if each['attrs'] else ''}>"
         f"{_text(each['label'])}</option>"
         for each in options
     )

@@ -10,6 +10,11 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from django.db.models import Model
 from django.db.models.signals import post_delete, post_save
+from django.dispatch import Signal
+
+# What writes in bulk, which sends no `post_save`, may send this instead: `sender` is the model,
+# `records` are those that it made or changed.
+bulk_written = Signal()
 
 
 class Rebuilds(Protocol):
@@ -59,6 +64,17 @@ class Collector(Generic[T]):
             post_save.connect(heard, sender=model, dispatch_uid=uid)
             if model in deleted:
                 post_delete.connect(heard, sender=model, dispatch_uid=uid)
+
+    def listen_to_bulk(self, saved: Mapping[type[Model], Callable[..., None]]) -> None:
+        """Call the same once more for all that was written in bulk, and rebuild once for it."""
+
+        def heard(sender: type[Model], records: Iterable[Model], **_: Any) -> None:
+            if sender in saved:
+                with self.kept():
+                    for record in records:
+                        saved[sender](instance=record)
+
+        bulk_written.connect(heard, weak=False, dispatch_uid=f"{self._name} in bulk")
 
     def touch(self, **keys: Iterable[object]) -> None:
         """Say what was changed, by the names of the sets; what is empty or None is left out."""

@@ -7,6 +7,7 @@ from django.db.models import F, Model
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.collecting import bulk_written
 from sites.load.services.history import CHANGED, CREATED, has_history, write_history
 from sites.load.services.identity import IdentitySet
 from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
@@ -120,10 +121,12 @@ class _Writer:
                 batch = records[start : start + BATCH]
                 model._default_manager.bulk_update(batch, fields_changed)
                 self._keep(model, batch, CHANGED)
+                bulk_written.send(model, records=batch)
 
     def _create(self, model: type[Model], records: Sequence[Model]) -> None:
         model._default_manager.bulk_create(records)
         self._keep(model, records, CREATED)
+        bulk_written.send(model, records=records)
 
     def _keep(self, model: type[Model], records: Sequence[Model], how: str) -> None:
         if has_history(model):

@@ -88,11 +88,7 @@ def count_by_reason(parts: QuerySet[SpellPart]) -> dict[str, int]:
 
 def in_the_ratio(user: User) -> QuerySet[Station]:
     """Return the stations that are meant to be under central control."""
-    return (
-        stations_for(user, Action.SEE_OFF_CENTRAL)
-        .in_care()
-        .exclude(controller__central=Central.NOT_MEANT)
-    )
+    return stations_for(user, Action.SEE_OFF_CENTRAL).meant_for_central()
 
 
 def link_not_known(user: User) -> QuerySet[Station]:

@@ -1,9 +1,8 @@
 """Reads of meters and ledger: sums never hold what is not known, and say of how many it is not."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Container, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.db.models import Case, Count, F, FloatField, Q, QuerySet, Sum, When
 
@@ -48,43 +47,65 @@ class Totals:
         return self.not_known + self.in_part
 
 
-def totals(user: User, place: Property | None = None) -> Totals:
-    """Return the sums over all stations that are off central now, in one query."""
-    priced = properties_where(user, Action.SEE_RATES, OF_SPELL)
-    rows = Meter.objects.filter(
-        properties_where(user, Action.SEE_OFF_CENTRAL, OF_SPELL), spell__to_on=None
-    )
-    if place is not None:
-        rows = rows.filter(spell__station__controller__property=place)
-    some_unknown = Q(months_known__gt=0, months_known__lt=F("months"))
-    found = rows.aggregate(
-        stations=Count("pk"),
-        excess=Sum("excess_gal"),
-        shortfall=Sum("shortfall_gal"),
-        month_excess=Sum("month_excess_gal"),
-        priced=Count("pk", filter=priced),
-        cost_sum=Sum("cost", filter=priced),
-        month_cost_sum=Sum("month_cost", filter=priced),
-        none=Count("pk", filter=Q(months_known=0, months__gt=0)),
-        some=Count("pk", filter=some_unknown),
-        no_price=Count("pk", filter=priced & Q(months_priced__lt=F("months_known"))),
-        stale=Count("pk", filter=Q(counted_until=None)),
-        inexact=Count("pk", filter=Q(spell__from_is_exact=False)),
-    )
-    sees_prices = bool(found["priced"])
+# What is summed over the meters of a property's stations that are off central now.
+_SUMS = {
+    "stations": Count("pk"),
+    "excess": Sum("excess_gal"),
+    "shortfall": Sum("shortfall_gal"),
+    "month_excess": Sum("month_excess_gal"),
+    "cost": Sum("cost"),
+    "month_cost": Sum("month_cost"),
+    "none": Count("pk", filter=Q(months_known=0, months__gt=0)),
+    "some": Count("pk", filter=Q(months_known__gt=0, months_known__lt=F("months"))),
+    "no_price": Count("pk", filter=Q(months_priced__lt=F("months_known"))),
+    "stale": Count("pk", filter=Q(counted_until=None)),
+    "inexact": Count("pk", filter=Q(spell__from_is_exact=False)),
+}
+Sums = Mapping[str, float | None]
+
+
+def meter_sums(places: Collection[int]) -> dict[int, Sums]:
+    """Return the sums over stations that are off central now, by property that has any."""
+    rows = Meter.objects.filter(spell__to_on=None, **{f"{OF_SPELL}__in": places})
+    found = rows.order_by().values(OF_SPELL).annotate(**_SUMS)
+    return {row.pop(OF_SPELL): row for row in found}
+
+
+def totals_from(sums: Mapping[int, Sums], priced: Container[int]) -> Totals:
+    """Return the sums over properties; prices of those alone whose key is in `priced`."""
+
+    def total(name: str, rows: Iterable[Sums]) -> float:
+        return sum(row[name] or 0 for row in rows)
+
+    every, seen = list(sums.values()), [row for key, row in sums.items() if key in priced]
+    sees_prices = bool(total("stations", seen))
     return Totals(
-        found["stations"],
-        found["excess"] or 0.0,
-        found["shortfall"] or 0.0,
-        found["month_excess"] or 0.0,
-        (found["cost_sum"] or 0.0) if sees_prices else None,
-        (found["month_cost_sum"] or 0.0) if sees_prices else None,
-        found["none"],
-        found["some"],
-        found["no_price"],
-        found["stale"],
-        found["inexact"],
+        int(total("stations", every)),
+        float(total("excess", every)),
+        float(total("shortfall", every)),
+        float(total("month_excess", every)),
+        float(total("cost", seen)) if sees_prices else None,
+        float(total("month_cost", seen)) if sees_prices else None,
+        int(total("none", every)),
+        int(total("some", every)),
+        int(total("no_price", seen)),
+        int(total("stale", every)),
+        int(total("inexact", every)),
     )
+
+
+def totals(user: User, place: Property) -> Totals:
+    """Return the sums over all stations of a property that are off central now."""
+    seen = properties_for(user, Action.SEE_OFF_CENTRAL).filter(pk=place.pk)
+    keys = list(seen.values_list("pk", flat=True))
+    return totals_from(meter_sums(keys), priced_for(user, keys))
+
+
+def priced_for(user: User, places: Iterable[int]) -> set[int]:
+    """Return those of these properties whose prices the user sees."""
+    if not (where := properties_where(user, Action.SEE_RATES)):
+        return set(places)
+    return set(places) & set(Property.objects.filter(where).values_list("pk", flat=True))
 
 
 def totals_of(meters: Iterable[tuple[Meter, bool]]) -> Totals:
@@ -141,11 +162,13 @@ def properties_by_excess(user: User) -> QuerySet[Property]:
     )
 
 
-def worst_by_excess(user: User, *, most: int) -> list[tuple[str, float]]:
+def worst_by_excess(sums: Mapping[int, Sums], *, most: int) -> list[tuple[str, float]]:
     """Return code and gallons of the properties with the greatest known excess."""
-    rows: Any = properties_by_excess(user)
-    worst = rows.filter(excess_gal__gt=0).order_by("-excess_gal", "pk")
-    return list(worst.values_list("code", "excess_gal")[:most])
+    found = {place: row["excess"] or 0.0 for place, row in sums.items()}
+    worst = sorted((-excess, place) for place, excess in found.items() if excess > 0)[:most]
+    rows = Property.objects.filter(pk__in=[place for _excess, place in worst])
+    codes = dict(rows.values_list("pk", "code"))
+    return [(codes[place], -excess) for excess, place in worst]
 
 
 def not_known_rows(user: User) -> QuerySet[SpellPart]:

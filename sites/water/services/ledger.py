@@ -15,6 +15,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.collecting import bulk_written
 from sites.models import Meter, Spell, WaterMonth
 from sites.runs.services import Progress, Silent
 from sites.water.services.gathered import gather, today_in
@@ -53,7 +54,9 @@ def mark_stale(station_ids: Iterable[int]) -> None:
     ids = sorted(set(station_ids))
     for start in range(0, len(ids), CHUNK):
         chunk = ids[start : start + CHUNK]
-        Meter.objects.filter(spell__station__in=chunk).update(counted_until=None)
+        meters = Meter.objects.filter(spell__station__in=chunk)
+        meters.update(counted_until=None)
+        bulk_written.send(Meter, records=list(meters.only("spell_id")))
         # A station that was never off after all has no meter by which it would be found.
         gone = WaterMonth.objects.filter(station__in=chunk).exclude(
             station__in=Spell.objects.filter(station__in=chunk).values("station")

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import connection
 from django.db.backends.utils import CursorWrapper
 
+from sites.kernel.services.collecting import bulk_written
 from sites.models import Meter, WaterMonth
 from sites.water.services.metering import KEPT, KEPT_OF_METER, LedgerRow
 
@@ -84,6 +85,7 @@ def write_meters(station_ids: Sequence[int], meters: Sequence[Meter]) -> int:
             unique_fields=["spell"],
             update_fields=KEPT_OF_METER,
         )
+        bulk_written.send(Meter, records=differing)
     return len(differing)
 
 

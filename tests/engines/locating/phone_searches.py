@@ -14,6 +14,7 @@ from faults.locating.engines.assumptions import TESTS, Assumptions
 from faults.locating.engines.line import Joint
 from faults.locating.engines.options import Tools
 from faults.locating.engines.plain import assumed_plain, tools_plain
+from faults.locating.engines.plain_words import CheckWord
 from faults.locating.engines.seen import Ohms, Wear
 from faults.locating.engines.symptoms import Symptom
 
@@ -142,7 +143,8 @@ def _neighbour(rng: Rng, legs: int) -> Plain:
         return [leg for leg in range(legs) if _maybe(rng, 0.5)]
 
     said = {"works": _maybe(rng, 0.7), "shares": some(), "common": some()}
-    return {**said, "is_on_ours": False} if _maybe(rng, 0.2) else said
+    strange = {"is_on_ours": _maybe(rng, 0.5), "is_on_master": _maybe(rng, 0.5)}
+    return {**said, **strange} if _maybe(rng, 0.3) else said
 
 
 def _assumed(rng: Rng) -> Assumptions:
@@ -211,7 +213,8 @@ def _way(rng: Rng, line: Plain) -> Plain:
 def _distance(rng: Rng, line: Plain) -> Plain:
     feet = float(rng.uniform(-0.1, 1.2)) * sum(leg["length_ft"] for leg in line["legs"])
     own = {"sd_ft": float(rng.uniform(0, 20)), "sd_share": None} if _maybe(rng, 0.3) else {}
-    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own}
+    more = {"is_farthest": True} if _maybe(rng, 0.3) else {}
+    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own, **more}
 
 
 def _marked(rng: Rng, _line: Plain) -> Plain:
@@ -235,9 +238,10 @@ ANYWHERE: dict[str, Draw] = {
         "leg": _one(rng, line["legs"])["id"],
         "works": _maybe(rng, 0.3),
         "conductor": _one(rng, ["hot", "common"]),
+        "stays": _maybe(rng, 0.4),
     },
     "check": lambda rng, _line: {
-        "check": _one(rng, ["output", "common", "coil", "water"]),
+        "check": _one(rng, [each.value for each in CheckWord]),
         "is_right": _maybe(rng, 0.7),
     },
     "gradient": lambda rng, line: {"feet": _distance(rng, line)["feet"]},
@@ -266,7 +270,8 @@ AT_A_BOX: dict[str, Draw] = {
 
 
 def _mended(rng: Rng, line: Plain) -> Plain:
-    places = [{"leg": _one(rng, line["legs"])["id"]}, {"check": _one(rng, ["output", "coil"])}]
+    part = _one(rng, [each.value for each in CheckWord])
+    places = [{"leg": _one(rng, line["legs"])["id"]}, {"check": part}]
     if len(line["points"]) > 2:
         places.append({"point": _box(rng, line)})
     return dict(_one(rng, places))

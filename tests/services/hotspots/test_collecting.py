@@ -35,13 +35,13 @@ def test_a_leg_is_watched_for_its_feet_and_years(line: Trunk) -> None:
     one = of(line, line.legs[1])
     assert (one.since, one.until) == (SINCE, UNTIL)
     assert one.ground == pytest.approx(0.2 * YEARS)
-    assert one.piece(1).wire == pytest.approx(0.2 * YEARS)
+    assert one.wire == pytest.approx(0.2 * YEARS)
 
 
 def test_wires_add_up_and_a_retired_one_is_none(line: Trunk) -> None:
     for retired_on in (None, None, date(2021, 1, 1)):
         make.wire(property=line.place, retired_on=retired_on).lies.create(leg=line.legs[0])
-    assert of(line, line.legs[0]).piece(1).wire == pytest.approx(3 * 0.1 * YEARS)
+    assert of(line, line.legs[0]).wire == pytest.approx(3 * 0.1 * YEARS)
 
 
 def test_a_trench_through_many_stations_is_one_fault(line: Trunk) -> None:

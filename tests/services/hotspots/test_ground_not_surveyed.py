@@ -41,7 +41,7 @@ def test_its_feet_change_no_rate_multiple_or_flag(line: Trunk, flat: Trunk) -> N
     for ours, theirs in zip(both.rows, alone.rows, strict=True):
         for name in ("located", "spread", "expected", "rate", "ratio", "p", "q", "is_flagged"):
             assert getattr(ours, name) == getattr(theirs, name), name
-    assert [each.word for each in covers_of(both.stretches)] == ["turf"]
+    assert [each.word for each in covers_of(both)] == ["turf"]
 
 
 def test_its_faults_stand_outside_and_are_counted(line: Trunk, flat: Trunk) -> None:
@@ -60,7 +60,7 @@ def test_causes_found_on_it_stay_in_the_shares(line: Trunk, flat: Trunk) -> None
     for n in range(3):
         flat.struck(None, date(2021, 6, 1 + n), cause="splice")
     view = look([line.place, flat.place], ALL)
-    assert [(each.cause, each.count) for each in shares_of(view.found)] == [
+    assert [(each.cause, each.count) for each in shares_of(view)] == [
         ("splice", 3),
         ("rodent", 2),
         ("root", 1),

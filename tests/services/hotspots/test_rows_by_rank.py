@@ -2,12 +2,14 @@
 
 import random
 from datetime import date, timedelta
+from typing import Any
 from unittest.mock import patch
 
 import pytest
 
 from reports.hotspots.services.pictures import funnel_of
-from reports.hotspots.services.ranking import Row, Rows, View, look
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.rows import Rows
 from reports.hotspots.tables import HotspotTable, RankedRows
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
@@ -44,8 +46,8 @@ def test_a_row_says_the_same_from_either_end(view: View, line: Trunk) -> None:
 
 def test_the_flagged_and_the_best_observed_are_those_of_all_rows(view: View) -> None:
     rows = list(view.rows)
-    assert view.flagged == [row for row in rows if row.is_flagged] != []
-    assert view.flagged[0].first.row.pk == rows[0].first.row.pk
+    assert view.rows.flagged == [row for row in rows if row.is_flagged] != []
+    assert view.rows.flagged[0].first.row.pk == rows[0].first.row.pk
     expecting = [row for row in rows if row.expected > 0]
     by_hand = sorted(expecting, key=lambda row: (not row.is_flagged, -row.expected))
     for most in (1, 2, 39, 40, 41):
@@ -63,19 +65,20 @@ def test_a_leg_is_found_by_its_key(view: View, line: Trunk) -> None:
 
 def test_a_page_by_rank_makes_no_row_but_its_own(line: Trunk) -> None:
     made: list[int] = []
-    whole = Rows._row
+    whole = Rows._make
 
-    def counted(self: Rows, at: int, number: int) -> Row:
-        made.append(number)
-        return whole(self, at, number)
+    def counted(self: Rows, places: Any) -> None:
+        made.extend(places.tolist())
+        whole(self, places)
 
-    with patch.object(Rows, "_row", counted):
+    with patch.object(Rows, "_make", counted):
         table = HotspotTable(
             RankedRows(look([line.place], ALL).rows), query="", by_properties=False
         )
         table.paginate(page=2, per_page=10)
-        shown = [row.record.rank for row in table.paginated_rows]
-    assert shown == list(range(11, 21)) == made
+        shown = [row.record for row in table.paginated_rows]
+    assert [row.rank for row in shown] == list(range(11, 21))
+    assert [row.at for row in shown] == made
 
 
 @pytest.mark.parametrize("name", ["ratio", "counted", "feet", "years", "rate", "last", "evidence"])
@@ -92,5 +95,5 @@ def test_another_order_is_over_all_rows(view: View, name: str) -> None:
 
 
 def test_without_a_located_fault_there_are_no_rows() -> None:
-    rows = Rows(None, {}, False)
+    rows = look([], ALL).rows
     assert (list(rows), rows.flagged, rows.best_observed(3), rows.of_leg(1)) == ([], [], [], None)

@@ -8,6 +8,7 @@ import { gradients } from "./gradients.js";
 import { Ground, most } from "./ground.js";
 import { jumpers, renewals, spare } from "./jumpers.js";
 import { clamped, listened } from "./readings.js";
+import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
 import { walks } from "./walks.js";
 
@@ -21,6 +22,12 @@ import { walks } from "./walks.js";
  * @returns {Option[]}
  */
 export function ranked(belief, stand, tools, assumed) {
+  const short = shortened(belief, stand);
+  if (!short) return rankedOn(belief, stand, tools, assumed);
+  return short.named(rankedOn(short.belief, short.stand, tools, assumed));
+}
+
+function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
   let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
   found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
