@@ -10,25 +10,31 @@ from sites.kernel.engines.roles import Action
 from sites.models import User
 
 MOST_SHEETS = 40
+# So many days with a visit after today are kept on the phone, and no day farther ahead than this.
+NEXT_DAYS, LOOKS_AHEAD_DAYS = 3, 14
 MOST_TO_SETTLE = 100
 
 
 def sheets_of(user: User, *, today: date) -> list[Job]:
-    """Return the visits of the user's crew today and tomorrow, and those still under way.
+    """Return the visits of the user's crew today, on its next days, and those still under way.
 
-    With them those that no crew has, of faults that are assigned to the user.
+    The next days are those with a visit: on a Friday they begin on Monday. With them the visits
+    that no crew has, of faults that are assigned to the user.
     """
     with_it = CrewMember.objects.filter(user=user, crew=OuterRef("crew")).filter(
         Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day")), from_on__lte=OuterRef("day")
     )
-    tomorrow = today + timedelta(days=1)
+    last = today + timedelta(days=LOOKS_AHEAD_DAYS)
     assigned = Assignment.objects.filter(user=user, fault=OuterRef("fault")).filter(
-        Q(to_on__isnull=True) | Q(to_on__gt=today), from_on__lte=tomorrow
+        Q(to_on__isnull=True) | Q(to_on__gt=today), from_on__lte=last
     )
     alone = Q(crew__isnull=True) & Exists(assigned)
-    soon = Q(day__in=[today, tomorrow]) | Q(day__isnull=True, state=JobState.PLANNED)
     rows = jobs_for(user, Action.WORK_JOBS).filter(Exists(with_it) | alone)
-    rows = rows.exclude(state=JobState.WITHDRAWN).filter(soon | Q(state=JobState.STARTED))
+    rows = rows.exclude(state=JobState.WITHDRAWN)
+    ahead = rows.filter(day__gt=today, day__lte=last).order_by("day").values_list("day", flat=True)
+    days = [today, *ahead.distinct()[:NEXT_DAYS]]
+    soon = Q(day__in=days) | Q(day__isnull=True, state=JobState.PLANNED)
+    rows = rows.filter(soon | Q(state=JobState.STARTED))
     rows = rows.select_related("property", "fault__property", "crew")
     return list(rows.order_by("day", "starts_at", "pk")[:MOST_SHEETS])
 

@@ -29,6 +29,10 @@ ON_PURPOSE = {
     ("photo", "add a photo of a fault"),
     # Who digs was agreed at the hole: it becomes something for the office to do, by any role.
     ("digs", "note something to do"),
+    # A wire that read sound opens its return for the crew that stands there, on that day: who may
+    # move the fault may go on with it, and nobody is sent anywhere.
+    ("home", "plan a job"),
+    ("home", "assign a job"),
 }
 
 

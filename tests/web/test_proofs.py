@@ -181,7 +181,7 @@ def test_ohms_of_a_two_wire_path_are_asked_and_taken_nowhere_else(cast: Cast) ->
     beside.controller.name = "A"
     beside.controller.save()
     job = make_jobs.job(property=place, kind="wire check-up")
-    asked = [form["title"] for form in check_up_step(job)["forms"]]
+    asked = [form["title"] for form in check_up_step(job, make.TODAY)["forms"]]
     assert asked == [str(beside)]
     unsure = {"opens_by_hand": "not tried", "others_run": "not tried"}
     report = {"reported_on": TODAY, "symptom": "open", "ohms": "24", **unsure}

@@ -128,16 +128,21 @@ def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known
     )
     timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
     waters = timers.exclude(main_valve=MainValve.SHUT)
+    loops = Reading.objects.filter(station=station, kind=ReadingKind.LOOP, voided_on__isnull=True)
     note = WalkNote.objects.filter(station=station.depends_on_id, seen_on__gte=fault.reported_on)
     master = note.exclude(result=WalkResult.TIMER).order_by("-seen_on").values("result")[:1]
     there = Station.objects.filter(pk=station.pk).annotate(
-        read=Exists(ohms), waters=Exists(waters), master=Subquery(master)
+        read=Exists(ohms),
+        looped=Exists(loops),
+        waters=Exists(waters),
+        master=Subquery(master),
     )
-    has_ohms, has_timer, of_master = there.values_list("read", "waters", "master").get()
+    row = there.values_list("read", "looped", "waters", "master").get()
+    has_ohms, has_loop, has_timer, of_master = row
     found = _ohms(station, ohms) if has_ohms else []
     if of_master is not None:
         found.append(_master(is_right=of_master == WalkResult.WORKS))
-    found += _loop(station, fault)
+    found += _loop(station, fault) if has_loop else []
     if has_timer:
         words = _("a timer opens this valve: the valve and its water are in order")
         found.append(Known({"kind": "check", "check": "water", "is_right": True}, words))

@@ -248,7 +248,9 @@ def courses_of(stations: Iterable[Station]) -> dict[int, Course]:
     rows = Reading.objects.filter(station__in=ids, voided_on__isnull=True)
     for row in rows.order_by("taken_on", "pk"):
         readings[row.station_id].append(row)
-    timers = timers_of(ids)
+    limit = thresholds().open_ohms
+    read_open = {pk for pk, rows in readings.items() if any(row.value >= limit for row in rows)}
+    timers = timers_of(read_open)
     return {
         pk: judge_in_order(
             rows, expected[pk], _warmth_at(by_pk[pk].controller.property), timers.get(pk, ())
@@ -259,8 +261,8 @@ def courses_of(stations: Iterable[Station]) -> dict[int, Course]:
 
 def timers_of(station_ids: Iterable[int]) -> dict[int, list[Days]]:
     """Return the days on which a battery timer stood on each station, [from, to)."""
-    rows = Stopgap.objects.filter(station__in=list(station_ids), kind=StopgapKind.BATTERY_TIMER)
     found: dict[int, list[Days]] = {}
+    rows = Stopgap.objects.filter(station__in=list(station_ids), kind=StopgapKind.BATTERY_TIMER)
     for row in rows.order_by("pk"):
         found.setdefault(row.station_id, []).append((row.counted_from, row.removed_on))
     return found

@@ -27,6 +27,7 @@ class Known:
     """All that is known of one station's pair of wires, its own test besides.
 
     `reading` = its newest bring-home test of this time off central, on the wire as it is now.
+    `is_mended` = its fault waits for the proof already.
     """
 
     station: Station
@@ -39,6 +40,7 @@ class Known:
     others_sound: int = 0
     lengths: Sequence[tuple[float, str]] = ()
     reading: Reading | None = None
+    is_mended: bool = False
 
     @property
     def missing(self) -> str:
@@ -99,7 +101,8 @@ def known_of(stations: Iterable[Station]) -> list[Known]:
     expected = expected_for(ids)
     stopgaps = _stopgaps(ids)
     since = _off_since(ids)
-    whys = _whys(wanted, stopgaps, expected)
+    faults = _in_hand(ids)
+    whys = _whys(wanted, stopgaps, expected, faults)
     trenches = _trenches(expected)
     others = _others(trenches)
     read = newest_loops(ids)
@@ -122,6 +125,7 @@ def known_of(stations: Iterable[Station]) -> list[Known]:
                 len(sound - {pk}),
                 trenches[wire].lengths if wire in trenches else (),
                 reading if is_of_now else None,
+                pk in faults and faults[pk].stage in MENDED,
             )
         )
     return found
@@ -160,13 +164,20 @@ def _off_since(ids: Collection[int]) -> dict[int, date]:
     return first
 
 
+def _in_hand(ids: Collection[int]) -> dict[int, FaultStation]:
+    """The open fault of each, the oldest, as every page shows it."""
+    rows = FaultStation.objects.filter(station__in=ids).exclude(stage__in=CLOSED_STAGES)
+    rows = rows.select_related("fault").order_by("-fault__reported_on", "-pk")
+    return {row.station_id: row for row in rows}
+
+
 def _whys(
-    stations: Sequence[Station], stopgaps: Mapping[int, Stopgap], expected: Mapping[int, Expected]
+    stations: Sequence[Station],
+    stopgaps: Mapping[int, Stopgap],
+    expected: Mapping[int, Expected],
+    in_hand: Mapping[int, FaultStation],
 ) -> dict[int, tuple[Why, str]]:
     """Why each is off, as far as that bears on its wire, and its fault's symptom."""
-    rows = FaultStation.objects.filter(station__in=[each.pk for each in stations])
-    rows = rows.exclude(stage__in=CLOSED_STAGES).select_related("fault")
-    in_hand = {row.station_id: row for row in rows.order_by("-fault__reported_on", "-pk")}
     breaks = _open_breaks({row.fault_id for row in in_hand.values()})
     found = {}
     for station in stations:

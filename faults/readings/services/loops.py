@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import OuterRef, Subquery
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED, Stage
@@ -22,6 +21,8 @@ from sites.models import Point, PointKind, Property, Station, Stopgap, User, Wir
 from sites.models.station import StationQuerySet
 
 MOST_STATIONS = 400
+# A station there has no wire that is sought any more.
+AFTER_THE_WIRE = [stage.value for stage in (*CLOSED, Stage.MENDED, Stage.PROVEN)]
 BEFORE_FOUND = frozenset({Stage.REPORTED, Stage.SCHEDULED})
 
 
@@ -82,7 +83,8 @@ def read_loops(
     name="lead a station home",
     action=Action.MOVE_FAULT,
     guard="a bring-home test of this time off central says today that its wire is sound; its "
-    "fault, if it has one, is not past found, and no break of it lies in the ground",
+    "fault, if it has one, is not mended yet, no break of it lies in the ground, and the wires of "
+    "its other stations are sound too",
     undo="back to found, as still dead",
 )
 def lead_home(*, station: Station, by: User, at: datetime, today: date) -> FaultStation:
@@ -98,7 +100,10 @@ def lead_home(*, station: Station, by: User, at: datetime, today: date) -> Fault
         )
     read_on = home.reading.taken_on.isoformat()
     words = _("its wire is sound: bring-home test of %s") % read_on
-    row = _row_of(station) or _reported(station, words, by=by, at=at, today=today)
+    row = _row_of(station)
+    if row is not None:
+        _refuse_at_its_fault(row, today)
+    row = row or _reported(station, words, by=by, at=at, today=today)
     if Stage(row.stage) in BEFORE_FOUND:
         finding = Finding(words, CauseSide.ELSEWHERE.value)
         _move(row, Stage.FOUND, finding, by=by, at=at, today=today)
@@ -106,6 +111,30 @@ def lead_home(*, station: Station, by: User, at: datetime, today: date) -> Fault
     _move(row, Stage.MENDED, mending, by=by, at=at, today=today)
     row.refresh_from_db()
     return row
+
+
+def _refuse_at_its_fault(row: FaultStation, today: date) -> None:
+    """Refuse what is mended already, and to call a fault no fault of the wire while one is not."""
+    if Stage(row.stage) in (Stage.MENDED, Stage.PROVEN):
+        raise UnableToLeadHome(
+            _("%(station)s is on its way already: go on at its fault, %(fault)s.")
+            % {"station": row.station, "fault": row.fault}
+        )
+    beside = row.fault.stations.exclude(pk=row.pk).exclude(stage__in=AFTER_THE_WIRE)
+    stations = [each.station for each in beside.select_related("station__controller__property")]
+    others = [home.station for home in homes_of(stations, today=today) if not home.is_sound]
+    if others:
+        raise UnableToLeadHome(
+            _(
+                "%(fault)s stops %(others)s too, and not all of their wires read sound. Withdraw "
+                "%(station)s from it first; then it can go home by itself."
+            )
+            % {
+                "fault": row.fault,
+                "others": ", ".join(str(each) for each in others),
+                "station": row.station,
+            }
+        )
 
 
 def _move(
@@ -117,7 +146,8 @@ def _move(
 
 
 def _row_of(station: Station) -> FaultStation | None:
-    rows = FaultStation.objects.filter(station=station).select_related("fault__property")
+    rows = FaultStation.objects.filter(station=station)
+    rows = rows.select_related("fault__property", "station__controller__property")
     rows = rows.exclude(stage__in=[stage.value for stage in CLOSED])
     return rows.order_by("fault__reported_on", "pk").first()
 
@@ -146,12 +176,12 @@ def youngest(stations: StationQuerySet, *, most: int) -> tuple[int, list[Station
 
     A wire that nobody has used for years has been struck more often.
     """
-    standing = Stopgap.objects.open().off_central()
-    since = standing.filter(station=OuterRef("pk")).order_by("counted_from").values("counted_from")
-    rows = stations.in_care().annotate(off_since=Subquery(since[:1])).exclude(off_since=None)
-    rows = rows.exclude(controller__wiring=Wiring.TWO_WIRE)
-    chosen = rows.select_related("controller__property").order_by("-off_since", "pk")
-    return rows.count(), list(chosen[:most])
+    wired = stations.in_care().exclude(controller__wiring=Wiring.TWO_WIRE)
+    # A station has one open stopgap of these kinds at most.
+    standing = Stopgap.objects.open().off_central().filter(station__in=wired)
+    newest = standing.order_by("-counted_from", "pk").values_list("station_id", flat=True)
+    rows = stations.filter(pk__in=list(newest[:most])).select_related("controller__property")
+    return standing.count(), list(rows.order_by("controller__name", "number", "pk"))
 
 
 def in_walking_order(stations: Sequence[Station]) -> list[Station]:

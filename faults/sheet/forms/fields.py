@@ -128,11 +128,18 @@ def checklist(name: str, title: str, items: Mapping[str, object]) -> Plain:
     }
 
 
-def photo_form(**more: Any) -> Plain:
+def photo_form(*, title: str = "", caption: str = "", note: str = "", **more: Any) -> Plain:
     """Return the form of a photo. What lies beside the break gives its scale."""
+    shows = field("caption", "text", _("What it shows"), most=200)
     fields = [
         field("picture", "photo", _("Take a photo"), required=True),
-        field("caption", "text", _("What it shows"), most=200),
+        {**shows, "value": caption} if caption else shows,
     ]
-    note = _("Lay a rule or a valve key beside it, so that the size can be seen.")
-    return form("photo", _("Photo"), _("Keep this photo"), fields, note=note, **more)
+    note = note or _("Lay a rule or a valve key beside it, so that the size can be seen.")
+    return form("photo", title or _("Photo"), _("Keep this photo"), fields, note=note, **more)
+
+
+def marks_form() -> Plain:
+    """Return the form of a photo of what utilities marked: it shows how the ground was before."""
+    note = _("All marks around the hole, before anybody digs, from where the hole will be.")
+    return photo_form(title=_("Photo of the marks"), caption=_("Marks of the utilities"), note=note)

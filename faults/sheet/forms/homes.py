@@ -10,7 +10,8 @@ from math import inf
 from django.utils.translation import gettext as _
 
 from faults.models import Job
-from faults.readings.engines.bring_home import Verdict, bands_of
+from faults.readings.engines.bring_home import bands_of
+from faults.readings.forms.meter import OPEN_OHMS
 from faults.readings.services import home_words
 from faults.readings.services.bring_home import Home, homes_of
 from faults.readings.services.loops import in_walking_order, stations_to_read
@@ -40,6 +41,7 @@ def home_step(job: Job, today: date) -> Plain:
         homes=[_home(home) for home in homes_of(stations_of(job), today=today)],
         ground=ground(job.property),
         open_ohms=thresholds().open_ohms,
+        over_range=OPEN_OHMS,
         words=_words(),
     )
 
@@ -65,7 +67,7 @@ def _home(home: Home) -> Plain:
         "bands": _bands(home),
         "said": f"{said}: {home_words.shown_words(home)}, {row.taken_on:%Y-%m-%d}" if row else "",
         "next": home_words.next_words(home),
-        "is_sound": home.verdict is Verdict.SOUND,
+        "is_sound": home.is_sound and not home.known.is_mended,
         "is_read": row is not None and row.taken_on == home.today,
     }
 

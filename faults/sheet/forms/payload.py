@@ -172,7 +172,7 @@ def _round(job: Job, today: date) -> Plain:
         return rounds.battery_step(job, today)
     if job.kind == JobKind.BRING_HOME:
         return homes.home_step(job, today)
-    return rounds.check_up_step(job)
+    return rounds.check_up_step(job, today)
 
 
 def _lacking(job: Job, user: User, today: date) -> str:

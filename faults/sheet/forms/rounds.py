@@ -6,6 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
+from faults.readings.services.judging import timers_of, was_on_timer
 from faults.sheet.forms.fields import Plain, form, ground, number, step
 from faults.sheet.forms.steps import all_run
 from faults.work.queries.jobs import devices_due
@@ -62,8 +63,11 @@ def _device(device: Device, is_due: bool) -> Plain:
     }
 
 
-def check_up_step(job: Job) -> Plain:
-    """The ohms of each station."""
+def check_up_step(job: Job, today: date) -> Plain:
+    """The ohms of each station; of one on a timer they say nothing, because its coil is off."""
+    stations = stations_of_round(job)
+    timers = timers_of([each.pk for each in stations])
+    off = {each.pk for each in stations if was_on_timer(timers.get(each.pk, ()), today)}
     ohms = number("value", _("Ohms"), required=True, open=10_000_000, open_word=_("open (OL)"))
     return step(
         "check-up",
@@ -82,8 +86,9 @@ def check_up_step(job: Job) -> Plain:
                 [ohms, ground(job.property)],
                 body={"station": station.pk, "kind": ReadingKind.OHMS.value},
                 row=True,
+                note=_("off the coil: on a timer") if station.pk in off else "",
             )
-            for station in stations_of_round(job)
+            for station in stations
             if station.controller.wiring != Wiring.TWO_WIRE
         ],
     )

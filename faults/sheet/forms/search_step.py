@@ -16,7 +16,7 @@ from faults.sheet.forms.fields import Plain, field, form, options, step
 from faults.sheet.forms.search_words import actions_plain, outside_plain, search_words
 
 # A fault of a whole bundle is searched on few of its wires.
-MOST_SEARCHED = 4
+MOST_SEARCHED = 8
 
 
 def search_step(fault: Fault, rows: Sequence[FaultStation], today: date) -> Plain:

@@ -23,6 +23,7 @@ from faults.sheet.forms.fields import (
     field,
     form,
     ground,
+    marks_form,
     number,
     photo_form,
     step,
@@ -173,12 +174,12 @@ def digging(visit: Visit) -> Plain:
         choice("who", _("Who digs?"), who, required=True, undug=["nobody", ground_was_opened()]),
         field("notes", "text", _("What the office should know"), most=120),
     ]
-    safety = [_safety(visit)] if visit.job.digs() else []
+    before_it = [marks_form(), _safety(visit)] if visit.job.digs() else []
     return step(
         "digs",
         _("Who digs"),
         cautions=[local_law(), visit.hand_dug, _("Shut the main, or hold it in place.")],
-        forms=[form("digs", _("Who digs"), _("Tell the office"), fields), *safety],
+        forms=[form("digs", _("Who digs"), _("Tell the office"), fields), *before_it],
     )
 
 

@@ -126,7 +126,7 @@ def _stations(stations: Sequence[Station]) -> Iterable[Row]:
         words = [_("coil %s") % coil]
         if known.total_ohms:
             words.append(_("should read %s at 20 °C") % ohms(known.total_ohms))
-        elif known.missing:
+        elif known.missing and known.missing != "coil ohms":
             words.append(missing_word(known.missing))
         if (volts := last.get(one.pk)) is not None:
             words.append(_("%(volts)s V on %(day)s") % volts)

@@ -3,7 +3,7 @@
 Down: `sheet_payload` (`forms/payload`) returns all that a visit shows as plain data, words too. The
 scripts in `faults/sheet/static/faults/sheet/` draw it (`main`, `keep`, `step`, `view` at first, the
 rest when a step needs it). `worker.js`, served at the root with its list of files, caches the
-sheets of the user's crew for today and tomorrow.
+sheets of the user's crew for today and its next days.
 
 Up: what is recorded is stored in IndexedDB first, under a key made on the phone, and sent in
 order. `take_in` (`inbox`) calls the verbs for each thing in one transaction with its `SheetItem`,

@@ -43,6 +43,7 @@ def _about_sending() -> dict[str, str]:
         "mine_holds": _("Mine holds"),
         "theirs_holds": _("Theirs holds"),
         "seen": _("I have seen this"),
+        "mend": _("Mend it and send it again"),
         "signed_out": _("You are signed out. Sign in again: what you recorded waits here."),
         "sign_in": _("Sign in"),
         "old": _("Shown as of %s, from this phone."),

@@ -1,4 +1,4 @@
-"""Job sheets: the list for today and tomorrow, one sheet, its data, and what phones send."""
+"""Job sheets: the list for today and the next days, one sheet, its data, and what phones send."""
 
 import json
 from typing import Any
@@ -31,7 +31,7 @@ from sites.models import User, today_at
 @never_cache
 @page_for(Action.WORK_JOBS)
 def sheets(request: SignedInRequest) -> HttpResponse:
-    """The sheets of the user's crew for today and tomorrow: a phone keeps these."""
+    """The sheets of the user's crew for today and its next days: a phone keeps these."""
     kept = sheets_of(request.user, today=timezone.localdate())
     context = {
         "sheets": kept,

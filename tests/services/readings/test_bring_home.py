@@ -1,6 +1,6 @@
 """What could come home without a dig: what is known of each wire, its test, and what follows."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from django.utils import timezone
@@ -11,81 +11,50 @@ from faults.readings.engines.bring_home import Verdict, Why
 from faults.readings.engines.loop_beliefs import Truth
 from faults.readings.forms.meter import OPEN_OHMS
 from faults.readings.services import home_words
-from faults.readings.services.bring_home import Home, homes_of, ranked, sound_days
+from faults.readings.services.bring_home import homes_of, ranked, sound_days
 from faults.readings.services.loops import (
     LoopRead,
-    UnableToLeadHome,
     UnableToReadLoops,
-    lead_home,
     read_loops,
     stations_to_read,
 )
 from faults.readings.services.readings import UnableToTakeReading
 from faults.waits.engines.waits import WaitsOn
 from sites.kernel.engines.roles import Role
-from sites.kernel.services.verbs import as_one_change
 from sites.models import (
     Controller,
     Feed,
-    Leg,
     Spell,
     Station,
     Stopgap,
     User,
-    WireLeg,
     Wiring,
 )
 from tests import make
+from tests.services.readings.on_timers import (
+    OFF_SINCE,
+    clock_in_mild_ground,
+    home,
+    measured_leg,
+    on_timer,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
 TODAY = make.TODAY
-OFF_SINCE = date(2025, 6, 1)
 
 
 @pytest.fixture
 def clock() -> Controller:
     """A clock whose ground has a known warmth."""
-    place = make.place(ground_coldest_f=50, ground_warmest_f=70, latitude=40.0, longitude=-105.0)
-    return make.controller(property=place)
+    return clock_in_mild_ground()
 
 
 @pytest.fixture
 def person() -> User:
     """Our technician."""
     return make.user(Role.TECHNICIAN)
-
-
-@as_one_change()
-def on_timer(
-    clock: Controller, *legs: Leg, reason: str = "client's choice", **given: object
-) -> Station:
-    """A station on a timer whose No. 14 wire lies in these legs, or is only said to be 1,000 ft."""
-    known = {"run_length_ft": 1000.0, "wire_size": "14", "coil_ohms": 40.0, **given}
-    station = make.station(controller=clock, **known)
-    if legs:
-        wire = make.wire(property=clock.property, size="14")
-        for leg in legs:
-            WireLeg.objects.create(wire=wire, leg=leg)
-        Feed.objects.create(wire=wire, station=station, from_on=date(2020, 1, 1))
-    make.stopgap(station=station, on=OFF_SINCE, reason=reason)
-    return station
-
-
-def measured_leg(clock: Controller, feet: float = 1000.0) -> Leg:
-    """A leg that was taped."""
-    return make.leg(property=clock.property, length_ft=feet, length_source="measured")
-
-
-def read(station: Station, ohms: float = 5.0, **given: object) -> Reading:
-    """A bring-home test of today."""
-    usual = {"is_open_apart": True, "temperature_f": 68.0, "kind": ReadingKind.LOOP, "value": ohms}
-    return make.reading(station=station, **{**usual, **given})
-
-
-def home(station: Station, today: date = TODAY) -> Home:
-    """What could bring it home."""
-    return homes_of([station], today=today)[0]
 
 
 def test_a_loop_as_expected_is_sound_and_one_over_range_is_broken(clock: Controller) -> None:
@@ -273,30 +242,6 @@ def test_sound_wires_have_a_day(clock: Controller) -> None:
     ids = [good.pk, bad.pk, unread.pk]
     assert sound_days(ids, today=TODAY) == {good.pk: TODAY}
     assert sound_days(ids, today=TODAY + timedelta(days=90)) == {}
-
-
-def test_leading_home_goes_on_to_the_proof(clock: Controller, person: User) -> None:
-    one, two = (on_timer(clock, measured_leg(clock)) for _ in range(2))
-    facts = {"by": person, "at": make.NOW, "today": TODAY}
-    with pytest.raises(UnableToLeadHome, match="no bring-home test"):
-        lead_home(station=one, **facts)
-    read(one)
-    row = lead_home(station=one, **facts)
-    assert (row.stage, row.fault.stage) == (Stage.MENDED, Stage.MENDED)
-    assert row.fault.is_outside_the_wire()
-    standing = make.fault(two, symptom="open", reported_on=OFF_SINCE)
-    read(two)
-    kept = lead_home(station=two, **facts)
-    assert (kept.fault, kept.stage) == (standing, Stage.MENDED)
-
-
-def test_a_faded_verdict_leads_nowhere(clock: Controller, person: User) -> None:
-    station = on_timer(clock, measured_leg(clock))
-    read(station)
-    later = TODAY + timedelta(days=90)
-    with pytest.raises(UnableToLeadHome):
-        lead_home(station=station, by=person, at=make.NOW + timedelta(days=90), today=later)
-    assert not FaultStation.objects.filter(station=station).exists()
 
 
 def test_a_sound_wire_is_what_its_station_waits_on(clock: Controller) -> None:

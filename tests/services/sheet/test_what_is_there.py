@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from faults.models import Fault, Job, OperatorAnswer, ReadingKind
 from faults.sheet.forms.payload import sheet_payload
+from faults.sheet.forms.rounds import check_up_step
 from sites.kernel.engines.roles import Role
 from sites.models import AccessHours, Blackout, Contact, Feed, Station, User, WireLeg
 from tests import make, make_jobs, make_notices
@@ -150,6 +151,29 @@ def test_ohms_stand_before_the_other_stations(station: Station, person: User) ->
     assert [row["station"] for row in arrive["stations"]] == [other.pk]
     assert arrive["stations"][0]["clock"] == "B"
     assert arrive["all_run"][0] == "works"
+
+
+@pytest.mark.parametrize(("kind", "is_asked"), [("dig and mend", True), ("locate", False)])
+def test_the_marks_are_photographed_before_a_dig(
+    station: Station, person: User, kind: str, is_asked: bool
+) -> None:
+    job = visit(station, kind=kind)
+    data = sheet_payload(job=job, user=person, today=MONDAY, at=timezone.now())
+    digs = next(step for step in data["steps"] if step["id"] == "digs")
+    photos = [form for form in digs["forms"] if form["kind"] == "photo"]
+    assert bool(photos) is is_asked
+    if is_asked:
+        assert photos[0]["fields"][1]["value"] == "Marks of the utilities"
+
+
+def test_a_check_up_on_the_phone_knows_who_is_off_the_coil(station: Station) -> None:
+    other = make.station(controller=station.controller, number=2)
+    make.stopgap(station=other, on=MONDAY - timedelta(days=1))
+    job = make_jobs.job(property=station.controller.property, kind="wire check-up")
+    # The day on which it was fitted is not yet off the coil: see how readings are judged.
+    for day, words in ((MONDAY, "off the coil: on a timer"), (MONDAY - timedelta(days=1), "")):
+        notes = {form["title"]: form["note"] for form in check_up_step(job, day)["forms"]}
+        assert notes == {"B:1": "", "B:2": words}
 
 
 def test_legs_are_named_with_their_boxes(station: Station, person: User) -> None:

@@ -25,7 +25,7 @@ OF_A_FAULT = "before there arrive search found digs mended proven returned finis
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
 # what was sent before; earlier visits, their people and the limit; who may start; tickets, rules;
 # of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes.
-QUERIES = 59
+QUERIES = 57
 
 
 @pytest.fixture
@@ -66,23 +66,32 @@ def addresses_kept(user: User) -> list[str]:
     return [sheet for sheet, _data in data["sheets"]]
 
 
-def test_a_phone_keeps_the_visits_of_its_crew_today_and_tomorrow_alone(
+def test_a_phone_keeps_the_visits_of_its_crew_today_and_on_its_next_three_days(
     tessa: User, ours: Corner, theirs: Corner
 ) -> None:
     today, tomorrow = job_on(tessa, ours), job_on(tessa, theirs, days=1)
-    job_on(tessa, ours, days=2)
+    second, third = job_on(tessa, ours, days=4), job_on(tessa, ours, days=9)
+    job_on(tessa, ours, days=10)
     job_on(tessa, ours, days=-1)
     job_on(tessa, ours, state="withdrawn")
     make_jobs.job(fault=ours.fault, crew=make_jobs.crew(), day=timezone.localdate())
     going_on = job_on(tessa, ours, days=-3, state="started", started_at=timezone.now())
-    kept = [f"/jobs/{job.ref}/sheet/" for job in (going_on, today, tomorrow)]
+    kept = [f"/jobs/{job.ref}/sheet/" for job in (going_on, today, tomorrow, second, third)]
     assert addresses_kept(tessa) == kept
+
+
+@pytest.mark.parametrize(("days", "is_kept"), [(14, True), (15, False)])
+def test_no_day_farther_ahead_than_a_fortnight_is_kept(
+    tessa: User, ours: Corner, days: int, is_kept: bool
+) -> None:
+    job_on(tessa, ours, days=days)
+    assert bool(addresses_kept(tessa)) is is_kept
 
 
 def test_somebody_in_no_crew_keeps_nothing_and_reads_what_to_expect(cast: Cast) -> None:
     answer = signed_in(cast.dispatcher).get("/sheets/")
     assert answer.context["data"]["sheets"] == []
-    assert "no visit today or tomorrow" in answer.content.decode()
+    assert "no visit on the next days" in answer.content.decode()
 
 
 def test_nothing_of_another_client_stands_on_a_sheet(
@@ -222,19 +231,6 @@ def test_the_worker_may_serve_every_sheet_and_is_asked_for_anew(client: Client) 
     assert "/static/faults/sheet/worker.js" not in told["files"]
 
 
-def test_the_app_can_be_put_on_a_home_screen(client: Client) -> None:
-    answer = client.get("/sheet.webmanifest")
-    told = answer.json()
-    assert answer.headers["Content-Type"] == "application/manifest+json"
-    assert (told["start_url"], told["display"]) == ("/sheets/", "standalone")
-    assert [icon["sizes"] for icon in told["icons"]] == ["192x192", "512x512"]
-
-
-def test_signing_out_clears_what_the_browser_keeps(tessa: User) -> None:
-    answer = signed_in(tessa).post("/account/sign-out/")
-    assert answer.headers["Clear-Site-Data"] == '"cache", "storage"'
-
-
 def test_a_sheet_takes_as_many_queries_with_3_stations_as_with_30(
     tessa: User, ours: Corner
 ) -> None:
@@ -278,16 +274,6 @@ def test_a_crew_without_the_skill_is_named_on_the_sheet(tessa: User, ours: Corne
     forms, words = before(tessa, job)
     assert "start" not in forms
     assert "Send others" in words
-
-
-def test_a_tracer_is_offered_no_page_that_is_closed_to_the_role(cast: Cast) -> None:
-    for user, is_offered in ((cast.tracer, False), (cast.dispatcher, True)):
-        assert ("Add a property" in signed_in(user).get("/properties/").content.decode()) is (
-            is_offered
-        )
-    assert (
-        "No crew is set up yet" not in signed_in(cast.tracer).get("/moves/board/").content.decode()
-    )
 
 
 def test_the_digging_step_says_how_near_to_a_mark_only_hand_tools_dig(

@@ -93,7 +93,7 @@ function form(row, { step, sheet, draft, tests }) {
     typed.how === "across" ? h("div", { class: "ask" }, number("coil", words.coil)) : null,
     h("div", { class: "ask" }, number("value", words.value)),
     wrong,
-    h("div", { class: "taps" }, h("button", { type: "submit", class: "tap" }, words.keep), h("button", { type: "button", class: "tap quiet", click: () => send(step.open_ohms) }, words.open)));
+    h("div", { class: "taps" }, h("button", { type: "submit", class: "tap" }, words.keep), h("button", { type: "button", class: "tap quiet", click: () => send(step.over_range) }, words.open)));
 }
 
 async function keepTest({ row, ohms, typed, step, sheet, draft, tests, wrong }) {

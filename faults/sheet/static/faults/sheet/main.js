@@ -74,12 +74,24 @@ class Sheet {
       toast(this.words.full);
       return null;
     }
-    if (formKey) delete this.drafts.forms[formKey];
+    if (formKey) {
+      delete this.drafts.forms[formKey];
+      await this.#mended(formKey);
+    }
     this.keepDrafts();
     this.draw();
     const undo = UNDONE_BY[kind] ? () => this.undo(thing, title) : null;
     toast(fill(this.words.kept, title), undo && this.words.undo, undo);
     return thing;
+  }
+
+  /** What was refused and typed once more is settled: the new one goes up instead. */
+  async #mended(formKey) {
+    const n = (this.drafts.mending || {})[formKey];
+    if (n === undefined) return;
+    delete this.drafts.mending[formKey];
+    const old = (await this.sender.list()).find((thing) => thing.n === n);
+    if (old) await this.sender.settle(old);
   }
 
   /** What was tapped by mistake stays in the list, struck out. */

@@ -1,4 +1,4 @@
-// Keep today's and tomorrow's sheets on this phone, and nothing of anybody else.
+// Keep the sheets of today and of the next days on this phone, and nothing of anybody else.
 
 import { PREFIX, clearAll, nameFor, openFor } from "./keep.js";
 

@@ -95,9 +95,27 @@ function came(thing, sheet) {
     h("b", {}, thing.title || thing.kind), " ", h("time", {}, new Date(thing.at).toTimeString().slice(0, 5)),
     isConflict ? [h("p", {}, words.conflict), h("p", {}, fill(words.mine, thing.mine)), h("p", {}, fill(words.theirs, thing.theirs))] : h("p", {}, thing.why),
     h("div", { class: "taps" },
+      canMend(thing, sheet) ? h("button", { type: "button", class: "tap", click: () => import("./mend.js").then(({ mend }) => mend(thing, sheet)) }, words.mend) : null,
       isConflict && thing.may_insist ? h("button", { type: "button", class: "tap quiet", click: () => sender.insist(thing) }, words.mine_holds) : null,
       h("button", { type: "button", class: "tap", click: () => sender.settle(thing) }, isConflict ? words.theirs_holds : words.seen)));
 }
+
+/**
+ * The form of this sheet that a thing was typed into, or null where none asks for such a thing.
+ * @param {any} thing @param {any} data the sheet
+ */
+export function formOf(thing, data) {
+  for (const step of data.steps) {
+    const n = (step.forms || []).findIndex((form) => form.kind === thing.kind && holds(thing.body, form.body || {}));
+    if (n >= 0) return { step: step.id, key: `${step.id}-${n}`, form: step.forms[n] };
+  }
+  return null;
+}
+
+const holds = (body, given) => Object.entries(given).every(([name, value]) => body[name] === value);
+
+/** Only what was refused, on the sheet that it was recorded on. */
+const canMend = (thing, { data, isList }) => !isList && thing.state === "refused" && thing.job === data.job.ref && Boolean(formOf(thing, data));
 
 let hiding = 0;
 
