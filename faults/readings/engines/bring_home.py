@@ -13,12 +13,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from math import exp, hypot, inf
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from faults.readings.engines.loop_beliefs import (
     Between,
-    Floats,
     Hypothesis,
     Near,
     Truth,
@@ -26,8 +24,12 @@ from faults.readings.engines.loop_beliefs import (
     posteriors,
 )
 from faults.readings.engines.loop_numbers import LoopNumbers
+from sites.kernel.lazily import np
 from sites.wires.engines.copper import PER_K_AT_20_C, copper_factor
 from sites.wires.engines.warmth import Warmth
+
+if TYPE_CHECKING:
+    from faults.readings.engines.loop_beliefs import Floats
 
 # So many others of a trench count at most: they are not independent of each other.
 MOST_OTHERS = 3

@@ -9,12 +9,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot, inf, log, pi, sqrt
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-from scipy.special import ndtr
+from sites.kernel.lazily import lazily, np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+special = lazily("scipy.special")
 
 
 class Truth(StrEnum):
@@ -36,7 +40,7 @@ class Near:
     mean: float
     sd: float
 
-    def log_density(self, ohms: Floats, meter_sd: float) -> Floats:
+    def log_density(self, ohms: "Floats", meter_sd: float) -> "Floats":
         """Return the log of the density of each reading, the meter's own scatter with it."""
         sd = hypot(self.sd, meter_sd)
         return -(((ohms - self.mean) / sd) ** 2) / 2 - log(sd * sqrt(2 * pi))
@@ -49,9 +53,11 @@ class Between:
     low: float
     high: float
 
-    def log_density(self, ohms: Floats, meter_sd: float) -> Floats:
+    def log_density(self, ohms: "Floats", meter_sd: float) -> "Floats":
         """Return the log of the density of each reading, the meter's own scatter with it."""
-        share = ndtr((self.high - ohms) / meter_sd) - ndtr((self.low - ohms) / meter_sd)
+        share = special.ndtr((self.high - ohms) / meter_sd) - special.ndtr(
+            (self.low - ohms) / meter_sd
+        )
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(share / (self.high - self.low)), dtype=np.float64)
 
@@ -87,10 +93,10 @@ def posterior(
 
 def posteriors(
     hypotheses: Sequence[Hypothesis],
-    ohms: Floats | None,
+    ohms: "Floats | None",
     meter_sd: float,
     apart_open: bool | None,
-) -> Floats:
+) -> "Floats":
     """Return how likely each hypothesis (rows) is after each reading (columns)."""
     logs = np.stack([_log_weight(each, ohms, meter_sd, apart_open) for each in hypotheses])
     # Where nothing that can be true explains it nothing was learned.
@@ -101,8 +107,8 @@ def posteriors(
 
 
 def _log_weight(
-    one: Hypothesis, ohms: Floats | None, meter_sd: float, apart_open: bool | None
-) -> Floats:
+    one: Hypothesis, ohms: "Floats | None", meter_sd: float, apart_open: bool | None
+) -> "Floats":
     shown = np.array([_log(one.p_open)])
     if ohms is not None:
         shown = _log(1 - one.p_open) + one.reads.log_density(ohms, meter_sd)

@@ -226,14 +226,13 @@ class Measure(Column):
             ) from None
 
     def _range(self) -> str:
+        limits = {"least": self.least, "most": self.most}
         if self.most is None:
-            return _("Expected %(least)g or more. Correct the number or its unit.") % {
-                "least": self.least
-            }
-        return _("Expected a value from %(least)g to %(most)g. Correct the number or its unit.") % {
-            "least": self.least,
-            "most": self.most,
-        }
+            return _("Expected %(least)g or more. Correct the number or its unit.") % limits
+        return (
+            _("Expected a value from %(least)g to %(most)g. Correct the number or its unit.")
+            % limits
+        )
 
 
 def refuse_unsure(text: str, manner: Manner) -> None:
@@ -290,8 +289,7 @@ class Choice(Column):
 
     def cell(self, value: Any) -> Shown:
         """The word; one that is not known here would stop the whole file."""
-        word = str(value)
-        return word if plain_unit(word) in (self.words or {}) else ""
+        return str(value) if self.can_mean(str(value)) else ""
 
 
 def words_for(values: list[str], **also: str) -> dict[str, str]:

@@ -11,13 +11,17 @@ integral of the circular normal over its angle.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot, log, pi, sqrt
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import brentq
-from scipy.stats import chi2
+from sites.kernel.lazily import lazily, np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+optimize, stats = lazily("scipy.optimize"), lazily("scipy.stats")
+
 
 # Observations that fit so badly are not put together: one of them is wrong.
 LEAST_P = 0.001
@@ -73,7 +77,7 @@ class Fixed:
     @property
     def p(self) -> float:
         """How likely observations fit as badly as these, or worse; 1 where none is spare."""
-        return float(chi2.sf(self.chi_square, self.spare)) if self.spare > 0 else 1.0
+        return float(stats.chi2.sf(self.chi_square, self.spare)) if self.spare > 0 else 1.0
 
     @property
     def is_contradiction(self) -> bool:
@@ -104,7 +108,7 @@ class Fixed:
             inside = (1 - np.exp(-(radius**2) * squeezed / 2)) / squeezed
             return float(inside.mean() / (long * short)) - chance
 
-        return float(brentq(held, 0.0, 10 * long))
+        return float(optimize.brentq(held, 0.0, 10 * long))
 
 
 def fix(ties: Sequence[Tie], position: Position | None = None) -> Fixed:
@@ -190,7 +194,9 @@ def _from(start: tuple[float, float], ties: Sequence[Tie], position: Position | 
     )  # fmt: skip
 
 
-def _observed(at: Floats, ties: Sequence[Tie], position: Position | None) -> tuple[Floats, Floats]:
+def _observed(
+    at: "Floats", ties: Sequence[Tie], position: Position | None
+) -> tuple["Floats", "Floats"]:
     """Each observation's slopes and its miss, both in its standard errors."""
     slopes, misses = [], []
     for tie in ties:
