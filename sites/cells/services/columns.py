@@ -16,7 +16,7 @@ from sites.cells.engines.plain_words import as_kept
 from sites.cells.engines.raw import Cell
 from sites.cells.services.refusals import Unreadable
 from sites.cells.services.shown import Cell as Shown
-from sites.cells.services.shown import number
+from sites.cells.services.shown import held_by, number
 
 _PLAIN = Dimension("", "", "")
 
@@ -81,15 +81,6 @@ class Column(ABC):
     def same(self, old: Any, new: Any) -> bool:
         """Return whether two stored values are one."""
         return bool(old == new)
-
-
-def held_by(records: Sequence[Any], path: str) -> Any:
-    """Follow a path such as "leg.label" from the first of the records that has its start."""
-    first, *rest = path.split(".")
-    found = next((getattr(each, first) for each in records if hasattr(each, first)), None)
-    for name in rest:
-        found = None if found is None else getattr(found, name)
-    return found
 
 
 def plain_text(cell: Cell, *, keep_lines: bool = False) -> str:

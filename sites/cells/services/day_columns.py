@@ -17,9 +17,10 @@ from sites.cells.engines.days import (
     window_text,
 )
 from sites.cells.engines.raw import Cell
-from sites.cells.services.columns import Column, Manner, held_by, plain_text
+from sites.cells.services.columns import Column, Manner, plain_text
 from sites.cells.services.refusals import Unreadable
 from sites.cells.services.shown import Cell as Shown
+from sites.cells.services.shown import held_by
 
 # The day is another one on the far side of the globe: one day ahead is no mistake.
 GRACE = timedelta(days=1)

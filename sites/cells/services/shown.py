@@ -1,8 +1,9 @@
 """Stored values as cells: each exactly as the loader reads it back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 Cell = str | int | float | date
 
@@ -23,3 +24,12 @@ def names(values: Iterable[str]) -> str:
     each = list(values)
     joined = "; ".join(each)
     return f"{joined};" if len(each) == 1 and "," in joined else joined
+
+
+def held_by(records: Sequence[Any], path: str) -> Any:
+    """Follow a path such as "leg.label" from the first of the records that has its start."""
+    first, *rest = path.split(".")
+    found = next((getattr(each, first) for each in records if hasattr(each, first)), None)
+    for name in rest:
+        found = None if found is None else getattr(found, name)
+    return found

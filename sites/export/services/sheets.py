@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
-from sites.cells.services.columns import Column, held_by
-from sites.cells.services.shown import Cell
+from sites.cells.services.columns import Column
+from sites.cells.services.shown import Cell, held_by
 from sites.kernel.access import actions_anywhere, may, may_everywhere, properties_where
 from sites.kernel.engines.roles import Action
 from sites.load.services.kinds import SheetKind
