@@ -113,8 +113,29 @@ def _measure_all(options: argparse.Namespace) -> int:
             )
             if options.sql:
                 print("        slowest: {:.1f} ms {}".format(*slowest(client, url, headers)))
+    if not options.only:
+        over_budget += _measure_writes()
     print(f"\n{over_budget} over budget" if over_budget else "\nall within budget")
     return over_budget
+
+
+def _measure_writes() -> int:
+    """Print what everyday verbs take on two properties; return how many are over their bar."""
+    from django.utils import timezone
+
+    from sites.models import Property, User
+    from tests.bench.writes import MOST_P95_MS, measured_writes
+
+    by, over = User.objects.get(username="bench-owner"), 0
+    print(f"\n{'p50':>7} {'p95':>7} {'n':>3}  verb (bar: p95 {MOST_P95_MS} ms)")
+    places = Property.objects.order_by("pk")[:2]
+    for size, place in zip(("biggest", "ordinary"), places, strict=True):
+        for one in measured_writes(place, by, today=timezone.localdate(), at=timezone.now()):
+            over += one.is_over
+            mark = "  over" if one.is_over else ""
+            figures = f"{one.p50_ms:7.1f} {one.p95_ms:7.1f} {one.statements:3}"
+            print(f"{figures}  {one.verb}, {size}{mark}", flush=True)
+    return over
 
 
 # The whole register as a file is no page: at the large size it takes minutes.

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from celery import current_app
 from django.conf import settings
 from django.db import connection, transaction
-from django.db.models import F, Model
+from django.db.models import F, Model, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
@@ -62,18 +62,19 @@ class Touched:
 
     def rebuild(self) -> None:
         """Mark the summaries as touched; they are made after the transaction, or by who reads."""
-        places = set(self.places)
+        which = Q(property__in=self.places) if self.places else Q()
         for model, path in _TO_PROPERTY.items():
             if keys := getattr(self, f"{model._meta.model_name}s"):
                 rows = model._default_manager.filter(pk__in=keys).order_by()
-                places |= set(rows.values_list(path, flat=True))
-        if not places:
+                which |= Q(property__in=rows.values(path))
+        if not which:
             return
-        kept = PropertySummary.objects.filter(subject=self.subject, property__in=places)
-        with transaction.atomic():
+        kept = PropertySummary.objects.filter(which, subject=self.subject)
+        with transaction.atomic(savepoint=False):
             if connection.features.has_select_for_update:
                 # In one order everywhere, so that two verbs never wait for each other.
-                list(kept.order_by("pk").select_for_update().values_list("pk"))
+                ordered = kept.order_by("pk").select_for_update().values_list("pk", flat=True)
+                kept = PropertySummary.objects.filter(pk__in=list(ordered))
             if kept.update(touched=F("touched") + 1):
                 transaction.on_commit(_ask_to_keep)
 
