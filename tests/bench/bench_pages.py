@@ -2,7 +2,7 @@
 
 uv run python -m tests.bench.bench_pages               the full size
 uv run python -m tests.bench.bench_pages --scale 0.02  a quick look
-... --only reports:home --sql                          one page, and its slowest statement
+... --only reports:home --sql                          one page, its slowest statement and plan
 """
 
 import argparse
@@ -55,7 +55,11 @@ def main() -> int:
     parser.add_argument(
         "--only", default="", help="only addresses whose name holds one of these, by commas"
     )
-    parser.add_argument("--sql", action="store_true", help="print each page's slowest statement")
+    parser.add_argument(
+        "--sql",
+        action="store_true",
+        help="print each page's slowest statement and its plan",
+    )
     options = parser.parse_args()
     with cluster(SETTINGS) as url, tempfile.TemporaryDirectory() as state:
         os.environ |= {
@@ -90,7 +94,7 @@ def _measure_all(options: argparse.Namespace) -> int:
     from django.test import Client
 
     from sites.models import User
-    from tests.bench.measure import Budget, measure, slowest
+    from tests.bench.measure import Budget, measure, plan_of, slowest
 
     # A page that refuses this person is marked in the table.
     logging.getLogger("django.request").setLevel(logging.ERROR)
@@ -113,6 +117,7 @@ def _measure_all(options: argparse.Namespace) -> int:
             )
             if options.sql:
                 print("        slowest: {:.1f} ms {}".format(*slowest(client, url, headers)))
+                print("\n".join(f"        {line}" for line in plan_of(client, url, headers)))
     if not options.only:
         over_budget += _measure_writes()
     print(f"\n{over_budget} over budget" if over_budget else "\nall within budget")
