@@ -3,7 +3,7 @@
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any, NamedTuple
 
@@ -22,6 +22,7 @@ from sites.models import Controller, Leg, Property, Run, Spell, Station, Wire
 from sites.runs.services import Progress, is_under_way, start_run
 
 IN_BACKGROUND = "keep summaries"
+TRY_AGAIN_AFTER = timedelta(minutes=1)
 # So many properties are made between two words of progress, and asked for in one statement.
 CHUNK = 50
 
@@ -116,6 +117,8 @@ def declare_summary(
     """Enter a subject.
 
     Args:
+        subject: its name, with a number that a change of what is kept raises: rows of another
+            number are none of it.
         most_at_once: a page does not wait until more properties than these are made.
         saved: by model that the figures follow from, what a row of it touches.
         deleted: those of these models that they also follow from when a row is deleted.
@@ -183,8 +186,10 @@ class NotMadeYet(Exception):
 def _run_for() -> Run:
     """Return the run that makes what is missing; start one where none is under way."""
     at = timezone.now()
-    for run in Run.objects.unfinished().filter(service=IN_BACKGROUND).order_by("-pk")[:1]:
-        if is_under_way(run=run, at=at):
+    for run in Run.objects.filter(service=IN_BACKGROUND).order_by("-pk")[:1]:
+        # A page that waits asks each second: one that failed is not tried as often.
+        is_new = run.ended_at is not None and at - run.ended_at < TRY_AGAIN_AFTER
+        if is_new or is_under_way(run=run, at=at):
             return run
     title = _("Work out what is counted over whole properties")
     return start_run(service=IN_BACKGROUND, title=title, by=None, at=at, arguments={})
@@ -202,10 +207,13 @@ def keep_in_background(progress: Progress, **_later: Any) -> dict[str, int]:
 
 def keep_summaries(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
     """Make and keep what is missing or touched: a round, and the task after a verb."""
-    made = sum(
-        _keep(subject, _stale(subject), at, say=lambda _n, _of: go_on()) for subject in _summaries
-    )
-    return {"summaries": made}
+    # Of an earlier version, which kept something else.
+    PropertySummary.objects.exclude(subject__in=list(_summaries)).delete()
+
+    def say(_done: int, _total: int) -> None:
+        go_on()
+
+    return {"made": sum(_keep(subject, _stale(subject), at, say=say) for subject in _summaries)}
 
 
 def rebuild_all_summaries(*, at: datetime) -> int:

@@ -1,8 +1,9 @@
 """A ranking of so much that a page cannot wait for it is made in the background."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
+import time_machine
 
 from reports.hotspots.services.evidence import MOST_AT_ONCE
 from sites.kernel.engines.roles import Role
@@ -40,3 +41,16 @@ def test_what_takes_long_is_made_in_the_background_and_then_shows(more: int) -> 
     done = signed_in(owner).get("/hotspots/", headers=WAITING)
     assert done.headers["HX-Refresh"] == "true"
     assert open_page(owner, "/hotspots/").heading == RANKED
+
+
+def test_a_run_that_failed_is_not_started_again_each_second() -> None:
+    owner = make.user(Role.OWNER)
+    for _ in range(MOST_AT_ONCE + 1):
+        make.place()
+    with time_machine.travel(make.NOW, tick=False) as clock:
+        open_page(owner, "/hotspots/")
+        Run.objects.update(state="failed", ended_at=make.NOW)
+        for seconds, runs in ((59, 1), (60, 2)):
+            clock.move_to(make.NOW + timedelta(seconds=seconds))
+            open_page(owner, "/hotspots/")
+            assert Run.objects.count() == runs
