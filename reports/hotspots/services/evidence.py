@@ -97,4 +97,4 @@ FOLLOWS_FROM: dict[type[Model], Keys] = {
     FaultStation: lambda row: {"faults": [row.fault_id]},
     Search: lambda row: {"faults": [row.fault_id]},
 }
-DELETED = tuple(FOLLOWS_FROM)
+DELETED = tuple(model for model in FOLLOWS_FROM if model is not Property)

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from celery import current_app
 from django.conf import settings
 from django.db import connection, transaction
-from django.db.models import F, Model, Q
+from django.db.models import F, Model, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
@@ -63,21 +63,39 @@ class Touched:
 
     def rebuild(self) -> None:
         """Mark the summaries as touched; they are made after the transaction, or by who reads."""
-        which = Q(property__in=self.places) if self.places else Q()
+        if not (places := self._all_places()):
+            return
+        rows = PropertySummary.objects.filter(subject=self.subject, property__in=places)
+        with transaction.atomic(savepoint=False):
+            if missing := places - _locked(rows):
+                # Who makes it meanwhile has to meet this change: a row that is not there yet
+                # would let both pass each other.
+                _add_rows(self.subject, missing)
+                _locked(rows)
+            rows.update(touched=F("touched") + 1)
+            transaction.on_commit(_ask_to_keep)
+
+    def _all_places(self) -> set[int]:
+        which = Q()
         for model, path in _TO_PROPERTY.items():
             if keys := getattr(self, f"{model._meta.model_name}s"):
                 rows = model._default_manager.filter(pk__in=keys).order_by()
-                which |= Q(property__in=rows.values(path))
-        if not which:
-            return
-        kept = PropertySummary.objects.filter(which, subject=self.subject)
-        with transaction.atomic(savepoint=False):
-            if connection.features.has_select_for_update:
-                # In one order everywhere, so that two verbs never wait for each other.
-                ordered = kept.order_by("pk").select_for_update().values_list("pk", flat=True)
-                kept = PropertySummary.objects.filter(pk__in=list(ordered))
-            if kept.update(touched=F("touched") + 1):
-                transaction.on_commit(_ask_to_keep)
+                which |= Q(pk__in=rows.values(path))
+        found = Property.objects.filter(which).order_by() if which else Property.objects.none()
+        return self.places | set(found.values_list("pk", flat=True))
+
+
+def _locked(rows: QuerySet[PropertySummary]) -> set[int]:
+    """Lock summaries in one order everywhere; return the properties that have one."""
+    ordered = rows.order_by("pk")
+    if connection.features.has_select_for_update:
+        ordered = ordered.select_for_update()
+    return set(ordered.values_list("property_id", flat=True))
+
+
+def _add_rows(subject: str, places: Iterable[int]) -> None:
+    missing = [PropertySummary(property_id=key, subject=subject) for key in sorted(places)]
+    PropertySummary.objects.bulk_create(missing, ignore_conflicts=True)
 
 
 def _ask_to_keep() -> None:
@@ -241,8 +259,7 @@ def _keep(
 
 def _keep_some(subject: str, keys: Sequence[int], at: datetime) -> int:
     """Note what was touched before reading: who touches it meanwhile leaves it not current."""
-    missing = [PropertySummary(property_id=key, subject=subject) for key in keys]
-    PropertySummary.objects.bulk_create(missing, ignore_conflicts=True)
+    _add_rows(subject, keys)
     rows = PropertySummary.objects.filter(subject=subject, property__in=keys).order_by("pk")
     before = list(rows)
     made = _summaries[subject].make(keys)

@@ -154,3 +154,13 @@ def test_what_an_earlier_version_kept_is_dropped() -> None:
     keep()
     kept = PropertySummary.objects.order_by("subject").values_list("subject", flat=True)
     assert list(kept) == sorted(each.SUBJECT for each in SUBJECTS)
+
+
+def test_a_change_meets_who_makes_figures_for_the_first_time() -> None:
+    yard = make_yard(4)
+    PropertySummary.objects.all().delete()
+    make.leg(property=yard.place)
+    row = PropertySummary.objects.get(subject=evidence.SUBJECT)
+    assert (row.property_id, row.touched, row.made_of) == (yard.place.pk, 1, None)
+    keep()
+    assert wrong(yard.place.pk) == []
