@@ -24,7 +24,7 @@ from faults.models.job import JobLineQuerySet, JobQuerySet
 from faults.models.search import SearchQuerySet
 from sites.kernel.access import may_everywhere, properties_where
 from sites.kernel.engines.roles import Action, Role, allows, roles_with
-from sites.models import Property, Upload, User
+from sites.models import Property, Run, Upload, User
 
 TRACER = frozenset({Role.TRACER})
 TRACING_ROLES = frozenset({Role.TRACER, Role.TECHNICIAN})
@@ -117,6 +117,11 @@ def uploads_for(user: User) -> QuerySet[Upload]:
     if may_everywhere(user, Action.MANAGE_PEOPLE):
         return Upload.objects.all()
     return Upload.objects.filter(by=user)
+
+
+def runs_for(user: User, service: str) -> QuerySet[Run]:
+    """Return the runs of one kind of background work that the user set off."""
+    return Run.objects.filter(service=service, asked_by=user)
 
 
 def readings_for(user: User, action: Action) -> QuerySet[Reading]:

@@ -7,6 +7,7 @@ from faults.load import urls as load
 from faults.locating import urls as locating
 from faults.notices import urls as notices
 from faults.readings import urls as readings
+from faults.rota import urls as rota
 from faults.sheet import urls as sheet
 from faults.waits import urls as waits
 from faults.work import urls as work
@@ -21,6 +22,7 @@ urlpatterns = [
     *locating.patterns,
     *notices.patterns,
     *readings.patterns,
+    *rota.patterns,
     *sheet.patterns,
     *waits.patterns,
     *work.patterns,

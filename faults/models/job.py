@@ -23,6 +23,7 @@ class JobKind(models.TextChoices):
     CHECK_UP = "wire check-up", _("wire check-up")
     BATTERIES = "battery round", _("battery round")
     WALK = "station walk", _("station walk")
+    BRING_HOME = "bring-home round", _("bring-home round")
 
 
 class JobState(models.TextChoices):

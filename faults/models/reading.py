@@ -16,6 +16,7 @@ class ReadingKind(models.TextChoices):
     VOLTS = "volts", _("volts")
     INSULATION = "insulation", _("insulation, megohms")
     DISTANCE = "distance", _("distance to the fault")
+    LOOP = "loop", _("bring-home test, ohms")
 
 
 class Reading(models.Model):
@@ -36,6 +37,10 @@ class Reading(models.Model):
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # Of a bring-home test: the coil across which it was read, None = its two wires were joined; and
+    # whether they read open before, None = nobody looked.
+    across_ohms = models.FloatField(_("across a coil of, ohms"), null=True, blank=True)
+    is_open_apart = models.BooleanField(_("open before they were joined"), null=True, blank=True)
     # Of a distance: the method, its standard error and what it rests on, in words.
     notes = models.CharField(_("notes"), max_length=300, blank=True)
     voided_on = models.DateField(_("voided"), null=True, blank=True)

@@ -38,6 +38,7 @@ class KindOfTest(models.TextChoices):
     CLAMP = "clamp", _("current by clamp")
     INSULATION = "insulation", _("insulation of both sides")
     SPARE = "spare", _("tried on a spare wire")
+    VOLTS = "volts", _("volts at a splice, switched on")
     LOOKED = "looked", _("seen in an open box")
     MENDED = "mended", _("a part replaced, still dead")
 

@@ -32,6 +32,7 @@ WAITS_ON_CHOICES = [
     (WaitsOn.RETURN.value, _("the timer to come out")),
     (WaitsOn.AFTER_RETURN.value, _("the stopgap to be ended, as its fault is over")),
     (WaitsOn.GIVEN_UP.value, _("another way, as the search was given up")),
+    (WaitsOn.BRING_HOME.value, _("us to bring it home, as its wire read sound")),
 ]
 
 MOVER_CHOICES = [

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.readings.views import distances, readings
+from faults.readings.views import bring_home, distances, readings
 from sites.kernel.views.verb_views import page
 
 patterns = [
@@ -11,6 +11,10 @@ patterns = [
     path("stations/<ref:ref>/distance/", distances.methods, name="distances"),
     path("stations/<ref:ref>/distance/<slug:method>/", distances.distance, name="distance"),
     path("stations/<ref:ref>/depth/", distances.depth, name="depth"),
+    path("home-without-a-dig/", bring_home.homes, name="homes"),
+    path("properties/<ref:ref>/home-without-a-dig/", bring_home.homes_at, name="homes_at"),
+    page("properties/<ref:ref>/home-without-a-dig/read/", bring_home.HomesRead),
+    page("stations/<ref:ref>/lead-home/", bring_home.HomeLead),
     page("readings/<int:pk>/void/", readings.ReadingVoid),
     path("controllers/<ref:ref>/readings/", readings.readings, name="readings"),
     page("controllers/<ref:ref>/check-up/", readings.CheckUp),

@@ -201,6 +201,7 @@ JOB_MINUTES = {
     "wire check-up": 60,
     "battery round": 60,
     "station walk": 90,
+    "bring-home round": 120,
 }
 
 # Limits by which readings are judged, and what a valve draws. Common practice, from memory, no

@@ -12,7 +12,7 @@ from typing import Any
 from faults.locating.engines import (
     assumptions,
     bands,
-    costs,
+    belief,
     distance_error,
     gradients,
     ground,
@@ -23,9 +23,12 @@ from faults.locating.engines import (
     plan,
     repeats,
     seen,
+    shortened,
     summary,
     symptoms,
+    terrain,
     tones,
+    volts,
     walks,
     ways,
 )
@@ -51,8 +54,9 @@ NUMBERS_OF = {
     line: ("CELL_FT", "JUST_BELOW"),
     symptoms: ("LEAST_TOLD",),
     distance_error: ("LEAST_SD_FT",),
+    other_tests: ("LOGISTIC",),
     tones: ("FLAT_LEVEL",),
-    costs: ("MOST_REPEATED",),
+    terrain: ("MOST_REPEATED",),
     ways: ("LEAST_SETTLE_MIN",),
     plan: ("LEAST_SIDE", "MOST_HEARD", "ANY_WALK"),
     walks: ("LEAST_WALK", "LEAST_COMMON", "LEAST_WALKS", "MOST_WALKS", "WALKS_TIMES_GAPS"),
@@ -60,12 +64,22 @@ NUMBERS_OF = {
     gradients: ("LEAST_GRADIENT", "MOST_GRADIENTS"),
     jumpers: ("LEAST_NEWS", "LEAST_RENEWED", "MOST_JUMPERS"),
     ground: ("LEAST_DETECTS",),
+    volts: ("LEAST_VOLTS", "MOST_VOLTS"),
     repeats: ("MOST_RUNNING",),
+    shortened: ("MOST_LEGS", "PARTS"),
     bands: ("HEIGHTS", "LEFT_OF_IT"),
     summary: ("BANDS",),
     assumptions: ("TESTS", "WALKS", "NEVER_ZERO"),
 }
-SETS_OF_SYMPTOMS = ("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER")
+SETS_OF_SYMPTOMS = (
+    *("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER"),
+    *("FINDS_BY_VOLTS", "GOES_ASTRAY"),
+)
+
+SETS_OF_CAUSES = (
+    *("BEHIND", "BEYOND", "END_SPLICES"),
+    *("SPOILS_CONTROLLER_SIDE", "SPOILS_VALVE_SIDE"),
+)
 
 
 def script() -> str:
@@ -86,6 +100,8 @@ def _data() -> dict[str, Any]:
         "READS": {symptom.value: reads for symptom, reads in symptoms.READS.items()},
         "HOW": assumptions.HOW,
         "OUTSIDE": _words(Outside),
+        **{name: [each.value for each in getattr(belief, name)] for name in SETS_OF_CAUSES},
+        "NUMBER_OF": {cause.value: name for cause, name in belief.NUMBER_OF.items()},
         "JOINT": _words(line.Joint),
         "SPLICE_SHARE": {joint.value: share for joint, share in line.SPLICE_SHARE.items()},
         "WORDS": {
@@ -98,6 +114,10 @@ def _data() -> dict[str, Any]:
         },
         "CHECKS": {
             CheckWord[check.name].value: cause.value for check, cause in other_tests.CHECKS.items()
+        },
+        **{
+            name: [CheckWord[check.name].value for check in getattr(other_tests, name)]
+            for name in ("AT_CONTROLLER", "AT_VALVE")
         },
         "READINGS": [
             {

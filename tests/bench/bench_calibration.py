@@ -5,7 +5,8 @@ uv run python -m tests.bench.bench_calibration --scale 0.1  a quick look, within
 
 Bars: where the plan knows the world, 88.5 to 91.5 %, both for truths drawn from its own belief
 (with causes outside the wire) and on invented sites; with lengths off by 15 %, an unknown box and
-bad leads at least 80 %.
+bad leads at least 80 %. So too after walks and listening in vain again and again, of which misses
+go together: of 6,000 cases some 4,500 are left in which nothing was found by them.
 """
 
 import argparse
@@ -19,6 +20,7 @@ import numpy as np
 
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
 from faults.locating.engines.simulation.worlds import WORLDS
+from tests.engines.locating.again_in_vain import holds_after_misses
 from tests.engines.locating.likely_set import holds_on_site
 from tests.engines.locating.truth import is_held
 
@@ -38,16 +40,20 @@ def main() -> int:
         low, high = (SAID - within, SAID + within) if name == "standard" else (0.0, 1.0)
         low = LEAST_KNOWN_BADLY if name == "misspecified" else low
         rows[name] = (partial(_on_site, name), low, high)
+    # A quarter of these cases ends because a walk finds the fault.
+    rows["again in vain"] = (holds_after_misses, SAID - within, SAID + within)
     missed = 0
     with ProcessPoolExecutor(cpu_count() or 1) as pool:
         for name, (held, low, high) in rows.items():
             started = time.perf_counter()
-            seeds = range(DEFAULT_SEED, DEFAULT_SEED + cases)
-            share = float(np.mean(list(pool.map(held, seeds, chunksize=50))))
+            drawn = round(cases * 1.5) if held is holds_after_misses else cases
+            seeds = range(DEFAULT_SEED, DEFAULT_SEED + drawn)
+            told = [each for each in pool.map(held, seeds, chunksize=50) if each is not None]
+            share = float(np.mean(told))
             is_held_to = low <= share <= high
             missed += not is_held_to
             print(
-                f"{'' if is_held_to else 'MISSED: '}{name}: {share:.1%} of {cases:,} held, "
+                f"{'' if is_held_to else 'MISSED: '}{name}: {share:.1%} of {len(told):,} held, "
                 f"bar {low:.1%} to {high:.1%}, {time.perf_counter() - started:.0f} s"
             )
     return int(missed > 0)

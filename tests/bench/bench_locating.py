@@ -5,9 +5,9 @@ uv run python -m tests.bench.bench_locating --scale 0.1  a quick look
 
 Bars: in the standard world the plan takes at most 0.775 of halving in the mean and 0.93 at the
 90th percentile, with a distance reading at most 0.68 in the mean; in no side scenario and no world
-of mixed cases more than 1.03 of the best simple way; nothing unfinished (with two faults in every
-case: no more than by any simple way). At 12 boxes a next action with every tool takes less than
-100 ms, what there is to tell as well, a reading less than 5 ms.
+of mixed cases more than 1.03 of the best simple way; nothing unfinished, in mixed cases less than
+0.5 %. At 12 boxes a next action with every tool takes less than 60 ms, at 60 boxes 300 ms; at 12
+boxes what there is to tell takes less than 100 ms, a reading less than 5 ms.
 """
 
 import argparse
@@ -44,7 +44,9 @@ from tests.engines.locating.one_fault import after_all, update
 
 STANDARD_RUNS, SIDE_RUNS = 5000, 1000
 MEAN, P90, WITH_DISTANCE, SIDE = 0.775, 0.93, 0.68, 1.03
-NEXT_MS, READING_MS, CASES_MS = 100.0, 5.0, 100.0
+NEXT_MS, LONG_NEXT_MS, READING_MS, CASES_MS = 60.0, 300.0, 5.0, 100.0
+# Of searches in mixed cases, so many may run out of their day.
+UNFINISHED = 0.005
 EVERYTHING = Tools(
     distance_at_controller=True,
     distance_at_valve=True,
@@ -93,21 +95,21 @@ def _missed(name: str, found: dict[str, Summed]) -> list[str]:
             "90th percentile": plan.p90 <= P90 * halving.p90,
             "with distance": found["plan_distance"].mean <= WITH_DISTANCE * halving.mean,
         }
-    # With two faults in every case a search may run out of its day, but not more often than by
-    # the simple ways.
-    most = min(found[way].unfinished for way in SIMPLE_WAYS) if name == "two_faults" else 0.0
-    bars["unfinished"] = plan.unfinished <= most
+    bars["unfinished"] = plan.unfinished <= (UNFINISHED if WORLDS[name].mix else 0.0)
     return [f"{name}: {bar}" for bar, is_held in bars.items() if not is_held]
 
 
-def _timing() -> list[str]:
+def _line(boxes: int) -> Line:
     rng = np.random.default_rng(DEFAULT_SEED)
-    assumed, boxes = Assumptions(), 12
     feet = rng.uniform(60, 240, boxes + 1)
     feet *= 2000 / feet.sum()
     legs = tuple(Leg(f"leg {i}", float(ft)) for i, ft in enumerate(feet))
     joints = (Joint.SPLICED, Joint.UNCUT, Joint.NOT_KNOWN)
-    line = Line(legs, tuple(Box(f"box {i}", joints[i % 3]) for i in range(boxes)))
+    return Line(legs, tuple(Box(f"box {i}", joints[i % 3]) for i in range(boxes)))
+
+
+def _timing() -> list[str]:
+    assumed, line = Assumptions(), _line(12)
     belief = prior(line, assumed)
     said = [BoxTest(6, controller_bad=True, valve_bad=False), *_one_of_each()]
     slowest = max(_median_ms(partial(update, belief, each, assumed)) for each in said)
@@ -117,13 +119,15 @@ def _timing() -> list[str]:
     print(f"12 boxes, 2,000 ft: the slowest reading {slowest:.2f} ms, its cases {cases_ms:.1f} ms")
     late = {"a reading": slowest > READING_MS, "what is to be told": cases_ms > CASES_MS}
     missed = [f"{name} takes too long" for name, is_late in late.items() if is_late]
+    long = prior(_line(60), assumed)
     for symptom in Symptom:
         adapted = for_symptom(assumed, symptom, soil_is_dry=False)
         tools = tools_for(EVERYTHING, symptom)
-        work = partial(next_actions, after, Stand(6, 6), tools, adapted)
-        next_ms = _median_ms(work)
-        print(f"  {symptom}: {len(work())} actions priced in {next_ms:.1f} ms")
-        missed += [f"{symptom}: the next action takes too long"] if next_ms > NEXT_MS else []
+        for boxes, known, bar in ((12, after, NEXT_MS), (60, long, LONG_NEXT_MS)):
+            work = partial(next_actions, known, Stand(6, 6), tools, adapted)
+            took = _median_ms(work)
+            print(f"  {symptom}, {boxes} boxes: {len(work())} actions priced in {took:.1f} ms")
+            missed += [f"{symptom}: the next action takes too long"] if took > bar else []
     return missed
 
 

@@ -15,6 +15,10 @@ _WATER = ("months", "months_edges", "identities", "rain_and_units")
 OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.work.engines.clashes": ("clashes",),
     "faults.cases.engines.consent": ("standing_edges", "standing_by_our_mends"),
+    "faults.readings.engines.bring_home": ("bring_home",),
+    "faults.readings.engines.loop_beliefs": ("bring_home",),
+    "faults.readings.engines.loop_numbers": ("bring_home",),
+    "faults.readings.engines.walking": ("walking",),
     "faults.readings.engines.control_chart": ("control_chart",),
     "faults.readings.engines.depth": ("depth", "measuring_edges"),
     "faults.notices.engines.dig_gate": ("dig_gate_edges", "dig_gate"),
@@ -50,6 +54,9 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.cases.engines.opened": ("opened_ground",),
     "faults.cases.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.regions": ("regions",),
+    "faults.rota.engines": ("reasons", "instance", "properties", "published"),
+    "faults.rota.engines.instance": ("instance",),
+    "faults.rota.engines.reasons": ("reasons",),
     "faults.work.engines.safety": ("safety",),
     "faults.work.engines.soak": ("soak",),
     "faults.cases.engines.stages": ("stages", "stage_walk"),
@@ -78,6 +85,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "cases/stages"),
+    "sites.ground.engines.fixing": ("fixing",),
     "sites.ground.engines.routes": ("routes",),
     "sites.stopgaps.engines.spells": (
         "spells_edges",

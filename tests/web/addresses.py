@@ -11,9 +11,10 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
+from faults.rota.services.suggesting import SUGGEST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
-from sites.models import CentralList, Run, Upload, User
+from sites.models import CentralList, Run, RunState, Upload, User
 from sites.register.services.photos import PreparedPhoto
 from tests import make, make_due, make_jobs, make_notices, make_searches
 from tests.cast import Corner
@@ -43,8 +44,9 @@ SIGNED_IN = {
 }
 # Asks for the action on every property, so that a role limited to one client is refused.
 NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
-# An upload is seen by who brought it, and by an owner; the sample is the owner's.
-UPLOADS = "load/<"
+# An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
+# samples are the owner's.
+OWN = ("load/<", "moves/board/suggest/<")
 
 
 @dataclass(frozen=True)
@@ -169,10 +171,33 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
+        ("suggest", "ref"): suggested_rota(starter).ref,
         ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
     }
+
+
+def suggested_rota(starter: User) -> Run:
+    """Return a suggestion that changes nothing."""
+    sums = {"driving": 0, "jobs": 0}
+    result = {
+        "days": [make.TODAY.isoformat()],
+        "status": "optimal",
+        "gap": 0,
+        "before": sums,
+        "after": sums,
+        "routes": [],
+        "left_out": [],
+    }
+    return Run.objects.create(
+        service=SUGGEST,
+        title="Suggest a rota",
+        asked_by=starter,
+        asked_at=make.NOW,
+        state=RunState.DONE,
+        result=result,
+    )
 
 
 def samples_of_searches(corner: Corner) -> dict[tuple[str, str], str]:

@@ -21,9 +21,9 @@ from tests.cast import OURS, THEIRS, Cast, make_cast, make_corner
 from tests.databases import rows_for_a_module
 from tests.web.addresses import (
     NEEDS_ALL_PROPERTIES,
+    OWN,
     PUBLIC,
     SIGNED_IN,
-    UPLOADS,
     Address,
     admin_names,
     every_address,
@@ -116,7 +116,7 @@ def expected(address: Address, person: str, user: User) -> set[int]:
         return OPENED | REFUSED_AS_EMPTY
     if address.asks_for not in actions_anywhere(user):
         return {403}
-    if address.route.startswith(UPLOADS) and person != "owner":
+    if address.route.startswith(OWN) and person != "owner":
         return {404}
     if address.is_about_one_thing and person == "outsider":
         return {404}

@@ -6,11 +6,12 @@ from datetime import date
 from itertools import groupby
 
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from faults.due.queries import Days, done_lately, due_here, due_rows
 from faults.due.services.words import about, sentence
-from faults.models import FollowUp
+from faults.models import FollowUp, FollowUpKind, FollowUpState, JobKind
 from faults.models.followup import FollowUpQuerySet
 from sites.kernel.access import may
 from sites.kernel.engines.roles import Action
@@ -27,6 +28,8 @@ class Line:
     url: str
     days_late: int
     may_handle: bool
+    # Where a round for it and the others there is planned.
+    round_url: str = ""
 
 
 @dataclass(frozen=True)
@@ -82,7 +85,16 @@ def line_of(row: FollowUp, days: Days, user: User) -> Line:
     """Return one line."""
     late = (days[row.property.time_zone] - row.due_on).days
     handles = may(user, Action.HANDLE_FOLLOW_UPS, row.property)
-    return Line(row, sentence(row), about(row), page_of(row), late, handles)
+    plan = _round_url(row) if may(user, Action.PLAN_JOBS, row.property) else ""
+    return Line(row, sentence(row), about(row), page_of(row), late, handles, plan)
+
+
+def _round_url(row: FollowUp) -> str:
+    """Batteries that are due are changed on one round: its form has all of them ticked."""
+    if row.kind != FollowUpKind.BATTERY or row.state != FollowUpState.OPEN:
+        return ""
+    kind = urlencode({"kind": JobKind.BATTERIES.value})
+    return f"{reverse('faults:job_add_on_property', args=[row.property.ref])}?{kind}"
 
 
 def due_lines_here(user: User, place: Property, *, today: date) -> list[Line]:

@@ -34,6 +34,7 @@ _BY_KIND = {
     ReadingKind.VOLTS.value: VOLTS,
     ReadingKind.INSULATION.value: MEGOHMS,
     ReadingKind.DISTANCE.value: LENGTH,
+    ReadingKind.LOOP.value: OHMS,
 }
 _ANY = Dimension(
     "", "", "", {"": (1.0, 0.0)} | OHMS.known | VOLTS.known | MEGOHMS.known | LENGTH.known
@@ -62,6 +63,7 @@ COLUMNS = (
             ohms="ohm|resistance|r|ω",
             volts="volt|v|vac|voltage",
             distance="distance to the fault|feet to the fault",
+            loop="bring-home test|loop ohms|joined",
             insulation="megohms|megohm|insulation resistance|mohm|megger",
         ),
     ),
@@ -73,6 +75,9 @@ COLUMNS = (
     Flag("loaded", also="under load|coil running|with load", attribute="is_loaded"),
     Measure("temperature", also="temp|air temperature|temperatura", attribute="temperature_f",
             dimension=TEMPERATURE, least=LEAST_GROUND_F, most=MOST_GROUND_F),
+    Measure("across coil", also="across a coil of|test coil|a través de una bobina",
+            attribute="across_ohms", dimension=OHMS),
+    Flag("open apart", also="open before joined|abiertos separados", attribute="is_open_apart"),
     Text("by", also="taken by|technician|tech|who|por", attribute="taken_by", longest=60),
     Text("notes", also="note|comment|notas", attribute="notes", longest=300),
 )  # fmt: skip

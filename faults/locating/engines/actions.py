@@ -66,6 +66,13 @@ class ClampAt:
 
 
 @dataclass(frozen=True)
+class VoltsAt:
+    """Open a box, read the volts on both sides of its splice while the station is switched on."""
+
+    box: int
+
+
+@dataclass(frozen=True)
 class MeasureInsulation:
     """Open a box, cut the wire's splice or the wire, read megohms to earth of both sides."""
 
@@ -105,6 +112,7 @@ Action = (
     | CheckValve
     | MoveToSpare
     | ClampAt
+    | VoltsAt
     | MeasureInsulation
     | WalkGradient
     | BypassLeg

@@ -7,8 +7,10 @@ searches re-estimate some. `STATUS` says for each what it rests on.
 import math
 from dataclasses import dataclass, fields
 
+from faults.readings.engines.loop_numbers import HAZARD_PER_FT_YEAR, WALK_FT_PER_MIN
+
 # Tests that have a sensitivity and a specificity.
-TESTS = ("box", "listen", "clamp", "insulation", "bypass", "check", "spare")
+TESTS = ("box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare")
 # Walks over a place: one that never finds anything says nothing.
 WALKS = ("tone_detects", "passing_tone_detects", "gradient_detects")
 NEVER_ZERO = (
@@ -39,7 +41,7 @@ class Assumptions:
     """What the likelihoods and the plan assume. Probabilities are 0..1; times are minutes."""
 
     # How often a place fails before anything is known.
-    hazard_per_ft_year: float = 1e-4
+    hazard_per_ft_year: float = HAZARD_PER_FT_YEAR
     hazard_prior_faults: float = 1.0
     splice_counts_as_ft: float = 20.0
     # Causes outside the wire, and the share of leg damage that takes the bundle or the common.
@@ -47,6 +49,9 @@ class Assumptions:
     p_common_terminal: float = 0.03
     p_coil: float = 0.10
     p_water: float = 0.03
+    p_controller_splice: float = 0.02
+    p_valve_splice: float = 0.05
+    p_master: float = 0.01
     bundle_share: float = 0.30
     common_share: float = 0.10
     # What other stations say.
@@ -63,6 +68,10 @@ class Assumptions:
     # A clamp round the wire of a short: the fed current flows past the point, or not.
     clamp_sensitivity: float = 0.93
     clamp_specificity: float = 0.93
+    # Volts at a splice while the station is switched on; with the wire to the valve taken off.
+    volts_sensitivity: float = 0.93
+    volts_specificity: float = 0.95
+    unloaded_sensitivity: float = 0.93
     # Megohms to earth of both sides of a cut splice.
     insulation_sensitivity: float = 0.93
     insulation_specificity: float = 0.95
@@ -90,7 +99,12 @@ class Assumptions:
     passing_listen_specificity: float = 0.60
     fleeting_sensitivity: float = 0.75
     dry_sensitivity: float = 0.60
+    # A high resistance, tested for a way through, and by volts without the coil's current.
+    resistive_sensitivity: float = 0.70
+    resistive_unloaded: float = 0.10
     two_faults: float = 0.06
+    # A short or a leak that was reported is something else.
+    symptom_wrong: float = 0.05
     # What a mend leaves: the station still dead though it was the fault, or though nothing was.
     mend_fails: float = 0.05
     mended_for_nothing: float = 0.01
@@ -110,11 +124,12 @@ class Assumptions:
     coil_reads_low: float = 0.45
     coil_reads_short: float = 0.10
     # What things take.
-    walk_ft_per_min: float = 250.0
+    walk_ft_per_min: float = WALK_FT_PER_MIN
     open_box_min: float = 11.0
     cut_uncut_min: float = 6.0
     lasting_splice_min: float = 10.0
     repeat_min: float = 3.0
+    volts_saves_min: float = 4.0
     tone_setup_min: float = 8.0
     tone_min_per_100_ft: float = 4.0
     distance_min: float = 10.0
@@ -173,12 +188,13 @@ class Assumptions:
     @property
     def p_outside(self) -> float:
         """All causes outside the wire together."""
-        return self.p_output + self.p_common_terminal + self.p_coil + self.p_water
+        at_controller = self.p_output + self.p_common_terminal + self.p_controller_splice
+        return at_controller + self.p_master + self.p_coil + self.p_water + self.p_valve_splice
 
 
 _CHANCES = (
-    *("p_", "neighbour_", "two_", "mend_", "mended_", "never_", "same_", "worn_"),
-    *("ohms_", "leg_reads_", "coil_reads_"),
+    *("p_", "neighbour_", "two_", "symptom_", "resistive_", "mend_", "mended_"),
+    *("never_", "same_", "worn_", "ohms_", "leg_reads_", "coil_reads_"),
 )
 _SHARES = ("_share", "_sensitivity", "_specificity", "_swapped", "_useless", "_detects")
 

@@ -20,6 +20,25 @@ class Outside(StrEnum):
     COMMON_TERMINAL = "common at the controller"
     COIL = "coil or its lead"
     WATER = "valve or water"
+    CONTROLLER_SPLICE = "splice at the controller"
+    VALVE_SPLICE = "splice in the valve box"
+    MASTER = "master valve or pump"
+
+
+# Settled at the controller; the others are settled at the valve.
+BEHIND = (
+    *(Outside.OUTPUT, Outside.COMMON_TERMINAL),
+    *(Outside.CONTROLLER_SPLICE, Outside.MASTER),
+)
+BEYOND = tuple(cause for cause in Outside if cause not in BEHIND)
+# What is wrong with these shows at every box, toward the controller or toward the valve; water
+# that is missing shows at none.
+SPOILS_CONTROLLER_SIDE = (Outside.OUTPUT, Outside.COMMON_TERMINAL, Outside.CONTROLLER_SPLICE)
+SPOILS_VALVE_SIDE = (Outside.COIL, Outside.VALVE_SPLICE)
+# The splices of this station's wire at its ends.
+END_SPLICES = (Outside.CONTROLLER_SPLICE, Outside.VALVE_SPLICE)
+# Which number says how often each is to blame.
+NUMBER_OF = {cause: f"p_{cause.name.lower()}" for cause in Outside}
 
 
 class Conductor(StrEnum):
@@ -28,6 +47,9 @@ class Conductor(StrEnum):
     HOT = "this station's wire"
     COMMON = "common"
     BUNDLE = "all wires together"
+
+
+Causes = Mapping[Outside, float]
 
 
 class Contradiction(ValueError):
@@ -53,18 +75,63 @@ class Listen:
 
 
 @dataclass(frozen=True)
+class Neighbour:
+    """Another station of the same controller: does it run, and what it shares with ours.
+
+    `shares` are legs in whose trench its hot wire lies too; `common` the legs whose common it
+    needs. One that `is_on_ours` leaves the controller by the same common terminal; one that
+    `is_on_master` gets its water by the same master valve or pump.
+    """
+
+    works: bool
+    shares: frozenset[int] = frozenset()
+    common: frozenset[int] = frozenset()
+    is_on_ours: bool = True
+    is_on_master: bool = True
+
+    def chances(self, line: Line, assumed: Assumptions) -> tuple[Floats, float, Causes]:
+        """Return the chance that it runs, or not: by conductor and leg (3, n + 1), splice, cause.
+
+        Raises:
+            UnusableLine: it shares a leg that is not on the line.
+        """
+        legs = range(len(line.legs))
+        strange = (self.shares | self.common) - set(legs)
+        if strange:
+            raise UnusableLine(
+                f"Expected legs 0..{len(legs) - 1} shared with a neighbour, got {min(strange)}"
+            )
+
+        def chance(dead: float) -> float:
+            return 1 - dead if self.works else dead
+
+        other, by = assumed.neighbour_otherwise, assumed.neighbour_by_common
+        in_bundle = assumed.neighbour_dead_if_bundle
+        single = np.full(len(legs), chance(other))
+        bundle = np.array([chance(in_bundle if leg in self.shares else other) for leg in legs])
+        # A station on another common says nothing of ours: as likely dead as for any other reason.
+        beyond = 1 - by if self.is_on_ours else other
+        common = np.array([chance(by if leg in self.common else beyond) for leg in legs])
+        # Without its common, or without water from its master valve, it does not run either.
+        stopped = {Outside.COMMON_TERMINAL: self.is_on_ours, Outside.MASTER: self.is_on_master}
+        outside = {cause: chance(by if stopped.get(cause) else other) for cause in Outside}
+        return np.stack([single, common, bundle]), chance(other), outside
+
+
+@dataclass(frozen=True)
 class Belief:
     """A probability for each hypothesis; all of them sum to 1.
 
     Shapes: `legs` (3, cells) in the order of `Conductor`; `splice` (n + 2,) by point;
-    `outside` by cause. `walked` are the walks in vain so far, `listened` what was heard at points:
-    the next of the same tells less.
+    `outside` by cause. `others` are the stations that it heeds. `walked` are the walks in vain so
+    far, `listened` what was heard at points: the next of the same tells less.
     """
 
     line: Line
     legs: Floats
     splice: Floats
-    outside: Mapping[Outside, float]
+    outside: Causes
+    others: tuple[Neighbour, ...] = ()
     walked: tuple[Walk, ...] = ()
     listened: tuple[Listen, ...] = ()
 
@@ -104,20 +171,6 @@ class Belief:
         return float(self.legs.sum() + self.splice.sum())
 
 
-@dataclass(frozen=True)
-class Neighbour:
-    """Another station of the same controller: does it run, and what it shares with ours.
-
-    `shares` are legs in whose trench its hot wire lies too; `common` the legs whose common it
-    needs. One that `is_on_ours` leaves the controller by the same common terminal.
-    """
-
-    works: bool
-    shares: frozenset[int] = frozenset()
-    common: frozenset[int] = frozenset()
-    is_on_ours: bool = True
-
-
 def leg_rates(line: Line, assumed: Assumptions) -> Floats:
     """Return the expected faults per foot and year of each leg, shrunk to the common hazard.
 
@@ -151,50 +204,11 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
     if not in_the_wire > 0:
         raise UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only")
     scale = (1 - assumed.p_outside) / in_the_wire
-    outside = {
-        Outside.OUTPUT: assumed.p_output,
-        Outside.COMMON_TERMINAL: assumed.p_common_terminal,
-        Outside.COIL: assumed.p_coil,
-        Outside.WATER: assumed.p_water,
-    }
-    belief = Belief(line, legs * scale, splice * scale, outside)
+    outside = {cause: float(getattr(assumed, name)) for cause, name in NUMBER_OF.items()}
+    by_leg, of_splice = np.full((len(Conductor), len(line.legs)), scale), scale
     for neighbour in neighbours:
-        strange = (neighbour.shares | neighbour.common) - set(range(len(line.legs)))
-        if strange:
-            raise UnusableLine(
-                f"Expected legs 0..{len(line.legs) - 1} shared with a neighbour, got {min(strange)}"
-            )
-        belief = _seen(belief, neighbour, assumed)
-    return belief.scaled()
-
-
-def _seen(belief: Belief, neighbour: Neighbour, assumed: Assumptions) -> Belief:
-    """Weigh each hypothesis by how well it explains that another station runs, or does not."""
-
-    def chance(dead: float) -> float:
-        return 1 - dead if neighbour.works else dead
-
-    legs = range(len(belief.line.legs))
-    other = assumed.neighbour_otherwise
-    single = np.full(len(belief.line.legs), chance(other))
-    bundle = np.array(
-        [
-            chance(assumed.neighbour_dead_if_bundle if leg in neighbour.shares else other)
-            for leg in legs
-        ]
-    )
-    by = assumed.neighbour_by_common
-    # A station on another common says nothing of ours: as likely dead as for any other reason.
-    beyond = 1 - by if neighbour.is_on_ours else other
-    common = np.array([chance(by if leg in neighbour.common else beyond) for leg in legs])
-    at_terminal = by if neighbour.is_on_ours else other
-    factors = np.stack([single, common, bundle])[:, belief.line.cell_leg]
-    return replace(
-        belief,
-        legs=belief.legs * factors,
-        splice=belief.splice * chance(other),
-        outside={
-            cause: mass * chance(at_terminal if cause is Outside.COMMON_TERMINAL else other)
-            for cause, mass in belief.outside.items()
-        },
-    )
+        factors, of_a_splice, causes = neighbour.chances(line, assumed)
+        by_leg, of_splice = by_leg * factors, of_splice * of_a_splice
+        outside = {cause: mass * causes[cause] for cause, mass in outside.items()}
+    cells, splices = legs * by_leg[:, line.cell_leg], splice * of_splice
+    return Belief(line, cells, splices, outside, tuple(neighbours)).scaled()

@@ -5,7 +5,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Listen, Outside
+from faults.locating.engines.belief import (
+    SPOILS_CONTROLLER_SIDE,
+    SPOILS_VALVE_SIDE,
+    Listen,
+    Outside,
+)
 from faults.locating.engines.evidence import Likelihood, Reading, everywhere
 from faults.locating.engines.line import Bools, Floats, Line
 from sites.kernel.lazily import np
@@ -36,16 +41,10 @@ class TwoSided(ABC):
         splice = self.pair(points < self.box, points > self.box, assumed)
         here, elsewhere = self.respliced(assumed)
         splice = splice * np.where(points == self.box, here, elsewhere)
-        sides = {
-            Outside.OUTPUT: (True, False),
-            Outside.COMMON_TERMINAL: (True, False),
-            Outside.COIL: (False, True),
-            Outside.WATER: (False, False),
-        }
-        outside = {
-            cause: float(self.pair(np.array(before), np.array(after), assumed)) * elsewhere
-            for cause, (before, after) in sides.items()
-        }
+        before = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+        after = np.array([cause in SPOILS_VALVE_SIDE for cause in Outside])
+        ends = self.pair(before, after, assumed) * elsewhere
+        outside = dict(zip(Outside, ends.tolist(), strict=True))
         return Likelihood(legs * elsewhere, splice, outside)
 
     def respliced(self, assumed: Assumptions) -> tuple[float, float]:
@@ -144,8 +143,8 @@ def _passing(
 ) -> Likelihood:
     """What is fed to the hot wire passes a point unless that wire is broken before it.
 
-    A broken common, and what is wrong at either end, let it pass. Listening once more at the same
-    point mostly says the same for the same reason.
+    A broken common, and what else is wrong at either end, let it pass. Listening once more at the
+    same point mostly says the same for the same reason.
     """
     sensitivity, specificity = rates
     same = [
@@ -168,7 +167,7 @@ def _passing(
     return Likelihood(
         np.stack([hot, np.full_like(hot, yes), hot]),
         np.where(points > heard.point, yes, no),
-        everywhere(yes),
+        everywhere(yes) | {Outside.CONTROLLER_SPLICE: no},
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Outside
+from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Outside
 from faults.locating.engines.box_tests import TwoSided
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.mends import Mended
@@ -157,8 +157,8 @@ class _Seen:
             return
         outside = self.belief.outside
         figures = {
-            "at_controller": outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL],
-            "at_valve": outside[Outside.COIL] + outside[Outside.WATER],
+            "at_controller": sum(outside[cause] for cause in BEHIND),
+            "at_valve": sum(outside[cause] for cause in BEYOND),
         }
         by_leg = tuple(float(share) for share in self.belief.by_leg)
         yield Finding(Case.STILL_DEAD, figures, points=points, legs=legs, by_leg=by_leg)
@@ -179,7 +179,11 @@ class _Seen:
 
     def _distances(self) -> Iterator[Finding]:
         line = self.before.line
-        read = [(i, each) for i, each in enumerate(self.readings) if isinstance(each, Distance)]
+        read = [
+            (i, each)
+            for i, each in enumerate(self.readings)
+            if isinstance(each, Distance) and not each.is_farthest
+        ]
         for i, each in read:
             if not 0 <= each.feet <= (1 + OVER_LENGTH) * line.length_ft:
                 figures = {"feet": each.feet, "length_ft": line.length_ft}
@@ -244,8 +248,8 @@ class _Seen:
         if common > 0.5:
             yield Finding(Case.OTHERS_DEAD, {"share": common})
         most = max(float(belief.by_leg.max()), float(belief.splice.max()), LEADS)
-        at_controller = outside[Outside.OUTPUT] + common
-        at_valve = outside[Outside.COIL] + outside[Outside.WATER]
+        at_controller = sum(outside[cause] for cause in BEHIND)
+        at_valve = sum(outside[cause] for cause in BEYOND)
         if at_controller >= most:
             yield Finding(Case.AT_CONTROLLER, {"share": at_controller})
         if at_valve >= most:

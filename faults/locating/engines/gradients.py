@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from faults.locating.engines.actions import WalkGradient
-from faults.locating.engines.costs import Prices
-from faults.locating.engines.ground import Ground, most
+from faults.locating.engines.costs import Masses
+from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import missed_by_probes
@@ -18,7 +18,7 @@ MOST_GRADIENTS = 12
 class Gradients(Ground):
     """The gradient walks of a plan: over neighbouring legs, from either end."""
 
-    def _gradients(self) -> Iterator[Option]:
+    def _gradients(self) -> Iterator[Asked]:
         if not self.tools.gradient:
             return
         points = np.arange(len(self.line.point_ft))
@@ -31,16 +31,29 @@ class Gradients(Ground):
         chosen = np.flatnonzero((worth > 0) & most(worth, MOST_GRADIENTS))
         if not len(chosen):
             return
-        start, end = start[chosen], end[chosen]
-        price = self._gradient_price(start, end, on_cells[chosen], on_points[chosen])
-        for i in range(len(chosen)):
+        start, end, finds = start[chosen], end[chosen], chance[chosen] / self.total
+        on_way = on_cells[chosen], on_points[chosen]
+        found = self._found_by_probes(start, *on_way)
+
+        def told(rest: Floats) -> Iterator[Option]:
+            return self._walked_with_probes(start, end, finds, found, rest)
+
+        yield Asked(self._left_by_probes(*on_way), end + 1, told)
+
+    def _walked_with_probes(
+        self, start: Ints, end: Ints, finds: Floats, found: Floats, rest: Floats
+    ) -> Iterator[Option]:
+        full = np.exp(self.k * self._walk_min(start, end))
+        setup = np.exp(self.k * self.assumed.gradient_setup_min)
+        price = self.terrain.walk[self.here, start + 1] * setup * (found + full * rest)
+        for i in range(len(start)):
             there = float(self.terrain.walk_min[self.here, start[i] + 1])
             walk = float(self._walk_min(start[i : i + 1], end[i : i + 1])[0])
             yield Option(
                 WalkGradient(int(start[i]), int(end[i])),
                 self.minutes(float(price[i])),
                 there + self.assumed.gradient_setup_min + walk,
-                finds=float(chance[chosen[i]] / self.total),
+                finds=float(finds[i]),
             )
 
     def _shown(self) -> tuple[Floats, Floats]:
@@ -61,7 +74,8 @@ class Gradients(Ground):
         result: Floats = feet / 100 * self.assumed.gradient_min_per_100_ft
         return result
 
-    def _gradient_price(self, start: Ints, end: Ints, on_cells: Bools, on_points: Bools) -> Floats:
+    def _found_by_probes(self, start: Ints, on_cells: Bools, on_points: Bools) -> Floats:
+        """Sum of mass x dislike of reaching it by each walk."""
         per_ft = self.k * self.assumed.gradient_min_per_100_ft / 100
         cells, splice = self._shown()
         from_ft = self.line.point_ft[start][:, None]
@@ -71,12 +85,13 @@ class Gradients(Ground):
         found += (on_points * splice * np.exp(per_ft * np.abs(self.line.point_ft - from_ft))).sum(
             axis=1
         )
-        outer = np.repeat(self.outer(self.belief)[None], len(start), axis=0)
+        result: Floats = found
+        return result
+
+    def _left_by_probes(self, on_cells: Bools, on_points: Bools) -> Masses:
+        """What is left of the belief when each of these walks found nothing."""
+        cells, splice = self._shown()
+        outer = np.repeat(self.outer(self.belief)[None], len(on_cells), axis=0)
         outer[:, 1:-1] -= on_points * splice
         left = self.belief.legs.sum(axis=0) - on_cells * cells
-        masses = self.masses(left, self.belief, outer)
-        rest = Prices(self.terrain, masses).from_point(end + 1)
-        full = np.exp(self.k * self._walk_min(start, end))
-        setup = np.exp(self.k * self.assumed.gradient_setup_min)
-        result: Floats = self.terrain.walk[self.here, start + 1] * setup * (found + full * rest)
-        return result
+        return self.masses(left, self.belief, outer)

@@ -1,15 +1,15 @@
 """A belief on its terrain: its masses, its prices, and minutes from prices."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Conductor, Outside
-from faults.locating.engines.costs import Masses, Prices
+from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Conductor
+from faults.locating.engines.costs import Masses, Prices, joined
 from faults.locating.engines.evidence import Reading, weighed
-from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Joint
-from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints, Joint
+from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.tones import missed_on_legs
 from faults.locating.engines.ways import terrain_of
 from sites.kernel.lazily import np
@@ -24,6 +24,18 @@ def most(values: Floats, count: int) -> Bools:
         return np.ones(len(values), dtype=bool)
     result: Bools = values >= np.sort(values)[-count] * JUST_BELOW
     return result
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Beliefs whose prices are asked for, each from a point of its own, and what they are for.
+
+    All that a plan asks is priced at once: many small batches take far longer.
+    """
+
+    masses: Masses
+    at: Ints
+    options: Callable[[Floats], Iterable[Option]]
 
 
 class Ground:
@@ -105,20 +117,34 @@ class Ground:
             right=gaps(reach_right, float(settle)),
         )
 
-    def after(self, results: Sequence[Reading], at: object) -> Floats:
-        """Price what each result leaves, weighed by its chance, from a point for each."""
+    def priced(self, asked: Sequence[Asked]) -> Iterator[Option]:
+        """Price all that is asked, and yield the options in its order."""
+        if not asked:
+            return
+        batch = joined([each.masses for each in asked])
+        prices = Prices(self.terrain, batch).from_point(np.concatenate([each.at for each in asked]))
+        ends = np.cumsum([len(each.at) for each in asked])
+        for each, own in zip(asked, np.split(prices, ends[:-1]), strict=True):
+            yield from each.options(own)
+
+    def after(
+        self,
+        results: Sequence[Reading],
+        at: Ints,
+        options: Callable[[Floats], Iterable[Option]],
+    ) -> Asked:
+        """Ask for the price of what each result leaves, weighed by its chance."""
         after = [weighed(self.belief, result, self.assumed) for result in results]
         masses = self.masses(
             np.stack([each.legs.sum(axis=0) for each in after]),
             self.belief,
             np.stack([self.outer(each) for each in after]),
         )
-        return Prices(self.terrain, masses).from_point(np.asarray(at))
+        return Asked(masses, at, options)
 
     def outer(self, belief: Belief) -> Floats:
         outside = belief.outside
-        behind = outside[Outside.OUTPUT] + outside[Outside.COMMON_TERMINAL]
-        beyond = outside[Outside.COIL] + outside[Outside.WATER]
+        behind, beyond = (sum(outside[cause] for cause in ends) for ends in (BEHIND, BEYOND))
         return np.concatenate([[behind], belief.splice, [beyond]])
 
     @cached_property

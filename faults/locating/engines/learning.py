@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from faults.locating.engines.assumptions import TESTS, Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import NUMBER_OF, Conductor
 from faults.locating.engines.learning_counts import count_tests
 from faults.locating.engines.learning_evidence import PACES, WALK, Finished
 from faults.locating.engines.learning_pairs import learn_pairs
@@ -43,12 +43,7 @@ class Learned:
     mean_predicted: float | None
 
 
-CAUSES = {
-    "p_output": Outside.OUTPUT,
-    "p_common_terminal": Outside.COMMON_TERMINAL,
-    "p_coil": Outside.COIL,
-    "p_water": Outside.WATER,
-}
+CAUSES = {name: cause for cause, name in NUMBER_OF.items()}
 
 
 def learn(searches: Sequence[Finished], assumed: Assumptions, legs: Sequence[Leg] = ()) -> Learned:

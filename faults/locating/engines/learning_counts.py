@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import SPOILS_VALVE_SIDE, Conductor, Outside
 from faults.locating.engines.box_tests import Clamped, Listened
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.learning_evidence import Finished, Truth
@@ -134,10 +134,12 @@ def _distance(
 ) -> Iterator[tuple[str, float]]:
     """How likely the reading was one of the useless ones, seen from where the fault was."""
     line, truth = search.line, search.truth
-    feet = {Outside.OUTPUT: 0.0, Outside.COIL: line.length_ft}.get(truth.cause or Outside.WATER)
+    start = dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), 0.0)
+    ends = start | dict.fromkeys(SPOILS_VALVE_SIDE, line.length_ft)
+    feet = ends.get(truth.cause or Outside.WATER)
     if truth.cause is None:
         feet = float(line.point_ft[truth.splice]) if truth.splice is not None else truth.feet
-    if feet is None:
+    if feet is None or reading.is_farthest:
         return
     away = line.length_ft - feet if reading.from_valve else feet
     own = assumed.distance_sd_ft if reading.sd_ft is None else reading.sd_ft

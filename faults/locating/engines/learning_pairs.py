@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Outside
+from faults.locating.engines.belief import SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE
 from faults.locating.engines.box_tests import InsulationTest, TwoSided
 from faults.locating.engines.learning_evidence import Finished, Truth
 from faults.locating.engines.symptoms import FINDS_BY_EARTH, Symptom
@@ -62,13 +62,14 @@ def _names(test: TwoSided, search: Finished) -> tuple[str, str]:
         sensitivity = "dry_sensitivity"
     elif search.symptom is Symptom.COMES_AND_GOES:
         sensitivity = "fleeting_sensitivity"
+    elif search.symptom is Symptom.LOW_VOLTAGE and kind == "box":
+        sensitivity = "resistive_sensitivity"
     return sensitivity, f"{kind}_specificity"
 
 
 def _sides(truth: Truth, box: int) -> tuple[bool, bool]:
     if truth.cause is not None:
-        at_controller = truth.cause in (Outside.OUTPUT, Outside.COMMON_TERMINAL)
-        return at_controller, truth.cause is Outside.COIL
+        return truth.cause in SPOILS_CONTROLLER_SIDE, truth.cause in SPOILS_VALVE_SIDE
     if truth.leg is not None:
         return truth.leg < box, truth.leg >= box
     splice = truth.splice or 0

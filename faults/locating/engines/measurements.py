@@ -4,9 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from faults.locating.engines.actions import ReadDistance
-from faults.locating.engines.costs import Masses, Prices
 from faults.locating.engines.evidence import Likelihood
-from faults.locating.engines.ground import Ground
+from faults.locating.engines.ground import Asked, Ground
 from faults.locating.engines.line import JUST_BELOW, Floats
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Distance
@@ -18,13 +17,13 @@ DISTANCE_RESULTS = 7
 class Measurements(Ground):
     """The distance readings of a plan."""
 
-    def _distances(self) -> Iterator[Option]:
+    def _distances(self) -> Iterator[Asked]:
         if self.tools.distance_at_controller:
             yield self._distance(from_valve=False)
         if self.tools.distance_at_valve:
             yield self._distance(from_valve=True)
 
-    def _distance(self, *, from_valve: bool) -> Option:
+    def _distance(self, *, from_valve: bool) -> Asked:
         """Price a reading by its results at even steps of their chance."""
         at = self.valve if from_valve else 1
         results = [self._seen(feet, from_valve) for feet in self._likely_feet(from_valve)]
@@ -32,11 +31,13 @@ class Measurements(Ground):
         outer = np.stack([outer for _, outer in results])
         scale = self.total / (cells.sum(axis=1) + outer.sum(axis=1))
         masses = self.masses(cells * scale[:, None], self.belief, outer * scale[:, None])
-        after = self._with_walks(masses, at)
-        minutes = self.assumed.distance_min
-        price = float(after.mean()) * np.exp(self.k * minutes) * self.terrain.walk[self.here, at]
-        own = minutes + float(self.terrain.walk_min[self.here, at])
-        return Option(ReadDistance(from_valve), self.minutes(price), own)
+        own = self.assumed.distance_min + float(self.terrain.walk_min[self.here, at])
+
+        def told(after: Floats) -> Iterator[Option]:
+            price = float(after.mean()) * float(np.exp(self.k * own))
+            yield Option(ReadDistance(from_valve), self.minutes(price), own)
+
+        return Asked(masses, np.full(len(results), at), told)
 
     def _likely_feet(self, from_valve: bool) -> Sequence[float]:
         feet = np.concatenate([self.line.cell_ft, self.line.point_ft])
@@ -56,7 +57,3 @@ class Measurements(Ground):
             outside={c: m * seen.outside[c] for c, m in self.belief.outside.items()},
         )
         return after.legs.sum(axis=0), self.outer(after)
-
-    def _with_walks(self, masses: Masses, at: int) -> Floats:
-        """Price each belief from a point, a walk over one part first being a way of its own."""
-        return Prices(self.terrain, masses).from_point(np.full(len(masses.gap), at))

@@ -49,6 +49,8 @@ def refuse_off_the_wire(reading: Reading, line: Line, assumed: Assumptions) -> N
         sd_ft=reading.sd_ft,
         sd_share=reading.sd_share,
     )
-    off = max(near - reading.feet, reading.feet - far)
+    # A farthest place beyond the end rules out nothing, which is no contradiction.
+    over = -np.inf if reading.is_farthest else reading.feet - far
+    off = max(near - reading.feet, over)
     if off > ERRORS_EXPLAIN * error:
         raise OffTheWire(reading.feet, line.length_ft, float(error))

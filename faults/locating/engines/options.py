@@ -30,6 +30,7 @@ class Tools:
     gradient: bool = False
     jumper: bool = False
     renew: bool = False
+    volts: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,18 @@
 """Distances by instrument, jumpers, checks of one cause, and a leak found in the ground."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside, Walk
+from faults.locating.engines.belief import (
+    BEHIND,
+    END_SPLICES,
+    SPOILS_VALVE_SIDE,
+    Conductor,
+    Outside,
+    Walk,
+)
 from faults.locating.engines.distance_error import distance_sd
 from faults.locating.engines.evidence import Likelihood, UnusableReading, everywhere
 from faults.locating.engines.line import Floats, Line
@@ -16,20 +24,29 @@ from faults.locating.engines.misses import (
 )
 from sites.kernel.lazily import np
 
+# The steepness of a logistic curve whose standard deviation is 1.
+LOGISTIC = math.pi / math.sqrt(3)
+
 
 @dataclass(frozen=True)
 class Distance:
-    """Feet to the fault by a bridge, a capacitance or a reflection, with its standard error."""
+    """Feet to the fault by a bridge, a capacitance or a reflection, with its standard error.
+
+    One that says the farthest place (`is_farthest`) tells nothing of the places before it: ohms of
+    the fault itself make a loop that is read from one end too long, by nobody knows how much.
+    """
 
     feet: float
     from_valve: bool = False
     sd_ft: float | None = None
     sd_share: float | None = None
+    is_farthest: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """Normal about the place, mixed with a share of readings that are useless.
 
-        Guessed lengths between the instrument and the place widen it.
+        Guessed lengths between the instrument and the place widen it. A farthest place cuts off
+        what lies beyond it, as sharply as the reading is.
         """
         if not np.isfinite(self.feet):
             raise UnusableReading(f"Expected a distance in feet, got {self.feet}")
@@ -49,8 +66,12 @@ class Distance:
                 sd_ft=self.sd_ft,
                 sd_share=self.sd_share,
             )
-            normal = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
-            result: Floats = (1 - useless) * normal + useless / total
+            if self.is_farthest:
+                # A logistic curve of that spread: as far as it says, then less and less.
+                near = (1 + np.tanh((self.feet - s) * LOGISTIC / (2 * sd))) / 2 / total
+            else:
+                near = np.exp(-0.5 * ((self.feet - s) / sd) ** 2) / (sd * np.sqrt(2 * np.pi))
+            result: Floats = (1 - useless) * near + useless / total
             return result
 
         useless = assumed.distance_useless
@@ -59,22 +80,23 @@ class Distance:
         return Likelihood(
             chance(line.cell_ft),
             chance(line.point_ft),
-            {
-                Outside.OUTPUT: float(ends[0]),
-                Outside.COMMON_TERMINAL: flat,
-                Outside.COIL: float(ends[1]),
-                Outside.WATER: flat,
-            },
+            everywhere(flat)
+            | dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), float(ends[0]))
+            | dict.fromkeys(SPOILS_VALVE_SIDE, float(ends[1])),
         )
 
 
 @dataclass(frozen=True)
 class Bypassed:
-    """A jumper, or a new wire, laid round one leg for a conductor: does the station run with it?"""
+    """A jumper, or a new wire, laid round one leg for a conductor: does the station run with it?
+
+    A new wire `stays`: what was wrong with the old one is gone, whatever else keeps it dead.
+    """
 
     leg: int
     works: bool
     conductor: Conductor = Conductor.HOT
+    stays: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """One for the hot wire does not help a broken common, nor the other way round."""
@@ -101,6 +123,9 @@ class Check(StrEnum):
     COMMON = "another station on the same common"
     COIL = "ohms of the coil at the valve"
     WATER = "the valve opened by hand"
+    CONTROLLER_SPLICE = "the wire's end and splice at the controller"
+    VALVE_SPLICE = "the splices in the valve box"
+    MASTER = "the master valve or pump"
 
 
 CHECKS = {
@@ -108,7 +133,12 @@ CHECKS = {
     Check.COMMON: Outside.COMMON_TERMINAL,
     Check.COIL: Outside.COIL,
     Check.WATER: Outside.WATER,
+    Check.CONTROLLER_SPLICE: Outside.CONTROLLER_SPLICE,
+    Check.VALVE_SPLICE: Outside.VALVE_SPLICE,
+    Check.MASTER: Outside.MASTER,
 }
+AT_CONTROLLER = tuple(check for check, cause in CHECKS.items() if cause in BEHIND)
+AT_VALVE = tuple(check for check in CHECKS if check not in AT_CONTROLLER)
 
 
 @dataclass(frozen=True)
@@ -198,5 +228,5 @@ class SpareTried:
         return Likelihood(
             np.repeat(each[:, None], len(line.cell_ft), axis=1),
             np.full(len(line.point_ft), chance(helps)),
-            everywhere(chance(in_vain)),
+            everywhere(chance(in_vain)) | dict.fromkeys(END_SPLICES, chance(helps)),
         )

@@ -16,13 +16,19 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Conductor, Contradiction, Outside
+from faults.locating.engines.belief import (
+    SPOILS_CONTROLLER_SIDE,
+    SPOILS_VALVE_SIDE,
+    Belief,
+    Contradiction,
+    Outside,
+    prior,
+)
 from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
-from faults.locating.engines.evidence import Likelihood, Reading, weighed
-from faults.locating.engines.line import Bools, Floats, Ints, Line
+from faults.locating.engines.evidence import Reading, weighed
+from faults.locating.engines.line import Bools, Floats
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import (
-    CHECKS,
     Bypassed,
     Checked,
     Distance,
@@ -31,87 +37,10 @@ from faults.locating.engines.other_tests import (
     SpareTried,
 )
 from faults.locating.engines.seen import Looked, OhmsRead
+from faults.locating.engines.segments import Segments
 from faults.locating.engines.tones import MarkedLevel, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 from sites.kernel.lazily import np
-
-CONDUCTORS = len(Conductor)
-BEHIND = (Outside.OUTPUT, Outside.COMMON_TERMINAL)
-
-
-@dataclass(frozen=True)
-class Segments:
-    """The segments of a line: 3 for each leg, conductor by conductor; splices 1..n; the causes."""
-
-    line: Line
-
-    @cached_property
-    def place(self) -> Ints:
-        """Where each segment lies, in half steps from the controller: -1 is behind it, (s,)."""
-        n = len(self.line.boxes)
-        legs = np.tile(2 * np.arange(n + 1), CONDUCTORS)
-        ends = [-1 if cause in BEHIND else 2 * n + 1 for cause in Outside]
-        return np.concatenate([legs, 2 * np.arange(1, n + 1) - 1, ends])
-
-    def of_leg(self, leg: int) -> list[int]:
-        """Return the segments of a leg."""
-        return [leg + i * len(self.line.legs) for i in range(CONDUCTORS)]
-
-    def of_splice(self, box: int) -> list[int]:
-        """Return the segment of a box's splice, as a list of one."""
-        return [CONDUCTORS * len(self.line.legs) + box - 1]
-
-    def mended(self, mended: Mended) -> Bools:
-        """Return which segments a mend was at, (s,)."""
-        here = np.zeros(len(self.place), dtype=bool)
-        if mended.leg is not None:
-            here[self.of_leg(mended.leg)] = True
-        if mended.box is not None:
-            here[self.of_splice(mended.box)] = True
-        if mended.check is not None:
-            here[len(here) - len(Outside) + list(Outside).index(CHECKS[mended.check])] = True
-        return here
-
-    def masses(self, belief: Belief) -> Floats:
-        """Return the mass of each segment, (s,)."""
-        legs = np.add.reduceat(belief.legs, self.line.first_cell, axis=1)
-        outside = [belief.outside[cause] for cause in Outside]
-        return np.concatenate([legs.ravel(), belief.splice[1:-1], outside])
-
-    def chances(self, seen: Likelihood, base: Belief) -> Floats:
-        """Return the chance of a reading in each segment, a mean over its places, (s,)."""
-        legs = np.broadcast_to(seen.legs, base.legs.shape)
-        first = self.line.first_cell
-        mass = np.add.reduceat(base.legs, first, axis=1)
-        sums = np.add.reduceat(base.legs * legs, first, axis=1)
-        mean = np.where(mass > 0, sums / np.where(mass > 0, mass, 1.0), 0.0)
-        outside = [seen.outside[cause] for cause in Outside]
-        return np.concatenate([mean.ravel(), seen.splice[1:-1], outside])
-
-    def spread(self, masses: Floats, shape: Belief, otherwise: Belief) -> Belief:
-        """Return a belief with these masses; within a leg they lie as in `shape`.
-
-        Where that has nothing on the leg they lie as in `otherwise`.
-        """
-        first, cells = self.line.first_cell, self.line.cell_leg
-        count = len(self.line.legs)
-
-        def shares(belief: Belief) -> tuple[Floats, Bools]:
-            of = np.add.reduceat(belief.legs, first, axis=1)
-            has = of > 0
-            return belief.legs / np.where(has, of, 1.0)[:, cells], has[:, cells]
-
-        own, has_own = shares(shape)
-        other, _ = shares(otherwise)
-        of_legs = masses[: CONDUCTORS * count].reshape(CONDUCTORS, count)[:, cells]
-        splice = np.zeros(len(shape.splice))
-        splice[1:-1] = masses[CONDUCTORS * count : -len(Outside)]
-        ends = masses[-len(Outside) :]
-        return replace(
-            shape,
-            legs=of_legs * np.where(has_own, own, other),
-            splice=splice,
-            outside={cause: float(ends[i]) for i, cause in enumerate(Outside)},
-        )
 
 
 @dataclass(frozen=True)
@@ -166,6 +95,8 @@ class State:
         """
         if isinstance(reading, Mended):
             return self._after_mend(reading)
+        if isinstance(reading, Bypassed) and reading.stays and not reading.works:
+            return self._after_renewal(reading)
         reading = self._remembering(reading)
         one = weighed(self.one, reading, self.assumed)
         if isinstance(reading, ToneWalked | GradientWalked):
@@ -173,6 +104,14 @@ class State:
         if isinstance(reading, Listened | Clamped):
             one = replace(one, listened=(*one.listened, reading.listen))
         return self._scaled(one, self.two * self._of_two(reading))
+
+    def scaled(self) -> "State":
+        """Return the same with a sum of 1.
+
+        Raises:
+            Contradiction: nothing is left.
+        """
+        return self._scaled(self.one, self.two)
 
     def _remembering(self, reading: Reading) -> Reading:
         """The same walked or listened to once more tells less than at first."""
@@ -199,17 +138,33 @@ class State:
         The other of two faults; or the one that was mended, if the mend is not sound; or what was
         there before, if what was mended was whole. Another second fault lies by the same odds.
         """
-        segments = Segments(self.base.line)
-        here = segments.mended(mended)
-        one = weighed(self.one, mended, self.assumed)
-        left = segments.masses(one) + self.two[here].sum(axis=0) * np.where(here, 1.0, 2.0)
-        in_vain = mended.in_vain(self.assumed)
-        kept = self.two * ~(here[:, None] | here[None]) * in_vain
+        left, kept = self._cured(mended, Segments(self.base.line).mended(mended), second_here=1.0)
+        kept = kept * mended.in_vain(self.assumed)
         total = float(left.sum())
         again = np.outer(left, left) / total if total > 0 else np.zeros_like(kept)
         share = self.assumed.two_faults
-        spread = segments.spread(left, self.one, self.base)
+        spread = Segments(self.base.line).spread(left, self.one, self.base)
         return self._scaled(_times(spread, 1 - share), kept + share * again)
+
+    def _after_renewal(self, new: Bypassed) -> "State":
+        """What is left when a leg has a new wire and the station stayed dead.
+
+        Nobody saw whether the old one was bad: of two faults the other is left, as likely as it
+        was, and that there are two is no likelier than before.
+        """
+        left, kept = self._cured(new, Segments(self.base.line).renewed(new), second_here=0.0)
+        spread = Segments(self.base.line).spread(left, self.one, self.base)
+        return self._scaled(spread, kept * self.assumed.bypass_specificity)
+
+    def _cured(self, reading: Reading, here: Bools, *, second_here: float) -> tuple[Floats, Floats]:
+        """Return the masses of what may be left alone, (s,), and of pairs that lie elsewhere.
+
+        Of two faults at that place a mend leaves one (`second_here`), a new wire none.
+        """
+        one = weighed(self.one, reading, self.assumed)
+        other = self.two[here].sum(axis=0) * np.where(here, second_here, 2.0)
+        kept = self.two * ~(here[:, None] | here[None])
+        return Segments(self.base.line).masses(one) + other, kept
 
     def _scaled(self, one: Belief, two: Floats) -> "State":
         total = one.total + float(two.sum())
@@ -228,11 +183,26 @@ def _times(belief: Belief, factor: float) -> Belief:
 
 
 def begun(before: Belief, assumed: Assumptions) -> State:
-    """Return the state before any reading."""
-    masses = Segments(before.line).masses(before)
+    """Return the state before any reading.
+
+    That a station stands still needs one of two faults that stops it, not both.
+    """
+    alone = prior(before.line, assumed)
+    segments = Segments(before.line)
+    masses = segments.masses(alone)
     share = assumed.two_faults
-    two = share * np.outer(masses, masses)
-    return State(before, _times(before, 1 - share), two, assumed)
+    one, two = np.ones_like(masses), np.outer(masses, masses)
+    for other in before.others:
+        by_leg, splice, outside = other.chances(before.line, assumed)
+        splices = np.full(len(before.line.boxes), splice)
+        chance = np.concatenate([by_leg.ravel(), splices, list(outside.values())])
+        a, b = chance[:, None], chance[None]
+        # All by one factor, so that nothing vanishes where many stand still.
+        most = float(chance.max()) or 1.0
+        one = one * chance / most
+        two = two * (np.minimum(a, b) if other.works else np.maximum(a, b)) / most
+    left = segments.spread(masses * one, alone, alone)
+    return State(alone, _times(left, 1 - share), share * two, assumed).scaled()
 
 
 def after_readings(before: Belief, readings: Iterable[Reading], assumed: Assumptions) -> State:
@@ -258,6 +228,8 @@ def _of_both(reading: Reading, chance: Floats, segments: Segments, assumed: Assu
     match reading:
         case TwoSided():
             return _of_sides(reading, segments, assumed)
+        case VoltsRead():
+            return _of_volts(reading, segments, assumed)
         case ToneWalked() | GradientWalked():
             return a * b
         case Distance() | ToneLevel() | MarkedLevel():
@@ -281,10 +253,23 @@ def _of_sides(test: TwoSided, segments: Segments, assumed: Assumptions) -> Float
     """A side reads bad if either fault makes it bad; the station runs if no fault is left."""
     at = 2 * test.box - 1
     place = segments.place
-    is_water = np.zeros(len(place), dtype=bool)
-    is_water[len(place) - len(Outside) + list(Outside).index(Outside.WATER)] = True
-    before, beyond = place < at, (place > at) & ~is_water
+    is_inside = np.arange(len(place)) < len(place) - len(Outside)
+    ends = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+    valve = np.array([cause in SPOILS_VALVE_SIDE for cause in Outside])
+    before, beyond = is_inside & (place < at), is_inside & (place > at)
+    before[~is_inside], beyond[~is_inside] = ends, valve
     pair = test.pair(before[:, None] | before[None], beyond[:, None] | beyond[None], assumed)
     here, elsewhere = test.respliced(assumed)
     is_here = place == at
     return pair * np.where(is_here[:, None] & is_here[None], here, elsewhere)
+
+
+def _of_volts(read: VoltsRead, segments: Segments, assumed: Assumptions) -> Floats:
+    """Volts are low beyond either fault."""
+    at, place = 2 * read.box - 1, segments.place
+    is_inside = np.arange(len(place)) < len(place) - len(Outside)
+    behind = np.array([cause in SPOILS_CONTROLLER_SIDE for cause in Outside])
+    before, with_splice = is_inside & (place < at), is_inside & (place <= at)
+    before[~is_inside] = with_splice[~is_inside] = behind
+    sides = [each[:, None] | each[None] for each in (before, with_splice)]
+    return read.chance(sides[0], sides[1], assumed)

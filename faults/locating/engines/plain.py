@@ -30,7 +30,7 @@ from faults.locating.engines.plain_values import (
 from faults.locating.engines.plain_words import ACTIONS, READINGS, STAND, read_tagged, write_tagged
 
 # Goes up whenever the same search may give other figures. A search keeps the one it was made by.
-ENGINE_VERSION = "3"
+ENGINE_VERSION = "5"
 
 Plain = dict[str, Any]
 
@@ -80,6 +80,7 @@ def neighbour_from(plain: object) -> Neighbour:
         _legs(given, "shares"),
         _legs(given, "common"),
         flag_from(given.get("is_on_ours", True), "is_on_ours"),
+        flag_from(given.get("is_on_master", True), "is_on_master"),
     )
 
 
@@ -90,6 +91,7 @@ def neighbour_plain(neighbour: Neighbour) -> Plain:
         "shares": sorted(neighbour.shares),
         "common": sorted(neighbour.common),
         "is_on_ours": neighbour.is_on_ours,
+        "is_on_master": neighbour.is_on_master,
     }
 
 

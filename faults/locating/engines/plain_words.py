@@ -31,6 +31,7 @@ from faults.locating.engines.plain_values import (
 )
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 REQUIRED = object()
 
@@ -183,6 +184,9 @@ class CheckWord(StrEnum):
     COMMON = "common"
     COIL = "coil"
     WATER = "water"
+    CONTROLLER_SPLICE = "controller splice"
+    VALVE_SPLICE = "valve splice"
+    MASTER = "master"
 
 
 _CONDUCTOR = Part(
@@ -212,6 +216,7 @@ _JOINT = Part(
 _WEAR = _maybe(Part("wear", "wear", "wear", _plain(enum_from(Wear)), lambda wear, _ids: wear.value))
 _OHMS = Part("ohms", "ohms", "ohms", _plain(enum_from(Ohms)), lambda ohms, _ids: ohms.value)
 _SIDES = (_maybe_flag("controller_bad"), _maybe_flag("valve_bad"), _maybe_flag("runs"))
+_VOLTS = tuple(_maybe_flag(name) for name in ("controller_bad", "valve_bad", "unloaded_bad"))
 _FROM_VALVE = _flag("from_valve", default=False)
 _WAY = (_point("point", "start"), _point("to_point", "end"))
 
@@ -237,17 +242,27 @@ READINGS = (
     Kind(
         "distance",
         Distance,
-        Layout((_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share"))),
+        Layout(
+            (
+                *(_number("feet"), _FROM_VALVE, _maybe_number("sd_ft"), _maybe_number("sd_share")),
+                _flag("is_farthest", default=False),
+            )
+        ),
     ),
-    Kind("bypass", Bypassed, Layout((_LEG, _flag("works"), _CONDUCTOR))),
+    Kind(
+        "bypass",
+        Bypassed,
+        Layout((_LEG, _flag("works"), _CONDUCTOR, _flag("stays", default=False))),
+    ),
     Kind("check", Checked, Layout((_CHECK, _flag("is_right")))),
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),
     Kind("clamp", Clamped, Layout((_point("point", "point"), _flag("flows")))),
+    Kind("volts", VoltsRead, Layout((_box("point", "box"), *_VOLTS))),
     Kind("insulation", InsulationTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("spare", SpareTried, Layout((_flag("works"),))),
     Kind("looked", Looked, Layout((_box("point", "box"), _JOINT, _WEAR))),
-    Kind("ohms", OhmsRead, Layout((_OHMS,))),
+    Kind("ohms", OhmsRead, Layout((_OHMS, _flag("joined", default=False)))),
     Kind("mended", Mended, Layout((_maybe(_LEG), _maybe(_box("point", "box")), _maybe(_CHECK)))),
 )
 
@@ -265,6 +280,7 @@ ACTIONS = (
     Kind("check valve", actions.CheckValve, Layout(())),
     Kind("move to spare", actions.MoveToSpare, Layout(())),
     Kind("clamp", actions.ClampAt, Layout((_box("point", "box"),))),
+    Kind("read volts", actions.VoltsAt, Layout((_box("point", "box"),))),
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
@@ -276,13 +292,6 @@ STAND = Layout(
         _point("at", "at"),
         _point("open_box", "open_box", None),
         _point("tone_from", "tone_from", None),
-        Part(
-            "tone_on",
-            "tone_on",
-            "conductor",
-            _CONDUCTOR.read,
-            _CONDUCTOR.write,
-            "hot",
-        ),
+        replace(_CONDUCTOR, name="tone_on", attribute="tone_on"),
     )
 )

@@ -7,20 +7,22 @@ box for ever.
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from functools import cached_property
 
 from faults.locating.engines.actions import Action, CheckController, CheckValve, ClampAt, ListenAt
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief
 from faults.locating.engines.box_tests import Clamped, Listened
-from faults.locating.engines.costs import Masses, Prices
+from faults.locating.engines.costs import Masses
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.gradients import Gradients
-from faults.locating.engines.ground import most
+from faults.locating.engines.ground import Asked, most
 from faults.locating.engines.jumpers import Jumpers
-from faults.locating.engines.line import JUST_BELOW
+from faults.locating.engines.line import JUST_BELOW, Floats, Ints
 from faults.locating.engines.measurements import Measurements
 from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.shortened import shortened
+from faults.locating.engines.volts import Volts
 from faults.locating.engines.walks import LEAST_WALK, Walks
 from faults.locating.engines.ways import BoxWay, box_ways
 from sites.kernel.lazily import np
@@ -35,15 +37,20 @@ ANY_WALK = 1e-9
 
 def next_actions(belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> list[Option]:
     """Return every useful action, the best first."""
-    return _Planner(belief, stand, tools, assumed).ranked()
+    short = shortened(belief, stand)
+    if short is None:
+        return _Planner(belief, stand, tools, assumed).ranked()
+    return short.named(_Planner(short.belief, short.stand, tools, assumed).ranked())
 
 
-class _Planner(Walks, Measurements, Gradients, Jumpers):
+class _Planner(Walks, Measurements, Volts, Gradients, Jumpers):
     def ranked(self) -> list[Option]:
-        found = [*self._boxes(), *self._ends(), *self._walks(), *self._distances()]
-        found += [*self._jumpers(), *self._gradients(), *self._spare(), *self._renewals()]
+        asked = [*self._heard_at(), *self._ends(), *self._walks(), *self._distances()]
+        asked += [*self._volts(), *self._jumpers(), *self._gradients()]
+        asked += [*self._spare(), *self._renewals()]
+        found = [*self._boxes(), *self.priced(asked)]
         if not found:
-            found = list(self._walks(least=ANY_WALK))
+            found = list(self.priced(list(self._walks(least=ANY_WALK))))
         # Walks to and fro cost the same but for rounding: then the one that was found first leads,
         # here as on the phone.
         return sorted(found, key=lambda option: math.floor(option.minutes * 1e6 + 0.5))
@@ -55,31 +62,20 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         here = 0.0 if is_open else float(self.prices.m.point[0, at]) / self.total
         return float(min(before[at], beyond[at])) + here >= LEAST_SIDE
 
-    def _split(self, at: int, minutes: float, error: float) -> float:
-        """Price a test at a point by a way of its own."""
-        t = replace(
-            self.terrain,
-            test_min=np.where(np.arange(self.valve + 2) == at, minutes, self.terrain.test_min),
-            test_error=np.where(np.arange(self.valve + 2) == at, error, self.terrain.test_error),
-        )
-        prices = self.prices
-        kept, prices.t = prices.t, t
-        value = prices.split(np.array([0]), np.array([at]), np.array([self.terrain.gaps]))
-        prices.t = kept
-        return float(value[0, 0])
+    @cached_property
+    def _ways(self) -> list[BoxWay]:
+        boxes = range(1, len(self.line.boxes) + 1)
+        return [way for box in boxes for way in box_ways(self.line, box, self.assumed, self.tools)]
 
     def _boxes(self) -> Iterator[Option]:
-        heard: list[BoxWay] = []
-        for box in range(1, len(self.line.boxes) + 1):
-            for way in box_ways(self.line, box, self.assumed, self.tools):
-                if isinstance(way.action, ListenAt | ClampAt):
-                    heard.append(way)
-                elif self._is_news(box + 1):
-                    yield self._test(way.action, box + 1, self._still(way), way.error)
-        yield from self._heard_at(heard)
+        for way in self._ways:
+            at = way.action.box + 1
+            if not isinstance(way.action, ListenAt | ClampAt) and self._is_news(at):
+                yield self._test(way.action, at, self._still(way), way.error)
 
-    def _heard_at(self, ways: list[BoxWay]) -> Iterator[Option]:
+    def _heard_at(self) -> Iterator[Asked]:
         """Listening, and a clamp: what is fed passes unless the hot wire is broken before."""
+        ways = [way for way in self._ways if isinstance(way.action, ListenAt | ClampAt)]
         passed = [(way, self._before_it(way.action.box)) for way in ways]
         news = [each for each in passed if min(each[1], 1 - each[1]) >= LEAST_SIDE]
         if not news:
@@ -88,7 +84,10 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
         news = [each for each, is_kept in zip(news, halves.tolist(), strict=True) if is_kept]
         results = [result for way, _ in news for result in self._results(way.action)]
         at = np.repeat(np.array([way.action.box + 1 for way, _ in news]), 2)
-        after = self.after(results, at).reshape(len(news), 2).sum(axis=1)
+        yield self.after(results, at, lambda prices: self._heard_options(news, prices))
+
+    def _heard_options(self, news: list[tuple[BoxWay, float]], prices: Floats) -> Iterator[Option]:
+        after = prices.reshape(len(news), 2).sum(axis=1)
         for (way, before), price in zip(news, after.tolist(), strict=True):
             there = float(self.terrain.walk_min[self.here, way.action.box + 1])
             own = there + self._still(way)
@@ -118,26 +117,27 @@ class _Planner(Walks, Measurements, Gradients, Jumpers):
 
     def _test(self, action: Action, at: int, minutes: float, error: float) -> Option:
         before, beyond = self.sides
-        price = self._split(at, minutes, error) * self.terrain.walk[self.here, at]
+        price = self.prices.test(at, minutes, error) * self.terrain.walk[self.here, at]
         own = minutes + float(self.terrain.walk_min[self.here, at])
         finds = float(self.prices.m.point[0, at]) / self.total
         return Option(action, self.minutes(price), own, float(before[at]), float(beyond[at]), finds)
 
-    def _ends(self) -> Iterator[Option]:
+    def _ends(self) -> Iterator[Asked]:
         """Look at the controller or at the valve: what is wrong there is found and settled."""
         m = self.prices.m
-        ends = np.array([0, self.terrain.gaps - 1])
-        at = np.array([1, self.valve])
-        minutes = np.array([self.assumed.terminals_min, self.assumed.coil_min])
+        ends, at = np.array([0, self.terrain.gaps - 1]), np.array([1, self.valve])
         there = m.gap[0, ends]
         if not (there / self.total >= LEAST_WALK).any():
             return
         finds = self.assumed.check_sensitivity
         left = np.where(np.arange(self.terrain.gaps) == ends[:, None], 1 - finds, 1.0)
-        rest = Prices(
-            self.terrain,
-            Masses(m.gap * left, np.repeat(m.point, 2, axis=0), m.left * left, m.right * left),
-        ).from_point(at)
+        points = np.repeat(m.point, 2, axis=0)
+        masses = Masses(m.gap * left, points, m.left * left, m.right * left)
+        yield Asked(masses, at, lambda rest: self._looks(at, there, rest))
+
+    def _looks(self, at: Ints, there: Floats, rest: Floats) -> Iterator[Option]:
+        finds = self.assumed.check_sensitivity
+        minutes = np.array([self.assumed.terminals_min, self.assumed.coil_min])
         settle = np.exp(self.k * self.assumed.settle_outside_min)
         own = minutes + self.terrain.walk_min[self.here, at]
         price = np.exp(self.k * own) * (finds * there * settle + rest)

@@ -1,6 +1,11 @@
-"""What was asked twice running is not asked a third time: something else comes first."""
+"""What was asked twice running is not asked a third time: something else comes first.
 
+An action that ended in a mend was asked as well, and a walk back is the same walk.
+"""
+
+from collections import Counter
 from collections.abc import Sequence
+from itertools import groupby
 
 from faults.locating.engines.actions import (
     Action,
@@ -12,48 +17,98 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    RenewLeg,
+    VoltsAt,
     WalkGradient,
     WalkTone,
 )
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened
 from faults.locating.engines.evidence import Reading
-from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
+from faults.locating.engines.mends import Mended
+from faults.locating.engines.other_tests import (
+    AT_CONTROLLER,
+    AT_VALVE,
+    Bypassed,
+    Check,
+    Checked,
+    GradientWalked,
+)
 from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
-# So often may the same action be asked running; a look at an end has two halves.
+# So often may the same action be asked running.
 MOST_RUNNING = 2
-AT_CONTROLLER = (Check.OUTPUT, Check.COMMON)
 
 
 def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     """Whether the last readings are this action's, as often as it may be asked running."""
-    halves = 2 if isinstance(action, CheckController | CheckValve) else 1
-    run = 0
+    if isinstance(action, RenewLeg):
+        # A new wire that did not help: no more wire is laid there.
+        return any(_is_of(action, reading) for reading in readings)
+    run: Counter[Check | None] = Counter()
     for reading in reversed(readings):
-        if not _is_of(action, reading):
+        if _is_of(action, reading):
+            # A look at an end has several parts: it is over when none of them is behind.
+            run[reading.check if isinstance(reading, Checked) else None] += 1
+        elif not _is_beside(action, reading):
             break
-        run += 1
-    return run >= MOST_RUNNING * halves
+    return min(run.values(), default=0) >= MOST_RUNNING
+
+
+def most_running(asked: Sequence[Action]) -> int:
+    """Return how often at most the same was asked running, in a whole search."""
+    return max((len(list(run)) for _, run in groupby(asked, _alike)), default=0)
+
+
+def _alike(action: Action) -> object:
+    if isinstance(action, WalkTone):
+        return frozenset({action.start, action.end}), action.conductor
+    if isinstance(action, WalkGradient):
+        return frozenset({action.start, action.end})
+    return action
+
+
+def _is_beside(action: Action, reading: Reading) -> bool:
+    """Whether a reading leaves the run as it is: what was mended at an end, or a turn.
+
+    Listening and a clamp in one box may not take turns for ever.
+    """
+    if isinstance(reading, Mended) and reading.check is not None:
+        return _is_of(action, Checked(reading.check, is_right=False))
+    boxes = [
+        each.point if isinstance(each, Clamped) else each.box
+        for each in (action, reading)
+        if isinstance(each, ListenAt | ClampAt | Listened | Clamped)
+    ]
+    return len(boxes) == 2 and boxes[0] == boxes[1]
 
 
 def _is_of(action: Action, reading: Reading) -> bool:
     match action, reading:
         case ((OpenBox(box) | CutBox(box)), BoxTest(box=at)):
             return box == at
+        case VoltsAt(box), VoltsRead(box=at):
+            return box == at
         case MeasureInsulation(box), InsulationTest(box=at):
             return box == at
+        case ((OpenBox(box) | CutBox(box) | MeasureInsulation(box)), Mended(box=int(at))):
+            return box == at
+        case WalkTone() | WalkGradient(), Mended(leg=int(leg)):
+            return min(action.start, action.end) <= leg < max(action.start, action.end)
         case ListenAt(box), Listened(box=at):
             return box == at
         case ClampAt(box), Clamped(point=at):
             return box == at
         case WalkTone(start, end, conductor), ToneWalked():
-            return (start, end, conductor) == (reading.start, reading.end, reading.conductor)
+            return {start, end} == {reading.start, reading.end} and conductor is reading.conductor
         case WalkGradient(start, end), GradientWalked():
-            return (start, end) == (reading.start, reading.end)
+            return {start, end} == {reading.start, reading.end}
         case BypassLeg(leg), Bypassed():
             return leg == reading.leg
+        case RenewLeg(leg, conductor), Bypassed(works=False, stays=True):
+            return (leg, conductor) == (reading.leg, reading.conductor)
         case CheckController(), Checked():
             return reading.check in AT_CONTROLLER
         case CheckValve(), Checked():
-            return reading.check not in AT_CONTROLLER
+            return reading.check in AT_VALVE
     return False

@@ -40,7 +40,11 @@ class Searcher:
 
         A distance is measured once from each end: what was wrong with it would be wrong again.
         """
-        ends = {each.from_valve for each in self.readings if isinstance(each, Distance)}
+        ends = {
+            each.from_valve
+            for each in self.readings
+            if isinstance(each, Distance) and not each.is_farthest
+        }
         tools = replace(
             self.tools,
             distance_at_controller=self.tools.distance_at_controller and False not in ends,

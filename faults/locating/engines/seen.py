@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import END_SPLICES, Conductor, Outside
 from faults.locating.engines.evidence import Likelihood, everywhere
 from faults.locating.engines.line import Joint, Line
 from sites.kernel.lazily import np
@@ -58,9 +58,14 @@ class Ohms(StrEnum):
 
 @dataclass(frozen=True)
 class OhmsRead:
-    """Ohms of the station's wire, coil and common, read at the controller's end."""
+    """Ohms of the station's wire, coil and common, read at the controller's end.
+
+    `joined` = the two wires were joined at the valve, so that the coil is not in the loop: a
+    bring-home test.
+    """
 
     ohms: Ohms
+    joined: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """A broken wire reads open, by the symptom short or high; a burnt coil open or low."""
@@ -81,15 +86,20 @@ class OhmsRead:
             share = shares.get(self.ohms, rest if self.ohms is Ohms.AS_EXPECTED else 0.0)
             return (1 - assumed.ohms_wrong) * share + assumed.ohms_wrong / len(Ohms)
 
+        if self.joined:
+            # The coil cannot hide it: a damaged wire never reads as expected by itself.
+            in_wire[Ohms.AS_EXPECTED] = 0.0
         wire = chance(in_wire)
         half = chance({Ohms.OPEN: 0.5, Ohms.AS_EXPECTED: 0.5})
         return Likelihood(
             np.full((len(Conductor), len(line.cell_ft)), wire),
             np.full(len(line.point_ft), wire),
-            {
-                Outside.OUTPUT: chance(fine),
+            everywhere(chance(fine))
+            | dict.fromkeys(END_SPLICES, wire)
+            | {
                 Outside.COMMON_TERMINAL: half,
-                Outside.COIL: chance(coil),
-                Outside.WATER: chance(fine),
-            },
+                Outside.COIL: chance(fine if self.joined else coil),
+            }
+            # Joined at the valve, neither the coil nor its splices are in the loop.
+            | ({Outside.VALVE_SPLICE: chance(fine)} if self.joined else {}),
         )

@@ -26,10 +26,15 @@ class Symptom(StrEnum):
 PASSES_TONE = frozenset({Symptom.SHORT, Symptom.LEAK, Symptom.LOW_VOLTAGE})
 FINDS_BY_CLAMP = frozenset({Symptom.SHORT})
 FINDS_BY_EARTH = frozenset({Symptom.LEAK, Symptom.COMES_AND_GOES})
+# A current that goes astray does so in the station's own wire or coil: a broken common, a dead
+# output and a dry pipe show as something else. A short in a bundle is one of its wires.
+GOES_ASTRAY = frozenset({Symptom.SHORT, Symptom.LEAK})
 # A jumper tells of a wire that does not lead through; it takes no short or leak away.
 FINDS_BY_JUMPER = frozenset(
     {Symptom.OPEN, Symptom.LOW_VOLTAGE, Symptom.COMES_AND_GOES, Symptom.NOT_KNOWN}
 )
+# A high resistance shows while the coil draws its current.
+FINDS_BY_VOLTS = frozenset({Symptom.LOW_VOLTAGE})
 # What a meter at the controller shows of a wire with such a trouble: open, dead short, high.
 READS = {
     Symptom.OPEN: (0.95, 0.0, 0.02),
@@ -50,6 +55,8 @@ def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) ->
         assumed = replace(
             assumed, leg_reads_open=opens, leg_reads_short=shorts, leg_reads_high=highs
         )
+    if symptom in GOES_ASTRAY:
+        assumed = _astray(assumed, with_common=symptom is Symptom.SHORT)
     if symptom in PASSES_TONE:
         assumed = replace(
             assumed,
@@ -62,6 +69,8 @@ def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) ->
         )
     if symptom is Symptom.COMES_AND_GOES:
         assumed = _less_sensitive(assumed, assumed.fleeting_sensitivity)
+    if symptom is Symptom.LOW_VOLTAGE:
+        assumed = _resistive(assumed)
     if soil_is_dry and symptom in FINDS_BY_EARTH:
         assumed = _less_sensitive(assumed, assumed.dry_sensitivity)
     return assumed
@@ -75,6 +84,48 @@ def tools_for(tools: Tools, symptom: Symptom) -> Tools:
         insulation=tools.insulation and symptom in FINDS_BY_EARTH,
         gradient=tools.gradient and symptom in FINDS_BY_EARTH,
         jumper=tools.jumper and symptom in FINDS_BY_JUMPER,
+        volts=tools.volts and symptom in FINDS_BY_VOLTS,
+    )
+
+
+def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
+    """What cannot make such a trouble is to blame only where the symptom was misread.
+
+    A broken common makes no short; its insulation may leak as that of any wire.
+    """
+    wrong = assumed.symptom_wrong
+    least = wrong if with_common else 1.0
+    left = 1 - assumed.common_share * (1 - least)
+    in_wire = (1 - assumed.p_outside) * left
+    kept = assumed.p_coil + assumed.p_controller_splice + assumed.p_valve_splice
+    total = in_wire + kept + wrong * (assumed.p_outside - kept)
+    if in_wire <= LEAST_TOLD * total:
+        return assumed
+    common_share = assumed.common_share * least / left
+    return replace(
+        assumed,
+        common_share=common_share,
+        bundle_share=min(assumed.bundle_share / left, 1 - common_share),
+        p_output=assumed.p_output * wrong / total,
+        p_common_terminal=assumed.p_common_terminal * wrong / total,
+        p_water=assumed.p_water * wrong / total,
+        p_master=assumed.p_master * wrong / total,
+        p_coil=assumed.p_coil / total,
+        p_controller_splice=assumed.p_controller_splice / total,
+        p_valve_splice=assumed.p_valve_splice / total,
+    )
+
+
+def _resistive(assumed: Assumptions) -> Assumptions:
+    """A high resistance often has a way through, and leaves volts right without a load."""
+    return replace(
+        assumed,
+        box_sensitivity=_at_most(
+            assumed.box_sensitivity, assumed.resistive_sensitivity, assumed.box_specificity
+        ),
+        unloaded_sensitivity=_at_most(
+            assumed.unloaded_sensitivity, assumed.resistive_unloaded, assumed.volts_specificity
+        ),
     )
 
 

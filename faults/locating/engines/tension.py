@@ -13,6 +13,7 @@ from faults.locating.engines.other_tests import Distance, EarthGradient, Gradien
 from faults.locating.engines.pairs import State, after_readings, begun
 from faults.locating.engines.seen import Looked
 from faults.locating.engines.tones import MarkedLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 from sites.kernel.lazily import np
 
 # Results that a reading of a number might have had, to see how far out it lies.
@@ -144,7 +145,7 @@ def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand)
 
 def _place(reading: Reading, line: Line) -> int:
     """The point at which a reading was taken; the controller where it has no place of its own."""
-    if isinstance(reading, TwoSided | Listened | Looked):
+    if isinstance(reading, TwoSided | Listened | Looked | VoltsRead):
         return reading.box
     if isinstance(reading, Clamped):
         return reading.point

@@ -167,7 +167,11 @@ class MarkedLevel:
 
         fed = chance(line.cell_ft)
         whole = float(chance(np.array([0.0 if self.from_valve else line.length_ft]))[0])
-        outside = everywhere(whole) | {Outside.COMMON_TERMINAL: FLAT_LEVEL}
+        start = float(chance(np.array([0.0]))[0])
+        outside = everywhere(whole) | {
+            Outside.COMMON_TERMINAL: FLAT_LEVEL,
+            Outside.CONTROLLER_SPLICE: start,
+        }
         return Likelihood(
             np.stack([fed, np.full_like(fed, FLAT_LEVEL), fed]), chance(line.point_ft), outside
         )

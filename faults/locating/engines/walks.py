@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 
 from faults.locating.engines.actions import WalkTone
 from faults.locating.engines.belief import Conductor, Outside
-from faults.locating.engines.costs import Masses, Prices
+from faults.locating.engines.costs import Masses
 from faults.locating.engines.feeding import cheapest_feed
-from faults.locating.engines.ground import Ground, most
+from faults.locating.engines.ground import Asked, Ground, most
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints
 from faults.locating.engines.options import Option
 from faults.locating.engines.tones import missed_at_points, missed_on_legs
@@ -26,13 +26,13 @@ WALKS_TIMES_GAPS = 960
 class Walks(Ground):
     """The walks of a plan."""
 
-    def _walks(self, least: float = LEAST_WALK) -> Iterator[Option]:
+    def _walks(self, least: float = LEAST_WALK) -> Iterator[Asked]:
         if not self.tools.tone:
             return
         for conductor in (Conductor.HOT, Conductor.COMMON):
             yield from self._walks_on(conductor, least)
 
-    def _walks_on(self, conductor: Conductor, least: float) -> Iterator[Option]:
+    def _walks_on(self, conductor: Conductor, least: float) -> Iterator[Asked]:
         if conductor is Conductor.COMMON and self.belief.of(Conductor.COMMON) < LEAST_COMMON:
             return
         points = np.arange(1, self.valve + 1)
@@ -46,7 +46,13 @@ class Walks(Ground):
         if not keep.any():
             return
         keep &= self._is_worth_pricing(chance, low, high, keep)
-        yield from self._priced_walks(conductor, start[keep], end[keep], heard, chance[keep])
+        start, end, low, high = (each[keep] for each in (start, end, low, high))
+        finds = chance[keep] / self.total
+
+        def told(rest: Floats) -> Iterator[Option]:
+            return self._priced_walks(conductor, start, end, heard.shows, finds, rest)
+
+        yield Asked(self._left_after(heard, low, high), end, told)
 
     def _heard(self, conductor: Conductor) -> "Heard":
         """Part the masses by what the next tone on this conductor shows, misses, or cannot tell.
@@ -90,13 +96,18 @@ class Walks(Ground):
         return result
 
     def _priced_walks(
-        self, conductor: Conductor, start: Ints, end: Ints, heard: "Heard", chance: Floats
+        self,
+        conductor: Conductor,
+        start: Ints,
+        end: Ints,
+        shows: Masses,
+        finds: Floats,
+        rest: Floats,
     ) -> Iterator[Option]:
         t = self.terrain
         low, high = np.minimum(start, end), np.maximum(start, end)
-        rest = Prices(t, self._left_after(heard, low, high)).from_point(end)
         full = np.exp(self.k * (t.until[high] - t.until[low]))
-        found = self._found(heard.shows, start, end)
+        found = self._found(shows, start, end)
         feeds = [
             self._feed(*way, conductor) for way in zip(start.tolist(), end.tolist(), strict=True)
         ]
@@ -108,7 +119,7 @@ class Walks(Ground):
                 WalkTone(int(start[i]) - 1, int(end[i]) - 1, conductor, feeds[i][0]),
                 self.minutes(float(price[i])),
                 float(own[i]),
-                finds=float(chance[i] / self.total),
+                finds=float(finds[i]),
             )
 
     def _feed(self, start: int, end: int, conductor: Conductor) -> tuple[int, float]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from faults.locating.engines.actions import ClampAt, CutBox, ListenAt, MeasureInsulation, OpenBox
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.costs import Terrain
 from faults.locating.engines.line import Floats, Joint, Line
 from faults.locating.engines.options import Tools
+from faults.locating.engines.terrain import Terrain
 from sites.kernel.lazily import np
 
 # The settling of an outer cause takes no set-up; a gap must take some time.

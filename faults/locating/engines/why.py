@@ -13,6 +13,7 @@ from faults.locating.engines.actions import (
     OpenBox,
     ReadDistance,
     RenewLeg,
+    VoltsAt,
     WalkGradient,
     WalkTone,
 )
@@ -22,7 +23,7 @@ from faults.locating.engines.summary import feet_of
 
 # A test halves where the smaller side holds at least this much.
 HALF = 0.35
-BOX_TESTS = (OpenBox, CutBox, ListenAt, ClampAt, MeasureInsulation)
+BOX_TESTS = (OpenBox, CutBox, ListenAt, ClampAt, VoltsAt, MeasureInsulation)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Forms of a search: what a test said, what is at hand, how it ended, and the numbers assumed."""
+"""Forms of a search: what a test said, and what is at hand."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -13,7 +13,7 @@ from faults.locating.engines.line import Joint
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
 from faults.locating.services.words import outside_words
-from faults.models import Break, KindOfTest, SearchOutcome, SearchTool
+from faults.models import KindOfTest, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 
 GOOD, BAD, NOT_TESTED = "good", "bad", "not tested"
@@ -27,17 +27,20 @@ CHECKS = [
     ("common", gettext_lazy("another station on the same common")),
     ("coil", gettext_lazy("ohms of the coil at the valve")),
     ("water", gettext_lazy("the valve opened by hand")),
+    ("controller splice", gettext_lazy("the wire's end and splice at the controller")),
+    ("valve splice", gettext_lazy("the splices in the valve box")),
+    ("master", gettext_lazy("the master valve or pump")),
 ]
 CONDUCTORS = [("hot", gettext_lazy("this station's wire")), ("common", gettext_lazy("the common"))]
 ENDS = [("", gettext_lazy("at the controller")), ("valve", gettext_lazy("at the valve"))]
 
 
-def _taps(label: Any, choices: Sequence[tuple[Any, Any]], **more: Any) -> forms.ChoiceField:
+def taps(label: Any, choices: Sequence[tuple[Any, Any]], **more: Any) -> forms.ChoiceField:
     return forms.ChoiceField(label=label, choices=choices, widget=forms.RadioSelect, **more)
 
 
 def _yes_no(label: Any, yes: Any, no: Any) -> forms.ChoiceField:
-    return _taps(label, [("yes", yes), ("no", no)])
+    return taps(label, [("yes", yes), ("no", no)])
 
 
 class SaidForm(forms.Form):
@@ -62,7 +65,7 @@ class SaidForm(forms.Form):
         for name in ("point", "to_point", "leg"):
             if name in data:
                 said[name] = int(data[name])
-        for name in ("controller_bad", "valve_bad"):
+        for name in ("controller_bad", "valve_bad", "unloaded_bad"):
             if name in data:
                 said[name] = None if data[name] == NOT_TESTED else data[name] == BAD
         for name in ("heard", "flows", "works", "is_right"):
@@ -70,6 +73,9 @@ class SaidForm(forms.Form):
                 said[name] = data[name] == "yes"
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
+        for name, flag in (("stays", "stays"), ("farthest", "is_farthest")):
+            if data.get(name):
+                said[flag] = True
         for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
@@ -100,9 +106,8 @@ class SaidForm(forms.Form):
                     )
         if self.kind is KindOfTest.LOOKED and not (data["joint"] or data["wear"]):
             self.add_error("joint", _("Say what the wire does there, or how its splice looks."))
-        if "controller_bad" in data and {data["controller_bad"], data.get("valve_bad")} == {
-            NOT_TESTED
-        }:
+        sides = {data[name] for name in data if name.endswith("_bad")}
+        if sides == {NOT_TESTED}:
             self.add_error("valve_bad", _("Say what at least one side gave."))
         return data
 
@@ -113,10 +118,10 @@ class SaidForm(forms.Form):
 
 
 def _box(form: SaidForm) -> None:
-    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
-    form.fields["controller_bad"] = _taps(_("Toward the controller"), SIDES)
-    form.fields["valve_bad"] = _taps(_("Toward the valve"), SIDES)
-    form.fields["runs"] = _taps(
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
+    form.fields["controller_bad"] = taps(_("Toward the controller"), SIDES)
+    form.fields["valve_bad"] = taps(_("Toward the valve"), SIDES)
+    form.fields["runs"] = taps(
         _("Spliced again, the station"),
         [("yes", _("runs")), ("no", _("does not run")), ("", _("not tried"))],
         required=False,
@@ -125,21 +130,31 @@ def _box(form: SaidForm) -> None:
 
 
 def _listened(form: SaidForm) -> None:
-    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
     form.fields["heard"] = _yes_no(_("The tone"), _("heard"), _("not heard"))
 
 
+def _volts(form: SaidForm) -> None:
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
+    volts = [(GOOD, _("as they should be")), (BAD, _("far too low")), (NOT_TESTED, _("not read"))]
+    form.fields["controller_bad"] = taps(_("Before the splice, the coil running"), volts)
+    form.fields["valve_bad"] = taps(_("Beyond the splice, the coil running"), volts)
+    form.fields["unloaded_bad"] = taps(
+        _("Before the splice, the wire to the valve taken off"), volts, initial=NOT_TESTED
+    )
+
+
 def _clamp(form: SaidForm) -> None:
-    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=False))
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=False))
     form.fields["flows"] = _yes_no(_("The current"), _("flows on"), _("does not flow"))
 
 
 def _walked(form: SaidForm) -> None:
     points = form.points(boxes_only=False)
-    form.fields["point"] = _taps(_("From"), points)
-    form.fields["to_point"] = _taps(_("To"), points)
+    form.fields["point"] = taps(_("From"), points)
+    form.fields["to_point"] = taps(_("To"), points)
     if form.kind is KindOfTest.TONE_WALKED:
-        form.fields["conductor"] = _taps(_("Tone on"), CONDUCTORS, initial="hot")
+        form.fields["conductor"] = taps(_("Tone on"), CONDUCTORS, initial="hot")
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:
@@ -148,8 +163,8 @@ def _number(label: Any, **more: Any) -> forms.FloatField:
 
 
 def _level(form: SaidForm) -> None:
-    form.fields["end"] = _taps(_("Where it is fed"), ENDS, required=False, initial="")
-    form.fields["third"] = _taps(
+    form.fields["end"] = taps(_("Where it is fed"), ENDS, required=False, initial="")
+    form.fields["third"] = taps(
         _("The level there"),
         [("low", _("low")), ("middle", _("middle")), ("top", _("full"))],
         required=False,
@@ -165,24 +180,36 @@ def _level(form: SaidForm) -> None:
 
 def _distance(form: SaidForm) -> None:
     unit = unit_of(form.units)
-    form.fields["end"] = _taps(_("Measured"), ENDS, required=False, initial="")
+    form.fields["end"] = taps(_("Measured"), ENDS, required=False, initial="")
     form.fields["feet"] = _number(_("Distance to the fault, %s") % unit)
     form.fields["spread"] = _number(
         _("Give or take, %s (leave empty where the instrument does not say)") % unit,
         required=False,
         min_value=0,
     )
+    form.fields["farthest"] = taps(
+        _("That is"),
+        [("", _("where the fault is")), ("yes", _("the farthest that it can be"))],
+        required=False,
+        initial="",
+    )
 
 
 def _bypass(form: SaidForm) -> None:
     names = [leg.name for leg in form.ground.line.legs]
-    form.fields["leg"] = _taps(_("Leg"), list(zip(form.ground.legs, names, strict=True)))
-    form.fields["conductor"] = _taps(_("Round it for"), CONDUCTORS, initial="hot")
-    form.fields["works"] = _yes_no(_("With the jumper the station"), _("runs"), _("does not run"))
+    form.fields["leg"] = taps(_("Leg"), list(zip(form.ground.legs, names, strict=True)))
+    form.fields["conductor"] = taps(_("Round it for"), CONDUCTORS, initial="hot")
+    form.fields["stays"] = taps(
+        _("What was laid"),
+        [("", _("a jumper, taken up again")), ("yes", _("a new wire that stays"))],
+        required=False,
+        initial="",
+    )
+    form.fields["works"] = _yes_no(_("With it the station"), _("runs"), _("does not run"))
 
 
 def _check(form: SaidForm) -> None:
-    form.fields["check"] = _taps(_("Looked at"), CHECKS)
+    form.fields["check"] = taps(_("Looked at"), CHECKS)
     form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
 
 
@@ -199,16 +226,16 @@ def _spare(form: SaidForm) -> None:
 
 
 def _looked(form: SaidForm) -> None:
-    form.fields["point"] = _taps(_("Where"), form.points(boxes_only=True))
+    form.fields["point"] = taps(_("Where"), form.points(boxes_only=True))
     joints = [(Joint.SPLICED.value, _("is spliced")), (Joint.UNCUT.value, _("passes uncut"))]
     wears = [("sound", _("sound")), ("wet", _("wet")), ("corroded", _("corroded"))]
-    form.fields["joint"] = _taps(_("There this wire"), joints, required=False)
-    form.fields["wear"] = _taps(_("Its splice looks"), wears, required=False)
+    form.fields["joint"] = taps(_("There this wire"), joints, required=False)
+    form.fields["wear"] = taps(_("Its splice looks"), wears, required=False)
 
 
 def _replaced(form: SaidForm) -> None:
     parts = [(word, outside_words(cause)) for word, cause in CAUSES.items()]
-    form.fields["check"] = _taps(_("Replaced or mended"), parts)
+    form.fields["check"] = taps(_("Replaced or mended"), parts)
 
 
 _BUILD = {
@@ -218,6 +245,7 @@ _BUILD = {
     KindOfTest.INSULATION: _box,
     KindOfTest.LISTENED: _listened,
     KindOfTest.CLAMP: _clamp,
+    KindOfTest.VOLTS: _volts,
     KindOfTest.TONE_WALKED: _walked,
     KindOfTest.GRADIENT_WALKED: _walked,
     KindOfTest.TONE_LEVEL: _level,
@@ -251,50 +279,3 @@ class VoidTestForm(forms.Form):
     """Why a test is taken out."""
 
     why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)
-
-
-class FinishForm(forms.Form):
-    """How a search ended."""
-
-    outcome = _taps(gettext_lazy("It ended"), SearchOutcome.choices)
-    found = forms.ModelChoiceField(
-        label=gettext_lazy("The break that was found"),
-        queryset=Break.objects.none(),
-        required=False,
-        empty_label="—",
-    )
-    found_outside = forms.ChoiceField(
-        label=gettext_lazy("Or the cause outside the wire"),
-        required=False,
-        choices=[("", "—"), *CHECKS],
-    )
-    minutes = forms.IntegerField(
-        label=gettext_lazy("Working minutes"),
-        required=False,
-        min_value=0,
-        max_value=10_000,
-        help_text=gettext_lazy("Leave empty to count from its start to now."),
-    )
-    why = forms.CharField(label=gettext_lazy("In a few words"), max_length=300, required=False)
-
-    def __init__(self, *args: Any, breaks: Sequence[Break], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        field: Any = self.fields["found"]
-        field.queryset = Break.objects.filter(pk__in=[one.pk for one in breaks])
-        if len(breaks) == 1:
-            field.initial = breaks[0]
-
-
-class NumberForm(forms.Form):
-    """A number of the company's own, and where it comes from."""
-
-    value = forms.FloatField(
-        label=gettext_lazy("Value"), widget=forms.NumberInput(attrs={"step": "any"})
-    )
-    source = forms.CharField(
-        label=gettext_lazy("Where it comes from"),
-        max_length=200,
-        help_text=gettext_lazy(
-            "Own records, a course, a guess: anyone who reads it later will ask."
-        ),
-    )

@@ -1,7 +1,7 @@
 """What is believed of a search, what each test did to it, and what to do next."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
@@ -120,7 +120,10 @@ def believed(
     is_dry = bool(search and search.soil_is_dry)
     ids = Ids(ground.points, ground.legs)
     symptom = SYMPTOMS[Symptom(fault.symptom)]
-    adapted = for_symptom(assumed.tests, symptom, soil_is_dry=is_dry)
+    tests = assumed.tests
+    if not ground.others.has_master:
+        tests = replace(tests, p_master=0.0)
+    adapted = for_symptom(tests, symptom, soil_is_dry=is_dry)
     lost: list[SearchReading] = []
     held: list[Known] = []
     readings: list[Reading] = []
@@ -138,7 +141,7 @@ def believed(
         ground.line,
         symptom,
         ground.others.told,
-        assumed.tests,
+        tests,
         _tools(search, spares, assumed),
         is_dry,
         tuple(readings),
@@ -183,4 +186,5 @@ def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:
         gradient=SearchTool.GRADIENT in at_hand,
         jumper=SearchTool.JUMPER in at_hand,
         renew=True,
+        volts=True,
     )

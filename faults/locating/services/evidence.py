@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Outside
+from faults.locating.engines.belief import BEYOND, Outside
 from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.learning_evidence import WALK, Finished, Took, Truth, UnusableEvidence
 from faults.locating.engines.line import Line, UnusableLine
@@ -19,13 +19,18 @@ CAUSES = {
     "common": Outside.COMMON_TERMINAL,
     "coil": Outside.COIL,
     "water": Outside.WATER,
+    "controller splice": Outside.CONTROLLER_SPLICE,
+    "valve splice": Outside.VALVE_SPLICE,
+    "master": Outside.MASTER,
 }
+AT_VALVE = tuple(word for word, cause in CAUSES.items() if cause in BEYOND)
 # A pause longer than this was lunch, not work.
 LONGEST_STEP_MIN = 90.0
 PACE_OF = {
     KindOfTest.BOX: "open_box_min",
     KindOfTest.INSULATION: "open_box_min",
     KindOfTest.LISTENED: "open_box_min",
+    KindOfTest.VOLTS: "open_box_min",
     KindOfTest.DISTANCE: "distance_min",
     KindOfTest.BYPASS: "jumper_min",
 }
@@ -105,7 +110,7 @@ def _took(
 
 def _pace(row: SearchReading) -> str | None:
     if row.kind == KindOfTest.CHECK:
-        return "coil_min" if row.said.get("check") in ("coil", "water") else "terminals_min"
+        return "coil_min" if row.said.get("check") in AT_VALVE else "terminals_min"
     return PACE_OF.get(KindOfTest(row.kind))
 
 

@@ -10,14 +10,29 @@ from datetime import datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, Q, QuerySet
+from django.db.models import Exists, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
 from faults.locating.services.line import SearchGround
 from faults.locating.services.neighbours import STILL_DEAD
 from faults.locating.services.said import said_words
-from faults.models import Break, Fault, Reading, ReadingKind, Search, SearchReading
+from faults.models import (
+    Break,
+    Fault,
+    Reading,
+    ReadingKind,
+    Search,
+    SearchReading,
+    WalkNote,
+    WalkResult,
+)
+from faults.readings.engines.bring_home import Verdict
+from faults.readings.engines.loop_beliefs import Truth
+from faults.readings.services.bring_home import judge_reading, reads_open
 from faults.readings.services.judging import courses_of
+from faults.readings.services.loop_facts import known_of as known_of_wires
+from faults.readings.services.loop_facts import newest_loops
+from faults.readings.services.loop_numbers import loop_numbers_now
 from sites.models import MainValve, Station, StopgapKind
 from sites.wires.engines.judge import Judgement
 
@@ -113,13 +128,56 @@ def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known
     )
     timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
     waters = timers.exclude(main_valve=MainValve.SHUT)
-    there = Station.objects.filter(pk=station.pk).annotate(read=Exists(ohms), waters=Exists(waters))
-    has_ohms, has_timer = there.values_list("read", "waters").get()
+    note = WalkNote.objects.filter(station=station.depends_on_id, seen_on__gte=fault.reported_on)
+    master = note.exclude(result=WalkResult.TIMER).order_by("-seen_on").values("result")[:1]
+    there = Station.objects.filter(pk=station.pk).annotate(
+        read=Exists(ohms), waters=Exists(waters), master=Subquery(master)
+    )
+    has_ohms, has_timer, of_master = there.values_list("read", "waters", "master").get()
     found = _ohms(station, ohms) if has_ohms else []
+    if of_master is not None:
+        found.append(_master(is_right=of_master == WalkResult.WORKS))
+    found += _loop(station, fault)
     if has_timer:
         words = _("a timer opens this valve: the valve and its water are in order")
         found.append(Known({"kind": "check", "check": "water", "is_right": True}, words))
     return found
+
+
+def _master(*, is_right: bool) -> Known:
+    """A check-up of the master valve or pump that this station depends on."""
+    words = _("the master valve or pump was seen to work")
+    if not is_right:
+        words = _("the master valve or pump was seen not to work")
+    return Known({"kind": "check", "check": "master", "is_right": is_right}, words)
+
+
+# What a bring-home test is for the engine, by what the pair most likely is.
+LOOPS = {
+    Truth.SOUND: "as expected",
+    Truth.OPEN: "open",
+    Truth.SHORT: "dead short",
+    Truth.POOR: "high",
+}
+
+
+def _loop(station: Station, fault: Fault) -> list[Known]:
+    """The newest bring-home test since the fault was reported, where it says something."""
+    row = newest_loops([station.pk]).get(station.pk)
+    if row is None or row.taken_on < fault.reported_on:
+        return []
+    known = known_of_wires([station])[0]
+    if known.reading is None:
+        return []
+    found = judge_reading(known, row, loop_numbers_now())
+    truth = Truth.OPEN if reads_open(row.value) else None
+    if found is not None and found.verdict is not Verdict.DOUBTFUL:
+        is_sound = found.verdict is Verdict.SOUND
+        truth = Truth.SOUND if is_sound else found.likeliest_damage
+    if truth not in LOOPS:
+        return []
+    words = _("bring-home test of %s") % row.taken_on
+    return [Known({"kind": "ohms", "ohms": LOOPS[truth], "joined": True}, words)]
 
 
 def _ohms(station: Station, ohms: QuerySet[Reading]) -> list[Known]:

@@ -21,13 +21,17 @@ STILL_DEAD = frozenset({Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND, Stage.AGRE
 
 @dataclass(frozen=True)
 class Others:
-    """The other stations as the engine reads them, and how many run, do not, and were not tried."""
+    """The other stations as the engine reads them, and how many run, do not, and were not tried.
+
+    `has_master`: our own depends on a master valve or pump.
+    """
 
     told: tuple[Neighbour, ...] = ()
     works: int = 0
     dead: int = 0
     untried: int = 0
     elsewhere: int = 0
+    has_master: bool = False
 
 
 def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others:
@@ -35,7 +39,7 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
 
     One whose wire runs on another common than ours says nothing of our common.
     """
-    seen = _seen(station, fault)
+    seen, masters = _seen(station, fault)
     untried = sum(works is None for works in seen.values())
     told_of = {pk: works for pk, works in sorted(seen.items()) if works is not None}
     ways = _ways([*told_of, station.pk])
@@ -54,7 +58,8 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
             beside = frozenset(place[leg] for leg in way if leg in place)
         is_on_ours = commons is None or (ours is not None and commons.get(pk) == ours)
         common = beside if is_on_ours else frozenset()
-        told.append(Neighbour(works, beside, common, is_on_ours))
+        is_on_master = masters[pk] == station.depends_on_id
+        told.append(Neighbour(works, beside, common, is_on_ours, is_on_master))
     running = sum(told_of.values())
     return Others(
         tuple(told),
@@ -62,13 +67,16 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
         len(told_of) - running,
         untried,
         sum(not each.is_on_ours for each in told),
+        station.depends_on_id is not None,
     )
 
 
-def _seen(station: Station, fault: Fault) -> dict[int, bool | None]:
-    """Return of each other station whether it runs; None where nobody tried it since the report.
+def _seen(station: Station, fault: Fault) -> tuple[dict[int, bool | None], dict[int, int | None]]:
+    """Return of each other station whether it runs, and the master valve that it depends on.
 
-    One of the same fault is dead until it is proven; of any other the last check-up tells.
+    None where nobody tried it since the report. One of the same fault is dead until it is proven;
+    of any other the last check-up tells. Our own master valve is not beside us but before us: what
+    was seen of it counts as its own (`known`).
     """
     stages = [stage.value for stage in STILL_DEAD]
     dead = FaultStation.objects.filter(fault=fault, stage__in=stages, station=OuterRef("pk"))
@@ -77,14 +85,16 @@ def _seen(station: Station, fault: Fault) -> dict[int, bool | None]:
     rows = (
         Station.objects.in_care()
         .filter(controller=station.controller_id)
-        .exclude(pk=station.pk)
+        .exclude(pk__in=[station.pk, station.depends_on_id or 0])
         .annotate(is_dead=Exists(dead), last_seen=Subquery(last))
-        .values_list("pk", "is_dead", "last_seen")
+        .values_list("pk", "is_dead", "last_seen", "depends_on")
     )
-    return {
-        pk: False if is_dead else (None if said is None else said == WalkResult.WORKS)
-        for pk, is_dead, said in rows
-    }
+    seen: dict[int, bool | None] = {}
+    masters: dict[int, int | None] = {}
+    for pk, is_dead, said, master in rows:
+        seen[pk] = False if is_dead else (None if said is None else said == WalkResult.WORKS)
+        masters[pk] = master
+    return seen, masters
 
 
 def _ways(stations: Collection[int]) -> dict[int, set[int]]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from faults.locating.services.loop_number_words import LOOP_WORDS, MINUTES, SHARE
+
 
 @dataclass(frozen=True)
 class NumberWords:
@@ -14,7 +16,6 @@ class NumberWords:
     unit: str
 
 
-SHARE, MINUTES = gettext_lazy("share, 0 to 1"), gettext_lazy("minutes")
 TIMES, FEET = gettext_lazy("times"), gettext_lazy("ft")
 
 _WORDS: dict[str, tuple[object, object]] = {
@@ -31,6 +32,15 @@ _WORDS: dict[str, tuple[object, object]] = {
     "p_common_terminal": (gettext_lazy("The common at the controller is the cause"), SHARE),
     "p_coil": (gettext_lazy("The coil or its lead is the cause"), SHARE),
     "p_water": (gettext_lazy("The valve or the water is the cause"), SHARE),
+    "p_controller_splice": (
+        gettext_lazy("The wire's end or splice at the controller is the cause"),
+        SHARE,
+    ),
+    "p_valve_splice": (gettext_lazy("A splice in the valve box is the cause"), SHARE),
+    "p_master": (
+        gettext_lazy("The master valve or pump is the cause, where a station depends on one"),
+        SHARE,
+    ),
     "bundle_share": (gettext_lazy("Damage on a leg that takes all wires together"), SHARE),
     "common_share": (gettext_lazy("Damage on a leg that takes the common alone"), SHARE),
     "neighbour_dead_if_bundle": (
@@ -84,7 +94,28 @@ _WORDS: dict[str, tuple[object, object]] = {
     ),
     "fleeting_sensitivity": (gettext_lazy("A side that is bad only at times reads bad"), SHARE),
     "dry_sensitivity": (gettext_lazy("A leaking side reads bad in dry soil"), SHARE),
+    "volts_sensitivity": (
+        gettext_lazy("Beyond a bad place volts read low while the coil runs"),
+        SHARE,
+    ),
+    "volts_specificity": (gettext_lazy("Before it volts read right"), SHARE),
+    "unloaded_sensitivity": (
+        gettext_lazy("Beyond a break volts read low without a load, too"),
+        SHARE,
+    ),
+    "resistive_sensitivity": (
+        gettext_lazy("A side with a high resistance reads bad when its way through is tested"),
+        SHARE,
+    ),
+    "resistive_unloaded": (
+        gettext_lazy("Beyond a high resistance volts read low without a load"),
+        SHARE,
+    ),
     "two_faults": (gettext_lazy("A dead wire has two faults"), SHARE),
+    "symptom_wrong": (
+        gettext_lazy("A short or a leak that was reported is something else"),
+        SHARE,
+    ),
     "mend_fails": (gettext_lazy("A mend is not sound: the station stays dead"), SHARE),
     "mended_for_nothing": (
         gettext_lazy("A break that was mended was none of this station's"),
@@ -114,6 +145,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "open_box_min": (gettext_lazy("Open a box, test its splice, splice it again"), MINUTES),
     "cut_uncut_min": (gettext_lazy("Cut a wire that passes uncut, and splice it"), MINUTES),
     "lasting_splice_min": (gettext_lazy("What one more splice for life is worth"), MINUTES),
+    "volts_saves_min": (
+        gettext_lazy("Reading volts saves at a box: no cut, no new splice"),
+        MINUTES,
+    ),
     "repeat_min": (gettext_lazy("Test once more in an open box"), MINUTES),
     "tone_setup_min": (gettext_lazy("Set up the transmitter"), MINUTES),
     "tone_min_per_100_ft": (gettext_lazy("Walk 100 ft of turf with the tone"), MINUTES),
@@ -165,12 +200,14 @@ _WORDS: dict[str, tuple[object, object]] = {
 
 def number_words(name: str) -> NumberWords:
     """Return a number's words and unit, in the user's language."""
-    words, unit = _WORDS.get(name, (name, ""))
+    words, unit = {**_WORDS, **LOOP_WORDS}.get(name, (name, ""))
     return NumberWords(str(words), str(unit))
 
 
 def group_of(name: str) -> str:
     """Return under which heading a number stands."""
+    if name in LOOP_WORDS:
+        return _("Bring-home tests")
     unit = _WORDS.get(name, ("", ""))[1]
     if name.startswith("default_weighs"):
         return _("How much own searches weigh")

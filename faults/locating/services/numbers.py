@@ -7,6 +7,8 @@ from django.utils.translation import gettext as _
 from faults.locating.engines.assumptions import STATUS, Assumptions, UnusableAssumptions
 from faults.locating.engines.surroundings import Surroundings
 from faults.models import LearnedNumber, SearchNumber
+from faults.readings.engines.loop_numbers import LoopNumbers, UnusableLoopNumbers
+from faults.readings.services.loop_numbers import OF_LOOPS
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
 
@@ -66,9 +68,12 @@ def number_lines() -> list[NumberLine]:
     """Return every number, in the order of the engine."""
     own = {each.name: each for each in SearchNumber.objects.all()}
     learned = {each.name: each for each in LearnedNumber.objects.all()}
-    lines = []
-    for kind in (Assumptions, Surroundings):
+    lines: list[NumberLine] = []
+    for kind in (Assumptions, Surroundings, LoopNumbers):
         for each in fields(kind):
+            # What searches and bring-home tests share stands once.
+            if any(line.name == each.name for line in lines):
+                continue
             built_in = getattr(kind(), each.name)
             row = own.get(each.name)
             value = row.value if row else built_in
@@ -93,7 +98,7 @@ def number_lines() -> list[NumberLine]:
 )
 def set_number(*, name: str, value: float, source: str) -> SearchNumber:
     """Put the company's own number in the place of the built-in one."""
-    if name not in OF_TESTS + OF_GROUND:
+    if name not in OF_TESTS + OF_GROUND + OF_LOOPS:
         raise UnableToSetNumber(_("Searches assume no number of this name."))
     if not source.strip():
         raise UnableToSetNumber(
@@ -102,7 +107,8 @@ def set_number(*, name: str, value: float, source: str) -> SearchNumber:
     own = dict(SearchNumber.objects.values_list("name", "value"))
     try:
         _with(own | {name: value})
-    except UnusableAssumptions as problem:
+        LoopNumbers(**{key: each for key, each in {**own, name: value}.items() if key in OF_LOOPS})
+    except (UnusableAssumptions, UnusableLoopNumbers) as problem:
         raise UnableToSetNumber(
             _("This number cannot be used: it leaves its range, or contradicts the others. (%s)")
             % problem,

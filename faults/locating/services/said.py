@@ -34,6 +34,8 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "clamp":
             words = _("%s: the current flows on") if said["flows"] else _("%s: no current")
             return words % name("point")
+        case "volts":
+            return name("point") + ": " + _volts_words(said)
         case "tone walked":
             words = _("Tone walked from %(a)s to %(b)s, nothing found")
             if said.get("conductor") == "common":
@@ -48,20 +50,14 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             words = (
                 _("%s from the valve") if said.get("from_valve") else _("%s from the controller")
             )
-            return _("Distance by instrument: ") + words % feet(said["feet"])
+            told = _("Distance by instrument: ") + words % feet(said["feet"])
+            return told + (_(", at the farthest") if said.get("is_farthest") else "")
         case "gradient":
             return _("Leak found in the ground %s from the controller") % feet(said["feet"])
         case "bypass":
             legs = dict(zip(ground.legs, ground.line.legs, strict=True))
             leg = legs.get(said["leg"])
-            words = _("Jumper round leg %s: the station runs")
-            if not said["works"]:
-                words = _("Jumper round leg %s: it still does not run")
-            if said.get("conductor") == "common":
-                words = _("Common round leg %s: the station runs")
-                if not said["works"]:
-                    words = _("Common round leg %s: it still does not run")
-            return words % (leg.name if leg else "?")
+            return _bypass_words(said) % (leg.name if leg else "?")
         case "check":
             return _check_words(said)
         case "spare":
@@ -71,6 +67,34 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
         case "mended":
             return _replaced_words(said)
     return str(said["kind"])
+
+
+def _volts_words(said: Mapping[str, Any]) -> str:
+    words = {
+        "controller_bad": (_("volts before the splice too low"), _("right before the splice")),
+        "valve_bad": (_("volts beyond it too low"), _("right beyond it")),
+        "unloaded_bad": (_("volts without a load too low"), _("right without a load")),
+    }
+    read = [
+        low if said[name] else right
+        for name, (low, right) in words.items()
+        if said.get(name) is not None
+    ]
+    return ", ".join(read)
+
+
+def _bypass_words(said: Mapping[str, Any]) -> str:
+    runs, dead = (
+        _("Jumper round leg %s: the station runs"),
+        _("Jumper round leg %s: it still does not run"),
+    )
+    if said.get("conductor") == "common":
+        runs = _("Common round leg %s: the station runs")
+        dead = _("Common round leg %s: it still does not run")
+    if said.get("stays"):
+        runs = _("New wire in place of leg %s: the station runs")
+        dead = _("New wire in place of leg %s: it still does not run")
+    return runs if said["works"] else dead
 
 
 def _looked_words(said: Mapping[str, Any], place: str) -> str:
@@ -89,6 +113,9 @@ def _replaced_words(said: Mapping[str, Any]) -> str:
         "common": _("The common at the controller was mended: still dead"),
         "coil": _("The coil was replaced: still dead"),
         "water": _("The valve was mended: still dead"),
+        "controller splice": _("The wire's end at the controller was mended: still dead"),
+        "valve splice": _("The splices in the valve box were made again: still dead"),
+        "master": _("The master valve or pump was mended: still dead"),
     }[said["check"]]
 
 
@@ -125,5 +152,14 @@ def _check_words(said: Mapping[str, Any]) -> str:
             _("Opened by hand, the valve gives water"),
             _("Opened by hand, the valve gives no water"),
         ),
+        "controller splice": (
+            _("The wire's end and splice at the controller are sound"),
+            _("The wire's end or splice at the controller is bad"),
+        ),
+        "valve splice": (
+            _("The splices in the valve box are sound"),
+            _("A splice in the valve box is bad"),
+        ),
+        "master": (_("The master valve or pump works"), _("The master valve or pump is dead")),
     }[said["check"]]
     return right if said["is_right"] else wrong

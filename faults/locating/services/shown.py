@@ -151,6 +151,8 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "listened", {"point": points[box]}
         case actions.ClampAt(box):
             return "clamp", {"point": points[box]}
+        case actions.VoltsAt(box):
+            return "volts", {"point": points[box]}
         case actions.MeasureInsulation(box):
             return "insulation", {"point": points[box]}
         case actions.WalkTone(start, end, conductor, _fed):
@@ -165,7 +167,7 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "bypass", {"leg": ground.legs[leg]}
         case actions.RenewLeg(leg, conductor):
             word = "common" if conductor is Conductor.COMMON else "hot"
-            return "bypass", {"leg": ground.legs[leg], "conductor": word}
+            return "bypass", {"leg": ground.legs[leg], "conductor": word, "stays": "yes"}
         case actions.ReadDistance(from_valve):
             return "distance", {"end": "valve" if from_valve else ""}
         case actions.CheckController():

@@ -32,6 +32,9 @@ def outside_words(cause: Outside) -> str:
         Outside.COMMON_TERMINAL: _("the common at the controller"),
         Outside.COIL: _("the coil or its lead"),
         Outside.WATER: _("the valve or the water"),
+        Outside.CONTROLLER_SPLICE: _("this wire's end or splice at the controller"),
+        Outside.VALVE_SPLICE: _("a splice in the valve box"),
+        Outside.MASTER: _("the master valve or pump"),
     }[cause]
 
 
@@ -42,6 +45,19 @@ def conductor_words(conductor: Conductor) -> str:
         Conductor.COMMON: _("the common"),
         Conductor.BUNDLE: _("all wires together"),
     }[conductor]
+
+
+def at_controller_words() -> str:
+    """Return what to look at there, as an instruction."""
+    return _(
+        "At the controller: volts at the terminal, the wire's end and splice, another station on "
+        "this common, and the master valve or pump where there is one"
+    )
+
+
+def at_valve_words() -> str:
+    """Return what to look at there, as an instruction."""
+    return _("At the valve: its splices, ohms of the coil, and the valve opened by hand")
 
 
 def action_words(action: Any, ground: SearchGround) -> str:
@@ -57,6 +73,9 @@ def action_words(action: Any, ground: SearchGround) -> str:
             return _("Open %s, cut the wire there and test both sides") % name(box)
         case actions.ListenAt(box):
             return _("Open %s and listen for the tone, without cutting") % name(box)
+        case actions.VoltsAt(box):
+            words = _("Switch the station on and read volts on both sides of the splice in %s")
+            return words % name(box)
         case actions.ClampAt(box):
             return _("Clamp round the wire in %s, without cutting") % name(box)
         case actions.MeasureInsulation(box):
@@ -85,9 +104,9 @@ def action_words(action: Any, ground: SearchGround) -> str:
                 else _("Measure the distance to the fault from the controller")
             )
         case actions.CheckController():
-            return _("At the controller: volts at the terminal, and another station on this common")
+            return at_controller_words()
         case actions.CheckValve():
-            return _("At the valve: ohms of the coil, and the valve opened by hand")
+            return at_valve_words()
         case actions.MoveToSpare():
             return _("Move the station to a spare wire and try it")
     raise TypeError(f"Expected an action of the plan, got {action!r}")

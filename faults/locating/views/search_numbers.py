@@ -6,7 +6,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from faults.locating.forms.searches import NumberForm
+from faults.locating.forms.search_number import NumberForm
 from faults.locating.services.number_words import NumberWords, group_of, number_words
 from faults.locating.services.numbers import NumberLine, forget_number, number_lines, set_number
 from faults.models import LearnedNumber

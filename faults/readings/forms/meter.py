@@ -14,6 +14,7 @@ OPEN_OHMS = 9_999_999.0
 # Ohms and volts are kept as such, insulation in megohms: 500k there is half a megohm.
 MULTIPLES = {
     ReadingKind.OHMS: {"": 1.0, "k": 1e3, "m": 1e6},
+    ReadingKind.LOOP: {"": 1.0, "k": 1e3, "m": 1e6},
     ReadingKind.VOLTS: {"": 1.0},
     ReadingKind.INSULATION: {"": 1.0, "k": 1e-3, "m": 1.0, "g": 1e3},
 }

@@ -30,12 +30,16 @@ def ground_temperature(place: Property) -> MeasureField:
     )
 
 
+# A distance and a bring-home test have pages of their own.
+BY_STATION = (ReadingKind.OHMS, ReadingKind.VOLTS, ReadingKind.INSULATION)
+
+
 class ReadingForm(forms.Form):
     """One reading: what was measured is a tap, the value comes from the number pad."""
 
     kind = forms.ChoiceField(
         label=gettext_lazy("Measured"),
-        choices=[choice for choice in ReadingKind.choices if choice[0] != ReadingKind.DISTANCE],
+        choices=[choice for choice in ReadingKind.choices if choice[0] in BY_STATION],
         initial=ReadingKind.OHMS,
         widget=forms.RadioSelect,
     )

@@ -33,9 +33,13 @@ WORST = [
     Judgement.TWO_COILS,
     Judgement.LOW,
     Judgement.WATCH,
+    Judgement.OFF_THE_COIL,
     Judgement.FINE,
     Judgement.NOT_KNOWN,
 ]
+
+
+NO_DEVIATION = (Judgement.NOT_KNOWN, Judgement.OPEN, Judgement.OFF_THE_COIL)
 
 
 class UnableToCheckUp(UnableToAct):
@@ -91,7 +95,7 @@ class Line:
         best = self.judged and (self.judged.own_last_good or self.judged.expected.total_ohms)
         if not best or self.latest is None or self.judged is None:
             return None
-        if self.judged.judgement in (Judgement.NOT_KNOWN, Judgement.OPEN):
+        if self.judged.judgement in NO_DEVIATION:
             return None
         at_20_c = self.judged.at_20_c
         return None if at_20_c is None else at_20_c / best - 1

@@ -7,12 +7,13 @@ setting READING_LIMITS overrides them.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from django.utils.translation import gettext_lazy
 
 from faults.models import Reading, ReadingKind
 from faults.readings.engines.control_chart import Verdict, judge_newest, since_restart
-from sites.models import Property, Station
+from sites.models import Property, Station, Stopgap, StopgapKind
 from sites.wires.engines.judge import (
     Expectation,
     Judgement,
@@ -70,8 +71,18 @@ WORDS: dict[Judgement, tuple[object, object]] = {
         gettext_lazy("watch"),
         gettext_lazy("Not yet a leak; measure again in wet soil."),
     ),
+    Judgement.OFF_THE_COIL: (
+        gettext_lazy("off the coil: on a timer"),
+        gettext_lazy(
+            "A battery timer is on the valve, so nothing closes the loop: a bring-home test tells "
+            "whether the wire is sound."
+        ),
+    ),
     Judgement.NOT_KNOWN: (gettext_lazy("not judged"), gettext_lazy("Nothing to compare with.")),
 }
+
+
+Days = tuple[date, date | None]
 
 
 @dataclass(frozen=True)
@@ -105,16 +116,23 @@ class Judged:
     @property
     def is_fine(self) -> bool:
         """Whether there is nothing to do."""
-        return self.judgement in (Judgement.FINE, Judgement.NOT_KNOWN)
+        return self.judgement in (Judgement.FINE, Judgement.NOT_KNOWN, Judgement.OFF_THE_COIL)
 
 
 def judge_value(
-    kind: str, value: float, expected: Expected, own_last_good: float | None, warmth: Warmth
+    kind: str,
+    value: float,
+    expected: Expected,
+    own_last_good: float | None,
+    warmth: Warmth,
+    *,
+    on_timer: bool = False,
 ) -> Judged:
     """Judge one value. Volts are shown and not judged: the load at that time is not known.
 
     Args:
         own_last_good: the station's own last good ohms, at 20 C.
+        on_timer: whether a battery timer had taken the coil off this wire: then it reads open.
     """
     limits = thresholds()
     if kind == ReadingKind.INSULATION:
@@ -126,6 +144,8 @@ def judge_value(
         at_20_c = value if is_open else warmth.at_20_c(value, expected.wire_ohms)
         known = Expectation(expected.total_ohms, expected.wire_ohms, own_last_good)
         judgement = judge_ohms(at_20_c, known, limits)
+        if on_timer and judgement is Judgement.OPEN:
+            judgement = Judgement.OFF_THE_COIL
         return Judged(judgement, expected, own_last_good, at_20_c, warmth)
     return Judged(Judgement.NOT_KNOWN, expected, own_last_good)
 
@@ -184,7 +204,10 @@ class Course:
 
 
 def judge_in_order(
-    readings: Sequence[Reading], expected: Expected, warmth_of: Callable[[Reading], Warmth]
+    readings: Sequence[Reading],
+    expected: Expected,
+    warmth_of: Callable[[Reading], Warmth],
+    timers: Sequence[Days] = (),
 ) -> Course:
     """Judge a station's readings, oldest first.
 
@@ -200,7 +223,10 @@ def judge_in_order(
             judged.append(Judged(Judgement.NOT_KNOWN, expected, None))
             continue
         warmth = warmth_of(reading)
-        judged.append(judge_value(reading.kind, reading.value, expected, own, warmth))
+        on_timer = was_on_timer(timers, reading.taken_on)
+        judged.append(
+            judge_value(reading.kind, reading.value, expected, own, warmth, on_timer=on_timer)
+        )
         if reading.kind == ReadingKind.OHMS and judged[-1].is_good:
             own = judged[-1].at_20_c
     return Course(expected, readings, judged, own)
@@ -222,10 +248,30 @@ def courses_of(stations: Iterable[Station]) -> dict[int, Course]:
     rows = Reading.objects.filter(station__in=ids, voided_on__isnull=True)
     for row in rows.order_by("taken_on", "pk"):
         readings[row.station_id].append(row)
+    timers = timers_of(ids)
     return {
-        pk: judge_in_order(rows, expected[pk], _warmth_at(by_pk[pk].controller.property))
+        pk: judge_in_order(
+            rows, expected[pk], _warmth_at(by_pk[pk].controller.property), timers.get(pk, ())
+        )
         for pk, rows in readings.items()
     }
+
+
+def timers_of(station_ids: Iterable[int]) -> dict[int, list[Days]]:
+    """Return the days on which a battery timer stood on each station, [from, to)."""
+    rows = Stopgap.objects.filter(station__in=list(station_ids), kind=StopgapKind.BATTERY_TIMER)
+    found: dict[int, list[Days]] = {}
+    for row in rows.order_by("pk"):
+        found.setdefault(row.station_id, []).append((row.counted_from, row.removed_on))
+    return found
+
+
+def was_on_timer(timers: Sequence[Days], on: date) -> bool:
+    """Return whether a timer had the coil off on a day.
+
+    On the day of its fitting the ohms were mostly read before it: that is why it was fitted.
+    """
+    return any(since < on and (to is None or on < to) for since, to in timers)
 
 
 def _warmth_at(place: Property) -> Callable[[Reading], Warmth]:

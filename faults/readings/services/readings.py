@@ -12,6 +12,8 @@ from sites.register.queries.stations import route_wire
 from sites.wires.services.warmth import is_ground_temperature
 
 MOST_OHMS = 10_000_000.0
+# Across less than this a short would look like a coil; no solenoid has more. Common practice.
+LEAST_COIL_OHMS, MOST_COIL_OHMS = 5.0, 200.0
 
 
 class UnableToTakeReading(UnableToAct):
@@ -42,9 +44,17 @@ def take_reading(
     temperature_f: float | None = None,
     is_new_coil: bool = False,
     notes: str = "",
+    across_ohms: float | None = None,
+    is_open_apart: bool | None = None,
 ) -> Reading:
-    """Write a reading down, on the wire that serves the station now."""
+    """Write a reading down, on the wire that serves the station now.
+
+    Args:
+        across_ohms: of a bring-home test, the coil at the valve as the same meter shows it.
+        is_open_apart: of a bring-home test, whether the two wires read open before.
+    """
     _refuse(station, kind, value, taken_on, today)
+    _refuse_loop(kind, across_ohms, is_open_apart)
     if temperature_f is not None and not is_ground_temperature(temperature_f):
         raise UnableToTakeReading(
             _("No ground is that cold or that warm: look at the temperature and its unit."),
@@ -70,6 +80,8 @@ def take_reading(
         temperature_f=temperature_f,
         is_new_coil=is_new_coil,
         notes=notes,
+        across_ohms=across_ohms,
+        is_open_apart=is_open_apart,
     )
 
 
@@ -89,6 +101,19 @@ def _refuse(station: Station, kind: str, value: float, taken_on: date, today: da
         )
     if taken_on > today:
         raise UnableToTakeReading(_("This day has not come yet."), field="taken_on")
+
+
+def _refuse_loop(kind: str, across_ohms: float | None, is_open_apart: bool | None) -> None:
+    if kind != ReadingKind.LOOP and (across_ohms is not None or is_open_apart is not None):
+        raise UnableToTakeReading(
+            _("Only a bring-home test is read across a coil, or with its wires apart."),
+            field="kind",
+        )
+    if across_ohms is not None and not LEAST_COIL_OHMS <= across_ohms <= MOST_COIL_OHMS:
+        raise UnableToTakeReading(
+            _("A coil reads between 5 and 200 ohms: measure the coil by itself first."),
+            field="across_ohms",
+        )
 
 
 @verb(

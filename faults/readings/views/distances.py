@@ -76,6 +76,7 @@ def _for_search(request: SignedInRequest, station: Station, answer: Answer) -> d
             # Below a hundredth would be typed as 0, which says that nobody knows.
             "spread": max(round(answer.found.error_ft / ft, 2), 0.01),
             "end": VALVE if answer.wire.is_from_valve else "",
+            "farthest": "yes" if answer.found.is_upper_bound else "",
             "taken_at": timezone.localtime().strftime("%Y-%m-%dT%H:%M"),
             "once": uuid4(),
         },

@@ -1,5 +1,6 @@
 """Readings: one in two taps, a controller's check-up and walk, and its overview."""
 
+from datetime import date
 from functools import cached_property
 
 from django.db.models import Model
@@ -14,7 +15,7 @@ from faults.models import Reading, ReadingKind
 from faults.readings.forms.meter import NotOnAMeter, parse_value
 from faults.readings.forms.readings import CheckUpForm, ReadingForm, VoidForm, WalkForm
 from faults.readings.services.checkup import check_up, overview, stations_of, walk
-from faults.readings.services.judging import expectations, judge_value
+from faults.readings.services.judging import expectations, judge_value, timers_of, was_on_timer
 from faults.readings.services.readings import take_reading, void_reading
 from sites.kernel.access import (
     SignedInRequest,
@@ -28,7 +29,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import ControllerView, StationView
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import Controller, Property, Station, Wiring, today_at
-from sites.wires.engines.warmth import Warmth
 from sites.wires.services.expected_volts import expected_load
 from sites.wires.services.reading_limits import thresholds
 from sites.wires.services.warmth import warmth_at
@@ -84,7 +84,14 @@ class ReadingAdd(StationView):
         reading = take_reading(**self.arguments(data))
         own = None if reading.is_new_coil else good.get(station.pk)
         warmth = warmth_at(self.get_place(), reading.taken_on, reading.temperature_f)
-        judged = judge_value(reading.kind, reading.value, expected[station.pk], own, warmth)
+        judged = judge_value(
+            reading.kind,
+            reading.value,
+            expected[station.pk],
+            own,
+            warmth,
+            on_timer=was_on_timer(timers_of([station.pk]).get(station.pk, ()), reading.taken_on),
+        )
         return _("Kept: %(word)s. %(advice)s") % {"word": judged.word, "advice": judged.advice}
 
 
@@ -176,9 +183,11 @@ class CheckUp(_RoundView):
 
     def get_extra(self) -> dict[str, object]:
         expected, good = expectations(self.stations)
+        timers = timers_of([station.pk for station in self.stations])
         rows = [
             {
                 "station": station,
+                "on_timer": was_on_timer(timers.get(station.pk, ()), self.today),
                 "ohms": self.form[f"{ReadingKind.OHMS}_{station.pk}"],
                 "insulation": self.form[f"{ReadingKind.INSULATION}_{station.pk}"],
                 "expected": expected[station.pk],
@@ -210,19 +219,26 @@ def judge(request: SignedInRequest, ref: str) -> HttpResponse:
         try:
             value = parse_value(words, kind)
             own = good.get(station.pk)
-            warmth = _typed_warmth(request, station.controller.property)
-            context["judged"] = judge_value(kind, value, expected[station.pk], own, warmth)
+            on, temperature_f = _typed(request, station.controller.property)
+            context["judged"] = judge_value(
+                kind,
+                value,
+                expected[station.pk],
+                own,
+                warmth_at(station.controller.property, on, temperature_f),
+                on_timer=was_on_timer(timers_of([station.pk]).get(station.pk, ()), on),
+            )
         except NotOnAMeter as refusal:
             context["refusal"] = str(refusal)
     return render(request, "faults/readings/_judged.html", context)
 
 
-def _typed_warmth(request: SignedInRequest, place: Property) -> Warmth:
-    """Return the warmth by the temperature and the day typed so far, as far as they are any."""
+def _typed(request: SignedInRequest, place: Property) -> tuple[date, float | None]:
+    """Return the day and the temperature typed so far, as far as they are any."""
     form = CheckUpForm(request.GET, stations=[], place=place)
     form.is_valid()
     on = form.cleaned_data.get("taken_on") or today_at(place)
-    return warmth_at(place, on, form.cleaned_data.get("temperature_f"))
+    return on, form.cleaned_data.get("temperature_f")
 
 
 class Walk(_RoundView):

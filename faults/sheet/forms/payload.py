@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.utils.text import capfirst
 
 from faults.cases.engines.stages import CLOSED
+from faults.cases.queries import legs_to_choose
 from faults.cases.services.opened import in_the_ground
 from faults.cases.services.spending import people_on, spending_of
 from faults.models import (
@@ -18,16 +19,19 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
-from faults.sheet.forms import rounds, steps, steps_mended
+from faults.sheet.forms import homes, rounds, steps, steps_mended
 from faults.sheet.forms.fields import Plain, length_unit
 from faults.sheet.forms.search_step import search_step
-from faults.sheet.forms.steps_found import found
+from faults.sheet.forms.steps_found import MOST_LEGS, found
+from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
 from sites.models import Station, User, today_at
 
+# Visits to many stations, whatever fault they may be for.
+ROUNDS = frozenset({JobKind.WALK, JobKind.BATTERIES, JobKind.BRING_HOME})
 MOST_NEIGHBOURS = 60
 MOST_ITEMS = 120
 # Of these the sender may say, having seen both, that its own value holds.
@@ -151,15 +155,24 @@ def _steps(
         lacking,
     )
     first, last = steps.before(visit), steps.finish(visit)
-    if job.kind == JobKind.WALK:
-        return [first, rounds.walk_step(job, today), last]
-    if job.kind == JobKind.BATTERIES:
-        return [first, rounds.battery_step(job), last]
-    if job.fault is None:
-        return [first, rounds.check_up_step(job), last]
-    searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault)]
+    near, others = legs_to_choose(job.fault) if job.fault else ([], [])
+    there = there_step(job, [row.station for row in rows], near, user, today)
+    if job.kind in ROUNDS or job.fault is None:
+        return [first, there, _round(job, today), last]
+    legs = [*near, *others][:MOST_LEGS]
+    searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault, legs)]
     ending = [each(visit) for each in steps_mended.ENDING]
-    return [first, *searching, steps.digging(visit), *ending, last]
+    return [first, there, *searching, steps.digging(visit), *ending, last]
+
+
+def _round(job: Job, today: date) -> Plain:
+    if job.kind == JobKind.WALK:
+        return rounds.walk_step(job, today)
+    if job.kind == JobKind.BATTERIES:
+        return rounds.battery_step(job, today)
+    if job.kind == JobKind.BRING_HOME:
+        return homes.home_step(job, today)
+    return rounds.check_up_step(job)
 
 
 def _lacking(job: Job, user: User, today: date) -> str:

@@ -7,6 +7,8 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
 from faults.sheet.forms.fields import Plain, form, ground, number, step
+from faults.sheet.forms.steps import all_run
+from faults.work.queries.jobs import devices_due
 from sites.models import Controller, Device, Station, Wiring
 
 MOST_STATIONS = 400
@@ -22,32 +24,41 @@ def walk_step(job: Job, today: date) -> Plain:
         _("Walk the stations"),
         cautions=[_("Two people, or a remote: nobody stands in a road to see a valve.")],
         stations=[
-            {"station": each.pk, "name": str(each), "seen": seen.get(each.pk, "")}
+            {
+                "station": each.pk,
+                "name": str(each),
+                "clock": str(each.controller),
+                "seen": seen.get(each.pk, ""),
+            }
             for each in stations
         ],
         stations_title=_("What does each station do?"),
+        all_run=all_run(),
         results=[[value, str(word)] for value, word in WalkResult.choices],
     )
 
 
-def battery_step(job: Job) -> Plain:
-    """One row for each battery timer: new batteries, in one tap."""
+def battery_step(job: Job, today: date) -> Plain:
+    """One row for each battery timer: new batteries, in one tap; what is due stands first."""
+    due = devices_due(job.property, today=today)
+    devices = sorted(devices_of_round(job), key=lambda each: each.pk not in due)
     return step(
         "batteries",
         _("Change the batteries"),
         cautions=[_("Take the old batteries along: they belong in a collection box.")],
-        devices=[_device(each) for each in devices_of_round(job)],
+        devices=[_device(each, each.pk in due) for each in devices],
         devices_title=_("Which timers have new batteries?"),
     )
 
 
-def _device(device: Device) -> Plain:
+def _device(device: Device, is_due: bool) -> Plain:
     changed_on = device.battery_changed_on
     return {
         "device": device.pk,
         "name": device.name,
         "changed_on": changed_on.isoformat() if changed_on else "",
         "kind": device.battery_kind,
+        "due": _("due") if is_due else "",
     }
 
 

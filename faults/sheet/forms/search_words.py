@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines.belief import Outside
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
-from faults.locating.services.words import outside_words
+from faults.locating.services.words import at_controller_words, at_valve_words, outside_words
 from faults.sheet.forms.fields import Plain
 
 Result = tuple[str, dict[str, Any]]
@@ -30,6 +30,14 @@ def actions_plain() -> dict[str, Plain]:
             _("Clamp round the wire in %(point)s, without cutting"),
             _yes_no("clamp", "flows", _("current flows on"), _("no current")),
         ),
+        "read volts": _act(
+            _("Switch the station on and read volts on both sides of the splice in %(point)s"),
+            [
+                (_("low on both sides"), _volts(True, True)),
+                (_("low beyond the splice alone"), _volts(False, True)),
+                (_("right on both sides"), _volts(False, False)),
+            ],
+        ),
         "measure insulation": _act(
             _("Open %(point)s and measure the insulation of both sides"), _sides("insulation")
         ),
@@ -43,7 +51,7 @@ def actions_plain() -> dict[str, Plain]:
             _("Lay a new wire in place of leg %(leg)s"),
             [
                 (_("it runs"), {}),
-                (_("it does not run"), {"kind": "bypass", "works": False}),
+                (_("it does not run"), {"kind": "bypass", "works": False, "stays": True}),
             ],
             common=_("Lay a new common in place of leg %(leg)s"),
         ),
@@ -56,17 +64,20 @@ def actions_plain() -> dict[str, Plain]:
         ),
         "read distance": _act(_("Measure the distance to the fault"), [], number="distance"),
         "check controller": _act(
-            _("At the controller: volts at the terminal, and another station on this common"),
+            at_controller_words(),
             [
                 *_check("output", _("volts are right"), _("no volts")),
                 *_check("common", _("another one runs"), _("others do not run")),
+                *_check("controller splice", _("its end is sound"), _("its end is bad")),
+                *_check("master", _("master works"), _("master is dead")),
             ],
         ),
         "check valve": _act(
-            _("At the valve: ohms of the coil, and the valve opened by hand"),
+            at_valve_words(),
             [
                 *_check("coil", _("coil is right"), _("coil is wrong")),
                 *_check("water", _("gives water"), _("no water")),
+                *_check("valve splice", _("splices are sound"), _("a splice is bad")),
             ],
         ),
         "move to spare": _act(
@@ -89,6 +100,9 @@ def actions_plain() -> dict[str, Plain]:
                 (_("output replaced, still dead"), _replaced("output")),
                 (_("common at the controller mended, still dead"), _replaced("common")),
                 (_("valve mended, still dead"), _replaced("water")),
+                (_("splices at the valve made again, still dead"), _replaced("valve splice")),
+                (_("end at the controller mended, still dead"), _replaced("controller splice")),
+                (_("master mended, still dead"), _replaced("master")),
                 (_("it runs"), {}),
             ],
         ),
@@ -97,6 +111,10 @@ def actions_plain() -> dict[str, Plain]:
 
 def _seen(joint: str, wear: str | None) -> dict[str, Any]:
     return {"kind": "looked", "joint": joint, "wear": wear}
+
+
+def _volts(controller_bad: bool, valve_bad: bool) -> dict[str, Any]:
+    return {"kind": "volts", "controller_bad": controller_bad, "valve_bad": valve_bad}
 
 
 def _replaced(check: str) -> dict[str, Any]:
@@ -167,6 +185,7 @@ def search_words() -> dict[str, str]:
         "from_valve": _("measured from the valve"),
         "distance": _("Distance to the fault"),
         "give_or_take": _("Give or take"),
+        "farthest": _("It can be nearer: this is the farthest"),
         "beyond": _(
             "%(feet)s lies beyond the end of this wire (%(all)s). Check the number and its unit; "
             "press again to keep it as it is."

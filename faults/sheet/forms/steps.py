@@ -125,10 +125,21 @@ def arrive(visit: Visit) -> Plain:
         lists=[checklist("at the controller", _("Seen"), seen)],
         # On a two-wire path no station has ohms of its own.
         forms=[_ohms(row, several, visit.last_ohms) for row in visit.rows if not is_two_wire(row)],
-        stations=[{"station": each.pk, "name": str(each)} for each in visit.neighbours],
+        forms_first=True,
+        stations=[
+            {"station": each.pk, "name": str(each), "clock": str(each.controller)}
+            for each in visit.neighbours
+        ],
         stations_title=_("Which others run?"),
+        all_run=all_run(),
         results=[[value, str(word)] for value, word in WalkResult.choices],
     )
+
+
+def all_run() -> list[str]:
+    """Return the result, its word, and the words of one tap for all that are left."""
+    word = str(WalkResult.WORKS.label)
+    return [WalkResult.WORKS.value, word, _("All other %s run")]
 
 
 def _ohms(row: FaultStation, several: bool, last: dict[int, Reading]) -> Plain:

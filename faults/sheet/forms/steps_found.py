@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.utils.translation import gettext as _
 
 from faults.cases.forms.breaks import BreakForm
-from faults.cases.queries import legs_to_choose, wires_of_stations
+from faults.cases.queries import wires_of_stations
 from faults.models import Fault
 from faults.sheet.forms.fields import (
     Plain,
@@ -26,10 +26,8 @@ from sites.models import Leg, WireLeg
 MOST_LEGS = 60
 
 
-def found(fault: Fault) -> Plain:
+def found(fault: Fault, legs: Sequence[Leg]) -> Plain:
     """Where it is, what did it, and which wires: or that it was not the wire."""
-    near, others = legs_to_choose(fault)
-    legs = [*near, *others][:MOST_LEGS]
     return step(
         "found",
         _("Found"),
@@ -57,6 +55,11 @@ def _fields(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
     ]
 
 
+def _with_ends(leg: Leg) -> str:
+    """A leg by its label and the boxes at its ends: those are what is seen there."""
+    return f"{leg}, {leg.from_point} – {leg.to_point}" if leg.label else str(leg)
+
+
 def _outside() -> Plain:
     needed = {"required": True}
     fields = asked(FindForm.base_fields, "cause_outside", "side", cause_outside=needed)
@@ -76,7 +79,7 @@ def legs_plain(fault: Fault, legs: Sequence[Leg]) -> list[Plain]:
     return [
         {
             "id": leg.pk,
-            "name": str(leg),
+            "name": _with_ends(leg),
             "length_ft": leg.length_ft,
             "length": length_in_words(leg.length_ft, fault.property),
             "ends": [

@@ -1,14 +1,21 @@
 """Readings, walks and battery rounds, one station or timer at a time."""
 
+from contextlib import suppress
+
+from django.db.transaction import atomic
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from faults.models import Reading, SheetItem, WalkNote, WalkResult
+from faults.models import JobKind, Reading, SheetItem, WalkNote, WalkResult
 from faults.readings.services.checkup import walk
+from faults.readings.services.loops import lead_home
 from faults.readings.services.readings import take_reading, void_reading
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
+from faults.work.services import assign_job, plan_job
+from faults.work.services.defaults import facts_for
 from sites.cells.engines.measures import TEMPERATURE
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.verbs import UnableToAct
 from sites.models import Device, Station
 from sites.stopgaps.services.batteries import change_battery, correct_battery
 
@@ -30,6 +37,8 @@ def reading(item: Item) -> str:
         is_loaded=True if said.ticked("is_loaded") else None,
         temperature_f=_ground_f(item),
         notes=said.words("notes", 300),
+        across_ohms=said.number("across_ohms"),
+        is_open_apart=said.flag("is_open_apart"),
     )
     return f"reading:{row.pk}"
 
@@ -40,6 +49,33 @@ def _ground_f(item: Item) -> float | None:
     if typed is None:
         return None
     return TEMPERATURE.to_stored(typed, TEMPERATURE.default(item.job.property.units))
+
+
+@kind("home", Action.MOVE_FAULT)
+def home(item: Item) -> str:
+    """A wire that read sound: its station goes on to the proof, by the same crew that day."""
+    row = lead_home(station=the_station(item), by=item.by, at=item.at, today=item.on)
+    job = plan_job(
+        place=item.job.property,
+        kind=JobKind.RETURN,
+        facts=facts_for(JobKind.RETURN, row.fault),
+        fault=row.fault,
+        stations=[row.station],
+        by=item.by,
+        today=item.today,
+    )
+    if item.job.crew is not None:
+        # A crew that is away or gone by now leaves the job to the dispatcher.
+        with suppress(UnableToAct), atomic():
+            assign_job(
+                job=job,
+                crew=item.job.crew,
+                day=item.today,
+                by=item.by,
+                at=item.now,
+                today=item.today,
+            )
+    return f"job:{job.pk}"
 
 
 @kind("void", Action.TAKE_READINGS)

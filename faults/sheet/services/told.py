@@ -92,6 +92,13 @@ class Said:
         """Return whether something was ticked."""
         return self.body.get(name) is True
 
+    def flag(self, name: str) -> bool | None:
+        """Return yes or no, or None where nothing was said."""
+        value = self.body.get(name)
+        if value is not None and not isinstance(value, bool):
+            raise self._unreadable(name)
+        return value
+
     def day(self, name: str) -> date | None:
         """Return a day, or None where nothing was said."""
         words = self.words(name)

@@ -19,6 +19,7 @@ def sheet_words() -> dict[str, str]:
         "authority_left": _("%s minutes of the authority are left."),
         "authority_money": _("The authority allows up to %s: hours are not priced here."),
         "authority_over": _("Stop: the authority is used up. Call the office before you go on."),
+        "cautions": _("Look out"),
         "kept_here": _("Recorded on this sheet"),
         "nothing_kept": _("Nothing is recorded yet."),
     }
@@ -28,6 +29,7 @@ def _about_sending() -> dict[str, str]:
     return {
         "online": _("Everything is sent."),
         "offline": _("No signal. What you record waits on this phone."),
+        "no_signal": _("No signal."),
         "sending": _("Sending…"),
         "unsent_one": _("1 thing is not sent yet."),
         "unsent": _("%s things are not sent yet."),
@@ -97,6 +99,7 @@ def kinds_in_words() -> dict[str, str]:
         "void": _("reading taken back"),
         "walk": _("station seen"),
         "battery": _("batteries changed"),
+        "home": _("on to the proof"),
         "found": _("break found"),
         "outside": _("found, not the wire"),
         "digs": _("who digs"),

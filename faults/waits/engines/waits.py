@@ -39,6 +39,7 @@ class WaitsOn(StrEnum):
     RETURN = "return"
     AFTER_RETURN = "after return"
     GIVEN_UP = "given up"
+    BRING_HOME = "bring home"
 
 
 class Mover(StrEnum):
@@ -75,6 +76,7 @@ MOVER_OF: dict[WaitsOn, Mover] = {
     WaitsOn.RETURN: Mover.OURS,
     WaitsOn.AFTER_RETURN: Mover.OURS,
     WaitsOn.GIVEN_UP: Mover.OURS,
+    WaitsOn.BRING_HOME: Mover.OURS,
 }
 
 
@@ -103,7 +105,8 @@ class Facts:
 
     `off_since` is the first day of the spell, `reason_since` that of its present reason. `stage`
     is the one of the station's open fault, or None; `moved_on` the day of its last move of stage.
-    `closed_as` and `closed_on` tell of its last fault that is over. Days not known are None.
+    `closed_as` and `closed_on` tell of its last fault that is over. `sound_on` is the day of a
+    bring-home test of this spell by which its wire is sound. Days not known are None.
     """
 
     today: date
@@ -121,6 +124,7 @@ class Facts:
     ticket_on: date | None = None
     ticket_clear_on: date | None = None
     visits: tuple[Visit, ...] = field(default_factory=tuple)
+    sound_on: date | None = None
     enable_asked_on: date | None = None
 
 
@@ -150,11 +154,26 @@ def waiting(facts: Facts) -> Waiting:
     """
     is_open = facts.stage is not None and facts.stage not in CLOSED
     found = _BY_STAGE[facts.stage](facts) if facts.stage and is_open else _without_fault(facts)
+    if facts.sound_on is not None and _is_sound_since(facts, facts.sound_on, found.on):
+        found = Waiting(WaitsOn.BRING_HOME, facts.sound_on)
     # A wait cannot have begun on a day that has not come; one that is past is
     # no day to wait for.
     since = min(found.since, max(facts.today, facts.off_since))
     until = found.until if found.until is not None and found.until >= facts.today else None
     return replace(found, since=since, until=until)
+
+
+# What a sound wire does not change; all others are for a search, a yes or a dig.
+_AS_BEFORE = {WaitsOn.LINK, WaitsOn.CLIENTS_CHOICE, WaitsOn.PROOF, WaitsOn.ENABLE, WaitsOn.RETURN}
+_AS_BEFORE |= {WaitsOn.WEATHER, WaitsOn.PARTS, WaitsOn.ACCESS, WaitsOn.AFTER_RETURN}
+
+
+def _is_sound_since(facts: Facts, sound_on: date, on: WaitsOn) -> bool:
+    """Whether a sound wire decides: not where the client wants it so, nor before a later move."""
+    is_open = facts.stage is not None and facts.stage not in CLOSED
+    last = facts.moved_on if is_open else facts.closed_on
+    is_late = last is None or sound_on >= last
+    return is_late and on not in _AS_BEFORE and facts.reason is not Reason.CLIENT
 
 
 def _without_fault(facts: Facts) -> Waiting:

@@ -21,6 +21,8 @@ from faults.models import (
     Notice,
     NoticeRule,
     OperatorAnswer,
+    Reading,
+    ReadingKind,
     StageMove,
 )
 from faults.waits.services.waits import rebuild_waits
@@ -132,6 +134,12 @@ def _place(instance: Property, created: bool = False, **_: Any) -> None:
         touch(places=[instance.pk])
 
 
+def _reading(instance: Reading, **_: Any) -> None:
+    """A bring-home test. What else bears on it, such as a leg's length, the next round finds."""
+    if instance.kind == ReadingKind.LOOP:
+        touch(stations=[instance.station_id])
+
+
 def _stopgap(instance: Stopgap, **_: Any) -> None:
     touch(stations=[instance.station_id])
 
@@ -153,6 +161,7 @@ _WHEN_SAVED: dict[Any, Any] = {
     ClosedDays: _closed_days,
     ClosedDay: _closed_day,
     Property: _place,
+    Reading: _reading,
     Stopgap: _stopgap,
 }
 

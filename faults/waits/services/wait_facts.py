@@ -12,6 +12,8 @@ from django.utils import timezone
 
 from faults.cases.engines.stages import CLOSED, Stage
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
+from faults.readings.services.bring_home import sound_days
+from faults.readings.services.loop_facts import newest_loops
 from faults.waits.engines.waits import Consent, Facts
 from faults.waits.services.notice_states import ticket_states
 from faults.work.engines.visits import Held, Purpose, Visit, VisitState
@@ -22,6 +24,7 @@ PURPOSES: dict[str, Purpose] = {
     JobKind.LOCATE: Purpose.LOOK,
     JobKind.CHECK_UP: Purpose.LOOK,
     JobKind.WALK: Purpose.LOOK,
+    JobKind.BRING_HOME: Purpose.LOOK,
     JobKind.DIG: Purpose.DIG,
     JobKind.RETURN: Purpose.BRING_BACK,
 }
@@ -47,10 +50,11 @@ def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
     visits = _visits({pk: row.fault_id for pk, row in in_hand.items()}, parts)
     asked = _asked(fault_ids)
     tickets = _tickets(in_hand, parts)
+    sound = _sound(parts)
     known = {}
     for pk, part in parts.items():
         row, closed = rows.get(pk, (None, None))
-        facts: dict[str, Any] = {**part, "visits": tuple(visits[pk])}
+        facts: dict[str, Any] = {**part, "visits": tuple(visits[pk]), "sound_on": sound.get(pk)}
         if closed is not None:
             facts["closed_as"] = Stage(closed.stage)
             facts["closed_on"] = moved.get(closed.pk) or closed.fault.closed_on
@@ -66,6 +70,17 @@ def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
             Facts(**facts), row.fault_id if row else None, closed.fault_id if closed else None
         )
     return known
+
+
+def _sound(parts: dict[int, dict[str, Any]]) -> dict[int, date]:
+    """Return the day of the bring-home test by which each wire is sound today, by its own day."""
+    by_day: dict[date, list[int]] = defaultdict(list)
+    for pk in newest_loops(parts):
+        by_day[parts[pk]["today"]].append(pk)
+    found: dict[int, date] = {}
+    for today, ids in sorted(by_day.items()):
+        found |= sound_days(ids, today=today)
+    return found
 
 
 def _open_parts(station_ids: Collection[int], at: datetime) -> dict[int, dict[str, object]]:

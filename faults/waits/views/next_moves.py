@@ -45,6 +45,10 @@ def _station(group: MoveGroup) -> str:
     return reverse("reports:property", args=[group.place.ref])
 
 
+def _homes(group: MoveGroup) -> str:
+    return reverse("faults:homes_at", args=[group.place.ref])
+
+
 def _send(group: MoveGroup) -> str:
     """The job is planned and lacks a day, or is not planned yet."""
     if group.job is not None:
@@ -109,6 +113,7 @@ _NEXT: dict[WaitsOn, tuple[object, Action, Callable[[MoveGroup], str]]] = {
     ),
     WaitsOn.AFTER_RETURN: (_("End the stopgap"), Action.CHANGE_STOPGAPS, _station),
     WaitsOn.GIVEN_UP: (_("Choose another way"), Action.SEE_FAULTS, _of_fault("faults:fault")),
+    WaitsOn.BRING_HOME: (_("Bring it home"), Action.SEE_WORK, _homes),
 }
 
 

@@ -1,6 +1,6 @@
 """The forms that plan, send, hold, make and finish jobs."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, time
 from typing import Any
 
@@ -122,6 +122,7 @@ class PlanForm(FactsForm):
         fault: Fault | None,
         rows: Sequence[FaultStation],
         devices: Sequence[Device],
+        due: Collection[int] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, place=place, **kwargs)
@@ -132,6 +133,7 @@ class PlanForm(FactsForm):
             self.fields["devices"] = forms.MultipleChoiceField(
                 label=_("Battery timers that it visits"),
                 choices=[(pk, str(device)) for pk, device in self.timers.items()],
+                initial=[pk for pk, device in self.timers.items() if device.pk in due],
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
             )

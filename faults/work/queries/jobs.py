@@ -12,6 +12,8 @@ from faults.models import (
     CrewMember,
     Fault,
     FaultStation,
+    FollowUp,
+    FollowUpKind,
     Job,
     JobLine,
     JobPhoto,
@@ -73,6 +75,12 @@ def open_stations_of(fault: Fault) -> list[FaultStation]:
 def devices_offered(place: Property) -> list[Device]:
     """Return the battery timers of a property to choose from."""
     return list(place.devices.order_by("name", "pk")[:MOST_DEVICES_OFFERED])
+
+
+def devices_due(place: Property, *, today: date) -> set[int]:
+    """Return the battery timers there whose batteries are due for a change."""
+    rows = FollowUp.objects.due(today=today).filter(property=place, kind=FollowUpKind.BATTERY)
+    return set(rows.filter(device__isnull=False).values_list("device_id", flat=True))
 
 
 def lines_of(job: Job) -> list[JobLine]:

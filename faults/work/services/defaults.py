@@ -26,7 +26,7 @@ SKILL_BY_SYMPTOM = {
     Symptom.LOW_VOLTAGE: 2,
     Symptom.NOT_KNOWN: 2,
 }
-SKILL_ELSEWHERE = {JobKind.CHECK_UP: 2}
+SKILL_ELSEWHERE = {JobKind.CHECK_UP: 2, JobKind.BRING_HOME: 2}
 
 
 def kind_for(fault: Fault | None) -> JobKind:
@@ -64,5 +64,8 @@ def equipment_for(kind: JobKind) -> str:
         JobKind.RETURN: _("24 VAC solenoid, wet-location splices, multimeter, valve key"),
         JobKind.CHECK_UP: _("multimeter, insulation tester, clamp meter, screwdrivers"),
         JobKind.BATTERIES: _("batteries, seals, valve key, multimeter"),
+        JobKind.BRING_HOME: _(
+            "multimeter with long leads, a coil of known ohms, clips, valve key, screwdrivers"
+        ),
         JobKind.WALK: _("remote or a second person at the controller, flags, valve key"),
     }[kind]

@@ -62,11 +62,15 @@ STATE_WORDS = {
 
 @dataclass(frozen=True)
 class ReadyLine:
-    """One subject: its state, and words that say what to do."""
+    """One subject: its state, and words that say what to do.
+
+    `is_final` = nothing that we can still do before that day would mend it.
+    """
 
     subject: Subject
     state: State
     words: str = ""
+    is_final: bool = False
 
     @property
     def name(self) -> str:
@@ -99,6 +103,11 @@ class Readiness:
     def lacking(self) -> list[ReadyLine]:
         """The lines that keep the job from going."""
         return [each for each in self.lines if each.state in (State.NOT_READY, State.NOT_KNOWN)]
+
+    @property
+    def barring(self) -> list[ReadyLine]:
+        """Those of them that keep it from going on that day, whatever is done until then."""
+        return [each for each in self.lacking if each.is_final]
 
 
 def readiness_of(jobs: Iterable[Job], *, today: date) -> dict[int, Readiness]:
@@ -151,6 +160,7 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
                 Subject.SOIL,
                 _("Not soaked, and %s was the last day for it. Move the job, or try a rod.")
                 % last.isoformat(),
+                is_final=True,
             )
         return _lacks(
             Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
@@ -161,6 +171,7 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
             Subject.SOIL,
             _("Soaked on %(soaked)s: this soil is ready from %(ready)s on.")
             % {"soaked": job.soaked_on.isoformat(), "ready": ready_on.isoformat()},
+            is_final=True,
         )
     return _ready(Subject.SOIL, _("Soaked on %s.") % job.soaked_on.isoformat())
 
@@ -197,7 +208,7 @@ def _notice(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyL
             _("Let go by %(who)s against the notice: %(why)s")
             % {"who": let_go.by or _("somebody"), "why": let_go.reason},
         )
-    return _lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)))
+    return _lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)), is_final=True)
 
 
 def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
@@ -210,6 +221,7 @@ def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
             Subject.ACCESS,
             _("Nobody may work here on %(day)s: %(why)s. Choose another day.")
             % {"day": job.day.isoformat(), "why": why},
+            is_final=True,
         )
     hours = ", ".join(f"{time_format(a, 'H:i')}–{time_format(b, 'H:i')}" for a, b in day.hours)
     starts_at = job.starts_at
@@ -232,15 +244,15 @@ def consent_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine:
     """Return whether a dig on this day is allowed: what the gate asks and lists show."""
     if facts.is_agreed(job):
         if facts.is_used_up(job, day):
-            return _lacks(Subject.CONSENT, used_up_words(facts, job, day))
+            return _lacks(Subject.CONSENT, used_up_words(facts, job, day), is_final=True)
         return _ready(Subject.CONSENT, _("The client said yes."))
     if facts.is_covered(job, day):
         return _ready(Subject.CONSENT, _("The standing authority covers these hours."))
     if job.fault_id in facts.asked:
-        return _lacks(Subject.CONSENT, _("The client was asked and has not answered. Call them."))
-    return _lacks(
-        Subject.CONSENT, _("Nobody has agreed to this dig. Ask the client, and enter the yes.")
-    )
+        words = _("The client was asked and has not answered. Call them.")
+    else:
+        words = _("Nobody has agreed to this dig. Ask the client, and enter the yes.")
+    return _lacks(Subject.CONSENT, words, is_final=True)
 
 
 def _consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
@@ -248,7 +260,7 @@ def _consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
     if job.digs():
         return consent_line(facts, job, day)
     if job.kind == JobKind.LOCATE and facts.is_used_up(job, day):
-        return _lacks(Subject.CONSENT, used_up_words(facts, job, day))
+        return _lacks(Subject.CONSENT, used_up_words(facts, job, day), is_final=True)
     if job.kind != JobKind.LOCATE or facts.may_search(job, day):
         return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
     return _unknown(
@@ -272,6 +284,7 @@ def _hold(job: Job) -> ReadyLine:
         Subject.HOLD,
         _("Held for %(what)s since %(day)s. Release it when that is over.")
         % {"what": job.get_held_for_display(), "day": job.held_since.isoformat()},
+        is_final=True,
     )
 
 
@@ -279,8 +292,8 @@ def _ready(subject: Subject, words: str) -> ReadyLine:
     return ReadyLine(subject, State.READY, words)
 
 
-def _lacks(subject: Subject, words: str) -> ReadyLine:
-    return ReadyLine(subject, State.NOT_READY, words)
+def _lacks(subject: Subject, words: str, *, is_final: bool = False) -> ReadyLine:
+    return ReadyLine(subject, State.NOT_READY, words, is_final)
 
 
 def _unknown(subject: Subject, words: str) -> ReadyLine:

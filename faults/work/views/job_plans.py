@@ -10,7 +10,7 @@ from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.views.common import AboutFaultMixin, PlaceOrFaultView
 from faults.models import JobKind
 from faults.work.forms.jobs import FactsForm, KindForm, PlanForm, SplitForm, WhyForm
-from faults.work.queries.jobs import devices_offered, open_stations_of
+from faults.work.queries.jobs import devices_due, devices_offered, open_stations_of
 from faults.work.services import (
     bring_job_back,
     change_job,
@@ -66,6 +66,9 @@ class JobAddOnProperty(PlaceOrFaultView):
             "facts": facts_for(self.kind, self.fault),
             "rows": open_stations_of(self.fault) if self.fault else [],
             "devices": devices_offered(self.row),
+            "due": devices_due(self.row, today=self.today)
+            if self.kind == JobKind.BATTERIES
+            else (),
         }
 
     def get_named(self) -> str:

@@ -65,6 +65,9 @@ NEXT = {
     WaitsOn.RETURN.value: _("it is tested and about to go back"),
     WaitsOn.AFTER_RETURN.value: _("repaired; we will take away what stands in"),
     WaitsOn.GIVEN_UP.value: _("the place was not found; we will suggest another way"),
+    WaitsOn.BRING_HOME.value: _(
+        "its wire was measured and is sound; it will go back without a dig"
+    ),
 }
 
 

@@ -1,11 +1,15 @@
 """A station's readings over time: judged, charted with limits, restarted at a swap."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.models import Reading
+from faults.models import Reading, ReadingKind
 from faults.readings.engines.control_chart import Limits, Verdict
+from faults.readings.services.bring_home import homes_of
+from faults.readings.services.home_words import next_words, verdict_words
 from faults.readings.services.judging import Judged, courses_of
 from reports.off_central.charts import ohms_figure
 from sites.models import Station
@@ -25,7 +29,7 @@ class Row:
     judged: Judged | None
 
 
-def readings_of(station: Station) -> dict[str, object]:
+def readings_of(station: Station, *, today: date) -> dict[str, object]:
     """Return what the station's page tells of its readings."""
     course = courses_of([station])[station.pk]
     pairs = list(zip(course.readings, course.judged, strict=True))
@@ -45,6 +49,20 @@ def readings_of(station: Station) -> dict[str, object]:
         "ohms_verdict": verdict,
         "ohms_title": _title(charted, verdict),
         "ohms_figure": _figure(charted, expected.total_ohms, limits) if len(charted) > 1 else None,
+        **_loop(station, course.readings, today),
+    }
+
+
+def _loop(station: Station, readings: Sequence[Reading], today: date) -> dict[str, object]:
+    """Return what the newest bring-home test of this time off central says today."""
+    if not any(row.kind == ReadingKind.LOOP for row in readings):
+        return {}
+    home = homes_of([station], today=today)[0]
+    return {
+        "loop_reading": home.reading,
+        "loop_word": verdict_words(home.verdict),
+        "loop_next": next_words(home),
+        "loop_is_bad": not home.is_sound,
     }
 
 

@@ -152,7 +152,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
         "wait": wait_of(station),
-        **readings_of(station),
+        **readings_of(station, today=today),
         **strip_of(user, station),
     }
     if may(user, Action.SEE_HISTORY, place):

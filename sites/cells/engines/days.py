@@ -20,7 +20,9 @@ _MONTHS = {
     )
     for number, name in enumerate(names.split(), start=1)
 }
-_ABOUT = re.compile(r"^(?:~|c\.|ca\.?|circa|about|approx\.?|around|in|since|desde|en)\s*(?=\S)")
+_ABOUT = re.compile(
+    r"^(?:~|c\.|ca\.?|circa|about|approx\.?|around|in|since|desde|en)(?![a-z])\s*(?=\S)"
+)
 _TIME = re.compile(r"[t ]\s*\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?\s*([ap]m|z)?$")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _SOLID = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})")

@@ -60,6 +60,10 @@ class Column(ABC):
         """The heading that is written."""
         return self.field
 
+    def can_mean(self, word: str) -> bool:
+        """Whether a word such as "unknown" is meant as it stands, and not as an empty cell."""
+        return False
+
     def stored(self, records: Sequence[Any]) -> Any:
         """Return what the records of one row hold for this column; None where nothing does."""
         if callable(self.shows):
@@ -112,6 +116,10 @@ class Text(Column):
     empty: Any = ""
     name: bool = False
     lines: bool = False
+
+    def can_mean(self, word: str) -> bool:
+        """Words are kept as written."""
+        return True
 
     def read(self, cell: Cell, manner: Manner, unit: str) -> str:
         """Return tidy text."""
@@ -264,6 +272,10 @@ class Choice(Column):
 
     words: Mapping[str, str] | None = None
     empty: Any = ""
+
+    def can_mean(self, word: str) -> bool:
+        """Where "not known" is one of the words, it is meant."""
+        return plain_unit(word) in (self.words or {})
 
     def read(self, cell: Cell, manner: Manner, unit: str) -> str:
         """Return the value that the words stand for."""

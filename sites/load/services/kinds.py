@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from sites.cells.engines.plain_words import normal
-from sites.cells.services.columns import Column
+from sites.cells.services.columns import Column, Text
 
 if TYPE_CHECKING:
     from django.db.models import Model
@@ -28,6 +28,8 @@ class SheetKind:
     left_alone: "StrOrPromise" = ""
     # Whose references the column `ref` holds.
     model: "type[Model] | None" = None
+    # Needs no other sheet: a row makes the property and the controller that it names.
+    makes_what_it_implies: bool = False
 
     @property
     def is_left_alone(self) -> bool:
@@ -45,19 +47,24 @@ class SheetKind:
         return frozenset(column.field for column in self.columns if column.required)
 
     def named(self, name: str) -> list[tuple[Column, bool]]:
-        """Return the column of this plain name, and whether the name is canonical."""
-        found = self._names.get(name)
-        return [found] if found else []
+        """Return the columns that a plain name can mean, and whether it is the canonical one.
+
+        The canonical one comes first, then those whose cells can be told from others (days,
+        numbers), then words, which hold anything.
+        """
+        return self._names.get(name, [])
 
     @cached_property
-    def _names(self) -> dict[str, tuple[Column, bool]]:
-        names: dict[str, tuple[Column, bool]] = {}
+    def _names(self) -> dict[str, list[tuple[Column, bool]]]:
+        names: dict[str, list[tuple[Column, bool]]] = {}
         for column in self.columns:
-            names[normal(column.field)] = column, True
-        for column in self.columns:
+            names.setdefault(normal(column.field), []).append((column, True))
             for other in filter(None, column.also.split("|")):
-                names.setdefault(normal(other), (column, False))
-        return names
+                names.setdefault(normal(other), []).append((column, False))
+        return {
+            name: sorted(found, key=lambda one: (not one[1], isinstance(one[0], Text)))
+            for name, found in names.items()
+        }
 
 
 Kinds = Mapping[str, SheetKind]

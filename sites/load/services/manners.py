@@ -43,9 +43,27 @@ def _day_order(sheets: list[Sheet], answers: Answers, questions: list[Question])
         _tell_contradiction(found)
         return ""
     settled = next((order for order in ("dmy", "mdy") if order in found), "")
-    if not settled and "?" in found:
-        questions.append(_ask_order(examples))
+    if "?" in found:
+        if settled:
+            _tell_inferred(found[settled], settled, examples)
+        else:
+            questions.append(_ask_order(examples))
     return settled
+
+
+def _tell_inferred(place: tuple[Sheet, int, Matched, str], order: str, examples: list[str]) -> None:
+    """Days that can be read two ways are read like one that cannot: say which, and why."""
+    sheet, number, _matched, text = place
+    words = {"examples": ", ".join(examples), "row": number, "text": text}
+    sheet.report.remark(
+        _("Days such as %(examples)s were read day first, because row %(row)d says %(text)s.")
+        % words
+        if order == "dmy"
+        else _(
+            "Days such as %(examples)s were read month first, because row %(row)d says %(text)s."
+        )
+        % words
+    )
 
 
 def _tell_contradiction(found: Found) -> None:

@@ -4,19 +4,25 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from sites.cells.engines.plain_words import normal
 from sites.cells.engines.raw import Cell, RawSheet, column_index, column_letter, is_blank
-from sites.cells.services.columns import Manner, plain_text
+from sites.cells.services.columns import Column, Manner, Whole, plain_text
+from sites.cells.services.day_columns import Day, Span
+from sites.cells.services.refusals import Unreadable
 from sites.load.services.headings import match_row
 from sites.load.services.kinds import Kinds, SheetKind
 from sites.load.services.preview import ColumnMatch, Digest, SheetReport
-from sites.load.services.rows import Matched, Sheet
+from sites.load.services.rows import Matched, Sheet, is_unknown
 
 LOOK_FOR_HEADINGS_IN = 40
+LOOKED_AT_BELOW = 60
 _NO_DAY = date.min
+_FAR_DAY = date(9000, 1, 1)
 
 
 @dataclass(frozen=True)
@@ -88,10 +94,7 @@ def tell_columns(sheet: Sheet) -> None:
     """Remark on columns that are not used; required ones that are missing are problems."""
     for match in sheet.report.columns:
         if not match.field:
-            sheet.report.remark(
-                _("Column %(letter)s '%(heading)s' was not used.")
-                % {"letter": match.letter, "heading": match.heading}
-            )
+            _tell_unused(sheet, match)
     for name in sheet.kind.required - set(sheet.columns):
         sheet.report.problem(
             sheet.heading_row,
@@ -108,6 +111,31 @@ def tell_columns(sheet: Sheet) -> None:
             )
 
 
+def _tell_unused(sheet: Sheet, match: ColumnMatch) -> None:
+    """Say what is left behind with a column that is not used, by how much and what it is."""
+    index = column_index(match.letter)
+    cells = [
+        plain_text(row[index])
+        for row in sheet.raw.rows[sheet.heading_row :]
+        if index < len(row) and not is_blank(row[index])
+    ]
+    words = {"letter": match.letter, "heading": match.heading, "count": len(cells)}
+    if not cells:
+        sheet.report.remark(_("Column %(letter)s '%(heading)s' is empty and was not used.") % words)
+        return
+    words["samples"] = ", ".join(f"'{cell[:30]}'" for cell in list(dict.fromkeys(cells))[:3])
+    sheet.report.remark(
+        ngettext(
+            "Column %(letter)s '%(heading)s' was not used: %(count)d cell is left behind "
+            "(%(samples)s). If it matters, say which column it is.",
+            "Column %(letter)s '%(heading)s' was not used: %(count)d cells are left behind "
+            "(such as %(samples)s). If they matter, say which column it is.",
+            len(cells),
+        )
+        % words
+    )
+
+
 def _best(raw: RawSheet, kinds: Kinds, chosen: str | None) -> _Match | None:
     if chosen and chosen in kinds:
         return _match(raw, kinds[chosen])
@@ -116,11 +144,25 @@ def _best(raw: RawSheet, kinds: Kinds, chosen: str | None) -> _Match | None:
         return _match(raw, named)
     matches = [match for kind in kinds.values() if (match := _match(raw, kind))]
     best = max(matches, key=lambda match: match.score, default=None)
+    if best and best.kind is not named:
+        best = _as_flat_list(best, matches)
     by_name = next((match for match in matches if match.kind is named), None)
     # A list called "stations" with a column "stopgap since" is the flat list all the same.
     if by_name and not (best and best.kind.marks & set(best.fields) and best.score > by_name.score):
         return by_name
     return best if best and best.score[0] >= 2 else None
+
+
+def _as_flat_list(best: _Match, matches: list[_Match]) -> _Match:
+    """Return the flat list where it reads all that another kind does: it makes what it implies,
+    and needs no other sheet."""
+    read = {place[0] for place in best.fields.values()}
+    for match in matches:
+        is_alike = match.heading_row == best.heading_row
+        columns = {place[0] for place in match.fields.values()}
+        if match.kind.makes_what_it_implies and is_alike and read <= columns:
+            return match
+    return best
 
 
 def _by_name(name: str, kinds: Kinds) -> SheetKind | None:
@@ -142,10 +184,30 @@ def _by_name(name: str, kinds: Kinds) -> SheetKind | None:
 def _match(raw: RawSheet, kind: SheetKind) -> _Match | None:
     best: _Match | None = None
     for number, row in enumerate(raw.rows[:LOOK_FOR_HEADINGS_IN], 1):
-        fields = match_row(row, kind)
+        fields = match_row(row, kind, partial(_fits, raw, number))
         if len(fields) >= 2 and (best is None or len(fields) > len(best.fields)):
             best = _Match(kind, number, fields)
     return best
+
+
+def _fits(raw: RawSheet, heading_row: int, index: int, column: Column) -> bool:
+    """Whether what stands below a heading can be what a column holds: a number is no day.
+
+    One cell that can be read is enough: the others are named as problems, each in its place.
+    """
+    if not isinstance(column, Day | Span | Whole):
+        return True
+    below = raw.rows[heading_row : heading_row + LOOKED_AT_BELOW]
+    cells = [row[index] for row in below if index < len(row) and not is_unknown(row[index])]
+    return not cells or any(_can_be_read(column, cell) for cell in cells)
+
+
+def _can_be_read(column: Column, cell: Cell) -> bool:
+    try:
+        column.read(cell, Manner(_FAR_DAY), "")
+    except Unreadable:
+        return False
+    return True
 
 
 def _corrected(match: _Match, said: dict[str, str]) -> dict[str, tuple[int, str]]:

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.days import order_shown
+from sites.cells.engines.plain_words import normal
 from sites.cells.engines.raw import Cell, RawSheet, column_letter, is_blank
 from sites.cells.services.columns import Column, Manner, plain_text
 from sites.cells.services.day_columns import Day, Span
@@ -16,6 +17,23 @@ from sites.load.services.kinds import SheetKind
 from sites.load.services.preview import Change, Digest, SheetReport
 
 MINUS_SIGNS = frozenset("-–—−")
+# What people write where they do not know. In columns of words it may be a word.
+_UNKNOWN = frozenset(
+    {
+        "?", "??", "???", "n/a", "na", "n.a.", "n/d", "nd", "n.d.", "s/d", "tbd", "tba", "tbc",
+        "unknown", "unk", "not known", "desconocido", "desconocida", "no se sabe", "pendiente",
+        "por definir",
+    }
+)  # fmt: skip
+_TOTALS = frozenset(
+    {"total", "totals", "subtotal", "subtotals", "grandtotal", "sum", "suma", "totales",
+     "totalgeneral"}
+)  # fmt: skip
+
+
+def is_unknown(cell: Cell) -> bool:
+    """Whether a cell is blank, or says that nobody knows."""
+    return is_blank(cell) or (isinstance(cell, str) and plain_text(cell).casefold() in _UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +71,12 @@ class Sheet:
         headings = [plain_text(cell) for cell in self.raw.rows[self.heading_row - 1]]
         width = len(headings)
         for number, cells in enumerate(self.raw.rows[self.heading_row :], self.heading_row + 1):
+            if self._is_total(number, cells):
+                continue
             used = {
                 name: cell
                 for index, name in matched
-                if index < len(cells) and not is_blank(cell := cells[index])
+                if index < len(cells) and self._is_used(name, cell := cells[index])
             }
             row = Row(self, number, used)
             if self.raw.broken:
@@ -65,6 +85,30 @@ class Sheet:
                 continue
             self.report.rows += 1
             yield row
+
+    def _is_used(self, name: str, cell: Cell) -> bool:
+        """Whether a cell says anything; a mark for "not known" is told once a column."""
+        if is_blank(cell):
+            return False
+        matched = self.columns[name]
+        if not is_unknown(cell) or matched.column.can_mean(plain_text(cell)):
+            return True
+        self.report.remark(
+            _("Column %(place)s: '%(mark)s' counts as not known.")
+            % {"place": matched.place, "mark": plain_text(cell)}
+        )
+        return False
+
+    def _is_total(self, number: int, cells: list[Cell]) -> bool:
+        """Whether a row sums up those above it; told with its number."""
+        first = next((cell for cell in cells if not is_blank(cell)), None)
+        if not isinstance(first, str) or normal(plain_text(first)) not in _TOTALS:
+            return False
+        self.report.remark(
+            _("Row %(row)d looks like a total ('%(word)s') and was left out.")
+            % {"row": number, "word": plain_text(first)}
+        )
+        return True
 
 
 @dataclass(slots=True)

@@ -10,7 +10,13 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import SignedInRequest, may_add_properties, page_for, properties_for
+from sites.kernel.access import (
+    SignedInRequest,
+    actions_anywhere,
+    may_add_properties,
+    page_for,
+    properties_for,
+)
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange
@@ -141,4 +147,7 @@ def stopgaps(request: SignedInRequest) -> HttpResponse:
         table_class=StopgapTable,
         as_of=asked,
         lead=lead,
+        further=[(reverse("faults:homes"), _("What could come home without a dig"))]
+        if Action.SEE_WORK in actions_anywhere(request.user)
+        else (),
     )

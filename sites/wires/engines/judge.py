@@ -20,6 +20,7 @@ class Judgement(StrEnum):
     LEAK = "leak to earth"
     WATCH = "watch"
     NOT_KNOWN = "not known"
+    OFF_THE_COIL = "off the coil"
 
 
 @dataclass(frozen=True, slots=True)

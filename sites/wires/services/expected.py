@@ -39,6 +39,7 @@ class Expected:
     wire_ohms: float | None = None
     total_ohms: float | None = None
     is_guessed: bool = False
+    is_common_known: bool = False
     missing: str = ""
     wire_id: int | None = None
     serves: int = 1
@@ -201,7 +202,8 @@ def _one(
     common = _ohms_per_kft(common_words, temperature_c)
     is_guessed = common is None or not run.is_surveyed
     wire = run.length_ft / 1000 * (hot + (hot if common is None else common))
-    known = replace(known, wire_ohms=wire, is_guessed=is_guessed)
+    is_known = common is not None
+    known = replace(known, wire_ohms=wire, is_guessed=is_guessed, is_common_known=is_known)
     # No coil has 0 ohms: who wrote it down did not know.
     if not all(coils):
         return replace(known, missing="coil ohms")

@@ -14,6 +14,7 @@ from sites.ground.forms.points_and_legs import (
     NewPointForm,
     PositionForm,
 )
+from sites.ground.services.finding import find_points
 from sites.ground.services.points import (
     add_point,
     bring_back_point,
@@ -46,6 +47,7 @@ def point(request: SignedInRequest, ref: str) -> HttpResponse:
         "place": one.property,
         "crumbs": ground_crumbs(one)[:-1],
         "may_here": actions_on(request.user, one.property),
+        "found": find_points([one], one.property).get(one.pk),
         "wires": wires_at(one),
         "legs": legs_at(one),
         "stations": one.stations.in_care().select_related("controller").order_by("number", "pk"),

@@ -21,7 +21,7 @@ from tests.services_real.needs import wait_until
 
 pytestmark = pytest.mark.service
 
-FIRST_VIEW_BYTES = 60_000
+FIRST_VIEW_BYTES = 45_000
 USABLE_WITHIN_S = 2.0
 LEAST_TARGET_PX = 44
 PHONES = {

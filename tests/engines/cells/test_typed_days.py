@@ -54,7 +54,21 @@ def test_some_days_show_the_order_themselves(text: str, shown: str) -> None:
     assert order_shown(text) == shown
 
 
-@pytest.mark.parametrize("text", ["2021", "ca. 2021", "since 2021", "~2021"])
+@pytest.mark.parametrize(
+    "months",
+    [
+        "January February March April May June July August September October November December",
+        "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
+    ],
+)
+def test_every_month_by_its_name_also_after_a_word_such_as_in(months: str) -> None:
+    for number, name in enumerate(months.split(), start=1):
+        for text in (f"{name} 2022", f"{name[:3]} 2022", f"en {name} de 2022", f"in {name} 2022"):
+            first, _last = window(text)
+            assert (first.year, first.month, first.day) == (2022, number, 1), text
+
+
+@pytest.mark.parametrize("text", ["2021", "ca. 2021", "since 2021", "~2021", "in 2021", "c.2021"])
 def test_a_year_alone_is_a_window(text: str) -> None:
     assert window(text) == (date(2021, 1, 1), date(2021, 12, 31))
 

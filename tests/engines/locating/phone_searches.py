@@ -14,6 +14,7 @@ from faults.locating.engines.assumptions import TESTS, Assumptions
 from faults.locating.engines.line import Joint
 from faults.locating.engines.options import Tools
 from faults.locating.engines.plain import assumed_plain, tools_plain
+from faults.locating.engines.plain_words import CheckWord
 from faults.locating.engines.seen import Ohms, Wear
 from faults.locating.engines.symptoms import Symptom
 
@@ -22,6 +23,7 @@ Plain = dict[str, Any]
 # Points and legs have numbers of their own, as in a database.
 FIRST_POINT, FIRST_LEG = 700, 40
 MOST_READINGS = 7
+SIDES_OF_VOLTS = ("controller", "valve", "unloaded")
 # Tests that never err: then readings can leave no explanation.
 PERFECT = Assumptions(
     **{f"{test}_{rate}": 1.0 for test in TESTS for rate in ("sensitivity", "specificity")},
@@ -142,7 +144,8 @@ def _neighbour(rng: Rng, legs: int) -> Plain:
         return [leg for leg in range(legs) if _maybe(rng, 0.5)]
 
     said = {"works": _maybe(rng, 0.7), "shares": some(), "common": some()}
-    return {**said, "is_on_ours": False} if _maybe(rng, 0.2) else said
+    strange = {"is_on_ours": _maybe(rng, 0.5), "is_on_master": _maybe(rng, 0.5)}
+    return {**said, **strange} if _maybe(rng, 0.3) else said
 
 
 def _assumed(rng: Rng) -> Assumptions:
@@ -181,6 +184,7 @@ def _tools(rng: Rng) -> Tools:
         gradient=_maybe(rng, 0.5),
         jumper=_maybe(rng, 0.5),
         renew=_maybe(rng, 0.4),
+        volts=_maybe(rng, 0.5),
     )
 
 
@@ -211,7 +215,8 @@ def _way(rng: Rng, line: Plain) -> Plain:
 def _distance(rng: Rng, line: Plain) -> Plain:
     feet = float(rng.uniform(-0.1, 1.2)) * sum(leg["length_ft"] for leg in line["legs"])
     own = {"sd_ft": float(rng.uniform(0, 20)), "sd_share": None} if _maybe(rng, 0.3) else {}
-    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own}
+    more = {"is_farthest": True} if _maybe(rng, 0.3) else {}
+    return {"feet": feet, "from_valve": _maybe(rng, 0.5), **own, **more}
 
 
 def _marked(rng: Rng, _line: Plain) -> Plain:
@@ -235,9 +240,10 @@ ANYWHERE: dict[str, Draw] = {
         "leg": _one(rng, line["legs"])["id"],
         "works": _maybe(rng, 0.3),
         "conductor": _one(rng, ["hot", "common"]),
+        "stays": _maybe(rng, 0.4),
     },
     "check": lambda rng, _line: {
-        "check": _one(rng, ["output", "common", "coil", "water"]),
+        "check": _one(rng, [each.value for each in CheckWord]),
         "is_right": _maybe(rng, 0.7),
     },
     "gradient": lambda rng, line: {"feet": _distance(rng, line)["feet"]},
@@ -247,13 +253,20 @@ ANYWHERE: dict[str, Draw] = {
         "flows": _maybe(rng, 0.5),
     },
     "spare": lambda rng, _line: {"works": _maybe(rng, 0.5)},
-    "ohms": lambda rng, _line: {"ohms": _one(rng, [each.value for each in Ohms])},
+    "ohms": lambda rng, _line: {
+        "ohms": _one(rng, [each.value for each in Ohms]),
+        "joined": _one(rng, [True, False]),
+    },
     "mended": lambda rng, line: _mended(rng, line),
 }
 AT_A_BOX: dict[str, Draw] = {
     "box": _sides,
     "listened": lambda rng, line: {"point": _box(rng, line), "heard": _maybe(rng, 0.5)},
     "insulation": _sides,
+    "volts": lambda rng, line: {
+        "point": _box(rng, line),
+        **{f"{side}_bad": _one(rng, [True, False, None]) for side in SIDES_OF_VOLTS},
+    },
     "looked": lambda rng, line: {
         "point": _box(rng, line),
         "joint": _one(rng, [each.value for each in Joint]),
@@ -263,7 +276,8 @@ AT_A_BOX: dict[str, Draw] = {
 
 
 def _mended(rng: Rng, line: Plain) -> Plain:
-    places = [{"leg": _one(rng, line["legs"])["id"]}, {"check": _one(rng, ["output", "coil"])}]
+    part = _one(rng, [each.value for each in CheckWord])
+    places = [{"leg": _one(rng, line["legs"])["id"]}, {"check": part}]
     if len(line["points"]) > 2:
         places.append({"point": _box(rng, line)})
     return dict(_one(rng, places))

@@ -18,6 +18,7 @@ from faults.locating.engines.other_tests import (
 )
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import MarkedLevel, Third, ToneLevel, ToneWalked
+from faults.locating.engines.volts import VoltsRead
 
 
 def readings(line: Line) -> st.SearchStrategy[Reading]:
@@ -30,6 +31,7 @@ def readings(line: Line) -> st.SearchStrategy[Reading]:
         st.builds(BoxTest, box, side, side, side),
         st.builds(InsulationTest, box, side, side, side),
         st.builds(Listened, box, yes_no),
+        st.builds(VoltsRead, box, side, side, side),
         st.builds(Clamped, point, yes_no),
         st.builds(ToneWalked, point, point, st.sampled_from(list(Conductor))),
         st.builds(ToneLevel, st.sampled_from(list(Third)), yes_no, yes_no),

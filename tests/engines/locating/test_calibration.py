@@ -4,15 +4,23 @@ import numpy as np
 import pytest
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Conductor, Contradiction, Outside, prior
+from faults.locating.engines.belief import (
+    SPOILS_VALVE_SIDE,
+    Conductor,
+    Contradiction,
+    Outside,
+    prior,
+)
 from faults.locating.engines.box_tests import BoxTest
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.other_tests import Check, Checked
-from faults.locating.engines.pairs import Segments, after_readings
+from faults.locating.engines.pairs import after_readings
+from faults.locating.engines.segments import Segments
 from faults.locating.engines.simulation.compare import DEFAULT_SEED
 from faults.locating.engines.simulation.worlds import WORLDS
 from faults.locating.engines.summary import band, feet_of
+from tests.engines.locating.again_in_vain import holds_after_misses
 from tests.engines.locating.likely_set import coverage
 from tests.engines.locating.truth import drawn_line, is_held, observed
 
@@ -32,6 +40,14 @@ def test_sets_hold_on_sites_that_are_known_and_often_enough_on_sites_known_badly
     seeds = range(DEFAULT_SEED, DEFAULT_SEED + 300)
     assert coverage(WORLDS["standard"], seeds) == pytest.approx(0.90, abs=0.05)
     assert coverage(WORLDS["misspecified"], seeds) >= 0.80
+
+
+def test_what_is_walked_and_heard_again_and_again_in_vain_is_believed_as_it_comes_true() -> None:
+    # Misses that go together; the full size is in the bench of calibration.
+    seeds = range(DEFAULT_SEED, DEFAULT_SEED + 800)
+    held = [each for each in map(holds_after_misses, seeds) if each is not None]
+    assert len(held) > 500
+    assert np.mean(held) == pytest.approx(0.90, abs=3 * (0.9 * 0.1 / len(held)) ** 0.5)
 
 
 def test_the_chance_of_two_faults_comes_true_as_often_as_it_says() -> None:
@@ -105,7 +121,8 @@ def test_after_a_mend_the_other_fault_is_sought_by_what_was_tested() -> None:
     mended = Mended(leg=0)
     assert state.share_of_second(mended) > 0.9
     left = state.after(mended)
-    assert left.belief.by_leg[2:].sum() + left.belief.outside[Outside.COIL] > 0.9
+    outside = left.belief.outside
+    assert left.belief.by_leg[2:].sum() + sum(outside[each] for each in SPOILS_VALVE_SIDE) > 0.9
     assert left.p_two == pytest.approx(assumed.two_faults, abs=0.02)
     # Within a leg the conductors keep their shares.
     before = prior(LINE, assumed)

@@ -146,6 +146,7 @@ def test_each_test_counts_for_the_rate_that_it_speaks_of(
         (SpareTried(works=True), Truth(3, Conductor.BUNDLE)),
         (Distance(300), LAST),
         (Distance(300), Truth(cause=Outside.WATER)),
+        (Distance(900, is_farthest=True), Truth(1)),
     ],
 )
 def test_what_says_nothing_of_an_error_is_not_counted(reading: Reading, truth: Truth) -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
 from faults.locating.engines.belief import (
+    NUMBER_OF,
     Belief,
     Conductor,
     Contradiction,
@@ -22,7 +23,7 @@ from faults.locating.engines.other_tests import Check, Checked
 from tests.engines.locating.one_fault import chance_of, update
 
 FEET = (200.0, 300.0, 100.0, 400.0)
-NO_OUTSIDE = {"p_output": 0.0, "p_common_terminal": 0.0, "p_coil": 0.0, "p_water": 0.0}
+NO_OUTSIDE = dict.fromkeys(NUMBER_OF.values(), 0.0)
 
 
 def line_of(*feet: float, years: float = 0.0, faults: tuple[int, ...] = ()) -> Line:

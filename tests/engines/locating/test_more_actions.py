@@ -22,7 +22,7 @@ from faults.locating.engines.actions import (
     WalkTone,
 )
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Neighbour, prior
+from faults.locating.engines.belief import NUMBER_OF, Belief, Neighbour, prior
 from faults.locating.engines.box_tests import BoxTest, gone_on
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
@@ -103,10 +103,7 @@ def test_probes_are_walked_over_the_likely_legs_of_a_leak() -> None:
 def test_probes_that_always_find_and_take_no_time_end_a_leak_at_once() -> None:
     free = replace(
         USUAL,
-        p_output=0.0,
-        p_common_terminal=0.0,
-        p_coil=0.0,
-        p_water=0.0,
+        **dict.fromkeys(NUMBER_OF.values(), 0.0),
         gradient_detects=1.0,
         gradient_setup_min=1.0,
         gradient_min_per_100_ft=0.0,

@@ -83,3 +83,14 @@ def test_other_tests_have_no_distance_to_refuse() -> None:
 def test_what_is_no_number_is_no_distance(bad: float) -> None:
     with pytest.raises(UnusableReading):
         refuse_off_the_wire(Distance(bad), LINE, ASSUMED)
+
+
+@pytest.mark.parametrize("feet", [300.0, 316.0, 1e6])
+def test_a_farthest_place_beyond_the_end_is_no_contradiction(feet: float) -> None:
+    refuse_off_the_wire(Distance(feet, sd_ft=5.0, sd_share=0.0, is_farthest=True), LINE, ASSUMED)
+
+
+def test_a_farthest_place_before_the_start_is_one() -> None:
+    refuse_off_the_wire(Distance(-15.0, sd_ft=5.0, sd_share=0, is_farthest=True), LINE, ASSUMED)
+    with pytest.raises(OffTheWire):
+        refuse_off_the_wire(Distance(-15.1, sd_ft=5.0, sd_share=0, is_farthest=True), LINE, ASSUMED)

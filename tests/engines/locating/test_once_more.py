@@ -6,14 +6,15 @@ import pytest
 from faults.locating.engines import actions
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Conductor, Outside, prior
-from faults.locating.engines.box_tests import BoxTest, Listened
+from faults.locating.engines.box_tests import BoxTest, Clamped, Listened
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.misses import missed_after
-from faults.locating.engines.other_tests import Check, Checked
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
 from faults.locating.engines.pairs import after_readings
-from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.repeats import is_worn_out, most_running
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.tones import ToneWalked
 from faults.locating.engines.worked import as_cut, as_seen
@@ -48,6 +49,51 @@ def test_what_was_asked_twice_running_is_worn_out(action: actions.Action, readin
     assert is_worn_out(action, [other, reading, reading])
     assert not is_worn_out(action, [reading, reading, other])
     assert not is_worn_out(action, [reading, other, reading])
+
+
+def test_a_walk_back_is_the_same_walk() -> None:
+    there, back = ToneWalked(0, 1), ToneWalked(1, 0)
+    assert is_worn_out(actions.WalkTone(0, 1), [there, back])
+    assert not is_worn_out(actions.WalkTone(0, 1, Conductor.COMMON), [there, back])
+    probes = [GradientWalked(0, 1), GradientWalked(1, 0)]
+    assert is_worn_out(actions.WalkGradient(0, 1), probes)
+    assert not is_worn_out(actions.WalkGradient(0, 2), probes)
+
+
+def test_what_was_asked_running_is_counted_whichever_way_it_was_walked() -> None:
+    walk, back = actions.WalkTone(0, 1), actions.WalkTone(1, 0, fed_at=3)
+    other = actions.OpenBox(1)
+    assert most_running([]) == 0
+    assert most_running([walk, back, other, walk, back, walk]) == 3
+    assert most_running([other, other, walk]) == 2
+
+
+def test_listening_and_a_clamp_may_not_take_turns_in_one_box() -> None:
+    heard, flows = Listened(2, heard=True), Clamped(2, flows=True)
+    assert is_worn_out(actions.ListenAt(2), [heard, flows, heard, flows])
+    assert is_worn_out(actions.ClampAt(2), [heard, flows, heard, flows])
+    assert not is_worn_out(actions.ClampAt(2), [heard, flows, heard])
+    assert not is_worn_out(actions.ListenAt(2), [heard, Clamped(1, flows=True), heard])
+    assert not is_worn_out(actions.ListenAt(2), [heard, BoxTest(2, True, False), heard])
+
+
+def test_what_ended_in_a_mend_was_asked_as_well() -> None:
+    assert is_worn_out(actions.OpenBox(1), [Mended(box=1), BoxTest(1, True, True)])
+    assert not is_worn_out(actions.OpenBox(1), [Mended(box=2), BoxTest(1, True, True)])
+    assert is_worn_out(actions.WalkTone(2, 0), [Mended(leg=1), ToneWalked(2, 0)])
+    assert not is_worn_out(actions.WalkTone(2, 0), [Mended(leg=2), ToneWalked(2, 0)])
+    halves = [Checked(Check.COIL, False), Mended(check=Check.COIL), Checked(Check.WATER, True)]
+    assert is_worn_out(actions.CheckValve(), halves * 2)
+    assert not is_worn_out(actions.CheckValve(), halves)
+
+
+def test_a_leg_is_not_laid_anew_twice() -> None:
+    new = Bypassed(1, works=False, stays=True)
+    assert is_worn_out(actions.RenewLeg(1), [new, ToneWalked(0, 1)])
+    assert not is_worn_out(actions.RenewLeg(1, Conductor.COMMON), [new])
+    assert not is_worn_out(actions.RenewLeg(0), [new])
+    # A jumper in vain may be so for another fault: a new wire can still be the way out.
+    assert not is_worn_out(actions.RenewLeg(1), [Bypassed(1, works=False)])
 
 
 def test_a_look_at_an_end_has_two_halves() -> None:

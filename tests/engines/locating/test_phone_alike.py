@@ -14,11 +14,16 @@ from faults.locating.engines.assumptions import Assumptions, most_of
 from faults.locating.engines.line import Leg
 from faults.locating.engines.plain import assumed_plain
 from faults.locating.engines.plan import MOST_HEARD
+from faults.locating.engines.shortened import MOST_LEGS
 from faults.locating.engines.summary import BANDS, band
 from faults.locating.services.shown import rounded
 from tests.engines.locating.phone_alike import Plain, by_python, same_belief, same_plan
 from tests.engines.locating.phone_scripts import ANSWER, script_runner
-from tests.engines.locating.phone_searches import random_search, searches_and_stands
+from tests.engines.locating.phone_searches import (
+    random_search,
+    random_stand,
+    searches_and_stands,
+)
 from tests.examples import examples
 
 MOST_BOXES = 6
@@ -42,6 +47,15 @@ def test_drawn_searches_are_answered_alike(phone, case: tuple[Plain, Plain]) -> 
         same_plan(python, from_phone)
 
 
+def test_marks_that_cannot_be_are_refused_in_dry_soil_as_well(phone) -> None:
+    line = {"points": [1, 2], "legs": [{"id": 1, **asdict(Leg("leg", 100.0))}], "boxes": []}
+    marks = {"level": 5.0, "at_transmitter": 8.0, "on_sound_wire": 8.0}
+    said = {"kind": "tone level", "from_valve": False, **marks}
+    search = {"symptom": "open", "line": line, "soil_is_dry": True, "readings": [said]}
+    assert by_python(search, {"at": 1})["error"] == "UnusableReading"
+    assert phone(ANSWER, [search, {"at": 1}])["error"] == "UnusableReading"
+
+
 @pytest.mark.parametrize("seed", [4, 5])
 def test_a_long_line_is_answered_alike_though_fewer_actions_are_priced(phone, seed: int) -> None:
     rng = np.random.default_rng(seed)
@@ -53,6 +67,18 @@ def test_a_long_line_is_answered_alike_though_fewer_actions_are_priced(phone, se
     same_plan(python, from_phone)
     actions = [option["action"]["action"] for option in python["options"]]
     assert actions.count("listen") == MOST_HEARD < 24
+
+
+@pytest.mark.parametrize("seed", [1, 3])
+def test_a_line_that_is_priced_on_fewer_legs_is_answered_alike(phone, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    search = random_search(rng, int(rng.integers(MOST_LEGS, 60))) | {"assumed": {}}
+    stand = random_stand(rng, search)
+    python, from_phone = by_python(search, stand), phone(ANSWER, [search, stand])
+    assert from_phone.get("error") == python.get("error"), from_phone
+    if "error" not in python:
+        same_belief(python, from_phone)
+        same_plan(python, from_phone)
 
 
 NUMBERS = assumed_plain(Assumptions())

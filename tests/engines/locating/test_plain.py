@@ -77,6 +77,7 @@ ALL_ACTIONS = (
     actions.CheckValve(),
     actions.MoveToSpare(),
     actions.ClampAt(1),
+    actions.VoltsAt(3),
     actions.MeasureInsulation(2),
     actions.WalkGradient(4, 0),
     actions.BypassLeg(3),

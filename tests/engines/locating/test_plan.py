@@ -15,6 +15,7 @@ from faults.locating.engines.actions import (
 )
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
+    NUMBER_OF,
     Belief,
     Conductor,
     Contradiction,
@@ -23,19 +24,20 @@ from faults.locating.engines.belief import (
     prior,
 )
 from faults.locating.engines.box_tests import BoxTest, Listened
-from faults.locating.engines.costs import Masses, Prices, Terrain
+from faults.locating.engines.costs import Masses, Prices
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
 from faults.locating.engines.plan import next_actions
+from faults.locating.engines.terrain import Terrain
 from faults.locating.engines.tones import ToneWalked
 from tests.engines.locating.one_fault import update
 from tests.engines.locating.perfect_line import PerfectLine, Tone, boxes_and_tone
 
 # Minutes that differ by less are a tie.
 TIE_MIN = 1.01e-6
-IN_THE_WIRE = Assumptions(p_output=0, p_common_terminal=0, p_coil=0, p_water=0, common_share=0.0)
+IN_THE_WIRE = Assumptions(**dict.fromkeys(NUMBER_OF.values(), 0.0), common_share=0.0)
 
 
 def line_of(*feet: float, joint: Joint = Joint.SPLICED) -> Line:

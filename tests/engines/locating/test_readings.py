@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.locating.engines.assumptions import Assumptions, UnusableAssumptions
-from faults.locating.engines.belief import Belief, Conductor, Outside, prior
+from faults.locating.engines.belief import END_SPLICES, Belief, Conductor, Outside, prior
 from faults.locating.engines.box_tests import BoxTest, Clamped, InsulationTest, Listened, gone_on
 from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.line import Box, Leg, Line, UnusableLine
@@ -174,7 +174,9 @@ def test_levels_in_dry_soil_say_nothing(level: Reading) -> None:
 def test_a_spare_that_runs_blames_the_hot_wire_and_one_that_does_not_the_rest() -> None:
     before = prior(LINE, USUAL)
     runs, dead = seen(SpareTried(works=True)), seen(SpareTried(works=False))
-    assert runs.of(Conductor.HOT) + runs.splice.sum() > 0.9
+    ends = sum(runs.outside[each] for each in END_SPLICES)
+    assert runs.of(Conductor.HOT) + runs.splice.sum() + ends > 0.9
+    assert dead.outside[Outside.VALVE_SPLICE] < before.outside[Outside.VALVE_SPLICE] / 5
     assert runs.of(Conductor.COMMON) < before.of(Conductor.COMMON) / 10
     assert dead.of(Conductor.HOT) < 0.1
     assert dead.of(Conductor.BUNDLE) > before.of(Conductor.BUNDLE)

@@ -3,7 +3,13 @@
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Outside, prior
+from faults.locating.engines.belief import (
+    SPOILS_CONTROLLER_SIDE,
+    SPOILS_VALVE_SIDE,
+    Belief,
+    Outside,
+    prior,
+)
 from faults.locating.engines.box_tests import BoxTest
 from faults.locating.engines.line import Box, Leg, Line
 from faults.locating.engines.other_tests import Distance
@@ -37,7 +43,7 @@ def sides_of(line: Line, truth: tuple[str, int], box: int) -> tuple[bool, bool]:
     if kind == "point":
         return at < box, at > box
     cause = list(Outside)[at]
-    return cause in (Outside.OUTPUT, Outside.COMMON_TERMINAL), cause is Outside.COIL
+    return cause in SPOILS_CONTROLLER_SIDE, cause in SPOILS_VALVE_SIDE
 
 
 def observed(
@@ -54,11 +60,12 @@ def feet_read(
 ) -> float:
     kind, at = truth
     cause = list(Outside)[at] if kind == "cause" else None
-    nowhere = cause in (Outside.COMMON_TERMINAL, Outside.WATER)
+    ends = dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), 0.0)
+    ends |= dict.fromkeys(SPOILS_VALVE_SIDE, line.length_ft)
+    nowhere = cause is not None and cause not in ends
     if nowhere or rng.random() < assumed.distance_useless:
         return float(rng.uniform(0, line.length_ft))
-    by_cause = {Outside.OUTPUT: 0.0, Outside.COIL: line.length_ft}
-    feet = by_cause.get(cause, 0.0)
+    feet = 0.0 if cause is None else ends[cause]
     if kind != "cause":
         feet = float(line.cell_ft[at] if kind == "cell" else line.point_ft[at])
     sd = np.hypot(assumed.distance_sd_ft, assumed.distance_sd_share * feet)

@@ -207,4 +207,38 @@ CASES: dict[str, tuple[Facts, WaitsOn, Mover, date, date | None]] = {
     "the last move is said to be tomorrow": (
         facts(Stage.MENDED, moved_on=date(2025, 6, 16)), WaitsOn.PROOF, Mover.OURS, TODAY, None,
     ),
+    "nobody reported it, and its wire read sound": (
+        facts(sound_on=day(12)), WaitsOn.BRING_HOME, Mover.OURS, day(12), None,
+    ),
+    "reported, and its wire read sound on that day": (
+        facts(Stage.REPORTED, sound_on=MOVED), WaitsOn.BRING_HOME, Mover.OURS, MOVED, None,
+    ),
+    "its wire read sound the day before it was reported": (
+        facts(Stage.REPORTED, sound_on=day(19)), WaitsOn.VISIT, Mover.OURS, MOVED, None,
+    ),
+    "found, and its wire read sound later": (
+        facts(Stage.FOUND, sound_on=day(21)), WaitsOn.BRING_HOME, Mover.OURS, day(21), None,
+    ),
+    "agreed, no notice, and its wire read sound later": (
+        facts(Stage.AGREED, sound_on=day(21)), WaitsOn.BRING_HOME, Mover.OURS, day(21), None,
+    ),
+    "mended, and its wire read sound later": (
+        facts(Stage.MENDED, sound_on=day(21)), WaitsOn.PROOF, Mover.OURS, MOVED, None,
+    ),
+    "given up, and its wire read sound on that day": (
+        facts(closed_as=Stage.GIVEN_UP, closed_on=day(20), sound_on=day(20)),
+        WaitsOn.BRING_HOME, Mover.OURS, day(20), None,
+    ),
+    "given up after its wire read sound": (
+        facts(closed_as=Stage.GIVEN_UP, closed_on=day(20), sound_on=day(19)),
+        WaitsOn.GIVEN_UP, Mover.OURS, day(20), None,
+    ),
+    "the client wants it so, and its wire read sound": (
+        facts(reason=Reason.CLIENT, sound_on=day(12)),
+        WaitsOn.CLIENTS_CHOICE, Mover.CLIENT, OFF, None,
+    ),
+    "its link is lost, and its wire read sound": (
+        facts(reason=Reason.LINK_LOST, reason_since=day(9), sound_on=day(12)),
+        WaitsOn.LINK, Mover.CENTRAL, day(9), None,
+    ),
 }  # fmt: skip

@@ -127,6 +127,7 @@ def _stations(clock: Any, wire: Wire, box: Any, leg: Any) -> None:
     make.reading(
         station=station, value=24.125, taken_at_time=time(7, 5), point=box, notes="=n", **measured
     )
+    make.reading(station=station, kind="loop", value=44.5, across_ohms=39.75, is_open_apart=True)
     ClimateRow.objects.create(
         table="shared", month=7, eto_in=0.3, rain_in=0.7 / 9, is_estimated=True, source="=table"
     )

@@ -136,7 +136,7 @@ def test_a_consultants_book_names_all_its_problems_and_writes_nothing() -> None:
 
 def test_a_consultants_book_tells_what_it_left_alone() -> None:
     preview = check(consultants_book())
-    assert "Column F 'Foreman' was not used." in words(preview)
+    assert "Column F 'Foreman' was not used: " in words(preview)
     assert "Hidden rows are read like the others: 3." in words(preview)
     assert "left alone" in words(preview)
     assert [each.kind for each in preview.sheets] == [

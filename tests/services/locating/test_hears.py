@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from faults.locating.engines import actions
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.belief import SPOILS_VALVE_SIDE, Conductor, Outside
 from faults.locating.engines.line import Joint
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import stand_from
@@ -197,7 +197,7 @@ def test_after_a_mend_a_new_search_goes_on_with_what_was_tested() -> None:
     believed = state(way, second)
     belief = believed.belief
     assert belief is not None
-    assert belief.by_leg[2:].sum() + belief.outside[Outside.COIL] > 0.9
+    assert belief.by_leg[2:].sum() + sum(belief.outside[each] for each in SPOILS_VALVE_SIDE) > 0.9
     assert belief.by_leg[0] < 0.05
     assert [each.said["kind"] for each in believed.known] == ["box", "box", "mended"]
     assert believed.rows == []

@@ -4,6 +4,7 @@ import pytest
 
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.services.beliefs import Believed
+from faults.locating.services.evidence import CAUSES
 from faults.locating.services.number_words import number_words
 from faults.locating.services.numbers import OF_GROUND, OF_TESTS
 from faults.locating.services.said import said_words
@@ -39,7 +40,9 @@ def believed_of(*lengths: float, joints: str = "", symptom: str = "open") -> Bel
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("symptom", ["open", "short", "leak to earth", "comes and goes"])
+@pytest.mark.parametrize(
+    "symptom", ["open", "short", "leak to earth", "low voltage", "comes and goes"]
+)
 def test_each_action_is_told_with_its_reason_and_rounded_minutes(symptom: str) -> None:
     state = believed_of(200, 300, 150, joints="su", symptom=symptom)
     lines = next_lines(state, Stand())
@@ -48,6 +51,14 @@ def test_each_action_is_told_with_its_reason_and_rounded_minutes(symptom: str) -
     assert {line.total_min % 5 for line in lines} == {0}
     assert all("%(" not in line.words + line.why for line in lines)
     assert state.tools != Tools()
+
+
+# Each part at an end: looked at, found right or wrong; replaced.
+ENDS: tuple[tuple[str, dict[str, bool]], ...] = (
+    ("check", {"is_right": True}),
+    ("check", {"is_right": False}),
+    ("mended", {}),
+)
 
 
 @pytest.mark.django_db
@@ -67,11 +78,17 @@ def test_each_kind_of_test_is_told_in_a_sentence() -> None:
             {"kind": "tone level", "level": 4, "at_transmitter": 0, "on_sound_wire": 9},
             {"kind": "distance", "feet": 212.0, "from_valve": True},
             {"kind": "gradient", "feet": 80.0},
+            {"kind": "distance", "feet": 212.0, "from_valve": True, "is_farthest": True},
+            {"kind": "volts", "point": box, "controller_bad": False, "valve_bad": True},
+            {"kind": "volts", "point": box, "unloaded_bad": False},
             {"kind": "bypass", "leg": ground.legs[1], "works": True},
-            {"kind": "check", "check": "coil", "is_right": False},
+            {"kind": "bypass", "leg": ground.legs[1], "works": True, "stays": True},
+            {"kind": "bypass", "leg": ground.legs[1], "works": False, "stays": True},
+            *({"kind": kind, "check": check, **more} for kind, more in ENDS for check in CAUSES),
             {"kind": "spare", "works": True},
         )
     ]
     assert len(set(told)) == len(told)
     assert told[0].endswith("controller side bad, valve side not tested")
     assert "212 ft from the valve" in told[8]
+    assert any(each.endswith("right before the splice, volts beyond it too low") for each in told)

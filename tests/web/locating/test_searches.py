@@ -121,6 +121,34 @@ def test_a_box_of_which_both_sides_are_good_asks_for_a_new_splice_and_keeps_what
     assert "it does not run" in text
 
 
+def test_volts_at_a_splice_are_kept_and_told(browser: Client, way: Way) -> None:
+    search = begun(way)
+    place = {"point": way.points[1].pk, "unloaded_bad": "not tested"}
+    none = {"controller_bad": "not tested", "valve_bad": "not tested"}
+    assert record(browser, search, "volts", **place, **none).status_code == 422
+    record(browser, search, "volts", **place, controller_bad="good", valve_bad="bad")
+    said = search.readings.get().said
+    assert (said["controller_bad"], said["valve_bad"], said["unloaded_bad"]) == (False, True, None)
+    assert "right before the splice, volts beyond it too low" in shown(browser, way)
+
+
+def test_a_new_wire_and_a_farthest_place_are_kept_as_such(browser: Client, way: Way) -> None:
+    search = begun(way)
+    leg = {"leg": way.legs[0].pk, "conductor": "hot", "works": "no"}
+    record(browser, search, "bypass", **leg)
+    record(browser, search, "bypass", **leg, stays="yes")
+    record(browser, search, "distance", feet="150", farthest="yes")
+    jumper, wire, distance = (row.said for row in search.readings.order_by("pk"))
+    assert ("stays" in jumper, wire["stays"], distance["is_farthest"]) == (False, True, True)
+    text = shown(browser, way)
+    assert "New wire in place of leg" in text
+    assert "150 ft from the controller, at the farthest" in text
+
+
+def shown(browser: Client, way: Way) -> str:
+    return browser.get(where(way)).content.decode()
+
+
 def test_a_level_needs_a_third_or_both_numbers(browser: Client, way: Way) -> None:
     search = begun(way)
     assert record(browser, search, "tone-level").status_code == 422

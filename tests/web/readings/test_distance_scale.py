@@ -243,11 +243,19 @@ def test_pressed_twice_it_is_one_test(cast: Cast, sound: Sound) -> None:
     assert SearchReading.objects.filter(search=search).count() == 1
 
 
-def test_an_upper_bound_is_not_counted_and_says_why(cast: Cast, sound: Sound) -> None:
-    begin_search(sound)
+def test_an_upper_bound_is_counted_as_the_farthest_place(cast: Cast, sound: Sound) -> None:
+    search = begin_search(sound)
     page = ask(cast, sound, "short", ohms=1.0)
-    assert button(page) is None
-    assert "an upper bound only, so it is not counted in the search" in page.words
+    assert "the search counts it as the farthest place" in page.words
+    take_into_search(cast, page)
+    said = SearchReading.objects.get(search=search).said
+    assert (said["kind"], said["is_farthest"]) == ("distance", True)
+
+
+def test_a_place_is_not_counted_as_the_farthest(cast: Cast, sound: Sound) -> None:
+    search = begin_search(sound)
+    take_into_search(cast, ask(cast, sound, "capacitance", broken_nf=12, sound_nf=18))
+    assert "is_farthest" not in SearchReading.objects.get(search=search).said
 
 
 def test_without_a_search_that_goes_on_there_is_nothing_to_count_it_in(

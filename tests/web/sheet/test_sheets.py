@@ -20,10 +20,12 @@ from tests.web.pages import signed_in
 pytestmark = pytest.mark.django_db
 
 ITEMS = "/sheet/items/"
+OF_A_FAULT = "before there arrive search found digs mended proven returned finish"
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
-# what was sent before; earlier visits, their people and the limit; who may start; tickets, rules.
-QUERIES = 45
+# what was sent before; earlier visits, their people and the limit; who may start; tickets, rules;
+# of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes.
+QUERIES = 59
 
 
 @pytest.fixture
@@ -102,11 +104,15 @@ def test_a_sheet_says_all_without_its_script(tessa: User, ours: Corner) -> None:
 @pytest.mark.parametrize(
     ("kind", "steps"),
     [
-        ("locate", "before arrive search found digs mended proven returned finish"),
-        ("dig and mend", "before arrive search found digs mended proven returned finish"),
-        ("return to central", "before arrive search found digs mended proven returned finish"),
-        ("station walk", "before walk finish"),
-        ("battery round", "before batteries finish"),
+        ("locate", OF_A_FAULT),
+        ("dig and mend", OF_A_FAULT),
+        (
+            "return to central",
+            "before there arrive search found digs mended proven returned finish",
+        ),
+        ("station walk", "before there walk finish"),
+        ("battery round", "before there batteries finish"),
+        ("bring-home round", "before there homes finish"),
     ],
 )
 def test_each_kind_of_visit_has_its_steps(tessa: User, ours: Corner, kind: str, steps: str) -> None:
@@ -118,7 +124,7 @@ def test_each_kind_of_visit_has_its_steps(tessa: User, ours: Corner, kind: str, 
 def test_a_check_up_asks_for_the_ohms_of_each_station(tessa: User, ours: Corner) -> None:
     job = job_on(tessa, ours, kind="wire check-up", fault=None, property=ours.property)
     data = signed_in(tessa).get(f"/jobs/{job.ref}/sheet/data/").json()
-    forms = data["steps"][1]["forms"]
+    forms = data["steps"][2]["forms"]
     assert [form["kind"] for form in forms] == ["reading", "reading"]
 
 

@@ -25,7 +25,9 @@ def search_by_plan(field: Field, known: Known, world: World, tools: Tools) -> Se
             here.get(field.open_box) if field.open_box is not None else None,
             here.get(field.tone_from) if field.tone_from is not None else None,
         )
-        said = _done(field, search.plan(stand)[0].action, known)
+        action = search.plan(stand)[0].action
+        field.asked.append(action)
+        said = _done(field, action, known)
         if said is not None:
             search = replace(search, readings=(*search.readings, said))
     return search

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from faults.locating.engines.options import Tools
+from faults.locating.engines.repeats import most_running
 from faults.locating.engines.simulation.by_plan import search_by_plan
 from faults.locating.engines.simulation.field import Field
 from faults.locating.engines.simulation.known import known_of
@@ -26,7 +27,8 @@ class Outcome:
     """One search by one way. Minutes run to the right cause; wrong digs are in them.
 
     A wrong dig is a hole where the tone faded for nothing, or a part outside the wire that was
-    replaced although it was sound. `cuts` are wires cut that passed a box whole.
+    replaced although it was sound. `cuts` are wires cut that passed a box whole; a plan asked for
+    the same action at most `most_running` times running.
     """
 
     way: str
@@ -35,11 +37,15 @@ class Outcome:
     is_found: bool
     wrong_digs: int = 0
     cuts: int = 0
+    most_running: int = 0
 
 
 @dataclass(frozen=True)
 class Summed:
-    """What a way took over all runs, in minutes; `unfinished` is a share, others are means."""
+    """What a way took over all runs, in minutes; `unfinished` is a share, others are means.
+
+    `most_running` is the greatest of all.
+    """
 
     mean: float
     median: float
@@ -48,6 +54,7 @@ class Summed:
     unfinished: float
     wrong_digs: float = 0.0
     cuts: float = 0.0
+    most_running: int = 0
 
 
 PLANS = {"plan": Tools(), "plan_distance": Tools(distance_at_controller=True)}
@@ -65,7 +72,14 @@ def search(way: str, world: World, seed: int) -> Outcome:
     else:
         known = known_of(site, world, np.random.default_rng([seed, KNOWN]))
         search_by_plan(field, known, world, PLANS[way])
-    return Outcome(way, field.minutes, len(field.opened), field.is_found, field.wrong_digs)
+    return Outcome(
+        way,
+        field.minutes,
+        len(field.opened),
+        field.is_found,
+        field.wrong_digs,
+        most_running=most_running(field.asked),
+    )
 
 
 def _search_mixed(way: str, world: World, mix: Mix, seed: int) -> Outcome:
@@ -76,7 +90,13 @@ def _search_mixed(way: str, world: World, mix: Mix, seed: int) -> Outcome:
     else:
         search_mixed_by_plan(field, PLANS[way])
     return Outcome(
-        way, field.minutes, len(field.opened), field.is_found, field.wrong_digs, len(field.cut)
+        way,
+        field.minutes,
+        len(field.opened),
+        field.is_found,
+        field.wrong_digs,
+        len(field.cut),
+        most_running(field.asked),
     )
 
 
@@ -103,4 +123,5 @@ def _sum(found: Sequence[Outcome]) -> Summed:
         unfinished=float(np.mean([not each.is_found for each in found])),
         wrong_digs=float(np.mean([each.wrong_digs for each in found])),
         cuts=float(np.mean([each.cuts for each in found])),
+        most_running=max(each.most_running for each in found),
     )

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from faults.locating.engines.actions import Action
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.simulation.sites import Site
 
@@ -46,6 +47,7 @@ class Field:
     opened: list[int] = field(default_factory=list)
     lead_is_bad: bool = False
     wrong_digs: int = 0
+    asked: list[Action] = field(default_factory=list)
 
     @property
     def is_over(self) -> bool:

@@ -82,8 +82,8 @@ class _Doing:
             case CheckController() | CheckValve():
                 yield from self._checks(at_valve=isinstance(action, CheckValve))
             case RenewLeg(leg, conductor):
-                gone = field.renew(leg, conductor)
-                yield Mended(leg=leg) if gone else Bypassed(leg, works=False, conductor=conductor)
+                field.renew(leg, conductor)
+                yield Bypassed(leg, works=False, conductor=conductor, stays=True)
             case _:
                 raise TypeError(f"Expected an action of a mixed world, got {action}")
 

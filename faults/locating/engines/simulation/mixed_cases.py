@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Conductor, Neighbour, Outside, prior
+from faults.locating.engines.belief import END_SPLICES, Belief, Conductor, Neighbour, Outside, prior
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.simulation.sites import Shape, Site, draw_site
 from faults.locating.engines.simulation.worlds import Mix
@@ -74,7 +74,7 @@ def _fault(believed: Belief, symptom: Symptom, rng: np.random.Generator) -> Faul
     legs, causes = believed.legs.copy(), dict(believed.outside)
     if symptom is Symptom.SHORT:
         legs[list(Conductor).index(Conductor.COMMON)] = 0
-        causes = {Outside.COIL: causes[Outside.COIL]}
+        causes = {cause: causes[cause] for cause in (Outside.COIL, *END_SPLICES)}
     weights = np.concatenate([legs.ravel(), believed.splice, list(causes.values())])
     at = int(rng.choice(len(weights), p=weights / weights.sum()))
     if at < legs.size:
@@ -95,7 +95,7 @@ def _neighbour(line: Line, faults: tuple[Fault, ...], rng: np.random.Generator) 
 
 
 def _dead(fault: Fault, reach_ft: float) -> float:
-    if fault.cause is Outside.COMMON_TERMINAL:
+    if fault.cause in (Outside.COMMON_TERMINAL, Outside.MASTER):
         return USUAL.neighbour_by_common
     is_on_its_way = fault.cause is None and fault.feet <= reach_ft
     if fault.conductor is Conductor.COMMON and is_on_its_way:

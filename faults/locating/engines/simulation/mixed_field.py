@@ -9,16 +9,19 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from faults.locating.engines.belief import Conductor, Outside
+from faults.locating.engines.actions import Action
+from faults.locating.engines.belief import (
+    SPOILS_CONTROLLER_SIDE,
+    SPOILS_VALVE_SIDE,
+    Conductor,
+    Outside,
+)
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Joint
-from faults.locating.engines.other_tests import CHECKS, Check
+from faults.locating.engines.other_tests import AT_CONTROLLER, AT_VALVE, CHECKS, Check
 from faults.locating.engines.simulation.field import Errors
 from faults.locating.engines.simulation.mixed_cases import USUAL, Case, Fault
 from faults.locating.engines.symptoms import Symptom, for_symptom
-
-AT_CONTROLLER = (Check.OUTPUT, Check.COMMON)
-AT_VALVE = (Check.COIL, Check.WATER)
 
 
 @dataclass
@@ -40,7 +43,7 @@ class MixedField:
     never: set[Fault] = field(default_factory=set)
     hidden: float = 0.0
     heard: dict[tuple[str, int], bool] = field(default_factory=dict)
-    asked: list[object] = field(default_factory=list)
+    asked: list[Action] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.left = list(self.case.faults)
@@ -96,10 +99,10 @@ class MixedField:
         at = float(self.line.point_ft[box])
         before = beyond = False
         for fault in self.left:
-            behind = fault.cause in (Outside.OUTPUT, Outside.COMMON_TERMINAL)
+            behind = fault.cause in SPOILS_CONTROLLER_SIDE
             in_wire = fault.cause is None
             before |= behind or (in_wire and fault.feet < at)
-            beyond |= fault.cause is Outside.COIL or (in_wire and fault.feet >= at)
+            beyond |= fault.cause in SPOILS_VALVE_SIDE or (in_wire and fault.feet >= at)
         return before, beyond
 
     def listen(self, box: int) -> bool:
@@ -128,12 +131,13 @@ class MixedField:
 
     def _lies_before(self, box: int) -> bool:
         at = float(self.line.point_ft[box])
+        is_at_start = any(fault.cause is Outside.CONTROLLER_SPLICE for fault in self.left)
         in_hot = [
             fault
             for fault in self.left
             if fault.cause is None and fault.conductor is not Conductor.COMMON
         ]
-        return any(fault.feet <= at for fault in in_hot)
+        return is_at_start or any(fault.feet <= at for fault in in_hot)
 
     def _says(self, *, is_yes: bool, sensitivity: float, specificity: float) -> bool:
         return bool(self.rng.random() < (sensitivity if is_yes else 1 - specificity))
@@ -254,8 +258,9 @@ class MixedField:
         return float(self.rng.normal(min(known), sd))
 
     def _electrical_ft(self, fault: Fault) -> float | None:
-        by_cause = {Outside.OUTPUT: 0.0, Outside.COIL: self.line.length_ft}
-        return fault.feet if fault.cause is None else by_cause.get(fault.cause)
+        ends = dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), 0.0)
+        ends |= dict.fromkeys(SPOILS_VALVE_SIDE, self.line.length_ft)
+        return fault.feet if fault.cause is None else ends.get(fault.cause)
 
     def _find(self, found: list[Fault]) -> None:
         """Take found faults away; where others are left, the re-test says still dead."""

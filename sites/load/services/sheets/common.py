@@ -8,7 +8,8 @@ PROPERTY = Text(
     "property code",
     also=(
         "property|property name|property no|property id|site|site code|site name|site id|location|"
-        "job site|account|community|hoa|park|propiedad|sitio|finca"
+        "job site|account|community|hoa|park|job|job name|propiedad|"
+        "nombre de la propiedad|sitio|nombre del sitio|finca|inmueble|predio|conjunto|complejo"
     ),
     required=True,
     name=True,
@@ -18,7 +19,8 @@ CONTROLLER = Text(
     "controller",
     also=(
         "controller name|controller id|controller no|controller number|controller #|clock|"
-        "clock name|clock no|ctrl|cntrlr|ctl|satellite|timer name|controlador|reloj|programador"
+        "clock name|clock no|ctrl|cntrlr|ctl|satellite|timer name|timer|"
+        "timer no|timer number|timer id|controlador|reloj|programador"
     ),
     required=True,
     name=True,
@@ -29,8 +31,9 @@ STATION = Whole(
     "station number",
     also=(
         "station|station no|station #|station id|stn|stn no|stn #|sta|sta no|zone|zone no|"
-        "zone number|zone #|valve number|valve no|valve #|number|no|#|nr|estacion|"
-        "numero de estacion|zona"
+        "zone number|zone #|zone id|valve|valve number|valve no|valve #|valve id|number|no|#|nr|"
+        "estacion|no de estacion|numero de estacion|zona|no de zona|numero de zona|valvula|"
+        "no de valvula|numero de valvula|electrovalvula|circuito|sector"
     ),
     required=True,
     least=1,
@@ -38,7 +41,7 @@ STATION = Whole(
 )
 NOTES = Text(
     "notes",
-    also="note|comment|comments|remark|remarks|memo|notas|observaciones",
+    also="note|comment|comments|remark|remarks|memo|details|nota|notas|observaciones|comentarios",
     attribute="notes",
     longest=10_000,
     lines=True,

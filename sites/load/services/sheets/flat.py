@@ -47,19 +47,31 @@ from sites.models import (
 from sites.stopgaps.engines.spells import Reason
 
 _YES = frozenset(
-    {"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "?", "unknown"}
+    {"yes", "y", "x", "si", "sí", "true", "timer", "battery timer", "battery", "temporizador",
+     "pila"}
+)  # fmt: skip
+# On a timer, and nobody knows since when.
+_NOBODY_KNOWS = frozenset(
+    {"?", "??", "???", "unknown", "unk", "not known", "n/d", "nd", "s/d", "tbd", "desconocido",
+     "desconocida", "no se sabe"}
+)  # fmt: skip
+_NO = frozenset(
+    {"no", "n", "none", "false", "ok", "0", "central", "on central", "n/a", "na", "n.a.", "ninguno"}
 )
-_NO = frozenset({"no", "n", "none", "false", "ok", "0", "central", "on central"})
 
 
 class Since(Span):
     """A day, month or year; or only yes or no where nobody knows the day."""
 
+    def can_mean(self, word: str) -> bool:
+        """Its words for "not known" mean that a timer is there."""
+        return True
+
     def read(self, cell: Cell, manner: Manner, unit: str) -> Any:
         """Return the window, or whether there is a stopgap at all."""
         word = plain_text(cell).casefold()
-        if word in _YES or word in _NO:
-            return word in _YES
+        if word in _YES | _NO | _NOBODY_KNOWS:
+            return word not in _NO
         return super().read(cell, manner, unit)
 
 
@@ -85,13 +97,18 @@ COLUMNS = (
         "stopgap since",
         also="timer since|battery timer since|on timer since|off central since|since|timer|"
         "battery timer|stopgap|on battery since|battery since|timer installed|timer date|"
-        "date timer installed|temporizador desde|con pila desde",
+        "date timer installed|battery timer installed|battery timer date|off clock|off clock since|"
+        "off central|temporizador|temporizador desde|con temporizador desde|pila desde|"
+        "con pila desde|a pilas desde|bateria desde|con bateria desde|"
+        "temporizador de bateria desde|"
+        "fuera de central desde|desde",
         ends="fitted",
     ),
     Text(
         "cause or reason",
-        also="cause|reason|why|problem|issue|fault|cause of fault|reason for timer|causa|razon|"
-        "motivo",
+        also="cause|reason|why|problem|issue|fault|cause of fault|reason for timer|wire cut by|"
+        "cut by|damage|damaged by|causa|razon|motivo|causa del corte|causa del dano|dano|"
+        "danado por",
         longest=200,
     ),
     NOTES,
@@ -247,6 +264,10 @@ def _plan_stopgap(load: Load, row: Row, place: Property, station: Station) -> No
             return
     if current is None:
         current = _new(load, station, held)
+    if row.text("stopgap since").casefold() in _NOBODY_KNOWS:
+        row.remark(
+            _("'%s' was read as: on a timer, nobody knows since when.") % row.text("stopgap since")
+        )
     _plan_since(load, row, current, since, what)
     if cause:
         plan_reason(load, row, current, cause, what, "cause or reason")
@@ -275,4 +296,5 @@ KIND = PlannedKind(
     plan=plan,
     also="flat|list|master list|register|inventory|station inventory",
     marks=frozenset({"stopgap since", "cause or reason", "client"}),
+    makes_what_it_implies=True,
 )

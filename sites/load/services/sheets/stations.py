@@ -30,14 +30,20 @@ from sites.models import (
 
 NAME = Text(
     "station name",
-    also="name|description|station description|zone name|zone description|valve name|nombre|"
-    "descripcion",
+    also="name|description|station description|zone name|zone description|valve name|"
+    "valve description|valve|zone|station|location|waters|area served|nombre|"
+    "nombre de la estacion|nombre de la zona|descripcion|descripcion de la zona|zona|"
+    "valvula|estacion|ubicacion|riega",
     attribute="name",
 )
-AREA_COLUMN = Measure("area", also="irrigated area|size of area|station area|superficie",
-                      attribute="area_sqft", dimension=AREA)  # fmt: skip
-FLOW_COLUMN = Measure("flow", also="flow rate|gpm|caudal|design flow", attribute="flow_gpm",
-                      dimension=FLOW)  # fmt: skip
+AREA_COLUMN = Measure(
+    "area",
+    also="irrigated area|size of area|station area|square feet|square footage|superficie",
+    attribute="area_sqft",
+    dimension=AREA,
+)
+FLOW_COLUMN = Measure("flow", also="flow rate|gpm|design gpm|design flow|caudal|gasto",
+                      attribute="flow_gpm", dimension=FLOW)  # fmt: skip
 RUN = Measure(
     "run length",
     also="run|wire run|wire length|run of wire|length|length of run|distance|wire run length|"

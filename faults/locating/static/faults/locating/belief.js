@@ -2,7 +2,7 @@
 // A leg's mass is kept three times, in this order: the station's own hot wire, the common, the
 // whole bundle. Follows faults/locating/engines/belief.py and evidence.py.
 import { pOutside } from "./assumptions.js";
-import { JUST_BELOW, OUTSIDE, SPLICE_SHARE } from "./data.js";
+import { JUST_BELOW, NUMBER_OF, OUTSIDE, SPLICE_SHARE } from "./data.js";
 import { Contradiction, UnusableLine } from "./errors.js";
 
 export const HOT = 0;
@@ -95,7 +95,8 @@ function legRates(line, assumed) {
  *
  * @param {Line} line
  * @param {Record<string, number>} assumed the fields of the engine's assumptions
- * @param {{works: boolean, shares: number[], common: number[], is_on_ours?: boolean}[]} neighbours
+ * @param {{works: boolean, shares: number[], common: number[], is_on_ours?: boolean,
+ *   is_on_master?: boolean}[]} neighbours
  *   other stations
  * @returns {Belief}
  */
@@ -113,12 +114,7 @@ export function prior(line, assumed, neighbours) {
     splice[i + 1] =
       SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year;
   });
-  const outside = {
-    [OUTSIDE.OUTPUT]: assumed.p_output,
-    [OUTSIDE.COMMON_TERMINAL]: assumed.p_common_terminal,
-    [OUTSIDE.COIL]: assumed.p_coil,
-    [OUTSIDE.WATER]: assumed.p_water,
-  };
+  const outside = byCause((cause) => assumed[NUMBER_OF[cause]]);
   const whole = sumOf(cellsOf(legs)) + sumOf(splice);
   if (!(whole > 0)) {
     throw new UnusableLine("Expected a leg or splice that can fail, got hazard factors of 0 only");
@@ -129,6 +125,7 @@ export function prior(line, assumed, neighbours) {
     legs: legs.map((masses) => masses.map((mass) => mass * scale)),
     splice: splice.map((mass) => mass * scale),
     outside,
+    others: neighbours,
     walked: [],
     listened: [],
   };
@@ -150,13 +147,17 @@ function checkLegs({ legs }, { shares, common }) {
 }
 
 /** How well each hypothesis explains that another station runs, or does not. */
-function seenAt(line, neighbour, assumed) {
+export function seenAt(line, neighbour, assumed) {
   const chance = (dead) => (neighbour.works ? 1 - dead : dead);
   const other = assumed.neighbour_otherwise;
   const by = assumed.neighbour_by_common;
   // A station on another common says nothing of ours: as likely dead as for any other reason.
   const isOnOurs = neighbour.is_on_ours ?? true;
   const beyond = isOnOurs ? 1 - by : other;
+  // Without its common, or without water from its master valve, it does not run either.
+  const stopped = {
+    [OUTSIDE.COMMON_TERMINAL]: isOnOurs, [OUTSIDE.MASTER]: neighbour.is_on_master ?? true,
+  };
   const cells = (of) => Float64Array.from(line.cellLeg, (leg) => chance(of(leg)));
   return {
     legs: [
@@ -165,7 +166,7 @@ function seenAt(line, neighbour, assumed) {
       cells((leg) => (neighbour.shares.includes(leg) ? assumed.neighbour_dead_if_bundle : other)),
     ],
     splice: new Float64Array(line.pointFt.length).fill(chance(other)),
-    outside: byCause((cause) => chance(isOnOurs && cause === OUTSIDE.COMMON_TERMINAL ? by : other)),
+    outside: byCause((cause) => chance(stopped[cause] ? by : other)),
   };
 }
 

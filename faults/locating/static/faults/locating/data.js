@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "3";
+export const ENGINE_VERSION = "5";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -10,6 +10,9 @@ export const NUMBERS = {
   p_common_terminal: [0.03, 1],
   p_coil: [0.1, 1],
   p_water: [0.03, 1],
+  p_controller_splice: [0.02, 1],
+  p_valve_splice: [0.05, 1],
+  p_master: [0.01, 1],
   bundle_share: [0.3, 1],
   common_share: [0.1, 1],
   neighbour_dead_if_bundle: [0.9, 1],
@@ -22,6 +25,9 @@ export const NUMBERS = {
   listen_specificity: [0.9, 1],
   clamp_sensitivity: [0.93, 1],
   clamp_specificity: [0.93, 1],
+  volts_sensitivity: [0.93, 1],
+  volts_specificity: [0.95, 1],
+  unloaded_sensitivity: [0.93, 1],
   insulation_sensitivity: [0.93, 1],
   insulation_specificity: [0.95, 1],
   tone_detects: [0.92, 1],
@@ -43,7 +49,10 @@ export const NUMBERS = {
   passing_listen_specificity: [0.6, 1],
   fleeting_sensitivity: [0.75, 1],
   dry_sensitivity: [0.6, 1],
+  resistive_sensitivity: [0.7, 1],
+  resistive_unloaded: [0.1, 1],
   two_faults: [0.06, 1],
+  symptom_wrong: [0.05, 1],
   mend_fails: [0.05, 1],
   mended_for_nothing: [0.01, 1],
   never_shows: [0.5, 1],
@@ -62,6 +71,7 @@ export const NUMBERS = {
   cut_uncut_min: [6, 500],
   lasting_splice_min: [10, 500],
   repeat_min: [3, 500],
+  volts_saves_min: [4, 500],
   tone_setup_min: [8, 500],
   tone_min_per_100_ft: [4, 100],
   distance_min: [10, 500],
@@ -90,6 +100,8 @@ export const PASSES_TONE = ["short", "leak", "low voltage"];
 export const FINDS_BY_CLAMP = ["short"];
 export const FINDS_BY_EARTH = ["leak", "comes and goes"];
 export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
+export const FINDS_BY_VOLTS = ["low voltage"];
+export const GOES_ASTRAY = ["short", "leak"];
 export const READS = {
   open: [0.95, 0, 0.02],
   short: [0, 0.95, 0],
@@ -106,6 +118,23 @@ export const OUTSIDE = {
   COMMON_TERMINAL: "common at the controller",
   COIL: "coil or its lead",
   WATER: "valve or water",
+  CONTROLLER_SPLICE: "splice at the controller",
+  VALVE_SPLICE: "splice in the valve box",
+  MASTER: "master valve or pump",
+};
+export const BEHIND = ["controller output", "common at the controller", "splice at the controller", "master valve or pump"];
+export const BEYOND = ["coil or its lead", "valve or water", "splice in the valve box"];
+export const END_SPLICES = ["splice at the controller", "splice in the valve box"];
+export const SPOILS_CONTROLLER_SIDE = ["controller output", "common at the controller", "splice at the controller"];
+export const SPOILS_VALVE_SIDE = ["coil or its lead", "splice in the valve box"];
+export const NUMBER_OF = {
+  "controller output": "p_output",
+  "common at the controller": "p_common_terminal",
+  "coil or its lead": "p_coil",
+  "valve or water": "p_water",
+  "splice at the controller": "p_controller_splice",
+  "splice in the valve box": "p_valve_splice",
+  "master valve or pump": "p_master",
 };
 export const JOINT = {
   SPLICED: "spliced",
@@ -119,7 +148,7 @@ export const SPLICE_SHARE = {
 };
 export const WORDS = {
   conductor: ["hot", "common", "bundle"],
-  check: ["output", "common", "coil", "water"],
+  check: ["output", "common", "coil", "water", "controller splice", "valve splice", "master"],
   joint: ["spliced", "passes uncut", "not known"],
   wear: ["sound", "wet", "corroded"],
   ohms: ["open", "dead short", "coil low", "as expected", "high"],
@@ -130,23 +159,29 @@ export const CHECKS = {
   common: "common at the controller",
   coil: "coil or its lead",
   water: "valve or water",
+  "controller splice": "splice at the controller",
+  "valve splice": "splice in the valve box",
+  master: "master valve or pump",
 };
+export const AT_CONTROLLER = ["output", "common", "controller splice", "master"];
+export const AT_VALVE = ["coil", "water", "valve splice"];
 export const READINGS = [
   { tag: "box", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "listened", layout: { point: ["box"], heard: ["flag"] } },
   { tag: "tone walked", layout: { point: ["point"], to_point: ["point"], conductor: ["conductor", "hot"] } },
   { tag: "tone level", needs: "third", layout: { third: ["third"], from_valve: ["flag", false] } },
   { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
-  { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null] } },
-  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"] } },
+  { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null], is_farthest: ["flag", false] } },
+  { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"], stays: ["flag", false] } },
   { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
   { tag: "gradient", layout: { feet: ["number"] } },
   { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },
   { tag: "clamp", layout: { point: ["point"], flows: ["flag"] } },
+  { tag: "volts", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], unloaded_bad: ["flag", null] } },
   { tag: "insulation", layout: { point: ["box"], controller_bad: ["flag", null], valve_bad: ["flag", null], runs: ["flag", null] } },
   { tag: "spare", layout: { works: ["flag"] } },
   { tag: "looked", layout: { point: ["box"], joint: ["joint", "not known"], wear: ["wear", null] } },
-  { tag: "ohms", layout: { ohms: ["ohms"] } },
+  { tag: "ohms", layout: { ohms: ["ohms"], joined: ["flag", false] } },
   { tag: "mended", layout: { leg: ["leg", null], point: ["box", null], check: ["check", null] } },
 ];
 export const STAND = {
@@ -166,11 +201,13 @@ export const TOOLS = {
   gradient: false,
   jumper: false,
   renew: false,
+  volts: false,
 };
 export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
 export const LEAST_TOLD = 0.01;
 export const LEAST_SD_FT = 0.5;
+export const LOGISTIC = 1.8137993642342178;
 export const FLAT_LEVEL = 0.5;
 export const MOST_REPEATED = 0.999;
 export const LEAST_SETTLE_MIN = 0.5;
@@ -189,11 +226,15 @@ export const LEAST_NEWS = 0.07999999992000001;
 export const LEAST_RENEWED = 0.34999999965;
 export const MOST_JUMPERS = 4;
 export const LEAST_DETECTS = 0.05;
+export const LEAST_VOLTS = 0.07999999992000001;
+export const MOST_VOLTS = 12;
 export const MOST_RUNNING = 2;
+export const MOST_LEGS = 24;
+export const PARTS = 1000000000;
 export const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
 export const LEFT_OF_IT = 0.1;
 export const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
-export const TESTS = ["box", "listen", "clamp", "insulation", "bypass", "check", "spare"];
+export const TESTS = ["box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare"];
 export const WALKS = ["tone_detects", "passing_tone_detects", "gradient_detects"];
 export const NEVER_ZERO = ["walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft", "level_sd_share", "hazard_per_ft_year", "hazard_prior_faults", "default_weighs_tests", "default_weighs_minutes", "default_weighs_faults"];
 export const LEAST_SHOWN = 0.02;

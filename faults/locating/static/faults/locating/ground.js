@@ -1,8 +1,8 @@
 // A belief on its terrain: its masses, its prices, and minutes from prices.
 // Follows faults/locating/engines/ground.py.
-import { HOT, byLeg, cellsOf } from "./belief.js";
+import { HOT, byLeg, cellsOf, sumOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
-import { JOINT, JUST_BELOW, LEAST_DETECTS, OUTSIDE } from "./data.js";
+import { BEHIND, BEYOND, JOINT, JUST_BELOW, LEAST_DETECTS } from "./data.js";
 import { missedOnLegs } from "./misses.js";
 import { Terrain } from "./terrain.js";
 
@@ -129,9 +129,9 @@ export class Ground {
  */
 export function outerOf({ splice, outside }) {
   return {
-    behind: outside[OUTSIDE.OUTPUT] + outside[OUTSIDE.COMMON_TERMINAL],
+    behind: sumOf(BEHIND.map((cause) => outside[cause])),
     points: splice,
-    beyond: outside[OUTSIDE.COIL] + outside[OUTSIDE.WATER],
+    beyond: sumOf(BEYOND.map((cause) => outside[cause])),
   };
 }
 

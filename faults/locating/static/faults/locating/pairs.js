@@ -1,13 +1,17 @@
 // One fault or two: what is believed when both are possible, and after a mend.
 // Follows faults/locating/engines/pairs.py.
-import { BUNDLE, COMMON, HOT, byCause, scaled, totalMass, weighed } from "./belief.js";
-import { CHECKS, OUTSIDE } from "./data.js";
+import {
+  BUNDLE, COMMON, HOT, byCause, prior, scaled, seenAt, totalMass, weighed,
+} from "./belief.js";
+import {
+  BEHIND, CHECKS, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
+} from "./data.js";
 import { Contradiction } from "./errors.js";
 import { likelihoodOf, respliced, sidesOf, walkOf } from "./readings.js";
+import { voltsChance } from "./volts.js";
 
 const CAUSES = Object.values(OUTSIDE);
 const CONDUCTORS = [HOT, COMMON, BUNDLE];
-const BEHIND = [OUTSIDE.OUTPUT, OUTSIDE.COMMON_TERMINAL];
 
 /** Where each segment lies, in half steps from the controller; -1 is behind it. */
 function placesOf({ legs, boxes }) {
@@ -90,16 +94,32 @@ const pairsOf = (count, value) =>
 const sumOfPairs = (two) => two.reduce((sum, row) => sum + row.reduce((a, b) => a + b, 0), 0);
 
 /**
- * The state before any reading.
+ * The state before any reading. That a station stands still needs one of two faults that stops it.
  *
  * @param {Belief} before
  * @param {Record<string, number>} assumed
  */
 export function begun(before, assumed) {
-  const masses = massesOf(before);
+  const alone = prior(before.line, assumed, []);
+  const masses = massesOf(alone);
   const share = assumed.two_faults;
   const two = pairsOf(masses.length, (i, j) => share * (masses[i] * masses[j]));
-  return { base: before, one: times(before, 1 - share), two };
+  return before.others.reduce(
+    (state, other) => beside(state, other, assumed),
+    { base: alone, one: times(alone, 1 - share), two },
+  );
+}
+
+/** The state after it is known whether another station runs. */
+function beside({ base, one, two }, other, assumed) {
+  const seen = seenAt(base.line, other, assumed);
+  const chance = chancesOf(seen, base);
+  const pick = other.works ? Math.min : Math.max;
+  return scaledState({
+    base,
+    one: weighed(one, seen),
+    two: pairsOf(chance.length, (i, j) => two[i][j] * pick(chance[i], chance[j])),
+  });
 }
 
 /** Where the fault nearest the controller lies. @returns {Belief} */
@@ -132,6 +152,7 @@ export function nearest({ base, one, two }) {
  */
 export function afterReading(state, said, assumed, soilIsDry) {
   if (said.kind === "mended") return afterMend(state, said, assumed);
+  if (said.stays && !said.works) return afterRenewal(state, said, assumed);
   const { base, one, two } = state;
   const seen = likelihoodOf(one, said, assumed, soilIsDry);
   const chance = chancesOf(seen, base);
@@ -157,6 +178,7 @@ function ofTwo(line, said, chance, assumed) {
   switch (said.kind) {
     case "box":
     case "insulation": return ofSides(line, said, assumed);
+    case "volts": return ofVolts(line, said, assumed);
     case "tone walked":
     case "gradient walked": return (i, j) => chance[i] * chance[j];
     case "distance":
@@ -184,14 +206,29 @@ function nearestOf(line, said, chance) {
 function ofSides(line, said, assumed) {
   const at = 2 * said.point - 1;
   const place = placesOf(line);
-  const water = place.length - CAUSES.length + CAUSES.indexOf(OUTSIDE.WATER);
-  const before = place.map((each) => each < at);
-  const beyond = place.map((each, i) => each > at && i !== water);
+  const inside = place.length - CAUSES.length;
+  const spoiled = (isOn, causes) =>
+    place.map((each, i) => (i < inside ? isOn(each) : causes.includes(CAUSES[i - inside])));
+  const before = spoiled((each) => each < at, SPOILS_CONTROLLER_SIDE);
+  const beyond = spoiled((each) => each > at, SPOILS_VALVE_SIDE);
   const pair = sidesOf(assumed, said);
   const [here, elsewhere] = respliced(assumed, said.runs);
   return (i, j) =>
     pair(before[i] || before[j], beyond[i] || beyond[j]) *
     (place[i] === at && place[j] === at ? here : elsewhere);
+}
+
+/** Volts are low beyond either fault. */
+function ofVolts(line, said, assumed) {
+  const at = 2 * said.point - 1;
+  const place = placesOf(line);
+  const inside = place.length - CAUSES.length;
+  const low = (isOn) => place.map((each, i) =>
+    (i < inside ? isOn(each) : SPOILS_CONTROLLER_SIDE.includes(CAUSES[i - inside])));
+  const before = low((each) => each < at);
+  const withSplice = low((each) => each <= at);
+  const chance = voltsChance(assumed, said);
+  return (i, j) => chance(before[i] || before[j], withSplice[i] || withSplice[j]);
 }
 
 /** Which segments a mend was at. */
@@ -204,23 +241,50 @@ function mendedAt({ legs }, place, { leg, point, check }) {
   });
 }
 
-/** What is left when a place was mended and the station stayed dead. */
-function afterMend({ base, one, two }, said, assumed) {
-  const here = mendedAt(base.line, placesOf(base.line), said);
-  const inVain = said.check === null ? assumed.mended_for_nothing : 1;
-  const ones = massesOf(weighed(one, likelihoodOf(one, said, assumed, false)));
-  const left = ones.map((mass, j) => {
+/** Which segments a new wire took out of use. */
+function renewedAt({ legs }, place, { leg, conductor }) {
+  const isCommon = conductor === "common";
+  return place.map((_, i) =>
+    i < 3 * legs.length && i % legs.length === leg &&
+    (Math.floor(i / legs.length) === COMMON) === isCommon);
+}
+
+/**
+ * The masses of what may be left alone, and of pairs that lie elsewhere. Of two faults at that
+ * place a mend leaves one (`secondHere`), a new wire none.
+ */
+function cured({ one, two }, said, here, assumed, secondHere) {
+  const left = massesOf(weighed(one, likelihoodOf(one, said, assumed, false))).map((mass, j) => {
     let other = 0;
     for (let i = 0; i < two.length; i += 1) if (here[i]) other += two[i][j];
-    return mass + other * (here[j] ? 1 : 2);
+    return mass + other * (here[j] ? secondHere : 2);
   });
+  return { left, kept: (i, j) => (here[i] || here[j] ? 0 : two[i][j]) };
+}
+
+/** What is left when a place was mended and the station stayed dead. */
+function afterMend(state, said, assumed) {
+  const { base, one } = state;
+  const { left, kept } = cured(state, said, mendedAt(base.line, placesOf(base.line), said), assumed, 1);
+  const inVain = said.check === null ? assumed.mended_for_nothing : 1;
   const total = left.reduce((a, b) => a + b, 0);
   const share = assumed.two_faults;
   const again = (i, j) => (total > 0 ? (left[i] * left[j]) / total : 0);
-  const kept = (i, j) => (here[i] || here[j] ? 0 : two[i][j] * inVain);
   return scaledState({
     base,
     one: times(spread(left, one, base), 1 - share),
-    two: pairsOf(left.length, (i, j) => kept(i, j) + share * again(i, j)),
+    two: pairsOf(left.length, (i, j) => kept(i, j) * inVain + share * again(i, j)),
+  });
+}
+
+/** What is left when a leg has a new wire and the station stayed dead. */
+function afterRenewal(state, said, assumed) {
+  const { base, one } = state;
+  const here = renewedAt(base.line, placesOf(base.line), said);
+  const { left, kept } = cured(state, said, here, assumed, 0);
+  return scaledState({
+    base,
+    one: spread(left, one, base),
+    two: pairsOf(left.length, (i, j) => kept(i, j) * assumed.bypass_specificity),
   });
 }

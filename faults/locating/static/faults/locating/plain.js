@@ -101,7 +101,8 @@ export function searchOf(plain) {
 /** A distance is measured once from each end: what was wrong with it would be wrong again. */
 function unmeasured(tools, readings) {
   const isMeasured = (fromValve) =>
-    readings.some((each) => each.kind === "distance" && each.from_valve === fromValve);
+    readings.some((each) =>
+      each.kind === "distance" && !each.is_farthest && each.from_valve === fromValve);
   return {
     ...tools,
     distance_at_controller: tools.distance_at_controller && !isMeasured(false),

@@ -8,7 +8,9 @@ import { gradients } from "./gradients.js";
 import { Ground, most } from "./ground.js";
 import { jumpers, renewals, spare } from "./jumpers.js";
 import { clamped, listened } from "./readings.js";
+import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
+import { voltsAt } from "./volts.js";
 import { walks } from "./walks.js";
 
 /**
@@ -21,9 +23,15 @@ import { walks } from "./walks.js";
  * @returns {Option[]}
  */
 export function ranked(belief, stand, tools, assumed) {
+  const short = shortened(belief, stand);
+  if (!short) return rankedOn(belief, stand, tools, assumed);
+  return short.named(rankedOn(short.belief, short.stand, tools, assumed));
+}
+
+function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
   let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
-  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
+  found.push(...voltsAt(ground), ...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
   return found.sort((a, b) => key.get(a) - key.get(b));

@@ -1,9 +1,13 @@
 // How readings change a belief: one function for each kind, by the kind's name in the plain form.
 // Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
 import { BUNDLE, COMMON, HOT, byCause } from "./belief.js";
-import { CHECKS, FLAT_LEVEL, LEAST_SD_FT, OUTSIDE, WORDS } from "./data.js";
+import {
+  CHECKS, END_SPLICES, FLAT_LEVEL, LEAST_SD_FT, LOGISTIC, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
+  WORDS,
+} from "./data.js";
 import { UnusableReading } from "./errors.js";
 import { BY_PROBES, hears, missedAtPoints, missedByProbes, missedOnLegs } from "./misses.js";
+import { volts } from "./volts.js";
 
 /** The same for all conductors. */
 const alike = (cells) => [cells, cells, cells];
@@ -36,9 +40,8 @@ function twoSided(line, assumed, said) {
   return {
     legs: alike(byCell(line, (leg) => (leg < box ? before : beyond))),
     splice: byPoint(line, (point) => (point < box ? before : point > box ? beyond : none * here)),
-    outside: {
-      [OUTSIDE.OUTPUT]: before, [OUTSIDE.COMMON_TERMINAL]: before, [OUTSIDE.COIL]: beyond, [OUTSIDE.WATER]: none * elsewhere,
-    },
+    outside: byCause((cause) => elsewhere * pair(
+      SPOILS_CONTROLLER_SIDE.includes(cause), SPOILS_VALVE_SIDE.includes(cause))),
   };
 }
 
@@ -80,7 +83,7 @@ function passes(line, assumed, heard, se, sp, earlier) {
   return {
     legs: [hot, byCell(line, () => yes), hot],
     splice: byPoint(line, (each) => (each > heard.point ? yes : no)),
-    outside: byCause(() => yes),
+    outside: byCause((cause) => (cause === OUTSIDE.CONTROLLER_SPLICE ? no : yes)),
   };
 }
 
@@ -138,6 +141,10 @@ function gradientWalked(line, assumed, said, _soilIsDry, { walked }) {
 /** How strong the tone is where it is fed; dry soil says nothing. */
 function toneLevel(line, assumed, said, soilIsDry) {
   const level = "third" in said ? levelByThird : levelByMarks;
+  // Marks that cannot be are refused, whatever the soil.
+  if (level === levelByMarks && said.at_transmitter === said.on_sound_wire) {
+    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
+  }
   return soilIsDry ? even(line, 1) : level(line, assumed, said);
 }
 
@@ -161,9 +168,6 @@ function levelByThird(line, assumed, said) {
 
 /** Between what the receiver shows at the transmitter and on a sound wire: the share that is fed. */
 function levelByMarks(line, assumed, said) {
-  if (said.at_transmitter === said.on_sound_wire) {
-    throw new UnusableReading(`Expected two marks that differ, got ${said.on_sound_wire} twice`);
-  }
   const share = (said.level - said.at_transmitter) / (said.on_sound_wire - said.at_transmitter);
   const { level_useless: useless, level_sd_share: sd } = assumed;
   const all = line.lengthFt;
@@ -174,15 +178,20 @@ function levelByMarks(line, assumed, said) {
   // A broken common leaves the hot wire whole to the coil and on: nothing is said of it.
   const whole = chance(said.from_valve ? 0 : all);
   const cells = line.cellFt.map(chance);
+  const ends = { [OUTSIDE.COMMON_TERMINAL]: FLAT_LEVEL, [OUTSIDE.CONTROLLER_SPLICE]: chance(0) };
   return {
     legs: [cells, byCell(line, () => FLAT_LEVEL), cells],
     splice: line.pointFt.map(chance),
-    outside: byCause((cause) => (cause === OUTSIDE.COMMON_TERMINAL ? FLAT_LEVEL : whole)),
+    outside: byCause((cause) => ends[cause] ?? whole),
   };
 }
 
+/** Where the wire is whole to its first foot. */
+const STARTS = [OUTSIDE.OUTPUT, OUTSIDE.CONTROLLER_SPLICE];
+
 /**
- * Feet to the fault by an instrument: normal about the place, mixed with useless readings.
+ * Feet to the fault by an instrument: normal about the place, or the farthest place that it says;
+ * mixed with useless readings.
  *
  * @returns {Likelihood}
  */
@@ -202,17 +211,18 @@ export function distance(line, assumed, said) {
     const guessed = said.from_valve ? guessedInAll - guessedFt : guessedFt;
     const own = Math.hypot(sd0, share * s);
     const sd = Math.max(Math.hypot(own, assumed.guessed_sd_share * guessed), LEAST_SD_FT);
-    return (1 - useless) * normal(said.feet - s, sd) + useless / all;
+    const near = said.is_farthest
+      ? (1 + Math.tanh(((said.feet - s) * LOGISTIC) / (2 * sd))) / 2 / all
+      : normal(said.feet - s, sd);
+    return (1 - useless) * near + useless / all;
   };
   return {
     legs: alike(line.cellFt.map((feet, i) => chance(feet, guessedAtCell[i]))),
     splice: line.pointFt.map((feet, i) => chance(feet, guessedAtPoint[i])),
-    outside: {
-      [OUTSIDE.OUTPUT]: chance(0, 0),
-      [OUTSIDE.COMMON_TERMINAL]: 1 / all,
-      [OUTSIDE.COIL]: chance(all, guessedInAll),
-      [OUTSIDE.WATER]: 1 / all,
-    },
+    outside: byCause((cause) => {
+      if (STARTS.includes(cause)) return chance(0, 0);
+      return SPOILS_VALVE_SIDE.includes(cause) ? chance(all, guessedInAll) : 1 / all;
+    }),
   };
 }
 
@@ -252,7 +262,7 @@ export function spareTried(line, assumed, said) {
   return {
     legs: [helps, inVain, bundle].map((works) => byCell(line, () => chance(works))),
     splice: byPoint(line, () => chance(helps)),
-    outside: byCause(() => chance(inVain)),
+    outside: byCause((cause) => chance(END_SPLICES.includes(cause) ? helps : inVain)),
   };
 }
 
@@ -273,24 +283,26 @@ function ohmsRead(line, assumed, said) {
     return (1 - assumed.ohms_wrong) * share + assumed.ohms_wrong / WORDS.ohms.length;
   };
   const fine = chance({ "as expected": 1 });
-  const seen = even(line, chance({
+  const wire = chance({
     open: assumed.leg_reads_open,
     "dead short": assumed.leg_reads_short,
     high: assumed.leg_reads_high,
-  }));
-  return {
-    ...seen,
-    outside: {
-      [OUTSIDE.OUTPUT]: fine,
-      [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
-      [OUTSIDE.COIL]: chance({
-        open: assumed.coil_reads_open,
-        "coil low": assumed.coil_reads_low,
-        "dead short": assumed.coil_reads_short,
-      }),
-      [OUTSIDE.WATER]: fine,
-    },
+    // Joined at the valve, the coil cannot hide it: a damaged wire never reads as expected.
+    ...(said.joined ? { "as expected": 0 } : {}),
+  });
+  const coil = chance({
+    open: assumed.coil_reads_open,
+    "coil low": assumed.coil_reads_low,
+    "dead short": assumed.coil_reads_short,
+  });
+  const other = {
+    [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
+    // Joined at the valve, neither the coil nor its splices are in the loop.
+    [OUTSIDE.COIL]: said.joined ? fine : coil,
+    ...(said.joined ? { [OUTSIDE.VALVE_SPLICE]: fine } : {}),
   };
+  const outside = (cause) => other[cause] ?? (END_SPLICES.includes(cause) ? wire : fine);
+  return { ...even(line, wire), outside: byCause(outside) };
 }
 
 /** A place that was mended, or a part replaced, while the station stayed dead. */
@@ -323,6 +335,7 @@ const KINDS = {
   looked,
   ohms: ohmsRead,
   mended,
+  volts,
 };
 
 /**

@@ -1,7 +1,7 @@
 // The one searcher: what is believed, and what comes next.
 // Follows faults/locating/engines/searching.py, worked.py and repeats.py.
 import { prior } from "./belief.js";
-import { JOINT, MOST_RUNNING } from "./data.js";
+import { AT_CONTROLLER, AT_VALVE, JOINT, MOST_RUNNING } from "./data.js";
 import { afterReading, begun, nearest } from "./pairs.js";
 import { ranked } from "./plan.js";
 
@@ -50,32 +50,61 @@ export function planned(search, stand) {
   return fresh.length ? fresh : offered;
 }
 
-const CHECKS_AT = {
-  "check controller": ["output", "common"],
-  "check valve": ["coil", "water"],
-};
+const CHECKS_AT = { "check controller": AT_CONTROLLER, "check valve": AT_VALVE };
 const READING_OF = {
   "open box": "box",
   "cut box": "box",
   "measure insulation": "insulation",
+  "read volts": "volts",
   listen: "listened",
   clamp: "clamp",
   "walk tone": "tone walked",
   "walk gradient": "gradient walked",
   bypass: "bypass",
+  "renew leg": "bypass",
 };
 
 function isOf(action, said) {
   if (action.action in CHECKS_AT) {
     return said.kind === "check" && CHECKS_AT[action.action].includes(said.check);
   }
-  return READING_OF[action.action] === said.kind &&
-    ["point", "to_point", "leg", "conductor"].every(
-      (name) => !(name in action) || action[name] === said[name]);
+  if (said.kind === "mended") return isMendBy(action, said);
+  if (READING_OF[action.action] !== said.kind) return false;
+  const isSame = (names, others = names) => names.every(
+    (name, i) => !(name in action) || action[name] === said[others[i]]);
+  const ways = ["point", "to_point"];
+  // A walk back is the same walk.
+  const isThere = isSame(ways) || ("to_point" in action && isSame(ways, ["to_point", "point"]));
+  return isThere && isSame(["leg", "conductor"]);
+}
+
+/** Whether an action ended in this mend. */
+function isMendBy({ action, point, to_point: to }, said) {
+  if (["open box", "cut box", "measure insulation"].includes(action)) return said.point === point;
+  const isWalk = ["walk tone", "walk gradient"].includes(action) && said.leg !== null;
+  return isWalk && Math.min(point, to) <= said.leg && said.leg < Math.max(point, to);
+}
+
+/** Whether a reading leaves the run as it is: what was mended at an end, or a turn in one box. */
+function isBeside({ action, point }, said) {
+  if (said.kind === "mended" && said.check !== null) {
+    return CHECKS_AT[action]?.includes(said.check) ?? false;
+  }
+  return ["listen", "clamp"].includes(action) && ["listened", "clamp"].includes(said.kind) &&
+    point === said.point;
 }
 
 function isWornOut(action, readings) {
-  let run = 0;
-  while (run < readings.length && isOf(action, readings[readings.length - 1 - run])) run += 1;
-  return run >= MOST_RUNNING * (action.action in CHECKS_AT ? 2 : 1);
+  // A new wire that did not help: no more wire is laid there.
+  if (action.action === "renew leg") {
+    return readings.some((said) => isOf(action, said) && said.stays && !said.works);
+  }
+  // A look at an end has several parts: it is over when none of them is behind.
+  const run = new Map();
+  for (const said of [...readings].reverse()) {
+    const part = said.kind === "check" ? said.check : null;
+    if (isOf(action, said)) run.set(part, (run.get(part) ?? 0) + 1);
+    else if (!isBeside(action, said)) break;
+  }
+  return run.size > 0 && Math.min(...run.values()) >= MOST_RUNNING;
 }

@@ -108,7 +108,7 @@ class Sheet {
     const by = { found: "digs", agreed: "mended", mended: "proven", proven: "returned" };
     const stages = this.data.stations.map((row) => row.stage);
     const searching = this.data.steps.some((step) => (step.searches || []).some((each) => each.plain && each.plain.is_open));
-    const wanted = this.data.job.state === "started" && (by[stages[0]] || (searching ? "search" : this.#has("arrive") ? "arrive" : this.data.steps[1].id));
+    const wanted = this.data.job.state === "started" && (by[stages[0]] || (searching ? "search" : this.#has("arrive") ? "arrive" : this.data.steps.at(-2).id));
     return wanted && this.#has(wanted) ? wanted : this.data.steps[0].id;
   }
 

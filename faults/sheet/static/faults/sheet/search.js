@@ -165,6 +165,7 @@ function distanceForm(action, words, at) {
   const fields = [
     { name: "feet", type: "number", label: at.words.distance, required: true, ...unit },
     { name: "sd_ft", type: "number", label: at.words.give_or_take, ...unit },
+    { name: "is_farthest", type: "tick", label: at.words.farthest },
   ];
   const key = `distance-${action.from_valve ? "valve" : "controller"}`;
   const wire_ft = at.now.plain.line.legs.reduce((sum, leg) => sum + leg.length_ft, 0);
@@ -177,7 +178,7 @@ function distanceForm(action, words, at) {
       throw new NotAnAnswer(fill(off, { feet: length(body.feet, sheet), all: length(wire_ft, sheet), error: length(error, sheet) }));
     }
     // Most often a wrong unit or digit: asked once, then kept as the instrument showed it.
-    if (body.feet > wire_ft && at.draft.beyond !== body.feet) {
+    if (body.feet > wire_ft && !body.is_farthest && at.draft.beyond !== body.feet) {
       at.draft.beyond = body.feet;
       throw new NotAnAnswer(fill(at.words.beyond, { feet: length(body.feet, sheet), all: length(wire_ft, sheet) }));
     }

@@ -125,16 +125,31 @@ function answerOf(field, draft, words) {
 /** @param {any} step @param {any} sheet the open sheet: data, words, state, queue, drafts, add() */
 export function drawStep(step, sheet) {
   return [
-    (step.cautions || []).map((words) => h("p", { class: "caution" }, words)),
+    cautions(step, sheet),
     step.lead ? h("p", {}, step.lead) : null,
     step.parts ? h("p", {}, h("b", {}, step.parts)) : null,
     step.lines ? h("ul", { class: "lines" }, step.lines.map(line)) : null,
     (step.lists || []).map((list) => drawList(list, step, sheet)),
-    step.stations ? rows(step, sheet, "stations", stationRow) : null,
+    step.forms_first ? forms(step, sheet) : null,
+    step.stations ? stationRows(step, sheet) : null,
+    part("homes", step, sheet),
+    (step.facts || []).map(facts),
+    part("boxes", step, sheet),
     step.devices ? rows(step, sheet, "devices", deviceRow) : null,
-    (step.forms || []).map((form, n) => drawForm(form, n, step, sheet)),
+    step.forms_first ? null : forms(step, sheet),
   ];
 }
+
+/** Open until they were read and folded, on this phone. */
+function cautions(step, sheet) {
+  if (!step.cautions) return null;
+  const folded = (sheet.drafts.folded ||= {});
+  const keep = (event) => { folded[step.id] = !event.target.open; sheet.keepDrafts(); };
+  return h("details", { class: "cautions", open: !folded[step.id], toggle: keep }, h("summary", {}, sheet.words.cautions),
+    step.cautions.map((words) => h("p", { class: "caution" }, words)));
+}
+
+const forms = (step, sheet) => (step.forms || []).map((form, n) => drawForm(form, n, step, sheet));
 
 const line = ({ name, state, word, words }) =>
   h("li", { class: state }, h("b", {}, name), `: ${word}`, words ? `. ${words}` : "");
@@ -147,6 +162,36 @@ function drawList(list, step, sheet) {
   const keep = () => sheet.add("looked", { list: list.list, done: list.ticks.map(([key]) => key).filter((key) => draft[key]) }, list.title);
   return h("section", { class: "panel" }, h("h3", {}, list.title), h("div", { class: "bigs" }, ticks),
     h("button", { type: "button", click: keep }, list.button));
+}
+
+const PARTS = {
+  homes: () => import("./home.js").then((made) => made.drawHomes),
+  boxes: () => import("./boxes.js").then((made) => made.drawBoxes),
+};
+const drawn = {};
+
+/** What few steps have: its module comes with the step. */
+function part(name, step, sheet) {
+  if (!step[name]) return null;
+  if (drawn[name]) return drawn[name](step, sheet);
+  PARTS[name]().then((draw) => { drawn[name] = draw; sheet.draw({ gently: true }); });
+  return h("p", { class: "remark" }, "…");
+}
+
+/** What is known: whom to call is a tap. */
+const facts = ({ title, rows: known }) => h("section", { class: "panel" }, h("h3", {}, title),
+  h("dl", { class: "facts" }, known.map(([name, words, href]) => [h("dt", {}, name), h("dd", {}, href ? h("a", { href }, words) : words)])));
+
+/** Stations by controller, and one tap for all that nobody has said anything of. */
+function stationRows(step, sheet) {
+  const known = (row) => lastTapped(sheet.data, sheet.queue, "walk", "station", row) || row.seen;
+  const left = step.stations.filter((row) => !known(row));
+  const all = async () => { for (const row of left) await sheet.add("walk", { station: row.station, result: step.all_run[0] }, `${row.name}: ${step.all_run[1]}`); };
+  const clocks = new Map();
+  for (const row of step.stations) clocks.set(row.clock, [...(clocks.get(row.clock) || []), row]);
+  return h("section", { class: "panel" }, h("h3", {}, step.stations_title),
+    step.all_run && left.length > 1 ? h("div", { class: "taps" }, h("button", { type: "button", class: "tap quiet all-run", click: all }, fill(step.all_run[2], left.length))) : null,
+    [...clocks].map(([clock, several]) => [clocks.size > 1 ? h("h4", {}, clock) : null, h("ul", { class: "rows" }, several.map((row) => stationRow(row, step, sheet)))]));
 }
 
 function rows(step, sheet, name, draw) {
@@ -167,7 +212,7 @@ function deviceRow(row, _step, sheet) {
   const last = lastTapped(sheet.data, sheet.queue, "battery", "device", row);
   const tap = () => sheet.add("battery", { device: row.device }, `${row.name}: ${sheet.words.timer_set}`);
   const button = h("button", { type: "button", class: last ? "tap" : "tap quiet", "aria-pressed": String(Boolean(last)), click: tap }, sheet.words.timer_set);
-  const known = [row.changed_on, row.kind].filter(Boolean).join(", ");
+  const known = [row.due, row.changed_on, row.kind].filter(Boolean).join(", ");
   return h("li", {}, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button));
 }
 

@@ -46,7 +46,7 @@ export function drawStatus(place, sheet) {
   place.hidden = false;
   place.className = `sending ${waiting.length ? "has-unsent" : ""} ${back.length ? "has-back" : ""}`;
   place.replaceChildren(
-    h("p", {}, h("b", {}, mark(sender.state, waiting.length)), ` ${inWords(sender.state, waiting.length, sheet)} `,
+    h("p", {}, h("b", {}, mark(sender.state, waiting.length)), h("span", { class: "state" }, inWords(sender.state, waiting.length, sheet)),
       waiting.length ? h("button", { type: "button", class: "quiet", click: () => sender.send() }, words.send_now) : null,
       sender.state === "signed_out" ? h("a", { class: "button", href: sheet.data.sign_in + "?next=" + encodeURIComponent(location.pathname) }, words.sign_in) : null),
     ...(back.length ? [notKept(back, sheet)] : []),
@@ -67,7 +67,7 @@ function inWords(state, waiting, sheet) {
   const unsent = waiting === 1 ? words.unsent_one : waiting ? fill(words.unsent, waiting) : "";
   if (state === "signed_out") return words.signed_out;
   if (state === "sending") return words.sending;
-  if (state === "offline") return `${words.offline} ${unsent} ${since(sheet)}`;
+  if (state === "offline") return `${unsent ? words.no_signal : words.offline} ${unsent} ${since(sheet)}`;
   return unsent || words.online;
 }
 

@@ -1,0 +1,107 @@
+"""Why a job is left out of a plan: the rule that shuts it out, or the jobs that took its place."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations
+
+from faults.rota.engines.planning import Plan
+from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, may_have
+from faults.rota.engines.routes import driving_of, extend, starts_of
+
+
+class Why(StrEnum):
+    """The rule; the earlier ones are looked at first."""
+
+    SKILL = "skill"
+    GEAR = "gear"
+    LOCK = "lock"
+    DAYS = "days"
+    CLOSED = "closed"
+    HOURS = "hours"
+    OUTBID = "outbid"
+    DRIVING = "driving"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why one job has no shift.
+
+    Args:
+        shift: the shift that comes nearest, for `OUTBID` and `DRIVING`.
+        by: the jobs that would have to go, for `OUTBID`.
+        extra: minutes of driving that it would add, for `DRIVING`.
+    """
+
+    key: int
+    why: Why
+    shift: ShiftKey | None = None
+    by: tuple[int, ...] = ()
+    extra: int = 0
+
+
+def reasons(problem: Problem, plan: Plan) -> list[Reason]:
+    """Return why each job that is left out is, in the order of the plan."""
+    had = {route.shift: route.keys for route in plan.routes}
+    return [_reason(problem, problem.by_key[key], had) for key in plan.left_out]
+
+
+def _reason(problem: Problem, task: Task, had: dict[ShiftKey, tuple[int, ...]]) -> Reason:
+    able = [shift for shift in problem.shifts if _alone(problem, shift, task)]
+    if not able:
+        return Reason(task.key, _rule(problem, task))
+    nearest = min(
+        (_nearest(problem, task, shift, had.get(shift.key, ())) for shift in able),
+        key=lambda found: found[0],
+    )
+    return nearest[1]
+
+
+def _alone(problem: Problem, shift: Shift, task: Task) -> bool:
+    return may_have(task, shift) and extend(problem, shift, None, task) is not None
+
+
+def _rule(problem: Problem, task: Task) -> Why:
+    """Return the first rule that no shift passes of those that passed the ones before."""
+    left: Sequence[Shift] = problem.shifts
+    days = range(task.first_day, 10**6 if task.last_day is None else task.last_day + 1)
+    rules = [
+        (Why.SKILL, [s for s in left if s.skill >= task.skill]),
+        (Why.GEAR, [s for s in left if task.gear <= s.gear]),
+        (Why.LOCK, [s for s in left if task.locked in (None, s.key)]),
+        (Why.DAYS, [s for s in left if s.key.day in days]),
+        (Why.CLOSED, [s for s in left if task.on(s.key)]),
+    ]
+    for why, passing in rules:
+        left = [shift for shift in left if shift in passing]
+        if not left:
+            return Why.LOCK if task.locked is not None and why is not Why.LOCK else why
+    return Why.HOURS
+
+
+def _nearest(
+    problem: Problem, task: Task, shift: Shift, keys: tuple[int, ...]
+) -> tuple[tuple[int, int, int], Reason]:
+    """Return how much has to go for a job to come on a shift, and that as a reason."""
+    before = driving_of(problem, shift, keys)
+    for count in range(len(keys) + 1):
+        found = []
+        for gone in combinations(keys, count):
+            kept = [key for key in keys if key not in gone]
+            added = _inserted(problem, shift, kept, task.key)
+            if added is not None:
+                worth = sum(problem.by_key[key].penalty for key in gone)
+                extra = added - before
+                found.append((worth, extra, gone))
+        if found:
+            worth, extra, gone = min(found)
+            why = Why.OUTBID if gone else Why.DRIVING
+            return (count, worth, extra), Reason(task.key, why, shift.key, gone, extra)
+    raise AssertionError("alone it fits")  # `_alone` was asked before.
+
+
+def _inserted(problem: Problem, shift: Shift, keys: Sequence[int], new: int) -> int | None:
+    """Return the driving with one more job at its best place in an order; None if it fits none."""
+    orders = ([*keys[:at], new, *keys[at:]] for at in range(len(keys) + 1))
+    fits = [o for o in orders if starts_of(problem, shift, o) is not None]
+    return min((driving_of(problem, shift, order) for order in fits), default=None)

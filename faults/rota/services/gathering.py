@@ -1,0 +1,242 @@
+"""What the engine is asked for: crews, days and jobs as they stand, as a problem to plan."""
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from copy import copy
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+
+from django.db.models import Q
+
+from faults.access import crews_for, jobs_for
+from faults.models import Crew, Job, JobState
+from faults.rota.engines.instance import PENALTY_MIN
+from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
+from faults.rota.engines.routes import starts_of
+from faults.rota.services.drives import Places
+from faults.rota.services.working_time import Asked, busy_minutes, minute_of, shifts_of
+from faults.work.queries.board import Entering, Slot, away_on, entering
+from faults.work.services.readiness import readiness_of
+from sites.kernel.engines.roles import Action
+from sites.models import User
+
+# Our own choice, shown with each plan: what moving a job weighs that has a crew and a day already.
+MOVING_MIN = 60
+MOST_JOBS = 150
+_DAY_MIN = 24 * 60
+
+
+@dataclass
+class Gathered:
+    """A problem with the rows behind its keys.
+
+    Args:
+        barred: why a job cannot go on any of the days, by its key, in words.
+        too_full: the days of crews that are left as they are: what is fixed there does not fit.
+        without_place: properties and yards whose drives are assumed.
+        beyond: how many jobs of the tray were not looked at.
+    """
+
+    asked: Asked
+    problem: Problem
+    jobs: dict[int, Job]
+    barred: dict[int, str] = field(default_factory=dict)
+    too_full: list[ShiftKey] = field(default_factory=list)
+    without_place: list[str] = field(default_factory=list)
+    beyond: int = 0
+
+    def crew(self, key: ShiftKey) -> Crew:
+        """Return the crew of a shift."""
+        return self.asked.crews[key.crew]
+
+    def day(self, key: ShiftKey) -> date:
+        """Return the day of a shift."""
+        return self.asked.days[key.day]
+
+    def key_of(self, job: Job) -> ShiftKey | None:
+        """Return the shift on which a job lies now, if it is one of those that are planned."""
+        if job.crew is None or job.day not in self.asked.days or job.crew not in self.asked.crews:
+            return None
+        return ShiftKey(self.asked.crews.index(job.crew), self.asked.days.index(job.day))
+
+
+def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
+    """Return the problem of these crews and days, with the jobs of the tray and of those days."""
+    rows, beyond = _jobs(user, asked, today=now.date())
+    busy = busy_minutes(user, asked, now)
+    away = away_on(asked.crews, asked.days)
+    shifts, table = shifts_of(asked, busy, away, now), Places()
+    gathered = Gathered(asked, Problem([], [], []), {job.pk: job for job in rows}, beyond=beyond)
+    tasks = _tasks(gathered, rows, away, table, now.date())
+    placed = [replace(shift, place=table.yard(asked.crews[shift.key.crew])) for shift in shifts]
+    gathered.without_place = table.unknown
+    _leave_too_full(gathered, placed, tasks, table.minutes())
+    return gathered
+
+
+def _jobs(user: User, asked: Asked, *, today: date) -> tuple[list[Job], int]:
+    """Return the planned jobs in question that this user may plan, the most urgent first."""
+    mine = jobs_for(user, Action.PLAN_JOBS).filter(state=JobState.PLANNED.value)
+    before = min(today, asked.days[0])
+    waiting = Q(crew__isnull=True) | Q(day__isnull=True) | Q(day__lt=before)
+    there = Q(crew__in=asked.crews, day__in=asked.days)
+    ordered = mine.select_related("property", "fault", "crew").order_by("-priority", "due_on", "pk")
+    fixed, tray = list(ordered.filter(there)), ordered.filter(waiting)
+    return [*fixed, *tray[:MOST_JOBS]], max(0, tray.count() - MOST_JOBS)
+
+
+def _tasks(
+    gathered: Gathered,
+    rows: Sequence[Job],
+    away: Collection[Slot],
+    table: Places,
+    today: date,
+) -> list[Task]:
+    asked = gathered.asked
+    doors = entering({job.property_id for job in rows})
+    barred = _barred(rows, asked.days, today)
+    found = []
+    for job in rows:
+        why = [barred.get((job.pk, day), "") for day in asked.days]
+        able = _able_days(job, asked.days)
+        if able and all(why[number] for number in able):
+            gathered.barred[job.pk] = why[able[0]]
+        at = gathered.key_of(job)
+        # Jobs of a crew that is away have to go to another one, whatever was wanted.
+        is_away = (job.crew_id, job.day) in away
+        if at is not None and (job.is_locked or not (asked.may_move or is_away)):
+            found.append(_fixed(job, at, table))
+        else:
+            found.append(_free(job, at, table, asked.days, doors, why))
+    return found
+
+
+def _fixed(job: Job, at: ShiftKey, table: Places) -> Task:
+    """Return a job that keeps its crew and day, and its time where it has one.
+
+    It was planned or promised so: what the board says against it stands there.
+    """
+    start = minute_of(job.starts_at) if job.starts_at else None
+    window = (0, _DAY_MIN) if start is None else (start, start + job.expected_minutes)
+    return Task(
+        job.pk,
+        job.expected_minutes,
+        table.property(job),
+        PENALTY_MIN[job.priority],
+        first_day=at.day,
+        last_day=at.day,
+        always=(window,),
+        locked=at,
+    )
+
+
+def _free(
+    job: Job,
+    at: ShiftKey | None,
+    table: Places,
+    days: Sequence[date],
+    doors: Entering,
+    barred: Sequence[str],
+) -> Task:
+    """Return a job that may go on any shift which its days, hours and skill allow.
+
+    Where it keeps its crew and day it keeps its time: someone may have been told.
+    """
+    windows: dict[int, Windows] = {}
+    for number, day in enumerate(days):
+        access = doors.access(job.property_id, day)
+        if barred[number] or doors.blackout(job.property_id, day):
+            access = ()
+        windows[number] = ((0, _DAY_MIN),) if access is None else access
+    able = [
+        number
+        for number, day in enumerate(days)
+        if (not job.earliest_on or day >= job.earliest_on) and (not job.due_on or day <= job.due_on)
+    ]
+    return Task(
+        job.pk,
+        job.expected_minutes,
+        table.property(job),
+        PENALTY_MIN[job.priority],
+        job.skill_needed,
+        min(able, default=0),
+        max(able, default=-1),
+        (),
+        windows,
+        promised=at,
+        promised_at=_kept_time(job, windows[at.day]) if at is not None else None,
+        moving=MOVING_MIN if at is not None else 0,
+    )
+
+
+def _able_days(job: Job, days: Sequence[date]) -> list[int]:
+    """Return the numbers of the days that a job was agreed for; both ends count."""
+    return [
+        number
+        for number, day in enumerate(days)
+        if (not job.earliest_on or day >= job.earliest_on) and (not job.due_on or day <= job.due_on)
+    ]
+
+
+def _kept_time(job: Job, windows: Windows) -> int | None:
+    """Return the time that a job keeps on its day: its own, where it can be done then."""
+    if job.starts_at is None:
+        return None
+    start = minute_of(job.starts_at)
+    is_able = any(a <= start and start + job.expected_minutes <= b for a, b in windows)
+    return start if is_able else None
+
+
+def _barred(rows: Sequence[Job], days: Sequence[date], today: date) -> dict[tuple[int, date], str]:
+    """Return why a job cannot go on a day, whatever is done until then; in words.
+
+    Hours of entering stand in the windows of the day itself.
+    """
+    found = {}
+    for day in days:
+        on_day = [copy(job) for job in rows]
+        for job in on_day:
+            job.day, job.starts_at = day, None
+        for key, ready in readiness_of(on_day, today=today).items():
+            if words := " ".join(line.words for line in ready.barring):
+                found[key, day] = words
+    return found
+
+
+def _leave_too_full(
+    gathered: Gathered, shifts: Sequence[Shift], tasks: Sequence[Task], travel: list[list[int]]
+) -> None:
+    """Take out the shifts whose fixed jobs do not fit: they stay as they are, and are named."""
+    whole = Problem(shifts, tasks, travel)
+    fixed: dict[ShiftKey, list[Task]] = defaultdict(list)
+    for task in tasks:
+        if task.locked is not None:
+            fixed[task.locked].append(task)
+    for key, there in fixed.items():
+        order = sorted(there, key=lambda task: (task.on(key), task.key))
+        shift = whole.shift_at.get(key)
+        if shift is None or starts_of(whole, shift, [task.key for task in order]) is None:
+            gathered.too_full.append(key)
+    gathered.too_full.sort()
+    gathered.problem = Problem(
+        [shift for shift in shifts if shift.key not in gathered.too_full],
+        [task for task in tasks if task.locked not in gathered.too_full or task.locked is None],
+        travel,
+    )
+
+
+def next_working_days(today: date, count: int) -> list[date]:
+    """Return the next days from tomorrow that are no Saturday or Sunday."""
+    found: list[date] = []
+    day = today
+    while len(found) < count:
+        day += timedelta(days=1)
+        if day.weekday() < 5:
+            found.append(day)
+    return found
+
+
+def offered_crews(user: User, today: date) -> list[Crew]:
+    """Return the crews that may be planned, by name."""
+    stays = Q(retired_on__isnull=True) | Q(retired_on__gt=today)
+    return list(crews_for(user).filter(stays).order_by("name", "pk"))

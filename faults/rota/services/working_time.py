@@ -1,0 +1,79 @@
+"""When crews can work on the days that are planned, beside what is fixed already."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from faults.access import jobs_for
+from faults.models import Crew, Job, JobState
+from faults.rota.engines.problem import Shift, ShiftKey
+from faults.rota.services.drives import rounded_up
+from faults.work.queries.board import Slot, skills_on
+from sites.kernel.engines.roles import Action
+from sites.models import User
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a user wants planned.
+
+    Args:
+        may_move: whether jobs that have a crew and a day may get another; locked ones never do.
+    """
+
+    days: tuple[date, ...]
+    crews: tuple[Crew, ...]
+    may_move: bool
+
+
+def busy_minutes(user: User, asked: Asked, now: datetime) -> dict[Slot, list[tuple[int, int]]]:
+    """Return the minutes that crews are taken by what this user cannot plan: started or done
+    visits, and jobs of others, by their times."""
+    rows = Job.objects.filter(crew__in=asked.crews, day__in=asked.days)
+    rows = rows.filter(state__in=[JobState.PLANNED, JobState.STARTED])
+    mine = jobs_for(user, Action.PLAN_JOBS).filter(state=JobState.PLANNED)
+    found: dict[Slot, list[tuple[int, int]]] = defaultdict(list)
+    for job in rows.exclude(pk__in=mine.values("pk")):
+        assert job.crew_id is not None
+        assert job.day is not None
+        if job.state == JobState.STARTED and job.started_at is not None:
+            start = minute_of(job.started_at.astimezone(now.tzinfo).time())
+        else:
+            start = minute_of(job.starts_at) if job.starts_at else -1
+        found[job.crew_id, job.day].append((start, job.expected_minutes))
+    return found
+
+
+def shifts_of(
+    asked: Asked,
+    busy: dict[Slot, list[tuple[int, int]]],
+    away: Collection[Slot],
+    now: datetime,
+) -> list[Shift]:
+    """Return the working times that are left; without place yet.
+
+    Today begins now, and no shift begins before a visit that is under way is expected to end.
+    """
+    skills = skills_on(asked.crews, asked.days)
+    found = []
+    for number, crew in enumerate(asked.crews):
+        for at, day in enumerate(asked.days):
+            slot = (crew.pk, day)
+            retired = crew.retired_on is not None and crew.retired_on <= day
+            if slot in away or retired or not skills.get(slot):
+                continue
+            starts, ends = minute_of(crew.starts_at), minute_of(crew.ends_at)
+            if day == now.date():
+                starts = max(starts, rounded_up(minute_of(now.time()) + 1))
+            for start, minutes in busy.get(slot, []):
+                # Without a time it may be at any hour: the shift is shorter by it.
+                starts = max(starts, start + minutes) if start >= 0 else starts + minutes
+            if starts < ends:
+                found.append(Shift(ShiftKey(number, at), starts, ends, skills[slot], 0))
+    return found
+
+
+def minute_of(at: time) -> int:
+    """Return the minute of the day."""
+    return at.hour * 60 + at.minute

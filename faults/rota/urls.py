@@ -1,0 +1,13 @@
+"""Addresses of suggested rotas."""
+
+from django.urls import path
+
+from faults.rota import views
+
+patterns = [
+    path("moves/board/suggest/", views.suggest, name="rota_suggest"),
+    path("moves/board/suggest/<ref:ref>/", views.suggestion, name="rota"),
+    path("moves/board/suggest/<ref:ref>/progress/", views.progress, name="rota_progress"),
+    path("moves/board/suggest/<ref:ref>/stop/", views.stop, name="rota_stop"),
+    path("moves/board/suggest/<ref:ref>/take/", views.take, name="rota_take"),
+]

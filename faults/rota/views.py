@@ -1,0 +1,134 @@
+"""Pages of a suggested rota: what to plan, how far it is, the plan, taking it over."""
+
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST
+
+from faults.access import runs_for
+from faults.rota.forms import SuggestForm
+from faults.rota.services.drives import UNKNOWN_DRIVE_MIN
+from faults.rota.services.gathering import MOVING_MIN, offered_crews
+from faults.rota.services.suggesting import SUGGEST, start_suggestion
+from faults.rota.services.taking_over import Taken, take_over
+from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.engines.roles import Action
+from sites.models import Run, RunState
+from sites.runs.services import cancel_run, watch_run
+
+
+@page_for(Action.PLAN_JOBS)
+def suggest(request: SignedInRequest) -> HttpResponse:
+    """Choose days and crews, then plan in the background."""
+    today = timezone.localdate()
+    posted = request.POST if request.method == "POST" else None
+    form = SuggestForm(posted, crews=offered_crews(request.user, today), today=today)
+    if form.is_bound and form.is_valid():
+        run = start_suggestion(asked=form.asked(), by=request.user, at=timezone.now())
+        return redirect("faults:rota", run.ref)
+    status = 422 if form.errors else 200
+    return render(request, "faults/rota/suggest.html", {"form": form}, status=status)
+
+
+@page_for(Action.PLAN_JOBS)
+def suggestion(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Where one suggestion stands: under way, without result, or the plan."""
+    run = _run(request, ref)
+    if run.state in (RunState.WAITING, RunState.RUNNING):
+        context = {"run": run, "watched": watch_run(run=run, at=timezone.now())}
+        return render(request, "faults/rota/progress.html", context)
+    if run.state != RunState.DONE:
+        return render(request, "faults/rota/failed.html", {"run": run})
+    return render(request, "faults/rota/plan.html", _shown(run))
+
+
+@page_for(Action.PLAN_JOBS)
+def progress(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The progress fragment, polled every second; at the end the whole page is reloaded."""
+    run = _run(request, ref)
+    if run.state not in (RunState.WAITING, RunState.RUNNING):
+        return HttpResponse(headers={"HX-Refresh": "true"})
+    context = {"run": run, "watched": watch_run(run=run, at=timezone.now())}
+    return render(request, "faults/rota/_progress.html", context)
+
+
+@page_for(Action.PLAN_JOBS)
+@require_POST
+def stop(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Stop planning; nothing was changed by it."""
+    cancel_run(run=_run(request, ref), at=timezone.now())
+    return redirect("faults:rota", ref)
+
+
+@page_for(Action.PLAN_JOBS)
+@require_POST
+def take(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Give the ticked jobs their crews, days and times."""
+    run = _run(request, ref)
+    chosen = set(request.POST.getlist("job"))
+    if run.state != RunState.DONE or not chosen:
+        messages.error(request, _("Tick at least one job, then take it over."))
+        return redirect("faults:rota", ref)
+    taken = take_over(
+        suggestion=run.result,
+        chosen=chosen,
+        by=request.user,
+        at=timezone.now(),
+        today=timezone.localdate(),
+    )
+    _say(request, taken)
+    return redirect("faults:board") if not taken.refused else redirect("faults:rota", ref)
+
+
+def _say(request: SignedInRequest, taken: Taken) -> None:
+    if taken.done:
+        words = ngettext(
+            "%s job has its crew, day and time.",
+            "%s jobs have their crews, days and times.",
+            len(taken.done),
+        )
+        messages.success(request, words % len(taken.done))
+    names: dict[str, list[str]] = {}
+    for name, why in taken.refused:
+        names.setdefault(why, []).append(name)
+    for why, of in names.items():
+        named = {"jobs": "; ".join(of), "why": why}
+        messages.error(request, _("Not moved: %(jobs)s. %(why)s") % named)
+
+
+def _run(request: SignedInRequest, ref: str) -> Run:
+    """A suggestion is seen by the user who had it made."""
+    return find(runs_for(request.user, SUGGEST), ref=ref)
+
+
+def _shown(run: Run) -> dict[str, Any]:
+    """Return the suggestion with its days as days and its minutes as times."""
+    found = run.result
+    routes = [
+        {
+            **route,
+            "day": date.fromisoformat(route["day"]),
+            "stops": [
+                {**stop, "at": f"{stop['minute'] // 60}:{stop['minute'] % 60:02}"}
+                for stop in route["stops"]
+            ],
+        }
+        for route in found["routes"]
+    ]
+    changes = sum(stop["change"] != "stays" for route in routes for stop in route["stops"])
+    return {
+        "run": run,
+        "plan": {**found, "routes": routes},
+        "changes": changes,
+        "moved": sum(stop["change"] == "moved" for route in routes for stop in route["stops"]),
+        "saved": found["before"]["driving"] - found["after"]["driving"],
+        "gap_percent": 100 * found["gap"],
+        "moving_min": MOVING_MIN,
+        "unknown_min": UNKNOWN_DRIVE_MIN,
+    }

@@ -1,0 +1,74 @@
+// The boxes on the way, and how far and in which direction each is from where the phone is.
+
+import { fill, h } from "./view.js";
+
+const FT_PER_DEGREE = 364567.2;
+const FT_PER_M = 1 / 0.3048;
+// A phone's accuracy is mostly the radius of 68 %; nine times in ten it is within this many of it.
+export const NINETY_OF_68 = 1.4216;
+const ARROWS = "↑↗→↘↓↙←↖";
+
+/**
+ * @param {[number, number]} from latitude, longitude
+ * @param {[number, number]} to
+ * @returns {{feet: number, degrees: number}} clockwise from north
+ */
+export function towards(from, to) {
+  const north = (to[0] - from[0]) * FT_PER_DEGREE;
+  const east = (to[1] - from[1]) * FT_PER_DEGREE * Math.cos((from[0] * Math.PI) / 180);
+  return { feet: Math.hypot(north, east), degrees: (Math.atan2(east, north) * 180) / Math.PI + (east < 0 ? 360 : 0) };
+}
+
+export const eighth = (degrees) => Math.round(degrees / 45) % 8;
+
+/** What is said of a box from here: the error is the box's and the phone's together. */
+export function said(box, coords, words, unit) {
+  const { feet, degrees } = towards([coords.latitude, coords.longitude], box.at);
+  const error = Math.hypot(box.error_ft, coords.accuracy * FT_PER_M * NINETY_OF_68);
+  const shown = (value) => `${Math.round(value / unit.factor)} ${unit.unit}`;
+  if (feet <= error) return { arrow: "◎", words: fill(words.here, shown(error)) };
+  const n = eighth(degrees);
+  return { arrow: ARROWS[n], words: fill(words.go, { far: shown(feet), way: words.ways.split("|")[n], error: shown(error) }) };
+}
+
+let watching = null;
+
+function stop() {
+  if (watching !== null) navigator.geolocation.clearWatch(watching);
+  watching = null;
+}
+
+export function drawBoxes(step, sheet) {
+  stop();
+  const { words } = step;
+  return h("section", { class: "panel" }, h("h3", {}, words.boxes), h("ul", { class: "rows" }, step.boxes.map((box) => boxRow(box, words, sheet.data.job.length))));
+}
+
+function boxRow(box, words, unit) {
+  const told = h("p", { class: "told", role: "status" });
+  const button = h("button", { type: "button", class: "tap quiet", click: () => find(box, words, unit, told, button) }, words.find);
+  const error = box.error_ft === undefined ? "" : fill(words.error, `${Math.max(1, Math.round(box.error_ft / unit.factor))} ${unit.unit}`);
+  return h("li", {}, h("b", {}, box.name), h("span", { class: "soft" }, box.words),
+    box.ties.map((tie) => h("p", {}, tie)),
+    box.clash ? h("p", { class: "caution" }, box.clash) : null,
+    box.at ? [h("div", { class: "taps" }, button), told, error ? h("p", { class: "soft" }, error) : null] : null);
+}
+
+function find(box, words, unit, told, button) {
+  const isOn = button.getAttribute("aria-pressed") === "true";
+  stop();
+  for (const each of document.querySelectorAll(".rows [aria-pressed=true]")) each.setAttribute("aria-pressed", "false");
+  if (isOn) { button.textContent = words.find; told.textContent = ""; return; }
+  if (!navigator.geolocation) { told.textContent = fill(words.failed, "-"); return; }
+  button.setAttribute("aria-pressed", "true");
+  button.textContent = words.stop;
+  told.textContent = words.waiting;
+  watching = navigator.geolocation.watchPosition(
+    ({ coords }) => {
+      const now = said(box, coords, words, unit);
+      told.replaceChildren(h("span", { class: "arrow", "aria-hidden": "true" }, now.arrow), ` ${now.words}`);
+    },
+    (problem) => { told.textContent = fill(words.failed, problem.message); },
+    { enableHighAccuracy: true, timeout: 30000, maximumAge: 2000 },
+  );
+}

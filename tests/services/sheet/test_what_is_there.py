@@ -1,0 +1,158 @@
+"""What the van needs and the register holds: it stands on the sheet."""
+
+from datetime import date, time, timedelta
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from faults.models import Fault, Job, OperatorAnswer, ReadingKind
+from faults.sheet.forms.payload import sheet_payload
+from sites.kernel.engines.roles import Role
+from sites.models import AccessHours, Blackout, Contact, Feed, Station, User, WireLeg
+from tests import make, make_jobs, make_notices
+
+pytestmark = pytest.mark.django_db
+
+MONDAY = date(2025, 6, 16)
+
+
+@pytest.fixture
+def person() -> User:
+    """Our technician."""
+    return make.user(Role.TECHNICIAN)
+
+
+@pytest.fixture
+def station() -> Station:
+    """A station whose wire lies in one leg between two boxes."""
+    place = make.place(latitude=33.0, longitude=-113.0, notes="Dog in the yard")
+    clock = make.controller(property=place, name="B", notes="behind the kiosk")
+    make.point(property=place, name="B", kind="controller", tie_1="2 ft left of the door")
+    start = make.point(
+        property=place, name="B-S1", lid="green, 10 in", depth_in=4, tie_1="12 ft from the oak",
+        latitude=33.0, longitude=-113.0, accuracy_ft=10,
+    )  # fmt: skip
+    end = make.point(property=place, name="B-V1", kind="valve box")
+    leg = make.leg(property=place, from_point=start, to_point=end, label="B-01")
+    station = make.station(controller=clock, number=1, coil_ohms=38.0, notes="stiff lid")
+    wire = make.wire(property=place)
+    WireLeg.objects.create(wire=wire, leg=leg)
+    Feed.objects.create(wire=wire, station=station)
+    return station
+
+
+def visit(station: Station, **given: Any) -> Job:
+    """A visit on Monday."""
+    fault = given.pop("fault", None) or make.fault(station)
+    return make_jobs.job(fault=fault, day=MONDAY, **given)
+
+
+def there(job: Job, person: User) -> dict[str, Any]:
+    """The step of the sheet."""
+    data = sheet_payload(job=job, user=person, today=MONDAY, at=timezone.now())
+    found: dict[str, Any] = next(step for step in data["steps"] if step["id"] == "there")
+    return found
+
+
+def rows(job: Job, person: User, title: str) -> list[list[str]]:
+    """The rows under a title, none where it is not there."""
+    groups = {group["title"]: group["rows"] for group in there(job, person).get("facts", [])}
+    found: list[list[str]] = groups.get(title, [])
+    return found
+
+
+def test_whom_to_call_is_a_tap(station: Station, person: User) -> None:
+    place = station.controller.property
+    Contact.objects.create(property=place, name="Kim", role="holds the key", phone="+1 (555) 01-23")
+    Contact.objects.create(property=place, name="Old", phone="1", ended_on=MONDAY)
+    Contact.objects.create(property=place, name="Sam")
+    job = visit(station)
+    assert rows(job, person, "Whom to call") == [
+        ["Holds the key", "Kim, +1 (555) 01-23", "tel:+15550123"],
+        ["Contact", "Sam", ""],
+    ]
+
+
+def test_who_may_see_no_contacts_gets_none(station: Station) -> None:
+    place = station.controller.property
+    Contact.objects.create(property=place, name="Kim", phone="1")
+    tracer = make.user(Role.CLIENT, property=place)
+    assert rows(visit(station), tracer, "Whom to call") == []
+
+
+def test_how_to_get_in(station: Station, person: User) -> None:
+    place = station.controller.property
+    AccessHours.objects.create(property=place, weekday=1, opens_at=time(7), closes_at=time(15, 30))
+    Blackout.objects.create(
+        property=place, from_on=MONDAY, to_on=MONDAY + timedelta(days=1), why="a wedding"
+    )
+    past = {"from_on": date(2025, 6, 1), "to_on": MONDAY, "why": "over"}
+    Blackout.objects.create(property=place, **past)
+    found = rows(visit(station), person, "Getting in")
+    assert found[0] == ["Address", "1 Long Walk", "geo:33.000000,-113.000000"]
+    assert found[1][:2] == ["Tuesday", "7 a.m. – 3:30 p.m."]
+    assert found[2][1] == "closed on this weekday"
+    assert found[3][1] == "2025-06-16 – 2025-06-17: a wedding"
+    assert found[4] == ["Notes", "Dog in the yard", ""]
+    assert len(found) == 5
+
+
+def test_where_the_controller_stands_and_what_the_coil_is(station: Station, person: User) -> None:
+    job = visit(station)
+    assert rows(job, person, "Controller") == [["B", "2 ft left of the door; behind the kiosk", ""]]
+    make.reading(station=station, kind=ReadingKind.VOLTS, value=24.6, taken_on=date(2025, 6, 2))
+    words = rows(job, person, "This station")[0][1]
+    assert words.startswith("coil 38")
+    assert "24.6 V on 2025-06-02" in words
+    assert "stiff lid" in words
+    Station.objects.filter(pk=station.pk).update(coil_ohms=None)
+    assert "coil not known" in rows(visit(station, fault=job.fault), person, "This station")[0][1]
+
+
+def test_boxes_have_ties_lid_depth_and_a_place(station: Station, person: User) -> None:
+    boxes = there(visit(station), person)["boxes"]
+    assert [box["name"] for box in boxes] == ["B-S1", "B-V1"]
+    assert boxes[0]["words"] == "splice box, lid: green, 10 in, 4 in under ground"
+    assert boxes[0]["ties"] == ["12 ft from the oak"]
+    assert boxes[0]["at"] == [33.0, -113.0]
+    # 10 ft at 68 %: nine times in ten within 14.2.
+    assert boxes[0]["error_ft"] == 14.2
+    assert "at" not in boxes[1]
+
+
+def test_what_others_buried_and_what_broke_there_before(station: Station, person: User) -> None:
+    fault: Fault = make.fault(station)
+    notice = make_notices.notice(fault=fault, ticket="T-17")
+    OperatorAnswer.objects.create(
+        notice=notice, operator="Gas", state="marked", answered_on=date(2025, 6, 10)
+    )
+    OperatorAnswer.objects.create(notice=notice, operator="Water")
+    job = visit(station, fault=fault)
+    found = rows(job, person, "Buried lines of others")
+    assert found[0][0] == "Ticket T-17"
+    assert [row[:2] for row in found[1:]] == [
+        ["Gas", "marked, 2025-06-10"],
+        ["Water", "no answer yet"],
+    ]
+    leg = WireLeg.objects.get().leg
+    make.break_found(leg=leg, feet_along=30, cause="rodent", how_mended="spliced")
+    make.break_found(fault=fault, leg=leg)
+    earlier = rows(job, person, "Earlier breaks nearby")
+    assert [row[1] for row in earlier] == ["30 ft from B-S1, rodent, spliced"]
+
+
+def test_ohms_stand_before_the_other_stations(station: Station, person: User) -> None:
+    other = make.station(controller=station.controller, number=2)
+    data = sheet_payload(job=visit(station), user=person, today=MONDAY, at=timezone.now())
+    arrive = next(step for step in data["steps"] if step["id"] == "arrive")
+    assert arrive["forms_first"]
+    assert [row["station"] for row in arrive["stations"]] == [other.pk]
+    assert arrive["stations"][0]["clock"] == "B"
+    assert arrive["all_run"][0] == "works"
+
+
+def test_legs_are_named_with_their_boxes(station: Station, person: User) -> None:
+    data = sheet_payload(job=visit(station), user=person, today=MONDAY, at=timezone.now())
+    found = next(step for step in data["steps"] if step["id"] == "found")
+    assert found["legs"][0]["name"] == "B-01, B-S1 – B-V1"
