@@ -14,8 +14,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import exp, hypot, inf
 
-import numpy as np
-
 from faults.readings.engines.loop_beliefs import (
     Between,
     Floats,
@@ -26,6 +24,7 @@ from faults.readings.engines.loop_beliefs import (
     posteriors,
 )
 from faults.readings.engines.loop_numbers import LoopNumbers
+from sites.kernel.lazily import np
 from sites.wires.engines.copper import PER_K_AT_20_C, copper_factor
 from sites.wires.engines.warmth import Warmth
 

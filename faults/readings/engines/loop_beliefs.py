@@ -9,12 +9,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot, inf, log, pi, sqrt
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import NDArray
-from scipy.special import ndtr
+from sites.kernel.lazily import lazily, np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+else:
+    Floats = Any
+
+special = lazily("scipy.special")
 
 
 class Truth(StrEnum):
@@ -51,7 +57,9 @@ class Between:
 
     def log_density(self, ohms: Floats, meter_sd: float) -> Floats:
         """Return the log of the density of each reading, the meter's own scatter with it."""
-        share = ndtr((self.high - ohms) / meter_sd) - ndtr((self.low - ohms) / meter_sd)
+        share = special.ndtr((self.high - ohms) / meter_sd) - special.ndtr(
+            (self.low - ohms) / meter_sd
+        )
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(share / (self.high - self.low)), dtype=np.float64)
 

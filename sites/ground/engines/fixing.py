@@ -11,13 +11,19 @@ integral of the circular normal over its angle.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot, log, pi, sqrt
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import brentq
-from scipy.stats import chi2
+from sites.kernel.lazily import lazily, np
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+else:
+    Floats = Any
+
+optimize = lazily("scipy.optimize")
+stats = lazily("scipy.stats")
 
 # Observations that fit so badly are not put together: one of them is wrong.
 LEAST_P = 0.001
@@ -73,7 +79,7 @@ class Fixed:
     @property
     def p(self) -> float:
         """How likely observations fit as badly as these, or worse; 1 where none is spare."""
-        return float(chi2.sf(self.chi_square, self.spare)) if self.spare > 0 else 1.0
+        return float(stats.chi2.sf(self.chi_square, self.spare)) if self.spare > 0 else 1.0
 
     @property
     def is_contradiction(self) -> bool:
@@ -104,7 +110,7 @@ class Fixed:
             inside = (1 - np.exp(-(radius**2) * squeezed / 2)) / squeezed
             return float(inside.mean() / (long * short)) - chance
 
-        return float(brentq(held, 0.0, 10 * long))
+        return float(optimize.brentq(held, 0.0, 10 * long))
 
 
 def fix(ties: Sequence[Tie], position: Position | None = None) -> Fixed:
