@@ -168,6 +168,12 @@ def names_of_legs(keys: Collection[int]) -> dict[int, tuple[str, str]]:
     return {pk: (ref, label or f"{first} – {last}") for pk, ref, label, first, last in found}
 
 
+def ends_of_legs(keys: Collection[int]) -> dict[int, tuple[int, int]]:
+    """Return the two points of each leg."""
+    rows = Leg.objects.filter(pk__in=set(keys)).order_by()
+    return {pk: (a, b) for pk, a, b in rows.values_list("pk", "from_point_id", "to_point_id")}
+
+
 def stopped_without_place(places: Iterable[Property]) -> list[StoppedRow]:
     """Return the stations of faults in the wire that have no break on a leg.
 

@@ -2,7 +2,7 @@
 
 uv run python -m tests.bench.bench_pages               the full size
 uv run python -m tests.bench.bench_pages --scale 0.02  a quick look
-... --only reports:home --sql                          one page, and its slowest statement
+... --only reports:home --sql                          one page, its slowest statement and plan
 """
 
 import argparse
@@ -55,7 +55,11 @@ def main() -> int:
     parser.add_argument(
         "--only", default="", help="only addresses whose name holds one of these, by commas"
     )
-    parser.add_argument("--sql", action="store_true", help="print each page's slowest statement")
+    parser.add_argument(
+        "--sql",
+        action="store_true",
+        help="print each page's slowest statement and its plan",
+    )
     options = parser.parse_args()
     with cluster(SETTINGS) as url, tempfile.TemporaryDirectory() as state:
         os.environ |= {
@@ -90,7 +94,7 @@ def _measure_all(options: argparse.Namespace) -> int:
     from django.test import Client
 
     from sites.models import User
-    from tests.bench.measure import Budget, measure, slowest
+    from tests.bench.measure import Budget, measure, plan_of, slowest
 
     # A page that refuses this person is marked in the table.
     logging.getLogger("django.request").setLevel(logging.ERROR)
@@ -113,8 +117,30 @@ def _measure_all(options: argparse.Namespace) -> int:
             )
             if options.sql:
                 print("        slowest: {:.1f} ms {}".format(*slowest(client, url, headers)))
+                print("\n".join(f"        {line}" for line in plan_of(client, url, headers)))
+    if not options.only:
+        over_budget += _measure_writes()
     print(f"\n{over_budget} over budget" if over_budget else "\nall within budget")
     return over_budget
+
+
+def _measure_writes() -> int:
+    """Print what everyday verbs take on two properties; return how many are over their bar."""
+    from django.utils import timezone
+
+    from sites.models import Property, User
+    from tests.bench.writes import MOST_P95_MS, measured_writes
+
+    by, over = User.objects.get(username="bench-owner"), 0
+    print(f"\n{'p50':>7} {'p95':>7} {'n':>3}  verb (bar: p95 {MOST_P95_MS} ms)")
+    places = Property.objects.order_by("pk")[:2]
+    for size, place in zip(("biggest", "ordinary"), places, strict=True):
+        for one in measured_writes(place, by, today=timezone.localdate(), at=timezone.now()):
+            over += one.is_over
+            mark = "  over" if one.is_over else ""
+            figures = f"{one.p50_ms:7.1f} {one.p95_ms:7.1f} {one.statements:3}"
+            print(f"{figures}  {one.verb}, {size}{mark}", flush=True)
+    return over
 
 
 # The whole register as a file is no page: at the large size it takes minutes.

@@ -97,6 +97,17 @@ def slowest(client: Client, url: str, headers: Mapping[str, str]) -> tuple[float
     return max((_run([each]), str(each[0])) for each in recorder.reads)
 
 
+def plan_of(client: Client, url: str, headers: Mapping[str, str]) -> list[str]:
+    """Return how the database does a page's slowest statement, with its indexes and row counts."""
+    recorder = Recorder()
+    with connection.execute_wrapper(recorder):
+        _timed(client, url, headers)
+    _took, sql, params = max((_run([each]), *each) for each in recorder.reads)
+    with connection.connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN (ANALYZE, COSTS OFF, TIMING OFF) {sql}", params)
+        return [line for (line,) in cursor.fetchall()]
+
+
 def _timed(client: Client, url: str, headers: Mapping[str, str]) -> tuple[float, int]:
     start = time.perf_counter()
     response: Any = client.get(url, headers=dict(headers))

@@ -67,10 +67,8 @@ COMBINED = {
     "/faults/{fault}/search/{station}/": 25,
     # The properties in view, what is kept of them, names of the legs shown; the views kept.
     "/hotspots/": 7,
-    # The same; the plan, its legs and the picture; for neighbours all of the property: its legs,
-    # renewals, first fault, wires and breaks; faults without a place, their searches, feeds and
-    # wires' legs.
-    "/hotspots/?place={place}": 18,
+    # The same; the plan, its legs and the picture; where neighbours meet.
+    "/hotspots/?place={place}": 10,
     "/hotspots/cause/?cause=shovel": 11,
     # The leg, its property and ends; all that is in view, all of the property; its first fault.
     "/hotspots/legs/{leg}/": 17,

@@ -11,6 +11,7 @@ from django.db.models import (
     Count,
     Exists,
     F,
+    Func,
     IntegerField,
     Min,
     OuterRef,
@@ -64,9 +65,21 @@ def moves_for(user: User) -> QuerySet[Wait]:
     return Wait.objects.filter(ours | theirs if ours else ours)
 
 
-def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, object]]:
+class NumberOfRows(Func):
+    """How many rows the statement finds before it is cut, in each of them."""
+
+    template = "COUNT(*) OVER ()"
+    output_field = IntegerField()
+    contains_over_clause = True
+
+    def get_group_by_cols(self) -> list[Any]:
+        """Return nothing to group by: it counts the groups."""
+        return []
+
+
+def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, Any]]:
     """Return one row for each group: ours first, in the order of the work, the oldest first."""
-    rows: QuerySet[Wait, dict[str, object]] = (
+    rows: QuerySet[Wait, dict[str, Any]] = (
         waits.order_by()
         .values(*ALIKE)
         .annotate(
@@ -76,6 +89,9 @@ def grouped(waits: QuerySet[Wait]) -> QuerySet[Wait, dict[str, object]]:
             job_id=Min("job"),
             whose=_rank("mover", Mover),
             step=_rank("waits_on", WaitsOn),
+            # How many groups there are in all, in each row: counting them alone takes as long
+            # as finding them.
+            total=NumberOfRows(),
         )
         .order_by("whose", "step", "first", PLACE, "fault_id")
     )

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from datetime import datetime
 from itertools import groupby
+from typing import Any
 
-from django.core.paginator import Paginator
+from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -41,7 +42,7 @@ def moves(request: SignedInRequest) -> HttpResponse:
     filtered = MovesFilter(request.GET, queryset=moves_for(request.user), user=request.user)
     if kind := wanted_file(request):
         return list_file(_written(filtered.qs, at), kind=kind)
-    page = Paginator(grouped(filtered.qs), GROUPS_A_PAGE).get_page(request.GET.get("page"))
+    page = _page(request, grouped(filtered.qs))
     groups = groups_of(filtered.qs, list(page))
     context: dict[str, object] = {
         "filter": filtered,
@@ -53,6 +54,15 @@ def moves(request: SignedInRequest) -> HttpResponse:
     response = render(request, template, context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
+
+
+def _page(request: SignedInRequest, rows: QuerySet[Wait, dict[str, Any]]) -> Page[Any]:
+    """Return the requested page; the first one comes with the number of all in one statement."""
+    paginator, asked = Paginator(rows, GROUPS_A_PAGE), request.GET.get("page", "1")
+    if asked == "1" and (first := list(rows[:GROUPS_A_PAGE])):
+        paginator.count = first[0]["total"]
+        return Page(first, 1, paginator)
+    return paginator.get_page(asked)
 
 
 def _sections(request: SignedInRequest, groups: list[MoveGroup], at: datetime) -> list[object]:

@@ -1,7 +1,6 @@
 """What charts and small tables are drawn from: causes, seasons, covers, funnel, curve, scan."""
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -11,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Cause
 from reports.hotspots.engines.causes import simultaneous_shares
-from reports.hotspots.engines.evidence import DAYS_A_YEAR
+from reports.hotspots.engines.evidence import DAYS_A_YEAR, Watched
 from reports.hotspots.engines.rates import (
     Interval,
     TwoRates,
@@ -21,8 +20,9 @@ from reports.hotspots.engines.rates import (
 )
 from reports.hotspots.engines.recurrence import CurvePoint, curve
 from reports.hotspots.engines.scan import Cluster, Link, strongest_cluster, windows
+from reports.hotspots.queries import ends_of_legs
 from reports.hotspots.services.ranking import View
-from reports.hotspots.services.whole_legs import Stretch
+from reports.hotspots.services.rows import Row
 from sites.kernel.lazily import np
 from sites.models import Cover
 
@@ -213,7 +213,7 @@ def side_of(word: str, view: View) -> Side:
 class Neighbours:
     """Neighbouring legs that fail together."""
 
-    stretches: list[Stretch]
+    rows: list[Row]
     cluster: Cluster
 
     @property
@@ -226,27 +226,28 @@ def neighbours_of(view: View) -> Neighbours | None:
     """Return the strongest set of neighbouring legs, or None where there is none or too many."""
     if view.ranked is None or len(view.rows) > MOST_SCANNED:
         return None
-    stretches = [view.stretch(at) for at in range(len(view.watched))]
     found = strongest_cluster(
-        [len(one.events) for one in stretches],
+        view.watched.fault_counts.tolist(),
         view.ranked.expected.tolist(),
-        windows(len(stretches), _links(stretches)),
+        windows(len(view.watched), _links(view.watched)),
         random=np.random.default_rng(SCAN_SEED),
         simulated=399,
     )
-    return Neighbours([stretches[at] for at in found.legs], found) if found else None
+    return Neighbours(view.rows.at(found.legs), found) if found else None
 
 
-def _links(stretches: Sequence[Stretch]) -> list[Link]:
+def _links(watched: Watched) -> list[Link]:
     """Link legs that share a point; where very many meet, each to the first ones only."""
-    at: dict[int, list[int]] = defaultdict(list)
-    for number, one in enumerate(stretches):
-        rows = [one.row, *(part.row for part in one.parts)]
-        for point in {each for row in rows for each in (row.from_point_id, row.to_point_id)}:
-            at[point].append(number)
+    evidence, feet = watched.evidence, watched.feet.tolist()
+    numbers = [*range(len(watched)), *evidence.part_of.tolist()]
+    legs = [*evidence.key.tolist(), *evidence.part_leg.tolist()]
+    ends, points = ends_of_legs(legs), defaultdict[int, dict[int, None]](dict)
+    for number, leg in sorted(zip(numbers, legs, strict=True)):
+        for point in ends[leg]:
+            points[point][number] = None
     return [
-        Link(a, b, (stretches[a].length_ft + stretches[b].length_ft) / 2)
-        for legs in at.values()
-        for place, a in enumerate(legs[:12])
-        for b in legs[place + 1 :]
+        Link(a, b, (feet[a] + feet[b]) / 2)
+        for meeting in map(list, points.values())
+        for place, a in enumerate(meeting[:12])
+        for b in meeting[place + 1 :]
     ]

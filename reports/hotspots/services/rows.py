@@ -224,6 +224,10 @@ class Rows(Sequence[Row]):
         at = np.flatnonzero(firsts == key)
         return self._rows(at[:1])[0] if self.view.ranked and len(at) else None
 
+    def at(self, places: Sequence[int]) -> list[Row]:
+        """Return the rows at these places of all in view, in that order."""
+        return self._rows(np.array(places, dtype=np.int64))
+
     def named(self, row: Row) -> tuple[str, str]:
         """Return reference and name of a leg; those of all rows made so far come with them."""
         if row.at not in self._names:

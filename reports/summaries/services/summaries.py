@@ -3,14 +3,14 @@
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any, NamedTuple
 
 from celery import current_app
 from django.conf import settings
 from django.db import connection, transaction
-from django.db.models import F, Model
+from django.db.models import F, Model, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
@@ -22,6 +22,7 @@ from sites.models import Controller, Leg, Property, Run, Spell, Station, Wire
 from sites.runs.services import Progress, is_under_way, start_run
 
 IN_BACKGROUND = "keep summaries"
+TRY_AGAIN_AFTER = timedelta(minutes=1)
 # So many properties are made between two words of progress, and asked for in one statement.
 CHUNK = 50
 
@@ -62,20 +63,39 @@ class Touched:
 
     def rebuild(self) -> None:
         """Mark the summaries as touched; they are made after the transaction, or by who reads."""
-        places = set(self.places)
+        if not (places := self._all_places()):
+            return
+        rows = PropertySummary.objects.filter(subject=self.subject, property__in=places)
+        with transaction.atomic(savepoint=False):
+            if missing := places - _locked(rows):
+                # Who makes it meanwhile has to meet this change: a row that is not there yet
+                # would let both pass each other.
+                _add_rows(self.subject, missing)
+                _locked(rows)
+            rows.update(touched=F("touched") + 1)
+            transaction.on_commit(_ask_to_keep)
+
+    def _all_places(self) -> set[int]:
+        which = Q()
         for model, path in _TO_PROPERTY.items():
             if keys := getattr(self, f"{model._meta.model_name}s"):
                 rows = model._default_manager.filter(pk__in=keys).order_by()
-                places |= set(rows.values_list(path, flat=True))
-        if not places:
-            return
-        kept = PropertySummary.objects.filter(subject=self.subject, property__in=places)
-        with transaction.atomic():
-            if connection.features.has_select_for_update:
-                # In one order everywhere, so that two verbs never wait for each other.
-                list(kept.order_by("pk").select_for_update().values_list("pk"))
-            if kept.update(touched=F("touched") + 1):
-                transaction.on_commit(_ask_to_keep)
+                which |= Q(pk__in=rows.values(path))
+        found = Property.objects.filter(which).order_by() if which else Property.objects.none()
+        return self.places | set(found.values_list("pk", flat=True))
+
+
+def _locked(rows: QuerySet[PropertySummary]) -> set[int]:
+    """Lock summaries in one order everywhere; return the properties that have one."""
+    ordered = rows.order_by("pk")
+    if connection.features.has_select_for_update:
+        ordered = ordered.select_for_update()
+    return set(ordered.values_list("property_id", flat=True))
+
+
+def _add_rows(subject: str, places: Iterable[int]) -> None:
+    missing = [PropertySummary(property_id=key, subject=subject) for key in sorted(places)]
+    PropertySummary.objects.bulk_create(missing, ignore_conflicts=True)
 
 
 def _ask_to_keep() -> None:
@@ -115,6 +135,8 @@ def declare_summary(
     """Enter a subject.
 
     Args:
+        subject: its name, with a number that a change of what is kept raises: rows of another
+            number are none of it.
         most_at_once: a page does not wait until more properties than these are made.
         saved: by model that the figures follow from, what a row of it touches.
         deleted: those of these models that they also follow from when a row is deleted.
@@ -182,8 +204,10 @@ class NotMadeYet(Exception):
 def _run_for() -> Run:
     """Return the run that makes what is missing; start one where none is under way."""
     at = timezone.now()
-    for run in Run.objects.unfinished().filter(service=IN_BACKGROUND).order_by("-pk")[:1]:
-        if is_under_way(run=run, at=at):
+    for run in Run.objects.filter(service=IN_BACKGROUND).order_by("-pk")[:1]:
+        # A page that waits asks each second: one that failed is not tried as often.
+        is_new = run.ended_at is not None and at - run.ended_at < TRY_AGAIN_AFTER
+        if is_new or is_under_way(run=run, at=at):
             return run
     title = _("Work out what is counted over whole properties")
     return start_run(service=IN_BACKGROUND, title=title, by=None, at=at, arguments={})
@@ -201,10 +225,13 @@ def keep_in_background(progress: Progress, **_later: Any) -> dict[str, int]:
 
 def keep_summaries(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
     """Make and keep what is missing or touched: a round, and the task after a verb."""
-    made = sum(
-        _keep(subject, _stale(subject), at, say=lambda _n, _of: go_on()) for subject in _summaries
-    )
-    return {"summaries": made}
+    # Of an earlier version, which kept something else.
+    PropertySummary.objects.exclude(subject__in=list(_summaries)).delete()
+
+    def say(_done: int, _total: int) -> None:
+        go_on()
+
+    return {"made": sum(_keep(subject, _stale(subject), at, say=say) for subject in _summaries)}
 
 
 def rebuild_all_summaries(*, at: datetime) -> int:
@@ -232,8 +259,7 @@ def _keep(
 
 def _keep_some(subject: str, keys: Sequence[int], at: datetime) -> int:
     """Note what was touched before reading: who touches it meanwhile leaves it not current."""
-    missing = [PropertySummary(property_id=key, subject=subject) for key in keys]
-    PropertySummary.objects.bulk_create(missing, ignore_conflicts=True)
+    _add_rows(subject, keys)
     rows = PropertySummary.objects.filter(subject=subject, property__in=keys).order_by("pk")
     before = list(rows)
     made = _summaries[subject].make(keys)

@@ -13,9 +13,10 @@ from reports.models import PropertySummary
 from reports.off_central.services import counted
 from reports.summaries.services.summaries import Figures, keep_summaries, summaries_of
 from sites.kernel.services.collecting import bulk_written
-from sites.models import Meter, Renewal, Station
+from sites.models import Meter, Property, Renewal, Station
 from tests import make, make_searches
 from tests.services.hotspots.trunk import ALL, UNTIL
+from tests.services.load import GROUND, base, load
 from tests.services.summaries.steps import STEPS, make_yard, step
 
 pytestmark = pytest.mark.django_db
@@ -128,3 +129,38 @@ def test_each_input_touches_its_own_property_alone(subject: Any, model: Any) -> 
     touched = set(stale.values_list("subject", "property"))
     assert {place for _subject, place in touched} == {yards[0].place.pk}
     assert subject.SUBJECT in {name for name, _place in touched}
+
+
+def test_files_that_are_loaded_touch_what_they_write() -> None:
+    faults = "property code,fault key,reported,stations\nElm,F1,2025-01-05,A:1\n"
+    load(*base(**GROUND, faults=faults))
+    place = Property.objects.get(code="Elm")
+    keep()
+    load(*base(**GROUND, faults=faults.replace("2025-01-05", "2025-01-04")))
+    assert wrong(place.pk) == []
+    breaks = "fault key,leg,feet,found,cause\nF1,L2,30,2025-01-09,gopher\n"
+    keep()
+    load(*base(**GROUND, faults=faults, breaks=breaks))
+    current = PropertySummary.objects.current().filter(property=place)
+    assert not current.filter(subject=evidence.SUBJECT).exists()
+    keep()
+    assert wrong(place.pk) == []
+    assert current.filter(subject=evidence.SUBJECT).get().figures["counts"][0] == 1
+
+
+def test_what_an_earlier_version_kept_is_dropped() -> None:
+    yard = make_yard(3)
+    PropertySummary.objects.create(property=yard.place, subject="hotspots 0", made_of=0)
+    keep()
+    kept = PropertySummary.objects.order_by("subject").values_list("subject", flat=True)
+    assert list(kept) == sorted(each.SUBJECT for each in SUBJECTS)
+
+
+def test_a_change_meets_who_makes_figures_for_the_first_time() -> None:
+    yard = make_yard(4)
+    PropertySummary.objects.all().delete()
+    make.leg(property=yard.place)
+    row = PropertySummary.objects.get(subject=evidence.SUBJECT)
+    assert (row.property_id, row.touched, row.made_of) == (yard.place.pk, 1, None)
+    keep()
+    assert wrong(yard.place.pk) == []

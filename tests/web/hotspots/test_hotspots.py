@@ -7,11 +7,9 @@ from typing import Any
 
 import pytest
 
-from reports.hotspots.services.evidence import MOST_AT_ONCE
 from reports.hotspots.services.ranking import look
 from sites.kernel.engines.roles import Role
-from sites.models import Leg, Renewal, Run, Tariff, User
-from sites.runs.services import execute_run
+from sites.models import Leg, Renewal, Tariff, User
 from tests import make
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 from tests.web.pages import open_page, signed_in
@@ -295,21 +293,3 @@ def test_who_may_see_and_who_may_weigh(line: Trunk) -> None:
     elsewhere = make.user(Role.OWNER, client=make.client())
     assert open_page(elsewhere, address(line.legs[2])).status == 404
     assert "T-3" not in open_page(elsewhere, "/hotspots/").html
-
-
-def test_what_takes_long_is_made_in_the_background_and_then_shows(line: Trunk, owner: User) -> None:
-    for _ in range(MOST_AT_ONCE):
-        make.place(client=line.place.client)
-    page = open_page(owner, "/hotspots/")
-    assert page.heading == "The ranking is being worked out"
-    assert open_page(owner, address(line.legs[2])).heading == page.heading
-    run = Run.objects.get()
-    waiting = {"HX-Request": "true", "HX-Target": "made"}
-    part = signed_in(owner).get("/hotspots/", headers=waiting)
-    assert part.content.decode().startswith('<section class="panel" id="made"')
-    execute_run(run.pk)
-    run.refresh_from_db()
-    assert (run.state, run.result["made"]) == ("done", 2 * (MOST_AT_ONCE + 1))
-    done = signed_in(owner).get("/hotspots/", headers=waiting)
-    assert done.headers["HX-Refresh"] == "true"
-    assert open_page(owner, "/hotspots/").heading == "1 of 12 legs fails more than chance makes it"
