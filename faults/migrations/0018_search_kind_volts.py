@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0018_loops_are_read'),
+        ('faults', '0017_loops_are_read'),
     ]
 
     operations = [
