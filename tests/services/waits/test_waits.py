@@ -166,7 +166,8 @@ def test_many_stations_cost_no_query_more_than_few() -> None:
             assert rebuild_waits(ids) == len(ids)
         costs.append(len(asked))
     assert costs[0] == costs[1]
-    assert costs[0] <= 16
+    # Among them one for the newest bring-home tests, one to touch the kept counts.
+    assert costs[0] <= 18
 
 
 STEP = st.tuples(
