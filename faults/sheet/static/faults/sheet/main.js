@@ -112,8 +112,11 @@ class Sheet {
   }
 
   keepDrafts() {
-    clearTimeout(this.keeping);
-    this.keeping = setTimeout(() => putInto(this.base, "kept", this.drafts, this.#draftsKey()), 200);
+    // Not put off by what comes after: a battery that dies takes a fifth of a second with it.
+    this.keeping ||= setTimeout(() => {
+      this.keeping = 0;
+      putInto(this.base, "kept", this.drafts, this.#draftsKey());
+    }, 200);
   }
 
   #firstStep() {

@@ -144,7 +144,11 @@ export function drawStep(step, sheet) {
 function cautions(step, sheet) {
   if (!step.cautions) return null;
   const folded = (sheet.drafts.folded ||= {});
-  const keep = (event) => { folded[step.id] = !event.target.open; sheet.keepDrafts(); };
+  const keep = ({ target }) => {
+    if (Boolean(folded[step.id]) === !target.open) return; // it was only drawn so
+    folded[step.id] = !target.open;
+    sheet.keepDrafts();
+  };
   return h("details", { class: "cautions", open: !folded[step.id], toggle: keep }, h("summary", {}, sheet.words.cautions),
     step.cautions.map((words) => h("p", { class: "caution" }, words)));
 }
