@@ -116,7 +116,7 @@ def test_24_stations_without_signal_and_one_comes_home(
 
     come_home(page, site_url, back)
     row = FaultStation.objects.get()
-    wait_until(lambda: _stage(row) == "returned", what="the return", seconds=20)
+    wait_until(lambda: _stage(row) == "returned", what="the return", seconds=60)
     assert str(row.station) == "B:1"
     assert not Stopgap.objects.open().filter(station=row.station).exists()
 
