@@ -6,6 +6,7 @@ from faults.due import urls as due
 from faults.load import urls as load
 from faults.locating import urls as locating
 from faults.notices import urls as notices
+from faults.prices import urls as prices
 from faults.readings import urls as readings
 from faults.rota import urls as rota
 from faults.sheet import urls as sheet
@@ -21,6 +22,7 @@ urlpatterns = [
     *load.patterns,
     *locating.patterns,
     *notices.patterns,
+    *prices.patterns,
     *readings.patterns,
     *rota.patterns,
     *sheet.patterns,

@@ -48,6 +48,7 @@ from faults.models.notice import (
     OperatorState,
     WaitUnit,
 )
+from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
@@ -62,7 +63,9 @@ from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
 __all__ = [
+    "CHARGE_CHOICES",
     "CLOSED_STAGES",
+    "CURRENCY",
     "HOW_RETURNED_CHOICES",
     "MOVER_CHOICES",
     "OPEN_JOB_STATES",
@@ -110,6 +113,8 @@ __all__ = [
     "OperatorAnswer",
     "OperatorState",
     "OutgoingMail",
+    "PriceItem",
+    "PriceList",
     "Proof",
     "Reading",
     "ReadingKind",

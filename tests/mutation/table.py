@@ -54,6 +54,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.cases.engines.opened": ("opened_ground",),
     "faults.cases.engines.proof": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.regions": ("regions",),
+    "faults.prices.engines": ("pricing",),
     "faults.rota.engines": ("reasons", "instance", "properties", "published"),
     "faults.rota.engines.instance": ("instance",),
     "faults.rota.engines.reasons": ("reasons",),

@@ -16,7 +16,7 @@ from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Run, RunState, Upload, User
 from sites.register.services.photos import PreparedPhoto
-from tests import make, make_due, make_jobs, make_notices, make_searches
+from tests import make, make_due, make_jobs, make_notices, make_prices, make_searches
 from tests.cast import Corner
 
 # Open to anyone, signed in or not.
@@ -43,7 +43,12 @@ SIGNED_IN = {
     "faults:sheet_items",
 }
 # Asks for the action on every property, so that a role limited to one client is refused.
-NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
+NEEDS_ALL_PROPERTIES = {
+    "sites:property_add",
+    "sites:climate_add",
+    "sites:climate_weather",
+    "faults:prices_company",
+}
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
 OWN = ("load/<", "moves/board/suggest/<")
@@ -166,6 +171,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("crew-away", "pk"): str(away.pk),
         **make_due.samples(corner),
         **samples_of_searches(corner),
+        ("price-lists", "pk"): str(make_prices.price_list(property=corner.property).pk),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),

@@ -104,7 +104,7 @@ def _of_kind(job: Job, kind: str, today: date) -> dict[str, object]:
     known: dict[str, object] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
     if kind == LineKind.PARTS:
         return {**known, "unit": "each"}
-    rate = rate_on(job.property, kind, today)
+    rate = rate_on(job.property, kind, today, digs=job.digs())
     known |= {"unit": "h", "what": job.get_kind_display()}
     if kind == LineKind.TIME and job.actual_minutes:
         known["quantity"] = f"{Decimal(job.actual_minutes) / 60:.2f}"
