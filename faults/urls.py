@@ -7,6 +7,7 @@ from faults.load import urls as load
 from faults.locating import urls as locating
 from faults.notices import urls as notices
 from faults.prices import urls as prices
+from faults.quotes import urls as quotes
 from faults.readings import urls as readings
 from faults.rota import urls as rota
 from faults.sheet import urls as sheet
@@ -23,6 +24,7 @@ urlpatterns = [
     *locating.patterns,
     *notices.patterns,
     *prices.patterns,
+    *quotes.patterns,
     *readings.patterns,
     *rota.patterns,
     *sheet.patterns,

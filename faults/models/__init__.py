@@ -49,6 +49,7 @@ from faults.models.notice import (
     WaitUnit,
 )
 from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
+from faults.models.quote import OPTION_CHOICES, Quote, QuoteLine, QuoteOption, QuotePurpose
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
@@ -69,6 +70,7 @@ __all__ = [
     "HOW_RETURNED_CHOICES",
     "MOVER_CHOICES",
     "OPEN_JOB_STATES",
+    "OPTION_CHOICES",
     "SKILL_CHOICES",
     "STAGE_CHOICES",
     "WAITS_ON_CHOICES",
@@ -116,6 +118,10 @@ __all__ = [
     "PriceItem",
     "PriceList",
     "Proof",
+    "Quote",
+    "QuoteLine",
+    "QuoteOption",
+    "QuotePurpose",
     "Reading",
     "ReadingKind",
     "SafetyAnswer",

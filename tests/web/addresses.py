@@ -16,7 +16,7 @@ from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Run, RunState, Upload, User
 from sites.register.services.photos import PreparedPhoto
-from tests import make, make_due, make_jobs, make_notices, make_prices, make_searches
+from tests import make, make_due, make_jobs, make_notices, make_prices, make_quotes, make_searches
 from tests.cast import Corner
 
 # Open to anyone, signed in or not.
@@ -171,7 +171,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("crew-away", "pk"): str(away.pk),
         **make_due.samples(corner),
         **samples_of_searches(corner),
-        ("price-lists", "pk"): str(make_prices.price_list(property=corner.property).pk),
+        **samples_of_quotes(corner, starter),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
@@ -181,6 +181,18 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("reconcile", "ref"): central.ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
+    }
+
+
+def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part of the addresses about prices and quotes."""
+    prices = make_prices.price_list(property=corner.property)
+    word = corner.property.code
+    quote = make_quotes.quote(corner.fault, by=starter, found=f"{word} found")
+    return {
+        ("price-lists", "pk"): str(prices.pk),
+        ("quotes", "ref"): quote.ref,
+        ("add", "purpose"): "dig",
     }
 
 

@@ -120,3 +120,8 @@ def amount_of(quantity: Decimal, price: Decimal) -> Decimal:
 def sum_of(amounts: Sequence[Decimal]) -> Decimal:
     """Return the sum of amounts as they are printed."""
     return sum(amounts, Decimal("0.00"))
+
+
+def tax_on(net: Decimal, percent: Decimal | None) -> Decimal | None:
+    """Return the tax on an amount, half a cent upward; None where no rate is known."""
+    return None if percent is None else (net * percent / 100).quantize(CENT, ROUND_HALF_UP)

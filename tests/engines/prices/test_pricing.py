@@ -16,6 +16,7 @@ from faults.prices.engines.pricing import (
     amount_of,
     nearest,
     sum_of,
+    tax_on,
 )
 
 D = Decimal
@@ -108,6 +109,12 @@ def test_a_price_of_nought_is_a_price() -> None:
 )
 def test_money_is_rounded_half_up_once(quantity: str, price: str, amount: str) -> None:
     assert amount_of(D(quantity), D(price)) == D(amount)
+
+
+def test_tax_is_rounded_once_and_not_known_stays_so() -> None:
+    assert tax_on(D("320.42"), D("8.25")) == D("26.43")
+    assert tax_on(D("0.10"), D("5")) == D("0.01")
+    assert tax_on(D("320.42"), None) is None
 
 
 CENTS = st.decimals(min_value=0, max_value=9999, places=4)
