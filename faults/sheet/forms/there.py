@@ -112,7 +112,9 @@ def _controllers(place: Property, stations: Sequence[Station]) -> Iterable[Row]:
         where = _geo(one.latitude, one.longitude) or (
             _geo(spot.latitude, spot.longitude) if spot else ""
         )
-        yield [one.name, words or _("where it stands is not written down"), where]
+        if not words:
+            words = _("shown on a map") if where else _("where it stands is not written down")
+        yield [one.name, words, where]
 
 
 def _stations(stations: Sequence[Station]) -> Iterable[Row]:

@@ -14,6 +14,7 @@ from faults.sheet.forms.homes import home_step
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, User
 from tests import make, make_jobs, make_searches
+from tests.browser.sheet.phone import go_to
 from tests.services_real.chromium import sign_in
 from tests.services_real.needs import wait_until
 
@@ -61,11 +62,6 @@ def page(browser: Browser, site_url: str, tessa: User, job: Job) -> Iterator[Pag
     page.locator(".which-step select").wait_for()
     yield page
     made.close()
-
-
-def go_to(page: Page, step: str) -> None:
-    """Open a step."""
-    page.locator(".which-step select").select_option(step)
 
 
 def test_results_are_large_and_what_was_kept_is_said_where_nothing_is_tapped(page: Page) -> None:
