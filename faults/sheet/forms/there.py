@@ -50,7 +50,7 @@ def there_step(
         _facts(_("Whom to call"), _contacts(place, user)),
         _facts(_("Getting in"), _access(place, job.day or today)),
         _facts(_("Controller"), _controllers(place, stations)),
-        _facts(_("This station"), _stations(stations)),
+        {**_facts(_("This station"), _stations(stations)), "is_visits": True},
         _facts(_("Buried lines of others"), _notices(place, job.fault)),
         _facts(_("Earlier breaks nearby"), _breaks(legs, job.fault)),
     ]
