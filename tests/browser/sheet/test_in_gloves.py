@@ -77,6 +77,21 @@ def test_results_are_large_and_what_was_kept_is_said_where_nothing_is_tapped(pag
     assert toast["y"] + toast["height"] <= bar["y"] + bar["height"] + 8
 
 
+def test_text_of_twice_the_size_and_a_phone_held_across_run_out_nowhere(page: Page) -> None:
+    # What a browser's own setting does: a page must not be wider than the screen (WCAG 2.2, 1.4.4).
+    steps = page.locator(".which-step option").evaluate_all("all => all.map(x => x.value)")
+    wide = []
+    for width, height, size in ((320, 690, "200%"), (844, 390, "100%"), (320, 690, "100%")):
+        page.set_viewport_size({"width": width, "height": height})
+        page.evaluate(f"document.documentElement.style.fontSize = '{size}'")
+        for step in steps:
+            go_to(page, step)
+            page.wait_for_timeout(100)
+            if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+                wide.append((step, width, size))
+    assert wide == []
+
+
 def test_one_tap_says_that_all_others_run(page: Page) -> None:
     go_to(page, "arrive")
     page.get_by_role("button", name="works", exact=True).first.tap()
