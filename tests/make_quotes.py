@@ -1,17 +1,21 @@
 """Make faults that are found, and their quotes; name only what the test is about."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
+
+from django.utils import timezone
 
 from faults.cases.engines.stages import Stage
 from faults.models import Fault, Quote, QuotePurpose
 from faults.quotes.engines.quoting import OptionKind, Work
+from faults.quotes.services.links import send_quote
 from faults.quotes.services.making import make_quote
 from faults.quotes.services.told import QuoteFacts
 from faults.work.engines.digging import Ground, Hole
 from sites.kernel.engines.roles import Role
+from sites.models import User
 from tests import make
 
 D = Decimal
@@ -52,3 +56,9 @@ def quote(fault: Fault | None = None, **given: Any) -> Quote:
         by=by,
         today=today,
     )
+
+
+def secret_of(quote: Quote, *, by: User, at: datetime | None = None) -> str:
+    """Send a quote and return the secret of its private address."""
+    address = send_quote(quote=quote, sent_to="Ann Field", by=by, at=at or timezone.now())
+    return address.rstrip("/").rpartition("/")[2]

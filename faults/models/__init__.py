@@ -49,7 +49,17 @@ from faults.models.notice import (
     WaitUnit,
 )
 from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
-from faults.models.quote import OPTION_CHOICES, Quote, QuoteLine, QuoteOption, QuotePurpose
+from faults.models.quote import (
+    DECISIONS,
+    OPTION_CHOICES,
+    AnswerKind,
+    Quote,
+    QuoteAnswer,
+    QuoteLine,
+    QuoteLink,
+    QuoteOption,
+    QuotePurpose,
+)
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
@@ -67,6 +77,7 @@ __all__ = [
     "CHARGE_CHOICES",
     "CLOSED_STAGES",
     "CURRENCY",
+    "DECISIONS",
     "HOW_RETURNED_CHOICES",
     "MOVER_CHOICES",
     "OPEN_JOB_STATES",
@@ -75,6 +86,7 @@ __all__ = [
     "STAGE_CHOICES",
     "WAITS_ON_CHOICES",
     "Answer",
+    "AnswerKind",
     "Asked",
     "Assignment",
     "Authority",
@@ -119,7 +131,9 @@ __all__ = [
     "PriceList",
     "Proof",
     "Quote",
+    "QuoteAnswer",
     "QuoteLine",
+    "QuoteLink",
     "QuoteOption",
     "QuotePurpose",
     "Reading",

@@ -7,6 +7,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from faults.models.asked import Asked
+from faults.models.evidence import FaultPhoto
 from faults.models.fault import Fault
 from faults.models.price import CHARGE_CHOICES
 from faults.prices.engines.pricing import amount_of, sum_of
@@ -46,6 +48,8 @@ class Quote(Referenced):
         _("tax, percent"), max_digits=6, decimal_places=3, null=True, blank=True
     )
     found = models.TextField(_("what was found"), blank=True)
+    # What the client sees; nothing else of the property is shown.
+    photos = models.ManyToManyField(FaultPhoto, related_name="+", blank=True)
     # The depth that was priced; another one found since asks for another version.
     depth_in = models.FloatField(_("depth, in"), null=True, blank=True)
     # What was filled in, to make the next version from it.
@@ -120,3 +124,95 @@ class QuoteLine(models.Model):
     def amount(self) -> Decimal:
         """Money of the line, rounded once."""
         return amount_of(Decimal(self.quantity), Decimal(self.price))
+
+
+class QuoteLink(models.Model):
+    """A private address at which a quote is read and answered. Only the secret's hash is kept."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="links")
+    secret_hash = models.CharField(max_length=64, unique=True)
+    sent_to = models.CharField(_("sent to"), max_length=120)
+    made_at = models.DateTimeField(_("made"))
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    expires_at = models.DateTimeField(_("ends"))
+    revoked_at = models.DateTimeField(_("revoked"), null=True, blank=True)
+    history = History()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote"],
+                condition=Q(revoked_at__isnull=True),
+                name="quote_link_one_in_force",
+            ),
+            models.CheckConstraint(
+                name="quote_link_ends_after_it_was_made",
+                condition=Q(expires_at__gt=F("made_at")),
+            ),
+        ]
+
+
+class AnswerKind(models.TextChoices):
+    """What a client said to a quote."""
+
+    YES = "yes", _("yes")
+    NO = "no", _("no")
+    QUESTION = "question", _("a question")
+
+
+DECISIONS = (AnswerKind.YES.value, AnswerKind.NO.value)
+
+
+class QuoteAnswer(models.Model):
+    """One answer to a quote. A yes or no stands until the office opens the quote again."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="answers")
+    kind = models.CharField(_("answer"), max_length=8, choices=AnswerKind)
+    option = models.ForeignKey(
+        QuoteOption, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    up_to_hours = models.DecimalField(
+        _("up to hours"), max_digits=6, decimal_places=2, null=True, blank=True
+    )
+    up_to_amount = models.DecimalField(
+        _("up to money"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    name = models.CharField(_("name"), max_length=120)
+    words = models.CharField(_("in their words"), max_length=500, blank=True)
+    also_down = models.CharField(_("what else does not run"), max_length=300, blank=True)
+    at = models.DateTimeField(_("at"))
+    # By the private link: from which address. On the telephone: who wrote it down.
+    link = models.ForeignKey(
+        QuoteLink, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    address = models.GenericIPAddressField(_("address"), null=True, blank=True)
+    entered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    asked = models.ForeignKey(
+        Asked, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    reopened_on = models.DateField(_("opened again"), null=True, blank=True)
+    history = History()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote"],
+                condition=Q(kind__in=DECISIONS, reopened_on__isnull=True),
+                name="quote_answer_decides_once",
+            ),
+            models.CheckConstraint(
+                name="quote_answer_yes_names_its_option",
+                condition=Q(kind=AnswerKind.YES.value, option__isnull=False)
+                | ~Q(kind=AnswerKind.YES.value) & Q(option__isnull=True),
+            ),
+            models.CheckConstraint(name="quote_answer_names_who_gave_it", condition=~Q(name="")),
+            models.CheckConstraint(
+                name="quote_answer_limits_above_0",
+                condition=(Q(up_to_hours__isnull=True) | Q(up_to_hours__gt=0))
+                & (Q(up_to_amount__isnull=True) | Q(up_to_amount__gt=0)),
+            ),
+        ]

@@ -9,6 +9,7 @@ from django.contrib.auth.tokens import default_token_generator
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.timezone import localdate
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from faults.rota.services.suggesting import SUGGEST
@@ -29,6 +30,8 @@ PUBLIC = {
     # By a secret in the address, and without any detail.
     "faults:calendar_feed",
     "faults:unsubscribe",
+    "faults:quote_answer",
+    "faults:quote_photo",
     "faults:healthz",
     # The same for everybody: a script and a list of icons.
     "faults:sheet_worker",
@@ -188,10 +191,13 @@ def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], st
     """Return a value for each variable part of the addresses about prices and quotes."""
     prices = make_prices.price_list(property=corner.property)
     word = corner.property.code
-    quote = make_quotes.quote(corner.fault, by=starter, found=f"{word} found")
+    today = localdate()
+    told = {"found": f"{word} found", "photos": tuple(corner.fault.photos.all())}
+    quote = make_quotes.quote(corner.fault, by=starter, today=today, valid_until=today, **told)
     return {
         ("price-lists", "pk"): str(prices.pk),
         ("quotes", "ref"): quote.ref,
+        ("answer", "secret"): make_quotes.secret_of(quote, by=starter),
         ("add", "purpose"): "dig",
     }
 

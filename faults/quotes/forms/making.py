@@ -9,7 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, Group, GroupedForm, Words, depth_field, length_field
-from faults.models import OPTION_CHOICES
+from faults.models import OPTION_CHOICES, FaultPhoto
 from faults.prices.engines.pricing import Price
 from faults.quotes.engines.quoting import (
     FOR_A_DIG,
@@ -112,8 +112,23 @@ class DigQuoteForm(_QuoteForm):
     offered = FOR_A_DIG
     hours = tuple(HOURS)
 
-    def __init__(self, *args: Any, place: Property, materials: Sequence[Price], **kwargs: Any):
+    def __init__(
+        self,
+        *args: Any,
+        place: Property,
+        materials: Sequence[Price],
+        photos: Sequence[FaultPhoto],
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, place=place, **kwargs)
+        self.photos = {photo.ref: photo for photo in photos}
+        if self.photos:
+            self.fields["photos"] = forms.MultipleChoiceField(
+                label=_("Which photos does the client see?"),
+                choices=[(ref, _photo_words(each)) for ref, each in self.photos.items()],
+                required=False,
+                widget=forms.CheckboxSelectMultiple,
+            )
         some = {"min_value": 0.1, "max_value": 1000}
         self.fields["length_ft"] = length_field(place, _("Length of the hole"), **some)
         self.fields["width_in"] = depth_field(place, _("Width"), **some)
@@ -132,7 +147,7 @@ class DigQuoteForm(_QuoteForm):
         """What is said, the hole, the hours, the materials."""
         used = [f"{what}_{n}" for n in range(len(self.materials)) for what in ("mend", "wire")]
         return [
-            ("", ["found", "options", "valid_until"]),
+            ("", ["found", "photos", "options", "valid_until"]),
             (_("The hole"), ["length_ft", "width_in", "depth_in", "ground"]),
             (_("What it takes"), [*self.hours, "trips"]),
             (_("Materials"), used),
@@ -190,6 +205,7 @@ class DigQuoteForm(_QuoteForm):
             data["found"],
             hole=self.hole(),
             ground=Ground(data["ground"]) if data["ground"] else None,
+            photos=tuple(self.photos[ref] for ref in data.get("photos", ())),
             kept=self.kept(),
         )
 
@@ -210,6 +226,10 @@ def _number(label: Words, **more: Any) -> forms.DecimalField:
         **{"min_value": 0, "max_digits": 9, "decimal_places": 3, **more},
         widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
     )
+
+
+def _photo_words(photo: FaultPhoto) -> str:
+    return photo.caption or photo.get_shows_display() or photo.added_at.date().isoformat()
 
 
 def _kept(value: Any) -> Any:

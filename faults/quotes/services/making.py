@@ -68,6 +68,7 @@ def make_quote(*, fault: Fault, purpose: str, facts: QuoteFacts, by: User, today
         facts=dict(facts.kept),
         assumptions=assumptions_of(full, today=today),
     )
+    quote.photos.set(each for each in facts.photos if each.fault_id == fault.pk)
     for option in options:
         _keep(quote, option, today)
     return quote

@@ -13,6 +13,7 @@ from faults.quotes.engines.quoting import OPENS_GROUND, OptionKind, Total
 from faults.quotes.services.assumed import words_of
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
 from faults.work.engines.safety import EGRESS_FROM_IN, PROTECTION_FROM_IN
+from sites.cells.engines.measures import DEPTH
 
 CHARGE_WORDS = dict(CHARGE_CHOICES)
 
@@ -86,6 +87,11 @@ def shown(quote: Quote, *, today: date) -> Shown:
     """Return a quote as it reads on a day."""
     options = [_option(one, quote) for one in quote.options.all()]
     return Shown(options, words_of(quote), cautions_of(quote), standing_of(quote, today=today))
+
+
+def depth_words(quote: Quote) -> str:
+    """Return the depth that was priced, in the property's units, or nothing."""
+    return DEPTH.in_words(quote.depth_in, quote.fault.property.units) if quote.depth_in else ""
 
 
 def cautions_of(quote: Quote) -> list[str]:

@@ -6,7 +6,7 @@ from enum import StrEnum
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import CLOSED_STAGES, Quote, QuotePurpose
-from faults.quotes.queries import deepest_break_in, newest_version
+from faults.quotes.queries import decision_of, deepest_break_in, newest_version
 
 # Depths that differ by less are one depth, typed in centimetres and in inches.
 SAME_DEPTH_IN = 0.05
@@ -16,6 +16,7 @@ class Standing(StrEnum):
     """What holds of a quote, the first that does."""
 
     WITHDRAWN = "withdrawn"
+    ANSWERED = "answered"
     REPLACED = "replaced"
     CLOSED = "closed"
     EXPIRED = "expired"
@@ -25,6 +26,7 @@ class Standing(StrEnum):
 
 STANDING_WORDS = {
     Standing.WITHDRAWN: _("withdrawn"),
+    Standing.ANSWERED: _("it is answered already"),
     Standing.REPLACED: _("replaced by a newer version"),
     Standing.CLOSED: _("its fault is closed"),
     Standing.EXPIRED: _("no longer valid"),
@@ -37,6 +39,8 @@ def standing_of(quote: Quote, *, today: date) -> Standing:
     """Return how a quote stands on a day."""
     if quote.withdrawn_on is not None:
         return Standing.WITHDRAWN
+    if decision_of(quote) is not None:
+        return Standing.ANSWERED
     if quote.version < newest_version(quote.fault):
         return Standing.REPLACED
     if quote.fault.stage in CLOSED_STAGES:

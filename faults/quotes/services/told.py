@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from faults.models import FaultPhoto
 from faults.quotes.engines.quoting import OptionKind, Work
 from faults.work.engines.digging import Ground, Hole
 from sites.kernel.services.verbs import UnableToAct
@@ -25,4 +26,5 @@ class QuoteFacts:
     hole: Hole | None = None
     ground: Ground | None = None
     search_min: tuple[float, float] | None = None
+    photos: tuple[FaultPhoto, ...] = ()
     kept: Mapping[str, Any] = field(default_factory=dict)

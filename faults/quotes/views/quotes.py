@@ -12,18 +12,24 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import quotes_for
+from faults.cases.queries import approvers_of, photos_of
 from faults.cases.views.common import FaultView, OfFaultView, crumbs_of
-from faults.models import Fault, Quote, QuotePurpose
+from faults.models import Fault, FaultPhoto, Quote, QuotePurpose
 from faults.prices.engines.pricing import Price
 from faults.prices.services.holding import prices_at
+from faults.quotes.forms.answering import SendForm, TelephoneForm
 from faults.quotes.forms.making import DigQuoteForm, SearchQuoteForm, material_initial
-from faults.quotes.queries import with_options
+from faults.quotes.queries import answers_of, photos_shown, with_options
+from faults.quotes.services.answer_words import answer_words
+from faults.quotes.services.answering import answer_quote, reopen_quote
+from faults.quotes.services.links import link_in_force, revoke_link, send_quote
 from faults.quotes.services.making import make_quote, withdraw_quote
 from faults.quotes.services.prefilled import prefilled, search_minutes
-from faults.quotes.services.shown import shown
+from faults.quotes.services.shown import Shown, shown
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
+from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.verb_views import Text
 from sites.models import today_at
 
@@ -39,6 +45,9 @@ def quote(request: SignedInRequest, ref: str) -> HttpResponse:
         "shown": shown(one, today=today_at(place)),
         "crumbs": crumbs_of(one.fault),
         "may_ask": may(request.user, Action.ASK_CLIENT, place),
+        "link": link_in_force(one),
+        "answers": [(each, answer_words(each)) for each in answers_of(one)],
+        "photos": photos_shown(one),
     }
     return render(request, "faults/quotes/quote.html", context)
 
@@ -65,12 +74,23 @@ class QuoteAdd(FaultView):
         """The materials that have a price here."""
         return prices_at(self.row.property, self.today).materials
 
+    @cached_property
+    def photos(self) -> list[FaultPhoto]:
+        """The photos that may be shown to the client."""
+        return [photo for photo in photos_of(self.row) if photo.hidden_on is None]
+
     def get_form(self) -> SearchQuoteForm | DigQuoteForm:
         place = self.row.property
         start = prefilled(self.row, self.purpose, at=timezone.now())
         if self.purpose == QuotePurpose.DIG:
             start |= material_initial(start, self.materials)
-            return DigQuoteForm(self.posted, place=place, materials=self.materials, initial=start)
+            return DigQuoteForm(
+                self.posted,
+                place=place,
+                materials=self.materials,
+                photos=self.photos,
+                initial=start,
+            )
         return SearchQuoteForm(self.posted, place=place, search_min=self.search_min, initial=start)
 
     @cached_property
@@ -143,3 +163,66 @@ class QuoteWithdraw(QuoteView):
     form_class = WhyForm
     heading, button = _("Quote %s: withdraw it"), _("Withdraw it")
     done = _("Withdrawn: nobody can answer it any more.")
+
+
+class QuoteRevoke(QuoteView):
+    """End the private link."""
+
+    verb = revoke_link
+    heading, button = _("Quote %s: end the link"), _("End it")
+    lead = _("Nobody reads or answers the quote by that address any more.")
+    done = _("Ended. Send it again for another address.")
+
+
+class QuoteTelephone(QuoteView):
+    """Enter an answer that was given on the telephone."""
+
+    verb = answer_quote
+    form_class = TelephoneForm
+    template_name = "faults/quotes/telephone.html"
+    heading, button = _("Quote %s: answered by telephone"), _("Keep this answer")
+    done = _("The answer is kept.")
+
+    def get_form(self) -> TelephoneForm:
+        return TelephoneForm(self.posted, quote=self.row, options=self.read.options)
+
+    @cached_property
+    def read(self) -> Shown:
+        """The quote as it reads."""
+        row = with_options(quotes_for(self.user, self.may_do)).get(pk=self.row.pk)
+        return shown(row, today=self.today)
+
+    def get_caution(self) -> Text:
+        return " ".join(self.read.cautions)
+
+
+class QuoteReopen(QuoteView):
+    """Let the client answer once more."""
+
+    verb = reopen_quote
+    form_class = WhyForm
+    heading, button = _("Quote %s: open it again"), _("Open it again")
+    done = _("Open: it can be answered once more, until it is no longer valid.")
+
+
+@page_for(Action.ASK_CLIENT)
+def quote_send(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Make the private address and show it, this one time: it is kept nowhere."""
+    rows = quotes_for(request.user, Action.ASK_CLIENT).select_related("fault__property")
+    one = find(rows, ref=ref)
+    approvers = approvers_of(one.fault.property)
+    start = {"sent_to": approvers[0].name if approvers else ""}
+    form = SendForm(request.POST if request.method == "POST" else None, initial=start)
+    context: dict[str, Any] = {"quote": one, "form": form, "crumbs": crumbs_of(one.fault)}
+    if request.method == "POST" and form.is_valid():
+        try:
+            sent_to = form.cleaned_data["sent_to"]
+            address = send_quote(quote=one, sent_to=sent_to, by=request.user, at=timezone.now())
+        except UnableToAct as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
+        else:
+            response = render(request, "faults/quotes/sent.html", {**context, "address": address})
+            response.headers["Cache-Control"] = "no-store"
+            return response
+    status = 422 if form.errors else 200
+    return render(request, "faults/quotes/send.html", context, status=status)

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.models import Quote, QuoteLine, QuoteOption
+from faults.models import Quote, QuoteAnswer, QuoteLine, QuoteLink, QuoteOption
 from faults.prices.engines.pricing import Charge
 from faults.quotes.engines.quoting import OptionKind
 from tests import make
@@ -77,3 +77,63 @@ def test_quote_line_price_not_negative() -> None:
     line(price=0)
     with refused_by("quote_line_price_not_negative"):
         line(price="-0.01")
+
+
+def link(**given: Any) -> QuoteLink:
+    of = given.pop("quote", None) or quote()
+    usual = {
+        "secret_hash": str(QuoteLink.objects.count()),
+        "sent_to": "Ann",
+        "made_at": make.NOW,
+        "expires_at": make.NOW + timedelta(days=1),
+    }
+    return QuoteLink.objects.create(quote=of, **{**usual, **given})
+
+
+def answer(**given: Any) -> QuoteAnswer:
+    of = given.pop("quote", None) or quote()
+    return QuoteAnswer.objects.create(
+        quote=of, **{"kind": "no", "name": "Ann", "at": make.NOW, **given}
+    )
+
+
+def test_quote_link_one_in_force() -> None:
+    first = link(revoked_at=make.NOW)
+    second = link(quote=first.quote)
+    link()
+    with refused_by("quote_link_one_in_force"):
+        link(quote=second.quote)
+
+
+def test_quote_link_ends_after_it_was_made() -> None:
+    with refused_by("quote_link_ends_after_it_was_made"):
+        link(expires_at=make.NOW)
+
+
+def test_quote_answer_decides_once() -> None:
+    chosen = option()
+    answer(quote=chosen.quote, reopened_on=make.TODAY)
+    answer(quote=chosen.quote, kind="question")
+    answer(quote=chosen.quote, kind="question")
+    answer(quote=chosen.quote)
+    with refused_by("quote_answer_decides_once"):
+        answer(quote=chosen.quote, kind="yes", option=chosen)
+
+
+def test_quote_answer_yes_names_its_option() -> None:
+    chosen = option()
+    with refused_by("quote_answer_yes_names_its_option"):
+        answer(kind="yes")
+    with refused_by("quote_answer_yes_names_its_option"):
+        answer(quote=chosen.quote, option=chosen)
+
+
+def test_quote_answer_names_who_gave_it() -> None:
+    with refused_by("quote_answer_names_who_gave_it"):
+        answer(name="")
+
+
+@pytest.mark.parametrize("limit", ["up_to_hours", "up_to_amount"])
+def test_quote_answer_limits_above_0(limit: str) -> None:
+    with refused_by("quote_answer_limits_above_0"):
+        answer(**{limit: 0})
