@@ -259,3 +259,21 @@ class SafetyAnswer(models.Model):
             ),
             models.CheckConstraint(name="safety_answer_says_something", condition=~Q(answer="")),
         ]
+
+
+class LimitOverride(models.Model):
+    """A reasoned word that one job may start although the client's limit is used up. It is kept."""
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="beyond_limit")
+    reason = models.TextField(_("why"))
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    at = models.DateTimeField()
+    taken_back_on = models.DateField(_("taken back"), null=True, blank=True)
+    history = History()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(name="limit_override_gives_a_reason", condition=~Q(reason="")),
+        ]

@@ -1,5 +1,6 @@
 """What is charged from which day on: by the company, for a client, at a property.
 
-It stands below the work, whose lines take their price from here. A list is never changed in
-place: what was quoted or booked keeps its own price. It knows the register only.
+It stands below the cases, whose spending is priced from here, and below the work, whose lines
+are. A list is not changed from a day on, but followed by another: what was quoted or booked keeps
+its own price. It knows the register only.
 """

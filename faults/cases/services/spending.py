@@ -1,19 +1,23 @@
 """What was spent on a fault against the newest limit that holds: one rule for office and phone.
 
-Man-hours are counted over all visits of the fault: a visit of two people takes two. The newest
-yes on the fault sets the limit, else the newest standing authority of the property; a newer,
-lower one replaces an older. A limit in money stays money: hours have no prices here yet.
+Man-hours are counted over all visits of the fault: a visit of two people takes two. Money is that
+of all billable lines, given to the books or not, and of the hours for which no line stands yet, at
+the price of their day. The newest yes on the fault sets the limit, else the newest standing
+authority of the property; a newer, lower one replaces an older.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
+from functools import cache
+from typing import Any, Protocol
 
 from django.db.models import F, Q, QuerySet
 
-from faults.models import Authority, Fault, Job, JobState
+from faults.models import Authority, Fault, Job, JobLine, JobState, LineBasis, LineKind
+from faults.prices.engines.pricing import Prices, amount_of
+from faults.prices.services.holding import PriceBook
 from sites.models import StandingAuthority, today_at
 
 MINUTES_PER_HOUR = 60
@@ -22,11 +26,41 @@ Days = tuple[date, date | None]
 Members = Mapping[int, Sequence[Days]]
 
 
+HOURLY = (LineKind.TIME, LineKind.STANDBY)
+# How people write hours in the unit of a line.
+HOUR_UNITS = {"h", "hr", "hrs", "hour", "hours"}
+# Lines are rounded to a hundredth of an hour: less than that is not missing.
+LEAST_H = Decimal("0.01")
+NEAR = 0.8
+
+
+class Limited(Protocol):
+    """A limit: of a yes, of a standing authority, or of what was spent against one."""
+
+    @property
+    def up_to_hours(self) -> Decimal | None:
+        """Man-hours; None = no limit of that kind."""
+
+    @property
+    def up_to_amount(self) -> Decimal | None:
+        """Money before tax; None = no limit of that kind."""
+
+
+@dataclass(frozen=True)
+class Money:
+    """Money that was spent, at least: `not_priced` lines and visits have no known price."""
+
+    amount: Decimal = Decimal(0)
+    not_priced: int = 0
+
+
 @dataclass(frozen=True)
 class Spending:
     """Man-minutes spent, and the limit that they count against; None = no limit of that kind."""
 
     used_man_min: float
+    money: Money = Money()
+    currency: str = ""
     up_to_hours: Decimal | None = None
     up_to_amount: Decimal | None = None
     given_by: str = ""
@@ -43,12 +77,30 @@ class Spending:
             return None
         return float(self.up_to_hours) * MINUTES_PER_HOUR - self.used_man_min
 
+    @property
+    def share(self) -> float | None:
+        """How full the fullest limit is: 1 = used up. None where no limit is set."""
+        return fullest(self, self.used_man_min, self.money)
 
-def spending_of(fault: Fault, *, at: datetime, besides: Job | None = None) -> Spending:
+
+def fullest(limit: Limited, used_man_min: float, money: Money) -> float | None:
+    """Return the greatest share of the limits, of hours and of money, that is used."""
+    shares = []
+    if limit.up_to_hours is not None:
+        shares.append(in_hours(used_man_min) / limit.up_to_hours)
+    if limit.up_to_amount is not None:
+        shares.append(money.amount / limit.up_to_amount)
+    return float(max(shares)) if shares else None
+
+
+def spending_of(
+    fault: Fault, *, at: datetime, besides: Job | None = None, in_money: bool = False
+) -> Spending:
     """Return what was spent on a fault up to a moment, and its limit.
 
     Args:
         besides: a visit to leave out, because its own minutes are counted as they run.
+        in_money: add money up also where no limit names any.
     """
     day = today_at(fault.property, at)
     limit = limit_of(
@@ -56,8 +108,20 @@ def spending_of(fault: Fault, *, at: datetime, besides: Job | None = None) -> Sp
         fault.authorities.order_by("pk"),
         fault.property.authorities.on(day).order_by("-from_on", "-pk"),
     )
+    visits, members = visits_made([fault.pk], at=at)
+    kept = [job for job in visits if besides is None or job.pk != besides.pk]
+    money, currency = Money(), ""
+    if in_money or (limit is not None and limit.up_to_amount is not None):
+        place, lines = fault.property, booked_lines([fault.pk])
+        # Read where an hour without a line, or a sum, asks for it.
+        book = cache(lambda: PriceBook.of([place]))
+        money = money_of(kept, lines, members, lambda one: book().at(place, one), at=at)
+        if money.amount or (limit is not None and limit.up_to_amount is not None):
+            currency = book().at(place, day).currency
     return Spending(
-        used_man_min=_used(fault, at, besides),
+        used_man_min=sum(spent_man_min(job, members, at=at) for job in kept),
+        money=money,
+        currency=currency,
         up_to_hours=limit.up_to_hours if limit else None,
         up_to_amount=limit.up_to_amount if limit else None,
         given_by=str(getattr(limit, "given_by", "")) if limit else "",
@@ -155,7 +219,39 @@ def _people(job: Job, day: date, members: Members) -> int:
     return sum(start <= day and (end is None or day < end) for start, end in there) or 1
 
 
-def _used(fault: Fault, at: datetime, besides: Job | None) -> float:
-    visits, members = visits_made([fault.pk], at=at)
-    kept = [job for job in visits if besides is None or job.pk != besides.pk]
-    return sum(spent_man_min(job, members, at=at) for job in kept)
+def booked_lines(faults: Collection[int]) -> list[JobLine]:
+    """Return the standing lines of all jobs of these faults, with their jobs."""
+    rows = JobLine.objects.standing().filter(job__fault__in=faults)
+    return list(rows.select_related("job").order_by("pk"))
+
+
+def money_of(
+    visits: Iterable[Job],
+    lines: Iterable[JobLine],
+    members: Members,
+    prices_on: Callable[[date], Prices],
+    *,
+    at: datetime | None = None,
+) -> Money:
+    """Return the money of lines, and of what visits took beyond the hours of their lines.
+
+    Args:
+        lines: of any basis; warranty and contract work counts no money but covers its hours.
+    """
+    amount, not_priced = Decimal(0), 0
+    booked: dict[int, Decimal] = {}
+    for line in lines:
+        if line.kind in HOURLY and line.unit.strip().casefold() in HOUR_UNITS:
+            booked[line.job_id] = booked.get(line.job_id, Decimal(0)) + line.quantity
+        if line.basis == LineBasis.BILLABLE:
+            amount += line.amount or Decimal(0)
+            not_priced += line.amount is None
+    for job in visits:
+        assert job.started_at is not None
+        spent = in_hours(spent_man_min(job, members, at=at))
+        rest = spent - booked.get(job.pk, Decimal(0))
+        if rest > LEAST_H:
+            rate = prices_on(job.started_at.date()).labour_rate(digs=job.digs())
+            amount += amount_of(rest, rate) if rate is not None else Decimal(0)
+            not_priced += rate is None
+    return Money(amount, not_priced)

@@ -107,8 +107,14 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, object]:
     """A client does not see jobs."""
     if not may(request.user, Action.SEE_WORK, one.property):
         return {}
-    spent = spending_of(one, at=timezone.now())
-    return {"open_jobs": open_jobs_of_fault(request.user, one), "spent_words": spent_words(spent)}
+    sees_prices = may(request.user, Action.SEE_RATES, one.property)
+    spent = spending_of(one, at=timezone.now(), in_money=sees_prices)
+    words = spent_words(spent, sees_prices=sees_prices)
+    return {
+        "open_jobs": open_jobs_of_fault(request.user, one),
+        "spent_words": words,
+        "currency": spent.currency,
+    }
 
 
 def _quotes(request: SignedInRequest, one: Fault) -> dict[str, object]:

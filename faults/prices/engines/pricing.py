@@ -87,6 +87,11 @@ class Prices:
         prices = (self.of(charge) for charge in charges)
         return next((one.price for one in prices if one and one.unit == HOUR), None)
 
+    def labour_rate(self, *, digs: bool = False) -> Decimal | None:
+        """Return the price of an hour of our people, on a visit that opens ground or another."""
+        both = (Charge.TRACING, Charge.DIGGING)
+        return self.per_hour(*(reversed(both) if digs else both))
+
     @property
     def materials(self) -> list[Price]:
         """The materials, by name."""

@@ -1,8 +1,10 @@
 """Which prices hold at a property on a day."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Self
 
 from django.db.models import Q
 
@@ -10,22 +12,55 @@ from faults.models import PriceList
 from faults.prices.engines.pricing import Charge, Price, Prices, Scope, Sheet, nearest
 from sites.models import Property, Tariff
 
+_COMPANY = Q(client__isnull=True, property__isnull=True)
+
+
+@dataclass(frozen=True)
+class PriceBook:
+    """The lists and tariffs that bear on some properties, newest first, read at once."""
+
+    lists: Sequence[PriceList]
+    tariffs: Sequence[Tariff]
+
+    @classmethod
+    def of(cls, places: Collection[Property]) -> Self:
+        """Read what bears on these properties: three queries, whatever their number."""
+        if not places:
+            return cls([], [])
+        about = Q(client__in={place.client_id for place in places}) | Q(
+            property__in={place.pk for place in places}
+        )
+        rows = PriceList.objects.filter(about | _COMPANY).prefetch_related("items")
+        tariffs = Tariff.objects.filter(property__in={place.pk for place in places})
+        return cls(
+            list(rows.order_by("-from_on", "-pk")), list(tariffs.order_by("-from_on", "-pk"))
+        )
+
+    def at(self, place: Property, day: date) -> Prices:
+        """Return what is charged at a property on a day.
+
+        The property's tariff knows the hour of our people and of standing by; a price list of
+        the property itself goes before it, those of its client and of the company after it.
+        """
+        mine = (None, place.client_id), (None, place.pk)
+        lists = [
+            one
+            for one in self.lists
+            if one.client_id in mine[0] and one.property_id in mine[1] and _holds(one, day)
+        ]
+        tariffs = [one for one in self.tariffs if one.property_id == place.pk and _holds(one, day)]
+        return nearest([*map(sheet_of, lists), *map(_of_tariff, tariffs[:1])])
+
 
 def prices_at(place: Property, day: date) -> Prices:
-    """Return what is charged at a property on a day.
-
-    The property's tariff knows the hour of our people and of standing by; a price list of the
-    property itself goes before it, those of its client and of the company after it.
-    """
-    lists = PriceList.objects.on(day).filter(_about(place)).prefetch_related("items")
-    sheets = [sheet_of(one) for one in lists.order_by("-from_on", "-pk")]
-    tariffs = Tariff.objects.on(day).filter(property=place).order_by("-from_on", "-pk")[:1]
-    return nearest([*sheets, *(_of_tariff(one) for one in tariffs)])
+    """Return what is charged at one property on a day."""
+    return PriceBook.of([place]).at(place, day)
 
 
 def currency_at(place: Property, day: date) -> str:
     """Return the currency of a property's prices, or nothing where no list says it."""
-    return prices_at(place, day).currency
+    lists = PriceList.objects.on(day).filter(_about(place))
+    return nearest(Sheet(scope_of(one), one.currency, None, ()) for one in lists).currency
 
 
 def lists_about(place: Property) -> list[PriceList]:
@@ -54,8 +89,12 @@ def sheet_of(one: PriceList) -> Sheet:
 
 
 def _about(place: Property) -> Q:
-    company = Q(client__isnull=True, property__isnull=True)
-    return company | Q(client=place.client_id) | Q(property=place)
+    return _COMPANY | Q(client=place.client_id) | Q(property=place)
+
+
+def _holds(one: PriceList | Tariff, day: date) -> bool:
+    starts = one.from_on is None or one.from_on <= day
+    return starts and (one.to_on is None or day < one.to_on)
 
 
 def _of_tariff(tariff: Tariff) -> Sheet:

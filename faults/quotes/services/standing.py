@@ -37,26 +37,35 @@ STANDING_WORDS = {
 
 def standing_of(quote: Quote, *, today: date) -> Standing:
     """Return how a quote stands on a day."""
+    newest, deepest = newest_version(quote.fault), deepest_break_in(quote.fault)
+    is_decided = decision_of(quote) is not None
+    return judged(quote, today=today, is_decided=is_decided, newest=newest, deepest_in=deepest)
+
+
+def judged(
+    quote: Quote, *, today: date, is_decided: bool, newest: int, deepest_in: float | None
+) -> Standing:
+    """Return how a quote stands, where what it depends on was read.
+
+    Args:
+        newest: the newest version that was not withdrawn.
+        deepest_in: of the breaks that are not mended, in inches; None = not known.
+    """
     if quote.withdrawn_on is not None:
         return Standing.WITHDRAWN
-    if decision_of(quote) is not None:
+    if is_decided:
         return Standing.ANSWERED
-    if quote.version < newest_version(quote.fault):
+    if quote.version < newest:
         return Standing.REPLACED
     if quote.fault.stage in CLOSED_STAGES:
         return Standing.CLOSED
     if today > quote.valid_until:
         return Standing.EXPIRED
-    if is_other_depth(quote):
-        return Standing.OTHER_DEPTH
-    return Standing.OPEN
+    return Standing.OTHER_DEPTH if _is_other_depth(quote, deepest_in) else Standing.OPEN
 
 
-def is_other_depth(quote: Quote) -> bool:
-    """Return whether the break is now known to lie at another depth than was priced."""
-    if quote.purpose != QuotePurpose.DIG:
+def _is_other_depth(quote: Quote, deepest_in: float | None) -> bool:
+    """Whether the break is now known to lie at another depth than was priced."""
+    if quote.purpose != QuotePurpose.DIG or deepest_in is None:
         return False
-    deepest = deepest_break_in(quote.fault)
-    if deepest is None:
-        return False
-    return quote.depth_in is None or abs(deepest - quote.depth_in) > SAME_DEPTH_IN
+    return quote.depth_in is None or abs(deepest_in - quote.depth_in) > SAME_DEPTH_IN

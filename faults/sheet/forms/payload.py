@@ -7,7 +7,7 @@ from django.utils.text import capfirst
 from faults.cases.engines.stages import CLOSED
 from faults.cases.queries import legs_to_choose
 from faults.cases.services.opened import in_the_ground
-from faults.cases.services.spending import people_on, spending_of
+from faults.cases.services.spending import Spending, people_on, spending_of
 from faults.models import (
     STAGE_CHOICES,
     Fault,
@@ -28,6 +28,7 @@ from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.services.doing import lacks_to_start
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
+from faults.work.services.spending_words import near_words
 from sites.models import Station, User, today_at
 
 # Visits to many stations, whatever fault they may be for.
@@ -135,9 +136,17 @@ def _authority(job: Job, at: datetime) -> Plain | None:
     return {
         "left_man_min": None if left is None else round(left),
         "people": people_on(job, today_at(job.property, at)),
-        "amount": "" if spent.up_to_amount is None else str(spent.up_to_amount),
+        "amount": _amount_words(spent),
+        # Sums of money are not for everybody on a phone: the share that is used is.
+        "near": near_words(spent.share),
         "by": spent.given_by,
     }
+
+
+def _amount_words(spent: Spending) -> str:
+    if spent.up_to_amount is None:
+        return ""
+    return f"{spent.up_to_amount} {spent.currency}".rstrip()
 
 
 def _steps(

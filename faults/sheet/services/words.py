@@ -18,7 +18,7 @@ def sheet_words() -> dict[str, str]:
             "The authority leaves %(left)s man-minutes: %(minutes)s for %(people)s here."
         ),
         "authority_left": _("%s minutes of the authority are left."),
-        "authority_money": _("The authority allows up to %s: hours are not priced here."),
+        "authority_money": _("The authority allows up to %s before tax."),
         "authority_over": _("Stop: the authority is used up. Call the office before you go on."),
         "cautions": _("Look out"),
         "kept_here": _("Recorded on this sheet"),

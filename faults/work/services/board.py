@@ -24,7 +24,8 @@ from faults.work.queries.board import (
     tray,
 )
 from faults.work.services.clash_words import in_words
-from faults.work.services.readiness import ReadyLine, Subject, readiness_of
+from faults.work.services.readiness import readiness_of
+from faults.work.services.ready_lines import ReadyLine, Subject
 from sites.kernel.services.verbs import stamps_of
 from sites.models import User
 

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Assignment, CrewMember, HeldFor, Job, JobState
 from faults.work.services.gates import refuse_to_dig, refuse_unanswered, refuse_without_depth
+from faults.work.services.limits import beyond_the_limit
 from faults.work.services.rules import (
     MOST_MINUTES,
     refuse_unless_open,
@@ -69,7 +70,8 @@ def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
     name="start a job",
     action=Action.WORK_JOBS,
     guard="a crew that holds the skill has it for today or an earlier day, or no crew has it and "
-    "its fault is assigned to who starts; it is not held; a dig: the yes, the depth, the answers, "
+    "its fault is assigned to who starts; it is not held; a search or dig: the client's limit "
+    "leaves something, or somebody let it start beyond; a dig: the yes, the depth, the answers, "
     "and the notice's gate",
     undo="take back the start of a job",
 )
@@ -87,6 +89,8 @@ def start_job(*, job: Job, at: datetime, today: date, by: User) -> None:
     _refuse_while_held(job)
     if job.digs():
         refuse_to_dig(job, at)
+    elif over := beyond_the_limit(job, at):
+        raise UnableToWork(over)
     job.state, job.started_at = JobState.STARTED, at
     job._history_user = by  # type: ignore[attr-defined]
     job.save()

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from faults.models import LineKind as Lines
+from faults.prices.services.holding import currency_at
 from faults.work.engines.digging import (
     Ground,
     Hole,
@@ -37,6 +38,7 @@ class Estimate:
     high: Quote | None = None
     labour_rate: Decimal | None = None
     standby_rate: Decimal | None = None
+    currency: str = ""
     is_beyond: bool = False
     refusal: str = ""
 
@@ -68,6 +70,7 @@ def estimate(place: Property, asked: Mapping[str, Any], *, today: date) -> Estim
         high=_quote(digging.high_h, filling_h, other, asked, labour, standby),
         labour_rate=labour,
         standby_rate=standby,
+        currency=currency_at(place, today),
         is_beyond=hole.is_beyond_the_figures,
     )
 

@@ -11,8 +11,9 @@ from faults.notices.services import dig_gate
 from faults.notices.services.gate import judge_job
 from faults.notices.services.words import reasons_in_words
 from faults.work.engines.safety import DEEPEST_IN, unanswered
-from faults.work.services.readiness import State, consent_line
+from faults.work.services.consent_ready import consent_line
 from faults.work.services.ready_facts import facts_of
+from faults.work.services.ready_lines import State
 from faults.work.services.safety import answers_of, prompts_of, required_words
 from faults.work.services.told import UnableToWork
 from sites.models import today_at

@@ -27,8 +27,7 @@ def rate_on(place: Property, kind: str, day: date, *, digs: bool = False) -> Dec
         return prices.per_hour(Charge.STANDBY)
     if LineKind(kind) is not LineKind.TIME:
         return None
-    both = (Charge.TRACING, Charge.DIGGING)
-    return prices.per_hour(*(reversed(both) if digs else both))
+    return prices.labour_rate(digs=digs)
 
 
 def totals_of(lines: Iterable[JobLine]) -> dict[str, Decimal]:

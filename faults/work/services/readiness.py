@@ -4,88 +4,22 @@ import zoneinfo
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from enum import StrEnum
 
 from django.utils.formats import time_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
 from faults.models import Job, JobKind
 from faults.notices.services.book import dig_of, planned_start
 from faults.notices.services.terms import last_day
 from faults.notices.services.words import reasons_in_words
 from faults.work.engines.soak import is_moist_to_the_cable
+from faults.work.services.consent_ready import job_consent
 from faults.work.services.ready_facts import ReadyFacts, facts_of
+from faults.work.services.ready_lines import ReadyLine, State, Subject, lacks, ready, unknown
 from faults.work.services.soaking import soaked_ready_on, texture_of, waiting_days
-from faults.work.services.spending_words import used_up_words
 from sites.cells.engines.measures import DEPTH
 from sites.models import Property
-
-
-class Subject(StrEnum):
-    """What a job can lack."""
-
-    SOIL = "soil"
-    BATTERIES = "batteries"
-    NOTICE = "notice"
-    ACCESS = "access"
-    CONSENT = "consent"
-    PARTS = "parts"
-    HOLD = "hold"
-
-
-class State(StrEnum):
-    """How one of them stands."""
-
-    READY = "ready"
-    NOT_READY = "not ready"
-    NOT_NEEDED = "not needed"
-    NOT_KNOWN = "not known"
-
-
-SUBJECT_WORDS = {
-    Subject.SOIL: gettext_lazy("Soil"),
-    Subject.BATTERIES: gettext_lazy("Batteries"),
-    Subject.NOTICE: gettext_lazy("Notice"),
-    Subject.ACCESS: gettext_lazy("Access"),
-    Subject.CONSENT: gettext_lazy("The client's yes"),
-    Subject.PARTS: gettext_lazy("Parts"),
-    Subject.HOLD: gettext_lazy("Held"),
-}
-STATE_WORDS = {
-    State.READY: gettext_lazy("ready"),
-    State.NOT_READY: gettext_lazy("not ready"),
-    State.NOT_NEEDED: gettext_lazy("not needed"),
-    State.NOT_KNOWN: gettext_lazy("not known"),
-}
-
-
-@dataclass(frozen=True)
-class ReadyLine:
-    """One subject: its state, and words that say what to do.
-
-    `is_final` = nothing that we can still do before that day would mend it.
-    """
-
-    subject: Subject
-    state: State
-    words: str = ""
-    is_final: bool = False
-
-    @property
-    def name(self) -> str:
-        """The subject in the reader's language."""
-        return str(SUBJECT_WORDS[self.subject])
-
-    @property
-    def state_word(self) -> str:
-        """The state in the reader's language."""
-        return str(STATE_WORDS[self.state])
-
-    @property
-    def slug(self) -> str:
-        """The state as a style class."""
-        return self.state.value.replace(" ", "-")
 
 
 @dataclass(frozen=True)
@@ -103,6 +37,11 @@ class Readiness:
     def lacking(self) -> list[ReadyLine]:
         """The lines that keep the job from going."""
         return [each for each in self.lines if each.state in (State.NOT_READY, State.NOT_KNOWN)]
+
+    @property
+    def is_let_beyond(self) -> bool:
+        """Whether the job goes on somebody's word, beyond the client's limit."""
+        return any(each.is_on_a_word for each in self.lines)
 
     @property
     def barring(self) -> list[ReadyLine]:
@@ -124,7 +63,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
         _batteries(facts, job),
         _notice(facts, job, place, today),
         _access(facts, job, place),
-        _consent(facts, job, today),
+        job_consent(facts, job, today),
         _parts(job),
         _hold(job),
     ]
@@ -141,14 +80,14 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
             "cable": DEPTH.in_words(cable, place.units),
         }
         if is_moist_to_the_cable(rod_depth_in=rod, cable_depth_in=cable):
-            return _ready(Subject.SOIL, _("A rod goes down to the cable: %(rod)s.") % words)
-        return _lacks(
+            return ready(Subject.SOIL, _("A rod goes down to the cable: %(rod)s.") % words)
+        return lacks(
             Subject.SOIL,
             _("A rod stops at %(rod)s, the cable lies at %(cable)s. Soak once more.") % words,
         )
     texture = texture_of(place.soil)
     if texture is None:
-        return _unknown(
+        return unknown(
             Subject.SOIL,
             _("The property's soil names no texture. Enter it, or note how deep a rod goes."),
         )
@@ -156,24 +95,24 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
     if job.soaked_on is None:
         last = day - timedelta(days=wait)
         if last < today:
-            return _lacks(
+            return lacks(
                 Subject.SOIL,
                 _("Not soaked, and %s was the last day for it. Move the job, or try a rod.")
                 % last.isoformat(),
                 is_final=True,
             )
-        return _lacks(
+        return lacks(
             Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
         )
     ready_on = soaked_ready_on(job.soaked_on, texture)
     if ready_on > day:
-        return _lacks(
+        return lacks(
             Subject.SOIL,
             _("Soaked on %(soaked)s: this soil is ready from %(ready)s on.")
             % {"soaked": job.soaked_on.isoformat(), "ready": ready_on.isoformat()},
             is_final=True,
         )
-    return _ready(Subject.SOIL, _("Soaked on %s.") % job.soaked_on.isoformat())
+    return ready(Subject.SOIL, _("Soaked on %s.") % job.soaked_on.isoformat())
 
 
 def _batteries(facts: ReadyFacts, job: Job) -> ReadyLine:
@@ -181,15 +120,15 @@ def _batteries(facts: ReadyFacts, job: Job) -> ReadyLine:
     if job.kind != JobKind.BATTERIES and not devices:
         return ReadyLine(Subject.BATTERIES, State.NOT_NEEDED)
     if job.batteries_ready:
-        return _ready(Subject.BATTERIES, _("On the vehicle."))
+        return ready(Subject.BATTERIES, _("On the vehicle."))
     if not devices:
-        return _lacks(Subject.BATTERIES, _("Put batteries on the vehicle, then tick them off."))
+        return lacks(Subject.BATTERIES, _("Put batteries on the vehicle, then tick them off."))
     words = ngettext(
         "Put batteries for %s timer on the vehicle, then tick them off.",
         "Put batteries for %s timers on the vehicle, then tick them off.",
         devices,
     )
-    return _lacks(Subject.BATTERIES, words % devices)
+    return lacks(Subject.BATTERIES, words % devices)
 
 
 def _notice(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLine:
@@ -201,23 +140,23 @@ def _notice(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyL
     if judged.is_clear:
         last = last_day(judged)
         until = _("Clear until the end of %s.") % last.isoformat() if last else _("Clear.")
-        return _ready(Subject.NOTICE, until)
+        return ready(Subject.NOTICE, until)
     if (let_go := facts.overrides.get(job.pk)) is not None:
-        return _ready(
+        return ready(
             Subject.NOTICE,
             _("Let go by %(who)s against the notice: %(why)s")
             % {"who": let_go.by or _("somebody"), "why": let_go.reason},
         )
-    return _lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)), is_final=True)
+    return lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)), is_final=True)
 
 
 def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
     if job.day is None:
-        return _unknown(Subject.ACCESS, _("No day is set."))
+        return unknown(Subject.ACCESS, _("No day is set."))
     day = facts.access.open_on(place.pk, job.day)
     if not day.hours:
         why = day.why or _("the property is closed on this weekday")
-        return _lacks(
+        return lacks(
             Subject.ACCESS,
             _("Nobody may work here on %(day)s: %(why)s. Choose another day.")
             % {"day": job.day.isoformat(), "why": why},
@@ -231,70 +170,29 @@ def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:
         else day.longest_min() >= job.expected_minutes
     )
     if not is_long_enough:
-        return _lacks(
+        return lacks(
             Subject.ACCESS,
             _("Open %(hours)s: too short for %(minutes)s minutes. Start sooner, or split the job.")
             % {"hours": hours, "minutes": job.expected_minutes},
         )
     is_any_time = day.longest_min() == 24 * 60
-    return _ready(Subject.ACCESS, _("Open at any time.") if is_any_time else _("Open %s.") % hours)
-
-
-def consent_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine:
-    """Return whether a dig on this day is allowed: what the gate asks and lists show."""
-    if facts.is_agreed(job):
-        if facts.is_used_up(job, day):
-            return _lacks(Subject.CONSENT, used_up_words(facts, job, day), is_final=True)
-        return _ready(Subject.CONSENT, _("The client said yes."))
-    if facts.is_covered(job, day):
-        return _ready(Subject.CONSENT, _("The standing authority covers these hours."))
-    if job.fault_id in facts.asked:
-        words = _("The client was asked and has not answered. Call them.")
-    else:
-        words = _("Nobody has agreed to this dig. Ask the client, and enter the yes.")
-    return _lacks(Subject.CONSENT, words, is_final=True)
-
-
-def _consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
-    day = job.day or today
-    if job.digs():
-        return consent_line(facts, job, day)
-    if job.kind == JobKind.LOCATE and facts.is_used_up(job, day):
-        return _lacks(Subject.CONSENT, used_up_words(facts, job, day), is_final=True)
-    if job.kind != JobKind.LOCATE or facts.may_search(job, day):
-        return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
-    return _unknown(
-        Subject.CONSENT,
-        _("Nobody has allowed hours for the search: ask the client for a limit."),
-    )
+    return ready(Subject.ACCESS, _("Open at any time.") if is_any_time else _("Open %s.") % hours)
 
 
 def _parts(job: Job) -> ReadyLine:
     if not job.parts_needed.strip():
         return ReadyLine(Subject.PARTS, State.NOT_NEEDED)
     if job.parts_ready:
-        return _ready(Subject.PARTS, _("On the vehicle."))
-    return _lacks(Subject.PARTS, _("Put on the vehicle: %s") % job.parts_needed.strip())
+        return ready(Subject.PARTS, _("On the vehicle."))
+    return lacks(Subject.PARTS, _("Put on the vehicle: %s") % job.parts_needed.strip())
 
 
 def _hold(job: Job) -> ReadyLine:
     if not job.held_for or job.held_since is None:
         return ReadyLine(Subject.HOLD, State.NOT_NEEDED)
-    return _lacks(
+    return lacks(
         Subject.HOLD,
         _("Held for %(what)s since %(day)s. Release it when that is over.")
         % {"what": job.get_held_for_display(), "day": job.held_since.isoformat()},
         is_final=True,
     )
-
-
-def _ready(subject: Subject, words: str) -> ReadyLine:
-    return ReadyLine(subject, State.READY, words)
-
-
-def _lacks(subject: Subject, words: str, *, is_final: bool = False) -> ReadyLine:
-    return ReadyLine(subject, State.NOT_READY, words, is_final)
-
-
-def _unknown(subject: Subject, words: str) -> ReadyLine:
-    return ReadyLine(subject, State.NOT_KNOWN, words)

@@ -1,6 +1,7 @@
 """The facts from which readiness is derived, read in bulk for any number of jobs."""
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,15 +11,29 @@ from faults.cases.engines.consent import Limit, covers
 from faults.cases.engines.stages import Stage
 from faults.cases.services.spending import (
     Members,
+    Money,
+    booked_lines,
     expected_man_min,
+    fullest,
     in_hours,
     limit_of,
+    money_of,
     spent_man_min,
     visits_made,
 )
-from faults.models import Asked, Authority, Break, DigOverride, FaultStation, Job
+from faults.models import (
+    Asked,
+    Authority,
+    Break,
+    DigOverride,
+    FaultStation,
+    Job,
+    JobLine,
+    LimitOverride,
+)
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.gate import standing_overrides
+from faults.prices.services.holding import PriceBook
 from sites.models import Property, StandingAuthority
 from sites.register.services.access_days import AccessBook
 
@@ -45,6 +60,9 @@ class ReadyFacts:
     yeses: dict[int, list[Authority]]
     visits: dict[int, list[Job]]
     members: Members
+    lines: dict[int, list[JobLine]]
+    prices: PriceBook
+    beyond: dict[int, LimitOverride]
 
     def cable_depth_in(self, job: Job) -> float | None:
         """Return how deep the job goes: as planned, else as its fault's breaks lie."""
@@ -78,21 +96,36 @@ class ReadyFacts:
         others = [each for each in self.visits.get(job.fault_id or 0, []) if each.pk != job.pk]
         return sum(spent_man_min(each, self.members) for each in others)
 
+    def money_before(self, job: Job) -> Money:
+        """Return the money of all lines of the job's fault, and of its other visits."""
+        fault, place = job.fault_id or 0, self.places[job.property_id]
+        others = [each for each in self.visits.get(fault, []) if each.pk != job.pk]
+        lines = self.lines.get(fault, [])
+        return money_of(others, lines, self.members, lambda day: self.prices.at(place, day))
+
     def limit_on(self, job: Job, day: date) -> Authority | StandingAuthority | None:
         """Return the limit that holds for the job's fault on a day."""
         return limit_of(day, self.yeses.get(job.fault_id or 0, []), self.standing_on(job, day))
 
     def is_used_up(self, job: Job, day: date) -> bool:
-        """Return whether earlier visits have left nothing of the hours that hold on a day.
+        """Return whether what was spent has left nothing of the limit that holds on a day.
+
+        Nobody's word that the job may go on all the same is counted here: `beyond` has it.
+        """
+        share = self.share_before(job, day)
+        return share is not None and share >= 1
+
+    def share_before(self, job: Job, day: date) -> float | None:
+        """Return how full the limit is of what was spent besides the job; None without one.
 
         Where the client said yes to the dig itself, a standing authority limits it no more.
         """
         limit = self.limit_on(job, day)
-        if limit is None or limit.up_to_hours is None:
-            return False
+        if limit is None:
+            return None
         if isinstance(limit, StandingAuthority) and self.is_agreed(job) and self._was_asked(job):
-            return False
-        return in_hours(self.spent_before(job)) >= limit.up_to_hours
+            return None
+        return fullest(limit, self.spent_before(job), self.money_before(job))
 
     def _was_asked(self, job: Job) -> bool:
         return any(one.standing_id is None for one in self.yeses.get(job.fault_id or 0, []))
@@ -114,6 +147,12 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
     places = {job.property_id for job in jobs}
     faults = {job.fault_id for job in jobs if job.fault_id}
     stages, allowed, asked = _stages(faults)
+    yeses, standing = _yeses(allowed), _standing(places)
+    limits: list[Authority | StandingAuthority] = []
+    for each in (yeses, standing):
+        limits += [one for some in each.values() for one in some]
+    # Lines and prices are read where somebody limited money, so that others do not pay for it.
+    in_money = any(one.up_to_amount is not None for one in limits)
     visits, members = visits_made(faults, jobs=jobs)
     return ReadyFacts(
         places={job.property_id: job.property for job in jobs},
@@ -125,11 +164,14 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
         stations=_stations(keys),
         asked=asked,
         depths=_depths(faults),
-        standing=_standing(places),
+        standing=standing,
         allowed=allowed,
-        yeses=_yeses(allowed),
+        yeses=yeses,
         visits=_by_fault(visits),
         members=members,
+        lines=_lines(faults) if in_money else {},
+        prices=PriceBook.of([job.property for job in jobs] if in_money else []),
+        beyond=let_beyond(keys) if limits else {},
     )
 
 
@@ -168,6 +210,19 @@ def _by_fault(visits: list[Job]) -> dict[int, list[Job]]:
         if job.fault_id is not None:
             found.setdefault(job.fault_id, []).append(job)
     return found
+
+
+def _lines(faults: set[int]) -> dict[int, list[JobLine]]:
+    found: dict[int, list[JobLine]] = {}
+    for line in booked_lines(faults):
+        found.setdefault(line.job.fault_id or 0, []).append(line)
+    return found
+
+
+def let_beyond(keys: Collection[int]) -> dict[int, LimitOverride]:
+    """Return the word that lets each of these jobs go on beyond its limit."""
+    rows = LimitOverride.objects.filter(job__in=keys, taken_back_on__isnull=True)
+    return {row.job_id: row for row in rows.select_related("by").order_by("at", "pk")}
 
 
 def _stations(keys: list[int]) -> dict[int, set[int]]:

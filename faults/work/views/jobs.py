@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
 from faults.models import OPEN_JOB_STATES, Job, LineBasis
+from faults.prices.services.holding import currency_at
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
     answers_of_job,
@@ -21,8 +22,10 @@ from faults.work.queries.jobs import (
     stations_of_job,
 )
 from faults.work.services.clashes import clashes_of
+from faults.work.services.limits import LIMITED
 from faults.work.services.lines import totals_of
 from faults.work.services.readiness import readiness_of
+from faults.work.services.ready_lines import Subject
 from faults.work.services.safety import hand_dug_of, prompt_lines, situations_in_words
 from faults.work.tables import JobLineTable, JobTable
 from faults.work.views.job_steps import steps_of
@@ -98,7 +101,10 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
 def _readiness(one: Job, today: Any) -> dict[str, Any]:
     if one.state not in OPEN_JOB_STATES:
         return {}
-    return {"readiness": readiness_of([one], today=today)[one.pk]}
+    found = readiness_of([one], today=today)[one.pk]
+    lacks_consent = any(line.subject is Subject.CONSENT for line in found.lacking)
+    is_over = lacks_consent and one.kind in LIMITED and one.fault_id is not None
+    return {"readiness": found, "may_be_over": is_over, "let_beyond": found.is_let_beyond}
 
 
 def _dig(one: Job) -> dict[str, object]:
@@ -116,7 +122,8 @@ def _lines(one: Job) -> dict[str, object]:
     words = dict(LineBasis.choices)
     totals = [(words[LineBasis(basis)], money) for basis, money in totals_of(lines).items()]
     unpriced = any(line.amount is None and line.removed_on is None for line in lines)
-    return {"lines": lines, "totals": totals, "unpriced": unpriced}
+    currency = currency_at(one.property, today_at(one.property)) if lines else ""
+    return {"lines": lines, "totals": totals, "unpriced": unpriced, "currency": currency}
 
 
 def _photos(one: Job) -> dict[str, object]:

@@ -39,6 +39,7 @@ TABLE = {
     Action.GIVE_NOTICE: "OWDT..",
     Action.SET_NOTICE_RULES: "O.....",
     Action.OVERRIDE_DIG: "O.....",
+    Action.OVERRIDE_LIMIT: "OW....",
     Action.HANDLE_FOLLOW_UPS: "OWDT..",
     Action.SET_UP_WORK: "O.D...",
     Action.SEE_HEALTH: "O.....",

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from faults.models import CrewAway, SafetyAnswer
+from faults.models import CrewAway, LimitOverride, SafetyAnswer
 from tests import make, make_jobs
 from tests.models.refusals import refused_by
 
@@ -111,3 +111,8 @@ def test_safety_answer_says_something() -> None:
     row = {"job": make_jobs.job(), "prompt": "air tested", "answer": "", "at": make.NOW}
     with refused_by("safety_answer_says_something"):
         SafetyAnswer.objects.create(**row)
+
+
+def test_limit_override_gives_a_reason() -> None:
+    with refused_by("limit_override_gives_a_reason"):
+        LimitOverride.objects.create(job=make_jobs.job(), reason="", at=make.NOW)

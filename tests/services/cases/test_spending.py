@@ -102,5 +102,12 @@ def test_phone_and_search_page_say_the_same(fault: Fault, two: list[User]) -> No
     visit(fault, *two, days_ago=3)
     job = make_jobs.job(fault=fault, day=TODAY, crew=None)
     told = sheet_payload(job=job, user=two[0], today=TODAY, at=NOW)["authority"]
-    assert told == {"left_man_min": 20, "people": 1, "amount": "", "by": told["by"]}
+    near = "83 % of the limit is used: ask the client before it ends."
+    assert told == {
+        "left_man_min": 20,
+        "people": 1,
+        "amount": "",
+        "near": near,
+        "by": told["by"],
+    }
     assert _budget_min(fault, NOW, None) == 20

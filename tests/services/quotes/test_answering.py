@@ -1,6 +1,5 @@
 """A client answers a quote once, and the yes reaches consent, readiness and the dig gate."""
 
-from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -19,18 +18,18 @@ from faults.models import (
     JobKind,
     Quote,
     QuoteAnswer,
-    QuoteLink,
     QuotePurpose,
     Wait,
 )
 from faults.prices.engines.pricing import Charge
 from faults.quotes.engines.quoting import OptionKind, Work
 from faults.quotes.services.answering import Said, answer_quote, reopen_quote
-from faults.quotes.services.links import link_by, link_in_force, revoke_link, send_quote
+from faults.quotes.services.links import link_by, send_quote
 from faults.quotes.services.standing import Standing, standing_of
 from faults.quotes.services.told import UnableToQuote
 from faults.work.services.gates import refuse_without_consent
-from faults.work.services.readiness import Subject, readiness_of
+from faults.work.services.readiness import readiness_of
+from faults.work.services.ready_lines import Subject
 from faults.work.services.told import UnableToWork
 from sites.kernel.engines.roles import Role
 from sites.models import User
@@ -285,43 +284,3 @@ def test_who_may_no_longer_move_stations_leaves_the_yes_for_the_office(
     assert Authority.objects.get().up_to_amount == D("320.42")
     assert Asked.objects.get().answer == "yes"
     assert stages(quote.fault) == [Stage.FOUND.value]
-
-
-def test_a_link_opens_until_the_end_of_the_last_valid_day_and_never_later(
-    quote: Quote, dispatcher: User
-) -> None:
-    secret = make_quotes.secret_of(quote, by=dispatcher, at=make.NOW)
-    end = datetime(2025, 7, 16, tzinfo=UTC)
-    assert quote.valid_until.isoformat() == "2025-07-15"
-    assert link_by(secret, at=end - timedelta(seconds=1)) is not None
-    assert link_by(secret, at=end) is None
-
-
-def test_only_the_newest_address_works_and_only_its_hash_is_kept(
-    quote: Quote, dispatcher: User
-) -> None:
-    first = make_quotes.secret_of(quote, by=dispatcher, at=make.NOW)
-    second = make_quotes.secret_of(quote, by=dispatcher, at=make.NOW)
-    assert link_by(first, at=make.NOW) is None
-    assert link_by(second, at=make.NOW) == link_in_force(quote)
-    assert Asked.objects.count() == 1
-    kept = [str(row) for row in QuoteLink.objects.values()]
-    assert not [row for row in kept if first in row or second in row]
-    revoke_link(quote=quote, at=make.NOW)
-    assert link_by(second, at=make.NOW) is None
-    with pytest.raises(UnableToQuote):
-        revoke_link(quote=quote, at=make.NOW)
-
-
-def test_what_cannot_be_answered_is_not_sent(quote: Quote, dispatcher: User) -> None:
-    quote.fault.breaks.update(depth_in=30)
-    for to in ("Ann", ""):
-        with pytest.raises(UnableToQuote, match="another depth"):
-            send_quote(quote=quote, sent_to=to, by=dispatcher, at=make.NOW)
-    quote.fault.breaks.update(depth_in=18)
-    with pytest.raises(UnableToQuote) as refusal:
-        send_quote(quote=quote, sent_to="  ", by=dispatcher, at=make.NOW)
-    assert refusal.value.field == "sent_to"
-    quote.fault.breaks.update(depth_in=30)
-    with pytest.raises(UnableToQuote, match="another depth"):
-        answer(quote, dispatcher, said())

@@ -10,7 +10,8 @@ from faults.models import DigOverride, FaultStation, Job, JobKind
 from faults.work.engines.safety import Prompt
 from faults.work.services import UnableToWork
 from faults.work.services.gates import refuse_to_dig, refuse_without_consent, refuse_without_depth
-from faults.work.services.readiness import State, Subject, readiness_of
+from faults.work.services.readiness import readiness_of
+from faults.work.services.ready_lines import State, Subject
 from faults.work.services.safety import answer_safety
 from sites.models import StandingAuthority, Station
 from tests import make, make_jobs

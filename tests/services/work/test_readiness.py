@@ -11,7 +11,8 @@ from django.test.utils import CaptureQueriesContext
 from faults.cases.services.asking import Question, ask_client
 from faults.models import Job
 from faults.notices.services.gate import override_dig
-from faults.work.services.readiness import Readiness, ReadyLine, readiness_of
+from faults.work.services.readiness import Readiness, readiness_of
+from faults.work.services.ready_lines import ReadyLine
 from faults.work.services.soaking import UnableToNoteSoak, note_soak, texture_of
 from sites.kernel.services.verb_days import UnableToUseDay
 from sites.models import Property

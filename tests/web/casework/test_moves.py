@@ -11,7 +11,7 @@ from tests.cast import Cast, Corner
 from tests.web.fault_scene import TODAY, fault_page
 from tests.web.pages import open_page, send, signed_in
 
-QUERIES_OF_A_FAULT = 21
+QUERIES_OF_A_FAULT = 23
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 
@@ -127,7 +127,7 @@ def test_a_faults_page_asks_equally_often_for_few_stations_and_for_many(
     url = reverse("faults:fault", args=[fault.ref])
     browser.get(url)
     # Session, user and grants; the fault, its stations, moves, yeses, proofs, assignments, breaks
-    # with wires, earlier mends and photos; its open jobs; what was spent, of which limits; its
-    # history; notices and questions.
+    # with wires, earlier mends and photos; its open jobs; what was spent, of which limits, on which
+    # lines; its quotes and history; notices and questions.
     with django_assert_num_queries(QUERIES_OF_A_FAULT):
         assert browser.get(url).status_code == 200

@@ -127,3 +127,24 @@ def test_quotes_are_for_those_who_may_see_prices(cast: Cast, found: Corner) -> N
         assert open_page(person, url("quote", quote.ref)).status == 403
         assert "quotes" not in open_page(person, url("fault", found.fault.ref)).panels
     assert open_page(cast.outsider, url("fault", found.fault.ref)).status == 404
+
+
+def test_beyond_the_limit_a_search_starts_on_somebodys_word_only(cast: Cast, ours: Corner) -> None:
+    make.authority(property=ours.property, up_to_hours=1)
+    crew = make_jobs.crew(cast.technician)
+    told = {"fault": ours.fault, "crew": crew, "day": make.TODAY}
+    make_jobs.job(**told, state="done", actual_minutes=60, started_at=make.NOW - timedelta(days=1))
+    job = make_jobs.job(**told)
+    refused = send(cast.technician, url("job_start", job.ref))
+    assert refused.status == 422
+    assert "1 of 1 man-hours are used: the limit leaves nothing." in refused.words
+    address = url("job_beyond_limit", job.ref)
+    assert address in open_page(cast.owner, url("job", job.ref)).links.values()
+    for person in (cast.technician, cast.dispatcher):
+        assert open_page(person, address).status == 403
+        assert address not in open_page(person, url("job", job.ref)).links.values()
+    assert "1 of 1 man-hours" in open_page(cast.owner, address).words
+    done = send(cast.owner, address, reason="Ann said go on")
+    assert "Let go by olive beyond the limit: Ann said go on" in done.words
+    assert url("job_beyond_limit_back", job.ref) in done.links.values()
+    assert send(cast.technician, url("job_start", job.ref)).messages == ["Started."]

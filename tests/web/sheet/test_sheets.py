@@ -155,6 +155,7 @@ def test_the_authority_is_told_in_minutes(tessa: User, ours: Corner) -> None:
         "left_man_min": 120,
         "people": 1,
         "amount": "",
+        "near": "",
         "by": "the board",
     }
 

@@ -196,15 +196,17 @@ class Sheet {
   #authority() {
     const { authority } = this.data;
     if (!authority) return null;
-    const money = authority.amount ? h("p", { class: "soft" }, fill(this.words.authority_money, authority.amount)) : null;
+    const limit = authority.amount ? h("p", { class: "soft" }, fill(this.words.authority_money, authority.amount)) : null;
+    const near = authority.near ? h("p", { class: "problem" }, authority.near) : null;
+    const money = [limit, near];
     if (authority.left_man_min === null) return money;
     const all = authority.left_man_min / authority.people;
     const since = this.state.startedAt ? (Date.now() - new Date(this.state.startedAt).getTime()) / 60000 : 0;
     const left = Math.round(all - since);
     const shown = { left: authority.left_man_min, minutes: Math.round(all), people: authority.people };
-    if (this.state.jobState !== "started" && all > 0) return [h("p", { class: "soft" }, fill(this.words.authority, shown)), money];
-    if (left <= 0) return [h("p", { class: "problem", role: "alert" }, this.words.authority_over), money];
-    return [h("p", { class: "soft" }, fill(this.words.authority_left, left)), money];
+    if (this.state.jobState !== "started" && all > 0) return [h("p", { class: "soft" }, fill(this.words.authority, shown)), ...money];
+    if (left <= 0) return [h("p", { class: "problem", role: "alert" }, this.words.authority_over), ...money];
+    return [h("p", { class: "soft" }, fill(this.words.authority_left, left)), ...money];
   }
 
   #foot(steps, n) {
