@@ -12,5 +12,6 @@ patterns = [
     path("load/<ref:ref>/confirm/", load.load_confirm, name="load_confirm"),
     path("load/<ref:ref>/again/", load.load_again, name="load_again"),
     path("load/<ref:ref>/cancel/", load.load_cancel, name="load_cancel"),
+    path("load/<ref:ref>/take-back/", load.load_take_back, name="load_take_back"),
     path("load/<ref:ref>/give-up/", load.load_give_up, name="load_give_up"),
 ]

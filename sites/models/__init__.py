@@ -32,7 +32,7 @@ from sites.models.stopgap import (
     StopgapKind,
     counted_from,
 )
-from sites.models.upload import FurtherFile, Upload
+from sites.models.upload import FurtherFile, HowLoaded, LoadedRows, Upload
 from sites.models.view import SavedView
 from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
@@ -60,9 +60,11 @@ __all__ = [
     "Feed",
     "FurtherFile",
     "Grant",
+    "HowLoaded",
     "Leg",
     "LengthSource",
     "ListedStation",
+    "LoadedRows",
     "MainValve",
     "Meter",
     "Outage",

@@ -19,6 +19,7 @@ WITHOUT_HISTORY = {
         "Run",
         "Upload",
         "FurtherFile",
+        "LoadedRows",
         "SavedView",
         "SentForm",
         "CentralList",

@@ -251,3 +251,34 @@ def test_confirming_twice_starts_one_run(
         for _ in range(2):
             browser(loader).post(page(upload, "load_confirm"), {"digest": digest})
     assert Run.objects.filter(state="waiting").count() == 1
+
+
+def test_a_load_is_taken_back_or_says_what_was_built_on_it(
+    loader: User, django_capture_on_commit_callbacks: Any
+) -> None:
+    run = django_capture_on_commit_callbacks
+    upload = bring(loader, run)
+    assert "load_take_back" not in browser(loader).get(page(upload)).content.decode()
+    digest = upload.preview_run.result["digest"] if upload.preview_run else ""
+    send(loader, run, upload, "load_confirm", digest=digest)
+    shown = browser(loader).get(page(upload)).content.decode()
+    assert page(upload, "load_take_back") in shown
+    listed = browser(loader).get(reverse("faults:load")).content.decode()
+    assert "loaded: 1 added, 0 changed" in listed
+    station = Station.objects.get()
+    station.name = "Lawn"
+    station.save()
+    refused = send(loader, run, upload, "load_take_back").content.decode()
+    assert "Nothing was taken back." in refused
+    assert "station: A:1" in refused
+    assert Station.objects.count() == 1
+    station.name = ""
+    station.save()
+    done = send(loader, run, upload, "load_take_back").content.decode()
+    assert "the register stands as it was before this load" in done
+    assert page(upload, "load_take_back") not in done
+    assert not Station.objects.exists()
+    assert "taken back on" in browser(loader).get(reverse("faults:load")).content.decode()
+    # Once more: nothing is left of it.
+    again = send(loader, run, upload, "load_take_back").content.decode()
+    assert "Nothing of this load is left to take back." in again
