@@ -1,11 +1,13 @@
 """Pages of loading: bring files, watch, correct the match, look at the preview, load."""
 
+from io import BytesIO
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -19,6 +21,7 @@ from sites.models import Run, RunState, Upload
 from sites.runs.services import cancel_run, watch_run
 
 RECENT = 50
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)
 
 
@@ -84,6 +87,21 @@ def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
     context = {"upload": upload, "form": form, "questions": shown["questions"]}
     status = 422 if form.errors else 200
     return render(request, "faults/load/match.html", context, status=status)
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_to_mend(request: SignedInRequest, ref: str) -> HttpResponse:
+    """What was brought as a workbook, each problem beside its cell."""
+    upload, file = _upload(request, ref), BytesIO()
+    try:
+        uploads.write_workbook_to_mend(upload=upload, file=file)
+    except uploads.UnableToConfirm as refusal:
+        messages.error(request, str(refusal))
+        return redirect("faults:load_upload", upload.ref)
+    name = f"{upload.filename.rsplit('.', 1)[0]} {_('to mend')}.xlsx"
+    response = HttpResponse(file.getvalue(), content_type=XLSX)
+    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    return response
 
 
 @page_for(Action.LOAD_REGISTER)

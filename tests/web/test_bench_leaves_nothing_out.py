@@ -15,6 +15,7 @@ NO_PAGE = {
     "faults:calendar_make": 302,  # takes a form; a visit leads back to it
     "faults:calendar_revoke": 302,
     "faults:load_match": 302,  # before its file was read
+    "faults:load_to_mend": 302,
     "sites:password_changed": 302,  # but right after a change
     "sites:sign_in": 302,  # who is signed in already
 }

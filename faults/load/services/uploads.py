@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import partial
-from typing import Any
+from typing import IO, Any
 from zoneinfo import ZoneInfo
 
 from django.core.files import File
@@ -12,10 +12,11 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
+from faults.load.services.mending import write_to_mend
 from faults.load.services.register import UnableToLoad, check_register, load_register
 from faults.load.services.taking_back import UnableToTakeBack, keep_written, take_back_load
 from sites.cells.services.refusals import UnableToRead
-from sites.load.services.files import RegisterFile
+from sites.load.services.files import RegisterFile, read_files
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.runs.services import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
@@ -172,6 +173,21 @@ def take_back_upload(
         except UnableToTakeBack as refusal:
             raise UnableToFinish(str(refusal)) from None
     return {}
+
+
+def write_workbook_to_mend(*, upload: Upload, file: IO[bytes]) -> None:
+    """Write what was brought, each problem beside its cell.
+
+    Raises:
+        UnableToConfirm: there is no preview, or the files are gone.
+    """
+    shown = upload.preview_run.result if upload.preview_run else None
+    if not shown:
+        raise UnableToConfirm(_("Look at the files first: then what is wrong in them is known."))
+    try:
+        write_to_mend(read_files(_contents(upload)), shown, file)
+    except UnableToRead as refusal:
+        raise UnableToConfirm(str(refusal)) from None
 
 
 def _locked(upload: Upload) -> Upload:

@@ -1,6 +1,7 @@
 """The pages of loading, from the files to what was loaded."""
 
 from datetime import timedelta
+from io import BytesIO
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from openpyxl import load_workbook
 
 from sites.kernel.engines.roles import Role
 from sites.models import Run, Station, Upload, User
@@ -102,6 +104,12 @@ def test_problems_are_shown_with_their_cells_and_no_button_to_load(
     assert "One problem to mend first" in shown
     assert "D station" in shown
     assert "Load this" not in shown
+    assert page(upload, "load_to_mend") in shown
+    book = browser(loader).get(page(upload, "load_to_mend"))
+    assert book.headers["Content-Disposition"] == 'attachment; filename="our list to mend.xlsx"'
+    assert load_workbook(BytesIO(book.content))["our list"]["D2"].comment
+    # What stands below a heading helps to say what it is.
+    assert "2025-02-01" in browser(loader).get(page(upload, "load_match")).content.decode()
 
 
 def test_a_question_is_answered_on_the_page_of_the_match(
@@ -251,34 +259,3 @@ def test_confirming_twice_starts_one_run(
         for _ in range(2):
             browser(loader).post(page(upload, "load_confirm"), {"digest": digest})
     assert Run.objects.filter(state="waiting").count() == 1
-
-
-def test_a_load_is_taken_back_or_says_what_was_built_on_it(
-    loader: User, django_capture_on_commit_callbacks: Any
-) -> None:
-    run = django_capture_on_commit_callbacks
-    upload = bring(loader, run)
-    assert "load_take_back" not in browser(loader).get(page(upload)).content.decode()
-    digest = upload.preview_run.result["digest"] if upload.preview_run else ""
-    send(loader, run, upload, "load_confirm", digest=digest)
-    shown = browser(loader).get(page(upload)).content.decode()
-    assert page(upload, "load_take_back") in shown
-    listed = browser(loader).get(reverse("faults:load")).content.decode()
-    assert "loaded: 1 added, 0 changed" in listed
-    station = Station.objects.get()
-    station.name = "Lawn"
-    station.save()
-    refused = send(loader, run, upload, "load_take_back").content.decode()
-    assert "Nothing was taken back." in refused
-    assert "station: A:1" in refused
-    assert Station.objects.count() == 1
-    station.name = ""
-    station.save()
-    done = send(loader, run, upload, "load_take_back").content.decode()
-    assert "the register stands as it was before this load" in done
-    assert page(upload, "load_take_back") not in done
-    assert not Station.objects.exists()
-    assert "taken back on" in browser(loader).get(reverse("faults:load")).content.decode()
-    # Once more: nothing is left of it.
-    again = send(loader, run, upload, "load_take_back").content.decode()
-    assert "Nothing of this load is left to take back." in again
