@@ -5,6 +5,7 @@ from django.urls import path
 from sites.people.views import account, saved_views
 
 patterns = [
+    path("start/", account.start, name="start"),
     path("account/", account.account, name="account"),
     path("account/sign-in/", account.sign_in, name="sign_in"),
     path("account/sign-out/", account.sign_out, name="sign_out"),

@@ -37,6 +37,7 @@ PUBLIC = {
 # Open to every signed-in user, whatever the role: one's own account, and what phones send, where
 # each thing asks for its own right, so that it is refused by its reason and not lost.
 SIGNED_IN = {
+    "sites:start",
     "sites:account",
     "sites:password_change",
     "sites:password_changed",

@@ -9,14 +9,27 @@ from django.contrib.auth.decorators import login_required
 from django.contrib.auth.forms import SetPasswordForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse_lazy
+from django.urls import get_script_prefix, reverse_lazy
 from django.utils.translation import gettext as _
 
+from sites.kernel.access import actions_anywhere, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.wayfinding import first_page
 from sites.kernel.views.limits import limited
 from sites.models import User
 from sites.people.forms import AccountForm, SignInForm
 
-_sign_in = auth.LoginView.as_view(
+
+class _SignIn(auth.LoginView):
+    """Who came without a wish, by the bare address, starts where their role's work starts."""
+
+    def get_redirect_url(self) -> str:
+        """Return the page that was asked for; the bare address asks for none."""
+        asked = super().get_redirect_url()
+        return "" if asked == get_script_prefix() else asked
+
+
+_sign_in = _SignIn.as_view(
     template_name="sites/account/sign_in.html",
     authentication_form=SignInForm,
     redirect_authenticated_user=True,
@@ -75,6 +88,16 @@ def password_changed(request: HttpRequest) -> HttpResponse:
     """Confirm, and go back to one's own settings."""
     messages.success(request, _("Your password is changed."))
     return redirect("sites:account")
+
+
+@login_required
+def start(request: HttpRequest) -> HttpResponse:
+    """Lead to where the user's work starts; while nothing is loaded, to what says how to load."""
+    user = request.user
+    assert isinstance(user, User)
+    if Action.LOAD_REGISTER in actions_anywhere(user) and not stations_for(user).exists():
+        return redirect(get_script_prefix())
+    return redirect(first_page(user))
 
 
 @login_required
