@@ -20,6 +20,7 @@ WITHOUT_HISTORY = {
         "Upload",
         "FurtherFile",
         "SavedView",
+        "StepPutAway",
         "SentForm",
         "CentralList",
         "ListedStation",
