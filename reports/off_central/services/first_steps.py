@@ -17,13 +17,11 @@ from faults.notices.engines.regions import region_key
 from sites.kernel.access import actions_anywhere, controllers_for, devices_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.links import page_of
-from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import (
     Central,
     ClimateRow,
     Contact,
     Meter,
-    StepPutAway,
     Stopgap,
     Tariff,
     User,
@@ -32,10 +30,6 @@ from sites.models.property import PropertyQuerySet
 from sites.templatetags.water import PRICE
 
 MOST_NAMED = 6
-
-
-class UnableToPutAway(UnableToAct):
-    """A step that there is not."""
 
 
 @dataclass(frozen=True)
@@ -99,30 +93,6 @@ def first_steps(user: User) -> list[Step]:
         if kind.action in actions
     ]
     return [step for step in steps if step.counted.total]
-
-
-@verb(
-    name="put a first step away",
-    action=Action.EDIT_REGISTER,
-    guard="a step of the list",
-    undo="bring a first step back",
-)
-def put_step_away(*, user: User, step: str) -> None:
-    """Show the step to this user no more among those that are open."""
-    if step not in KINDS:
-        raise UnableToPutAway(str(_("There is no such step. Open the list again.")))
-    StepPutAway.objects.get_or_create(user=user, step=step)
-
-
-@verb(
-    name="bring a first step back",
-    action=Action.EDIT_REGISTER,
-    guard="one's own",
-    undo="put a first step away",
-)
-def bring_step_back(*, user: User, step: str) -> None:
-    """Show it again."""
-    user.steps_put_away.filter(step=step).delete()
 
 
 def _central(user: User) -> Counted:
@@ -198,6 +168,12 @@ def _crews(_user: User) -> Counted:
     return Counted(int(people.exists()), 1)
 
 
+def _people(user: User) -> Counted:
+    """Whether anybody else can come in."""
+    others = User.objects.filter(is_active=True, grants__isnull=False).exclude(pk=user.pk)
+    return Counted(int(others.exists()), 1)
+
+
 def _climate() -> Q:
     own = ClimateRow.objects.filter(property=OuterRef("pk"))
     return ~Q(climate_table="") | Q(Exists(own))
@@ -269,6 +245,13 @@ KINDS: dict[str, Kind] = {
         "faults:crews",
         Action.SET_UP_WORK,
         _crews,
+    ),
+    "people": Kind(
+        _("Invite those who work with you"),
+        _("Nobody but you can sign in yet."),
+        "sites:people",
+        Action.MANAGE_PEOPLE,
+        _people,
     ),
     "notice rules": Kind(
         _("Set the rule of notice where you dig"),

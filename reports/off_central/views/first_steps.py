@@ -8,7 +8,8 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from reports.off_central.services.first_steps import bring_step_back, first_steps, put_step_away
+from reports.off_central.services.first_steps import first_steps
+from reports.off_central.services.putting_away import bring_step_back, put_step_away
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct

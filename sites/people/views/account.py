@@ -18,6 +18,7 @@ from sites.kernel.services.wayfinding import first_page
 from sites.kernel.views.limits import limited
 from sites.models import User
 from sites.people.forms import AccountForm, SignInForm
+from sites.people.services.invitations import invited_by
 
 
 class _SignIn(auth.LoginView):
@@ -76,6 +77,25 @@ password_reset_confirm = _NewPassword.as_view(
     template_name="sites/account/password_reset_confirm.html",
     success_url=reverse_lazy("sites:sign_in"),
 )
+
+
+def _invited(request: HttpRequest, token: str) -> HttpResponse:
+    """Set the first password, by the link of an invitation."""
+    user = invited_by(token)
+    form = SetPasswordForm(user, request.POST or None) if user else None
+    if form is not None and request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, _("Your password is kept. Sign in with your e-mail and with it."))
+        return redirect("sites:sign_in")
+    context = {"form": form, "invited": user, "grants": user.grants.all() if user else []}
+    status = 422 if form is not None and form.errors else 200
+    response = render(request, "sites/account/invited.html", context, status=status)
+    # The address is a secret: no page that is opened from here learns it.
+    response["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+invited = limited("invitation", "20/minute")(_invited)
 
 
 def password_reset_sent(request: HttpRequest) -> HttpResponse:

@@ -7,9 +7,11 @@ from reports.off_central.services.first_steps import (
     KINDS,
     MOST_NAMED,
     Step,
+    first_steps,
+)
+from reports.off_central.services.putting_away import (
     UnableToPutAway,
     bring_step_back,
-    first_steps,
     put_step_away,
 )
 from sites.kernel.engines.roles import Role
@@ -36,8 +38,17 @@ def counted(user: User, name: str) -> tuple[int, int, list[str]]:
     return found.known, found.total, [words for words, _url in found.lacking]
 
 
-def test_an_empty_register_has_nothing_to_count_but_crews(owner: User) -> None:
-    assert list(steps(owner)) == ["crews"]
+def test_an_empty_register_has_nothing_to_count_but_people(owner: User) -> None:
+    assert list(steps(owner)) == ["crews", "people"]
+
+
+def test_another_person_who_can_sign_in(owner: User) -> None:
+    make.user()
+    other = make.user(Role.DISPATCHER, is_active=False)
+    assert not steps(owner)["people"].is_done
+    other.is_active = True
+    other.save()
+    assert steps(owner)["people"].is_done
 
 
 def test_controllers_whose_link_nobody_knows(owner: User) -> None:
@@ -140,7 +151,7 @@ def test_only_the_first_are_named(owner: User) -> None:
 
 def test_retired_properties_need_nothing(owner: User) -> None:
     make.place(retired_on=make.TODAY)
-    assert list(steps(owner)) == ["crews"]
+    assert list(steps(owner)) == ["crews", "people"]
 
 
 def test_each_counts_only_where_one_may_enter_it() -> None:

@@ -33,7 +33,7 @@ def test_the_panel_has_what_is_open_with_how_far_it_is(owner: User) -> None:
     panel = fragment(owner, PAGE)
     assert "0 of 1 properties have a price of water." in panel.words
     assert "Say since when faults are written down" not in panel.words
-    assert "1 of 6 is done" in panel.words
+    assert "1 of 7 is done" in panel.words
 
 
 def test_the_panel_is_one_line_when_less_than_half_is_open(owner: User) -> None:
@@ -44,7 +44,7 @@ def test_the_panel_is_one_line_when_less_than_half_is_open(owner: User) -> None:
     send(owner, AWAY, step="contacts")
     panel = fragment(owner, PAGE)
     assert panel.tree.find("ol") == []
-    assert panel.words == "What to do next: 2 of 6 steps are open"
+    assert panel.words == "What to do next: 3 of 7 steps are open"
 
 
 def test_the_page_leads_to_the_forms(owner: User) -> None:
@@ -85,7 +85,7 @@ def test_never_leads_to_another_site(owner: User, back: str) -> None:
 
 def test_nothing_open_leaves_no_panel(owner: User) -> None:
     make.place()
-    for step in ("records", "prices", "climate", "contacts", "notice rules", "crews"):
+    for step in ("records", "prices", "climate", "contacts", "notice rules", "crews", "people"):
         send(owner, AWAY, step=step)
     assert fragment(owner, PAGE).words == ""
 

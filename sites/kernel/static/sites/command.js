@@ -97,6 +97,10 @@
     document.cookie = `${KEPT}=${slash.checked ? "yes" : "no"}; path=/; max-age=31536000; samesite=lax`;
   });
 
+  // On a narrow screen the line of neighbouring pages shows the open one.
+  const here = document.querySelector(".beside [aria-current]");
+  if (here) here.parentElement.scrollLeft = here.offsetLeft - 48;
+
   const page = document.getElementById("search-text");
   const start = () => (page ? (page.focus(), page.select()) : open());
   document.addEventListener("keydown", (event) => {
