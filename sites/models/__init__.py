@@ -33,7 +33,7 @@ from sites.models.stopgap import (
     counted_from,
 )
 from sites.models.upload import FurtherFile, HowLoaded, LoadedRows, Upload
-from sites.models.view import SavedView
+from sites.models.view import SavedView, StepPutAway
 from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
 
@@ -90,6 +90,7 @@ __all__ = [
     "Station",
     "StationFacts",
     "StationKind",
+    "StepPutAway",
     "Stopgap",
     "StopgapKind",
     "StuckOpen",

@@ -21,6 +21,7 @@ WITHOUT_HISTORY = {
         "FurtherFile",
         "LoadedRows",
         "SavedView",
+        "StepPutAway",
         "SentForm",
         "CentralList",
         "ListedStation",
