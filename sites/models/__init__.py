@@ -32,6 +32,7 @@ from sites.models.stopgap import (
     StopgapKind,
     counted_from,
 )
+from sites.models.ticked_act import TickedAct
 from sites.models.upload import FurtherFile, Upload
 from sites.models.view import SavedView
 from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
@@ -93,6 +94,7 @@ __all__ = [
     "StuckOpen",
     "Tariff",
     "Termination",
+    "TickedAct",
     "Units",
     "Upload",
     "User",

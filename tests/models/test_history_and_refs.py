@@ -21,6 +21,7 @@ WITHOUT_HISTORY = {
         "FurtherFile",
         "SavedView",
         "SentForm",
+        "TickedAct",
         "CentralList",
         "ListedStation",
         "Meter",
