@@ -19,7 +19,7 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import take_back_many
 from sites.kernel.services.verbs import UnableToAct
-from sites.kernel.views.many import ACTED, LISTS, ManyView, with_acted
+from sites.kernel.views.many import ACTED, LISTS, Act, ManyView, with_acted
 from sites.models import TickedAct, User
 
 
@@ -37,6 +37,16 @@ def acted_here(request: SignedInRequest) -> dict[str, object]:
     }
 
 
+def may_tick(view: type[ManyView[Any]], user: User) -> bool:
+    """Return whether there is anything that the user may do with ticked rows."""
+    return bool(view.looks) or bool(_allowed(view, user))
+
+
+def _allowed(view: type[ManyView[Any]], user: User) -> dict[str, Act]:
+    allowed = actions_anywhere(user)
+    return {name: act for name, act in view.acts.items() if act.action in allowed}
+
+
 def ticking(
     view: type[ManyView[Any]], user: User, *, refs: Sequence[str], total: int
 ) -> dict[str, object]:
@@ -46,11 +56,11 @@ def ticking(
         refs: the rows of this page that can be ticked.
         total: how many rows match, on all pages.
     """
-    allowed = actions_anywhere(user)
-    acts = {name: act for name, act in view.acts.items() if act.action in allowed}
+    acts = _allowed(view, user)
     return {
         "many_url": view.many_url(),
         "many_acts": acts if refs else {},
+        "many_looks": view.looks if refs else {},
         "many_refs": " ".join(refs),
         "many_count": len(refs),
         "many_total": total,

@@ -9,8 +9,8 @@ list includes `sites/_many_bar.html` and gives each row a box of that form, whos
 row's reference, or several with spaces between: then one box stands for a group, script or not.
 """
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, ClassVar, Generic, TypeVar
 from uuid import UUID, uuid4, uuid5
 
@@ -39,6 +39,8 @@ from sites.models import TickedAct, User
 
 M = TypeVar("M", bound=Model)
 ACTED = "acted"
+# As many as an address carries, and as one prints or looks through.
+MOST_TO_LOOK_AT = 100
 # As far as the columns that keep addresses go.
 LONGEST_BACK, LONGEST_KEPT = 600, 300
 
@@ -77,6 +79,26 @@ class Act:
         return self.form_class is not None
 
 
+@dataclass(frozen=True)
+class Look:
+    """What is made of ticked rows and changes nothing: a file, sheets to print.
+
+    Args:
+        button: the words on the bar.
+        address: the name of the page that shows the rows of its `?rows=`; it asks for its own
+            rights.
+        further: what else the address carries.
+    """
+
+    button: Text
+    address: str
+    further: Mapping[str, str] = field(default_factory=dict)
+
+    def url(self, refs: Sequence[str]) -> str:
+        """Return where it is shown."""
+        return f"{reverse(self.address)}?{urlencode({'rows': ' '.join(refs), **self.further})}"
+
+
 # By their names, so that an act can be taken back from any page.
 LISTS: "dict[str, type[ManyView[Any]]]" = {}
 
@@ -86,6 +108,7 @@ class ManyView(View, Generic[M]):
 
     asks_for: ClassVar[Action]
     acts: ClassVar[Mapping[str, Act]] = {}
+    looks: ClassVar[Mapping[str, Look]] = {}
 
     request: SignedInRequest
 
@@ -134,17 +157,23 @@ class ManyView(View, Generic[M]):
     def post(self, *_args: Any, **_kwargs: Any) -> HttpResponse:
         """Do it; or ask first, where something has to be filled in or seen."""
         name, refs = self._asked()
-        act, problem = self.acts.get(name), ""
-        if act is None or not refs:
+        act, look, problem = self.acts.get(name), self.looks.get(name), ""
+        if not refs or (act is None and look is None):
             problem = _("Nothing was ticked, so nothing was done. Tick the lines first.")
-        elif len(refs) > MOST_AT_ONCE:
+        elif len(refs) > (most := MOST_AT_ONCE if act else MOST_TO_LOOK_AT):
             problem = _(
-                "%(n)s lines are more than the %(most)s that one act takes. Nothing was done: "
+                "%(n)s lines are more than the %(most)s that are taken at once. Nothing was done: "
                 "narrow the list down and go in parts."
-            ) % {"n": len(refs), "most": MOST_AT_ONCE}
-        if problem or act is None:
+            ) % {"n": len(refs), "most": most}
+        if problem:
             messages.error(self.request, problem)
             return redirect(self._back())
+        return self._look_or_act(name, refs)
+
+    def _look_or_act(self, name: str, refs: list[str]) -> HttpResponse:
+        if look := self.looks.get(name):
+            return redirect(look.url(refs))
+        act = self.acts[name]
         rows = self._rows(act, refs)
         form = self._form(act, rows)
         if self._has_to_ask(act) or not form.is_valid():
@@ -157,9 +186,11 @@ class ManyView(View, Generic[M]):
         name, _colon, only = sent.get("act", "").partition(":")
         given = [only] if only else sent.getlist("rows")
         refs = [ref for each in given for ref in each.split()]
-        if sent.get("all") and not only and (act := self.acts.get(name)):
-            mine = self.rows_for(self.request.user, act.action).order_by().values("pk")
-            shown = self.matching(QueryDict(sent.get("query", ""))).filter(pk__in=mine)
+        if sent.get("all") and not only:
+            shown = self.matching(QueryDict(sent.get("query", "")))
+            if act := self.acts.get(name):
+                mine = self.rows_for(self.request.user, act.action).order_by().values("pk")
+                shown = shown.filter(pk__in=mine)
             refs = list(shown.values_list("ref", flat=True)[: MOST_AT_ONCE + 1])
         return name, list(dict.fromkeys(refs))
 
