@@ -18,7 +18,8 @@ from faults.due.views.due_lines import DueFinish, DueHandOver, DueMove
 from faults.models import FollowUp
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import Named
-from sites.kernel.views.many import Act, ManyView
+from sites.kernel.views.acts import Act
+from sites.kernel.views.many import ManyView
 from sites.models import User
 from sites.register.queries.stations import days_by_zone
 

@@ -20,7 +20,8 @@ from faults.work.views.job_common import job_url
 from faults.work.views.job_sending import JobAssign, JobLock, JobMove, JobUnassign, JobUnlock
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import Named
-from sites.kernel.views.many import Act, Look, ManyView
+from sites.kernel.views.acts import Act, Look
+from sites.kernel.views.many import ManyView
 from sites.models import User, today_at
 
 

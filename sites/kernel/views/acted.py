@@ -19,7 +19,8 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import take_back_many
 from sites.kernel.services.verbs import UnableToAct
-from sites.kernel.views.many import ACTED, LISTS, Act, ManyView, with_acted
+from sites.kernel.views.acts import Act
+from sites.kernel.views.many import ACTED, LISTS, ManyView, with_acted
 from sites.models import TickedAct, User
 
 

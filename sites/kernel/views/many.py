@@ -9,8 +9,7 @@ list includes `sites/_many_bar.html` and gives each row a box of that form, whos
 row's reference, or several with spaces between: then one box stands for a group, script or not.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, ClassVar, Generic, TypeVar
 from uuid import UUID, uuid4, uuid5
 
@@ -34,7 +33,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import MOST_AT_ONCE, Named, act_on_many
 from sites.kernel.services.sent_forms import SentBefore, digest_of, key_of, note_outcome, take_once
 from sites.kernel.services.verbs import UnableToAct
-from sites.kernel.views.verb_views import Text, VerbView
+from sites.kernel.views.acts import Act, Look
 from sites.models import TickedAct, User
 
 M = TypeVar("M", bound=Model)
@@ -43,60 +42,6 @@ ACTED = "acted"
 MOST_TO_LOOK_AT = 100
 # As far as the columns that keep addresses go.
 LONGEST_BACK, LONGEST_KEPT = 600, 300
-
-
-@dataclass(frozen=True)
-class Act:
-    """What may be done to ticked rows.
-
-    Args:
-        page: the page of the verb on one row.
-        button: the words on the bar; a form that asks opens first.
-        heading: what is done to so many rows, over that form.
-        said: the sentence for so many that were done.
-        undo: calls the verb that takes it back: the row, what was kept of it, and who takes back.
-        keep: what the undo has to know, read before the act.
-        form_class: what is asked once for all, where the page of one row asks otherwise; it is
-            made with `rows` and `today`.
-    """
-
-    page: type[VerbView[Any]]
-    button: Text
-    heading: Callable[[int], str]
-    said: Callable[[int], str]
-    undo: Callable[[Any, dict[str, Any], User], object]
-    keep: Callable[[Any], dict[str, Any]] = lambda _row: {}
-    form_class: type[forms.Form] | None = None
-
-    @property
-    def action(self) -> Action:
-        """What the user needs on each row."""
-        return self.page.asked_action()
-
-    @property
-    def asks(self) -> bool:
-        """Whether something has to be filled in first."""
-        return self.form_class is not None
-
-
-@dataclass(frozen=True)
-class Look:
-    """What is made of ticked rows and changes nothing: a file, sheets to print.
-
-    Args:
-        button: the words on the bar.
-        address: the name of the page that shows the rows of its `?rows=`; it asks for its own
-            rights.
-        further: what else the address carries.
-    """
-
-    button: Text
-    address: str
-    further: Mapping[str, str] = field(default_factory=dict)
-
-    def url(self, refs: Sequence[str]) -> str:
-        """Return where it is shown."""
-        return f"{reverse(self.address)}?{urlencode({'rows': ' '.join(refs), **self.further})}"
 
 
 # By their names, so that an act can be taken back from any page.
