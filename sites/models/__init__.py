@@ -4,6 +4,7 @@ from sites.models.access_days import AccessHours, Blackout
 from sites.models.climate import ClimateRow
 from sites.models.controller import Central, CentralState, Controller, Equipment, Wiring
 from sites.models.ground import Cover, Leg, LengthSource, Point, PointKind, Renewal, RenewalKind
+from sites.models.not_written import NotWritten
 from sites.models.people import Grant, User
 from sites.models.photo import Photo, Picture, PlanPicture
 from sites.models.property import (
@@ -66,6 +67,7 @@ __all__ = [
     "ListedStation",
     "MainValve",
     "Meter",
+    "NotWritten",
     "Outage",
     "OutageKind",
     "Photo",
