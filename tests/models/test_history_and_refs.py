@@ -23,6 +23,7 @@ WITHOUT_HISTORY = {
         "SavedView",
         "StepPutAway",
         "SentForm",
+        "TickedAct",
         "CentralList",
         "ListedStation",
         "Meter",

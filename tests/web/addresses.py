@@ -14,7 +14,7 @@ from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from faults.rota.services.suggesting import SUGGEST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
-from sites.models import CentralList, Grant, Run, RunState, Upload, User
+from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
 from sites.people.services.invitations import invitation_token
 from sites.register.services.photos import PreparedPhoto
 from tests import make, make_due, make_jobs, make_notices, make_searches
@@ -49,7 +49,7 @@ SIGNED_IN = {
 NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("load/<", "moves/board/suggest/<")
+OWN = ("load/<", "acts/<", "moves/board/suggest/<")
 
 
 @dataclass(frozen=True)
@@ -176,6 +176,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("load", "ref"): upload.ref,
         ("suggest", "ref"): suggested_rota(starter).ref,
         ("reconcile", "ref"): central.ref,
+        ("acts", "ref"): TickedAct.objects.create(
+            user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."
+        ).ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("invited", "token"): invitation_token(starter),
         ("people", "pk"): str(starter.pk),
