@@ -16,6 +16,7 @@ from faults.models import (
     JobLine,
     JobPhoto,
     Notice,
+    Quote,
     Reading,
     Search,
     SearchReading,
@@ -69,6 +70,11 @@ def notices_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Notice
 def asked_for(user: User, action: Action = Action.ASK_CLIENT) -> QuerySet[Asked]:
     """Return the questions to clients about faults on which the user has the action."""
     return Asked.objects.filter(fault__in=faults_for(user, action))
+
+
+def quotes_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[Quote]:
+    """Return the quotes of faults on which the user has the action."""
+    return Quote.objects.filter(fault__in=faults_for(user, action))
 
 
 def _work_where(user: User, action: Action) -> Q:

@@ -5,11 +5,15 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.access import handlers_on
+from faults.events import ClientSaid
 from faults.models import Fault, FollowUp, FollowUpKind, FollowUpState, Job
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, User
+
+# As far as what is to be done goes.
+LONGEST_NOTE = 200
 
 
 class UnableToNote(UnableToAct):
@@ -76,6 +80,18 @@ def raise_by_hand(
         job=job,
         handed_to=handed_to,
         raised_by=by,
+    )
+
+
+def note_what_a_client_said(said: ClientSaid) -> None:
+    """Make it due today: the office answers."""
+    raise_by_hand(
+        place=said.fault.property,
+        what=said.words[:LONGEST_NOTE],
+        due_on=said.today,
+        by=said.by,
+        today=said.today,
+        fault=said.fault,
     )
 
 
