@@ -3,6 +3,7 @@
 from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import get_script_prefix
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
@@ -15,6 +16,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     user = demo_user(request.POST.get("role", ""))
     login(request, user, backend="django.contrib.auth.backends.ModelBackend")
     onward = request.POST.get("next", "")
-    if url_has_allowed_host_and_scheme(onward, allowed_hosts={request.get_host()}):
+    # The bare address asks for no page: then the role's work decides.
+    is_asked = onward != get_script_prefix()
+    if is_asked and url_has_allowed_host_and_scheme(onward, allowed_hosts={request.get_host()}):
         return redirect(onward)
-    return redirect("reports:home")
+    return redirect("sites:start")

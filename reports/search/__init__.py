@@ -1,1 +1,1 @@
-"""One box that finds everything that a user may see."""
+"""One box that finds every page, thing and verb that a user may open."""

@@ -6,4 +6,5 @@ from reports.search import views as search
 
 patterns = [
     path("search/", search.search, name="search"),
+    path("search/commands/", search.search_commands, name="search_commands"),
 ]

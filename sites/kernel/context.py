@@ -2,8 +2,10 @@
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
 
 from sites.kernel.access import actions_anywhere, is_client_only
+from sites.kernel.services.wayfinding import Ways
 
 
 def sheet(request: HttpRequest) -> dict[str, object]:
@@ -14,5 +16,6 @@ def sheet(request: HttpRequest) -> dict[str, object]:
     return {
         "is_demo": settings.DEMO,
         "is_client_only": is_client_only(user),
+        "ways": SimpleLazyObject(lambda: Ways(user, request.path)),
         "may": {a.name.lower(): True for a in actions_anywhere(user)},
     }

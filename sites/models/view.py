@@ -24,3 +24,20 @@ class SavedView(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class StepPutAway(models.Model):
+    """A first step that one user wants to see no more; `step` is its name in the list."""
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="steps_put_away"
+    )
+    step = models.CharField(max_length=40)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["user", "step"], name="step_put_away_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.step

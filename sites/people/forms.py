@@ -1,13 +1,18 @@
 """What people set for themselves, and the sign-in."""
 
+from typing import Any
+
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.utils.translation import gettext_lazy as _
 
+from sites.kernel.access import may_everywhere, properties_for
+from sites.kernel.engines.roles import Action, Role
 from sites.kernel.forms.fields import time_zone_choices
-from sites.models import (
-    User,
-)
+from sites.models import Client, Property, User
+from sites.models.people import ROLE_CHOICES
+from sites.people.queries import clients_for
+from sites.people.services.people import PersonFacts, RoleFacts
 
 
 class SignInForm(AuthenticationForm):
@@ -30,3 +35,52 @@ class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = User
         fields = ["first_name", "last_name", "email", "time_zone", "language"]
+
+
+class RoleForm(forms.Form):
+    """A role and where it holds, from what the user who gives it manages."""
+
+    given = forms.ChoiceField(label=_("Role"), choices=[("", ""), *ROLE_CHOICES])
+    client = forms.ModelChoiceField(
+        label=_("Only this client's properties"), queryset=Client.objects.none(), required=False
+    )
+    place = forms.ModelChoiceField(
+        label=_("Only this property"), queryset=Property.objects.none(), required=False
+    )
+
+    def __init__(self, *args: Any, giver: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        client, place = self.fields["client"], self.fields["place"]
+        assert isinstance(client, forms.ModelChoiceField)
+        assert isinstance(place, forms.ModelChoiceField)
+        client.queryset = clients_for(giver).order_by("name", "pk")
+        places = properties_for(giver, Action.MANAGE_PEOPLE).in_care()
+        place.queryset = places.order_by("code", "pk")
+        everywhere = may_everywhere(giver, Action.MANAGE_PEOPLE)
+        client.empty_label = place.empty_label = _("every property") if everywhere else ""
+
+    def role(self) -> RoleFacts:
+        """Return what was chosen."""
+        data = self.cleaned_data
+        return RoleFacts(Role(data["given"]), data["client"], data["place"])
+
+
+class InviteForm(RoleForm):
+    """Who is invited, and with which role."""
+
+    email = forms.EmailField(
+        label=_("E-mail"), max_length=150, help_text=_("They sign in with it.")
+    )
+    first_name = forms.CharField(label=_("First name"), max_length=150, required=False)
+    last_name = forms.CharField(label=_("Last name"), max_length=150, required=False)
+    language = forms.ChoiceField(
+        label=_("Language"), choices=[("en", _("English")), ("es", _("Spanish"))]
+    )
+
+    field_order = ["email", "first_name", "last_name", "language", "given", "client", "place"]
+
+    def person(self) -> PersonFacts:
+        """Return who it is."""
+        data = self.cleaned_data
+        first, last = (" ".join(data[name].split()) for name in ("first_name", "last_name"))
+        return PersonFacts(data["email"].casefold(), first, last, data["language"])

@@ -2,9 +2,11 @@
 
 from django.urls import path
 
-from sites.people.views import account, saved_views
+from sites.kernel.views.verb_views import page
+from sites.people.views import account, people, saved_views
 
 patterns = [
+    path("start/", account.start, name="start"),
     path("account/", account.account, name="account"),
     path("account/sign-in/", account.sign_in, name="sign_in"),
     path("account/sign-out/", account.sign_out, name="sign_out"),
@@ -17,6 +19,16 @@ patterns = [
         account.password_reset_confirm,
         name="password_reset_confirm",
     ),
+    path("account/invited/<str:token>/", account.invited, name="invited"),
+    path("people/", people.people, name="people"),
+    path("people/roles/", people.roles, name="roles"),
+    page("people/invite/", people.PersonInvite),
+    path("people/<int:pk>/", people.person, name="person"),
+    page("people/<int:pk>/invite-again/", people.PersonInviteAgain),
+    page("people/<int:pk>/give/", people.RoleGive),
+    page("people/<int:pk>/end/", people.AccessEnd),
+    page("people/<int:pk>/let-in/", people.AccessBack),
+    page("grants/<int:pk>/take/", people.RoleTake),
     path("views/keep/", saved_views.view_keep, name="view_keep"),
     path("views/forget/", saved_views.view_forget, name="view_forget"),
 ]

@@ -138,7 +138,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = reverse_lazy("sites:sign_in")
-LOGIN_REDIRECT_URL = "/"
+LOGIN_REDIRECT_URL = reverse_lazy("sites:start")
 LOGOUT_REDIRECT_URL = reverse_lazy("sites:sign_in")
 PASSWORD_RESET_TIMEOUT = 60 * 60 * 24
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14

@@ -69,6 +69,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.cases.engines.warranty": ("standing_edges", "standing_by_our_mends"),
     "faults.notices.engines.workdays": ("workdays_edges", "workdays", "dig_gate_edges", "dig_gate"),
     "reports.search.engines.asked": ("asked",),
+    "reports.search.engines.menu": ("menu",),
     "reports.hotspots.engines.causes": ("causes_shares",),
     "reports.hotspots.engines.evidence": ("evidence",),
     "reports.hotspots.engines.hotspot_simulation": ("simulation",),

@@ -15,7 +15,8 @@ from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from faults.rota.services.suggesting import SUGGEST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
-from sites.models import CentralList, Run, RunState, Upload, User
+from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
+from sites.people.services.invitations import invitation_token
 from sites.register.services.photos import PreparedPhoto
 from tests import make, make_due, make_jobs, make_notices, make_prices, make_quotes, make_searches
 from tests.cast import Corner
@@ -27,6 +28,7 @@ PUBLIC = {
     "sites:password_reset",
     "sites:password_reset_sent",
     "sites:password_reset_confirm",
+    "sites:invited",
     # By a secret in the address, and without any detail.
     "faults:calendar_feed",
     "faults:unsubscribe",
@@ -40,6 +42,7 @@ PUBLIC = {
 # Open to every signed-in user, whatever the role: one's own account, and what phones send, where
 # each thing asks for its own right, so that it is refused by its reason and not lost.
 SIGNED_IN = {
+    "sites:start",
     "sites:account",
     "sites:password_change",
     "sites:password_changed",
@@ -54,7 +57,7 @@ NEEDS_ALL_PROPERTIES = {
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("load/<", "moves/board/suggest/<")
+OWN = ("load/<", "acts/<", "moves/board/suggest/<")
 
 
 @dataclass(frozen=True)
@@ -182,9 +185,20 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("load", "ref"): upload.ref,
         ("suggest", "ref"): suggested_rota(starter).ref,
         ("reconcile", "ref"): central.ref,
+        ("acts", "ref"): TickedAct.objects.create(
+            user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."
+        ).ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
+        ("invited", "token"): invitation_token(starter),
+        ("people", "pk"): str(starter.pk),
+        ("grants", "pk"): str(grant_of(starter).pk),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
     }
+
+
+def grant_of(user: User) -> Grant:
+    """Return a role of the user."""
+    return user.grants.get()
 
 
 def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], str]:

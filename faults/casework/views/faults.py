@@ -59,7 +59,7 @@ def _further(request: SignedInRequest) -> list[tuple[str, str]]:
     return [(reverse("faults:searches"), _("Searches"))]
 
 
-def _add_link(request: SignedInRequest) -> dict[str, str]:
+def _add_link(request: SignedInRequest) -> dict[str, Any]:
     if Action.REPORT_FAULT not in actions_anywhere(request.user):
         return {}
     return {"add_url": reverse("faults:report"), "add_label": _("Report a fault")}

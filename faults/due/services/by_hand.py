@@ -28,6 +28,10 @@ class UnableToMoveFollowUp(UnableToAct):
     """It cannot be moved to that day."""
 
 
+class UnableToPutBack(UnableToAct):
+    """It was not moved, or something else was changed after that."""
+
+
 class UnableToHandOver(UnableToAct):
     """It cannot be handed to that person."""
 
@@ -110,7 +114,7 @@ def finish_follow_up(*, follow_up: FollowUp, by: User, today: date, note: str = 
     name="move what is due",
     action=Action.HANDLE_FOLLOW_UPS,
     guard="it is open; another day, today or later; a reason in words",
-    undo="move what is due back",
+    undo="put what was moved back on its day",
 )
 def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> None:
     """Move it to a day. From then on its rule leaves the day alone."""
@@ -126,6 +130,23 @@ def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> N
         raise UnableToMoveFollowUp(_("Say in a few words why."), field="why")
     row.due_on, row.sequence = to, row.sequence + 1
     save_because(row, why.strip())
+
+
+@verb(
+    name="put what was moved back on its day",
+    action=Action.HANDLE_FOLLOW_UPS,
+    guard="it is open, and what was changed last is its day",
+    undo="move what is due",
+)
+def put_back_on_its_day(*, follow_up: FollowUp) -> None:
+    """Take a move back. The day may have passed; one that its rule gave is its rule's again."""
+    row = follow_up
+    _refuse_closed(row, UnableToPutBack)
+    latest = list(row.history.order_by("-history_id").values_list("due_on", flat=True)[:2])
+    if len(latest) < 2 or latest[0] == latest[1]:
+        raise UnableToPutBack(_("Its day is not what was changed last. Move it to a day instead."))
+    row.due_on, row.sequence = latest[1], row.sequence + 1
+    row.save()
 
 
 @verb(

@@ -1,4 +1,4 @@
-"""Stations, points, wires and faults by their names, as typed or nearly so."""
+"""Things by their names, as typed or nearly so."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -39,6 +39,8 @@ class Kind:
     short: tuple[str, ...] = ()
     # Columns whose words everybody knows: a mistyped one is corrected before it is looked up.
     of_known_words: tuple[str, ...] = ()
+    # The column that its page's address takes.
+    ref: str = "ref"
 
     def at(self, places: Sequence[int]) -> QuerySet[Any]:
         """Return its rows on these properties."""
@@ -86,7 +88,7 @@ def near_words() -> Iterator[None]:
 
 
 def _read(kind: Kind, rows: QuerySet[Any]) -> list[Row]:
-    return list(rows.values("ref", *kind.columns, *kind.shown))
+    return list(rows.values(kind.ref, *kind.columns, *kind.shown))
 
 
 def _occur(kind: Kind, words: Sequence[str]) -> Q:

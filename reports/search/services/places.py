@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from reports.search.engines.asked import close_tokens, tokens
 from sites.kernel.access import properties_for
-from sites.models import User
+from sites.models import Property, User
 
 # All of them fit in memory many times over; beyond, a user is no single contractor.
 MOST_PLACES = 20_000
@@ -31,6 +31,10 @@ class Places:
         self.all = [Place(*row) for row in rows.values_list(*fields)[:MOST_PLACES]]
         self._tokens = {each.pk: tokens(f"{each.code} {each.name}") for each in self.all}
         self._known = {token for each in self._tokens.values() for token in each}
+
+    def keep(self, only: Property) -> None:
+        """Leave out all but this one."""
+        self.all = [each for each in self.all if each.pk == only.pk]
 
     def named(self, words: Sequence[str]) -> list[Place]:
         """Return the properties that every word names, those begun with the first word first."""

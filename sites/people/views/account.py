@@ -9,14 +9,28 @@ from django.contrib.auth.decorators import login_required
 from django.contrib.auth.forms import SetPasswordForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse_lazy
+from django.urls import get_script_prefix, reverse_lazy
 from django.utils.translation import gettext as _
 
+from sites.kernel.access import actions_anywhere, stations_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.services.wayfinding import first_page
 from sites.kernel.views.limits import limited
 from sites.models import User
 from sites.people.forms import AccountForm, SignInForm
+from sites.people.services.invitations import invited_by
 
-_sign_in = auth.LoginView.as_view(
+
+class _SignIn(auth.LoginView):
+    """Who came without a wish, by the bare address, starts where their role's work starts."""
+
+    def get_redirect_url(self) -> str:
+        """Return the page that was asked for; the bare address asks for none."""
+        asked = super().get_redirect_url()
+        return "" if asked == get_script_prefix() else asked
+
+
+_sign_in = _SignIn.as_view(
     template_name="sites/account/sign_in.html",
     authentication_form=SignInForm,
     redirect_authenticated_user=True,
@@ -65,6 +79,25 @@ password_reset_confirm = _NewPassword.as_view(
 )
 
 
+def _invited(request: HttpRequest, token: str) -> HttpResponse:
+    """Set the first password, by the link of an invitation."""
+    user = invited_by(token)
+    form = SetPasswordForm(user, request.POST or None) if user else None
+    if form is not None and request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, _("Your password is kept. Sign in with your e-mail and with it."))
+        return redirect("sites:sign_in")
+    context = {"form": form, "invited": user, "grants": user.grants.all() if user else []}
+    status = 422 if form is not None and form.errors else 200
+    response = render(request, "sites/account/invited.html", context, status=status)
+    # The address is a secret: no page that is opened from here learns it.
+    response["Referrer-Policy"] = "no-referrer"
+    return response
+
+
+invited = limited("invitation", "20/minute")(_invited)
+
+
 def password_reset_sent(request: HttpRequest) -> HttpResponse:
     """Say the same whether or not the address is known."""
     return render(request, "sites/account/password_reset_sent.html")
@@ -75,6 +108,16 @@ def password_changed(request: HttpRequest) -> HttpResponse:
     """Confirm, and go back to one's own settings."""
     messages.success(request, _("Your password is changed."))
     return redirect("sites:account")
+
+
+@login_required
+def start(request: HttpRequest) -> HttpResponse:
+    """Lead to where the user's work starts; while nothing is loaded, to what says how to load."""
+    user = request.user
+    assert isinstance(user, User)
+    if Action.LOAD_REGISTER in actions_anywhere(user) and not stations_for(user).exists():
+        return redirect(get_script_prefix())
+    return redirect(first_page(user))
 
 
 @login_required

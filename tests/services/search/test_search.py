@@ -2,11 +2,11 @@
 
 import pytest
 
-from faults.models import Assignment
-from reports.search.services.everything import SHOWN, find_everything
+from faults.models import Assignment, Job
+from reports.search.services.everything import SHOWN, find_everything, places_of
 from sites.kernel.engines.roles import Role
-from sites.models import Station, User
-from tests import make
+from sites.models import Contact, Property, Station, User
+from tests import make, make_jobs, make_notices
 from tests.cast import OURS, THEIRS, Cast, Corner
 
 pytestmark = pytest.mark.django_db
@@ -107,7 +107,82 @@ def test_retired_things_are_not_found(garden: Station, owner: User) -> None:
     assert found(owner, "rear lawn") == {}
 
 
-WORDS = ["park", "lawn", "beds", "clock 1", "fault", "summary", "wombat", "wombta", "marigold"]
+@pytest.fixture
+def visit(garden: Station) -> Station:
+    """The garden's timer, a contact, an open job and a ticket; alike ones at Heronsedge."""
+    for place in (garden.controller.property, Property.objects.get(code="Heronsedge")):
+        make.device(property=place, name="T-06")
+        Contact.objects.create(property=place, name="Quin Quince", phone="555 0134")
+        station = place.controllers.get().stations.first()
+        assert station is not None
+        fault = make.fault(station, key=f"F-7{place.pk}")
+        make_jobs.job(fault=fault, notes="bring the long ladder")
+        make_notices.notice(fault=fault, ticket="DB-2312", area="east lawn")
+    return garden
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("T-06", "timers"),
+        ("quince", "contacts"),
+        ("0134", "contacts"),
+        ("long ladder", "jobs"),
+        ("db-2312", "notices"),
+        ("ladder lnog", "jobs"),
+    ],
+)
+def test_timers_contacts_jobs_and_notices(
+    visit: Station, owner: User, text: str, kind: str
+) -> None:
+    places = [hit.split(" @ ")[1] for hit in found(owner, text)[kind]]
+    assert sorted(places) == ["Alder Court", "Heronsedge"]
+
+
+@pytest.mark.parametrize("text", ["T-06", "quince", "long ladder", "db-2312", "A:7"])
+def test_narrowed_to_one_property(visit: Station, owner: User, text: str) -> None:
+    place = visit.controller.property
+    groups = find_everything(owner, text, on=place)
+    assert {hit.where for group in groups for hit in group.hits} == {"Alder Court"}
+    assert {hit.place for group in groups for hit in group.hits} == {place.ref}
+
+
+def test_names_the_properties_to_narrow_to(visit: Station, owner: User) -> None:
+    names = [hit.name for hit in places_of(find_everything(owner, "T-06"))]
+    assert names == ["Alder Court", "Heronsedge"]
+    here = find_everything(owner, "T-06", on=visit.controller.property)
+    assert places_of(here) == []
+
+
+def test_what_is_over_is_not_found(visit: Station, owner: User) -> None:
+    Contact.objects.update(ended_on=make.TODAY)
+    Job.objects.update(state="withdrawn", why_withdrawn="no")
+    assert found(owner, "quince") == {}
+    assert found(owner, "long ladder") == {}
+
+
+def test_contacts_and_jobs_are_not_for_clients(visit: Station) -> None:
+    place = visit.controller.property
+    client = make.user(Role.CLIENT, client=place.client)
+    assert found(client, "quince") == {}
+    assert found(client, "long ladder") == {}
+    assert found(client, "db-2312") == {}
+    assert found(client, "T-06") == {"timers": ["T-06 @ Alder Court"]}
+
+
+WORDS = [
+    "timer",
+    "contact",
+    "park",
+    "lawn",
+    "beds",
+    "clock 1",
+    "fault",
+    "summary",
+    "wombat",
+    "wombta",
+    "marigold",
+]
 
 
 @pytest.mark.parametrize("text", WORDS)

@@ -57,13 +57,16 @@ def test_one_click_signs_in_as_that_role(demo: FernRow, role: Role) -> None:
     assert not user.is_superuser
 
 
-def test_our_own_people_land_on_off_central(demo: FernRow) -> None:
+def test_each_lands_where_the_work_starts(demo: FernRow) -> None:
     assert click("water manager").heading == "10 of 14 stations are off central control"
+    # The bare address is where signing in came from, no page that was asked for.
+    assert click("dispatcher", next="/").heading == "Moves"
+    assert click("technician").heading == "Job sheets"
 
 
 @pytest.mark.parametrize("role", ["client", "subcontracted tracer"])
 def test_outsiders_see_one_property_alone(demo: FernRow, role: str) -> None:
-    words = click(role).words
+    words = click(role, next="/properties/").words
     assert "Fern Row" in words
     assert "Gorse End" not in words
 
@@ -75,7 +78,8 @@ def test_leads_on_to_the_page_that_asked_for_it(demo: FernRow) -> None:
 
 @pytest.mark.parametrize("away", ["https://elsewhere.example/", "//elsewhere.example/", ""])
 def test_never_leads_to_another_site(demo: FernRow, away: str) -> None:
-    assert click("owner", next=away).response.redirect_chain == [("/", 302)]
+    chain = click("owner", next=away).response.redirect_chain
+    assert chain == [("/start/", 302), ("/hotspots/", 302)]
 
 
 @pytest.mark.parametrize("role", ["", "administrator", "demo-owner"])

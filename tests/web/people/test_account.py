@@ -40,7 +40,7 @@ def is_in(browser: Client) -> bool:
 
 def test_signing_in_leads_to_off_central(client: Client, walter: User) -> None:
     sheet = try_in(client, PASSWORD)
-    assert sheet.response.redirect_chain == [("/", 302)]
+    assert sheet.response.redirect_chain == [("/start/", 302), ("/", 302)]
     assert "Walter" in sheet.words
 
 
@@ -54,11 +54,11 @@ def test_signing_in_leads_on_to_the_page_that_asked_for_it(client: Client, walte
 @pytest.mark.parametrize("away", ["https://elsewhere.example/", "//elsewhere.example/"])
 def test_signing_in_never_leads_to_another_site(client: Client, walter: User, away: str) -> None:
     answer = client.post(SIGN_IN, {"username": "walter", "password": PASSWORD, "next": away})
-    assert answer.headers["Location"] == "/"
+    assert answer.headers["Location"] == "/start/"
 
 
 def test_whoever_is_in_already_is_not_asked_again(walter: User) -> None:
-    assert open_page(walter, SIGN_IN).response.headers["Location"] == "/"
+    assert open_page(walter, SIGN_IN).response.headers["Location"] == "/start/"
 
 
 @pytest.mark.parametrize("username", ["walter", "nobody"])

@@ -83,7 +83,7 @@ def test_a_forgotten_password_is_set_anew_from_end_to_end(client: Client, walter
     done = Sheet(client.post(form.response.request["PATH_INFO"], twice(NEW), follow=True))
     assert done.heading == "Sign in"
     entered = client.post("/account/sign-in/", {"username": "walter", "password": NEW})
-    assert entered.headers["Location"] == "/"
+    assert entered.headers["Location"] == "/start/"
 
 
 def test_an_address_that_nobody_has_is_answered_alike_and_gets_no_mail(client: Client) -> None:

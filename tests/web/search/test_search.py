@@ -7,6 +7,7 @@ from django.test import Client
 
 from sites.models import User
 from tests import make
+from tests.cast import Cast
 from tests.web.fern_row import FernRow
 from tests.web.pages import HTMX, fragment, open_page, signed_in
 
@@ -67,8 +68,50 @@ def test_asks_as_often_for_few_things_as_for_many(
         make.station(controller=clock, number=number, name=f"lawn {number}")
     browser = signed_in(manager)
     browser.get("/search/")
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(20):
         browser.get("/search/?q=lawn", headers=HTMX)
+
+
+@pytest.mark.parametrize("times", [3, 30])
+def test_the_command_search_too(
+    manager: User, times: int, django_assert_max_num_queries: Any
+) -> None:
+    place = make.place(code="Alder Court")
+    clock = make.controller(property=place)
+    for number in range(1, times + 1):
+        make.station(controller=clock, number=number, name=f"lawn {number}")
+        make.place(code=f"Lawn {number}")
+    browser = signed_in(manager)
+    browser.get("/search/")
+    with django_assert_max_num_queries(22):
+        browser.get(f"/search/commands/?q=report+lawn&from=/properties/{place.ref}/")
+
+
+def test_the_list_of_commands_names_each_line_and_where_it_leads(
+    fern: FernRow, manager: User
+) -> None:
+    sheet = open_page(manager, "/search/commands/?q=report")
+    options = [each for each in sheet.tree.find("div") if each.attributes.get("role") == "option"]
+    assert len({each.attributes["id"] for each in options}) == len(options)
+    leads = {each.words: each.attributes["data-href"] for each in options}
+    assert leads["Report a fault"] == "/faults/report/"
+    assert "/search/?q=report" in leads.values()
+
+
+def test_narrows_to_a_property(fern: FernRow, manager: User) -> None:
+    other = make.controller(property=make.place(code="Elsewhere"), name="A")
+    make.station(controller=other, number=7, name="lawn")
+    sheet = open_page(manager, "/search/?q=lawn")
+    narrowed = open_page(manager, f"/search/{sheet.links['Elsewhere']}")
+    assert "Only on Elsewhere" in narrowed.words
+    assert [name for name in narrowed.links if "lawn" in name] == ["A:7 lawn"]
+    assert narrowed.value("on") == other.property.ref
+
+
+def test_a_property_that_one_may_not_see_narrows_nothing(fern: FernRow, cast: Cast) -> None:
+    sheet = open_page(cast.outsider, f"/search/?q=wombat&on={fern.property.ref}")
+    assert "Only on" not in sheet.words
+    assert "wombat-park" in sheet.words
 
 
 def test_nobody_searches_without_signing_in() -> None:
