@@ -1,11 +1,29 @@
 """Which price lists a user may see and change."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from faults.models import PriceList
 from sites.kernel.access import may_everywhere, properties_for
 from sites.kernel.engines.roles import Action, Role, allows
 from sites.models import Client, User
+
+
+def currency_of(place: str, day: str) -> Coalesce:
+    """Return the currency of rows for a query: that of the nearest list on the row's day.
+
+    Args:
+        place, day: the lookups from the row to its property and its day, as `job__property`, `on`.
+    """
+    held = PriceList.objects.filter(
+        Q(to_on__isnull=True) | Q(to_on__gt=OuterRef(day)), from_on__lte=OuterRef(day)
+    )
+    held = held.order_by("-from_on", "-pk")
+    own = held.filter(property=OuterRef(place))
+    client = held.filter(client=OuterRef(f"{place}__client"))
+    company = held.filter(client__isnull=True, property__isnull=True)
+    nearest = (Subquery(each.values("currency")[:1]) for each in (own, client, company))
+    return Coalesce(*nearest, Value(""))
 
 
 def price_lists_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[PriceList]:

@@ -99,6 +99,7 @@ class JobLineTable(SheetTable):
     unit = tables.Column(verbose_name=_("Unit"), attrs=PLAIN)
     unit_price = tables.Column(verbose_name=_("Price per unit"), attrs=RIGHT)
     amount = tables.Column(verbose_name=_("Amount"), attrs=RIGHT, orderable=False, empty_values=())
+    currency = tables.Column(verbose_name=_("Currency"), attrs=PLAIN, orderable=False)
     basis = tables.Column(verbose_name=_("Who pays"), attrs=PLAIN)
 
     class Meta(SheetTable.Meta):

@@ -80,7 +80,7 @@ _SAID: dict[str, Callable[[Mapping[str, Any], Property], str]] = {
         "Larger or deeper than the holes that the figures come from: take them with care."
     ),
     "deeper": lambda _values, _place: _(
-        "If it lies deeper or elsewhere, you get another quote before anybody digs on."
+        "If it lies deeper or elsewhere, these prices do not hold: we make another quote."
     ),
     "so far": lambda values, _place: (
         _("%s h of tracing are in each price.") % _hours(values["hours"])

@@ -20,6 +20,7 @@ from faults.models import (
     JobState,
     SafetyAnswer,
 )
+from faults.prices.queries import currency_of
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Device, Property, Station, User
 
@@ -83,15 +84,20 @@ def devices_due(place: Property, *, today: date) -> set[int]:
     return set(rows.filter(device__isnull=False).values_list("device_id", flat=True))
 
 
+# Of each line on its day, in the query itself.
+_CURRENCY = currency_of("job__property", "on")
+
+
 def lines_of(job: Job) -> list[JobLine]:
     """Return the lines of a job, struck ones too, in order of their days."""
-    return list(job.lines.select_related("entered_by").order_by("on", "pk")[:MOST_LINES])
+    rows = job.lines.select_related("entered_by").annotate(currency=_CURRENCY)
+    return list(rows.order_by("on", "pk")[:MOST_LINES])
 
 
 def lines_listed(user: User) -> QuerySet[JobLine]:
     """Return the standing lines whose prices the user may see, with what a list shows."""
     rows = job_lines_for(user, Action.SEE_RATES).standing()
-    return rows.select_related("job__property__client")
+    return rows.select_related("job__property__client").annotate(currency=_CURRENCY)
 
 
 def photos_of_job(job: Job) -> list[JobPhoto]:

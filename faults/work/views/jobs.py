@@ -10,7 +10,6 @@ from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
 from faults.models import OPEN_JOB_STATES, Job, LineBasis
-from faults.prices.services.holding import currency_at
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
     answers_of_job,
@@ -124,7 +123,9 @@ def _lines(one: Job) -> dict[str, object]:
     words = dict(LineBasis.choices)
     totals = [(words[LineBasis(basis)], money) for basis, money in totals_of(lines).items()]
     unpriced = any(line.amount is None and line.removed_on is None for line in lines)
-    currency = currency_at(one.property, today_at(one.property)) if lines else ""
+    # Money of two currencies has no sum: a change of the list's would show here.
+    currencies = dict.fromkeys(str(getattr(line, "currency", "")) for line in lines)
+    currency = "/".join(filter(None, currencies))
     return {"lines": lines, "totals": totals, "unpriced": unpriced, "currency": currency}
 
 

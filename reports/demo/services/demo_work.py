@@ -5,15 +5,24 @@ demo never grows old.
 """
 
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 
 from faults.cases.engines.stages import Stage
 from faults.cases.services.asking import Question, ask_client
 from faults.due.services.raising import raise_by_rules
-from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState
+from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState, QuotePurpose
 from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_answers, give_notice
+from faults.prices.engines.pricing import LUMP, Charge, Price
+from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
+from faults.quotes.engines.quoting import OptionKind, Work
+from faults.quotes.queries import deepest_break_in
+from faults.quotes.services.links import send_quote
+from faults.quotes.services.making import make_quote
+from faults.quotes.services.told import QuoteFacts
 from faults.waits.services.waits import rebuild_all_waits
+from faults.work.engines.digging import Ground, Hole
 from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
 from faults.work.services.defaults import facts_for
@@ -45,6 +54,8 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _dig(crews[0], days, by=dispatcher, at=at, today=today)
     _other_visits(crews, days, by=dispatcher, at=at, today=today)
     _ask(by=people["demo-water-manager"], today=today)
+    _price(by=owner, today=today)
+    _quote(by=dispatcher, at=at, today=today)
     make_demo_searches(by=people["demo-technician"], at=at)
     raise_by_rules(at=at)
     rebuild_all_waits()
@@ -206,3 +217,44 @@ def _ask(*, by: User, today: date) -> None:
             up_to_hours=None,
         )
         ask_client(fault=fault, question=question, by=by, today=today)
+
+
+def _price(*, by: User, today: date) -> None:
+    """Enter what the invented company charges; every figure is made up."""
+    hourly = {
+        Charge.TRACING: 68,
+        Charge.DIGGING: 62,
+        Charge.MACHINE: 145,
+        Charge.HELPER: 44,
+        Charge.STANDBY: 46,
+        Charge.OVERTIME: 96,
+    }
+    prices = [Price(charge, Decimal(rate)) for charge, rate in hourly.items()]
+    prices += [Price(Charge.MINIMUM, Decimal(120), LUMP), Price(Charge.TRIP, Decimal(35), LUMP)]
+    prices += [
+        Price(Charge.MATERIAL, Decimal("0.38"), "ft", "14 AWG wire"),
+        Price(Charge.MATERIAL, Decimal("4.20"), "each", "waterproof splice"),
+    ]
+    facts = PriceFacts("USD", Decimal("7.5"), prices)
+    change_prices(scope=PriceScope(), facts=facts, on=today - timedelta(days=150), by=by)
+
+
+def _quote(*, by: User, at: datetime, today: date) -> None:
+    """Quote one fault that is found, in three options, and send it."""
+    fault = _of_stage(Stage.FOUND)[-1]
+    facts = QuoteFacts(
+        frozenset({OptionKind.WE_DIG, OptionKind.YOU_DIG, OptionKind.TIMER}),
+        Work(
+            searching_h=Decimal("1.5"),
+            mending_h=Decimal("0.75"),
+            beside_them_h=Decimal(2),
+            trips=Decimal(1),
+            materials={"waterproof splice": Decimal(2)},
+        ),
+        today + timedelta(days=30),
+        "A wire is cut in the ground.",
+        Hole(3, 24, deepest_break_in(fault) or 18),
+        Ground.FIRM,
+    )
+    quote = make_quote(fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today)
+    send_quote(quote=quote, sent_to="the property's manager", by=by, at=at)

@@ -5,11 +5,12 @@ from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
+from faults.prices.services.holding import prices_at
 from reports.hotspots.engines.worth import Inputs, Swing, Worth, worth
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import chance_words, times_words
-from sites.models import Property, Tariff
+from sites.models import Property, today_at
 
 # Defaults until the user enters others: common practice, no source. Costs are not among them: a
 # verdict on costs that we made up would be ours, not the company's.
@@ -23,13 +24,14 @@ DEFAULTS = {
 
 def labour_words(place: Property) -> str:
     """Say what the labour of one fault would be at the property's rate; empty without a rate."""
-    tariff = Tariff.objects.open().filter(property=place).order_by("pk").first()
-    if tariff is None or not tariff.labour_rate:
+    prices = prices_at(place, today_at(place))
+    rate = prices.labour_rate()
+    if not rate:
         return ""
     return _("For example: %(hours)s hours at your labour rate of %(rate)s would be %(sum)s.") % {
         "hours": f"{HOURS_A_FAULT:g}",
-        "rate": f"{tariff.labour_rate:.2f}",
-        "sum": f"{float(tariff.labour_rate) * HOURS_A_FAULT:,.0f}",
+        "rate": f"{rate:.2f} {prices.currency}".rstrip(),
+        "sum": f"{float(rate) * HOURS_A_FAULT:,.0f} {prices.currency}".rstrip(),
     }
 
 

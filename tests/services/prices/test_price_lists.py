@@ -17,11 +17,13 @@ from faults.prices.services.lists import (
     open_list,
     take_back_prices,
 )
+from faults.work.queries.jobs import lines_listed, lines_of
 from faults.work.services.lines import add_line, rate_on
 from faults.work.services.told import LineFacts
 from sites.kernel.engines.roles import Role
 from sites.models import Property, Tariff
 from tests import make, make_jobs, make_prices
+from tests.cast import Cast, Corner
 
 pytestmark = pytest.mark.django_db
 
@@ -155,3 +157,18 @@ def test_taken_back_the_list_before_holds_again() -> None:
     take_back_prices(prices=PriceList.objects.get(pk=first.pk), why="never agreed")
     assert rate(place, AUGUST) is None
     assert change(PriceScope(), JULY, Price(Charge.TRACING, D(60), HOUR)).to_on is None
+
+
+def test_a_lines_currency_is_that_of_the_nearest_list_on_its_day(ours: Corner, cast: Cast) -> None:
+    job = make_jobs.job(fault=ours.fault)
+    before, first, later = (
+        make_jobs.line(job=job, on=day) for day in (date(2025, 5, 31), date(2025, 6, 1), AUGUST)
+    )
+    make_prices.price_list({}, from_on=date(2025, 6, 1))
+    make_prices.price_list({}, from_on=date(2025, 6, 1), currency="EUR", client=make.client())
+    make_prices.price_list({}, from_on=AUGUST, currency="CAD", client=ours.property.client)
+    said = {line.pk: line.currency for line in lines_listed(cast.owner)}  # type: ignore[attr-defined]
+    assert said == {before.pk: "", first.pk: "USD", later.pk: "CAD"}
+    assert currency_at(ours.property, AUGUST) == "CAD"
+    make_prices.price_list({}, from_on=AUGUST, currency="MXN", property=ours.property)
+    assert [line.currency for line in lines_of(job)] == ["", "USD", "MXN"]  # type: ignore[attr-defined]

@@ -73,7 +73,7 @@ def test_what_it_rests_on_is_said(fault: Fault) -> None:
         "Prices of 2025-06-15.",
         "A hole of 3 ft by 24 in, 18 in deep; the ground is firm.",
         "Digging by hand takes 0.59 to 0.93 h; the upper figure is priced.",
-        "If it lies deeper or elsewhere, you get another quote before anybody digs on.",
+        "If it lies deeper or elsewhere, these prices do not hold: we make another quote.",
         "1.75 h of tracing are in each price.",
     ]
 

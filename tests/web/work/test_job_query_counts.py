@@ -60,8 +60,7 @@ QUERIES = {
     "jobs": 10,  # crews and properties to filter by; how many, their keys, the rows; views kept
     "job_lines": 10,  # clients and properties to filter by; how many, keys, rows; views kept
     "crews": 5,  # crews with their skill, their people
-    # Two of them the ticket and the rule: how near to a mark to dig by hand; one the currency.
-    "job": 27,
+    "job": 26,  # two of them the ticket and the rule: how near to a mark to dig by hand
     "crew": 12,
 }
 

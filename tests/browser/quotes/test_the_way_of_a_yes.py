@@ -1,0 +1,64 @@
+"""From the find to the client's yes: the office quotes, a second phone answers without account."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+from playwright.sync_api import Browser, Page
+
+from faults.cases.engines.stages import Stage
+from faults.models import Authority, JobKind
+from sites.kernel.engines.roles import Role
+from tests import make, make_jobs, make_prices
+from tests.browser.test_accessibility import PHONE, tour
+from tests.cast import OURS, make_corner
+from tests.services_real.chromium import sign_in
+
+pytestmark = pytest.mark.service
+
+
+def test_found_quoted_sent_answered_on_another_phone_and_ready_to_dig(
+    page: Page, browser: Browser, site_url: str
+) -> None:
+    corner = make_corner(OURS)
+    fault = corner.fault
+    make_prices.price_list(tax_percent="8.25")
+    make.break_found(fault=fault, depth_in=18.0)
+    fault.stations.update(stage=Stage.FOUND.value)
+    job = make_jobs.job(fault=fault, kind=JobKind.DIG, day=timezone.localdate())
+    sign_in(page.context, make.user(Role.DISPATCHER, first_name="Dora"), site_url)
+    page.goto(site_url + reverse("faults:fault", args=[fault.ref]))
+    page.get_by_role("link", name="Quote the dig and mend").click()
+    page.get_by_label("Mending and testing, man-hours").fill("0.5")
+    page.get_by_label("Standing by while you dig, man-hours").fill("2")
+    page.get_by_role("button", name="Make this quote").click()
+    page.get_by_role("link", name="Send to the client").click()
+    page.get_by_label("Who gets it?").fill("Ann Field")
+    page.get_by_role("button", name="Make the address").click()
+    path = page.locator("#address").input_value().partition("/answer/")[2]
+
+    context = browser.new_context(viewport=PHONE, locale="es-MX")  # type: ignore[arg-type]
+    phone = context.new_page()
+    address = f"{site_url}/answer/{path}"
+    assert tour(phone, site_url, {"answer": f"/answer/{path}"}) == {}
+    phone.goto(address)
+    assert phone.locator("html").get_attribute("lang") == "es"
+    phone.get_by_role("link", name="English").click()
+    phone.get_by_label("We dig and mend").check()
+    phone.get_by_label("Only up to, in money before tax").fill("400")
+    phone.get_by_label("Your name").fill("Ann Field")
+    phone.get_by_role("button", name="Send this answer").click()
+    assert phone.get_by_text("Your answer is kept").is_visible()
+    assert phone.get_by_role("button").count() == 0
+    assert tour(phone, site_url, {"answered": f"/answer/{path}"}) == {}
+    context.close()
+
+    page.goto(site_url + reverse("faults:job", args=[job.ref]))
+    assert page.get_by_text("The client said yes.").is_visible()
+    yes = Authority.objects.get()
+    assert (yes.given_by, yes.up_to_amount) == ("Ann Field", 400)
+    # The dig is entered, and the limit is full: no further visit starts.
+    make_jobs.line(job=job, quantity=4, unit_price=100, on=timezone.localdate() - timedelta(days=1))
+    page.reload()
+    assert page.get_by_text("The limit in money is used up.").is_visible()
