@@ -13,6 +13,6 @@ patterns = [
     page("quotes/<ref:ref>/telephone/", quotes.QuoteTelephone),
     page("quotes/<ref:ref>/reopen/", quotes.QuoteReopen),
     path("answer/<str:secret>/", answers.quote_answer, name="quote_answer"),
-    path("answer/<str:secret>/photos/<ref:ref>/", answers.quote_photo, name="quote_photo"),
+    path("answer/<str:secret>/fault-photos/<ref:ref>/", answers.quote_photo, name="quote_photo"),
     page("quotes/<ref:ref>/withdraw/", quotes.QuoteWithdraw),
 ]

@@ -16,7 +16,6 @@ NO_PAGE = {
     "faults:calendar_revoke": 302,
     "faults:due_many": 302,  # takes what was ticked; a visit leads back to the list
     "faults:job_many": 302,
-    "faults:quote_photo": 404,  # the sample photo is none of those that a quote shows
     "sites:start": 302,  # to the first page of a role
     "sites:ticked_act_take_back": 302,
     "faults:load_match": 302,  # before its file was read
