@@ -6,8 +6,6 @@ from datetime import date
 from typing import Any
 
 import pytest
-from django.db import connection
-from django.test.utils import CaptureQueriesContext
 
 from reports.hotspots.services.ranking import look
 from sites.kernel.engines.roles import Role
@@ -52,49 +50,6 @@ def test_the_worst_leg_is_first_with_its_count_rate_and_evidence(line: Trunk, ow
     assert first[4].startswith("8 + 0.")
     assert "rodent" in first
     assert "not enough evidence" in second
-
-
-def test_the_few_that_matter_come_first_in_plain_words(line: Trunk, owner: User) -> None:
-    page = open_page(owner, "/hotspots/")
-    said = page.panel("few")
-    assert "times as often as the rest" in said
-    assert "8 faults in 5.5 years, mostly: rodent; the last on 2023-09-03." in said
-    assert "a conduit keeps rodents off" in said
-    assert page.links["Repair or replace?"] == address(line.legs[2], "worth/")
-    for word in ("interval", "rate", "95 %"):
-        assert word not in said
-    assert "T-5" not in said
-
-
-def test_rates_and_method_are_one_click_deeper(line: Trunk, owner: User) -> None:
-    def is_open(url: str) -> bool:
-        (deep,) = (d for d in open_page(owner, url).tree.find("details") if "deeper" in d.classes)
-        return "open" in deep.attributes
-
-    assert not is_open("/hotspots/")
-    assert is_open("/hotspots/?sort=-rate")
-    assert is_open("/hotspots/?page=1")
-    assert is_open("/hotspots/?causes=wire")
-
-
-def test_charts_come_before_the_table(line: Trunk, owner: User) -> None:
-    html = open_page(owner, "/hotspots/").html
-    assert html.index('id="few"') < html.index("data-chart=") < html.index('id="rows"')
-
-
-def test_flagged_rows_cost_no_query_each(owner: User) -> None:
-    asked = []
-    made = trunk((100.0,) * 40)
-    for legs in (made.legs[:1], made.legs[1:3]):
-        for leg in legs:
-            for month in range(1, 10):
-                made.struck(leg, date(2022, month, 3))
-        browser = signed_in(owner)
-        browser.get("/hotspots/")
-        with CaptureQueriesContext(connection) as found:
-            assert b"times as often" in browser.get("/hotspots/").content
-        asked.append(len(found))
-    assert asked[0] == asked[1] <= 25
 
 
 def test_what_is_not_flagged_is_never_called_sound(line: Trunk, owner: User) -> None:
