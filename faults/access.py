@@ -1,5 +1,7 @@
 """Who sees which faults. A subcontracted tracer sees only those assigned to it."""
 
+from collections.abc import Collection
+
 from django.db.models import Q, QuerySet
 
 from faults.models import (
@@ -14,6 +16,7 @@ from faults.models import (
     JobLine,
     JobPhoto,
     Notice,
+    Quote,
     Reading,
     Search,
     SearchReading,
@@ -69,6 +72,11 @@ def asked_for(user: User, action: Action = Action.ASK_CLIENT) -> QuerySet[Asked]
     return Asked.objects.filter(fault__in=faults_for(user, action))
 
 
+def quotes_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[Quote]:
+    """Return the quotes of faults on which the user has the action."""
+    return Quote.objects.filter(fault__in=faults_for(user, action))
+
+
 def _work_where(user: User, action: Action) -> Q:
     """The condition on rows that belong to a property and, mostly, to a fault."""
     ours = properties_where(user, action, "property", roles=frozenset(Role) - TRACER)
@@ -84,7 +92,12 @@ def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuer
 
 def handlers_on(place: Property) -> QuerySet[User]:
     """Return the people to whom something due at this property can be assigned."""
-    return _people_on(place, roles_with(Action.HANDLE_FOLLOW_UPS))
+    return handlers_on_any([place])
+
+
+def handlers_on_any(places: Collection[Property]) -> QuerySet[User]:
+    """Return the people who may do what is due at one of these properties, or more."""
+    return _people_on(places, roles_with(Action.HANDLE_FOLLOW_UPS))
 
 
 def roles_on(user: User, place: Property) -> set[Role]:
@@ -100,12 +113,13 @@ def roles_on(user: User, place: Property) -> set[Role]:
 
 def tracers_on(place: Property) -> QuerySet[User]:
     """Return the people to whom a fault of this property may be assigned."""
-    return _people_on(place, TRACING_ROLES)
+    return _people_on([place], TRACING_ROLES)
 
 
-def _people_on(place: Property, among: frozenset[Role]) -> QuerySet[User]:
+def _people_on(places: Collection[Property], among: frozenset[Role]) -> QuerySet[User]:
     roles = [role.value for role in among]
-    grants = Q(grants__client=place.client_id) | Q(grants__property=place.pk)
+    clients, keys = {each.client_id for each in places}, {each.pk for each in places}
+    grants = Q(grants__client__in=clients) | Q(grants__property__in=keys)
     everywhere = Q(grants__client__isnull=True, grants__property__isnull=True)
     return User.objects.filter(
         grants | everywhere, is_active=True, grants__role__in=roles

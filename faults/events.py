@@ -6,11 +6,12 @@ A room that is lower in the order cannot import those above it, so it announces 
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from faults.cases.engines.stages import Stage
 from faults.models import Fault, FaultStation
+from sites.models import User
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,17 @@ class StageMoved:
     why: str
 
 
-Event = StageMoved
+@dataclass(frozen=True)
+class ClientSaid:
+    """A client said something of a fault that asks for somebody in the office."""
+
+    fault: Fault
+    words: str
+    by: User
+    today: date
+
+
+Event = StageMoved | ClientSaid
 Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
 _follows: Follows = {}
 

@@ -1,9 +1,12 @@
 """What each event of this app sets off in other rooms, in order: the whole list."""
 
-from faults.events import Follows, StageMoved
+from faults.due.services.by_hand import note_what_a_client_said
+from faults.events import ClientSaid, Follows, StageMoved
 from faults.locating.services.ending import end_searches_of
 
 FOLLOWS: Follows = {
     # A search ends when its fault is found, given up or withdrawn.
     StageMoved: (end_searches_of,),
+    # A question, or something else that does not run, is due today.
+    ClientSaid: (note_what_a_client_said,),
 }

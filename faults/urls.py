@@ -6,6 +6,8 @@ from faults.due import urls as due
 from faults.load import urls as load
 from faults.locating import urls as locating
 from faults.notices import urls as notices
+from faults.prices import urls as prices
+from faults.quotes import urls as quotes
 from faults.readings import urls as readings
 from faults.rota import urls as rota
 from faults.sheet import urls as sheet
@@ -21,6 +23,8 @@ urlpatterns = [
     *load.patterns,
     *locating.patterns,
     *notices.patterns,
+    *prices.patterns,
+    *quotes.patterns,
     *readings.patterns,
     *rota.patterns,
     *sheet.patterns,

@@ -1,6 +1,9 @@
 """Addresses of the register."""
 
+from django.urls import path
+
 from sites.ground import urls as ground
+from sites.kernel.views import acted
 from sites.people import urls as people
 from sites.reconcile import urls as reconcile
 from sites.register import urls as register
@@ -18,4 +21,7 @@ urlpatterns = [
     *stopgaps.patterns,
     *water.patterns,
     *wires.patterns,
+    # What was done to ticked rows of any list.
+    path("acts/<ref:ref>/", acted.ticked_act, name="ticked_act"),
+    path("acts/<ref:ref>/take-back/", acted.ticked_act_take_back, name="ticked_act_take_back"),
 ]

@@ -1,6 +1,6 @@
 """Forms of what falls due: note, finish, move, reassign, rules, the daily mail."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -8,7 +8,7 @@ from django import forms
 from django.forms.boundfield import BoundField
 from django.utils.translation import gettext_lazy as _
 
-from faults.access import handlers_on
+from faults.access import handlers_on_any
 from faults.cases.forms.fields import DayField, why_field
 from faults.due.services.rules import MOST_DAYS, Rule
 from faults.due.services.unsubscribing import LAST_HOUR
@@ -56,10 +56,10 @@ class DueFilter(forms.Form):
 
 
 class PersonField(forms.ChoiceField):
-    """A user who may do what is due at a property, or none in particular."""
+    """A user who may do what is due at a property, or at one of several, or none in particular."""
 
-    def __init__(self, place: Property, **kwargs: Any) -> None:
-        people = handlers_on(place).order_by("first_name", "username", "pk")
+    def __init__(self, *places: Property, **kwargs: Any) -> None:
+        people = handlers_on_any(places).order_by("first_name", "username", "pk")
         self.people = {str(user.pk): user for user in people}
         named = [(pk, user.get_full_name() or str(user)) for pk, user in self.people.items()]
         choices = [("", _("nobody in particular")), *named]
@@ -111,6 +111,28 @@ class HandOverForm(forms.Form):
         self.fields["to"] = PersonField(
             row.property, label=_("To whom?"), initial=str(row.handed_to_id or "")
         )
+
+
+class MoveManyForm(forms.Form):
+    """One day for all that is ticked, and one reason."""
+
+    to = DayField(label=_("To which day?"))
+    why = why_field(required=True)
+
+    def __init__(self, *args: Any, rows: Sequence[FollowUp], today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        latest = max((row.due_on for row in rows), default=today)
+        self.fields["to"].initial = max(latest, today) + timedelta(days=7)
+
+
+class HandManyForm(forms.Form):
+    """To whom all that is ticked goes."""
+
+    def __init__(self, *args: Any, rows: Sequence[FollowUp], today: date, **kwargs: Any) -> None:
+        del today
+        super().__init__(*args, **kwargs)
+        places = {row.property_id: row.property for row in rows}
+        self.fields["to"] = PersonField(*places.values(), label=_("To whom?"))
 
 
 class RulesForm(forms.Form):

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Count, Min, Q, QuerySet
+from django.db.models import Case, Count, Min, Q, QuerySet, When
 
 from faults.access import follow_ups_for
 from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
@@ -96,6 +96,21 @@ def done_lately(user: User, *, today: date) -> FollowUpQuerySet:
 def handled_by(user: User) -> FollowUpQuerySet:
     """Return the follow-ups that the user may do, move and reassign."""
     return follow_ups_for(user, Action.HANDLE_FOLLOW_UPS).select_related(*SHOWN_WITH)
+
+
+def person_of(key: int | None) -> User | None:
+    """Return the user of this key, for a line that goes back to who had it; None for nobody."""
+    return User.objects.filter(pk=key).first() if key else None
+
+
+def in_working_order(rows: FollowUpQuerySet, days: Days) -> FollowUpQuerySet:
+    """Order open rows as they are worked off: late, today, later; then by property and kind."""
+    when = Case(
+        When(WHEN_IS["overdue"](days), then=0), When(WHEN_IS["today"](days), then=1), default=2
+    )
+    return rows.annotate(when=when).order_by(
+        "when", "property__code", "property", "kind", "due_on", "pk"
+    )
 
 
 # What a line of this kind asks for beside ticking it off.

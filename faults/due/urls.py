@@ -2,16 +2,26 @@
 
 from django.urls import path
 
-from faults.due.views import calendars, due, due_notes, follow_up_rules, health
+from faults.due.views import (
+    calendars,
+    due,
+    due_lines,
+    due_many,
+    due_notes,
+    follow_up_rules,
+    health,
+)
 from sites.kernel.views.verb_views import page
 
 patterns = [
     path("due/", due.due, name="due"),
+    path("due/many/", due_many.DueMany.as_view(), name="due_many"),
     page("due/rules/", follow_up_rules.FollowUpRules),
-    page("due/<ref:ref>/finish/", due.DueFinish),
-    page("due/<ref:ref>/move/", due.DueMove),
-    page("due/<ref:ref>/hand-over/", due.DueHandOver),
-    page("due/<ref:ref>/reopen/", due.DueReopen),
+    page("due/<ref:ref>/finish/", due_lines.DueFinish),
+    page("due/<ref:ref>/move/", due_lines.DueMove),
+    page("due/<ref:ref>/move-back/", due_lines.DueMoveBack),
+    page("due/<ref:ref>/hand-over/", due_lines.DueHandOver),
+    page("due/<ref:ref>/reopen/", due_lines.DueReopen),
     page("properties/<ref:ref>/due/note/", due_notes.DueNoteAtProperty),
     page("stations/<ref:ref>/due/note/", due_notes.DueNoteAtStation),
     page("faults/<ref:ref>/due/note/", due_notes.DueNoteAtFault),

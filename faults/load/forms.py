@@ -99,13 +99,18 @@ class MatchForm(forms.Form):
                 "name": sheet["name"],
                 "kind": self[f"sheet-{index}"],
                 "columns": [
-                    {"match": column, "field": self[f"column-{index}-{column['letter']}"]}
+                    {"match": column, "field": self._of_column(index, sheet, column)}
                     for column in sheet["columns"]
-                    if sheet["kind"]
                 ],
             }
             for index, sheet in enumerate(self.shown["sheets"])
         ]
+
+    def _of_column(
+        self, index: int, sheet: dict[str, Any], column: dict[str, Any]
+    ) -> forms.BoundField | None:
+        """Columns of a sheet that nobody knows are shown, and asked for once it is known."""
+        return self[f"column-{index}-{column['letter']}"] if sheet["kind"] else None
 
     def corrected(self) -> dict[str, object]:
         """Return the answers, those given before and those that differ from what was shown."""

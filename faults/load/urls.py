@@ -9,8 +9,10 @@ patterns = [
     path("load/<ref:ref>/", load.load_upload, name="load_upload"),
     path("load/<ref:ref>/progress/", load.load_progress, name="load_progress"),
     path("load/<ref:ref>/match/", load.load_match, name="load_match"),
+    path("load/<ref:ref>/to-mend.xlsx", load.load_to_mend, name="load_to_mend"),
     path("load/<ref:ref>/confirm/", load.load_confirm, name="load_confirm"),
     path("load/<ref:ref>/again/", load.load_again, name="load_again"),
     path("load/<ref:ref>/cancel/", load.load_cancel, name="load_cancel"),
+    path("load/<ref:ref>/take-back/", load.load_take_back, name="load_take_back"),
     path("load/<ref:ref>/give-up/", load.load_give_up, name="load_give_up"),
 ]

@@ -1,11 +1,13 @@
 """Pages of loading: bring files, watch, correct the match, look at the preview, load."""
 
+from io import BytesIO
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -18,7 +20,8 @@ from sites.kernel.views.limits import limited
 from sites.models import Run, RunState, Upload
 from sites.runs.services import cancel_run, watch_run
 
-RECENT = 20
+RECENT = 50
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _DONE, _FAILED = RunState.DONE, (RunState.FAILED, RunState.CANCELLED)
 
 
@@ -32,7 +35,7 @@ def load(request: SignedInRequest) -> HttpResponse:
             files=form.cleaned_data["brought"], by=request.user, at=timezone.now()
         )
         return redirect("faults:load_upload", upload.ref)
-    recent = uploads_for(request.user).select_related("by", "preview_run", "load_run")
+    recent = uploads_for(request.user).select_related("by", "preview_run", "load_run", "back_run")
     context = {"form": form, "uploads": recent.order_by("-at", "-pk")[:RECENT]}
     status = 422 if form.errors else 200
     return render(request, "faults/load/start.html", context, status=status)
@@ -42,21 +45,24 @@ def load(request: SignedInRequest) -> HttpResponse:
 def load_upload(request: SignedInRequest, ref: str) -> HttpResponse:
     """Where one upload stands: progress, a refusal, the preview, or what was loaded."""
     upload = _upload(request, ref)
+    if under_way := _under_way(upload):
+        return render(request, "faults/load/progress.html", _progress(upload, under_way))
     run = upload.load_run or upload.preview_run
-    if run is not None and run.state in (RunState.WAITING, RunState.RUNNING):
-        return render(request, "faults/load/progress.html", _progress(upload, run))
     if run is None or run.state in _FAILED:
         return render(request, "faults/load/failed.html", {"upload": upload, "run": run})
-    template = "faults/load/done.html" if upload.load_run else "faults/load/preview.html"
-    return render(request, template, {"upload": upload, "preview": run.result})
+    context = {"upload": upload, "preview": run.result}
+    if upload.load_run:
+        may_take_back = upload.loaded.exists()
+        return render(request, "faults/load/done.html", {**context, "may_take_back": may_take_back})
+    return render(request, "faults/load/preview.html", context)
 
 
 @page_for(Action.LOAD_REGISTER)
 def load_progress(request: SignedInRequest, ref: str) -> HttpResponse:
     """The progress fragment, polled every second; at the end the whole page is reloaded."""
     upload = _upload(request, ref)
-    run = upload.load_run or upload.preview_run
-    if run is None or run.state not in (RunState.WAITING, RunState.RUNNING):
+    run = _under_way(upload)
+    if run is None:
         return HttpResponse(headers={"HX-Refresh": "true"})
     return render(request, "faults/load/_progress.html", _progress(upload, run))
 
@@ -81,6 +87,21 @@ def load_match(request: SignedInRequest, ref: str) -> HttpResponse:
     context = {"upload": upload, "form": form, "questions": shown["questions"]}
     status = 422 if form.errors else 200
     return render(request, "faults/load/match.html", context, status=status)
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_to_mend(request: SignedInRequest, ref: str) -> HttpResponse:
+    """What was brought as a workbook, each problem beside its cell."""
+    upload, file = _upload(request, ref), BytesIO()
+    try:
+        uploads.write_workbook_to_mend(upload=upload, file=file)
+    except uploads.UnableToConfirm as refusal:
+        messages.error(request, str(refusal))
+        return redirect("faults:load_upload", upload.ref)
+    name = f"{upload.filename.rsplit('.', 1)[0]} {_('to mend')}.xlsx"
+    response = HttpResponse(file.getvalue(), content_type=XLSX)
+    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    return response
 
 
 @page_for(Action.LOAD_REGISTER)
@@ -115,10 +136,21 @@ def load_again(request: SignedInRequest, ref: str) -> HttpResponse:
 def load_cancel(request: SignedInRequest, ref: str) -> HttpResponse:
     """Stop what is under way; nothing of it stays."""
     upload = _upload(request, ref)
-    run = upload.load_run or upload.preview_run
-    if run is not None:
+    if run := _under_way(upload):
         cancel_run(run=run, at=timezone.now())
     return redirect("faults:load_upload", upload.ref)
+
+
+@page_for(Action.LOAD_REGISTER)
+@require_POST
+def load_take_back(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Put the register back as it was before the load."""
+    upload = _upload(request, ref)
+    return _after(
+        request,
+        upload,
+        lambda: uploads.ask_to_take_back(upload=upload, by=request.user, at=timezone.now()),
+    )
 
 
 @page_for(Action.LOAD_REGISTER)
@@ -137,9 +169,16 @@ def load_give_up(request: SignedInRequest, ref: str) -> HttpResponse:
 
 def _upload(request: SignedInRequest, ref: str) -> Upload:
     upload: Upload = find(
-        uploads_for(request.user).select_related("preview_run", "load_run", "by"), ref=ref
+        uploads_for(request.user).select_related("preview_run", "load_run", "back_run", "by"),
+        ref=ref,
     )
     return upload
+
+
+def _under_way(upload: Upload) -> Run | None:
+    """Return the run that waits or works: of what was set off last."""
+    run = upload.back_run or upload.load_run or upload.preview_run
+    return run if run and run.state in (RunState.WAITING, RunState.RUNNING) else None
 
 
 def _progress(upload: Upload, run: Run) -> dict[str, object]:

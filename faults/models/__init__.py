@@ -48,6 +48,18 @@ from faults.models.notice import (
     OperatorState,
     WaitUnit,
 )
+from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
+from faults.models.quote import (
+    DECISIONS,
+    OPTION_CHOICES,
+    AnswerKind,
+    Quote,
+    QuoteAnswer,
+    QuoteLine,
+    QuoteLink,
+    QuoteOption,
+    QuotePurpose,
+)
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
 from faults.models.search import (
     KindOfTest,
@@ -62,14 +74,19 @@ from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
 
 __all__ = [
+    "CHARGE_CHOICES",
     "CLOSED_STAGES",
+    "CURRENCY",
+    "DECISIONS",
     "HOW_RETURNED_CHOICES",
     "MOVER_CHOICES",
     "OPEN_JOB_STATES",
+    "OPTION_CHOICES",
     "SKILL_CHOICES",
     "STAGE_CHOICES",
     "WAITS_ON_CHOICES",
     "Answer",
+    "AnswerKind",
     "Asked",
     "Assignment",
     "Authority",
@@ -110,7 +127,15 @@ __all__ = [
     "OperatorAnswer",
     "OperatorState",
     "OutgoingMail",
+    "PriceItem",
+    "PriceList",
     "Proof",
+    "Quote",
+    "QuoteAnswer",
+    "QuoteLine",
+    "QuoteLink",
+    "QuoteOption",
+    "QuotePurpose",
     "Reading",
     "ReadingKind",
     "SafetyAnswer",

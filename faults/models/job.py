@@ -1,6 +1,6 @@
 """Jobs: planned visits, what they need, and what they cost."""
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Self
 
 from django.conf import settings
@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES, Crew
 from faults.models.fault import Fault
+from faults.prices.engines.pricing import amount_of
 from sites.models import Device, Picture, Property, Station
 from sites.models.base import History, Referenced
 
@@ -229,7 +230,7 @@ class JobLine(models.Model):
         """Money of the line to the cent, half up; None where no price is known."""
         if self.unit_price is None:
             return None
-        return (self.quantity * self.unit_price).quantize(Decimal("0.01"), ROUND_HALF_UP)
+        return amount_of(self.quantity, self.unit_price)
 
 
 class JobPhoto(Picture):

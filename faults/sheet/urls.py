@@ -7,6 +7,7 @@ from sites.kernel.views.verb_views import page
 
 patterns = [
     path("sheets/", sheets.sheets, name="sheets"),
+    path("sheets/print/", sheets.sheets_print, name="sheets_print"),
     path("sheet/items/", sheets.sheet_items, name="sheet_items"),
     path("jobs/<ref:ref>/sheet/", sheets.sheet, name="sheet"),
     path("jobs/<ref:ref>/sheet/data/", sheets.sheet_data, name="sheet_data"),

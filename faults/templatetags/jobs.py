@@ -30,6 +30,12 @@ def money(value: Decimal) -> str:
 
 
 @register.filter
+def money_in(value: Decimal, currency: str) -> str:
+    """Write money to the cent with its currency, where one is known."""
+    return f"{value:,.2f} {currency}".rstrip()
+
+
+@register.filter
 def hours(value: float) -> str:
     """Write hours to a tenth, or to a hundredth below one."""
     return f"{value:.2f}" if value < 1 else f"{value:.1f}"

@@ -7,6 +7,7 @@ from faults.work.views import (
     crew_people,
     crews,
     job_lines,
+    job_many,
     job_photos,
     job_plans,
     job_sending,
@@ -19,6 +20,7 @@ from sites.kernel.views.verb_views import page
 patterns = [
     path("jobs/", jobs.jobs, name="jobs"),
     path("jobs/add/", job_plans.job_add, name="job_add"),
+    path("jobs/many/", job_many.JobMany.as_view(), name="job_many"),
     path("jobs/<ref:ref>/", jobs.job, name="job"),
     page("properties/<ref:ref>/jobs/add/", job_plans.JobAddOnProperty),
     page("faults/<ref:ref>/jobs/add/", job_plans.JobAddForFault),

@@ -15,9 +15,10 @@ from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart
 from sites.register.tables import property_link, station_link
 from sites.templatetags.register import since
-from sites.templatetags.water import LACK_WORDS, PRICE, cents, lacks_words, volume
+from sites.templatetags.water import LACK_WORDS, PRICE, cents, volume
 from sites.water.engines.inputs import Lacks
 from sites.water.engines.money import to_cents
+from sites.water.services.fact_sheet import ENDS
 
 FACTS = "sites:station_facts"
 WHERE_TO_SAY = {
@@ -177,8 +178,17 @@ class MissingTable(SheetTable):
         return station_link(record.station)
 
     def render_property(self, record: SpellPart) -> SafeString:
-        """Link the property."""
-        return property_link(record.station.controller.property)
+        """Link the property, and its sheet where all of it can be said at once."""
+        place = record.station.controller.property
+        if not self.may_say:
+            return property_link(place)
+        sheet = format_html(
+            '<a href="{}">{}<span class="visually-hidden"> {}</span></a>',
+            page_of("sites:missing_facts", place.ref),
+            _("as a sheet"),
+            place,
+        )
+        return format_html('{} <span class="small">{}</span>', property_link(place), sheet)
 
     def render_since(self, record: SpellPart) -> str:
         """Write the first day."""
@@ -197,15 +207,22 @@ class MissingTable(SheetTable):
     def render_lacks(self, record: SpellPart, value: str) -> SafeString | str:
         """Lead to the form on which it can be said."""
         if not self.may_say:
-            return lacks_words(value)
+            return ", ".join(lack_words(each, record) for each in value.split(";"))
         return format_html_join(
             ", ", "{}", ((lack_link(each, record),) for each in value.split(";"))
         )
 
     def value_lacks(self, record: SpellPart) -> str:
         """In words."""
-        meter = meter_of(record)
-        return "" if meter is None else lacks_words(meter.lacks)
+        lacks = getattr(meter_of(record), "lacks", "")
+        return ", ".join(lack_words(each, record) for each in lacks.split(";") if each)
+
+
+def lack_words(lack: str, record: SpellPart) -> str:
+    """Name what is missing, and whether somebody said that it was never written down."""
+    never = {each.fact for each in record.station.not_written.all()}
+    is_never = any(name in never for name, ends in ENDS.items() if ends.value == lack)
+    return f"{LACK_WORDS[lack]} ({_('never written down')})" if is_never else str(LACK_WORDS[lack])
 
 
 def lack_link(lack: str, record: SpellPart) -> SafeString:
@@ -215,7 +232,7 @@ def lack_link(lack: str, record: SpellPart) -> SafeString:
     return format_html(
         '<a href="{}">{}<span class="visually-hidden"> {}</span></a>',
         page_of(name, ref),
-        LACK_WORDS[lack],
+        lack_words(lack, record),
         record.station,
     )
 

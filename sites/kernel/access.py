@@ -27,6 +27,7 @@ from sites.models import (
     Property,
     Station,
     Stopgap,
+    TickedAct,
     User,
     Wire,
 )
@@ -142,6 +143,11 @@ def _photos_where(user: User, action: Action) -> Q:
 def stopgaps_for(user: User, action: Action = Action.SEE_OFF_CENTRAL) -> StopgapQuerySet:
     """Return the stopgaps on whose property the user has the action."""
     return Stopgap.objects.filter(properties_where(user, action, "station__controller__property"))
+
+
+def ticked_acts_for(user: User) -> QuerySet[TickedAct]:
+    """Return the user's own acts on ticked rows: nobody else takes them back."""
+    return TickedAct.objects.filter(user=user)
 
 
 def find(rows: QuerySet[M], **lookup: Any) -> M:

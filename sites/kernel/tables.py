@@ -4,8 +4,10 @@ from datetime import date, datetime
 from typing import Any
 
 import django_tables2 as tables
+from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.timezone import localtime
+from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.table_rows import LEAD_CLASS, table_body
 
@@ -36,6 +38,22 @@ class SheetTable(tables.Table):
     def body(self) -> SafeString:
         """The rows of the shown page."""
         return table_body(self)
+
+
+class TickColumn(tables.Column):
+    """A box to tick a row, for the bar of acts above the table."""
+
+    def __init__(self) -> None:
+        tick = {"td": {"class": "plain tick"}, "th": {"class": "tick"}}
+        super().__init__(accessor="ref", orderable=False, verbose_name=_("Tick"), attrs=tick)
+
+    def render(self, value: str, record: Any) -> SafeString:
+        """Write the box, named by the row."""
+        return format_html(
+            '<input type="checkbox" form="many" name="rows" value="{}" aria-label="{}">',
+            value,
+            _("Tick: %s") % record,
+        )
 
 
 class DayColumn(tables.Column):

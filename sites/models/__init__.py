@@ -4,6 +4,7 @@ from sites.models.access_days import AccessHours, Blackout
 from sites.models.climate import ClimateRow
 from sites.models.controller import Central, CentralState, Controller, Equipment, Wiring
 from sites.models.ground import Cover, Leg, LengthSource, Point, PointKind, Renewal, RenewalKind
+from sites.models.not_written import NotWritten
 from sites.models.people import Grant, User
 from sites.models.photo import Photo, Picture, PlanPicture
 from sites.models.property import (
@@ -32,7 +33,8 @@ from sites.models.stopgap import (
     StopgapKind,
     counted_from,
 )
-from sites.models.upload import FurtherFile, Upload
+from sites.models.ticked_act import TickedAct
+from sites.models.upload import FurtherFile, HowLoaded, LoadedRows, Upload
 from sites.models.view import SavedView, StepPutAway
 from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
 from sites.models.wires import AtPoint, Feed, Termination, Wire, WireAtPoint, WireKind, WireLeg
@@ -60,11 +62,14 @@ __all__ = [
     "Feed",
     "FurtherFile",
     "Grant",
+    "HowLoaded",
     "Leg",
     "LengthSource",
     "ListedStation",
+    "LoadedRows",
     "MainValve",
     "Meter",
+    "NotWritten",
     "Outage",
     "OutageKind",
     "Photo",
@@ -94,6 +99,7 @@ __all__ = [
     "StuckOpen",
     "Tariff",
     "Termination",
+    "TickedAct",
     "Units",
     "Upload",
     "User",

@@ -4,6 +4,7 @@ import secrets
 from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 from django.db.models.fields.files import FieldFile
 
@@ -31,9 +32,25 @@ class Upload(Referenced):
     answers: Any = models.JSONField(default=dict)
     preview_run = models.ForeignKey(Run, on_delete=models.SET_NULL, null=True, related_name="+")
     load_run = models.ForeignKey(Run, on_delete=models.SET_NULL, null=True, related_name="+")
+    back_run = models.ForeignKey(Run, on_delete=models.SET_NULL, null=True, related_name="+")
 
     if TYPE_CHECKING:
         further: RelatedManager["FurtherFile"]
+        loaded: RelatedManager["LoadedRows"]
+
+    @property
+    def added(self) -> int:
+        """How many rows of its sheets the load added."""
+        return self._total("added")
+
+    @property
+    def changed(self) -> int:
+        """How many rows of its sheets the load found otherwise, and changed."""
+        return self._total("changed")
+
+    def _total(self, name: str) -> int:
+        result = self.load_run.result if self.load_run else None
+        return sum(sheet[name] for sheet in (result or {}).get("sheets", ()))
 
     def all_files(self) -> list[tuple[str, FieldFile]]:
         """Return each file under the name that the user gave it, in the order brought."""
@@ -47,3 +64,25 @@ class FurtherFile(models.Model):
     upload = models.ForeignKey(Upload, on_delete=models.CASCADE, related_name="further")
     file = models.FileField(upload_to=upload_path)
     filename = models.CharField(max_length=200)
+
+
+class HowLoaded(models.TextChoices):
+    """What a load did to rows."""
+
+    ADDED = "added"
+    CHANGED = "changed"
+    REMOVED = "removed"
+
+
+class LoadedRows(models.Model):
+    """Rows of one table that a load wrote, so that it can be taken back.
+
+    `before` has one entry for each key: by column, what the load changed or took out.
+    """
+
+    upload = models.ForeignKey(Upload, on_delete=models.CASCADE, related_name="loaded")
+    table = models.CharField(max_length=80)
+    how = models.CharField(max_length=8, choices=HowLoaded)
+    at = models.DateTimeField()
+    keys: Any = models.JSONField()
+    before: Any = models.JSONField(default=list, encoder=DjangoJSONEncoder)

@@ -10,6 +10,7 @@ BACKGROUND_SERVICES = {
     "keep summaries": "reports.summaries.services.summaries.keep_in_background",
     "look at upload": "faults.load.services.uploads.preview_upload",
     "load upload": "faults.load.services.uploads.load_upload",
+    "take back upload": "faults.load.services.uploads.take_back_upload",
     "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
 }
 

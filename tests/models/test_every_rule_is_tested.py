@@ -15,6 +15,8 @@ from tests.models.cases import test_rules_of_faults
 from tests.models.due import test_rules_of_due
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
+from tests.models.prices import test_rules_of_prices
+from tests.models.quotes import test_rules_of_quotes
 from tests.models.reconcile import test_rules_of_reconcile
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
 from tests.models.sheet import test_rules_of_sheets
@@ -34,6 +36,8 @@ OF_FAULTS = (
     test_rules_of_due,
     test_rules_of_jobs,
     test_rules_of_notices,
+    test_rules_of_prices,
+    test_rules_of_quotes,
     test_rules_of_searches,
     test_rules_of_sheets,
     test_rules_of_sheets,

@@ -42,6 +42,14 @@ def test_grant_given_once() -> None:
         Grant.objects.create(user=user, role=Role.OWNER.value)
 
 
+def test_step_put_away_once() -> None:
+    user = make.user()
+    user.steps_put_away.create(step="batteries")
+    make.user().steps_put_away.create(step="batteries")
+    with refused_by("step_put_away_once"):
+        user.steps_put_away.create(step="batteries")
+
+
 def test_property_latitude_on_the_globe() -> None:
     with refused_by("property_latitude_on_the_globe"):
         make.place(latitude=90.5)

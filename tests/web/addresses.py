@@ -9,15 +9,16 @@ from django.contrib.auth.tokens import default_token_generator
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.timezone import localdate
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from faults.rota.services.suggesting import SUGGEST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
-from sites.models import CentralList, Grant, Run, RunState, Upload, User
+from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
 from sites.people.services.invitations import invitation_token
 from sites.register.services.photos import PreparedPhoto
-from tests import make, make_due, make_jobs, make_notices, make_searches
+from tests import make, make_due, make_jobs, make_notices, make_prices, make_quotes, make_searches
 from tests.cast import Corner
 
 # Open to anyone, signed in or not.
@@ -31,6 +32,8 @@ PUBLIC = {
     # By a secret in the address, and without any detail.
     "faults:calendar_feed",
     "faults:unsubscribe",
+    "faults:quote_answer",
+    "faults:quote_photo",
     "faults:healthz",
     # The same for everybody: a script and a list of icons.
     "faults:sheet_worker",
@@ -46,10 +49,15 @@ SIGNED_IN = {
     "faults:sheet_items",
 }
 # Asks for the action on every property, so that a role limited to one client is refused.
-NEEDS_ALL_PROPERTIES = {"sites:property_add", "sites:climate_add", "sites:climate_weather"}
+NEEDS_ALL_PROPERTIES = {
+    "sites:property_add",
+    "sites:climate_add",
+    "sites:climate_weather",
+    "faults:prices_company",
+}
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("load/<", "moves/board/suggest/<")
+OWN = ("load/<", "acts/<", "moves/board/suggest/<")
 
 
 @dataclass(frozen=True)
@@ -169,6 +177,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("crew-away", "pk"): str(away.pk),
         **make_due.samples(corner),
         **samples_of_searches(corner),
+        **samples_of_quotes(corner, starter),
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
@@ -176,6 +185,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("load", "ref"): upload.ref,
         ("suggest", "ref"): suggested_rota(starter).ref,
         ("reconcile", "ref"): central.ref,
+        ("acts", "ref"): TickedAct.objects.create(
+            user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."
+        ).ref,
         ("forgotten", "uidb64"): urlsafe_base64_encode(force_bytes(starter.pk)),
         ("invited", "token"): invitation_token(starter),
         ("people", "pk"): str(starter.pk),
@@ -187,6 +199,21 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
 def grant_of(user: User) -> Grant:
     """Return a role of the user."""
     return user.grants.get()
+
+
+def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], str]:
+    """Return a value for each variable part of the addresses about prices and quotes."""
+    prices = make_prices.price_list(property=corner.property)
+    word = corner.property.code
+    today = localdate()
+    told = {"found": f"{word} found", "photos": tuple(corner.fault.photos.all())}
+    quote = make_quotes.quote(corner.fault, by=starter, today=today, valid_until=today, **told)
+    return {
+        ("price-lists", "pk"): str(prices.pk),
+        ("quotes", "ref"): quote.ref,
+        ("answer", "secret"): make_quotes.secret_of(quote, by=starter),
+        ("add", "purpose"): "dig",
+    }
 
 
 def suggested_rota(starter: User) -> Run:

@@ -29,7 +29,7 @@ LISTS = {
     "/controllers/": 8,  # property and both totals come with the rows
     "/stations/": 8,  # property, facts and the reason come with the rows
     "/stopgaps/": 8,  # station, property and device come with the rows
-    "/water/missing/": 8,  # station, property and meter come with the rows
+    "/water/missing/": 9,  # station, property and meter come with the rows; what was never written
     "/faults/": 8,  # property, stations and first cause come with the rows
     "/searches/": 9,  # station, property and tests come with the rows; promises kept
 }

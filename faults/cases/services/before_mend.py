@@ -1,5 +1,7 @@
 """What the moves up to "mended" ask for and keep. Each returns the words beside the move."""
 
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from typing import TypeVar
 
@@ -15,9 +17,9 @@ from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.report import refuse_second_open_fault
 from faults.cases.services.spending import hours_words, in_hours, spending_of
 from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
-from faults.models import Authority, Break, Crew, Job, JobKind
+from faults.models import Authority, Break, Crew, Fault, FaultStation, Job, JobKind
 from sites.kernel.services.verb_days import refuse_ahead
-from sites.models import Property, StandingAuthority
+from sites.models import Property, StandingAuthority, User
 
 T = TypeVar("T")
 
@@ -81,19 +83,34 @@ def agree(step: Step) -> str:
     if given_on is None:
         raise UnableToMove(_("On which day did they say yes?"), field="given_on")
     refuse_ahead(given_on, step.today, field="given_on")
+    kept = replace(consent, given_by=given_by)
+    keep_yes(step.fault, step.rows, kept, given_on, by=step.by, standing=standing)
+    if standing is None:
+        close_question_with_yes(step.fault, on=given_on)
+    return given_by
+
+
+def keep_yes(
+    fault: Fault,
+    rows: Iterable[FaultStation],
+    consent: Consent,
+    given_on: date,
+    *,
+    by: User,
+    standing: StandingAuthority | None = None,
+) -> Authority:
+    """Keep a yes for some stations of a fault: from its day on its limit holds."""
     kept = Authority.objects.create(
-        fault=step.fault,
-        given_by=given_by,
+        fault=fault,
+        given_by=consent.given_by,
         given_on=given_on,
         up_to_hours=consent.limit.hours,
         up_to_amount=consent.limit.amount,
         standing=standing,
-        entered_by=step.by,
+        entered_by=by,
     )
-    kept.stations.set(step.rows)
-    if standing is None:
-        close_question_with_yes(step.fault, on=given_on)
-    return given_by
+    kept.stations.set(rows)
+    return kept
 
 
 def _standing_for(step: Step, consent: Consent) -> StandingAuthority:

@@ -28,12 +28,14 @@ from faults.cases.tables import FaultTable
 from faults.casework.views.steps import offers_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
+from faults.quotes.services.listed import listed
 from faults.waits.queries.waits import waits_of_fault
 from faults.work.queries.jobs import open_jobs_of_fault
 from faults.work.services.spending_words import spent_words
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
+from sites.models import today_at
 from sites.register.views.lists import list_page
 
 
@@ -57,7 +59,7 @@ def _further(request: SignedInRequest) -> list[tuple[str, str]]:
     return [(reverse("faults:searches"), _("Searches"))]
 
 
-def _add_link(request: SignedInRequest) -> dict[str, str]:
+def _add_link(request: SignedInRequest) -> dict[str, Any]:
     if Action.REPORT_FAULT not in actions_anywhere(request.user):
         return {}
     return {"add_url": reverse("faults:report"), "add_label": _("Report a fault")}
@@ -78,6 +80,7 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
         "assigned": [each for each in assignments_of(one) if each.to_on is None],
         **_jobs(request, one),
         "may_record": one.stage not in (Stage.GIVEN_UP, Stage.WITHDRAWN),
+        **_quotes(request, one),
         **_stations(request, one),
         **_breaks(request, one),
         **_photos(one),
@@ -106,6 +109,13 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, object]:
         return {}
     spent = spending_of(one, at=timezone.now())
     return {"open_jobs": open_jobs_of_fault(request.user, one), "spent_words": spent_words(spent)}
+
+
+def _quotes(request: SignedInRequest, one: Fault) -> dict[str, object]:
+    """The versions of its quote, for those who may see prices."""
+    if not may(request.user, Action.SEE_RATES, one.property):
+        return {}
+    return {"quotes": listed(one, today=today_at(one.property))}
 
 
 def _sought(request: SignedInRequest, one: Fault, rows: list[FaultStation]) -> dict[str, object]:

@@ -5,11 +5,15 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.access import handlers_on
+from faults.events import ClientSaid
 from faults.models import Fault, FollowUp, FollowUpKind, FollowUpState, Job
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Controller, Property, Station, User
+
+# As far as what is to be done goes.
+LONGEST_NOTE = 200
 
 
 class UnableToNote(UnableToAct):
@@ -22,6 +26,10 @@ class UnableToFinish(UnableToAct):
 
 class UnableToMoveFollowUp(UnableToAct):
     """It cannot be moved to that day."""
+
+
+class UnableToPutBack(UnableToAct):
+    """It was not moved, or something else was changed after that."""
 
 
 class UnableToHandOver(UnableToAct):
@@ -75,6 +83,18 @@ def raise_by_hand(
     )
 
 
+def note_what_a_client_said(said: ClientSaid) -> None:
+    """Make it due today: the office answers."""
+    raise_by_hand(
+        place=said.fault.property,
+        what=said.words[:LONGEST_NOTE],
+        due_on=said.today,
+        by=said.by,
+        today=said.today,
+        fault=said.fault,
+    )
+
+
 @verb(
     name="finish what is due",
     action=Action.HANDLE_FOLLOW_UPS,
@@ -94,7 +114,7 @@ def finish_follow_up(*, follow_up: FollowUp, by: User, today: date, note: str = 
     name="move what is due",
     action=Action.HANDLE_FOLLOW_UPS,
     guard="it is open; another day, today or later; a reason in words",
-    undo="move what is due back",
+    undo="put what was moved back on its day",
 )
 def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> None:
     """Move it to a day. From then on its rule leaves the day alone."""
@@ -110,6 +130,23 @@ def move_follow_up(*, follow_up: FollowUp, to: date, why: str, today: date) -> N
         raise UnableToMoveFollowUp(_("Say in a few words why."), field="why")
     row.due_on, row.sequence = to, row.sequence + 1
     save_because(row, why.strip())
+
+
+@verb(
+    name="put what was moved back on its day",
+    action=Action.HANDLE_FOLLOW_UPS,
+    guard="it is open, and what was changed last is its day",
+    undo="move what is due",
+)
+def put_back_on_its_day(*, follow_up: FollowUp) -> None:
+    """Take a move back. The day may have passed; one that its rule gave is its rule's again."""
+    row = follow_up
+    _refuse_closed(row, UnableToPutBack)
+    latest = list(row.history.order_by("-history_id").values_list("due_on", flat=True)[:2])
+    if len(latest) < 2 or latest[0] == latest[1]:
+        raise UnableToPutBack(_("Its day is not what was changed last. Move it to a day instead."))
+    row.due_on, row.sequence = latest[1], row.sequence + 1
+    row.save()
 
 
 @verb(

@@ -9,7 +9,14 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
-from faults.due.queries import Days, done_lately, due_here, due_rows
+from faults.due.queries import (
+    WHEN_IS,
+    Days,
+    done_lately,
+    due_here,
+    due_rows,
+    in_working_order,
+)
 from faults.due.services.words import about, sentence
 from faults.models import FollowUp, FollowUpKind, FollowUpState, JobKind
 from faults.models.followup import FollowUpQuerySet
@@ -33,12 +40,36 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Heap:
+    """Lines of one kind at one property."""
+
+    place: Property
+    kind: str
+    lines: list[Line]
+
+    @property
+    def refs(self) -> str:
+        """The lines that the user may handle, for one tick that stands for all of them."""
+        return " ".join(line.row.ref for line in self.lines if line.may_handle)
+
+    @property
+    def oldest(self) -> Line:
+        """The line that is due first."""
+        return min(self.lines, key=lambda line: line.row.due_on)
+
+
+@dataclass(frozen=True)
 class Group:
     """Lines whose day stands alike to today."""
 
     heading: str
     name: str
-    lines: list[Line]
+    heaps: list[Heap]
+
+    @property
+    def refs(self) -> str:
+        """All of them that the user may handle."""
+        return " ".join(heap.refs for heap in self.heaps if heap.refs)
 
 
 def filtered(user: User, chosen: dict[str, str], *, today: date | None) -> FollowUpQuerySet:
@@ -56,6 +87,16 @@ def filtered(user: User, chosen: dict[str, str], *, today: date | None) -> Follo
     return rows.order_by("-done_on", "-pk") if is_done else rows.order_by("due_on", "pk")
 
 
+def chosen_rows(user: User, chosen: dict[str, str], days: Days) -> FollowUpQuerySet:
+    """Return the rows that the page shows, on all of its pages, in the order of the page."""
+    rows = filtered(user, chosen, today=max(days.values(), default=None))
+    if chosen["show"] == "done":
+        return rows
+    if chosen["when"]:
+        rows = rows.filter(WHEN_IS[chosen["when"]](days))
+    return in_working_order(rows, days)
+
+
 def lines_of(rows: Iterable[FollowUp], days: Days, user: User) -> list[Group]:
     """Return the rows as lines, grouped; the order within is kept."""
     headings = {
@@ -67,8 +108,17 @@ def lines_of(rows: Iterable[FollowUp], days: Days, user: User) -> list[Group]:
     names = list(headings)
     known = sorted(((_name(row, days), row) for row in rows), key=lambda each: names.index(each[0]))
     return [
-        Group(headings[name], name, [line_of(row, days, user) for _same, row in group])
+        Group(headings[name], name, _heaps([line_of(row, days, user) for _same, row in group]))
         for name, group in groupby(known, key=lambda each: each[0])
+    ]
+
+
+def _heaps(lines: list[Line]) -> list[Heap]:
+    """Put what is alike side by side together; what was done lately keeps its order."""
+    alike = groupby(lines, key=lambda line: (line.row.property_id, line.row.kind))
+    return [
+        Heap(found[0].row.property, found[0].row.get_kind_display(), found)
+        for found in (list(each) for _same, each in alike)
     ]
 
 

@@ -21,6 +21,7 @@ from faults.due.services.raising import raise_by_rules
 from faults.locating.services.learning import learn_from_searches
 from faults.models import Beat
 from faults.waits.services.waits import keep_waits_true
+from sites.kernel.services.many import forget_ticked_acts
 from sites.kernel.services.sent_forms import forget_sent_forms
 from sites.runs.services import pick_up_runs
 from sites.water.services.ledger import keep_water_true
@@ -54,8 +55,9 @@ class Round:
 
 
 def _tidy(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
-    """Delete what nobody looks at any more: mails and the keys of forms."""
-    return {**forget_old_mail(at=at, go_on=go_on), "keys": forget_sent_forms(at=at)}
+    """Delete what nobody looks at any more: mails, the keys of forms, what ticked rows met."""
+    mails = forget_old_mail(at=at, go_on=go_on)
+    return {**mails, "keys": forget_sent_forms(at=at), "acts": forget_ticked_acts(at=at)}
 
 
 QUARTER = timedelta(minutes=15)

@@ -1,6 +1,6 @@
 """The two verbs: look at what register files would do, and load them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 
 from django.db import IntegrityError, transaction
@@ -22,7 +22,7 @@ from sites.load.services.recognise import Answers
 from sites.load.services.sheets.listed import KINDS as REGISTER_KINDS
 from sites.load.services.sheets.listed import TABLES as REGISTER_TABLES
 from sites.load.services.standing import standing_of
-from sites.load.services.work import Work
+from sites.load.services.work import Work, Written
 from sites.models import Property, User
 from sites.runs.services import Progress, Silent
 
@@ -73,6 +73,7 @@ def load_register(
     today: date,
     by_user_id: int | None = None,
     digest: str = "",
+    keep: Callable[[list[Written]], None] | None = None,
     progress: Progress | None = None,
 ) -> Preview:
     """Load the files, all of them or nothing, and return what was done.
@@ -80,6 +81,7 @@ def load_register(
     Args:
         by_user_id: whose properties may be touched, and who stands in the history; None = all.
         digest: of the preview that was shown; anything else is refused.
+        keep: called in the transaction with what it takes to take the load back.
 
     Raises:
         UnableToRead: a file is no register at all.
@@ -89,7 +91,7 @@ def load_register(
     progress = progress or Silent()
     progress.say(_("Opening the files"))
     with fewer_collections():
-        return _load(files, answers, today, by_user_id, digest, progress)
+        return _load(files, answers, today, by_user_id, digest, keep, progress)
 
 
 def _load(
@@ -98,6 +100,7 @@ def _load(
     today: date,
     by_user_id: int | None,
     digest: str,
+    keep: Callable[[list[Written]], None] | None,
     progress: Progress,
 ) -> Preview:
     sheets = read_files(list(files), progress)
@@ -112,8 +115,11 @@ def _load(
                 load, preview = _plan(sheets, files, answers, today, by_user_id, progress)
                 _refuse(preview, digest)
             with waits_kept():
-                apply_load(load, TABLES, user=load.book.scope.user, progress=progress)
+                user = load.book.scope.user
+                written = apply_load(load, TABLES, user=user, progress=progress)
                 touch(**_touched(load.work))
+            if keep is not None:
+                keep(written)
     except IntegrityError as error:
         raise UnableToLoad(_changed_meanwhile(), preview) from error
     return preview

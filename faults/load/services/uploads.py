@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from functools import partial
-from typing import Any
+from typing import IO, Any
 from zoneinfo import ZoneInfo
 
 from django.core.files import File
@@ -12,14 +12,17 @@ from django.db import transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
+from faults.load.services.mending import write_to_mend
 from faults.load.services.register import UnableToLoad, check_register, load_register
+from faults.load.services.taking_back import UnableToTakeBack, keep_written, take_back_load
 from sites.cells.services.refusals import UnableToRead
-from sites.load.services.files import RegisterFile
+from sites.load.services.files import RegisterFile, read_files
 from sites.models import FurtherFile, RunState, Upload, User
 from sites.runs.services import Progress, UnableToFinish, cancel_run, is_under_way, start_run
 
 PREVIEW = "look at upload"
 LOAD = "load upload"
+TAKE_BACK = "take back upload"
 
 
 class UnableToConfirm(Exception):
@@ -127,12 +130,64 @@ def load_upload(
                 today=_today(upload.by),
                 by_user_id=upload.by_id,
                 digest=digest,
+                keep=partial(keep_written, upload),
                 progress=progress,
             )
         except (UnableToRead, UnableToLoad) as refusal:
             raise UnableToFinish(str(refusal)) from None
         _forget_files(upload)
         return preview.to_json()
+
+
+@transaction.atomic
+def ask_to_take_back(*, upload: Upload, by: User, at: datetime) -> None:
+    """Take a load back in the background; once, however often it is asked for.
+
+    Raises:
+        UnableToConfirm: nothing of it is left to take back.
+    """
+    held = Upload.objects.select_for_update(of=("self",)).get(pk=upload.pk)
+    if held.back_run and is_under_way(run=held.back_run, at=at):
+        return
+    if not held.loaded.exists():
+        raise UnableToConfirm(_("Nothing of this load is left to take back."))
+    held.back_run = start_run(
+        service=TAKE_BACK,
+        title=_("Take back %(filename)s") % {"filename": held.filename},
+        by=by,
+        at=at,
+        arguments={"upload_id": held.pk, "by_id": by.pk},
+    )
+    held.save(update_fields=["back_run"])
+
+
+def take_back_upload(
+    progress: Progress, *, upload_id: int, by_id: int, **later: Any
+) -> dict[str, object]:
+    """Take a load back; what was built on it is told, and nothing is changed."""
+    upload = Upload.objects.get(pk=upload_id)
+    by = User.objects.get(pk=by_id)
+    with _in_words_of(by):
+        try:
+            take_back_load(upload=upload, by=by, progress=progress)
+        except UnableToTakeBack as refusal:
+            raise UnableToFinish(str(refusal)) from None
+    return {}
+
+
+def write_workbook_to_mend(*, upload: Upload, file: IO[bytes]) -> None:
+    """Write what was brought, each problem beside its cell.
+
+    Raises:
+        UnableToConfirm: there is no preview, or the files are gone.
+    """
+    shown = upload.preview_run.result if upload.preview_run else None
+    if not shown:
+        raise UnableToConfirm(_("Look at the files first: then what is wrong in them is known."))
+    try:
+        write_to_mend(read_files(_contents(upload)), shown, file)
+    except UnableToRead as refusal:
+        raise UnableToConfirm(str(refusal)) from None
 
 
 def _locked(upload: Upload) -> Upload:

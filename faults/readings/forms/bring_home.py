@@ -1,17 +1,12 @@
 """The form of a bring-home round: what each loop read."""
 
-from collections.abc import Sequence
-from typing import Any
-
 from django import forms
 from django.utils.translation import gettext_lazy
 
-from faults.cases.forms.fields import DayField
 from faults.models import ReadingKind
-from faults.readings.forms.meter import MeterField
-from faults.readings.forms.readings import ground_temperature
+from faults.readings.forms.readings import RoundForm
 from faults.readings.services.loops import LoopRead
-from sites.models import Property, Station
+from sites.models import Station
 
 APART = [
     ("", gettext_lazy("not looked")),
@@ -21,28 +16,18 @@ APART = [
 APART_MEANS = {"open": True, "closed": False}
 
 
-class LoopsForm(forms.Form):
+class LoopsForm(RoundForm):
     """The ohms of each loop, how it was connected, and whether it was open apart."""
 
-    taken_on = DayField(label=gettext_lazy("Day"))
-    taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
-
-    def __init__(
-        self, *args: Any, stations: Sequence[Station], place: Property, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.stations = stations
-        self.fields["temperature_f"] = ground_temperature(place)
-        for station in stations:
-            self.fields[f"apart_{station.pk}"] = forms.ChoiceField(
+    def cells(self, station: Station) -> dict[str, forms.Field]:
+        """Return what is asked of each loop."""
+        return {
+            f"apart_{station.pk}": forms.ChoiceField(
                 label=gettext_lazy("Apart"), choices=APART, required=False
-            )
-            self.fields[f"loop_{station.pk}"] = self._meter(ReadingKind.LOOP)
-            self.fields[f"across_{station.pk}"] = self._meter(ReadingKind.OHMS)
-
-    def _meter(self, kind: ReadingKind) -> MeterField:
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "size": 6}
-        return MeterField(kind=kind, required=False, widget=forms.TextInput(attrs=attrs))
+            ),
+            f"loop_{station.pk}": self.meter(ReadingKind.LOOP),
+            f"across_{station.pk}": self.meter(ReadingKind.OHMS),
+        }
 
     def clean(self) -> dict[str, object]:
         """What was said of a loop that was not read would be lost."""

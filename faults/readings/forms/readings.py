@@ -79,8 +79,8 @@ class VoidForm(forms.Form):
     why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)
 
 
-class CheckUpForm(forms.Form):
-    """The ohms, and where measured the insulation, of all stations of a controller."""
+class RoundForm(forms.Form):
+    """Day, person and ground of a round of readings, and the cells of each of its stations."""
 
     taken_on = DayField(label=gettext_lazy("Day"))
     taken_by = forms.CharField(label=gettext_lazy("By"), max_length=60, required=False)
@@ -92,15 +92,30 @@ class CheckUpForm(forms.Form):
         self.stations = stations
         self.fields["temperature_f"] = ground_temperature(place)
         for station in stations:
-            for kind in (ReadingKind.OHMS, ReadingKind.INSULATION):
-                self.fields[f"{kind}_{station.pk}"] = MeterField(
-                    kind=kind,
-                    required=False,
-                    label=f"{station.number} {ReadingKind(kind).label}",
-                    widget=forms.TextInput(
-                        attrs={"inputmode": "decimal", "autocomplete": "off", "size": 7}
-                    ),
-                )
+            self.fields |= self.cells(station)
+
+    def cells(self, station: Station) -> dict[str, forms.Field]:
+        """Return the cells of a station by name."""
+        raise NotImplementedError
+
+    @staticmethod
+    def meter(kind: ReadingKind, label: str = "") -> MeterField:
+        """Return the cell for what a meter shows; an empty one was not read."""
+        attrs = {"inputmode": "decimal", "autocomplete": "off", "size": 7}
+        return MeterField(
+            kind=kind, required=False, label=label, widget=forms.TextInput(attrs=attrs)
+        )
+
+
+class CheckUpForm(RoundForm):
+    """The ohms, and where measured the insulation, of all stations of a controller."""
+
+    def cells(self, station: Station) -> dict[str, forms.Field]:
+        """Return a cell for each kind."""
+        return {
+            f"{kind}_{station.pk}": self.meter(kind, f"{station.number} {kind.label}")
+            for kind in (ReadingKind.OHMS, ReadingKind.INSULATION)
+        }
 
     def values(self) -> list[tuple[Station, str, float]]:
         """Return (station, kind, value) for each cell that was filled in."""

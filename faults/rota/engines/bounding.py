@@ -14,10 +14,11 @@ from sites.kernel.lazily import np
 _EPSILON = 1e-6
 _A_ROUND = 20
 # What leaving a job out may cost at first, over the detour that it costs in the first plan: the
-# worths of jobs swing far less while few routes are known. Raised where the price is paid.
+# worths of jobs swing far less while few routes are known.
 _DETOURS = 2.0
 _LEAST_PRICE_MIN = 15.0
-_RAISED = 3.0
+# From here on, what is still paid for is priced in full.
+_NEARLY_CLOSED = 0.05
 
 
 @dataclass
@@ -123,13 +124,13 @@ def _round(rounds: _Rounds) -> bool:
     low, found = _priced(rounds, half_way, worth, rents)
     if not found:
         low, found = _priced(rounds, worth, worth, rents)
-    if found and value - low > 1 - _EPSILON:
-        return False
-    most = weights(rounds.problem)
+    gap, most = value - low, weights(rounds.problem)
     soft = [key for key in paid if rounds.prices[key] < most[key]]
-    for key in soft:
-        rounds.prices[key] = min(most[key], rounds.prices[key] * _RAISED)
-    return not soft
+    if soft and (not found or gap < max(1.0, _NEARLY_CLOSED * value)):
+        for key in soft:
+            rounds.prices[key] = most[key]
+        return False
+    return not found or gap <= 1 - _EPSILON
 
 
 def _priced(

@@ -12,10 +12,11 @@ from faults.rota.engines.problem import Problem, ShiftKey
 from faults.rota.engines.routes import Kind, Route, TooMany, kinds_of, routes_of, starts_of
 
 DEFAULT_SECONDS = 30.0
-# How much of the time may go to listing all routes.
-LIST_SHARE = 0.3
+# How much of the time may go to listing all routes; where there is little time, more of it, as
+# days of few jobs need so many seconds.
+LIST_SHARE, LIST_AT_LEAST_S, LIST_AT_MOST = 0.2, 4.0, 0.6
 # How much of what is left goes to the local search, and of the rest to the bound.
-_SEARCH_SHARE, _BOUND_SHARE = 0.4, 0.65
+_SEARCH_SHARE, _BOUND_SHARE = 0.35, 0.65
 
 
 class Status(StrEnum):
@@ -96,12 +97,16 @@ def plan(
     """
     clock = Clock(seconds, go_on)
     kinds = kinds_of(problem)
-    listed = _listed(problem, kinds, clock.share(LIST_SHARE))
+    listed = _listed(problem, kinds, clock.share(_list_share(seconds)))
     if listed is not None:
         chosen = choose(problem, kinds, listed, clock.left)
         if chosen is not None and chosen.bound is not None:
             return _plan(problem, kinds, chosen.routes, chosen.bound, Method.ALL_ROUTES)
     return _generated(problem, kinds, clock)
+
+
+def _list_share(seconds: float) -> float:
+    return min(LIST_AT_MOST, max(LIST_SHARE, LIST_AT_LEAST_S / seconds))
 
 
 def _listed(problem: Problem, kinds: Sequence[Kind], clock: Clock) -> list[Route] | None:

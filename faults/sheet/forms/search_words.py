@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from faults.locating.engines.belief import Outside
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
 from faults.locating.services.words import at_controller_words, at_valve_words, outside_words
-from faults.sheet.forms.fields import Plain
+from faults.sheet.forms.fields import Plain, number
 
 Result = tuple[str, dict[str, Any]]
 
@@ -55,6 +55,13 @@ def actions_plain() -> dict[str, Plain]:
             ],
             common=_("Lay a new common in place of leg %(leg)s"),
         ),
+        "test one side": _act(_("Open %(point)s and test one side alone"), _one_side("box")),
+        "insulation of one side": _act(
+            _("Open %(point)s and measure the insulation of one side alone"),
+            _one_side("insulation"),
+        ),
+        "level": _level(_("The level of the tone, fed at the controller"), from_valve=False),
+        "level from valve": _level(_("The level of the tone, fed at the valve"), from_valve=True),
         "walk gradient": _act(
             _("Walk the two probes from %(point)s to %(to_point)s"), _walked("gradient walked")
         ),
@@ -137,6 +144,33 @@ def _sides(kind: str) -> list[Result]:
     ]
 
 
+def _one_side(kind: str) -> list[Result]:
+    """Only one side was tested: of the other nothing is known."""
+
+    def said(controller_bad: bool | None, valve_bad: bool | None) -> dict[str, Any]:
+        return {"kind": kind, "controller_bad": controller_bad, "valve_bad": valve_bad}
+
+    return [
+        (_("toward the controller good"), said(False, None)),
+        (_("toward the controller bad"), said(True, None)),
+        (_("toward the valve good"), said(None, False)),
+        (_("toward the valve bad"), said(None, True)),
+    ]
+
+
+def _level(words: str, *, from_valve: bool) -> Plain:
+    """The level in thirds, or the receiver's own number between two marks of it."""
+    said = {"kind": "tone level", "from_valve": from_valve}
+    thirds = [("low", _("low")), ("middle", _("middle")), ("top", _("full"))]
+    fields = [
+        number("level", _("Or the receiver's number on this wire"), required=True),
+        number("on_sound_wire", _("Its number on a sound wire of the same run"), required=True),
+        number("at_transmitter", _("Its number with nothing connected"), value=0, required=True),
+    ]
+    results = [(label, {**said, "third": third}) for third, label in thirds]
+    return _act(words, results, fields=fields, said=said)
+
+
 def _anew() -> list[Result]:
     """Both sides are good, and the box was respliced: that cured it, or did not."""
     said = {"kind": "box", "controller_bad": False, "valve_bad": False}
@@ -193,6 +227,10 @@ def search_words() -> dict[str, str]:
         "before_start": str(BEFORE_START),
         "off_the_wire": str(BEYOND_END),
         "keep_test": _("Keep this test"),
+        "same_marks": _(
+            "The receiver shows the same on a sound wire as with nothing connected: then its "
+            "level says nothing. Measure both once more."
+        ),
         "likely": _("Where it is likely"),
         "leg_line": _("leg %(name)s: %(share)s"),
         "splice_line": _("splice in %(name)s: %(share)s"),

@@ -50,7 +50,7 @@ def there_step(
         _facts(_("Whom to call"), _contacts(place, user)),
         _facts(_("Getting in"), _access(place, job.day or today)),
         _facts(_("Controller"), _controllers(place, stations)),
-        _facts(_("This station"), _stations(stations)),
+        {**_facts(_("This station"), _stations(stations)), "is_visits": True},
         _facts(_("Buried lines of others"), _notices(place, job.fault)),
         _facts(_("Earlier breaks nearby"), _breaks(legs, job.fault)),
     ]
@@ -112,7 +112,9 @@ def _controllers(place: Property, stations: Sequence[Station]) -> Iterable[Row]:
         where = _geo(one.latitude, one.longitude) or (
             _geo(spot.latitude, spot.longitude) if spot else ""
         )
-        yield [one.name, words or _("where it stands is not written down"), where]
+        if not words:
+            words = _("shown on a map") if where else _("where it stands is not written down")
+        yield [one.name, words, where]
 
 
 def _stations(stations: Sequence[Station]) -> Iterable[Row]:

@@ -10,6 +10,7 @@ def sheet_words() -> dict[str, str]:
     return {
         **_about_sending(),
         **_about_forms(),
+        **_about_changes(),
         "step_of": _("Step %(n)s of %(m)s"),
         "next": _("Next: %s"),
         "all_steps": _("All steps"),
@@ -22,6 +23,26 @@ def sheet_words() -> dict[str, str]:
         "cautions": _("Look out"),
         "kept_here": _("Recorded on this sheet"),
         "nothing_kept": _("Nothing is recorded yet."),
+    }
+
+
+def _about_changes() -> dict[str, str]:
+    return {
+        "changed": _("Changed since you last looked"),
+        "renumbered": _("Stations have other numbers now"),
+        "is_now": _("%(old)s is %(now)s now"),
+        "was": _("%(now)s (it was: %(old)s)"),
+        "is_new": _("New: %s"),
+        "is_gone": _("No longer there: %s"),
+        "of_title": _("Visit"),
+        "of_place": _("Property"),
+        "of_address": _("Address"),
+        "of_day": _("Day"),
+        "of_starts_at": _("Time of day"),
+        "of_crew": _("Crew"),
+        "of_held": _("Held up by"),
+        "of_summary": _("Summary"),
+        "of_notes": _("Notes"),
     }
 
 

@@ -21,11 +21,15 @@ from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.sheet.views.sheet_app import FIRST_MODULES, first_files
+from faults.work.queries.jobs import job_to_show
 from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
 from sites.models import User, today_at
+
+# More than a dispatcher hands out in a day.
+MOST_PRINTED = 100
 
 
 @never_cache
@@ -76,6 +80,23 @@ def sheet(request: SignedInRequest, ref: str) -> HttpResponse:
     """One sheet. All that it says stands in the page, so that it can be read without a script."""
     job = the_job(request, ref, Action.WORK_JOBS)
     return _page(request, "sheet", {"job": job, "data": _data_of(request, job)})
+
+
+@never_cache
+@page_for(Action.WORK_JOBS)
+def sheets_print(request: SignedInRequest) -> HttpResponse:
+    """The sheets of the jobs that were ticked in their list, each on paper of its own."""
+    refs = request.GET.get("rows", "").split()[:MOST_PRINTED]
+    found = {
+        job.ref: job for job in job_to_show(request.user, Action.WORK_JOBS).filter(ref__in=refs)
+    }
+    at = timezone.now()
+    printed = [
+        sheet_payload(job=job, user=request.user, today=today_at(job.property), at=at)
+        for job in (found[ref] for ref in refs if ref in found)
+    ]
+    context = {"sheets": printed, "back": reverse("faults:jobs")}
+    return render(request, "faults/sheet/print.html", context)
 
 
 @never_cache

@@ -10,8 +10,10 @@ Sources:
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from enum import StrEnum
+
+from faults.prices.engines.pricing import amount_of, sum_of
 
 M3_PER_YD3 = 0.9144**3
 FT_PER_M = 1 / 0.3048
@@ -21,7 +23,6 @@ FILL_H_PER_YD3 = 3.00
 LEAST_H_PER_YD3 = 1.5
 DEEPEST_OF_THE_FIGURES_FT = 1.5 * FT_PER_M
 LARGEST_PIT_SQFT = 2 * FT_PER_M**2
-CENT = Decimal("0.01")
 
 
 class UnableToEstimate(ValueError):
@@ -162,7 +163,7 @@ class QuoteLine:
     @property
     def amount(self) -> Decimal:
         """The money of the line, half a cent upward; the quantity itself is never rounded."""
-        return (self.quantity * self.price).quantize(CENT, ROUND_HALF_UP)
+        return amount_of(self.quantity, self.price)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +175,7 @@ class Quote:
     @property
     def total(self) -> Decimal:
         """The sum of the lines as they are printed."""
-        return sum((line.amount for line in self.lines), Decimal("0.00"))
+        return sum_of([line.amount for line in self.lines])
 
 
 def quote_for(

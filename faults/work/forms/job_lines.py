@@ -16,9 +16,9 @@ from faults.cases.forms.fields import (
     why_field,
 )
 from faults.models import Job, JobLine, LineBasis, LineKind
-from faults.work.engines.digging import Ground
 from faults.work.engines.safety import Prompt, ProtectiveSystem, Situation
 from faults.work.forms.jobs import situations_field
+from faults.work.services.ground_words import GROUND_WORDS
 from faults.work.services.lines import rate_on
 from faults.work.services.safety import (
     PROMPT_WORDS,
@@ -30,18 +30,6 @@ from faults.work.services.safety import (
 )
 from faults.work.services.told import LineFacts
 from sites.models import Property
-
-GROUND_WORDS = {
-    Ground.LOOSE: _("loose"),
-    Ground.FIRM: _("firm"),
-    Ground.GRAVEL: _("gravel"),
-    Ground.CLAY: _("clay"),
-    Ground.BOULDER_CLAY: _("clay with boulders"),
-    Ground.HARDPAN: _("hardpan"),
-    Ground.ROCK: _("rock"),
-}
-# A property's own word for its soil says as much, where it says anything.
-GROUND_BY_SOIL = {"clay": Ground.CLAY, "gravel": Ground.GRAVEL, "sand": Ground.LOOSE}
 
 
 class LineForm(forms.Form):
@@ -104,7 +92,7 @@ def _of_kind(job: Job, kind: str, today: date) -> dict[str, object]:
     known: dict[str, object] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
     if kind == LineKind.PARTS:
         return {**known, "unit": "each"}
-    rate = rate_on(job.property, kind, today)
+    rate = rate_on(job.property, kind, today, digs=job.digs())
     known |= {"unit": "h", "what": job.get_kind_display()}
     if kind == LineKind.TIME and job.actual_minutes:
         known["quantity"] = f"{Decimal(job.actual_minutes) / 60:.2f}"
@@ -175,10 +163,3 @@ class HoleForm(forms.Form):
             self.fields[name] = forms.DecimalField(
                 label=label, min_value=0, max_digits=8, decimal_places=2, required=False
             )
-
-
-def ground_of(soil: str) -> str:
-    """Return the ground that a property's soil suggests, or nothing."""
-    words = soil.casefold()
-    found = [ground.value for word, ground in GROUND_BY_SOIL.items() if word in words]
-    return found[0] if found else ""

@@ -128,6 +128,11 @@ def crews_to_send(*, on: date, besides: Crew | None = None) -> list[Crew]:
     return list(rows.order_by("name", "pk"))
 
 
+def crew_of_key(key: int | None) -> Crew | None:
+    """Return the crew of this key, for a job that goes back to where it was."""
+    return Crew.objects.filter(pk=key).first() if key else None
+
+
 def members_of(crews: list[Crew]) -> dict[int, list[CrewMember]]:
     """Return everybody who is or was in these crews, the latest first; one query."""
     rows = CrewMember.objects.filter(crew__in=crews).select_related("user")

@@ -57,7 +57,9 @@ def estimate(place: Property, asked: Mapping[str, Any], *, today: date) -> Estim
     filling_h = fill_hours(hole)
     other = asked.get("other_hours") or Decimal(0)
     rest = filling_h + float(other)
-    labour, standby = (rate_on(place, kind, today) for kind in (Lines.TIME, Lines.STANDBY))
+    labour, standby = (
+        rate_on(place, kind, today, digs=True) for kind in (Lines.TIME, Lines.STANDBY)
+    )
     return Estimate(
         digging=digging,
         filling_h=filling_h,

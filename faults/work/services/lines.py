@@ -7,21 +7,28 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from faults.models import Job, JobLine, JobState, LineBasis, LineKind
+from faults.prices.engines.pricing import Charge
+from faults.prices.services.holding import prices_at
 from faults.work.services.told import LineFacts, UnableToBook
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import verb
-from sites.models import Property, Tariff, User
+from sites.models import Property, User
 
 
-def rate_on(place: Property, kind: str, day: date) -> Decimal | None:
-    """Return the property's price for an hour of work or of standing by on a day, if known."""
-    tariff = Tariff.objects.on(day).filter(property=place).order_by("-from_on", "-pk").first()
-    if tariff is None:
+def rate_on(place: Property, kind: str, day: date, *, digs: bool = False) -> Decimal | None:
+    """Return the price for an hour of work or of standing by on a day, if known.
+
+    Args:
+        digs: the work is on a visit that opens ground.
+    """
+    prices = prices_at(place, day)
+    if LineKind(kind) is LineKind.STANDBY:
+        return prices.per_hour(Charge.STANDBY)
+    if LineKind(kind) is not LineKind.TIME:
         return None
-    rates = {LineKind.TIME: tariff.labour_rate, LineKind.STANDBY: tariff.standby_rate}
-    rate: Decimal | None = rates.get(LineKind(kind))
-    return rate
+    both = (Charge.TRACING, Charge.DIGGING)
+    return prices.per_hour(*(reversed(both) if digs else both))
 
 
 def totals_of(lines: Iterable[JobLine]) -> dict[str, Decimal]:
@@ -117,7 +124,7 @@ def _refuse_line(facts: LineFacts, today: date) -> None:
 
 def _price(job: Job, facts: LineFacts) -> Decimal | None:
     if facts.price_by_rate:
-        return rate_on(job.property, facts.kind, facts.on)
+        return rate_on(job.property, facts.kind, facts.on, digs=job.digs())
     return facts.unit_price
 
 

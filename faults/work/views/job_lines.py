@@ -8,9 +8,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import job_lines_for
 from faults.models import Job, JobLine, LineKind
-from faults.work.forms.job_lines import HoleForm, LineForm, ground_of
+from faults.work.forms.job_lines import HoleForm, LineForm
 from faults.work.forms.jobs import WhyForm
 from faults.work.services.estimate import estimate
+from faults.work.services.ground_words import ground_of
 from faults.work.services.lines import add_line, correct_line, put_line_back, remove_line
 from faults.work.views.job_common import JobView, OfJobView, job_crumbs, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for

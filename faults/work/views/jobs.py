@@ -25,6 +25,7 @@ from faults.work.services.lines import totals_of
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of, prompt_lines, situations_in_words
 from faults.work.tables import JobLineTable, JobTable
+from faults.work.views.job_many import JobMany
 from faults.work.views.job_steps import steps_of
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
 from sites.kernel.engines.roles import Action
@@ -47,6 +48,7 @@ def jobs(request: SignedInRequest) -> HttpResponse:
         rows=jobs_listed(request.user),
         filter_class=JobFilter,
         table_class=JobTable,
+        many=JobMany,
         further=further,
         **(adding if Action.PLAN_JOBS in may_do else {}),
     )

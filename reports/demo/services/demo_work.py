@@ -18,6 +18,7 @@ from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
+from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
@@ -45,7 +46,9 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _dig(crews[0], days, by=dispatcher, at=at, today=today)
     _other_visits(crews, days, by=dispatcher, at=at, today=today)
     _ask(by=people["demo-water-manager"], today=today)
-    make_demo_searches(by=people["demo-technician"], at=at)
+    technician = people["demo-technician"]
+    make_demo_searches(by=technician, at=at)
+    make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     raise_by_rules(at=at)
     rebuild_all_waits()
 

@@ -6,10 +6,13 @@ import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from sites.cells.engines.defused import defuse
 from sites.cells.services.shown import Cell, number_text
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
 
 # Without it spreadsheet programs take the letters for those of another alphabet.
 BYTE_ORDER_MARK = "\ufeff"
@@ -58,12 +61,17 @@ def write_workbook(tables: Iterable[Written], file: "IO[bytes]") -> None:
 
     book = Workbook(write_only=True)
     for table in tables:
-        sheet = book.create_sheet(table.name)
-        sheet.freeze_panes = "A2"
-        sheet.append(list(table.headings))
-        for row in table.rows():
-            sheet.append([_safe(sheet, cell) for cell in row])
+        write_sheet(book, table)
     book.save(file)
+
+
+def write_sheet(book: "Workbook", table: Written) -> None:
+    """Write one list as a sheet of a workbook that is only written."""
+    sheet = book.create_sheet(table.name)
+    sheet.freeze_panes = "A2"
+    sheet.append(list(table.headings))
+    for row in table.rows():
+        sheet.append([_safe(sheet, cell) for cell in row])
 
 
 def _taken(line: io.StringIO) -> str:

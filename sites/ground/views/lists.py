@@ -1,5 +1,7 @@
 """What is in the ground of one property: its points, legs and wires."""
 
+from typing import Any
+
 from django.db.models import Count
 from django.http import HttpResponse
 from django.urls import reverse
@@ -64,7 +66,7 @@ def wires(request: SignedInRequest, ref: str) -> HttpResponse:
     )
 
 
-def _add(request: SignedInRequest, place: Property, name: str, label: str) -> dict[str, str]:
+def _add(request: SignedInRequest, place: Property, name: str, label: str) -> dict[str, Any]:
     """Offer to add one to those who may."""
     if not may(request.user, Action.CHANGE_GROUND, place):
         return {}

@@ -119,6 +119,8 @@ PAGES: tuple[Page, ...] = (
          _("download files excel csv backup summary")),
     Page("faults:crews", _("Crews"), _SET_UP, _("technicians vehicles skills away"),
          below=("crew-members/", "crew-away/")),
+    Page("faults:prices", _("Prices"), _SET_UP, _("rates price list tracing digging tax quote"),
+         below=("price-lists/",)),
     Page("sites:people", _("People"), _SET_UP, _("users roles access invitations accounts"),
          below=("grants/",)),
     Page("sites:roles", _("What each role may do"), _SET_UP, _("permissions rights people")),

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from sites.load.services.load import Load
 from sites.load.services.sheets.controllers import LinkNotes
-from sites.load.services.work import Work, write
+from sites.load.services.work import Work, Written, write
 from sites.models import (
     ClimateRow,
     Property,
@@ -27,13 +27,13 @@ from sites.water.services.keeping import touch, water_kept
 
 def apply_load(
     load: Load, tables: Sequence[type[Model]], *, user: User | None, progress: Progress
-) -> None:
+) -> list[Written]:
     """Write all records with their history, then the spells and the water that follow.
 
     Expects to run inside a transaction.
     """
     reason = _("loaded from %(filename)s") % {"filename": load.filename}
-    write(load.work, tables, user=user, reason=reason, progress=progress)
+    written = write(load.work, tables, user=user, reason=reason, progress=progress)
     say = partial(progress.say, _("Working out the days off central control"))
     with water_kept(), spells_kept(say=say):
         _touch_water(load.work)
@@ -41,6 +41,7 @@ def apply_load(
             stations={station.pk for station in load.work.touched_stations},
             controllers={controller.pk for controller in load.notes(LinkNotes).changed},
         )
+    return written
 
 
 def _touch_water(work: Work) -> None:

@@ -32,11 +32,12 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class ColumnMatch:
-    """How one column was understood; `field` is empty where it was not used."""
+    """How one column was understood, with some of its values; `field` is empty where not used."""
 
     letter: str
     heading: str
     field: str
+    samples: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,8 +131,9 @@ class Preview:
 
 
 def _sheet_json(sheet: SheetReport) -> dict[str, object]:
+    """All problems are kept, for the workbook to mend; of the rest, what a page shows."""
     whole = asdict(sheet)
-    for name in ("adds", "changes", "problems", "remarks"):
+    for name in ("adds", "changes", "remarks"):
         whole[name] = whole[name][:SHOWN]
     return whole
 

@@ -21,6 +21,7 @@ from sites.load.services.rows import Matched, Sheet, is_unknown
 
 LOOK_FOR_HEADINGS_IN = 40
 LOOKED_AT_BELOW = 60
+SAMPLES, LONGEST_SAMPLE = 3, 30
 _NO_DAY = date.min
 _FAR_DAY = date(9000, 1, 1)
 
@@ -231,10 +232,23 @@ def _column_matches(
     by_index = {matched.index: name for name, matched in columns.items()}
     headings = raw.rows[heading_row - 1] if raw.rows else []
     return [
-        ColumnMatch(column_letter(index), plain_text(cell)[:80], by_index.get(index, ""))
+        ColumnMatch(
+            column_letter(index),
+            plain_text(cell)[:80],
+            by_index.get(index, ""),
+            _samples(raw, heading_row, index),
+        )
         for index, cell in enumerate(headings)
         if not is_blank(cell) or index in by_index
     ]
+
+
+def _samples(raw: RawSheet, heading_row: int, index: int) -> tuple[str, ...]:
+    """Return the first values of a column that differ."""
+    below = raw.rows[heading_row : heading_row + LOOKED_AT_BELOW]
+    cells = [row[index] for row in below if index < len(row) and not is_blank(row[index])]
+    values = dict.fromkeys(plain_text(cell)[:LONGEST_SAMPLE] for cell in cells)
+    return tuple(values)[:SAMPLES]
 
 
 def _heading(headings: list[Cell], index: int) -> str:

@@ -1,6 +1,7 @@
 """What a load will write: new records and changed ones, written in one go with history."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import TypeVar
 
 from django.db.models import F, Model
@@ -10,11 +11,23 @@ from django.utils.translation import gettext as _
 from sites.kernel.services.collecting import bulk_written
 from sites.load.services.history import CHANGED, CREATED, has_history, write_history
 from sites.load.services.identity import IdentitySet
-from sites.models import Controller, Leg, Point, Property, Station, Stopgap, StopgapKind, User, Wire
+from sites.models import (
+    Controller,
+    HowLoaded,
+    Leg,
+    Point,
+    Property,
+    Station,
+    Stopgap,
+    StopgapKind,
+    User,
+    Wire,
+)
 from sites.runs.services import Progress
 
 M = TypeVar("M", bound=Model)
 BATCH = 2000
+KEYS_AT_ONCE = 500
 
 # While several records swap names or days, the database would see two alike for a moment.
 # Those that change are first set aside, each to a value that nobody has.
@@ -74,6 +87,20 @@ class Work:
         }
 
 
+@dataclass(frozen=True)
+class Written:
+    """Rows of one table as a load found them: what it takes to take the load back.
+
+    `before` has one entry for each key: by column, what was changed or taken out. New rows have
+    none.
+    """
+
+    model: type[Model]
+    how: HowLoaded
+    keys: list[int]
+    before: list[dict[str, object]]
+
+
 def write(
     work: Work,
     order: Sequence[type[Model]],
@@ -81,8 +108,12 @@ def write(
     user: User | None,
     reason: str,
     progress: Progress,
-) -> None:
-    """Write everything in the given order of models. Expects to run inside a transaction."""
+) -> list[Written]:
+    """Write everything in the given order of models, and return what was there before.
+
+    Expects to run inside a transaction.
+    """
+    found = [*_found_changed(work), *_found_removed(work)]
     writer = _Writer(user, reason[:100], progress)
     _set_aside(work)
     for model in order:
@@ -91,6 +122,45 @@ def write(
         writer.create(model, work.created.get(model, []))
     for model in order:
         writer.update(model, work, first=False)
+    return [*found, *_new(work)]
+
+
+def _found_changed(work: Work) -> Iterator[Written]:
+    """Read what each changed field holds; one statement for those of the same fields."""
+    for model, kept in work.changed.items():
+        by_fields: dict[tuple[str, ...], list[int]] = {}
+        for key, (_record, changed) in kept.items():
+            by_fields.setdefault(tuple(sorted(changed)), []).append(key)
+        for names, keys in by_fields.items():
+            columns = [
+                field.attname
+                for field in model._meta.concrete_fields
+                if {field.name, field.attname} & set(names)
+            ]
+            yield from _found(model, HowLoaded.CHANGED, keys, columns)
+
+
+def _found_removed(work: Work) -> Iterator[Written]:
+    for model, keys in work.removed.items():
+        columns = [field.attname for field in model._meta.concrete_fields]
+        yield from _found(model, HowLoaded.REMOVED, keys, columns)
+
+
+def _found(
+    model: type[Model], how: HowLoaded, keys: Sequence[int], columns: Sequence[str]
+) -> Iterator[Written]:
+    for start in range(0, len(keys), KEYS_AT_ONCE):
+        rows = model._default_manager.filter(pk__in=keys[start : start + KEYS_AT_ONCE])
+        found = {row["pk"]: row for row in rows.order_by().values("pk", *columns)}
+        before = [{name: row[name] for name in columns} for row in found.values()]
+        yield Written(model, how, list(found), before)
+
+
+def _new(work: Work) -> Iterator[Written]:
+    for model, records in work.created.items():
+        for start in range(0, len(records), BATCH):
+            keys = [record.pk for record in records[start : start + BATCH]]
+            yield Written(model, HowLoaded.ADDED, keys, [])
 
 
 class _Writer:
@@ -151,11 +221,24 @@ def _waves(model: type[Model], records: list[Model]) -> Iterator[Sequence[Model]
         rest = [record for record in rest if record not in taken]
 
 
+def set_aside(model: type[Model], keys: Sequence[int]) -> None:
+    """Give rows that will go values that nobody has, so that others may have theirs."""
+    rows = model._default_manager
+    for start in range(0, len(keys), KEYS_AT_ONCE):
+        some = keys[start : start + KEYS_AT_ONCE]
+        if model in _NAMES:
+            for key in some:
+                rows.filter(pk=key).update(**{_NAMES[model]: f"\u2026{key}"})
+        elif model is Station:
+            rows.filter(pk__in=some).update(number=F("pk") + _ASIDE)
+        elif model is Stopgap:
+            rows.filter(pk__in=some).update(kind=StopgapKind.DOUBLED)
+
+
 def _set_aside(work: Work) -> None:
     for model, name in _NAMES.items():
-        for record, fields in work.changed.get(model, {}).values():
-            if name in fields:
-                model._default_manager.filter(pk=record.pk).update(**{name: f"\u2026{record.pk}"})
+        keys = [key for key, (_, fields) in work.changed.get(model, {}).items() if name in fields]
+        set_aside(model, keys)
     _aside(work, Station, {"number"}, number=F("pk") + _ASIDE)
     # A kind that may overlap; the true one is written back with the rest.
     _aside(work, Stopgap, {"counted_from", "removed_on", "kind"}, kind=StopgapKind.DOUBLED)

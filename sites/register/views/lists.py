@@ -20,7 +20,9 @@ from sites.kernel.access import (
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange
-from sites.kernel.tables import SheetTable
+from sites.kernel.tables import SheetTable, TickColumn
+from sites.kernel.views.acted import acted_here, may_tick, ticking
+from sites.kernel.views.many import ManyView
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
 from sites.register.forms.lists import (
@@ -41,6 +43,12 @@ from sites.register.queries.stations import (
 )
 from sites.register.tables import ControllerTable, PropertyTable, StationTable, StopgapTable
 
+# Columns are copied by each table that gets them.
+WITH_TICKS: dict[str, Any] = {
+    "extra_columns": [("tick", TickColumn())],
+    "sequence": ("tick", "..."),
+}
+
 
 def wants_fragment(request: HttpRequest) -> bool:
     """Return whether htmx asks for a part of the page.
@@ -58,11 +66,19 @@ def list_page(
     rows: QuerySet[Any],
     filter_class: type[ListFilter],
     table_class: type[SheetTable],
+    many: type[ManyView[Any]] | None = None,
     **context: Any,
 ) -> HttpResponse:
-    """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file."""
+    """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file.
+
+    Args:
+        many: what may be done to rows that are ticked; without it there are no ticks.
+    """
+    if "rows" in request.GET:  # those that were ticked
+        rows = rows.filter(ref__in=request.GET["rows"].split())
     filtered = filter_class(request.GET, queryset=rows)
-    table = table_class(filtered.qs)
+    is_ticked = many is not None and not wanted_file(request) and may_tick(many, request.user)
+    table = table_class(filtered.qs, **(WITH_TICKS if is_ticked else {}))
     table.caption = heading
     ordered = arrange(request, table)
     # Who asked for a day that cannot be shown gets no file that is silently another day's.
@@ -72,6 +88,10 @@ def list_page(
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()
+    if many is not None and is_ticked:
+        refs = [row.record.ref for row in table.paginated_rows]
+        total = table.paginator.count
+        context |= acted_here(request) | ticking(many, request.user, refs=refs, total=total)
     context |= {"heading": heading, "filter": filtered, "table": table}
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])

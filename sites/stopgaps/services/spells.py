@@ -65,7 +65,9 @@ def rebuild_all_spells(*, at: datetime) -> int:
 def _rebuild_chunk(station_ids: list[int]) -> int:
     wanted = spells_from_records(station_ids)
     standing = _standing(station_ids)
-    differing = [pk for pk in station_ids if _shape(wanted[pk]) != standing.get(pk, [])]
+    # A station that is gone, with a load that was taken back, has none.
+    known = [pk for pk in station_ids if pk in wanted]
+    differing = [pk for pk in known if _shape(wanted[pk]) != standing.get(pk, [])]
     Spell.objects.filter(station_id__in=differing).delete()
     _write({pk: wanted[pk] for pk in differing})
     if differing:

@@ -180,6 +180,7 @@ def not_known_rows(user: User) -> QuerySet[SpellPart]:
         off_central_now(user)
         .filter(unknown | unpriced)
         .select_related("station__controller__property", "spell__meter")
+        .prefetch_related("station__not_written")
     )
 
 

@@ -17,7 +17,7 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_help import PropertyView, property_crumbs
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import ClimateRow, Property, Units, User
-from sites.water.forms import ChooseTableForm, ClimateTableForm, WeatherForm
+from sites.water.forms.inputs import ChooseTableForm, ClimateTableForm, WeatherForm
 from sites.water.queries.climate import (
     climate_rows_of,
     climate_tables,

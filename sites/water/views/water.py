@@ -11,7 +11,7 @@ from sites.kernel.forms.fields import WhyForm
 from sites.kernel.views.verb_help import ChosenMixin, StationView
 from sites.kernel.views.verb_views import Text
 from sites.models import Outage, Station
-from sites.water.forms import OutageForm, StuckOpenForm
+from sites.water.forms.inputs import OutageForm, StuckOpenForm
 from sites.water.queries.climate import outages_of, stuck_open_of
 from sites.water.services.outages import (
     change_outage,

@@ -61,6 +61,8 @@ def test_done_is_one_tap(page: Page, site_url: str, place: Property, technician:
     expect(line(page, "by gate 2")).to_have_count(1)
     row.refresh_from_db()
     assert (row.state, row.done_by) == (FollowUpState.DONE, technician)
+    page.get_by_role("button", name="Take back").click()
+    expect(line(page, "behind the chapel")).to_have_count(1)
 
 
 def test_what_a_thumb_must_hit_is_large_enough(
@@ -68,8 +70,9 @@ def test_what_a_thumb_must_hit_is_large_enough(
 ) -> None:
     due(place, "Soak the strip along the drive", 0)
     page.goto(site_url + reverse("faults:due"))
-    acts = line(page, "Soak the strip").locator(".due-acts").locator("button, a")
-    assert acts.count() == 4
+    line(page, "Soak the strip").locator("summary").click()
+    acts = line(page, "Soak the strip").locator(".due-acts").locator("button, a, summary")
+    assert acts.count() == 5
     for act in acts.all():
         box = act.bounding_box()
         assert box is not None
@@ -81,7 +84,8 @@ def test_a_move_asks_why_and_keeps_what_was_typed(
 ) -> None:
     row = due(place, "Test A:4 again", 0)
     page.goto(site_url + reverse("faults:due"))
-    line(page, "Test A:4").get_by_role("link", name="Move").click()
+    line(page, "Test A:4").locator("summary").click()
+    line(page, "Test A:4").get_by_role("button", name="Move").click()
     page.locator("input[type=date]").fill(day_after(5).isoformat())
     page.locator("main form button").last.click()
     expect(page.locator("input[type=date]")).to_have_value(day_after(5).isoformat())
@@ -100,9 +104,37 @@ def test_a_task_is_handed_to_somebody_who_may_do_it(
     colleague = make.user(Role.TECHNICIAN, username="tom", first_name="Tom")
     row = due(place, "Chase the key for box 3", 1)
     page.goto(site_url + reverse("faults:due"))
-    line(page, "Chase the key").get_by_role("link", name="Hand over").click()
+    line(page, "Chase the key").locator("summary").click()
+    line(page, "Chase the key").get_by_role("button", name="Hand over").click()
     page.locator("main select").select_option(str(colleague.pk))
     page.locator("main form button").last.click()
     expect(line(page, "Chase the key")).to_contain_text("with Tom")
     row.refresh_from_db()
     assert row.handed_to == colleague
+
+
+def test_a_tick_on_a_heap_ticks_its_lines_and_three_clicks_do_and_undo_it(
+    page: Page, site_url: str, place: Property, technician: User
+) -> None:
+    rows = [due(place, f"Flush lateral {n}", -n) for n in range(1, 6)]
+    other = due(make.place(), "Look at the pump", 0)
+    page.goto(site_url + reverse("faults:due"))
+    bar = page.locator("#many")
+    page.locator("summary", has_text="5 lines").click()
+    page.locator(".due-heap > input").check()
+    expect(bar.locator("output")).to_have_text("5 ticked")
+    line(page, "Flush lateral 2").locator("input").uncheck()
+    expect(bar.locator("output")).to_have_text("4 ticked")
+    line(page, "Flush lateral 5").locator("input").click()
+    line(page, "Flush lateral 3").locator("input").click(modifiers=["Shift"])
+    expect(bar.locator("output")).to_have_text("1 ticked")
+    bar.get_by_role("checkbox", name="on this page").check()
+    expect(bar.locator("output")).to_have_text("6 ticked")
+    bar.get_by_role("button", name="Done").click()
+    expect(page.locator(".acted")).to_contain_text("6 lines done.")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    keys = [row.pk for row in (*rows, other)]
+    assert FollowUp.objects.filter(pk__in=keys, state=FollowUpState.DONE).count() == 6
+    page.get_by_role("button", name="Take back").click()
+    expect(page.locator(".acted")).to_contain_text("6 taken back.")
+    assert FollowUp.objects.filter(pk__in=keys, state=FollowUpState.OPEN).count() == 6

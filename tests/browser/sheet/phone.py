@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from django.urls import reverse
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from sites.models import User
@@ -52,6 +53,16 @@ class Phone:
         """Walk behind the hill."""
         assert self.context is not None
         self.context.set_offline(True)
+
+    def take_along(self, sheet: str) -> Page:
+        """Start it, wait until it keeps this sheet, lose signal and start the visit."""
+        page = self.switch_on()
+        page.goto(self.url + reverse("faults:sheets"))
+        wait_until_kept(page, sheet)
+        self.lose_signal()
+        page.goto(self.url + sheet)
+        page.get_by_role("button", name="Start", exact=True).tap()
+        return page
 
     def find_signal(self) -> None:
         """Come back."""
@@ -111,3 +122,8 @@ def wait_until_kept(page: Page, path: str) -> None:
 def is_kept(page: Page, path: str) -> bool:
     """Return whether the phone keeps a page."""
     return bool(page.evaluate("path => caches.match(path).then(Boolean)", path))
+
+
+def go_to(page: Page, step: str) -> None:
+    """Open a step of a sheet."""
+    page.locator(".which-step select").select_option(step)

@@ -13,7 +13,7 @@ from faults.models import FaultStation, Job, JobKind, Reading, SheetItem
 from sites.kernel.engines.roles import Role
 from sites.models import Controller, Stopgap, User
 from tests import make, make_jobs
-from tests.browser.sheet.phone import Phone, a_phone, wait_until_kept
+from tests.browser.sheet.phone import Phone, a_phone, go_to
 from tests.services_real.needs import wait_until
 
 pytestmark = pytest.mark.service
@@ -59,11 +59,6 @@ def phone(browser: Browser, site_url: str, tessa: User) -> Iterator[Phone]:
         yield made
 
 
-def go_to(page: Page, step: str) -> None:
-    """Open a step."""
-    page.locator(".which-step select").select_option(step)
-
-
 def picture(page: Page, name: str) -> None:
     """Keep a picture where somebody asked for them."""
     if folder := os.environ.get("PICTURES"):
@@ -85,13 +80,7 @@ def test_24_stations_without_signal_and_one_comes_home(
     phone: Phone, job: Job, clock: Controller, site_url: str
 ) -> None:
     sheet = reverse("faults:sheet", args=[job.ref])
-    page = phone.switch_on()
-    page.goto(site_url + reverse("faults:sheets"))
-    wait_until_kept(page, sheet)
-    phone.lose_signal()
-
-    page.goto(site_url + sheet)
-    page.get_by_role("button", name="Start", exact=True).tap()
+    page = phone.take_along(sheet)
     go_to(page, "homes")
     page.locator("li:has(form)").wait_for()
     picture(page, "round")
@@ -102,7 +91,7 @@ def test_24_stations_without_signal_and_one_comes_home(
     first, third = page.locator(".rows > li").nth(0), page.locator(".rows > li").nth(2)
     expect(first).to_contain_text("3.1 Ω: sound: can return today")
     expect(third).to_contain_text("25 Ω: broken")
-    first.scroll_into_view_if_needed()
+    page.evaluate("window.scrollTo(0, 0)")
     picture(page, "read")
     first.get_by_role("button", name="on to the proof").tap()
     expect(first).to_contain_text("Its sheet stands in the list of sheets")

@@ -12,8 +12,9 @@ from faults.models import Job, Reading
 from faults.readings.services.bring_home import homes_of
 from faults.sheet.forms.homes import home_step
 from sites.kernel.engines.roles import Role
-from sites.models import Contact, User
+from sites.models import Contact, Controller, User
 from tests import make, make_jobs, make_searches
+from tests.browser.sheet.phone import go_to
 from tests.services_real.chromium import sign_in
 from tests.services_real.needs import wait_until
 
@@ -63,11 +64,6 @@ def page(browser: Browser, site_url: str, tessa: User, job: Job) -> Iterator[Pag
     made.close()
 
 
-def go_to(page: Page, step: str) -> None:
-    """Open a step."""
-    page.locator(".which-step select").select_option(step)
-
-
 def test_results_are_large_and_what_was_kept_is_said_where_nothing_is_tapped(page: Page) -> None:
     go_to(page, "arrive")
     heights = page.locator(".tap").evaluate_all("all => all.map(x => x.offsetHeight)")
@@ -79,6 +75,26 @@ def test_results_are_large_and_what_was_kept_is_said_where_nothing_is_tapped(pag
     assert toast is not None
     assert toast["y"] >= bar["y"] - 1
     assert toast["y"] + toast["height"] <= bar["y"] + bar["height"] + 8
+
+
+def test_text_of_twice_the_size_and_a_phone_held_across_run_out_nowhere(
+    page: Page, job: Job
+) -> None:
+    Controller.objects.filter(property=job.property).update(name="Old_gatehouse_pump_3")
+    page.reload()
+    page.locator("#renumbered button").tap()
+    # What a browser's own setting does: a page must not be wider than the screen (WCAG 2.2, 1.4.4).
+    steps = page.locator(".which-step option").evaluate_all("all => all.map(x => x.value)")
+    wide = []
+    for width, height, size in ((320, 690, "200%"), (844, 390, "100%"), (320, 690, "100%")):
+        page.set_viewport_size({"width": width, "height": height})
+        page.evaluate(f"document.documentElement.style.fontSize = '{size}'")
+        for step in steps:
+            go_to(page, step)
+            page.wait_for_timeout(100)
+            if page.evaluate("document.documentElement.scrollWidth") > width:
+                wide.append((step, width, size))
+    assert wide == []
 
 
 def test_one_tap_says_that_all_others_run(page: Page) -> None:

@@ -12,7 +12,7 @@ from faults.models import Job, JobPhoto, Search, SearchReading, SheetItem
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, User
 from tests import make, make_jobs, make_searches
-from tests.browser.sheet.phone import Phone, a_phone, is_kept, wait_until_kept
+from tests.browser.sheet.phone import Phone, a_phone, go_to, is_kept, wait_until_kept
 from tests.services_real.needs import wait_until
 
 pytestmark = pytest.mark.service
@@ -60,11 +60,6 @@ class Taps:
         self.each.append(self.count - before)
 
 
-def go_to(page: Page, step: str) -> None:
-    """Open a step."""
-    page.locator(".which-step select").select_option(step)
-
-
 def record_tests(page: Page, thumb: Taps, start: int, end: int) -> None:
     """Record what the plan asks for, the likelier-looking results in turn."""
     for n in range(start, end):
@@ -75,13 +70,7 @@ def test_a_search_without_signal_survives_a_dead_battery_and_is_all_there_once_i
     phone: Phone, job: Job, site_url: str, tmp_path: Path
 ) -> None:
     sheet = reverse("faults:sheet", args=[job.ref])
-    page = phone.switch_on()
-    page.goto(site_url + reverse("faults:sheets"))
-    wait_until_kept(page, sheet)
-    phone.lose_signal()
-
-    page.goto(site_url + sheet)
-    page.get_by_role("button", name="Start", exact=True).tap()
+    page = phone.take_along(sheet)
     go_to(page, "search")
     page.get_by_role("button", name="Start the search").tap()
     page.locator(".do-next").wait_for()
@@ -132,12 +121,7 @@ def test_a_thing_whose_right_was_withdrawn_is_refused_and_stays_in_view(
     phone: Phone, job: Job, site_url: str, tessa: User
 ) -> None:
     sheet = reverse("faults:sheet", args=[job.ref])
-    page = phone.switch_on()
-    page.goto(site_url + reverse("faults:sheets"))
-    wait_until_kept(page, sheet)
-    phone.lose_signal()
-    page.goto(site_url + sheet)
-    page.get_by_role("button", name="Start", exact=True).tap()
+    page = phone.take_along(sheet)
     expect(page.locator("#sending")).to_contain_text("1 thing is not sent yet")
     Grant.objects.filter(user=tessa).delete()
     phone.find_signal()
@@ -165,12 +149,7 @@ def test_signing_out_leaves_nothing_on_the_phone(phone: Phone, job: Job, site_ur
 def test_whoever_signs_out_with_something_unsent_is_asked_first(
     phone: Phone, job: Job, site_url: str
 ) -> None:
-    page = phone.switch_on()
-    page.goto(site_url + reverse("faults:sheets"))
-    wait_until_kept(page, reverse("faults:sheet", args=[job.ref]))
-    phone.lose_signal()
-    page.goto(site_url + reverse("faults:sheet", args=[job.ref]))
-    page.get_by_role("button", name="Start", exact=True).tap()
+    page = phone.take_along(reverse("faults:sheet", args=[job.ref]))
     expect(page.locator("#sending")).to_contain_text("1 thing is not sent yet")
     page.goto(site_url + reverse("faults:sheets"))
     with page.expect_event("dialog") as asked:

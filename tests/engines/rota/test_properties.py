@@ -41,7 +41,7 @@ def test_where_routes_are_generated_the_plan_keeps_every_rule(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     exact = [plan(small(seed)) for seed in range(6)]
-    monkeypatch.setattr(planning, "LIST_SHARE", -1.0)
+    monkeypatch.setattr(planning, "_listed", lambda *_: None)
     for seed, best in enumerate(exact):
         problem = small(seed)
         made = plan(problem, seconds=1)

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from sites.models import Meter, Outage, Spell, StuckOpen, WaterMonth
+from sites.models import Meter, NotWritten, Outage, Spell, StuckOpen, WaterMonth
 from tests import make
 from tests.models.refusals import refused_by
 
@@ -45,3 +45,11 @@ def test_meter_knows_no_more_months_than_there_are(known: int, priced: int) -> N
     spell = Spell.objects.create(station=make.station(), from_on=DAY)
     with refused_by("meter_knows_no_more_months_than_there_are"):
         Meter.objects.create(spell=spell, months=1, months_known=known, months_priced=priced)
+
+
+def test_not_written_said_once_of_a_fact() -> None:
+    station = make.station()
+    NotWritten.objects.create(station=station, fact="flow_gpm", said_on=DAY)
+    NotWritten.objects.create(station=station, fact="area_sqft", said_on=DAY)
+    with refused_by("not_written_said_once_of_a_fact"):
+        NotWritten.objects.create(station=station, fact="flow_gpm", said_on=DAY)

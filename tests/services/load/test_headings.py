@@ -3,7 +3,7 @@
 import pytest
 
 from sites.models import Station, StationFacts, Stopgap
-from tests.services.load import check, load, sheet
+from tests.services.load import base, check, load, sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -108,3 +108,16 @@ def test_a_list_of_bare_stations_makes_what_it_implies_unless_its_name_says_othe
     text = "Property,Controller,Station\nElm,A,1\n"
     assert check(sheet("list", text)).sheets[0].kind == "flat list"
     assert check(sheet("stations", text)).sheets[0].kind == "stations"
+
+
+@pytest.mark.parametrize(("number", "is_told"), [(11, False), (12, False), (13, True)])
+def test_a_number_above_what_a_controller_can_switch_is_told(number: int, is_told: bool) -> None:
+    files = {
+        "controllers": "property code,controller,stations\nElm,A,12\n",
+        "stations": f"property code,controller,station number\nElm,A,{number}\nElm,A,1\n",
+    }
+    preview = check(*base(**files))
+    remarks = [each for sheet in preview.sheets for each in sheet.remarks]
+    words = f"Row 2: Number {number} is above the 12 stations that controller A can switch."
+    assert any(each.startswith(words) for each in remarks) is is_told
+    assert preview.can_load

@@ -20,7 +20,6 @@ from faults.readings.services.loops import (
 )
 from faults.readings.services.readings import UnableToTakeReading
 from faults.waits.engines.waits import WaitsOn
-from sites.kernel.engines.roles import Role
 from sites.models import (
     Controller,
     Feed,
@@ -33,7 +32,6 @@ from sites.models import (
 from tests import make
 from tests.services.readings.on_timers import (
     OFF_SINCE,
-    clock_in_mild_ground,
     home,
     measured_leg,
     on_timer,
@@ -43,18 +41,6 @@ from tests.services.readings.on_timers import (
 pytestmark = pytest.mark.django_db
 
 TODAY = make.TODAY
-
-
-@pytest.fixture
-def clock() -> Controller:
-    """A clock whose ground has a known warmth."""
-    return clock_in_mild_ground()
-
-
-@pytest.fixture
-def person() -> User:
-    """Our technician."""
-    return make.user(Role.TECHNICIAN)
 
 
 def test_a_loop_as_expected_is_sound_and_one_over_range_is_broken(clock: Controller) -> None:

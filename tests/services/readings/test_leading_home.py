@@ -7,13 +7,11 @@ import pytest
 from faults.cases.engines.stages import Stage
 from faults.models import FaultStation
 from faults.readings.services.loops import UnableToLeadHome, lead_home, youngest
-from sites.kernel.engines.roles import Role
 from sites.models import Controller, Station, User, Wiring
 from tests import make
 from tests.services.readings.on_timers import (
     OFF_SINCE,
     TODAY,
-    clock_in_mild_ground,
     home,
     measured_leg,
     on_timer,
@@ -21,18 +19,6 @@ from tests.services.readings.on_timers import (
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def clock() -> Controller:
-    """A clock whose ground has a known warmth."""
-    return clock_in_mild_ground()
-
-
-@pytest.fixture
-def person() -> User:
-    """Our technician."""
-    return make.user(Role.TECHNICIAN)
 
 
 def test_leading_home_goes_on_to_the_proof(clock: Controller, person: User) -> None:

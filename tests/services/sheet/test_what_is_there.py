@@ -99,6 +99,17 @@ def test_how_to_get_in(station: Station, person: User) -> None:
     assert len(found) == 5
 
 
+def test_a_controller_without_words_is_shown_on_a_map_or_not_written_down(person: User) -> None:
+    place = make.place()
+    mapped = make.controller(property=place, name="C", latitude=33.0, longitude=-113.0)
+    bare = make.controller(property=place, name="D")
+    fault = make.fault(*(make.station(controller=clock, number=1) for clock in (mapped, bare)))
+    assert rows(make_jobs.job(fault=fault, day=MONDAY), person, "Controller") == [
+        ["C", "shown on a map", "geo:33.000000,-113.000000"],
+        ["D", "where it stands is not written down", ""],
+    ]
+
+
 def test_where_the_controller_stands_and_what_the_coil_is(station: Station, person: User) -> None:
     job = visit(station)
     assert rows(job, person, "Controller") == [["B", "2 ft left of the door; behind the kiosk", ""]]

@@ -56,7 +56,7 @@ def test_lines_stand_under_overdue_today_and_coming(cast: Cast, rows: dict[str, 
     sheet = open_page(cast.technician, DUE)
     assert "1 overdue, 2 today, 1 coming." in sheet.words
     assert lines(sheet, "overdue") == ["late"]
-    assert lines(sheet, "today") == ["now", "Change the batteries of timer marigold timer"]
+    assert lines(sheet, "today") == ["Change the batteries of timer marigold timer", "now"]
     assert lines(sheet, "coming") == ["soon"]
     assert "3 days late" in sheet.panel("overdue")
 

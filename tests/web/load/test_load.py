@@ -1,6 +1,7 @@
 """The pages of loading, from the files to what was loaded."""
 
 from datetime import timedelta
+from io import BytesIO
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from openpyxl import load_workbook
 
 from sites.kernel.engines.roles import Role
 from sites.models import Run, Station, Upload, User
@@ -102,6 +104,12 @@ def test_problems_are_shown_with_their_cells_and_no_button_to_load(
     assert "One problem to mend first" in shown
     assert "D station" in shown
     assert "Load this" not in shown
+    assert page(upload, "load_to_mend") in shown
+    book = browser(loader).get(page(upload, "load_to_mend"))
+    assert book.headers["Content-Disposition"] == 'attachment; filename="our list to mend.xlsx"'
+    assert load_workbook(BytesIO(book.content))["our list"]["D2"].comment
+    # What stands below a heading helps to say what it is.
+    assert "2025-02-01" in browser(loader).get(page(upload, "load_match")).content.decode()
 
 
 def test_a_question_is_answered_on_the_page_of_the_match(

@@ -53,13 +53,15 @@ def keep(cast: Cast, place: Property, station: Station, **typed: str) -> int:
 def test_from_the_list_to_the_proof(cast: Cast, ours: Corner, place: Property) -> None:
     station = ours.off_central
     page = signed_in(cast.dispatcher).get(address(place)).content.decode()
-    assert "not read yet" in page
+    assert "No wire read sound yet. 1 was not read yet." in page
     assert "off for something else than its wire" in page
     assert keep(cast, place, station, apart="open", loop="3.1") == 302
     row = Reading.objects.get(kind="loop")
     assert (row.value, row.is_open_apart, row.across_ohms) == (3.1, True, None)
     browser = signed_in(cast.dispatcher)
     page = browser.get(address(place)).content.decode()
+    assert "1 wire read sound and can return today." in page
+    assert "was not read yet" not in page
     assert "sound: can return today" in page
     assert f"/stations/{station.ref}/lead-home/" in page
     own = browser.get(f"/stations/{station.ref}/").content.decode()

@@ -1,6 +1,5 @@
 """The secret link of a user's calendar: made, shown once, revoked. Only its hash is kept."""
 
-import hashlib
 import secrets
 from datetime import datetime
 
@@ -11,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import CalendarLink
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.secrets import hash_of
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
 
@@ -55,11 +55,6 @@ def revoke_calendar_link(*, user: User, at: datetime) -> None:
         raise UnableToRevoke(_("There is no calendar link to revoke."))
     held.revoked_at = at
     held.save()
-
-
-def hash_of(secret: str) -> str:
-    """Return what is kept of a secret. It is long and random, so it needs no salt."""
-    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 def reader_by(secret: str, *, at: datetime) -> User | None:

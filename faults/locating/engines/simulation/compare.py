@@ -72,14 +72,7 @@ def search(way: str, world: World, seed: int) -> Outcome:
     else:
         known = known_of(site, world, np.random.default_rng([seed, KNOWN]))
         search_by_plan(field, known, world, PLANS[way])
-    return Outcome(
-        way,
-        field.minutes,
-        len(field.opened),
-        field.is_found,
-        field.wrong_digs,
-        most_running=most_running(field.asked),
-    )
+    return _outcome(way, field)
 
 
 def _search_mixed(way: str, world: World, mix: Mix, seed: int) -> Outcome:
@@ -89,13 +82,17 @@ def _search_mixed(way: str, world: World, mix: Mix, seed: int) -> Outcome:
         MIXED_WAYS[way](field)
     else:
         search_mixed_by_plan(field, PLANS[way])
+    return _outcome(way, field, cuts=len(field.cut))
+
+
+def _outcome(way: str, field: Field | MixedField, cuts: int = 0) -> Outcome:
     return Outcome(
         way,
         field.minutes,
         len(field.opened),
         field.is_found,
         field.wrong_digs,
-        len(field.cut),
+        cuts,
         most_running(field.asked),
     )
 

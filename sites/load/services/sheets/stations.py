@@ -156,6 +156,7 @@ def new_station(load: Load, controller: Controller, number: int) -> Station:
 def plan_station(load: Load, row: Row, place: Property, station: Station) -> None:
     """Plan everything of one station but its number and what it depends on."""
     what = f"{place.code} {station}"
+    _tell_number_too_high(row, station)
     old_run = station.run_length_ft
     load.copy(row, station, what)
     plan_facts(load, row, station, what)
@@ -164,6 +165,19 @@ def plan_station(load: Load, row: Row, place: Property, station: Station) -> Non
         _plan_feed(load, row, place, station, what)
     if is_saved(station) and station.run_length_ft != old_run:
         follow_run_length(load, station)
+
+
+def _tell_number_too_high(row: Row, station: Station) -> None:
+    """A slip of the hand, or a controller that was enlarged: nobody but people know which."""
+    most, number = station.controller.station_count, row.get("station number")
+    if most is not None and number is not None and number > most:
+        row.remark(
+            _(
+                "Number %(number)d is above the %(most)d stations that controller %(name)s can "
+                "switch. Correct one of the two."
+            )
+            % {"number": number, "most": most, "name": station.controller.name}
+        )
 
 
 def _plan_number(load: Load, row: Row, station: Station) -> None:

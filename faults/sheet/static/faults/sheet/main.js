@@ -12,6 +12,7 @@ class Sheet {
     this.data = data;
     this.base = base;
     this.queue = [];
+    this.errors = new Map();
     this.words = data.words;
     this.place = document.getElementById("sheet");
     this.isList = this.place.dataset.sheet === "list";
@@ -24,14 +25,21 @@ class Sheet {
     if (!this.isList) this.drafts = kept || { at: this.#firstStep(), forms: {} };
     this.draw();
     this.#status();
-    window.addEventListener("online", () => this.sender.send());
+    window.addEventListener("online", () => this.#wake());
     window.addEventListener("offline", () => this.onChange("offline", []));
-    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.sender.send(); });
+    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.#wake(); });
     await this.sender.send();
     if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
     await this.refresh({ fromServer: this.#isOld() });
+    await this.#noteChanges();
     const { keepSheets } = await import("./offline.js");
     await keepSheets(this.data);
+  }
+
+  /** Out of the pocket, or signal again: what waits goes up, and what the office changed comes. */
+  async #wake() {
+    await this.sender.send();
+    if (this.#isOld()) await this.refresh({ fromServer: true });
   }
 
   /** A page that the phone kept is older than the data that it keeps beside it. */
@@ -49,6 +57,14 @@ class Sheet {
     this.sender.told = fresh;
     await this.sender.forget(fresh.job.ref, fresh.stamp);
     this.queue = await this.sender.list();
+    await this.#noteChanges();
+  }
+
+  /** Say what is different from what this person saw last. */
+  async #noteChanges() {
+    if (this.isList) return;
+    const { noteChanges } = await import("./changed.js");
+    await noteChanges(this);
     this.draw({ gently: true });
   }
 
@@ -171,6 +187,7 @@ class Sheet {
     return [
       h("nav", { class: "which-step", "aria-label": this.words.all_steps }, h("span", {}, fill(this.words.step_of, { n: n + 1, m: steps.length })), pick),
       h("h2", { tabindex: "-1" }, steps[n].title),
+      this.drawChanges ? this.drawChanges() : null,
       this.#authority(),
     ];
   }

@@ -140,7 +140,17 @@ function results(action, words, at) {
   if (known.number) return distanceForm(action, words, at);
   const buttons = known.results.map(([label, said]) =>
     h("button", { type: "button", class: "tap quiet", click: () => record(action, said, `${words}: ${label}`, at) }, label));
-  return h("div", { class: "taps", role: "group", "aria-label": words }, buttons);
+  const taps = h("div", { class: "taps", role: "group", "aria-label": words }, buttons);
+  return known.fields ? [taps, levelForm(action, known, words, at)] : taps;
+}
+
+/** The receiver's number between its two marks, where thirds are too rough. */
+function levelForm(action, known, words, at) {
+  const keep = (body) => {
+    if (body.on_sound_wire === body.at_transmitter) throw new NotAnAnswer(at.words.same_marks);
+    return record(action, { ...known.said, ...body }, `${words}: ${body.level}`, at);
+  };
+  return drawForm({ kind: "search test", title: "", button: at.words.keep_test, fields: known.fields, keep }, action.action, at.step, at.sheet);
 }
 
 const PLACES = ["point", "to_point", "leg", "conductor", "from_valve"];
@@ -227,7 +237,7 @@ function likely({ before, belief }, at) {
   const all = line.legs.reduce((sum, leg) => sum + leg.length_ft, 0);
   const told = { out: length(out, sheet), all: length(all, sheet), best: shown[0] };
   return h("section", { class: "panel" }, h("h3", {}, words.likely),
-    drawStrip(line, before, belief, words.strip), h("p", { class: "small" }, words.key),
+    drawStrip(line, before, belief, words.strip, line.points.map((point) => name(at, point))), h("p", { class: "small" }, words.key),
     h("ol", { class: "likely" }, shown.map((each) => h("li", {}, each))),
     h("p", { class: "told" }, fill(out ? words.ruled_out : words.nothing_out, told)),
     h("details", { class: "small" }, h("summary", {}, words.counted),

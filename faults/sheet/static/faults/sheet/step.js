@@ -238,9 +238,11 @@ export function drawForm(form, n, step, sheet) {
   const again = () => sheet.draw();
   const at = { key, draft, step, words: sheet.words, length: sheet.data.job.length, depends, again, keep: () => sheet.keepDrafts() };
   for (const field of fields) if (field.elapsed && !(field.name in draft)) draft[field.name] = elapsed(sheet);
-  const wrong = h("p", { class: "error", role: "alert" });
+  // Kept beside the draft: an answer of the server draws the step again, and it must not go with that.
+  const wrong = h("p", { class: "error", role: "alert" }, sheet.errors.get(key));
   const send = async (event) => {
     event.preventDefault();
+    sheet.errors.delete(key);
     try {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
       refuseUndug(fields, body, sheet);
@@ -248,6 +250,7 @@ export function drawForm(form, n, step, sheet) {
       else await sheet.add(form.kind, body, form.said || form.title, key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
+      sheet.errors.set(key, problem.message);
       wrong.textContent = problem.message;
     }
   };

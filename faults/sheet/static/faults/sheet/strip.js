@@ -31,7 +31,24 @@ export function bandsOf(line, before, belief) {
   });
 }
 
-export function drawStrip(line, before, belief, title) {
+// Names of boxes stand in two rows, each where it does not run into the one before it.
+const LETTER = 6.2;
+const ROWS_Y = [LINE_Y + 34, LINE_Y + 47];
+
+function namesOf(xs, names) {
+  const ends = ROWS_Y.map(() => -Infinity);
+  return names.map((name, i) => {
+    const half = (name.length * LETTER) / 2;
+    const x = Math.min(Math.max(xs[i], half), WIDTH - half);
+    const row = ends.findIndex((end) => x - half > end + 3);
+    if (row < 0) return null;
+    ends[row] = x + half;
+    return h("text", { class: "name", x, y: ROWS_Y[row], "text-anchor": "middle" }, name);
+  });
+}
+
+/** @param {string[]} names of the points, from the controller on; a number stands below each tick */
+export function drawStrip(line, before, belief, title, names) {
   const bands = bandsOf(line, before, belief);
   const xs = [LEFT, ...bands.map((band) => band.x + band.width)];
   const inside = bands.map((band) => [
@@ -40,9 +57,9 @@ export function drawStrip(line, before, belief, title) {
   ]);
   const ticks = xs.map((x, i) => h("line", { class: `tick ${jointOf(line, i)}`, x1: x, x2: x, y1: LINE_Y - 5, y2: LINE_Y + 5 }));
   const numbers = xs.map((x, i) => h("text", { x, y: LINE_Y + 20, "text-anchor": "middle" }, i === 0 ? "◉" : i === xs.length - 1 ? "▽" : String(i)));
-  return h("svg", { class: "drawing belief", viewBox: `0 0 ${WIDTH} ${LINE_Y + 26}`, role: "img", "aria-label": title },
+  return h("svg", { class: "drawing belief", viewBox: `0 0 ${WIDTH} ${ROWS_Y[1] + 6}`, role: "img", "aria-label": title },
     h("defs", {}, h("pattern", { id: "hatch", width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, h("line", { class: "hatch-line", x1: 0, y1: 0, x2: 0, y2: 6 }))),
-    inside, h("line", { class: "way", x1: LEFT, x2: WIDTH - LEFT, y1: LINE_Y, y2: LINE_Y }), ticks, numbers);
+    inside, h("line", { class: "way", x1: LEFT, x2: WIDTH - LEFT, y1: LINE_Y, y2: LINE_Y }), ticks, numbers, namesOf(xs, names));
 }
 
 function jointOf(line, i) {

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('sites', '0016_runs_name_their_service'),
+        ('sites', '0017_loads_can_be_taken_back'),
     ]
 
     operations = [

@@ -1,0 +1,1 @@
+"""Which price holds, and money rounded once."""

@@ -1,0 +1,1 @@
+"""Forms of quotes and of their answers."""

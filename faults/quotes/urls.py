@@ -1,0 +1,18 @@
+"""Addresses of quotes."""
+
+from django.urls import path
+
+from faults.quotes.views import answers, quotes
+from sites.kernel.views.verb_views import page
+
+patterns = [
+    page("faults/<ref:ref>/quotes/add/<slug:purpose>/", quotes.QuoteAdd),
+    path("quotes/<ref:ref>/", quotes.quote, name="quote"),
+    path("quotes/<ref:ref>/send/", quotes.quote_send, name="quote_send"),
+    page("quotes/<ref:ref>/revoke/", quotes.QuoteRevoke),
+    page("quotes/<ref:ref>/telephone/", quotes.QuoteTelephone),
+    page("quotes/<ref:ref>/reopen/", quotes.QuoteReopen),
+    path("answer/<str:secret>/", answers.quote_answer, name="quote_answer"),
+    path("answer/<str:secret>/photos/<ref:ref>/", answers.quote_photo, name="quote_photo"),
+    page("quotes/<ref:ref>/withdraw/", quotes.QuoteWithdraw),
+]

@@ -1,0 +1,137 @@
+"""The private page on which a client answers a quote: no account, and nothing else is shown.
+
+Programs that look at mails open every address, so opening one changes nothing: only the button
+decides. The secret in the address is what lets somebody in, so the form needs no cookie.
+"""
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from functools import wraps
+from typing import Concatenate, ParamSpec, cast
+
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.utils import timezone, translation
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods
+
+from faults.models import QuoteLink
+from faults.quotes.forms.answering import AnswerForm
+from faults.quotes.queries import decision_of, link_with_options, photos_shown
+from faults.quotes.services.answer_words import answer_words
+from faults.quotes.services.answering import answer_quote
+from faults.quotes.services.links import link_by
+from faults.quotes.services.shown import Shown, depth_words, shown
+from sites.kernel.services.verbs import UnableToAct
+from sites.kernel.views.limits import limited
+from sites.kernel.views.pictures import picture_response
+from sites.models import today_at
+from sites.register.services.photos import small_copy
+
+P = ParamSpec("P")
+View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
+LANGUAGES = ("en", "es")
+# Nobody keeps it, nobody lists it, and no other site learns its address.
+PRIVATE = {
+    "Cache-Control": "no-store, private",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+    "Referrer-Policy": "no-referrer",
+}
+
+
+def private(view: View[P]) -> View[P]:
+    """Set the headers of a page that belongs to who has its address."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        try:
+            response = view(request, *args, **kwargs)
+        except Http404:
+            response = render(request, "faults/quotes/no_answer.html", status=404)
+        for name, value in PRIVATE.items():
+            response.headers[name] = value
+        return response
+
+    return cast("View[P]", guarded)
+
+
+def _opened(secret: str) -> QuoteLink:
+    link = link_by(secret, at=timezone.now())
+    if link is None:
+        raise Http404
+    return link
+
+
+def _in_language(request: HttpRequest) -> AbstractContextManager[None]:
+    wanted = request.GET.get("lang", "")
+    language = wanted if wanted in LANGUAGES else translation.get_language() or "en"
+    return translation.override(language)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def _quote_answer(request: HttpRequest, secret: str) -> HttpResponse:
+    """Show the quote; a sent form answers it."""
+    link = link_with_options(_opened(secret))
+    with _in_language(request):
+        quote = link.quote
+        read = shown(quote, today=today_at(quote.fault.property))
+        is_sent = request.method == "POST"
+        form = AnswerForm(request.POST if is_sent else None, quote=quote, options=read.options)
+        if is_sent and form.is_valid():
+            try:
+                _answer(request, link, form)
+            except UnableToAct as refusal:
+                form.add_error(
+                    refusal.field if refusal.field in form.fields else None, str(refusal)
+                )
+            else:
+                return HttpResponseRedirect(request.get_full_path())
+        return _page(request, link, read, form)
+
+
+def _answer(request: HttpRequest, link: QuoteLink, form: AnswerForm) -> None:
+    assert link.made_by is not None
+    answer_quote(
+        quote=link.quote,
+        said=form.said(),
+        by=link.made_by,
+        at=timezone.now(),
+        link=link,
+        address=request.META.get("REMOTE_ADDR") or None,
+    )
+
+
+def _page(request: HttpRequest, link: QuoteLink, read: Shown, form: AnswerForm) -> HttpResponse:
+    quote = link.quote
+    decision = decision_of(quote)
+    questions = quote.answers.filter(kind="question", link=link).order_by("pk")
+    context = {
+        "quote": quote,
+        "shown": read,
+        "form": form,
+        "decision": answer_words(decision) if decision else "",
+        "questions": questions,
+        "photos": photos_shown(quote),
+        "secret": request.resolver_match.kwargs["secret"] if request.resolver_match else "",
+        "language": translation.get_language(),
+        "depth_words": depth_words(quote),
+    }
+    status = 422 if form.errors else 200
+    return render(request, "faults/quotes/answer.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD"])
+def _quote_photo(request: HttpRequest, secret: str, ref: str) -> HttpResponseBase:
+    """One of the photos that the office chose for the quote."""
+    del request
+    photo = photos_shown(_opened(secret).quote).filter(ref=ref).first()
+    if photo is None:
+        raise Http404
+    return picture_response(photo.file, small_copy)
+
+
+# A page and its photos are a handful of requests; a guess is one.
+_LIMIT, _METHODS = "40/minute", ("GET", "HEAD", "POST")
+quote_answer = csrf_exempt(private(limited("quote", _LIMIT, methods=_METHODS)(_quote_answer)))
+quote_photo = private(limited("quote photo", "120/minute", methods=_METHODS)(_quote_photo))
