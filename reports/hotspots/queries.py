@@ -168,6 +168,12 @@ def names_of_legs(keys: Collection[int]) -> dict[int, tuple[str, str]]:
     return {pk: (ref, label or f"{first} – {last}") for pk, ref, label, first, last in found}
 
 
+def faults_on_legs(keys: Collection[int]) -> list[tuple[int, int, date]]:
+    """Return (leg, fault, the day on which it was reported) for each break on these legs."""
+    rows = Break.objects.filter(leg__in=list(keys)).exclude(fault__stage=Stage.WITHDRAWN.value)
+    return list(rows.order_by("pk").values_list("leg", "fault", "fault__reported_on"))
+
+
 def ends_of_legs(keys: Collection[int]) -> dict[int, tuple[int, int]]:
     """Return the two points of each leg."""
     rows = Leg.objects.filter(pk__in=set(keys)).order_by()

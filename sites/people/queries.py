@@ -3,7 +3,7 @@
 from django.db.models import Q, QuerySet
 
 from sites.kernel.access import may_everywhere, properties_for
-from sites.kernel.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action, Role, roles_with
 from sites.models import Client, Grant, Property, User
 
 
@@ -35,7 +35,7 @@ def clients_for(user: User) -> QuerySet[Client]:
     """Return the clients on all of whose properties, now and later, the user manages people."""
     if may_everywhere(user, Action.MANAGE_PEOPLE):
         return Client.objects.all()
-    return Client.objects.filter(pk__in=_owned(user).values("client"))
+    return Client.objects.filter(pk__in=_managing(user).values("client"))
 
 
 def may_give(user: User, *, client: Client | None, place: Property | None) -> bool:
@@ -60,5 +60,6 @@ def owners_of_everything() -> QuerySet[Grant]:
     return Grant.objects.filter(role=Role.OWNER.value, client=None, property=None)
 
 
-def _owned(user: User) -> QuerySet[Grant]:
-    return Grant.objects.filter(user=user, role=Role.OWNER.value)
+def _managing(user: User) -> QuerySet[Grant]:
+    managing = [role.value for role in roles_with(Action.MANAGE_PEOPLE)]
+    return Grant.objects.filter(user=user, role__in=managing)

@@ -11,6 +11,7 @@ from django.utils.cache import patch_vary_headers
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
+from reports.hotspots.services.mattering import few_that_matter
 from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.replacing import (
@@ -60,6 +61,9 @@ def hotspots(request: SignedInRequest) -> HttpResponse:
     if not is_fragment:
         words = {"headline": headline(view), "power_words": power_words(view)}
         context |= {**words, **whole_page(form, view), "query": carried(request)}
+        context["few"] = few_that_matter(view, user=request.user)
+        # Who turns a page, sorts, or has nothing flagged before them came for the whole list.
+        context["is_deep"] = not context["few"] or bool({"page", "sort"} & request.GET.keys())
     page = "sites/_rows.html" if is_fragment else "reports/hotspots.html"
     response = render(request, page, context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])

@@ -126,10 +126,17 @@ def _meters_where(is_known: Callable[[set[str]], bool]) -> Callable[[User], Coun
             counted_until__isnull=False,
             spell__station__controller__property__in=places,
         )
-        of_each = [
-            set(filter(None, each.split(";"))) for each in rows.values_list("lacks", flat=True)
-        ]
-        return Counted(sum(is_known(each) for each in of_each), len(of_each))
+        place = "spell__station__controller__property__"
+        texts = list(
+            rows.order_by(f"{place}code", "pk").values_list("lacks", f"{place}code", f"{place}ref")
+        )
+        known, lacking = 0, {}
+        for text, code, ref in texts:
+            if is_known(set(filter(None, text.split(";")))):
+                known += 1
+            else:
+                lacking[code] = page_of("sites:missing_facts", ref)
+        return Counted(known, len(texts), list(lacking.items())[:MOST_NAMED])
 
     return count
 

@@ -92,8 +92,8 @@ def test_a_meter_without_a_price_is_known_and_one_without_a_flow_is_not(owner: U
     lawn = make_water.lawn()
     assert counted(owner, "schedules")[:2] == counted(owner, "meters")[:2] == (1, 1)
     make_water.lawn(lawn.controller.property, facts={"flow_gpm": None, "plant_factor": None})
-    assert counted(owner, "schedules")[:2] == (2, 2)
-    assert counted(owner, "meters")[:2] == (1, 2)
+    assert counted(owner, "schedules") == (2, 2, [])
+    assert counted(owner, "meters") == (1, 2, [lawn.controller.property.code])
 
 
 def test_properties_name_what_they_lack(owner: User) -> None:

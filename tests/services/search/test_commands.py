@@ -34,7 +34,7 @@ def lines(user: User, text: str, at: Property | None = None) -> dict[str, list[s
 
 
 def test_a_page_by_the_beginning_of_its_title(owner: User) -> None:
-    assert lines(owner, "crew")["Pages"] == ["Crews", "Crews and days", "Job sheets"]
+    assert lines(owner, "crew")["Pages"][:3] == ["Crews", "Crews and days", "Job sheets"]
 
 
 def test_a_page_by_another_word_and_without_accents(owner: User) -> None:

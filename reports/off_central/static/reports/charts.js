@@ -5,6 +5,7 @@
 (() => {
   const here = document.currentScript.dataset.plotly;
   const charts = [...document.querySelectorAll("[data-chart]")];
+  const begun = new WeakSet();
   let library;
 
   function load() {
@@ -32,6 +33,7 @@
   }
 
   async function draw(box) {
+    begun.add(box);
     const figure = JSON.parse(document.getElementById(box.dataset.chart).textContent);
     try {
       await load();
@@ -58,6 +60,13 @@
   }, { rootMargin: "200px" });
   charts.forEach((box) => seen.observe(box));
   // Paper shows what is drawn and the numbers behind each picture; nothing can be fetched by then.
+  // A desk draws what is out of sight when it has nothing else to do, so that it prints; a phone,
+  // or a line on which data are saved, does not fetch for paper.
+  const isDesk = matchMedia("(min-width: 62rem)").matches && !navigator.connection?.saveData;
+  const whenIdle = window.requestIdleCallback ?? ((work) => setTimeout(work, 1500));
+  if (isDesk) window.addEventListener("load", () => whenIdle(() => {
+    for (const box of charts) if (!begun.has(box)) { seen.unobserve(box); draw(box); }
+  }));
   window.addEventListener("beforeprint", () => {
     for (const table of document.querySelectorAll(".chart ~ details, .chart-table")) table.open = true;
     if (window.Plotly) for (const box of charts) if (!box.dataset.drawn) draw(box);
