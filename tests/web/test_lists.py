@@ -80,6 +80,7 @@ def test_no_query_breaks_a_list(fern: FernRow, manager: User, url: str, query: s
 @pytest.mark.parametrize("url", LISTS)
 def test_every_column_sorts_both_ways(fern: FernRow, manager: User, url: str) -> None:
     heads = open_page(manager, url).tree.find("th", scope="col")
+    heads = [head for head in heads if "tick" not in head.classes]
     links = [link.attributes["href"] for head in heads for link in head.find("a")]
     assert len(links) == len(heads)
     for link in links:
