@@ -11,6 +11,7 @@ from faults.due.services.lines import chosen_rows, filtered, lines_of
 from faults.due.views.due_many import DueMany
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.paging import chips_of
 from sites.kernel.views.acted import acted_here, ticking
 from sites.kernel.views.many import ACTED
 from sites.register.queries.stations import days_by_zone
@@ -30,6 +31,7 @@ def due(request: SignedInRequest) -> HttpResponse:
     groups = lines_of(page.object_list, days, request.user)
     context: dict[str, object] = {
         "form": form,
+        "chips": chips_of(request, form, without=("page", ACTED)),
         "page": page,
         "groups": groups,
         "totals": totals_of(rows, days),
