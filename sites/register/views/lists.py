@@ -74,7 +74,7 @@ def list_page(
     Args:
         many: what may be done to rows that are ticked; without it there are no ticks.
     """
-    if "rows" in request.GET:  # those that were ticked
+    if many is not None and "rows" in request.GET:  # those that were ticked
         rows = rows.filter(ref__in=request.GET["rows"].split())
     filtered = filter_class(request.GET, queryset=rows)
     is_ticked = many is not None and not wanted_file(request) and may_tick(many, request.user)
