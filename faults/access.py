@@ -111,9 +111,9 @@ def roles_on(user: User, place: Property) -> set[Role]:
     }
 
 
-def tracers_on(place: Property) -> QuerySet[User]:
-    """Return the people to whom a fault of this property may be assigned."""
-    return _people_on([place], TRACING_ROLES)
+def tracers_on(*places: Property) -> QuerySet[User]:
+    """Return the people to whom a fault of this property, or of one of these, may be assigned."""
+    return _people_on(places, TRACING_ROLES)
 
 
 def _people_on(places: Collection[Property], among: frozenset[Role]) -> QuerySet[User]:

@@ -222,3 +222,8 @@ def approvers_of(place: Property) -> list[Contact]:
     """Return who may say yes at a property, by name."""
     rows = place.contacts.filter(role=ContactRole.APPROVES, ended_on__isnull=True)
     return list(rows.order_by("name", "pk"))
+
+
+def assignment_of_key(key: int) -> Assignment | None:
+    """Return the assignment of this key, for one that is taken back."""
+    return Assignment.objects.filter(pk=key).first()

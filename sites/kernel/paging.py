@@ -1,10 +1,13 @@
 """Pages of tables: a unique order, and only the rows of one page computed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import EmptyPage, PageNotAnInteger
 from django.core.validators import EMPTY_VALUES
+from django.forms import Form
+from django.forms.boundfield import BoundField
 from django.http import HttpRequest
 from django_filters import FilterSet
 from django_tables2 import RequestConfig
@@ -67,6 +70,43 @@ def is_narrowed(filtered: FilterSet) -> bool:
     return not form.is_valid() or any(
         value not in EMPTY_VALUES for value in form.cleaned_data.values()
     )
+
+
+@dataclass(frozen=True)
+class Chip:
+    """One thing that a list is narrowed by, and the list without it."""
+
+    words: str
+    url: str
+
+
+def chips_of(request: HttpRequest, form: Form, *, without: Sequence[str] = ()) -> list[Chip]:
+    """Return what the visible fields of a filter narrow the list by, each with its way out.
+
+    Args:
+        without: what else the address drops, such as the number of the page.
+    """
+    if not form.is_valid():
+        return []
+    return [
+        Chip(f"{field.label}: {_shown(field)}", _left_out(request, (field.name, *without)))
+        for field in form.visible_fields()
+        if form.cleaned_data.get(field.name) not in EMPTY_VALUES
+    ]
+
+
+def _shown(field: BoundField) -> str:
+    """Return the word of a choice, else what was typed."""
+    typed = str(field.value())
+    choices: Any = getattr(field.field, "choices", ())
+    return str(dict(choices).get(typed, typed))
+
+
+def _left_out(request: HttpRequest, names: Sequence[str]) -> str:
+    asked = request.GET.copy()
+    for name in names:
+        asked.pop(name, None)
+    return f"?{asked.urlencode()}"
 
 
 def turn(request: HttpRequest, table: SheetTable) -> None:

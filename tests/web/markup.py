@@ -45,9 +45,13 @@ class Element:
 
     @property
     def rows(self) -> list[list[str]]:
-        """The words in each cell of each body row inside."""
+        """The words in each cell of each body row inside; boxes to tick are no cells."""
         return [
-            [cell.words for cell in row.children if isinstance(cell, Element)]
+            [
+                cell.words
+                for cell in row.children
+                if isinstance(cell, Element) and "tick" not in cell.classes
+            ]
             for body in self.find("tbody")
             for row in body.find("tr")
         ]

@@ -83,9 +83,19 @@ class Sheet:
 
     @property
     def messages(self) -> list[str]:
-        """What a verb says after it was done."""
+        """What a verb says after it was done, without the link that takes it back."""
+        return [_without_undo(item) for item in self._messages]
+
+    @property
+    def undo(self) -> str:
+        """Where the message leads that takes back what was done; empty where nothing does."""
+        links = [each for item in self._messages for each in item.find("a")]
+        return next((a.attributes["href"] for a in links if "undo" in a.classes), "")
+
+    @property
+    def _messages(self) -> list[Element]:
         lists = [each for each in self.tree.find("ul") if "messages" in each.classes]
-        return [item.words for each in lists for item in each.find("li")]
+        return [item for each in lists for item in each.find("li")]
 
     def value(self, field: str) -> str:
         """Return what a field of a form holds."""
@@ -95,6 +105,11 @@ class Sheet:
         (select,) = self.tree.find("select", name=field)
         chosen = [each for each in select.find("option") if "selected" in each.attributes]
         return chosen[0].attributes["value"] if chosen else ""
+
+
+def _without_undo(item: Element) -> str:
+    left = [each for each in item.children if isinstance(each, str) or "undo" not in each.classes]
+    return Element("li", children=left).words
 
 
 def signed_in(user: User | None) -> Client:

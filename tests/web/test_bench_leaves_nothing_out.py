@@ -14,13 +14,14 @@ pytestmark = pytest.mark.django_db
 NO_PAGE = {
     "faults:calendar_make": 302,  # takes a form; a visit leads back to it
     "faults:calendar_revoke": 302,
-    "faults:due_many": 302,  # takes what was ticked; a visit leads back to the list
+    "faults:due_many": 302,  # takes what was ticked; a visit leads to the list
+    "faults:fault_many": 302,
     "faults:job_many": 302,
-    "sites:start": 302,  # to the first page of a role
-    "sites:ticked_act_take_back": 302,
     "faults:load_match": 302,  # before its file was read
     "faults:load_to_mend": 302,
     "sites:password_changed": 302,  # but right after a change
+    "sites:ticked_act_take_back": 302,  # takes a press; a visit leads to what was done
+    "sites:start": 302,  # to the first page of a role
     "sites:sign_in": 302,  # who is signed in already
 }
 

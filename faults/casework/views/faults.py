@@ -25,6 +25,7 @@ from faults.cases.queries import (
 from faults.cases.services.moves import SOUGHT
 from faults.cases.services.spending import spending_of
 from faults.cases.tables import FaultTable
+from faults.casework.views.fault_many import FaultMany
 from faults.casework.views.steps import offers_of
 from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
@@ -48,6 +49,7 @@ def faults(request: SignedInRequest) -> HttpResponse:
         rows=faults_listed(request.user),
         filter_class=FaultFilter,
         table_class=FaultTable,
+        many=FaultMany,
         **_add_link(request),
         further=_further(request),
     )

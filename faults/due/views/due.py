@@ -11,6 +11,7 @@ from faults.due.services.lines import chosen_rows, filtered, lines_of
 from faults.due.views.due_many import DueMany
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.paging import LateRows, chips_of
 from sites.kernel.views.acted import acted_here, ticking
 from sites.kernel.views.many import ACTED
 from sites.register.queries.stations import days_by_zone
@@ -26,10 +27,11 @@ def due(request: SignedInRequest) -> HttpResponse:
     days = days_by_zone(timezone.now())
     rows = filtered(request.user, chosen, today=max(days.values(), default=None))
     shown = chosen_rows(request.user, chosen, days)
-    page = Paginator(shown, A_PAGE).get_page(request.GET.get("page", "1"))
+    page = Paginator(LateRows(shown), A_PAGE).get_page(request.GET.get("page", "1"))
     groups = lines_of(page.object_list, days, request.user)
     context: dict[str, object] = {
         "form": form,
+        "chips": chips_of(request, form, without=("page", ACTED)),
         "page": page,
         "groups": groups,
         "totals": totals_of(rows, days),

@@ -7,6 +7,7 @@ from django.db.models import F, IntegerField, Max, OuterRef, Q, QuerySet, Subque
 from faults.access import crews_for, job_lines_for, jobs_for
 from faults.cases.engines.stages import CLOSED
 from faults.models import (
+    OPEN_JOB_STATES,
     Crew,
     CrewAway,
     CrewMember,
@@ -132,6 +133,16 @@ def crews_to_send(*, on: date, besides: Crew | None = None) -> list[Crew]:
         usable |= Q(pk=besides.pk)
     rows = Crew.objects.filter(usable).annotate(best_skill=Subquery(best.values("skill")[:1]))
     return list(rows.order_by("name", "pk"))
+
+
+def job_of_key(key: int) -> Job | None:
+    """Return the job of this key, for one whose planning is taken back."""
+    return Job.objects.filter(pk=key).select_related("property").first()
+
+
+def has_open_job(fault: Fault) -> bool:
+    """Return whether a visit for this fault is planned or under way."""
+    return Job.objects.filter(fault=fault, state__in=OPEN_JOB_STATES).exists()
 
 
 def crew_of_key(key: int | None) -> Crew | None:

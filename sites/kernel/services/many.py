@@ -7,7 +7,6 @@ are one transaction, so that a crash leaves either the whole act and its record,
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import partial
 from typing import Any, Generic, TypeVar
 
 from django.db import transaction
@@ -50,7 +49,7 @@ def act_on_many(
     ticked: Sequence[Named[M]],
     *,
     act: str,
-    do: Callable[[M], object],
+    do: Callable[[M], dict[str, Any]],
     keep: Callable[[M], dict[str, Any]],
     say: Callable[[int], str],
     missing: int,
@@ -62,7 +61,8 @@ def act_on_many(
 
     Args:
         act: the name under which the act is declared.
-        do: calls the verb on one row; `UnableToAct` refuses that row alone.
+        do: calls the verb on one row and returns what else its undo has to know; `UnableToAct`
+            refuses that row alone.
         keep: what the undo has to know of a row, read before the act.
         say: the sentence for so many rows.
         missing: how many ticked rows are gone or not the user's to change.
@@ -88,26 +88,21 @@ def act_on_many(
 
 
 def _each(
-    ticked: Sequence[Named[M]], do: Callable[[M], object], keep: Callable[[M], dict[str, Any]]
+    ticked: Sequence[Named[M]],
+    do: Callable[[M], dict[str, Any]],
+    keep: Callable[[M], dict[str, Any]],
 ) -> tuple[list[tuple[Named[M], dict[str, Any]]], list[dict[str, str]]]:
     done, refused = [], []
     for each in ticked:
         kept = keep(each.row)
-        if why := _refusal(partial(do, each.row)):
-            refused.append({**_known(each), "why": why})
+        try:
+            with transaction.atomic():
+                kept |= do(each.row)
+        except UnableToAct as refusal:
+            refused.append({**_known(each), "why": str(refusal)})
         else:
             done.append((each, kept))
     return done, refused
-
-
-def _refusal(call: Callable[[], object]) -> str:
-    """Call, and return why it was refused; what it wrote until then is undone."""
-    try:
-        with transaction.atomic():
-            call()
-    except UnableToAct as refusal:
-        return str(refusal)
-    return ""
 
 
 def _known(each: Named[Any]) -> dict[str, str]:
@@ -153,12 +148,22 @@ def take_back_many(
             row = rows.get(each["ref"])
             why = _why_left(row, each, now)
             if not why and row is not None:
-                why = _refusal(partial(undo, row, each["kept"]))
+                why = _refusal_of(undo, row, each["kept"])
             if why:
                 one.left.append({"words": each["words"], "url": each["url"], "why": why})
         one.taken_back_at = at
         one.save()
         return one
+
+
+def _refusal_of(undo: Callable[[M, dict[str, Any]], object], row: M, kept: dict[str, Any]) -> str:
+    """Undo, and return why it was refused; what it wrote until then is undone."""
+    try:
+        with transaction.atomic():
+            undo(row, kept)
+    except UnableToAct as refusal:
+        return str(refusal)
+    return ""
 
 
 def _why_left(row: Model | None, each: dict[str, Any], now: Mapping[int, str]) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
@@ -90,7 +90,9 @@ def ticked_act_take_back(request: SignedInRequest, ref: str) -> HttpResponse:
 
 
 def _take_back(one: TickedAct, user: User) -> None:
-    view = LISTS[one.act]
+    view = LISTS.get(one.act)
+    if view is None:  # an act of an older version, which no list offers any more
+        raise Http404
     act = view.acts[one.act]
     refs = [each["ref"] for each in one.done]
     rows = {row.ref: row for row in view.rows_for(user, act.action).filter(ref__in=refs)}

@@ -23,7 +23,8 @@ class Act:
         heading: what is done to so many rows, over that form.
         said: the sentence for so many that were done.
         undo: calls the verb that takes it back: the row, what was kept of it, and who takes back.
-        keep: what the undo has to know, read before the act.
+        keep: what the undo has to know, read before the act; `made` adds what came of it, from
+            the page whose `result` is what the verb returned.
         form_class: what is asked once for all, where the page of one row asks otherwise; it is
             made with `rows` and `today`.
     """
@@ -34,6 +35,7 @@ class Act:
     said: Callable[[int], str]
     undo: Callable[[Any, dict[str, Any], User], object]
     keep: Callable[[Any], dict[str, Any]] = lambda _row: {}
+    made: Callable[[VerbView[Any]], dict[str, Any]] = lambda _page: {}
     form_class: type[forms.Form] | None = None
 
     @property

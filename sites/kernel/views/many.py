@@ -212,12 +212,13 @@ class ManyView(View, Generic[M]):
             return redirect(self._back())
         return redirect(led_to)
 
-    def _do(self, act: Act, row: M, form: forms.Form) -> None:
-        """Call the verb as its own page calls it."""
+    def _do(self, act: Act, row: M, form: forms.Form) -> dict[str, Any]:
+        """Call the verb as its own page calls it, and return what came of it for the undo."""
         page = act.page()
         page.setup(self.request, ref=getattr(row, "ref"))  # noqa: B009 - any of our tables
         page.row, page.form = row, form
         page.act(form.cleaned_data)
+        return act.made(page)
 
     def _back(self) -> str:
         back = came_from(self.request, self.list_url())

@@ -159,6 +159,10 @@ class ChosenMixin(VerbView[Row]):
     def get_watched(self) -> list[Model]:
         return [each for each in (self.row, self.chosen) if isinstance(each, Model)]
 
+    def get_undo(self) -> str:
+        # The address alone does not say which of the rows was meant.
+        return ""
+
     def get_verb(self) -> Callable[..., Any]:
         change = type(self).change
         return super().get_verb() if self.chosen is None or change is None else change

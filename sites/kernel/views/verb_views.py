@@ -31,6 +31,7 @@ from django.views import View
 
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.views.undo import note_page, undo_of
 from sites.kernel.views.verbs import VerbPage, verb_page
 from sites.models import Property, User, today_at
 
@@ -193,6 +194,13 @@ class VerbView(View, Generic[Row]):
         """Return the address to go to after success."""
         return self.get_back()
 
+    def get_undo(self) -> str:
+        """Return the address of the page that takes this back; empty where none does."""
+        view = type(self)
+        # A page with several verbs may have none that is its own.
+        has_one = hasattr(view, "verb") or view.get_verb is not VerbView.get_verb
+        return undo_of(self.request, getattr(self.get_verb(), "verb", None) if has_one else None)
+
     # How it runs.
 
     @cached_property
@@ -251,6 +259,7 @@ class VerbView(View, Generic[Row]):
             caution=self.fill(self.get_caution()),
             template=self.template_name,
             after=self.get_after,
+            undo=self.get_undo,
             extra=self.get_extra(),
         )
         return verb_page(self.request, self.form, page)
@@ -270,6 +279,8 @@ def made_with(form_class: type[forms.BaseForm]) -> set[str]:
 def page(route: str, view: type[VerbView[Any]], name: str = "") -> URLPattern:
     """Return the address of a declared page; its name is that of the class: `job_withdraw`."""
     snake = re.sub(r"(?<!^)(?=[A-Z])", "_", view.__name__).lower()
+    if verb := getattr(getattr(view, "verb", None), "verb", None):
+        note_page(verb, route, name or snake)
     return path(route, view.as_view(), name=name or snake)
 
 

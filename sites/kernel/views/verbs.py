@@ -13,6 +13,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.functional import Promise
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from sites.kernel.access import SignedInRequest
@@ -33,7 +34,8 @@ class VerbPage:
     `watched` are the rows that the form was made from: if anyone changed them after the form
     was opened, the form comes back with what was typed and what was changed. `act` gets the
     cleaned data, makes one call of a verb and returns the sentence that tells its success;
-    `after` gives the address to go to (default: `back`).
+    `after` gives the address to go to (default: `back`), `undo` that of the page that takes it
+    back.
     """
 
     heading: str
@@ -46,6 +48,7 @@ class VerbPage:
     caution: str = ""
     template: str = "sites/verb.html"
     after: Callable[[], str] | None = None
+    undo: Callable[[], str] | None = None
     extra: dict[str, object] = field(default_factory=dict)
 
 
@@ -70,6 +73,13 @@ def _sent_before(row: SentForm) -> str:
     ) % (row.said or row.taken_at.isoformat(" ", "minutes"))
 
 
+def _with_undo(said: str, undo: str) -> str:
+    """Add the way back to the sentence of success."""
+    if not undo:
+        return said
+    return format_html('{} <a class="undo" href="{}">{}</a>', said, undo, _("Take back"))
+
+
 def verb_page(request: SignedInRequest, form: forms.BaseForm, page: VerbPage) -> HttpResponse:
     """Show the form, or act on it. Refusals keep what was typed and answer 422."""
     meanwhile: list[object] = []
@@ -91,7 +101,7 @@ def verb_page(request: SignedInRequest, form: forms.BaseForm, page: VerbPage) ->
             once = uuid4()
             form.add_error(None, _sent_before(before.row))
         else:
-            messages.success(request, said)
+            messages.success(request, _with_undo(said, page.undo() if page.undo else ""))
             return redirect(led_to)
     context = {
         "once": once,

@@ -19,10 +19,10 @@ from sites.kernel.access import (
 )
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.day import AskedDay, asked_day
-from sites.kernel.paging import arrange
+from sites.kernel.paging import arrange, chips_of
 from sites.kernel.tables import SheetTable, TickColumn
 from sites.kernel.views.acted import acted_here, may_tick, ticking
-from sites.kernel.views.many import ManyView
+from sites.kernel.views.many import ACTED, ManyView
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
 from sites.register.forms.lists import (
@@ -74,7 +74,7 @@ def list_page(
     Args:
         many: what may be done to rows that are ticked; without it there are no ticks.
     """
-    if "rows" in request.GET:  # those that were ticked
+    if many is not None and "rows" in request.GET:  # those that were ticked
         rows = rows.filter(ref__in=request.GET["rows"].split())
     filtered = filter_class(request.GET, queryset=rows)
     is_ticked = many is not None and not wanted_file(request) and may_tick(many, request.user)
@@ -92,7 +92,8 @@ def list_page(
         refs = [row.record.ref for row in table.paginated_rows]
         total = table.paginator.count
         context |= acted_here(request) | ticking(many, request.user, refs=refs, total=total)
-    context |= {"heading": heading, "filter": filtered, "table": table}
+    chips = chips_of(request, filtered.form, without=(table.prefixed_page_field, ACTED))
+    context |= {"heading": heading, "filter": filtered, "table": table, "chips": chips}
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response

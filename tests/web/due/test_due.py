@@ -225,14 +225,14 @@ def test_pages_of_fifty_lines(cast: Cast, ours: Corner) -> None:
     assert len(lines(later, "today")) == 3
 
 
-QUERIES = 8
+QUERIES = 9
 
 
 @pytest.mark.parametrize("person", ["owner", "technician", "tracer"])
 def test_it_asks_as_often_for_thirty_lines_as_for_three(
     cast: Cast, ours: Corner, person: str, django_assert_num_queries: Any
 ) -> None:
-    """Session, user, grants; the zones; how many lines, its lines, the totals."""
+    """Session, user, grants; the zones; how many lines, their keys, its lines, the totals."""
     user: User = getattr(cast, person)
     for count in (3, 27):
         for n in range(count):

@@ -298,3 +298,11 @@ def test_only_the_last_move_goes_back(cast: Cast, ours: Corner) -> None:
     row.refresh_from_db()
     put_back_on_its_day(follow_up=row)
     assert row.due_on.isoformat() == "2025-07-01"
+
+
+def test_an_act_that_no_list_offers_any_more_is_not_found(cast: Cast, ours: Corner) -> None:
+    (row,) = made(ours, 1)
+    press(cast.technician, "due_finish", row)
+    TickedAct.objects.update(act="of an older version")
+    assert take_back(cast.technician).status == 404
+    assert states([row]) == {"done"}

@@ -2,6 +2,7 @@
 
 import pytest
 
+from sites.kernel.engines.roles import Action, roles_with
 from sites.models import MainValve, NotWritten, Property, StationFacts
 from sites.water.queries.fact_sheet import fact_rows
 from sites.water.services.fact_sheet import UnableToFillIn, fill_in_facts
@@ -80,3 +81,7 @@ def test_how_a_master_valve_opens_is_asked_behind_one_alone(cast: Cast, park: Pr
     beside.stopgaps.update(kind="shut off")
     lawn.stopgaps.update(kind="shut off")
     assert f"main_valve-{lawn.ref}" not in open_page(cast.owner, url(park)).html
+
+
+def test_all_who_fill_in_the_sheet_may_say_what_it_says_of_stopgaps_and_batteries() -> None:
+    assert roles_with(Action.EDIT_REGISTER) <= roles_with(Action.CHANGE_STOPGAPS)

@@ -165,3 +165,7 @@ def test_a_file_holds_what_is_ticked(cast: Cast, ours: Corner) -> None:
     lines = b"".join(answer.streaming_content).decode().splitlines()
     assert len(lines) == 3
     assert "Tick" not in lines[0]
+
+
+def test_a_list_without_ticks_takes_no_notice_of_rows(cast: Cast) -> None:
+    assert open_page(cast.owner, "/job-lines/?rows=x").status == 200

@@ -78,6 +78,7 @@
 
   function tell(page, id) {
     const message = page.querySelector(".messages li");
+    message?.querySelector(".undo")?.remove(); // said without its link
     const card = document.getElementById(id);
     const clashes = card ? card.querySelectorAll(".card-clashes li, .lacks li") : [];
     const text = message ? message.textContent.trim() : "";
