@@ -1,5 +1,7 @@
 """What is due: the list, with ticks for many lines at once."""
 
+from typing import Any
+
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -26,8 +28,8 @@ def due(request: SignedInRequest) -> HttpResponse:
     chosen = form.chosen()
     days = days_by_zone(timezone.now())
     rows = filtered(request.user, chosen, today=max(days.values(), default=None))
-    shown = chosen_rows(request.user, chosen, days)
-    page = Paginator(LateRows(shown), A_PAGE).get_page(request.GET.get("page", "1"))
+    late: Any = LateRows(chosen_rows(request.user, chosen, days))
+    page = Paginator(late, A_PAGE).get_page(request.GET.get("page", "1"))
     groups = lines_of(page.object_list, days, request.user)
     context: dict[str, object] = {
         "form": form,
