@@ -68,7 +68,7 @@ class Ways:
     @property
     def first(self) -> str:
         """Return where this user's work starts."""
-        return first_page(self._user)
+        return _start(self._firsts)
 
     @property
     def head(self) -> list[Link]:
@@ -137,8 +137,7 @@ def all_pages(user: User) -> list[Listed]:
 
 def first_page(user: User) -> str:
     """Return the address at which this user's work starts; without any role, one's settings."""
-    firsts = _firsts(user, pages_for(user))
-    return address_of(firsts[0].name if firsts else "sites:account")
+    return _start(_firsts(user, pages_for(user)))
 
 
 def address_of(name: str) -> str:
@@ -175,6 +174,10 @@ def _firsts(user: User, pages: Sequence[Page]) -> list[Page]:
     roles = roles_of(user)
     names = dict.fromkeys(name for role in Role if role in roles for name in FIRST[role])
     return [_PAGES[name] for name in names if _PAGES[name] in pages]
+
+
+def _start(firsts: Sequence[Page]) -> str:
+    return address_of(firsts[0].name if firsts else "sites:account")
 
 
 def _page_at(path: str, pages: Sequence[Page]) -> Page | None:
