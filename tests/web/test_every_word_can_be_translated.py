@@ -41,13 +41,18 @@ class Texts(HTMLParser):
         super().__init__()
         self.found: list[str] = []
         self._skipping = 0
+        self._links: list[bool] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self._skipping += tag in ("script", "style", "option")
+        # A link to another language names it in that language, and says so.
+        is_foreign = tag == "a" and "lang" in dict(attrs)
+        self._links += [is_foreign] if tag == "a" else []
+        self._skipping += tag in ("script", "style", "option") or is_foreign
         self.found += [value or "" for name, value in attrs if name in READ_ALOUD]
 
     def handle_endtag(self, tag: str) -> None:
-        self._skipping -= tag in ("script", "style", "option")
+        ends_foreign = tag == "a" and bool(self._links) and self._links.pop()
+        self._skipping -= tag in ("script", "style", "option") or ends_foreign
 
     def handle_data(self, data: str) -> None:
         if not self._skipping:
