@@ -10,13 +10,15 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from faults.cases.services.spending import hours_words, in_hours, spent_man_min, visits_made
 from faults.models import Cause
+from faults.prices.engines.pricing import Prices
+from faults.prices.services.holding import PriceBook
 from reports.hotspots.queries import faults_on_legs
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.replacing import HOURS_A_FAULT
 from reports.hotspots.services.rows import Row
 from sites.kernel.access import may
 from sites.kernel.engines.roles import Action
-from sites.models import Tariff, User
+from sites.models import User, today_at
 
 MOST = 5
 PLAIN_FROM = 3
@@ -72,12 +74,12 @@ def few_that_matter(view: View, *, user: User) -> list[Mattering]:
     """Return the worst of the flagged rows, at most five."""
     rows = view.rows.flagged[:MOST]
     taken = {} if view.by_properties or not view.scope.is_whole else _taken(view, rows)
-    rates = _labour_rates(rows) if taken else {}
+    book = PriceBook.of([row.place for row in rows] if taken else [])
     found = []
     for row in rows:
         sees = may(user, Action.SEE_RATES, row.place)
-        rate = rates.get(row.place.pk) if sees else None
-        cost = cost_words(taken[row.at], rate) if row.at in taken else ""
+        prices = book.at(row.place, today_at(row.place)) if sees else None
+        cost = cost_words(taken[row.at], prices) if row.at in taken else ""
         advice = AGAINST.get(_main_cause(row), NO_CAUSE_LEADS)
         may_weigh = sees and not row.is_property
         found.append(
@@ -92,29 +94,30 @@ def times_plainly(ratio: float) -> str:
     return _("%s times as often as the rest") % shown
 
 
-def cost_words(taken: Taken, rate: Decimal | None) -> str:
+def cost_words(taken: Taken, prices: Prices | None) -> str:
     """Say what visits took; where none is written down, that it is not known, with an example."""
     if not taken.known:
         hours = Decimal(HOURS_A_FAULT) * taken.faults
-        words = _("At %(each)s man-hours a fault, for example, it would be %(hours)s") % {
+        words = _("At %(each)s man-hours a fault, for example, it would be %(hours)s man-hours") % {
             "each": f"{HOURS_A_FAULT:g}",
             "hours": hours_words(hours),
         }
         return _("What it took is not known: no visit is written down. %s.") % _at(
-            rate, hours, words
+            prices, hours, words
         )
     hours = in_hours(taken.man_min)
-    words = _at(rate, hours, _("Visits took %s man-hours so far") % hours_words(hours))
+    words = _at(prices, hours, _("Visits took %s man-hours so far") % hours_words(hours))
     if taken.known < taken.faults:
         part = {"words": words, "known": taken.known, "faults": taken.faults}
         return _("%(words)s; written down for %(known)s of %(faults)s faults.") % part
     return f"{words}."
 
 
-def _at(rate: Decimal | None, hours: Decimal, words: str) -> str:
-    if rate is None:
+def _at(prices: Prices | None, hours: Decimal, words: str) -> str:
+    rate = prices.labour_rate() if prices else None
+    if prices is None or not rate:
         return words
-    money = f"{hours * rate:,.0f}"
+    money = f"{hours * rate:,.0f} {prices.currency}".rstrip()
     return _("%(words)s, %(money)s at your labour rate") % {"words": words, "money": money}
 
 
@@ -158,9 +161,3 @@ def _taken(view: View, rows: Sequence[Row]) -> dict[int, Taken]:
         )
         for at, each in faults.items()
     }
-
-
-def _labour_rates(rows: Sequence[Row]) -> dict[int, Decimal]:
-    places = {row.place.pk for row in rows}
-    tariffs = Tariff.objects.open().filter(property__in=places, labour_rate__gt=0).order_by("pk")
-    return dict(tariffs.values_list("property", "labour_rate"))

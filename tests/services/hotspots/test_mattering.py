@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 
 from faults.models import Fault, Job, JobState
+from faults.prices.engines import pricing
 from reports.hotspots.services.mattering import (
     AGAINST,
     MOST,
@@ -97,7 +98,7 @@ def test_a_renewal_leaves_out_the_faults_before_it(line: Trunk, owner: User) -> 
     Renewal.objects.update(on=first.reported_on + timedelta(days=1))
     make.place()
     (one,) = few_that_matter(look([line.place], ALL), user=owner)
-    assert "At 9 man-hours a fault, for example, it would be 63" in one.cost
+    assert "At 9 man-hours a fault, for example, it would be 63 man-hours" in one.cost
 
 
 def test_money_is_for_those_who_see_rates(line: Trunk, owner: User) -> None:
@@ -132,6 +133,8 @@ def test_times_have_no_more_digits_than_anybody_uses(ratio: float, said: str) ->
 
 def test_cost_words_at_their_edges() -> None:
     assert cost_words(Taken(60.0, 1, 1), None) == "Visits took 1 man-hours so far."
-    assert cost_words(Taken(0.0, 0, 2), Decimal(50)).endswith(
-        "it would be 18, 900 at your labour rate."
+    hour = pricing.Price(pricing.Charge.TRACING, Decimal(50))
+    prices = pricing.nearest([pricing.Sheet(pricing.Scope.COMPANY, "USD", None, (hour,))])
+    assert cost_words(Taken(0.0, 0, 2), prices).endswith(
+        "it would be 18 man-hours, 900 USD at your labour rate."
     )
