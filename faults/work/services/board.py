@@ -103,10 +103,9 @@ class Board:
         return [card for card in self.cards if card.clashes]
 
 
-def days_of_week(day: date) -> list[date]:
-    """Return Monday to Sunday of the week of a day."""
-    monday = day - timedelta(days=day.weekday())
-    return [monday + timedelta(days=n) for n in range(WEEK)]
+def week_from(day: date) -> list[date]:
+    """Return a day and the six after it: what is past is nobody's to plan."""
+    return [day + timedelta(days=n) for n in range(WEEK)]
 
 
 def board_of(user: User, *, days: Sequence[date], today: date, only: str = "") -> Board:

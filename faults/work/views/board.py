@@ -17,7 +17,7 @@ from faults.access import jobs_for
 from faults.models import Job
 from faults.work.forms.board import MoveOnBoardForm, SplitOnBoardForm
 from faults.work.services import assign_job, lock_job, move_job, split_job, unassign_job, unlock_job
-from faults.work.services.board import board_of, days_of_week
+from faults.work.services.board import board_of, week_from
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
@@ -26,11 +26,11 @@ from sites.models import Property
 
 @page_for(Action.SEE_WORK)
 def board(request: SignedInRequest) -> HttpResponse:
-    """A week of all crews, or one day, or one crew; and the tray."""
+    """Seven days of all crews from today or a chosen day, or one day, or one crew; and the tray."""
     today = timezone.localdate()
     shown = _day(request, today)
     is_day, only = request.GET.get("view") == "day", request.GET.get("crew", "")
-    days = [shown] if is_day else days_of_week(shown)
+    days = [shown] if is_day else week_from(shown)
     step = timedelta(days=1 if is_day else 7)
     context = {
         "board": board_of(request.user, days=days, today=today, only=only),

@@ -18,7 +18,7 @@ from tests.web.pages import Sheet, open_page, send, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 
-# make.TODAY is a Sunday; its week ends with it, so the board is of the next one.
+# make.TODAY is a Sunday: the board begins with the day after it.
 MONDAY = date(2025, 6, 16)
 
 
@@ -219,9 +219,15 @@ def test_one_day_and_one_crew(dispatcher: User, crew: Crew) -> None:
 
 
 @pytest.mark.parametrize("day", ["", "2025-13-45", "soon", "0001-01-01", "9999-12-31"])
-def test_a_day_that_is_none_shows_this_week(dispatcher: User, day: str) -> None:
+def test_a_day_that_is_none_shows_seven_days_from_today(
+    dispatcher: User, crew: Crew, day: str
+) -> None:
+    jobs = {n: make_jobs.job(crew=crew, day=make.TODAY + timedelta(days=n)) for n in (-1, 0, 6, 7)}
     page = open_page(dispatcher, f"/moves/board/?day={day}")
-    assert page.heading == "Crews in the week from 2025-06-09"
+    assert page.heading == "Crews in the week from 2025-06-15"
+    shown = {each.attributes["id"] for each in page.tree.find("article")}
+    # What stayed open before today waits in the tray.
+    assert [n for n, job in jobs.items() if f"job-{job.ref}" in shown] == [-1, 0, 6]
 
 
 def test_a_technician_sees_the_board_and_moves_nothing(cast: Cast, crew: Crew) -> None:
