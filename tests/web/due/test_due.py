@@ -206,7 +206,7 @@ def test_the_rules_are_shown_in_words_and_kept(cast: Cast) -> None:
     fields = {
         each.attributes["name"]: each.attributes.get("value", "on")
         for each in sheet.tree.find("input")
-        if each.attributes["name"].startswith(("on_", "days_"))
+        if each.attributes.get("name", "").startswith(("on_", "days_"))
     }
     assert len(fields) == 22
     sheet = send(cast.dispatcher, address, **{**fields, "days_battery": "90"})

@@ -6,13 +6,11 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 
-from faults.due.services.by_hand import finish_follow_up, put_back_on_its_day
+from faults.due.services.by_hand import finish_follow_up
 from faults.models import FollowUp, FollowUpKind, FollowUpState
 from sites.kernel.engines.roles import Role
-from sites.kernel.services.many import MOST_AT_ONCE, forget_ticked_acts
-from sites.kernel.services.sent_forms import KEPT_FOR
+from sites.kernel.services.many import MOST_AT_ONCE
 from sites.models import TickedAct, User
 from tests import make, make_due
 from tests.cast import Cast, Corner
@@ -280,29 +278,3 @@ def test_each_row_costs_the_same_however_many_are_ticked(cast: Cast, ours: Corne
     a_row = (asked[1] - asked[0]) / 27
     # Its savepoints, the lock, the row and its history: nothing is read that all rows share.
     assert a_row <= 7
-
-
-def test_records_of_long_ago_are_forgotten(cast: Cast, ours: Corner) -> None:
-    (row,) = made(ours, 1)
-    press(cast.technician, "due_finish", row)
-    at = timezone.now()
-    TickedAct.objects.update(at=at - KEPT_FOR)
-    assert forget_ticked_acts(at=at) == 0
-    assert forget_ticked_acts(at=at + timedelta(seconds=1)) == 1
-
-
-def test_only_the_last_move_goes_back(cast: Cast, ours: Corner) -> None:
-    (row,) = made(ours, 1)
-    press(cast.owner, "due_move", row, sure="1", to="2025-07-01", why="a")
-    press(cast.owner, "due_move", row, sure="1", to="2025-08-01", why="b")
-    row.refresh_from_db()
-    put_back_on_its_day(follow_up=row)
-    assert row.due_on.isoformat() == "2025-07-01"
-
-
-def test_an_act_that_no_list_offers_any_more_is_not_found(cast: Cast, ours: Corner) -> None:
-    (row,) = made(ours, 1)
-    press(cast.technician, "due_finish", row)
-    TickedAct.objects.update(act="of an older version")
-    assert take_back(cast.technician).status == 404
-    assert states([row]) == {"done"}

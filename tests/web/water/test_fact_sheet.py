@@ -139,7 +139,11 @@ def test_one_timer_of_two_valves_is_asked_of_once(cast: Cast, park: Property) ->
     shared = first.stopgaps.get().device
     second.stopgaps.update(device=shared)
     sheet = open_page(cast.owner, url(park))
-    asked = [e for e in sheet.tree.find("input") if e.attributes["name"].startswith("battery_kind")]
+    asked = [
+        each
+        for each in sheet.tree.find("input")
+        if each.attributes.get("name", "").startswith("battery_kind")
+    ]
     assert [each.attributes["name"] for each in asked] == [f"battery_kind-{first.ref}"]
 
 
