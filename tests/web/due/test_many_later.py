@@ -1,4 +1,4 @@
-"""What was done to many lines, later: records that go, days that were moved twice, acts that went."""
+"""What was done to many lines, later: old records, days moved twice, acts that are gone."""
 
 from datetime import timedelta
 
