@@ -39,6 +39,7 @@ def test_an_office_worker_reconciles(page: Page, site_url: str, central_list: Pa
     page.on("console", lambda each: said.append(each.text) if each.type == "error" else None)
 
     page.goto(f"{site_url}/")
+    page.get_by_role("link", name="Load and set up").click()
     page.get_by_role("link", name="Reconcile with central").click()
     page.get_by_label("The list").set_input_files(central_list)
     page.get_by_role("button", name="Compare").click()
