@@ -5,7 +5,6 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.http import QueryDict
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
@@ -78,6 +77,7 @@ class FaultMany(ManyView[Fault]):
     """Faults that are ticked in their list."""
 
     asks_for = Action.SEE_FAULTS
+    list_page, many_page = "faults:faults", "faults:fault_many"
     acts = {
         "fault_plan": Act(
             _PlanVisit,
@@ -116,11 +116,3 @@ class FaultMany(ManyView[Fault]):
     @classmethod
     def named(cls, row: Fault) -> Named[Fault]:
         return Named(row, f"{row.property.code}: {row}", fault_url(row))
-
-    @classmethod
-    def list_url(cls) -> str:
-        return reverse("faults:faults")
-
-    @classmethod
-    def many_url(cls) -> str:
-        return reverse("faults:fault_many")

@@ -4,7 +4,6 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.http import QueryDict
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
@@ -40,6 +39,7 @@ class DueMany(ManyView[FollowUp]):
     """Done, moved or handed over: as many lines as are ticked."""
 
     asks_for = Action.SEE_WORK
+    list_page, many_page = "faults:due", "faults:due_many"
     acts = {
         "due_finish": Act(
             DueFinish,
@@ -83,11 +83,3 @@ class DueMany(ManyView[FollowUp]):
     @classmethod
     def named(cls, row: FollowUp) -> Named[FollowUp]:
         return Named(row, f"{row.property.code}: {sentence(row)}", page_of(row))
-
-    @classmethod
-    def list_url(cls) -> str:
-        return reverse("faults:due")
-
-    @classmethod
-    def many_url(cls) -> str:
-        return reverse("faults:due_many")

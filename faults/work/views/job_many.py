@@ -5,7 +5,6 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.http import QueryDict
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
@@ -76,6 +75,7 @@ class JobMany(ManyView[Job]):
     """Jobs that are ticked in their list."""
 
     asks_for = Action.SEE_WORK
+    list_page, many_page = "faults:jobs", "faults:job_many"
     acts = {
         "job_assign": Act(
             JobAssign,
@@ -143,11 +143,3 @@ class JobMany(ManyView[Job]):
     def named(cls, row: Job) -> Named[Job]:
         day = f", {row.day.isoformat()}" if row.day else ""
         return Named(row, f"{row}{day}", job_url(row))
-
-    @classmethod
-    def list_url(cls) -> str:
-        return reverse("faults:jobs")
-
-    @classmethod
-    def many_url(cls) -> str:
-        return reverse("faults:job_many")

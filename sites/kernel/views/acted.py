@@ -7,6 +7,7 @@ from uuid import uuid4
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from sites.kernel.access import (
@@ -59,7 +60,7 @@ def ticking(
     """
     acts = _allowed(view, user)
     return {
-        "many_url": view.many_url(),
+        "many_url": reverse(view.many_page),
         "many_acts": acts if refs else {},
         "many_looks": view.looks if refs else {},
         "many_refs": " ".join(refs),

@@ -52,6 +52,9 @@ class ManyView(View, Generic[M]):
     """Where a list sends what was ticked. Nothing ticked, nothing done."""
 
     asks_for: ClassVar[Action]
+    # By name: the list itself, and where its ticks are sent.
+    list_page: ClassVar[str]
+    many_page: ClassVar[str]
     acts: ClassVar[Mapping[str, Act]] = {}
     looks: ClassVar[Mapping[str, Look]] = {}
 
@@ -83,21 +86,11 @@ class ManyView(View, Generic[M]):
         """Return the row with its words and its page."""
         raise NotImplementedError
 
-    @classmethod
-    def list_url(cls) -> str:
-        """Return the address of the list."""
-        raise NotImplementedError
-
-    @classmethod
-    def many_url(cls) -> str:
-        """Return the address to which its ticks are sent."""
-        raise NotImplementedError
-
     # How it runs.
 
     def get(self, *_args: Any, **_kwargs: Any) -> HttpResponse:
         """Lead to the list: there is nothing to see without ticks."""
-        return redirect(self.list_url())
+        return redirect(self.list_page)
 
     def post(self, *_args: Any, **_kwargs: Any) -> HttpResponse:
         """Do it; or ask first, where something has to be filled in or seen."""
@@ -221,8 +214,9 @@ class ManyView(View, Generic[M]):
         return act.made(page)
 
     def _back(self) -> str:
-        back = came_from(self.request, self.list_url())
-        return back if len(back) <= LONGEST_BACK else self.list_url()
+        url = reverse(self.list_page)
+        back = came_from(self.request, url)
+        return back if len(back) <= LONGEST_BACK else url
 
 
 def came_from(request: HttpRequest, default: str) -> str:
