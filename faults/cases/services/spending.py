@@ -84,11 +84,14 @@ class Spending:
 
 
 def fullest(limit: Limited, used_man_min: float, money: Money) -> float | None:
-    """Return the greatest share of the limits, of hours and of money, that is used."""
+    """Return the greatest share of the limits, of hours and of money, that is used.
+
+    A 0 beside another limit, as older standing authorities have it, is no limit.
+    """
     shares = []
-    if limit.up_to_hours is not None:
+    if limit.up_to_hours:
         shares.append(in_hours(used_man_min) / limit.up_to_hours)
-    if limit.up_to_amount is not None:
+    if limit.up_to_amount:
         shares.append(money.amount / limit.up_to_amount)
     return float(max(shares)) if shares else None
 
@@ -122,8 +125,8 @@ def spending_of(
         used_man_min=sum(spent_man_min(job, members, at=at) for job in kept),
         money=money,
         currency=currency,
-        up_to_hours=limit.up_to_hours if limit else None,
-        up_to_amount=limit.up_to_amount if limit else None,
+        up_to_hours=(limit.up_to_hours or None) if limit else None,
+        up_to_amount=(limit.up_to_amount or None) if limit else None,
         given_by=str(getattr(limit, "given_by", "")) if limit else "",
     )
 

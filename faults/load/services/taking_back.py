@@ -100,6 +100,7 @@ def take_back_load(*, upload: Upload, by: User, progress: Progress) -> None:
 
 def _take_back(rows: list[LoadedRows], upload: Upload, by: User, progress: Progress) -> None:
     progress.say(_("Looking for what was built on this load"))
+    _hold(rows)
     _refuse_changed(rows)
     added = _added(rows)
     places = _places(rows)
@@ -187,6 +188,13 @@ def _path_to_property(model: type[Model], far: int = _FARTHEST) -> str | None:
         if isinstance(other, type) and (path := _path_to_property(other, far - 1)):
             paths.append(f"{field.name}__{path}")
     return min(paths, key=lambda path: path.count("__"), default=None)
+
+
+def _hold(rows: Iterable[LoadedRows]) -> None:
+    """Keep everybody off these rows: a change after they were looked at would be overwritten."""
+    for each in rows:
+        held = _model_of(each)._default_manager.select_for_update().filter(pk__in=each.keys)
+        list(held.order_by("pk").values_list("pk", flat=True))
 
 
 def _refuse_others(rows: Iterable[LoadedRows], by: User) -> None:

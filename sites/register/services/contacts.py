@@ -94,7 +94,7 @@ def bring_contact_back(*, contact: Contact, why: str) -> None:
 @verb(
     name="give a standing authority",
     action=Action.SET_AUTHORITY,
-    guard="hours or money above 0; who gave it; no other one on those days",
+    guard="hours or money, each above 0; who gave it; no other one on those days",
     undo="end a standing authority on the day from which it was given",
 )
 def give_authority(
@@ -112,6 +112,11 @@ def give_authority(
         raise UnableToGiveAuthority(
             _("Up to how many hours, or how much money? Enter one or both."), field="up_to_hours"
         )
+    for name, limit in (("up_to_hours", up_to_hours), ("up_to_amount", up_to_amount)):
+        if limit is not None and limit <= 0:
+            raise UnableToGiveAuthority(
+                _("A limit is above 0. Leave it empty for none."), field=name
+            )
     if to_on is not None and to_on <= from_on:
         raise UnableToGiveAuthority(_("It ends before it starts. Correct a day."), field="to_on")
     _refuse_second_authority(place, from_on, to_on)

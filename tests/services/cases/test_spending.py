@@ -111,3 +111,11 @@ def test_phone_and_search_page_say_the_same(fault: Fault, two: list[User]) -> No
         "by": told["by"],
     }
     assert _budget_min(fault, NOW, None) == 20
+
+
+def test_a_0_beside_another_limit_is_no_limit(fault: Fault) -> None:
+    # The page refuses it now; older standing authorities may have one.
+    fault.property.authorities.update(up_to_amount=0)
+    visit(fault, actual_minutes=60)
+    found = spending_of(fault, at=NOW)
+    assert (found.share, found.up_to_amount, found.left_man_min) == (0.5, None, 60)

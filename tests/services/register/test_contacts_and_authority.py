@@ -88,7 +88,14 @@ def test_an_authority_ended_on_its_first_day_never_held() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"up_to_hours": None}, {"up_to_hours": Decimal(0)}, {"to_on": DAY}]
+    "wrong",
+    [
+        {"up_to_hours": None},
+        {"up_to_hours": Decimal(0)},
+        {"up_to_amount": Decimal(0)},
+        {"up_to_hours": Decimal(0), "up_to_amount": Decimal(9)},
+        {"to_on": DAY},
+    ],
 )
 def test_an_authority_needs_a_limit_and_days(wrong: dict[str, Any]) -> None:
     with pytest.raises(UnableToGiveAuthority):
