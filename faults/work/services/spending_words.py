@@ -84,7 +84,7 @@ def used_up_words(facts: ReadyFacts, job: Job, day: date) -> str:
 
 
 def _is_full_of_hours(limit: Limited, spent: Decimal) -> bool:
-    return limit.up_to_hours is not None and spent >= limit.up_to_hours
+    return limit.up_to_hours is not None and 0 < limit.up_to_hours <= spent
 
 
 def money_words(amount: Decimal, currency: str) -> str:
