@@ -5,6 +5,7 @@ from reports.hotspots import urls as hotspots
 from reports.meter import urls as meter
 from reports.off_central import urls as off_central
 from reports.places import urls as places
+from reports.returning import urls as returning
 from reports.search import urls as search
 
 app_name = "reports"
@@ -15,5 +16,6 @@ urlpatterns = [
     *meter.patterns,
     *off_central.patterns,
     *places.patterns,
+    *returning.patterns,
     *search.patterns,
 ]

@@ -60,3 +60,9 @@ def newest_lists(user: User) -> list[PriceList]:
     """Return the lists that have not ended: the company's first, then by name."""
     rows = price_lists_for(user).filter(to_on__isnull=True).prefetch_related("items")
     return sorted(rows, key=lambda one: (bool(one.client or one.property), str(one), one.pk))
+
+
+def currencies_used() -> list[str]:
+    """Return the currencies in which anything is priced, by name."""
+    rows = PriceList.objects.order_by("currency").values_list("currency", flat=True)
+    return list(rows.distinct())

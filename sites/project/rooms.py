@@ -12,6 +12,7 @@ BACKGROUND_SERVICES = {
     "load upload": "faults.load.services.uploads.load_upload",
     "take back upload": "faults.load.services.uploads.take_back_upload",
     "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
+    "return first": "reports.returning.services.choosing.choose_in_background",
 }
 
 

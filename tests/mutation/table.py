@@ -81,6 +81,8 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.spreading": ("hotspots", "streets"),
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.worth": ("worth",),
+    "reports.returning.engines.choosing": ("choosing",),
+    "reports.returning.engines.effort": ("effort",),
     "sites.register.engines.open_hours": ("open_hours",),
     "sites.cells.engines": ("texts",),
     "sites.cells.engines.days": ("typed_days",),

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.tokens import default_token_generator
@@ -13,6 +14,8 @@ from django.utils.timezone import localdate
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
 from faults.rota.services.suggesting import SUGGEST
+from reports.returning.services.asking import Asked
+from reports.returning.services.choosing import RETURN_FIRST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
@@ -59,7 +62,7 @@ NEEDS_ALL_PROPERTIES = {
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("load/<", "acts/<", "moves/board/suggest/<")
+OWN = ("load/<", "acts/<", "moves/board/suggest/<", "first/<")
 
 
 @dataclass(frozen=True)
@@ -186,6 +189,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
         ("suggest", "ref"): suggested_rota(starter).ref,
+        ("first", "ref"): returned_first(starter).ref,
         ("reconcile", "ref"): central.ref,
         ("acts", "ref"): TickedAct.objects.create(
             user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."
@@ -237,6 +241,27 @@ def suggested_rota(starter: User) -> Run:
         asked_at=make.NOW,
         state=RunState.DONE,
         result=result,
+    )
+
+
+def returned_first(starter: User) -> Run:
+    """Return an answer in which nothing is worth a crew."""
+    asked = Asked(hours=8, people=2, until=make.TODAY + timedelta(days=90))
+    lists: dict[str, list[object]] = {name: [] for name in ("in", "out", "unknown", "set_ups")}
+    counts = {"cases": 0, "the_clients": 0, "other_currency": 0, "answers": 0, "answer_days": 7.0}
+    names: dict[str, list[str]] = {
+        name: [] for name in ("search_assumed", "without_place", "without_rule", "without_rate")
+    }
+    sums = {"worth": 0.0, "minutes": 0.0, "money": None, "is_proven": True, "gap": 0.0}
+    return Run.objects.create(
+        service=RETURN_FIRST,
+        title="Return first",
+        asked_by=starter,
+        asked_at=make.NOW,
+        ended_at=make.NOW,
+        state=RunState.DONE,
+        arguments={"asked": asked.as_arguments()},
+        result={**sums, **lists, **counts, **names, "curve": []},
     )
 
 

@@ -75,6 +75,8 @@ PAGES: tuple[Page, ...] = (
     Page("reports:water", _("What it costs"), _OFF, _("water excess gallons money meter season")),
     Page("reports:water_missing", _("What is missing"), _OFF,
          _("not known areas flow plant factor schedules gaps")),
+    Page("reports:return_first", _("Return first"), _OFF,
+         _("which first crew hours worth set best choose rank"), below=("first/",)),
     Page("sites:stopgaps", _("Stopgaps"), _OFF,
          _("battery timers by hand shut off held open fitted"), below=("devices/",)),
     Page("faults:homes", _("Home without a dig"), _OFF, _("bring home test sound wire return"),

@@ -81,16 +81,19 @@ def months(
     climate: Climate,
     *,
     until: date,
+    since: date = date.min,
     effective: Callable[[float], float] = rain.half,
 ) -> list[Month]:
     """Return the station's months with a day off central before `until`, in order.
 
     Args:
+        since: months that begin before this day are left out.
         effective: what of a month's rain plants can use, inches in and out.
     """
     by_month: dict[date, list[Stretch]] = {}
     for stretch in stretches(station, until):
-        by_month.setdefault(stretch.start.replace(day=1), []).append(stretch)
+        if (month := stretch.start.replace(day=1)) >= since:
+            by_month.setdefault(month, []).append(stretch)
     return [
         _Sum(station, month, effective).of(found, climate.of(month))
         for month, found in sorted(by_month.items())

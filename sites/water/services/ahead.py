@@ -1,12 +1,12 @@
-"""What a spell will have cost if it stays until a chosen day."""
+"""What a spell will have cost if it stays until a chosen day, and what its return would save."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from sites.models import Meter
-from sites.water.services.gathered import gather
-from sites.water.services.metering import ledger_of, meters_of
+from sites.water.services.gathered import Gathered, gather
+from sites.water.services.metering import PRICE, LedgerRow, ledger_of, meters_of
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,51 @@ def if_it_stays(station_ids: Sequence[int], *, until: date, today: date) -> Ahea
         is_least or bool(not_known),
         is_least or any(meter.months_priced < meter.months for meter in meters),
     )
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What a station's return saves over days to come; None where something is missing.
+
+    `lacks` names what is missing: inputs of the water, and the price.
+    """
+
+    excess_gal: float | None
+    shortfall_gal: float | None
+    cost: float | None
+    lacks: frozenset[str] = frozenset()
+
+
+def saved_between(one: Gathered, start: date, until: date) -> Saved:
+    """Return what a station that is off would still cost from `start` to `until`, if it stayed.
+
+    A month is pooled over all of its days off, as in the ledger, so the first month counts as
+    what it comes to until its end, less what it comes to until `start`. Gather it with
+    `ahead_from` on the first of the month of `start`, or before.
+    """
+    if start >= until:
+        return Saved(0.0, 0.0, 0.0)
+    since = start.replace(day=1)
+    rows = ledger_of(one, until=until, since=since)
+    before = ledger_of(one, until=start, since=since)
+    lacks = {each for row in rows for each in row.lacks.split(";") if each}
+    if any(row.excess_gal is not None and row.cost is None for row in rows):
+        lacks.add(PRICE)
+    return Saved(
+        _less(rows, before, "excess_gal"),
+        _less(rows, before, "shortfall_gal"),
+        _less(rows, before, "cost"),
+        frozenset(lacks),
+    )
+
+
+def _less(rows: Sequence[LedgerRow], before: Sequence[LedgerRow], name: str) -> float | None:
+    """Return the sum of `rows` less that of `before`; None where any of them is not known."""
+    found = [getattr(row, name) for row in rows]
+    gone = [getattr(row, name) for row in before]
+    if None in found or None in gone:
+        return None
+    return float(sum(found) - sum(gone))
 
 
 def _sum(values: Sequence[float | None]) -> float | None:

@@ -48,10 +48,12 @@ def effective_rain() -> Callable[[float], float]:
     return rain.BY_NAME[settings.EFFECTIVE_RAIN]
 
 
-def ledger_of(one: Gathered, *, until: date) -> list[LedgerRow]:
-    """Return the rows of a station's months before `until`."""
+def ledger_of(one: Gathered, *, until: date, since: date = date.min) -> list[LedgerRow]:
+    """Return the rows of a station's months before `until`, from that which begins on `since`."""
     rows = []
-    for month in months(one.water, one.climate, until=until, effective=effective_rain()):
+    for month in months(
+        one.water, one.climate, until=until, since=since, effective=effective_rain()
+    ):
         excess_gal = month.excess_gal
         days = days_in_month(one.water.off, month.month, until) if excess_gal else ()
         notes = month.notes | _notes_on_price(one, days, until)

@@ -1,0 +1,1 @@
+"""Which stations to bring back first with the hours at hand."""
