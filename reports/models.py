@@ -1,9 +1,14 @@
-"""What pages count over whole properties, kept so that they need not count again."""
+"""What pages count over whole properties, kept; and what was decided on legs."""
 
 from typing import Any, Self
 
+from django.conf import settings
 from django.db import models
-from django.db.models import F
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from sites.models import Leg
+from sites.models.base import History, Referenced
 
 
 class SummaryQuerySet(models.QuerySet["PropertySummary"]):
@@ -41,3 +46,61 @@ class PropertySummary(models.Model):
 
     def __str__(self) -> str:
         return f"{self.subject} of {self.property_id}"
+
+
+class Choice(models.TextChoices):
+    """What was decided on a leg that keeps failing."""
+
+    RENEW = "renew", _("renew it")
+    NOT_NOW = "not now", _("not now: mend it as it breaks")
+    GUARD = "guard", _("a guard against rodents")
+    DEEPER = "deeper", _("lay it deeper")
+    CONDUIT = "conduit", _("put it in conduit")
+    ROOT_BARRIER = "root barrier", _("a root barrier")
+
+
+class Decision(Referenced):
+    """What was decided on a leg, by whom, why, and until when; the newest that stands holds.
+
+    `shape` and `years_behind` are what was known of its faults a year on that day: later years
+    are held against them. Money is in the currency of the property. None = not known then.
+    """
+
+    leg = models.ForeignKey(Leg, on_delete=models.PROTECT, related_name="+")
+    choice = models.CharField(_("decided"), max_length=16, choices=Choice)
+    why = models.CharField(_("why"), max_length=300)
+    decided_on = models.DateField(_("decided on"))
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    look_again_on = models.DateField(_("look again on"), null=True, blank=True)
+    shape = models.FloatField(null=True, editable=False)
+    years_behind = models.FloatField(null=True, editable=False)
+    fault_cost = models.FloatField(_("cost of one fault"), null=True, blank=True)
+    renewal_cost = models.FloatField(_("cost of the work"), null=True, blank=True)
+    chance_pays = models.FloatField(null=True, editable=False)
+    taken_back_on = models.DateField(_("taken back on"), null=True, blank=True)
+    why_taken_back = models.CharField(_("why taken back"), max_length=300, blank=True)
+    history = History()
+
+    class Meta:
+        indexes = (models.Index(fields=["leg", "-decided_on"], name="decision_by_leg"),)
+        constraints = (
+            models.CheckConstraint(
+                name="decision_looked_at_again_later",
+                condition=Q(look_again_on__isnull=True) | Q(look_again_on__gt=F("decided_on")),
+            ),
+            models.CheckConstraint(
+                name="decision_taken_back_with_its_reason",
+                condition=Q(taken_back_on__isnull=True, why_taken_back="")
+                | (Q(taken_back_on__isnull=False) & ~Q(why_taken_back="")),
+            ),
+            models.CheckConstraint(
+                name="decision_costs_not_below_0",
+                condition=(Q(fault_cost__isnull=True) | Q(fault_cost__gt=0))
+                & (Q(renewal_cost__isnull=True) | Q(renewal_cost__gte=0)),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.leg}: {self.get_choice_display()}"

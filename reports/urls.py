@@ -1,5 +1,6 @@
 """Addresses of the pages that combine."""
 
+from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.hotspots import urls as hotspots
 from reports.meter import urls as meter
@@ -11,6 +12,7 @@ from reports.search import urls as search
 app_name = "reports"
 
 urlpatterns = [
+    *decisions.patterns,
     *files.patterns,
     *hotspots.patterns,
     *meter.patterns,

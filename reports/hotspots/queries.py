@@ -21,6 +21,7 @@ from faults.models import (
     Search,
     SearchOutcome,
 )
+from reports.models import Decision
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Feed, Leg, PlanPicture, Property, Renewal, User, WireLeg
@@ -226,3 +227,9 @@ def last_likelihoods(faults: Collection[int]) -> dict[int, Mapping[str, float] |
         fault: None if outcome == SearchOutcome.NOT_THE_WIRE else final.get("legs", {})
         for fault, outcome, final in rows.values_list("fault_id", "outcome", "final")
     }
+
+
+def standing_on(leg: Leg) -> Decision | None:
+    """Return the newest decision on a leg that was not taken back."""
+    rows = Decision.objects.filter(leg=leg, taken_back_on=None).select_related("decided_by")
+    return rows.order_by("-decided_on", "-pk").first()

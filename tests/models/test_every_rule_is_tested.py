@@ -12,6 +12,7 @@ from tests.models import (
     test_rules_of_stations_and_stopgaps,
 )
 from tests.models.cases import test_rules_of_faults
+from tests.models.decisions import test_rules_of_decisions
 from tests.models.due import test_rules_of_due
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
@@ -42,7 +43,7 @@ OF_FAULTS = (
     test_rules_of_sheets,
     test_rules_of_sheets,
 )
-OF_REPORTS = (test_rules_of_people_and_places,)
+OF_REPORTS = (test_rules_of_people_and_places, test_rules_of_decisions)
 
 
 @pytest.mark.parametrize(

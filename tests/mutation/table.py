@@ -81,6 +81,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.spreading": ("hotspots", "streets"),
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.worth": ("worth",),
+    "reports.decisions.engines.renewing": ("renewing",),
     "reports.returning.engines.choosing": ("choosing",),
     "reports.returning.engines.effort": ("effort",),
     "sites.register.engines.open_hours": ("open_hours",),

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.tokens import default_token_generator
@@ -13,15 +12,21 @@ from django.utils.http import urlsafe_base64_encode
 from django.utils.timezone import localdate
 
 from faults.models import CrewAway, JobKind, Reading, SearchNumber
-from faults.rota.services.suggesting import SUGGEST
-from reports.returning.services.asking import Asked
-from reports.returning.services.choosing import RETURN_FIRST
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
-from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
+from sites.models import CentralList, Grant, Run, TickedAct, Upload, User
 from sites.people.services.invitations import invitation_token
 from sites.register.services.photos import PreparedPhoto
-from tests import make, make_due, make_jobs, make_notices, make_prices, make_quotes, make_searches
+from tests import (
+    make,
+    make_answers,
+    make_due,
+    make_jobs,
+    make_notices,
+    make_prices,
+    make_quotes,
+    make_searches,
+)
 from tests.cast import Corner
 
 # Open to anyone, signed in or not.
@@ -188,8 +193,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
-        ("suggest", "ref"): suggested_rota(starter).ref,
-        ("first", "ref"): returned_first(starter).ref,
+        ("suggest", "ref"): make_answers.suggested_rota(starter).ref,
+        ("first", "ref"): make_answers.returned_first(starter).ref,
+        ("decisions", "ref"): make_answers.decided(corner.property, starter).ref,
         ("reconcile", "ref"): central.ref,
         ("acts", "ref"): TickedAct.objects.create(
             user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."
@@ -220,49 +226,6 @@ def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], st
         ("answer", "secret"): make_quotes.secret_of(quote, by=starter),
         ("add", "purpose"): "dig",
     }
-
-
-def suggested_rota(starter: User) -> Run:
-    """Return a suggestion that changes nothing."""
-    sums = {"driving": 0, "jobs": 0}
-    result = {
-        "days": [make.TODAY.isoformat()],
-        "status": "optimal",
-        "gap": 0,
-        "before": sums,
-        "after": sums,
-        "routes": [],
-        "left_out": [],
-    }
-    return Run.objects.create(
-        service=SUGGEST,
-        title="Suggest a rota",
-        asked_by=starter,
-        asked_at=make.NOW,
-        state=RunState.DONE,
-        result=result,
-    )
-
-
-def returned_first(starter: User) -> Run:
-    """Return an answer in which nothing is worth a crew."""
-    asked = Asked(hours=8, people=2, until=make.TODAY + timedelta(days=90))
-    lists: dict[str, list[object]] = {name: [] for name in ("in", "out", "unknown", "set_ups")}
-    counts = {"cases": 0, "the_clients": 0, "other_currency": 0, "answers": 0, "answer_days": 7.0}
-    names: dict[str, list[str]] = {
-        name: [] for name in ("search_assumed", "without_place", "without_rule", "without_rate")
-    }
-    sums = {"worth": 0.0, "minutes": 0.0, "money": None, "is_proven": True, "gap": 0.0}
-    return Run.objects.create(
-        service=RETURN_FIRST,
-        title="Return first",
-        asked_by=starter,
-        asked_at=make.NOW,
-        ended_at=make.NOW,
-        state=RunState.DONE,
-        arguments={"asked": asked.as_arguments()},
-        result={**sums, **lists, **counts, **names, "curve": []},
-    )
 
 
 def samples_of_searches(corner: Corner) -> dict[tuple[str, str], str]:

@@ -72,7 +72,7 @@ COMBINED = {
     "/hotspots/?place={place}": 10,
     "/hotspots/cause/?cause=shovel": 11,
     # The leg, its property and ends; all that is in view, all of the property; its first fault.
-    "/hotspots/legs/{leg}/": 17,
+    "/hotspots/legs/{leg}/": 18,
     # The leg; all that is in view, all of the property; what work costs there.
     "/hotspots/legs/{leg}/worth/": 17,
 }

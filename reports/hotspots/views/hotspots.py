@@ -10,6 +10,7 @@ from django.utils.cache import patch_vary_headers
 
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
+from reports.hotspots.queries import standing_on
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
 from reports.hotspots.services.mattering import few_that_matter
 from reports.hotspots.services.ranking import View, look
@@ -37,7 +38,7 @@ from reports.hotspots.views.hotspot_parts import (
     when_made,
     whole_page,
 )
-from sites.kernel.access import SignedInRequest, find, legs_for, may, page_for
+from sites.kernel.access import SignedInRequest, actions_anywhere, find, legs_for, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
 from sites.models import Leg, Units
@@ -62,6 +63,7 @@ def hotspots(request: SignedInRequest) -> HttpResponse:
         words = {"headline": headline(view), "power_words": power_words(view)}
         context |= {**words, **whole_page(form, view), "query": carried(request)}
         context["few"] = few_that_matter(view, user=request.user)
+        context["sees_prices"] = Action.SEE_RATES in actions_anywhere(request.user)
         # Who turns a page, sorts, or has nothing flagged before them came for the whole list.
         context["is_deep"] = not context["few"] or bool({"page", "sort"} & request.GET.keys())
     page = "sites/_rows.html" if is_fragment else "reports/hotspots.html"
@@ -90,6 +92,10 @@ def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
     place = leg.property
     context: dict[str, Any] = {"leg": leg, "place": place, "view": view, "row": row}
     context |= {"query": carried(request), "power_words": power_words(view)}
+    context |= {
+        "decision": standing_on(leg),
+        "may_decide": may(request.user, Action.DECIDE, place),
+    }
     seen = view.collected_of(place)
     context["is_outside"] = place in view.places and seen.root_of[leg.pk] in seen.unsurveyed
     if row is not None:

@@ -9,7 +9,7 @@ Logistics 41 (1994), from memory.
 """
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import isfinite
 
@@ -51,6 +51,8 @@ class Candidate:
 class Problem:
     """What can be brought back, and how much there is for it; `money` None = no budget.
 
+    `off_worth` is what opening a set-up takes off the worth of a set, where that is weighed too.
+
     Raises:
         ValueError: two candidates of one key, a set-up that nobody described, or a limit below 0.
     """
@@ -59,6 +61,7 @@ class Problem:
     set_ups: Mapping[str, Load]
     minutes: float
     money: float | None = None
+    off_worth: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if len({one.key for one in self.candidates}) < len(self.candidates):
@@ -68,6 +71,8 @@ class Problem:
             raise ValueError(f"Expected a load for each set-up, got none for {sorted(unknown)}")
         if not self.minutes >= 0 or (self.money is not None and not self.money >= 0):
             raise ValueError(f"Expected limits >= 0, got {self.minutes}, {self.money}")
+        if not all(each >= 0 for each in self.off_worth.values()):
+            raise ValueError(f"Expected off_worth >= 0, got {self.off_worth}")
 
     @cached_property
     def by_key(self) -> dict[int, Candidate]:
@@ -82,8 +87,10 @@ class Problem:
         return Load(sum(part.minutes for part in parts), sum(part.money for part in parts))
 
     def worth_of(self, keys: Collection[int]) -> float:
-        """Return what a set is worth."""
-        return sum(self.by_key[key].worth or 0.0 for key in keys)
+        """Return what a set is worth, less what its set-ups take off."""
+        names = {name for key in keys for name in self.by_key[key].set_ups}
+        off = sum(self.off_worth.get(name, 0.0) for name in sorted(names))
+        return sum(self.by_key[key].worth or 0.0 for key in keys) - off
 
     def fits(self, keys: Collection[int]) -> bool:
         """Whether a set stays within the limits."""
@@ -147,6 +154,11 @@ class _Model:
             found.append(optimize.LinearConstraint(opens, ub=0))
         return found
 
+    def gains(self) -> list[float]:
+        """Return what each column adds to the worth."""
+        off = [-self.problem.off_worth.get(name, 0.0) for name in self.names]
+        return [*(one.worth or 0.0 for one in self.candidates), *off]
+
     @property
     def _set_ups(self) -> list[Load]:
         return [self.problem.set_ups[name] for name in self.names]
@@ -199,13 +211,13 @@ def choose(problem: Problem, *, seconds: float = 2.0) -> Chosen:
     if not able:
         return Chosen(frozenset(), 0.0, Load(0.0), 0.0)
     model = _Model.of(problem, able)
-    gains = [one.worth or 0.0 for one in able] + [0.0] * len(model.names)
+    gains = model.gains()
     found = model.solve(gains, seconds=seconds)
     if found is None:
         return Chosen(frozenset(), 0.0, Load(0.0), None)
     chosen: Sequence[Candidate] = found[0]
     bound = found[1]
-    best = sum(one.worth or 0.0 for one in chosen)
+    best = problem.worth_of([one.key for one in chosen])
     if bound is not None and bound <= best + _slack(best):
         chosen = _with_fewest_minutes(model, gains, best, chosen, seconds)
     keys = frozenset(one.key for one in chosen)
@@ -242,11 +254,10 @@ def needs_worth(problem: Problem, key: int, best: Chosen, *, seconds: float = 1.
         if each.key != key and each.worth is not None and each.worth > 0
     ]
     model = _Model.of(problem, [one, *others])
-    gains = [0.0, *(each.worth or 0.0 for each in others), *(0.0 for _name in model.names)]
-    found = model.solve(gains, must=0, seconds=seconds)
+    found = model.solve([0.0, *model.gains()[1:]], must=0, seconds=seconds)
     if found is None:
         return None
-    with_it = sum(each.worth or 0.0 for each in found[0] if each.key != key)
+    with_it = problem.worth_of([each.key for each in found[0]]) - (one.worth or 0.0)
     if key in best.keys:
         best = choose(replace_worth(problem, key, 0.0), seconds=seconds)
     needs = best.worth - with_it
@@ -259,15 +270,12 @@ def replace_worth(problem: Problem, key: int, worth: float | None) -> Problem:
         Candidate(one.key, worth, one.own, one.set_ups) if one.key == key else one
         for one in problem.candidates
     ]
-    return Problem(candidates, problem.set_ups, problem.minutes, problem.money)
+    return replace(problem, candidates=candidates)
 
 
 def curve(problem: Problem, minutes: Sequence[float], *, seconds: float = 1.0) -> list[Chosen]:
     """Return the best set for each of these minutes, in their order."""
-    return [
-        choose(Problem(problem.candidates, problem.set_ups, each, problem.money), seconds=seconds)
-        for each in minutes
-    ]
+    return [choose(replace(problem, minutes=each), seconds=seconds) for each in minutes]
 
 
 def _slack(worth: float) -> float:

@@ -17,6 +17,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.SEE_RATES: _("see rates and prices"),
     Action.SEE_HISTORY: _("see who changed what"),
     Action.SEE_HOTSPOTS: _("see where faults keep coming back"),
+    Action.DECIDE: _("decide on renewing legs"),
     Action.SEE_PHOTOS: _("see photos"),
     Action.EXPORT: _("export what may be seen"),
     Action.EDIT_REGISTER: _("change the register"),

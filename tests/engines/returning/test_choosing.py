@@ -1,6 +1,7 @@
 """The best set with shared set-ups: published knapsacks, our own cases, brute force, laws."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations
 from random import Random
 
@@ -145,6 +146,22 @@ def test_a_thousand_small_cases_equal_brute_force() -> None:
         assert all((problem.by_key[key].worth or 0) > 0 for key in found.keys)
 
 
+def test_a_set_up_that_takes_off_the_worth_equals_brute_force() -> None:
+    random = Random(5)
+    for _n in range(300):
+        problem = replace(_drawn(random), off_worth={})
+        off = {name: float(random.randint(0, 40)) for name in problem.set_ups}
+        problem = replace(problem, off_worth=off)
+        found = choose(problem)
+        assert problem.fits(found.keys)
+        assert found.worth == pytest.approx(by_hand(problem))
+        for one in problem.candidates[:2]:
+            needs = needs_worth(problem, one.key, found)
+            if needs is not None:
+                rich = replace_worth(problem, one.key, needs + 0.01)
+                assert one.key in choose(rich).keys
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**9), st.floats(0, 60))
 def test_more_hours_never_lower_the_worth(seed: int, more: float) -> None:
@@ -263,6 +280,7 @@ def test_hundreds_of_candidates_are_proven_in_seconds() -> None:
         lambda: Problem([Candidate(1, 1, Load(1)), Candidate(1, 2, Load(1))], {}, 10),
         lambda: Problem([], {}, -1),
         lambda: Problem([], {}, 1, -1),
+        lambda: Problem([], {}, 1, None, {"p": -1}),
     ],
 )
 def test_impossible_input_is_refused(make: object) -> None:

@@ -1,0 +1,1 @@
+"""Which legs to renew first with this money, and what was decided on each."""

@@ -1,0 +1,1 @@
+"""Does renewing a leg pay, does waiting cost, and what came of what was decided."""

@@ -1,0 +1,102 @@
+"""What renewing and mending cost, and what is decided on a leg."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from reports.decisions.services.past import Past
+from reports.decisions.services.weighing import Assumed
+from reports.models import Choice
+from sites.models import Property
+
+DEFAULTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0, "fixed": 0.0}
+
+
+class RenewForm(forms.Form):
+    """What is assumed; all of it stands in the address. Money is in one currency."""
+
+    fault_cost = forms.FloatField(label=_("Cost of one fault"), min_value=1, required=False)
+    per_foot = forms.FloatField(label=_("Renewal, per foot"), min_value=0, required=False)
+    per_foot_paved = forms.FloatField(
+        label=_("Per foot below paving or a road"),
+        min_value=0,
+        required=False,
+        help_text=_("Empty: the same."),
+    )
+    fixed = forms.FloatField(
+        label=_("Once for each property"),
+        min_value=0,
+        help_text=_("What is paid once where any leg of a property is renewed."),
+    )
+    budget = forms.FloatField(
+        label=_("Money at most"), min_value=0, required=False, help_text=_("Empty: no limit.")
+    )
+    years = forms.FloatField(label=_("Years looked ahead"), min_value=1, max_value=60)
+    interest_percent = forms.FloatField(
+        label=_("Interest above inflation, percent"), min_value=0, max_value=30
+    )
+    kept_percent = forms.FloatField(
+        label=_("Faults of a renewed leg, in percent of an ordinary one"),
+        min_value=0,
+        max_value=200,
+    )
+    place = forms.ChoiceField(label=_("Property"), required=False)
+
+    def __init__(
+        self, data: Any, *args: Any, places: list[Property], past: Past | None, **kwargs: Any
+    ) -> None:
+        given = {**DEFAULTS, **{name: value for name, value in data.items() if value != ""}}
+        if past is not None:
+            given.setdefault("fault_cost", f"{past.mean:.0f}")
+        super().__init__(given, *args, **kwargs)
+        self.past, self.has_own_cost = past, bool(data.get("fault_cost"))
+        self.by_ref = {place.ref: place for place in places}
+        field = self.fields["place"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [("", _("all that you see")), *((one.ref, one.code) for one in places)]
+
+    @property
+    def chosen(self) -> Property | None:
+        """The one property in view, or None for all."""
+        return self.by_ref.get(self.cleaned_data.get("place", "")) if self.is_valid() else None
+
+    def assumed(self) -> Assumed | None:
+        """Return what is assumed; None before the company's own costs are there."""
+        if not self.is_valid():
+            return None
+        data = self.cleaned_data
+        if data["fault_cost"] is None or data["per_foot"] is None:
+            return None
+        is_typed = self.past is None or f"{data['fault_cost']:.0f}" != f"{self.past.mean:.0f}"
+        return Assumed(
+            fault_cost=data["fault_cost"],
+            fault_cost_se=0.0 if is_typed or self.past is None else self.past.se,
+            per_foot=data["per_foot"],
+            per_foot_paved=data["per_foot_paved"],
+            fixed=data["fixed"],
+            years=data["years"],
+            interest_percent=data["interest_percent"],
+            kept_percent=data["kept_percent"],
+            budget=data["budget"],
+        )
+
+
+class DecideForm(forms.Form):
+    """What is decided on one leg."""
+
+    choice = forms.ChoiceField(label=_("Decided"), choices=Choice.choices)
+    why = forms.CharField(label=_("Why"), max_length=300)
+    look_again_on = forms.DateField(
+        label=_("Look again on"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text=_("It falls due then by itself. Needed where it is not renewed now."),
+    )
+    fault_cost = forms.FloatField(label=_("Cost of one fault"), min_value=1, required=False)
+    renewal_cost = forms.FloatField(
+        label=_("Cost of the work"),
+        min_value=0,
+        required=False,
+        help_text=_("With both costs, how sure it was on this day is kept with the decision."),
+    )

@@ -1,0 +1,50 @@
+"""Reads of what was decided on legs, and of what lies on them."""
+
+from collections.abc import Collection
+from datetime import date
+
+from django.db.models import QuerySet
+
+from faults.cases.engines.stages import Stage
+from faults.models import Break, Cause
+from reports.models import Decision
+from sites.kernel.access import properties_where
+from sites.kernel.engines.roles import Action
+from sites.models import Leg, Renewal, User
+
+
+def decisions_for(user: User, action: Action = Action.SEE_HOTSPOTS) -> QuerySet[Decision]:
+    """Return the decisions on legs at whose property the user has the action, newest first."""
+    rows = Decision.objects.filter(properties_where(user, action, "leg__property"))
+    related = ("leg__property", "leg__from_point", "leg__to_point", "decided_by")
+    return rows.select_related(*related).order_by("-decided_on", "-pk")
+
+
+def standing_by_leg(keys: Collection[int]) -> dict[int, Decision]:
+    """Return the newest decision that stands on each of these legs that has any."""
+    rows = Decision.objects.filter(leg__in=list(keys), taken_back_on=None)
+    return {row.leg_id: row for row in rows.order_by("decided_on", "pk")}
+
+
+def covers_of(keys: Collection[int]) -> dict[int, str]:
+    """Return what lies on each of these legs."""
+    return dict(Leg.objects.filter(pk__in=list(keys)).values_list("pk", "cover"))
+
+
+def renewed_since(leg: Leg, day: date) -> Renewal | None:
+    """Return the first renewal of a leg on a day or later."""
+    return Renewal.objects.filter(leg=leg, on__gte=day).order_by("on", "pk").first()
+
+
+def faults_since(leg: Leg, day: date, until: date) -> int:
+    """Return how many faults of a leg were reported from a day until the day before another."""
+    rows = Break.objects.filter(leg=leg, fault__reported_on__gte=day)
+    rows = rows.filter(fault__reported_on__lt=until).exclude(fault__stage=Stage.WITHDRAWN.value)
+    return rows.exclude(cause=Cause.VALVE).values("fault").distinct().count()
+
+
+def key_of_whole(leg: Leg) -> int:
+    """Return the key of the leg that a leg was split from, or its own: rankings keep it whole."""
+    while leg.split_from is not None:
+        leg = leg.split_from
+    return leg.pk

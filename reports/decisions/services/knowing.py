@@ -1,0 +1,42 @@
+"""What is known of a leg on the day of a decision."""
+
+from datetime import date
+
+from reports.decisions.engines.renewing import Money, weigh
+from reports.decisions.queries import key_of_whole
+from reports.decisions.services.deciding import Known
+from reports.decisions.services.weighing import leg_of
+from reports.hotspots.services.ranking import look
+from reports.hotspots.services.scope import Scope
+from reports.summaries.services.summaries import NotMadeYet
+from sites.models import Leg
+
+
+def known_of(
+    leg: Leg,
+    *,
+    today: date,
+    fault_cost: float | None,
+    renewal_cost: float | None,
+    years: float,
+    interest_percent: float,
+    kept_percent: float,
+    **_later: float,
+) -> Known:
+    """Return what is known of a leg's faults a year, ranked within its property.
+
+    With both costs also how sure it is that the work pays.
+    """
+    costs = Known(fault_cost=fault_cost, renewal_cost=renewal_cost)
+    try:
+        view = look([leg.property], Scope(today))
+    except NotMadeYet:
+        return costs
+    row = view.row_of(key_of_whole(leg))
+    found = leg_of(row, view, cost=renewal_cost or 0.0, kept_percent=kept_percent) if row else None
+    if found is None:
+        return costs
+    pays = None
+    if fault_cost is not None and renewal_cost is not None:
+        pays = weigh(found, Money(fault_cost, years, interest_percent / 100)).chance_pays
+    return Known(found.shape, found.years_behind, fault_cost, renewal_cost, pays)

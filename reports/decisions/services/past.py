@@ -1,0 +1,101 @@
+"""What faults cost this company so far: its people's hours, what it charged, and the water."""
+
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import F
+
+from faults.cases.engines.stages import Stage
+from faults.cases.services.spending import booked_lines, money_of, visits_made
+from faults.models import Fault, FaultStation, Job, JobLine
+from faults.prices.services.holding import PriceBook
+from reports.decisions.engines.renewing import past_cost
+from sites.models import Meter, Property
+
+YEARS = 5
+# Older ones say less of today's prices, and a mean needs no more.
+MOST_FAULTS = 400
+# One bad afternoon would be half of the answer.
+LEAST_FAULTS = 3
+
+
+@dataclass(frozen=True)
+class Past:
+    """The mean cost of one fault, the error of that mean, and of how many faults it is.
+
+    `left_out` had no visit, no price, or another currency.
+    """
+
+    mean: float
+    se: float
+    faults: int
+    left_out: int
+    currency: str
+
+
+def past_of(places: Sequence[Property], *, today: date) -> Past | None:
+    """Return what faults that are over cost at these properties; None where too few are known."""
+    faults = list(
+        Fault.objects.filter(property__in=places, stage=Stage.RETURNED.value)
+        .filter(reported_on__gte=today - timedelta(days=365 * YEARS))
+        .order_by("-reported_on", "-pk")[:MOST_FAULTS]
+    )
+    by_key = {place.pk: place for place in places}
+    book, keys = PriceBook.of(places), [fault.pk for fault in faults]
+    visits, members = visits_made(keys)
+    visits_of: dict[int, list[Job]] = defaultdict(list)
+    for job in visits:
+        visits_of[job.fault_id or 0].append(job)
+    lines_of: dict[int, list[JobLine]] = defaultdict(list)
+    for line in booked_lines(keys):
+        lines_of[line.job.fault_id or 0].append(line)
+    water, costs = _water(keys), defaultdict[str, list[float]](list)
+    for fault in faults:
+        place = by_key[fault.property_id]
+        prices = book.at(place, fault.reported_on)
+        money = money_of(
+            visits_of[fault.pk],
+            lines_of[fault.pk],
+            members,
+            lambda day, place=place: book.at(place, day),  # type: ignore[misc]
+        )
+        if visits_of[fault.pk] and not money.not_priced:
+            costs[prices.currency].append(float(money.amount) + water.get(fault.pk, 0.0))
+    return _of(costs, len(faults))
+
+
+def _of(costs: dict[str, list[float]], faults: int) -> Past | None:
+    """Take the currency of most faults: money of two has no mean."""
+    if not costs:
+        return None
+    currency = max(sorted(costs), key=lambda each: len(costs[each]))
+    found = past_cost(costs[currency])
+    if found is None or len(costs[currency]) < LEAST_FAULTS:
+        return None
+    n = len(costs[currency])
+    return Past(found[0], found[1], n, faults - n, currency)
+
+
+def _water(faults: Collection[int]) -> dict[int, float]:
+    """Return what the water of the days off central cost, as far as it is known.
+
+    A spell belongs to the fault that was reported while it went on.
+    """
+    rows = FaultStation.objects.filter(fault__in=faults).values_list(
+        "fault", "station", "fault__reported_on"
+    )
+    stations = {station for _fault, station, _on in rows}
+    meters = Meter.objects.filter(spell__station__in=stations, cost__isnull=False)
+    spells: dict[int, list[tuple[date, date | None, float]]] = defaultdict(list)
+    for station, start, end, cost in meters.annotate(
+        start=F("spell__from_on"), end=F("spell__to_on")
+    ).values_list("spell__station", "start", "end", "cost"):
+        spells[station].append((start, end, cost or 0.0))
+    found: dict[int, float] = defaultdict(float)
+    for fault, station, on in rows:
+        for start, end, cost in spells[station]:
+            if start <= on and (end is None or on < end):
+                found[fault] += cost
+    return found

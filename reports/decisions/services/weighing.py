@@ -1,0 +1,168 @@
+"""Every leg with a fault, weighed; and the set that is worth renewing first within a budget."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
+from reports.decisions.queries import covers_of
+from reports.hotspots.services.ranking import View
+from reports.hotspots.services.rows import Row
+from reports.returning.engines.choosing import Candidate, Chosen, Load, Problem, choose, needs_worth
+from sites.kernel.lazily import np
+from sites.models import Cover, Property
+
+PAVED = {Cover.PAVING.value, Cover.ROAD.value}
+# So many that are not in say what they would need; each is a problem of its own.
+MOST_OUT = 12
+SECONDS = 5.0
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """What people put in. Money is in one currency.
+
+    Args:
+        per_foot: of renewing a leg; `per_foot_paved` below paving or a road, None = the same.
+        fixed: once for each property where any leg is renewed.
+        kept_percent: faults of a renewed leg, in percent of an ordinary one.
+        budget: None = no limit.
+    """
+
+    fault_cost: float
+    fault_cost_se: float
+    per_foot: float
+    per_foot_paved: float | None
+    fixed: float
+    years: float
+    interest_percent: float
+    kept_percent: float
+    budget: float | None = None
+
+    @property
+    def money(self) -> Money:
+        """What one fault costs, and how years are weighed."""
+        return Money(self.fault_cost, self.years, self.interest_percent / 100, self.fault_cost_se)
+
+    def cost_of(self, feet: float, cover: str) -> float:
+        """Return what renewing so many feet costs, without what is shared."""
+        is_paved = cover in PAVED and self.per_foot_paved is not None
+        return feet * (self.per_foot_paved or 0.0 if is_paved else self.per_foot)
+
+
+@dataclass(frozen=True)
+class LegWeighed:
+    """One leg: what is known of it, what renewing it comes to, and from which worth on it is in.
+
+    `needs` is None where that was not worked out, or where it never fits.
+    """
+
+    row: Row
+    leg: Leg
+    found: Weighed
+    is_in: bool = False
+    needs: float | None = None
+
+    @property
+    def place(self) -> Property:
+        """Its property."""
+        return self.row.place
+
+
+@dataclass(frozen=True)
+class Answer:
+    """All legs, those of the set first, then by what renewing gains."""
+
+    assumed: Assumed
+    legs: Sequence[LegWeighed]
+    chosen: Chosen
+    not_observed: int
+
+    @property
+    def inside(self) -> list[LegWeighed]:
+        """The set."""
+        return [one for one in self.legs if one.is_in]
+
+    @property
+    def outside(self) -> list[LegWeighed]:
+        """All others."""
+        return [one for one in self.legs if not one.is_in]
+
+    @property
+    def cost(self) -> float:
+        """What renewing the set costs, shared set-ups once."""
+        return self.chosen.load.money
+
+
+def leg_of(row: Row, view: View, *, cost: float, kept_percent: float) -> Leg | None:
+    """Return what is known of a leg; None where it was not observed.
+
+    Args:
+        cost: of the work.
+        kept_percent: faults of a renewed leg, in percent of an ordinary one.
+    """
+    if view.ranked is None or row.years <= 0 or row.expected <= 0:
+        return None
+    known = view.ranked.yearly(row.at, row.years)
+    renewed = known.ordinary * kept_percent / 100
+    return Leg(known.shape, known.years_behind, cost, renewed_rate=renewed)
+
+
+def key_of(row: Row, view: View) -> int:
+    """Return the key of a row's leg."""
+    return int(view.watched.evidence.key[row.members[0]])
+
+
+def weigh_all(view: View, assumed: Assumed) -> Answer:
+    """Weigh every leg on which a fault was located, and choose the set."""
+    rows = _with_a_fault(view)
+    covers = covers_of([key_of(row, view) for row in rows])
+    found = []
+    for row in rows:
+        cost = assumed.cost_of(row.feet, covers.get(key_of(row, view), ""))
+        leg = leg_of(row, view, cost=cost, kept_percent=assumed.kept_percent)
+        if leg is not None:
+            found.append(LegWeighed(row, leg, weigh(leg, assumed.money)))
+    problem = _problem(found, assumed)
+    chosen = choose(problem, seconds=SECONDS)
+    ordered = sorted(
+        (_judged(one, chosen) for one in found),
+        key=lambda one: (not one.is_in, -one.found.gain, one.row.rank),
+    )
+    return Answer(assumed, _needing(ordered, problem, chosen), chosen, len(rows) - len(found))
+
+
+def _with_a_fault(view: View) -> list[Row]:
+    if view.ranked is None:
+        return []
+    return view.rows.at(np.flatnonzero(view.ranked.legs.located > 0).tolist())
+
+
+def _problem(found: Sequence[LegWeighed], assumed: Assumed) -> Problem:
+    """Legs of one property share its set-up, which costs money of the budget and of the worth."""
+    places = {one.place.pk for one in found}
+    return Problem(
+        [
+            Candidate(one.row.at, one.found.gain, Load(0.0, one.leg.cost), (f"at:{one.place.pk}",))
+            for one in found
+        ],
+        {f"at:{place}": Load(0.0, assumed.fixed) for place in places},
+        0.0,
+        assumed.budget,
+        {f"at:{place}": assumed.fixed for place in places},
+    )
+
+
+def _judged(one: LegWeighed, chosen: Chosen) -> LegWeighed:
+    return LegWeighed(one.row, one.leg, one.found, one.row.at in chosen.keys)
+
+
+def _needing(legs: Sequence[LegWeighed], problem: Problem, chosen: Chosen) -> list[LegWeighed]:
+    """Say for the next few that are not in from which gain on they would be."""
+    left, found = MOST_OUT, []
+    for one in legs:
+        needs = None
+        if not one.is_in and left:
+            left -= 1
+            needs = needs_worth(problem, one.row.at, chosen)
+        found.append(LegWeighed(one.row, one.leg, one.found, one.is_in, needs))
+    return found

@@ -1,0 +1,95 @@
+"""Decide on a leg, take a decision back, and all that was decided, looked back on."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from reports.decisions.forms import DEFAULTS, DecideForm
+from reports.decisions.queries import decisions_for
+from reports.decisions.services.deciding import decide, take_back_decision
+from reports.decisions.services.knowing import known_of
+from reports.decisions.services.looking_back import looked_back
+from reports.models import Decision
+from sites.ground.views.common import LegView
+from sites.kernel.access import SignedInRequest, actions_anywhere, find, may, page_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
+from sites.kernel.views.verb_help import Crumbs
+from sites.kernel.views.verb_views import VerbView
+from sites.models import Property
+
+MOST_LISTED = 200
+
+
+@page_for(Action.SEE_HOTSPOTS)
+def decisions(request: SignedInRequest) -> HttpResponse:
+    """What was decided on legs, the newest first, with what was expected and what came."""
+    rows = list(decisions_for(request.user)[:MOST_LISTED])
+    actions = actions_anywhere(request.user)
+    context = {
+        "standing": looked_back(row for row in rows if row.taken_back_on is None),
+        "taken_back": [row for row in rows if row.taken_back_on is not None],
+        "may_decide": Action.DECIDE in actions,
+        "priced": {
+            row.leg.property_id
+            for row in rows
+            if may(request.user, Action.SEE_RATES, row.leg.property)
+        },
+    }
+    return render(request, "reports/decisions/decisions.html", context)
+
+
+class LegDecide(LegView):
+    """Keep what was decided on a leg, with what was known of it."""
+
+    verb = decide
+    form_class = DecideForm
+    heading, button = _("Decide on leg %s"), _("Keep the decision")
+    lead = _("Kept with who, when and why, and with what is known of its faults today.")
+    done = _("Kept. It stands under Decisions.")
+
+    def get_initial(self) -> dict[str, Any]:
+        asked = self.request.GET
+        return {name: asked[name] for name in DecideForm.base_fields if name in asked}
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        known = known_of(
+            self.row,
+            today=self.today,
+            fault_cost=data.pop("fault_cost"),
+            renewal_cost=data.pop("renewal_cost"),
+            **DEFAULTS,
+        )
+        return super().arguments({**data, "known": known})
+
+    def get_back(self) -> str:
+        return reverse("reports:hotspot_leg", args=[self.row.ref])
+
+    def get_after(self) -> str:
+        return reverse("reports:decisions")
+
+
+class DecisionTakeBack(VerbView[Decision]):
+    """Take a decision back."""
+
+    verb = take_back_decision
+    takes = "decision"
+    form_class = WhyForm
+    heading, button = _("Take the decision on %s back"), _("Take it back")
+    lead = _("It stays in the list, with the reason.")
+    done = _("Taken back.")
+
+    def find(self) -> Decision:
+        return find(decisions_for(self.user, self.may_do), ref=self.kwargs["ref"])
+
+    def get_place(self) -> Property:
+        return self.row.leg.property
+
+    def get_back(self) -> str:
+        return reverse("reports:decisions")
+
+    def get_crumbs(self) -> Crumbs:
+        return [(reverse("reports:decisions"), _("Decisions"))]

@@ -1,0 +1,70 @@
+"""Renew first: all legs with a fault, weighed, and the best set within a budget."""
+
+from typing import Any, NamedTuple
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from reports.decisions.forms import RenewForm
+from reports.decisions.queries import standing_by_leg
+from reports.decisions.services.past import past_of
+from reports.decisions.services.weighing import Answer, LegWeighed, key_of, weigh_all
+from reports.decisions.services.words import advice, written
+from reports.hotspots.queries import places_in_view
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.scope import Scope
+from reports.hotspots.views.hotspot_parts import when_made
+from reports.models import Decision
+from sites.kernel.access import SignedInRequest, actions_anywhere, page_for, properties_for
+from sites.kernel.engines.roles import Action
+from sites.kernel.views.table_files import list_file, wanted_file
+
+MOST_SHOWN = 12
+
+
+class _Line(NamedTuple):
+    """One row of the page."""
+
+    leg: LegWeighed
+    advice: str
+    decision: Decision | None
+
+
+@page_for(Action.SEE_RATES)
+@when_made
+def renew_first(request: SignedInRequest) -> HttpResponse:
+    """Weigh every leg with a fault, with what people typed; all of it stands in the address."""
+    priced = set(properties_for(request.user, Action.SEE_RATES).values_list("pk", flat=True))
+    places = [place for place in places_in_view(request.user) if place.pk in priced]
+    today = timezone.localdate()
+    past = past_of(places, today=today)
+    form = RenewForm(request.GET, places=places, past=past)
+    assumed = form.assumed()
+    context: dict[str, Any] = {"form": form, "past": past}
+    if assumed is not None:
+        chosen = form.chosen
+        view = look([chosen] if chosen else places, Scope(today))
+        answer = weigh_all(view, assumed)
+        if kind := wanted_file(request):
+            return list_file(written(answer), kind=kind)
+        context |= _shown(request, view, answer)
+    return render(request, "reports/decisions/renew.html", context)
+
+
+def _shown(request: SignedInRequest, view: View, answer: Answer) -> dict[str, Any]:
+    shown = [*answer.inside, *answer.outside[:MOST_SHOWN]]
+    decided = standing_by_leg([key_of(one.row, view) for one in shown])
+    actions = actions_anywhere(request.user)
+    rows = [_Line(one, advice(one, answer), decided.get(key_of(one.row, view))) for one in shown]
+    carried = request.GET.copy()
+    carried.pop("export", None)
+    return {
+        "answer": answer,
+        "inside": [row for row in rows if row.leg.is_in],
+        "outside": [row for row in rows if not row.leg.is_in],
+        "not_shown": max(0, len(answer.outside) - MOST_SHOWN),
+        "may_decide": Action.DECIDE in actions,
+        "may_export": Action.EXPORT in actions,
+        "query": carried.urlencode(),
+    }

@@ -1,0 +1,261 @@
+"""Renew first: which legs, within which money; what is decided, and what came of it."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from faults.models import FollowUp, FollowUpState, JobState
+from faults.prices.engines.pricing import Charge
+from reports.decisions.engines.renewing import look_back
+from reports.decisions.services.deciding import (
+    Known,
+    UnableToDecide,
+    UnableToTakeBackDecision,
+    decide,
+    take_back_decision,
+)
+from reports.decisions.services.knowing import known_of
+from reports.decisions.services.looking_back import looked_back
+from reports.decisions.services.past import LEAST_FAULTS, past_of
+from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
+from reports.hotspots.services.ranking import look
+from reports.models import Choice, Decision
+from sites.kernel.engines.roles import Role
+from sites.models import Cover, Leg, Renewal, User
+from tests import make, make_jobs, make_prices, make_water
+from tests.services.hotspots.trunk import ALL, Trunk, trunk
+
+pytestmark = pytest.mark.django_db
+
+TODAY = timezone.localdate
+COSTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
+ASSUMED = Assumed(
+    fault_cost=1000, fault_cost_se=0, per_foot=10, per_foot_paved=None, fixed=200, **COSTS
+)
+
+
+@pytest.fixture
+def line() -> Trunk:
+    """Twelve legs, of which the third was struck eight times and the sixth four times."""
+    made = trunk((100.0,) * 12)
+    for n in range(8):
+        made.struck(made.legs[2], date(2021 + n // 3, 2 + n, 3))
+    for n in range(4):
+        made.struck(made.legs[5], date(2021, 3 + n, 3))
+    return made
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return make.user(Role.OWNER)
+
+
+def weighed(line: Trunk, **changes: Any) -> Answer:
+    return weigh_all(look([line.place], ALL), replace(ASSUMED, **changes))
+
+
+def names(legs: Sequence[LegWeighed]) -> list[str]:
+    return [one.row.name for one in legs]
+
+
+def test_the_worst_are_renewed_first_and_share_what_is_paid_once(line: Trunk) -> None:
+    found = weighed(line)
+    assert names(found.inside) == ["T-3", "T-6"]
+    assert found.chosen.is_proven
+    # Two legs of 100 ft at 10, and 200 once for the property.
+    assert found.cost == pytest.approx(2200)
+    gains = sum(one.found.gain for one in found.inside)
+    assert found.chosen.worth == pytest.approx(gains - 200)
+
+
+@pytest.mark.parametrize(
+    ("budget", "legs"),
+    [(2200, ["T-3", "T-6"]), (2199, ["T-3"]), (1200, ["T-3"]), (1199, [])],
+)
+def test_money_is_the_limit(line: Trunk, budget: float, legs: list[str]) -> None:
+    assert names(weighed(line, budget=budget).inside) == legs
+
+
+def test_what_is_not_in_says_from_which_gain_on_it_would_be(line: Trunk) -> None:
+    found = weighed(line, budget=1200)
+    (other,) = [one for one in found.outside if one.row.name == "T-6"]
+    (best,) = found.inside
+    assert other.needs == pytest.approx(best.found.gain)
+
+
+def test_below_paving_a_foot_costs_more(line: Trunk) -> None:
+    Leg.objects.filter(pk=line.legs[2].pk).update(cover=Cover.PAVING)
+    found = {one.row.name: one for one in weighed(line, per_foot_paved=40.0).legs}
+    assert (found["T-3"].leg.cost, found["T-6"].leg.cost) == (4000, 1000)
+    same = {one.row.name: one for one in weighed(line).legs}
+    assert same["T-3"].leg.cost == 1000
+
+
+def test_dear_work_is_worth_nothing_and_only_what_failed_is_weighed(line: Trunk) -> None:
+    found = weighed(line, per_foot=100_000.0)
+    assert (found.inside, found.chosen.worth) == ([], 0.0)
+    assert sorted(names(found.legs)) == ["T-3", "T-6"]
+
+
+def kept(line: Trunk, owner: User, **given: object) -> Decision:
+    usual = {
+        "leg": line.legs[2], "choice": Choice.RENEW.value, "why": "eight faults",
+        "look_again_on": None, "known": Known(), "by": owner, "today": TODAY(),
+    }  # fmt: skip
+    return decide(**{**usual, **given})  # type: ignore[arg-type]
+
+
+def test_a_decision_keeps_who_when_why_and_what_was_known(line: Trunk, owner: User) -> None:
+    known = known_of(line.legs[2], today=TODAY(), fault_cost=1000, renewal_cost=1000, **COSTS)
+    made = kept(line, owner, known=known)
+    (one,) = [each for each in weighed(line).legs if each.row.name == "T-3"]
+    assert (made.decided_by, made.why, made.decided_on) == (owner, "eight faults", TODAY())
+    assert made.shape == pytest.approx(one.leg.shape)
+    assert made.chance_pays is not None
+    assert 0.9 < made.chance_pays <= 1
+
+
+def test_without_both_costs_only_the_rate_is_kept(line: Trunk) -> None:
+    known = known_of(line.legs[2], today=TODAY(), fault_cost=1000, renewal_cost=None, **COSTS)
+    assert (known.chance_pays, known.fault_cost) == (None, 1000)
+    assert known.shape
+
+
+def test_a_day_to_look_again_falls_due_by_itself(line: Trunk, owner: User) -> None:
+    day = TODAY() + timedelta(days=1)
+    made = kept(line, owner, choice=Choice.NOT_NOW.value, look_again_on=day)
+    due = FollowUp.objects.get()
+    assert (due.due_on, due.property, due.state) == (day, line.place, FollowUpState.OPEN)
+    assert str(made.leg) in due.what
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"why": "  "}, "why"),
+        ({"look_again_on": "today"}, "look_again_on"),
+        ({"choice": Choice.NOT_NOW.value}, "look_again_on"),
+    ],
+)
+def test_what_cannot_be_decided_is_refused(
+    line: Trunk, owner: User, changes: dict[str, object], field: str
+) -> None:
+    if changes.get("look_again_on") == "today":
+        changes = {**changes, "look_again_on": TODAY()}
+    with pytest.raises(UnableToDecide) as refusal:
+        kept(line, owner, **changes)
+    assert refusal.value.field == field
+    assert not Decision.objects.exists()
+    assert not FollowUp.objects.exists()
+
+
+def test_nothing_is_decided_on_a_retired_leg(line: Trunk, owner: User) -> None:
+    leg = line.legs[2]
+    leg.retired_on = TODAY() + timedelta(days=1)
+    leg.save()
+    kept(line, owner, leg=leg)
+    leg.retired_on = TODAY()
+    leg.save()
+    with pytest.raises(UnableToDecide):
+        kept(line, owner, leg=leg)
+
+
+def test_a_decision_taken_back_stays_with_its_reason(line: Trunk, owner: User) -> None:
+    made = kept(line, owner)
+    with pytest.raises(UnableToTakeBackDecision):
+        take_back_decision(decision=made, why=" ", today=TODAY())
+    take_back_decision(decision=made, why="wrong leg", today=TODAY())
+    made.refresh_from_db()
+    assert (made.taken_back_on, made.why_taken_back) == (TODAY(), "wrong leg")
+    with pytest.raises(UnableToTakeBackDecision):
+        take_back_decision(decision=made, why="again", today=TODAY())
+
+
+def looked(decision: Decision) -> str:
+    (one,) = looked_back([decision])
+    return one.words
+
+
+def test_what_came_stands_beside_what_was_expected(line: Trunk, owner: User) -> None:
+    known = known_of(line.legs[2], today=TODAY(), fault_cost=None, renewal_cost=None, **COSTS)
+    made = kept(line, owner, known=known)
+    assert "Not done yet. Too short a time to compare." in looked(made)
+    # Two years pass: nothing was renewed, two faults came, one before the decision does not count.
+    Decision.objects.update(decided_on=TODAY() - timedelta(days=731))
+    made.refresh_from_db()
+    for days in (732, 731, 30):
+        line.struck(line.legs[2], TODAY() - timedelta(days=days))
+    expected = look_back(made.shape or 0, made.years_behind or 0, 731 / 365.25, 2)
+    assert f"2 faults came in 2.0 years; expected were {expected.low} to {expected.high}." in (
+        looked(made)
+    )
+
+
+def test_after_a_renewal_only_the_time_since_counts(line: Trunk, owner: User) -> None:
+    known = known_of(line.legs[2], today=TODAY(), fault_cost=None, renewal_cost=None, **COSTS)
+    made = kept(line, owner, known=known)
+    Decision.objects.update(decided_on=TODAY() - timedelta(days=800))
+    made.refresh_from_db()
+    line.struck(line.legs[2], TODAY() - timedelta(days=780))
+    day = TODAY() - timedelta(days=731)
+    Renewal.objects.create(leg=line.legs[2], on=day, kind="new cable")
+    words = looked(made)
+    assert f"Done on {day}. 0 faults came in 2.0 years since; left as it was" in words
+
+
+def finished(line: Trunk, minutes: int, **given: object) -> None:
+    fault = make.fault(
+        make.station(controller=make.controller(property=line.place)),
+        reported_on=TODAY() - timedelta(days=100), stage="returned", **given,
+    )  # fmt: skip
+    make_jobs.started(
+        fault=fault, state=JobState.DONE, actual_minutes=minutes, ended_at=make.NOW,
+        started_at=timezone.now() - timedelta(days=90), day=TODAY() - timedelta(days=90),
+    )  # fmt: skip
+
+
+def test_own_past_says_what_a_fault_cost_once_there_are_enough() -> None:
+    line = trunk()
+    make_prices.price_list({Charge.TRACING: 60})
+    for n in range(LEAST_FAULTS - 1):
+        finished(line, 120 + 60 * n)
+    assert past_of([line.place], today=TODAY()) is None
+    finished(line, 240)
+    # A fault without a visit says nothing of what one costs.
+    make.fault(
+        make.station(controller=make.controller(property=line.place)),
+        reported_on=TODAY(), stage="returned",
+    )  # fmt: skip
+    past = past_of([line.place], today=TODAY())
+    assert past is not None
+    # Two, three and four hours at 60.
+    assert (past.mean, past.faults, past.left_out) == (180.0, 3, 1)
+    assert past.se == pytest.approx(60 / 3**0.5)
+    assert past.currency == "USD"
+
+
+def test_the_water_of_its_days_off_is_in_what_a_fault_cost(line: Trunk) -> None:
+    make_prices.price_list({Charge.TRACING: 60})
+    make_water.climate()
+    line.place.climate_table = "Valley"
+    line.place.save()
+    make_water.tariff(line.place)
+    for _n in range(LEAST_FAULTS):
+        finished(line, 60)
+    dry = past_of([line.place], today=TODAY())
+    lawn = make_water.lawn(line.place, on=TODAY() - timedelta(days=120))
+    fault = make.fault(lawn, reported_on=TODAY() - timedelta(days=100), stage="returned")
+    make_jobs.started(
+        fault=fault, state=JobState.DONE, actual_minutes=60, ended_at=make.NOW,
+        started_at=timezone.now() - timedelta(days=90), day=TODAY() - timedelta(days=90),
+    )  # fmt: skip
+    wet = past_of([line.place], today=TODAY())
+    assert dry is not None
+    assert wet is not None
+    meter = lawn.spells.get().meter
+    assert meter.cost
+    assert wet.mean == pytest.approx((3 * 60 + 60 + meter.cost) / 4)

@@ -1,0 +1,106 @@
+"""From hotspots to a kept decision: pages, rights, files."""
+
+from datetime import date
+
+import pytest
+
+from reports.models import Choice, Decision
+from sites.kernel.engines.roles import Role
+from sites.models import User
+from tests import make
+from tests.services.hotspots.trunk import Trunk, trunk
+from tests.web.pages import open_page, signed_in
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
+
+COSTS = "fault_cost=1000&per_foot=10&fixed=200"
+
+
+@pytest.fixture
+def line() -> Trunk:
+    """Twelve legs, of which the third was struck eight times."""
+    made = trunk((100.0,) * 12)
+    for n in range(8):
+        made.struck(made.legs[2], date(2021 + n // 3, 2 + n, 3))
+    return made
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return make.user(Role.OWNER)
+
+
+def test_from_hotspots_to_a_kept_decision(line: Trunk, owner: User) -> None:
+    assert open_page(owner, "/hotspots/").links["Which to renew first"] == "/renew/"
+    empty = open_page(owner, "/renew/").words
+    assert "put it in" in empty
+    assert "The set" not in empty
+    page = open_page(owner, f"/renew/?{COSTS}")
+    assert "Renew this one leg" in page.words
+    address = page.links["Decide T-3"]
+    client = signed_in(owner)
+    form = client.get(address).content.decode()
+    assert 'value="renew" selected' in form
+    assert 'name="renewal_cost" value="1000"' in form
+    answer = client.post(
+        address.partition("?")[0],
+        {"choice": "renew", "why": "eight faults", "fault_cost": "1000", "renewal_cost": "1000"},
+        follow=True,
+    )
+    assert "Kept. It stands under Decisions." in answer.content.decode()
+    made = Decision.objects.get()
+    assert (made.choice, made.decided_by, made.renewal_cost) == (Choice.RENEW, owner, 1000)
+    assert "eight faults" in open_page(owner, f"/hotspots/legs/{line.legs[2].ref}/").words
+    assert "eight faults" in open_page(owner, f"/renew/?{COSTS}").words
+    back = client.post(f"/decisions/{made.ref}/take-back/", {"why": "wrong leg"}, follow=True)
+    assert "wrong leg" in back.content.decode()
+    assert "eight faults" not in open_page(owner, f"/hotspots/legs/{line.legs[2].ref}/").words
+
+
+def test_a_refused_decision_keeps_what_was_typed(line: Trunk, owner: User) -> None:
+    answer = signed_in(owner).post(
+        f"/legs/{line.legs[2].ref}/decide/", {"choice": "not now", "why": "no money this year"}
+    )
+    assert answer.status_code == 422
+    assert "Say when to look again" in answer.content.decode()
+    assert "no money this year" in answer.content.decode()
+    assert not Decision.objects.exists()
+
+
+def test_the_file_holds_every_leg(line: Trunk, owner: User) -> None:
+    line.struck(line.legs[4], date(2022, 8, 1))
+    answer = signed_in(owner).get(f"/renew/?{COSTS}&budget=1200&export=csv")
+    lines = b"".join(answer).decode("utf-8-sig").splitlines()  # type: ignore[arg-type]
+    assert lines[0].startswith("Leg,Property,In the set")
+    assert [one.split(",")[0] for one in lines[1:]] == ["T-3", "T-5"]
+    assert ["yes" in one for one in lines[1:]] == [True, False]
+
+
+def test_who_sees_no_prices_sees_no_costs_and_decides_nothing(line: Trunk, owner: User) -> None:
+    Decision.objects.create(
+        leg=line.legs[2], choice=Choice.RENEW, why="eight faults", decided_on=make.TODAY,
+        chance_pays=0.93,
+    )  # fmt: skip
+    technician = make.user(Role.TECHNICIAN)
+    assert signed_in(technician).get("/renew/").status_code == 403
+    assert signed_in(technician).get(f"/legs/{line.legs[2].ref}/decide/").status_code == 403
+    seen = open_page(technician, "/decisions/").words
+    assert "eight faults" in seen
+    assert "93 %" not in seen
+    assert "93 %" in open_page(owner, "/decisions/").words
+
+
+def test_a_dispatcher_weighs_and_does_not_decide(line: Trunk) -> None:
+    dispatcher = make.user(Role.DISPATCHER)
+    assert "Decide T-3" not in open_page(dispatcher, f"/renew/?{COSTS}").links
+    assert signed_in(dispatcher).get(f"/legs/{line.legs[2].ref}/decide/").status_code == 403
+
+
+def test_another_property_is_not_seen(line: Trunk) -> None:
+    Decision.objects.create(
+        leg=line.legs[2], choice=Choice.RENEW, why="eight faults", decided_on=make.TODAY
+    )
+    limited = make.user(Role.WATER_MANAGER, property=make.place())
+    assert "eight faults" not in open_page(limited, "/decisions/").words
+    assert signed_in(limited).get(f"/legs/{line.legs[2].ref}/decide/").status_code == 404
+    assert "T-3" not in open_page(limited, f"/renew/?{COSTS}").words
