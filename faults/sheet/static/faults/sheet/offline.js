@@ -3,6 +3,8 @@
 import { PREFIX, clearAll, nameFor, openFor } from "./keep.js";
 
 const CACHE = "sheets-";
+// Of pictures no more than these, those of the next sheets first: under 5 MB, as none has over 24 kB.
+const MOST_PICTURES = 200;
 const cacheFor = (user) => CACHE + user;
 
 /** @param {{user: string, worker: string, list: string, sheets: string[][]}} told */
@@ -14,9 +16,25 @@ export async function keepSheets(told) {
   const cache = await caches.open(cacheFor(told.user));
   const wanted = [told.list, ...told.sheets.flat()];
   for (const url of wanted) await renew(cache, url);
+  const pictures = await picturesOf(cache, told);
+  for (const url of pictures) if (!(await cache.match(url))) await renew(cache, url);
+  wanted.push(...pictures);
   for (const request of await cache.keys()) {
     if (!wanted.includes(new URL(request.url).pathname)) await cache.delete(request);
   }
+}
+
+/** The pictures that the kept sheets name. One never changes: what is kept is not asked for again. */
+async function picturesOf(cache, told) {
+  const found = new Set();
+  for (const [, url] of told.sheets) {
+    const kept = await cache.match(url);
+    const steps = kept ? (await kept.json()).steps : [];
+    for (const { boxes = [], photos = [] } of steps) {
+      for (const { src } of [...boxes.flatMap((box) => box.photos || []), ...photos]) found.add(src);
+    }
+  }
+  return [...found].slice(0, MOST_PICTURES);
 }
 
 async function renew(cache, url) {
