@@ -212,7 +212,7 @@ def _box(point: Point, found: Found | None) -> Plain:
     if found.latitude is not None:
         plain["at"] = [round(found.latitude, 7), round(found.longitude or 0.0, 7)]
         plain["error_ft"] = round(found.error_ft, 1)
-    else:
+    if found.is_either or found.latitude is None:
         plain["clash"] = _clash(found, place)
     return plain
 
