@@ -145,7 +145,10 @@ def sheet_items(request: HttpRequest) -> HttpResponse:
         rows = take_in(batch=batch, by=request.user, now=now)
     except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
-    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": now.isoformat()})
+    # Later than all that was written: a phone keeps a thing in view until it has data newer than
+    # this, and data that was read while the batch was still being written lacks some of it.
+    stamp = timezone.now().isoformat()
+    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": stamp})
 
 
 @page_for(Action.SEE_WORK)

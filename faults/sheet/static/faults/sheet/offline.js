@@ -3,6 +3,8 @@
 import { PREFIX, clearAll, nameFor, openFor } from "./keep.js";
 
 const CACHE = "sheets-";
+// A line that swallows what is asked says nothing: what was kept does then.
+const PATIENCE_MS = 30000;
 // Of pictures no more than these, those of the next sheets first: under 5 MB, as none has over 24 kB.
 const MOST_PICTURES = 200;
 const cacheFor = (user) => CACHE + user;
@@ -39,7 +41,7 @@ async function picturesOf(cache, told) {
 
 async function renew(cache, url) {
   try {
-    const answer = await fetch(url, { redirect: "manual" });
+    const answer = await fetch(url, { redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) });
     if (answer.ok) await cache.put(url, answer);
     // Withdrawn, or no longer this person's: it does not stay on the phone.
     else if (answer.status === 403 || answer.status === 404) await cache.delete(url);
@@ -53,7 +55,7 @@ export async function newest(told, { fromServer }) {
   const cache = "caches" in window ? await caches.open(cacheFor(told.user)) : null;
   if (fromServer) {
     try {
-      const answer = await fetch(told.data, { redirect: "manual" });
+      const answer = await fetch(told.data, { redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS) });
       if (answer.ok) {
         if (cache && told.sheets.some((each) => each[1] === told.data)) await cache.put(told.data, answer.clone());
         return await answer.json();
