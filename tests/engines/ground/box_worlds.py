@@ -24,21 +24,22 @@ TAPE_SD_FT = 0.4
 # How well marks are known: surveyed, or by a phone as most are.
 MARKS = {"surveyed": (0.3,), "by a phone": (6.6,), "mixed": (0.3, 3.0, 6.6)}
 ACCURACIES_FT = (8.0, 16.4, 33.0)
-SIDES_FT = (30.0, 120.0)
+# Marks lie within so many feet of the box, north or south and east or west.
+REACHES_FT = (15.0, 60.0)
 
 
 @dataclass(frozen=True)
 class World:
-    """A kind of survey: a square yard, marks anywhere in it, ties to some of them."""
+    """A kind of survey: a box anywhere, ties to marks near it."""
 
-    side_ft: float
+    reach_ft: float
     marks: str
     ties: int
     has_position: bool = True
 
     def __str__(self) -> str:
         known = "a position" if self.has_position else "no position"
-        return f"{self.ties} ties, {known}, marks {self.marks}, {self.side_ft:.0f} ft"
+        return f"{self.ties} ties, {known}, marks {self.marks}, within {self.reach_ft:.0f} ft"
 
 
 @dataclass(frozen=True)
@@ -67,24 +68,21 @@ class Tally:
 
 def worlds() -> Iterator[World]:
     """Every kind: what the product knows, up to two ties, and more."""
-    for side_ft in SIDES_FT:
+    for reach_ft in REACHES_FT:
         for marks in MARKS:
             for ties in range(4):
-                yield World(side_ft, marks, ties)
-    # Without a position the marks alone say where; a small yard says it besides, which no circle
-    # can know.
-    for marks in MARKS:
-        for ties in (3, 4):
-            yield World(SIDES_FT[-1], marks, ties, has_position=False)
+                yield World(reach_ft, marks, ties)
+            for ties in (3, 4):
+                yield World(reach_ft, marks, ties, has_position=False)
 
 
 def survey(world: World, draws: np.random.Generator) -> Survey:
     """Draw a survey."""
-    x, y = (float(each) for each in draws.uniform(0, world.side_ft, 2))
+    x, y = (float(each) for each in draws.uniform(0, 120, 2))
     ties = []
     for _n in range(world.ties):
         mark_sd = float(draws.choice(MARKS[world.marks]))
-        mark = draws.uniform(0, world.side_ft, 2)
+        mark = (x, y) + draws.uniform(-world.reach_ft, world.reach_ft, 2)
         seen = mark + draws.normal(0, mark_sd, 2)
         tape = hypot(x - mark[0], y - mark[1]) + draws.normal(0, TAPE_SD_FT)
         sd = hypot(TAPE_SD_FT, mark_sd)
