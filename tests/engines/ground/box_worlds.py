@@ -82,7 +82,7 @@ def survey(world: World, draws: np.random.Generator) -> Survey:
     ties = []
     for _n in range(world.ties):
         mark_sd = float(draws.choice(MARKS[world.marks]))
-        mark = (x, y) + draws.uniform(-world.reach_ft, world.reach_ft, 2)
+        mark = np.array([x, y]) + draws.uniform(-world.reach_ft, world.reach_ft, 2)
         seen = mark + draws.normal(0, mark_sd, 2)
         tape = hypot(x - mark[0], y - mark[1]) + draws.normal(0, TAPE_SD_FT)
         sd = hypot(TAPE_SD_FT, mark_sd)
