@@ -1,18 +1,23 @@
-"""Reads of job sheets: whose, for which days, and what of them could not be kept."""
+"""Reads of job sheets: whose, for which days, their pictures, and what could not be kept."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from faults.access import jobs_for
-from faults.models import Assignment, CrewMember, Job, JobState, SheetItem
+from faults.cases.queries import legs_to_choose
+from faults.models import Assignment, CrewMember, Job, JobPhoto, JobState, SheetItem
 from sites.kernel.engines.roles import Action
-from sites.models import User
+from sites.models import Leg, Photo, Picture, Point, PointKind, User
 
 MOST_SHEETS = 40
 # So many days with a visit after today are kept on the phone, and no day farther ahead than this.
 NEXT_DAYS, LOOKS_AHEAD_DAYS = 3, 14
 MOST_TO_SETTLE = 100
+MOST_BOXES = 40
+# Of pictures the newest: so many of a box, of all boxes, and of the visits to the fault.
+MOST_OF_A_BOX, MOST_OF_BOXES, MOST_OF_VISITS = 2, 20, 6
 
 
 def sheets_of(user: User, *, today: date) -> list[Job]:
@@ -55,3 +60,44 @@ def _is_unsettled() -> Q:
 def items_of_job(job: Job) -> QuerySet[SheetItem]:
     """Return what came from phones about a job, in the order in which it happened."""
     return job.sheet_items.select_related("user").order_by("happened_at", "received_at", "pk")
+
+
+def boxes_on(legs: Sequence[Leg]) -> list[Point]:
+    """Return the boxes at the ends of these legs, by name."""
+    points: dict[int, Point] = {}
+    for leg in legs:
+        for point in (leg.from_point, leg.to_point):
+            if point.kind != PointKind.CONTROLLER:
+                points.setdefault(point.pk, point)
+    return sorted(points.values(), key=lambda point: (point.name, point.pk))[:MOST_BOXES]
+
+
+def photos_of_boxes(boxes: Sequence[Point]) -> dict[int, list[Photo]]:
+    """Return the newest photos of each box, by its key; one without is left out."""
+    rows = Photo.objects.filter(point__in=[box.pk for box in boxes], hidden_on__isnull=True)
+    found: dict[int, list[Photo]] = {}
+    left = MOST_OF_BOXES
+    for row in rows.order_by("-added_at", "-pk"):
+        several = found.setdefault(row.point_id or 0, [])
+        if left and len(several) < MOST_OF_A_BOX:
+            several.append(row)
+            left -= 1
+    return {pk: several for pk, several in found.items() if several}
+
+
+def photos_of_visits(job: Job) -> list[JobPhoto]:
+    """Return the newest photos of this visit and of others to its fault: marks, holes, ways in."""
+    of_it = Q(job=job)
+    if job.fault_id:
+        of_it |= Q(job__fault=job.fault_id)
+    rows = JobPhoto.objects.filter(of_it, hidden_on__isnull=True)
+    return list(rows.order_by("-added_at", "-pk")[:MOST_OF_VISITS])
+
+
+def picture_on_sheet(job: Job, ref: str) -> Picture | None:
+    """Return the picture of this reference where the job's sheet shows it."""
+    legs = legs_to_choose(job.fault)[0] if job.fault else []
+    shown: list[Picture] = [*photos_of_visits(job)]
+    for several in photos_of_boxes(boxes_on(legs)).values():
+        shown += several
+    return next((each for each in shown if each.ref == ref), None)

@@ -11,6 +11,7 @@ patterns = [
     path("sheet/items/", sheets.sheet_items, name="sheet_items"),
     path("jobs/<ref:ref>/sheet/", sheets.sheet, name="sheet"),
     path("jobs/<ref:ref>/sheet/data/", sheets.sheet_data, name="sheet_data"),
+    path("jobs/<ref:ref>/sheet/photos/<ref:photo>/", sheets.sheet_photo, name="sheet_photo"),
     path("jobs/<ref:ref>/sheet/kept/", sheets.sheet_kept, name="sheet_kept"),
     page("jobs/<ref:ref>/sheet/settle/", sheets.SheetSettle),
     path("sheet-worker.js", sheet_app.sheet_worker, name="sheet_worker"),

@@ -92,6 +92,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.cells.engines.possible_days": ("possible_days",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "cases/stages"),
+    "sites.ground.engines.circles": ("circles",),
     "sites.ground.engines.fixing": ("fixing",),
     "sites.ground.engines.routes": ("routes",),
     "sites.stopgaps.engines.spells": (

@@ -177,6 +177,8 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("wires", "ref"): make.wire(property=corner.property).ref,
         ("devices", "ref"): corner.property.devices.get().ref,
         ("photos", "ref"): photo.ref,
+        # One that the sheet of this job shows.
+        ("photos", "photo"): make_jobs.job_photo(job=job).ref,
         ("breaks", "ref"): one.ref,
         ("fault-photos", "ref"): of_fault.ref,
         ("jobs", "ref"): job.ref,

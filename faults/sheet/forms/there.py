@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from django.db.models import Q
+from django.urls import reverse
 from django.utils import formats
 from django.utils.dates import WEEKDAYS
 from django.utils.text import capfirst
@@ -15,6 +16,7 @@ from django.utils.translation import gettext as _
 from faults.models import Break, Fault, Job, Notice, Reading, ReadingKind
 from faults.readings.services.judging import expectations
 from faults.sheet.forms.fields import Plain, step
+from faults.sheet.queries import boxes_on, photos_of_boxes, photos_of_visits
 from sites.ground.services.finding import Found, find_points
 from sites.ground.services.keeping import length_in_words
 from sites.kernel.access import may
@@ -24,6 +26,7 @@ from sites.models import (
     Contact,
     Controller,
     Leg,
+    Picture,
     Point,
     PointKind,
     Property,
@@ -32,7 +35,7 @@ from sites.models import (
 )
 from sites.templatetags.register import depth, missing_word, ohms
 
-MOST_BOXES, MOST_BREAKS, MOST_NOTICES = 40, 12, 2
+MOST_BREAKS, MOST_NOTICES = 12, 2
 # Name, words, and an address where a tap does something.
 Row = list[str]
 
@@ -58,7 +61,8 @@ def there_step(
         "there",
         _("What is there"),
         facts=[each for each in facts if each["rows"]],
-        boxes=_boxes(place, legs),
+        boxes=_boxes(job, legs),
+        photos=[_photo(job, one, _("Photo of a visit")) for one in photos_of_visits(job)],
         words=_words(),
     )
 
@@ -173,16 +177,26 @@ def _breaks(legs: Sequence[Leg], fault: Fault | None) -> Iterable[Row]:
         yield [str(one), ", ".join(words), ""]
 
 
-def _boxes(place: Property, legs: Sequence[Leg]) -> list[Plain]:
+def _boxes(job: Job, legs: Sequence[Leg]) -> list[Plain]:
     """The boxes of these legs, each with all by which it is found."""
-    points: dict[int, Point] = {}
-    for leg in legs:
-        for point in (leg.from_point, leg.to_point):
-            if point.kind != PointKind.CONTROLLER:
-                points.setdefault(point.pk, point)
-    chosen = sorted(points.values(), key=lambda point: (point.name, point.pk))[:MOST_BOXES]
-    found = find_points(chosen, place) if chosen else {}
-    return [_box(point, found.get(point.pk)) for point in chosen]
+    chosen = boxes_on(legs)
+    found = find_points(chosen, job.property) if chosen else {}
+    photos = photos_of_boxes(chosen) if chosen else {}
+    plain = []
+    for point in chosen:
+        name = _("Photo of %s") % point.name
+        shown = [_photo(job, one, name) for one in photos.get(point.pk, [])]
+        plain.append({**_box(point, found.get(point.pk)), "photos": shown})
+    return plain
+
+
+def _photo(job: Job, photo: Picture, name: str) -> Plain:
+    """Where a picture is, and what it shows: its caption, else its name, and the day."""
+    on = f", {photo.taken_on:%Y-%m-%d}" if photo.taken_on else ""
+    where = reverse("faults:sheet_photo", args=[job.ref, photo.ref])
+    # The phone leaves room for it, so that nothing moves under a thumb when it comes.
+    size = [photo.width_px, photo.height_px]
+    return {"src": where, "words": (photo.caption or name) + on, "size": size}
 
 
 def _box(point: Point, found: Found | None) -> Plain:
@@ -198,7 +212,7 @@ def _box(point: Point, found: Found | None) -> Plain:
     if found.latitude is not None:
         plain["at"] = [round(found.latitude, 7), round(found.longitude or 0.0, 7)]
         plain["error_ft"] = round(found.error_ft, 1)
-    else:
+    if found.is_either or found.latitude is None:
         plain["clash"] = _clash(found, place)
     return plain
 
@@ -228,6 +242,8 @@ def _geo(latitude: float | None, longitude: float | None) -> str:
 def _words() -> dict[str, str]:
     return {
         "boxes": _("Boxes on the way"),
+        "photos": _("Photos of visits"),
+        "no_photo": _("This photo is not on this phone yet. It comes when there is signal."),
         "find": _("Find it"),
         "stop": _("Stop"),
         "waiting": _("Waiting for a position…"),

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.db.models import Model
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST
 
 from faults.models import Job
 from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
-from faults.sheet.queries import items_of_job, jobs_to_settle, sheets_of
+from faults.sheet.queries import items_of_job, jobs_to_settle, picture_on_sheet, sheets_of
 from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
@@ -26,7 +26,9 @@ from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
+from sites.kernel.views.pictures import picture_response
 from sites.models import User, today_at
+from sites.register.services.photos import light_copy
 
 # More than a dispatcher hands out in a day.
 MOST_PRINTED = 100
@@ -106,6 +108,15 @@ def sheet_data(request: SignedInRequest, ref: str) -> HttpResponse:
     return JsonResponse(_data_of(request, the_job(request, ref, Action.WORK_JOBS)))
 
 
+@page_for(Action.WORK_JOBS)
+def sheet_photo(request: SignedInRequest, ref: str, photo: str) -> HttpResponse:
+    """A picture that the sheet shows, light enough to be taken along; open to whom the sheet is."""
+    shown = picture_on_sheet(the_job(request, ref, Action.WORK_JOBS), photo)
+    if shown is None:
+        raise Http404
+    return picture_response(shown.file, light_copy)
+
+
 def _data_of(request: SignedInRequest, job: Job) -> dict[str, object]:
     payload = sheet_payload(
         job=job, user=request.user, today=today_at(job.property), at=timezone.now()
@@ -134,7 +145,10 @@ def sheet_items(request: HttpRequest) -> HttpResponse:
         rows = take_in(batch=batch, by=request.user, now=now)
     except (ValueError, RecursionError, UnableToReadBatch) as problem:
         return JsonResponse({"why": str(problem)}, status=400)
-    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": now.isoformat()})
+    # Later than all that was written: a phone keeps a thing in view until it has data newer than
+    # this, and data that was read while the batch was still being written lacks some of it.
+    stamp = timezone.now().isoformat()
+    return JsonResponse({"answers": [item_plain(row) for row in rows], "stamp": stamp})
 
 
 @page_for(Action.SEE_WORK)

@@ -1,16 +1,16 @@
-"""Where a box is: taped ties and a position put together by least squares, with an error circle.
+"""Where a box is: taped ties and a position put together by least squares.
 
 Each observation has its own standard error; the covariance is (A'WA)^-1 by those, never scaled by
 how well they happen to agree, because one to three spare observations say little of it. Whether
 they agree is a test of its own.
 
-Sources: weighted least squares and error ellipse, textbook surveying; circle of probability as the
-integral of the circular normal over its angle.
+Source: weighted least squares, textbook surveying. How far off it may be is in `circles`.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import hypot, log, pi, sqrt
+from itertools import combinations
+from math import hypot, log, sqrt
 from typing import TYPE_CHECKING
 
 from sites.kernel.lazily import lazily, np
@@ -20,13 +20,14 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-optimize, stats = lazily("scipy.optimize"), lazily("scipy.stats")
+stats = lazily("scipy.stats")
 
 
 # Observations that fit so badly are not put together: one of them is wrong.
 LEAST_P = 0.001
 MOST_STEPS, CLOSE_FT = 200, 1e-9
-ANGLES = 720
+# A step that would fit worse is halved so often; two ends of the search so near are one place.
+MOST_HALVES, SAME_FT = 30, 0.01
 # Radius of the circle that holds 68 % of a circular normal, in its standard errors.
 AT_68_PERCENT = sqrt(-2 * log(1 - 0.68))
 
@@ -58,7 +59,8 @@ class Position:
 class Fixed:
     """A place, the covariance of its coordinates, and how well the observations agree.
 
-    `mirror` is the other place that two ties alone allow. Where they contradict each other
+    `mirror` is the other place that two ties alone allow, `rivals` are all places beside this one
+    that fit better than anything around them. Where observations contradict each other
     `worst_tie` is the one that is most likely wrong, None = the position; it misses the place by
     `worst_ft` in feet.
     """
@@ -73,6 +75,7 @@ class Fixed:
     mirror: tuple[float, float] | None = None
     worst_tie: int | None = None
     worst_ft: float = 0.0
+    rivals: tuple[tuple[float, float], ...] = ()
 
     @property
     def p(self) -> float:
@@ -84,32 +87,6 @@ class Fixed:
         """Whether one of the observations must be wrong."""
         return self.p < LEAST_P
 
-    @property
-    def axes(self) -> tuple[float, float]:
-        """The long and the short half axis of the error ellipse, in feet."""
-        half, apart = (self.var_x + self.var_y) / 2, (self.var_x - self.var_y) / 2
-        swing = hypot(apart, self.cov)
-        return sqrt(half + swing), sqrt(max(half - swing, 0.0))
-
-    @property
-    def azimuth(self) -> float:
-        """The direction of the long axis, in degrees clockwise from north, 0 to 180."""
-        turned = np.degrees(np.arctan2(2 * self.cov, self.var_y - self.var_x)) / 2
-        return float(turned % 180)
-
-    def radius(self, chance: float) -> float:
-        """Return the radius of the circle that holds it with this chance, in feet."""
-        long, short = self.axes
-        short = max(short, 1e-6 * long)
-        angles = np.linspace(0, 2 * pi, ANGLES, endpoint=False)
-        squeezed = np.cos(angles) ** 2 / long**2 + np.sin(angles) ** 2 / short**2
-
-        def held(radius: float) -> float:
-            inside = (1 - np.exp(-(radius**2) * squeezed / 2)) / squeezed
-            return float(inside.mean() / (long * short)) - chance
-
-        return float(optimize.brentq(held, 0.0, 10 * long))
-
 
 def fix(ties: Sequence[Tie], position: Position | None = None) -> Fixed:
     """Return the place by these ties and this position.
@@ -117,8 +94,7 @@ def fix(ties: Sequence[Tie], position: Position | None = None) -> Fixed:
     Raises:
         UnableToFix: one tie alone, or nothing; or all that is known lies in one line.
     """
-    best, mirror = _best(ties, position)
-    found = replace(best, mirror=mirror)
+    found = _best(ties, position)
     if not found.is_contradiction:
         return found
     wrong = _wrong(ties, position)
@@ -130,16 +106,41 @@ def fix(ties: Sequence[Tie], position: Position | None = None) -> Fixed:
     return replace(found, worst_ft=off)
 
 
-def _best(
-    ties: Sequence[Tie], position: Position | None
-) -> tuple[Fixed, tuple[float, float] | None]:
-    """The place that fits best, and the other one that two ties alone allow."""
+def _best(ties: Sequence[Tie], position: Position | None) -> Fixed:
+    """The place that fits best, with its rivals."""
     if position is None and len(ties) < 2:
         raise UnableToFix("Expected a position or two ties, got less")
-    starts = [(position.x, position.y)] if position else _meet(ties[0], ties[1])
-    found = sorted((_from(at, ties, position) for at in starts), key=lambda one: one.chi_square)
+    ends: list[Fixed] = []
+    for one in sorted(_ends(ties, position), key=lambda each: each.chi_square):
+        if all(hypot(one.x - end.x, one.y - end.y) > SAME_FT for end in ends):
+            ends.append(one)
+    best, *others = ends
+    rivals = tuple((one.x, one.y) for one in others)
     is_either = position is None and len(ties) == 2
-    return found[0], (found[1].x, found[1].y) if is_either else None
+    return replace(best, rivals=rivals, mirror=rivals[0] if is_either and rivals else None)
+
+
+def _ends(ties: Sequence[Tie], position: Position | None) -> list[Fixed]:
+    """Where the search ends from each place at which it may begin.
+
+    One beginning is not enough: from a weak position it ends on the wrong side of two marks.
+    """
+    starts = [(position.x, position.y)] if position else []
+    refusal = UnableToFix("Expected marks that do not lie in one line with the place")
+    for one, other in combinations(ties, 2):
+        try:
+            starts += _meet(one, other)
+        except UnableToFix as problem:
+            refusal = problem
+    ends = []
+    for start in starts:
+        try:
+            ends.append(_from(start, ties, position))
+        except UnableToFix as problem:
+            refusal = problem
+    if not ends:
+        raise refusal
+    return ends
 
 
 def _wrong(ties: Sequence[Tie], position: Position | None) -> int | None:
@@ -152,7 +153,7 @@ def _wrong(ties: Sequence[Tie], position: Position | None) -> int | None:
         is_tie = n < len(ties)
         rest = [tie for k, tie in enumerate(ties) if k != n] if is_tie else ties
         try:
-            left, _mirror = _best(rest, position if is_tie else None)
+            left = _best(rest, position if is_tie else None)
         except UnableToFix:
             continue
         judged.append((left.is_contradiction, -left.spare, left.chi_square, n))
@@ -179,6 +180,11 @@ def _from(start: tuple[float, float], ties: Sequence[Tie], position: Position | 
     for _ in range(MOST_STEPS):
         slopes, misses = _observed(at, ties, position)
         step = np.linalg.lstsq(slopes, -misses, rcond=None)[0]
+        for _half in range(MOST_HALVES):
+            after = _observed(at + step, ties, position)[1]
+            if after @ after <= misses @ misses:
+                break
+            step = step / 2
         at = at + step
         if hypot(*step) < CLOSE_FT:
             break

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import cos, hypot, radians
 
+from sites.ground.engines.circles import circle
 from sites.ground.engines.fixing import Fixed, Position, Tie, UnableToFix, fix, sd_of_accuracy
 from sites.models import Controller, Point, Property
 
@@ -44,7 +45,7 @@ class Found:
 
     `ties` = how many ties were counted. `clash_ft` where they contradict each other: by how much
     the one to `clash_with` misses, "" = the position; then there is no place. `is_either` = two
-    places are possible.
+    places are possible; there is one then, the likelier, only by a position.
     """
 
     latitude: float | None = None
@@ -105,7 +106,7 @@ def _found(point: Point, marks: Sequence[Mark]) -> Found | None:
     if point.latitude is not None and point.longitude is not None:
         position = Position(0.0, 0.0, _sd(point.accuracy_ft))
     try:
-        return _told(fix(ties, position), plane, [mark for _feet, mark in taped])
+        return _told(fix(ties, position), ties, position, plane, [mark for _feet, mark in taped])
     except UnableToFix:
         return None
 
@@ -115,14 +116,22 @@ def _tie(feet: float, mark: Mark, plane: "_Plane") -> Tie:
     return Tie(x, y, feet, hypot(TAPE_SD_FT, mark.sd_ft))
 
 
-def _told(fixed: Fixed, plane: "_Plane", marks: Sequence[Mark]) -> Found:
+def _told(
+    fixed: Fixed,
+    ties: Sequence[Tie],
+    position: Position | None,
+    plane: "_Plane",
+    marks: Sequence[Mark],
+) -> Found:
     if fixed.is_contradiction:
         worst = "" if fixed.worst_tie is None else marks[fixed.worst_tie].name
         return Found(ties=len(marks), clash_ft=fixed.worst_ft, clash_with=worst)
     if fixed.mirror is not None:
         return Found(ties=len(marks), is_either=True)
+    around = circle(fixed, ties, position, SAID)
     latitude, longitude = plane.degrees(fixed.x, fixed.y)
-    return Found(latitude, longitude, fixed.radius(SAID), len(marks))
+    is_either = around.rival is not None
+    return Found(latitude, longitude, around.radius_ft, len(marks), is_either=is_either)
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,9 @@ LONGEST_SIDE_PX = 2000
 SMALL_SIDE_PX = 480
 JPEG_QUALITY = 85
 MOST_SHOWN = 60
+# What a phone takes along: side in pixels and quality, until one weighs no more than this.
+LIGHT_BYTES = 24_000
+LIGHT = ((360, 70), (360, 45), (240, 45), (160, 40))
 
 # Only what cameras and drawing programs write: each further format is one more parser that a
 # stranger's file may try to trip.
@@ -111,6 +114,19 @@ def small_copy(content: bytes) -> bytes:
         image.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX))
         written = BytesIO()
         image.save(written, "JPEG", quality=JPEG_QUALITY)
+    return written.getvalue()
+
+
+def light_copy(content: bytes) -> bytes:
+    """Return a kept picture in at most LIGHT_BYTES, for a phone that takes many along."""
+    written = BytesIO()
+    with Image.open(BytesIO(content), formats=("JPEG",)) as image:
+        for side_px, quality in LIGHT:
+            image.thumbnail((side_px, side_px))
+            written = BytesIO()
+            image.save(written, "JPEG", quality=quality, optimize=True)
+            if written.tell() <= LIGHT_BYTES:
+                break
     return written.getvalue()
 
 

@@ -33,10 +33,6 @@ def test_three_ties_and_a_position() -> None:
     assert (found.var_x, found.var_y, found.cov) == pytest.approx(
         (0.166005, 0.109286, 0.013303), abs=6e-6
     )
-    assert found.axes == pytest.approx((0.4111, 0.3261), abs=6e-5)
-    assert found.azimuth == pytest.approx(77.43, abs=0.02)
-    radii = [found.radius(chance) for chance in (0.5, 0.9, 0.95)]
-    assert radii == pytest.approx([0.4331, 0.7979, 0.9142], abs=6e-5)
 
 
 def test_two_ties_and_a_position() -> None:
@@ -47,9 +43,6 @@ def test_two_ties_and_a_position() -> None:
     assert (found.var_x, found.var_y, found.cov) == pytest.approx(
         (0.178358, 0.144686, -0.007552), abs=6e-6
     )
-    assert found.azimuth == pytest.approx(102.08, abs=0.02)
-    radii = [found.radius(chance) for chance in (0.5, 0.9, 0.95)]
-    assert radii == pytest.approx([0.4722, 0.8629, 0.9854], abs=6e-5)
     assert found.mirror is None
 
 
@@ -60,7 +53,6 @@ def test_two_ties_alone_leave_two_places() -> None:
     assert ys == pytest.approx([-31.0306, 31.0306], abs=6e-5)
     assert found.x == pytest.approx(42.3480, abs=6e-5)
     assert (found.chi_square, found.spare, found.p) == (pytest.approx(0.0, abs=1e-9), 0, 1.0)
-    assert found.axes == pytest.approx((0.4252, 0.3788), abs=6e-5)
 
 
 def test_ties_nearly_in_line_leave_a_long_ellipse() -> None:
@@ -70,10 +62,6 @@ def test_ties_nearly_in_line_leave_a_long_ellipse() -> None:
     assert (found.var_x, found.var_y, found.cov) == pytest.approx(
         (7.8818, 12.2577, -9.7470), abs=6e-5
     )
-    assert found.axes == pytest.approx((4.4788, 0.2832), abs=6e-5)
-    assert found.azimuth == pytest.approx(141.33, abs=0.02)
-    radii = [found.radius(chance) for chance in (0.5, 0.9, 0.95)]
-    assert radii == pytest.approx([3.0342, 7.3724, 8.7828], abs=6e-5)
 
 
 def test_a_tape_that_is_ten_feet_wrong_is_named() -> None:
@@ -95,8 +83,6 @@ def test_three_ties_need_no_position() -> None:
 def test_a_position_alone_is_the_place() -> None:
     found = fix([], PHONE)
     assert (found.x, found.y, found.worst_tie) == (45, 27, None)
-    # Circular: 90 % lie within 2.1460 standard errors.
-    assert found.radius(0.9) == pytest.approx(6.6 * 2.1460, rel=1e-4)
 
 
 def test_circles_that_do_not_meet_contradict_each_other() -> None:
@@ -132,25 +118,14 @@ def test_agrees_with_another_solver(seed: int) -> None:
     assert (found.x, found.y) == pytest.approx(tuple(theirs), abs=1e-4)
 
 
-def test_circles_of_ninety_percent_hold_ninety_percent() -> None:
-    draws, held, n = np.random.default_rng(3), 0, 900
-    for _ in range(n):
-        true = draws.uniform(0, 60, 2)
-        marks = draws.uniform(-30, 90, (int(draws.integers(2, 4)), 2))
-        ties = [
-            Tie(
-                float(x),
-                float(y),
-                max(float(hypot(*(true - (x, y))) + draws.normal(0, 0.4)), 0.1),
-                0.4,
-            )
-            for x, y in marks
-        ]
-        phone = Position(*(float(each) for each in true + draws.normal(0, 4, 2)), 4.0)
-        found = fix(ties, phone)
-        held += hypot(found.x - true[0], found.y - true[1]) <= found.radius(0.9)
-    # The standard error of 900 is 1 %.
-    assert 0.87 <= held / n <= 0.93
+def test_a_weak_position_beside_its_mark_ends_on_the_side_that_fits_best() -> None:
+    # Begun at the position, the search ends on the wrong side of the two marks.
+    ties = [Tie(0, 0, 10, 0.4), Tie(14, 2, 10, 0.4)]
+    found = fix(ties, Position(8.0, 0.5, 6.6))
+    sides = [(found.x, found.y), *found.rivals]
+    assert len(sides) == 2
+    misses = [hypot(x - 8.0, y - 0.5) for x, y in sides]
+    assert misses[0] < misses[1]
 
 
 def test_what_a_phone_calls_its_accuracy_is_taken_as_68_percent() -> None:

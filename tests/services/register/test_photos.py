@@ -3,11 +3,13 @@
 from datetime import date
 from io import BytesIO
 
+import numpy as np
 import pytest
 from PIL import ExifTags, Image
 
 from sites.models import Photo
 from sites.register.services.photos import (
+    LIGHT_BYTES,
     MOST_BYTES,
     PreparedPhoto,
     UnableToAddPhoto,
@@ -15,6 +17,7 @@ from sites.register.services.photos import (
     UnableToKeepPhoto,
     add_photo,
     hide_photo,
+    light_copy,
     prepare_photo,
     show_photo,
 )
@@ -223,3 +226,23 @@ def photo_of(**given: object) -> Photo:
     owner = given.get("device") or given.get("point") or make.point()
     prepared = prepare_photo(picture(), keep_position=False)
     return add_photo(owner=owner, photo=prepared, caption="", by=make.user(), at=make.NOW)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("side", [2, 300, 2000])
+def test_a_copy_to_take_along_weighs_little_whatever_it_shows(side: int) -> None:
+    # Noise is what JPEG keeps worst.
+    draws = np.random.default_rng(side)
+    noise = Image.fromarray(draws.integers(0, 256, (side, side, 3), dtype=np.uint8))
+    file = BytesIO()
+    noise.save(file, "JPEG", quality=95)
+    light = light_copy(file.getvalue())
+    assert len(light) <= LIGHT_BYTES
+    with Image.open(BytesIO(light)) as image:
+        assert image.width == min(side, image.width)
+        assert image.width >= min(side, 160)
+
+
+def test_a_plain_copy_to_take_along_keeps_its_size_in_pixels() -> None:
+    file = picture(1200, 900)
+    with Image.open(BytesIO(light_copy(file.getvalue()))) as image:
+        assert image.size == (360, 270)

@@ -9,8 +9,21 @@ from django.utils import timezone
 from faults.models import Fault, Job, OperatorAnswer, ReadingKind
 from faults.sheet.forms.payload import sheet_payload
 from faults.sheet.forms.rounds import check_up_step
+from faults.sheet.queries import MOST_OF_BOXES
+from faults.work.services.photos import hide_job_photo
 from sites.kernel.engines.roles import Role
-from sites.models import AccessHours, Blackout, Contact, Feed, Station, User, WireLeg
+from sites.models import (
+    AccessHours,
+    Blackout,
+    Contact,
+    Feed,
+    Photo,
+    Point,
+    Station,
+    User,
+    WireLeg,
+)
+from sites.register.services.photos import hide_photo
 from tests import make, make_jobs, make_notices
 
 pytestmark = pytest.mark.django_db
@@ -191,3 +204,65 @@ def test_legs_are_named_with_their_boxes(station: Station, person: User) -> None
     data = sheet_payload(job=visit(station), user=person, today=MONDAY, at=timezone.now())
     found = next(step for step in data["steps"] if step["id"] == "found")
     assert found["legs"][0]["name"] == "B-01, B-S1 – B-V1"
+
+
+def sources(step: dict[str, Any]) -> list[str]:
+    """The references of all pictures that the step shows, those of boxes first."""
+    boxes = [one for box in step.get("boxes", []) for one in box["photos"]]
+    return [one["src"].split("/")[-2] for one in [*boxes, *step.get("photos", [])]]
+
+
+def test_a_box_shows_its_newest_two_photos_and_no_hidden_one(
+    station: Station, person: User
+) -> None:
+    box = Point.objects.get(name="B-S1")
+    later = [make.NOW + timedelta(hours=n) for n in range(4)]
+    old, older, newest, gone = (make.photo(point=box, at=at, caption=f"{at:%H}") for at in later)
+    hide_photo(photo=gone, today=MONDAY)
+    make.photo(point=make.point(property=box.property, name="B-S9"))
+    step = there(visit(station), person)
+    assert sources(step) == [newest.ref, older.ref]
+    assert old.ref not in sources(step)
+    assert [one["words"] for one in step["boxes"][0]["photos"]] == [newest.caption, older.caption]
+
+
+def test_of_many_boxes_the_newest_twenty_photos_are_taken_along(
+    station: Station, person: User
+) -> None:
+    place = station.controller.property
+    wire = station.feeds.get().wire
+    for n in range(11):
+        leg = make.leg(property=place, label=f"L{n}")
+        WireLeg.objects.create(wire=wire, leg=leg)
+        for hours in range(2):
+            make.photo(point=leg.from_point, at=make.NOW + timedelta(days=n, hours=hours))
+    assert len(sources(there(visit(station), person))) == MOST_OF_BOXES
+    oldest = Photo.objects.order_by("added_at")[:2]
+    assert not {one.ref for one in oldest} & set(sources(there(visit(station), person)))
+
+
+def test_photos_of_the_marks_of_any_visit_to_the_fault_are_there(
+    station: Station, person: User
+) -> None:
+    job = visit(station)
+    marks = make_jobs.job_photo(job=job, caption="Marks of the utilities")
+    earlier = visit(station, fault=job.fault)
+    hole = make_jobs.job_photo(job=earlier, at=make.NOW - timedelta(days=1))
+    make_jobs.job_photo(job=visit(station))
+    gone = make_jobs.job_photo(job=job)
+    hide_job_photo(photo=gone, today=MONDAY)
+    step = there(job, person)
+    assert sources(step) == [marks.ref, hole.ref]
+    assert [one["words"] for one in step["photos"]] == [
+        "Marks of the utilities",
+        "Photo of a visit",
+    ]
+
+
+def test_a_visit_without_a_fault_shows_its_own_photos_alone(person: User) -> None:
+    place = make.place()
+    job = make_jobs.job(fault=None, property=place, kind="walk", day=MONDAY)
+    other = make_jobs.job(fault=None, property=place, kind="walk", day=MONDAY)
+    own = make_jobs.job_photo(job=job)
+    make_jobs.job_photo(job=other)
+    assert sources(there(job, person)) == [own.ref]

@@ -24,8 +24,9 @@ OF_A_FAULT = "before there arrive search found digs mended proven returned finis
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
 # what was sent before; earlier visits, their people and the limit; who may start; tickets, rules;
-# of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes.
-QUERIES = 57
+# of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes;
+# photos of visits.
+QUERIES = 58
 
 
 @pytest.fixture

@@ -44,12 +44,32 @@ export function drawBoxes(step, sheet) {
   return h("section", { class: "panel" }, h("h3", {}, words.boxes), h("ul", { class: "rows" }, step.boxes.map((box) => boxRow(box, words, sheet.data.job.length))));
 }
 
+export function drawPhotos(step) {
+  return h("section", { class: "panel" }, h("h3", {}, step.words.photos), photos(step.photos, step.words));
+}
+
+// Not to be had last time: each drawing of the step would let them jump. Signal may bring them.
+const missing = new Set();
+window.addEventListener("online", () => missing.clear());
+
+/** Each with its words; of one that the phone has not taken along the words alone. */
+function photos(shown, words) {
+  if (!shown || !shown.length) return null;
+  return h("div", { class: "photos" }, shown.map(({ src, words: told, size }) => {
+    const instead = h("p", { class: "soft" }, words.no_photo);
+    const gone = ({ target }) => { missing.add(src); target.replaceWith(instead); };
+    const picture = missing.has(src) ? instead : h("img", { src, alt: told, width: size[0], height: size[1], loading: "lazy", error: gone });
+    return h("figure", {}, picture, h("figcaption", {}, told));
+  }));
+}
+
 function boxRow(box, words, unit) {
   const told = h("p", { class: "told", role: "status" });
   const button = h("button", { type: "button", class: "tap quiet", click: () => find(box, words, unit, told, button) }, words.find);
   const error = box.error_ft === undefined ? "" : fill(words.error, `${Math.max(1, Math.round(box.error_ft / unit.factor))} ${unit.unit}`);
   return h("li", {}, h("b", {}, box.name), h("span", { class: "soft" }, box.words),
     box.ties.map((tie) => h("p", {}, tie)),
+    photos(box.photos, words),
     box.clash ? h("p", { class: "caution" }, box.clash) : null,
     box.at ? [h("div", { class: "taps" }, button), told, error ? h("p", { class: "soft" }, error) : null] : null);
 }

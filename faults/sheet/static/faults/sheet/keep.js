@@ -40,6 +40,10 @@ export const clearAll = (db, store) => run(db, store, "readwrite", (rows) => row
 
 const AT_ONCE = 20;
 const AGAIN_MS = 15000;
+// On a line that swallows what is sent, nobody says that it failed: then it is tried again. A photo
+// takes its time.
+const PATIENCE_MS = 60000;
+const PHOTO_PATIENCE_MS = 300000;
 const LONGEST_MS = 14 * 24 * 3600000;
 // A thing over which the server stumbles so often is set aside, so that the rest goes on.
 const TRIES = 3;
@@ -191,6 +195,7 @@ export class Queue {
     return fetch(this.told.send, {
       method: "POST",
       redirect: "manual",
+      signal: AbortSignal.timeout(batch[0].body.picture ? PHOTO_PATIENCE_MS : PATIENCE_MS),
       headers: { "Content-Type": "application/json", "X-CSRFToken": formKey() },
       body: JSON.stringify({ user: this.told.user, now: new Date().toISOString(), items }),
     });

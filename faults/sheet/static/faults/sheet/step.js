@@ -135,6 +135,7 @@ export function drawStep(step, sheet) {
     part("homes", step, sheet),
     (step.facts || []).map(facts),
     part("boxes", step, sheet),
+    part("photos", step, sheet),
     step.devices ? rows(step, sheet, "devices", deviceRow) : null,
     step.forms_first ? null : forms(step, sheet),
   ];
@@ -171,6 +172,7 @@ function drawList(list, step, sheet) {
 const PARTS = {
   homes: () => import("./home.js").then((made) => made.drawHomes),
   boxes: () => import("./boxes.js").then((made) => made.drawBoxes),
+  photos: () => import("./boxes.js").then((made) => made.drawPhotos),
 };
 const drawn = {};
 

@@ -3,6 +3,7 @@
 
 const STATIC = `sheet-files-${KEEP.version}`;
 const PATIENCE_MS = 4000;
+const isPicture = (path) => /^\/jobs\/\w+\/sheet\/photos\/\w+\/$/.test(path);
 const isSheet = (path) => path === KEEP.list || /^\/jobs\/\w+\/sheet\/$/.test(path);
 
 self.addEventListener("install", (event) => {
@@ -23,12 +24,18 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
   if (KEEP.files.includes(url.pathname)) event.respondWith(file(event.request, url.pathname));
+  else if (isPicture(url.pathname)) event.respondWith(picture(event.request, url.pathname));
   else if (event.request.mode === "navigate" && isSheet(url.pathname)) event.respondWith(page(event.request, url.pathname));
 });
 
 async function file(request, path) {
   const cache = await caches.open(STATIC);
   return (await cache.match(path)) || fetch(request);
+}
+
+/** A picture never changes: the kept one is as good as any. */
+async function picture(request, path) {
+  return (await caches.match(path)) || fetch(request);
 }
 
 /** The newest page where there is signal; the kept one where there is none, or hardly any. */
@@ -46,8 +53,9 @@ async function checked(answer, path) {
   for (const name of await caches.keys()) {
     if (!name.startsWith("sheets-")) continue;
     const cache = await caches.open(name);
-    await cache.delete(path);
-    await cache.delete(`${path}data/`);
+    for (const { url } of await cache.keys()) {
+      if (new URL(url).pathname.startsWith(path)) await cache.delete(url);
+    }
   }
   return answer;
 }
