@@ -2,6 +2,7 @@
 
 from faults.models.answers import Authority, Proof
 from faults.models.asked import Asked, ClientAnswer
+from faults.models.billing import BatchLine, BookBatch
 from faults.models.breaks import Break, Cause, Damage
 from faults.models.crew import SKILL_CHOICES, Crew, CrewAway, CrewMember
 from faults.models.evidence import Assignment, FaultPhoto, Shows
@@ -91,7 +92,9 @@ __all__ = [
     "Asked",
     "Assignment",
     "Authority",
+    "BatchLine",
     "Beat",
+    "BookBatch",
     "Break",
     "CalendarLink",
     "Cause",

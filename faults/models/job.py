@@ -107,6 +107,8 @@ class Job(Referenced):
     held_for = models.CharField(_("held for"), max_length=10, choices=HeldFor, blank=True)
     held_since = models.DateField(_("held since"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
+    # Where it is not the one of its fault.
+    order_number = models.CharField(_("the client's order number"), max_length=60, blank=True)
     split_from = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="parts"
     )
@@ -183,6 +185,9 @@ class LineBasis(models.TextChoices):
     CONTRACT = "contract", _("within the contract")
 
 
+NOT_CHARGED = (LineBasis.WARRANTY.value, LineBasis.CONTRACT.value)
+
+
 class JobLineQuerySet(models.QuerySet["JobLine"]):
     """Reads over lines of jobs."""
 
@@ -225,12 +230,20 @@ class JobLine(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.what}, {self.on}"
+
     @property
     def amount(self) -> Decimal | None:
         """Money of the line to the cent, half up; None where no price is known."""
         if self.unit_price is None:
             return None
         return amount_of(self.quantity, self.unit_price)
+
+    @property
+    def charged(self) -> Decimal | None:
+        """Money that anybody is asked for: none for warranty and contract work."""
+        return Decimal("0.00") if self.basis in NOT_CHARGED else self.amount
 
 
 class JobPhoto(Picture):

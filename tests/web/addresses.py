@@ -18,7 +18,16 @@ from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Grant, Run, RunState, TickedAct, Upload, User
 from sites.people.services.invitations import invitation_token
 from sites.register.services.photos import PreparedPhoto
-from tests import make, make_due, make_jobs, make_notices, make_prices, make_quotes, make_searches
+from tests import (
+    make,
+    make_billing,
+    make_due,
+    make_jobs,
+    make_notices,
+    make_prices,
+    make_quotes,
+    make_searches,
+)
 from tests.cast import Corner
 
 # Open to anyone, signed in or not.
@@ -212,6 +221,10 @@ def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], st
     quote = make_quotes.quote(corner.fault, by=starter, today=today, valid_until=today, **told)
     return {
         ("price-lists", "pk"): str(prices.pk),
+        ("batches", "ref"): make_billing.batch(
+            make_billing.line(job=make_billing.done(fault=corner.fault), what=f"{word} given"),
+            by=starter,
+        ).ref,
         ("quotes", "ref"): quote.ref,
         ("answer", "secret"): make_quotes.secret_of(quote, by=starter),
         ("add", "purpose"): "dig",

@@ -13,9 +13,9 @@ from decimal import Decimal
 from functools import cache
 from typing import Any, Protocol
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
-from faults.models import Authority, Fault, Job, JobLine, JobState, LineBasis, LineKind
+from faults.models import Authority, BatchLine, Fault, Job, JobLine, JobState, LineBasis, LineKind
 from faults.prices.engines.pricing import Prices, amount_of
 from faults.prices.services.holding import PriceBook
 from sites.models import StandingAuthority, today_at
@@ -48,10 +48,14 @@ class Limited(Protocol):
 
 @dataclass(frozen=True)
 class Money:
-    """Money that was spent, at least: `not_priced` lines and visits have no known price."""
+    """Money that was spent, at least: `not_priced` lines and visits have no known price.
+
+    `billed` is the part of it that is in batches given to the books.
+    """
 
     amount: Decimal = Decimal(0)
     not_priced: int = 0
+    billed: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)
@@ -224,7 +228,9 @@ def _people(job: Job, day: date, members: Members) -> int:
 
 def booked_lines(faults: Collection[int]) -> list[JobLine]:
     """Return the standing lines of all jobs of these faults, with their jobs."""
+    given = BatchLine.objects.filter(line=OuterRef("pk"), is_taken_back=False)
     rows = JobLine.objects.standing().filter(job__fault__in=faults)
+    rows = rows.annotate(is_given=Exists(given))
     return list(rows.select_related("job").order_by("pk"))
 
 
@@ -241,7 +247,7 @@ def money_of(
     Args:
         lines: of any basis; warranty and contract work counts no money but covers its hours.
     """
-    amount, not_priced = Decimal(0), 0
+    amount, not_priced, billed = Decimal(0), 0, Decimal(0)
     booked: dict[int, Decimal] = {}
     for line in lines:
         if line.kind in HOURLY and line.unit.strip().casefold() in HOUR_UNITS:
@@ -249,6 +255,7 @@ def money_of(
         if line.basis == LineBasis.BILLABLE:
             amount += line.amount or Decimal(0)
             not_priced += line.amount is None
+            billed += (line.amount or Decimal(0)) if getattr(line, "is_given", False) else 0
     for job in visits:
         assert job.started_at is not None
         spent = in_hours(spent_man_min(job, members, at=at))
@@ -257,4 +264,4 @@ def money_of(
             rate = prices_on(job.started_at.date()).labour_rate(digs=job.digs())
             amount += amount_of(rest, rate) if rate is not None else Decimal(0)
             not_priced += rate is None
-    return Money(amount, not_priced)
+    return Money(amount, not_priced, billed)

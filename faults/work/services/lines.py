@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from faults.models import Job, JobLine, JobState, LineBasis, LineKind
+from faults.models import BatchLine, BookBatch, Job, JobLine, JobState, LineBasis, LineKind
 from faults.prices.engines.pricing import Charge
 from faults.prices.services.holding import prices_at
 from faults.work.services.told import LineFacts, UnableToBook
@@ -59,7 +59,7 @@ def add_line(*, job: Job, facts: LineFacts, by: User, today: date) -> JobLine:
 @verb(
     name="correct a line of a job",
     action=Action.WORK_JOBS,
-    guard="it stands; what was wrong, in words; as adding one",
+    guard="it stands and is in no batch of the books; what was wrong, in words; as adding one",
     undo="correct it again, with the values that its history shows",
 )
 def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> None:
@@ -68,6 +68,7 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
     _refuse_withdrawn(line.job)
     if line.removed_on is not None:
         raise UnableToBook(_("This line is struck out. Put it back first."))
+    _refuse_given(line)
     _refuse_line(facts, today)
     same_rate = (line.kind, line.on) == (facts.kind, facts.on)
     price = line.unit_price if facts.price_by_rate and same_rate else _price(line.job, facts)
@@ -78,7 +79,7 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
 @verb(
     name="strike out a line of a job",
     action=Action.WORK_JOBS,
-    guard="it stands; what was wrong, in words",
+    guard="it stands and is in no batch of the books; what was wrong, in words",
     undo="put a struck line back",
 )
 def remove_line(*, line: JobLine, why: str, today: date) -> None:
@@ -86,6 +87,7 @@ def remove_line(*, line: JobLine, why: str, today: date) -> None:
     reason = was_wrong(why)
     if line.removed_on is not None:
         raise UnableToBook(_("This line is struck out already."))
+    _refuse_given(line)
     line.removed_on = today
     save_because(line, reason)
 
@@ -107,6 +109,24 @@ def put_line_back(*, line: JobLine) -> None:
 def _refuse_withdrawn(job: Job) -> None:
     if job.state == JobState.WITHDRAWN:
         raise UnableToBook(_("This job was withdrawn. Bring it back first."))
+
+
+def batch_of(line: JobLine) -> BookBatch | None:
+    """Return the batch that stands in which a line was given to the books, or None."""
+    row = BatchLine.objects.filter(line=line, is_taken_back=False).select_related("batch").first()
+    return row.batch if row else None
+
+
+def _refuse_given(line: JobLine) -> None:
+    """The books have it as it is. Who calls has locked the line, as who gives it has."""
+    if (batch := batch_of(line)) is not None:
+        raise UnableToBook(
+            _(
+                "This line was given to the books on %(day)s: it is in %(batch)s. Take that batch "
+                "back first, or add a new line for what is to be put right."
+            )
+            % {"day": batch.given_on.isoformat(), "batch": batch}
+        )
 
 
 def _refuse_line(facts: LineFacts, today: date) -> None:

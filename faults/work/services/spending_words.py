@@ -42,6 +42,9 @@ def _money_words(spent: Spending) -> str:
         words = _("%(used)s of %(limit)s before tax used.") % {"used": used, "limit": limit}
     elif spent.money.amount:
         words = _("%s before tax used.") % used
+    if spent.money.billed:
+        billed = money_words(spent.money.billed, spent.currency)
+        words += " " + _("Of that %s is given to the books.") % billed
     return " ".join(each for each in (words, not_priced_words(spent.money)) if each)
 
 

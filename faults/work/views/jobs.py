@@ -43,7 +43,7 @@ def jobs(request: SignedInRequest) -> HttpResponse:
     further = [(reverse("faults:crews"), _("Crews"))]
     if Action.SEE_RATES in may_do:
         further.append((reverse("faults:job_lines"), _("Lines for the books")))
-    adding = {"add_url": reverse("faults:job_add"), "add_label": _("Plan a job")}
+    adding: dict[str, Any] = {"add_url": reverse("faults:job_add"), "add_label": _("Plan a job")}
     return list_page(
         request,
         heading=_("Jobs"),

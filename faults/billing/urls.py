@@ -1,0 +1,17 @@
+"""Addresses of what is billed."""
+
+from django.urls import path
+
+from faults.billing.views import batches, unbilled
+from sites.kernel.views.verb_views import page
+
+patterns = [
+    path("books/", unbilled.unbilled, name="unbilled"),
+    path("books/many/", unbilled.UnbilledMany.as_view(), name="unbilled_many"),
+    page("books/give/", unbilled.BatchGive),
+    path("books/batches/", batches.batches, name="batches"),
+    path("books/batches/<ref:ref>/", batches.batch, name="batch"),
+    page("books/batches/<ref:ref>/take-back/", batches.BatchTakeBack),
+    page("faults/<ref:ref>/order-number/", batches.FaultOrder),
+    page("jobs/<ref:ref>/order-number/", batches.JobOrder),
+]
