@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from faults.billing.services.giving import give_to_books
-from faults.models import BookBatch, Job, JobLine, JobState
+from faults.models import BookBatch, DamageClaim, Job, JobLine, JobState, PersonThere
 from sites.models import User
 from tests import make, make_jobs
 
@@ -28,3 +28,17 @@ def batch(
     """Give lines to the books."""
     rows: Sequence[JobLine] = lines or [line()]
     return give_to_books(lines=rows, given_on=on, by=by or make.user(), today=today)
+
+
+def there(**given: Any) -> PersonThere:
+    """Enter a person who traced for an hour."""
+    job = given.pop("job", None) or done()
+    usual = {"name": "Pip", "did": "tracing", "from_at": make.NOW, "minutes": 60}
+    return PersonThere.objects.create(job=job, **{**usual, **given})
+
+
+def claim(**given: Any) -> DamageClaim:
+    """Claim damage from a third party."""
+    case = given.pop("fault", None) or make.fault()
+    usual = {"liable_party": "Trench and Sons", "made_on": make.TODAY}
+    return DamageClaim.objects.create(fault=case, **{**usual, **given})

@@ -1,6 +1,7 @@
 """Reads of what is finished and not billed, and of the batches that were given to the books."""
 
 from collections.abc import Collection
+from typing import Any
 
 from django.db.models import (
     CharField,
@@ -16,14 +17,16 @@ from django.db.models import (
 )
 from django.db.models.functions import Cast, Coalesce, NullIf
 
-from faults.access import job_lines_for
+from faults.access import faults_for, job_lines_for
 from faults.models import (
     Authority,
     BatchLine,
     BookBatch,
+    DamageClaim,
     FaultStation,
     JobLine,
     JobState,
+    LineBasis,
 )
 from faults.models.job import JobLineQuerySet
 from faults.prices.queries import currency_of
@@ -123,3 +126,24 @@ def entries_of(batch: BookBatch) -> list[BatchLine]:
     return list(
         batch.entries.select_related("line__job").order_by("client", "property", "on", "line")
     )
+
+
+def claims_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[DamageClaim]:
+    """Return the claims on whose fault the user has the action."""
+    rows = DamageClaim.objects.filter(fault__in=faults_for(user, action))
+    return rows.select_related("fault__property__client")
+
+
+def claims_listed(user: User) -> QuerySet[DamageClaim]:
+    """Return the claims that the user may see, with the lines that they cost."""
+    return claims_for(user).prefetch_related(Prefetch("fault__jobs__lines", _for_damage()))
+
+
+def damage_lines(faults: Collection[int] | QuerySet[Any, Any]) -> QuerySet[JobLine]:
+    """Return the standing lines of these faults that a third party pays, with their currency."""
+    return _for_damage().filter(job__fault__in=faults)
+
+
+def _for_damage() -> QuerySet[JobLine]:
+    rows = JobLine.objects.standing().filter(basis=LineBasis.DAMAGE)
+    return rows.select_related("job").annotate(currency=currency_of("job__property", "on"))

@@ -6,13 +6,16 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from faults.billing.queries import stations_named
+from faults.billing.services.claims import cost_of
 from faults.billing.services.files import sums_of_entries
-from faults.models import BookBatch, JobLine
+from faults.models import BookBatch, DamageClaim, JobLine
 from faults.templatetags.jobs import money
 from faults.work.tables import JobLineTable
 from sites.cells.services.shown import Cell, number
 from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, DayColumn, SheetTable
+from sites.models import Property
+from sites.register.tables import property_link
 
 
 class UnbilledTable(JobLineTable):
@@ -81,3 +84,50 @@ class BatchTable(SheetTable):
     def value_number(self, record: BookBatch) -> Cell:
         """A file holds the number."""
         return record.pk
+
+
+class ClaimTable(SheetTable):
+    """Claims for damage, with what they cost."""
+
+    liable_party = tables.Column(verbose_name=_("Liable party"), attrs=LEAD)
+    fault = tables.Column(verbose_name=_("Fault"), order_by="fault__key")
+    property = tables.Column(
+        verbose_name=_("Property"),
+        attrs=PLAIN,
+        accessor="fault__property",
+        order_by="fault__property__code",
+    )
+    claim_number = tables.Column(verbose_name=_("Claim number"), attrs=PLAIN)
+    made_on = DayColumn(verbose_name=_("Claimed on"))
+    cost = tables.Column(verbose_name=_("Cost"), accessor="pk", orderable=False, attrs=PLAIN)
+    state = tables.Column(verbose_name=_("State"), accessor="pk", orderable=False, attrs=PLAIN)
+
+    class Meta(SheetTable.Meta):
+        order_by = ("-made_on",)
+
+    def render_liable_party(self, record: DamageClaim) -> SafeString:
+        """Link the claim."""
+        url = page_of("faults:claim", record.ref)
+        return format_html('<a href="{}">{}</a>', url, record.liable_party)
+
+    def render_fault(self, record: DamageClaim) -> SafeString:
+        """Link the fault."""
+        url = page_of("faults:fault", record.fault.ref)
+        return format_html('<a href="{}">{}</a>', url, record.fault)
+
+    def render_property(self, value: Property) -> SafeString:
+        """Link the property."""
+        return property_link(value)
+
+    def render_cost(self, record: DamageClaim) -> str:
+        """Write the sums, each currency by itself."""
+        lines = [line for job in record.fault.jobs.all() for line in job.lines.all()]
+        return " · ".join(cost_of(lines).words) or str(_("no line yet"))
+
+    def render_state(self, record: DamageClaim) -> str:
+        """Say whether it is paid, or was dropped."""
+        if record.dropped_on is not None:
+            return _("dropped %s") % record.dropped_on.isoformat()
+        if record.paid_on is not None:
+            return _("paid %s") % record.paid_on.isoformat()
+        return str(_("not paid"))

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.billing.views import batches, unbilled
+from faults.billing.views import batches, claims, unbilled
 from sites.kernel.views.verb_views import page
 
 patterns = [
@@ -14,4 +14,11 @@ patterns = [
     page("books/batches/<ref:ref>/take-back/", batches.BatchTakeBack),
     page("faults/<ref:ref>/order-number/", batches.FaultOrder),
     page("jobs/<ref:ref>/order-number/", batches.JobOrder),
+    path("damage/", claims.claims, name="claims"),
+    path("damage/<ref:ref>/", claims.claim, name="claim"),
+    page("faults/<ref:ref>/damage/add/", claims.ClaimAdd),
+    page("damage/<ref:ref>/change/", claims.ClaimChange),
+    page("damage/<ref:ref>/paid/", claims.ClaimPaid),
+    page("damage/<ref:ref>/not-paid/", claims.ClaimNotPaid),
+    page("damage/<ref:ref>/drop/", claims.ClaimDrop),
 ]

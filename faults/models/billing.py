@@ -6,6 +6,7 @@ from django.db.models import Q
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from faults.models.fault import Fault
 from faults.models.job import JobLine, LineBasis, LineKind
 from sites.models.base import History, Referenced
 
@@ -74,3 +75,41 @@ class BatchLine(models.Model):
                 name="batch_line_charges_not_below_0", condition=Q(charged__gte=0)
             ),
         ]
+
+
+class DamageClaim(Referenced):
+    """What a third party owes for damage; its cost is that of the fault's lines for damage."""
+
+    fault = models.ForeignKey(Fault, on_delete=models.CASCADE, related_name="damage_claims")
+    liable_party = models.CharField(_("liable party"), max_length=120)
+    claim_number = models.CharField(_("claim number"), max_length=60, blank=True)
+    statement = models.TextField(_("statement"), blank=True)
+    made_on = models.DateField(_("claimed on"))
+    paid_on = models.DateField(_("paid on"), null=True, blank=True)
+    dropped_on = models.DateField(_("dropped on"), null=True, blank=True)
+    why_dropped = models.CharField(_("why dropped"), max_length=200, blank=True)
+    history = History()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["fault"],
+                condition=Q(dropped_on__isnull=True),
+                name="damage_claim_one_that_stands_per_fault",
+            ),
+            models.CheckConstraint(
+                name="damage_claim_names_who_is_liable", condition=~Q(liable_party="")
+            ),
+            models.CheckConstraint(
+                name="damage_claim_dropped_with_a_reason",
+                condition=Q(dropped_on__isnull=True, why_dropped="")
+                | (Q(dropped_on__isnull=False) & ~Q(why_dropped="")),
+            ),
+            models.CheckConstraint(
+                name="damage_claim_paid_or_dropped",
+                condition=Q(paid_on__isnull=True) | Q(dropped_on__isnull=True),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.liable_party}, {self.fault}"

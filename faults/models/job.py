@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES, Crew
 from faults.models.fault import Fault
+from faults.models.price import CHARGE_CHOICES
 from faults.prices.engines.pricing import amount_of
 from sites.models import Device, Picture, Property, Station
 from sites.models.base import History, Referenced
@@ -117,6 +118,8 @@ class Job(Referenced):
     why_withdrawn = models.CharField(_("why withdrawn"), max_length=200, blank=True)
     sequence = models.PositiveIntegerField(default=0, editable=False)
     history = History()
+    # Man-minutes by what was done, as people were entered; read by `visits_made`, None = nobody.
+    there: dict[str, int] | None = None
 
     objects = JobQuerySet.as_manager()
 
@@ -183,6 +186,7 @@ class LineBasis(models.TextChoices):
     BILLABLE = "billable", _("billable")
     WARRANTY = "warranty", _("warranty")
     CONTRACT = "contract", _("within the contract")
+    DAMAGE = "damage", _("a third party, for damage")
 
 
 NOT_CHARGED = (LineBasis.WARRANTY.value, LineBasis.CONTRACT.value)
@@ -206,6 +210,10 @@ class JobLine(models.Model):
     )
     on = models.DateField(_("on"))
     what = models.CharField(_("what"), max_length=200)
+    # What was done, by which it is priced; empty where nobody said it.
+    charge = models.CharField(
+        _("what is charged"), max_length=10, choices=CHARGE_CHOICES, blank=True
+    )
     quantity = models.DecimalField(_("quantity"), max_digits=10, decimal_places=4)
     unit = models.CharField(_("unit"), max_length=12)
     unit_price = models.DecimalField(

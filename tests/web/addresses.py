@@ -221,6 +221,12 @@ def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], st
     quote = make_quotes.quote(corner.fault, by=starter, today=today, valid_until=today, **told)
     return {
         ("price-lists", "pk"): str(prices.pk),
+        ("damage", "ref"): make_billing.claim(
+            fault=corner.fault, statement=f"{word} statement"
+        ).ref,
+        ("people-there", "pk"): str(
+            make_billing.there(job=make_billing.done(fault=corner.fault), name=f"{word} helper").pk
+        ),
         ("batches", "ref"): make_billing.batch(
             make_billing.line(job=make_billing.done(fault=corner.fault), what=f"{word} given"),
             by=starter,

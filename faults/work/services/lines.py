@@ -6,8 +6,17 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from faults.models import BatchLine, BookBatch, Job, JobLine, JobState, LineBasis, LineKind
-from faults.prices.engines.pricing import Charge
+from faults.models import (
+    CHARGE_CHOICES,
+    BatchLine,
+    BookBatch,
+    Job,
+    JobLine,
+    JobState,
+    LineBasis,
+    LineKind,
+)
+from faults.prices.engines.pricing import LABOUR, WHOLE, Charge
 from faults.prices.services.holding import prices_at
 from faults.work.services.told import LineFacts, UnableToBook
 from sites.kernel.engines.roles import Action
@@ -16,13 +25,21 @@ from sites.kernel.services.verbs import verb
 from sites.models import Property, User
 
 
-def rate_on(place: Property, kind: str, day: date, *, digs: bool = False) -> Decimal | None:
+def rate_on(
+    place: Property, kind: str, day: date, *, digs: bool = False, charge: str = ""
+) -> Decimal | None:
     """Return the price for an hour of work or of standing by on a day, if known.
 
     Args:
         digs: the work is on a visit that opens ground.
+        charge: what was done; a trip and a minimum have a price for the whole.
     """
     prices = prices_at(place, day)
+    if charge and Charge(charge) in WHOLE:
+        whole = prices.of(Charge(charge))
+        return whole.price if whole else None
+    if charge and Charge(charge) in LABOUR:
+        return prices.rate_for(Charge(charge), digs=digs)
     if LineKind(kind) is LineKind.STANDBY:
         return prices.per_hour(Charge.STANDBY)
     if LineKind(kind) is not LineKind.TIME:
@@ -70,7 +87,7 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
         raise UnableToBook(_("This line is struck out. Put it back first."))
     _refuse_given(line)
     _refuse_line(facts, today)
-    same_rate = (line.kind, line.on) == (facts.kind, facts.on)
+    same_rate = (line.kind, line.on, line.charge) == (facts.kind, facts.on, facts.charge)
     price = line.unit_price if facts.price_by_rate and same_rate else _price(line.job, facts)
     _set(line, facts, price)
     save_because(line, reason)
@@ -136,6 +153,8 @@ def _refuse_line(facts: LineFacts, today: date) -> None:
         raise UnableToBook(_("How much was it? A quantity above 0."), field="quantity")
     if not facts.unit.strip():
         raise UnableToBook(_("In which unit? Such as: h, each, ft."), field="unit")
+    if facts.charge and facts.charge not in dict(CHARGE_CHOICES):
+        raise UnableToBook(_("What is charged? Choose one of the list."), field="charge")
     if facts.unit_price is not None and facts.unit_price < 0:
         raise UnableToBook(_("A price is 0 or more."), field="unit_price")
     refuse_ahead(facts.on, today, field="on")
@@ -143,11 +162,11 @@ def _refuse_line(facts: LineFacts, today: date) -> None:
 
 def _price(job: Job, facts: LineFacts) -> Decimal | None:
     if facts.price_by_rate:
-        return rate_on(job.property, facts.kind, facts.on, digs=job.digs())
+        return rate_on(job.property, facts.kind, facts.on, digs=job.digs(), charge=facts.charge)
     return facts.unit_price
 
 
 def _set(line: JobLine, facts: LineFacts, price: Decimal | None) -> None:
     line.kind, line.basis, line.on = facts.kind, facts.basis, facts.on
     line.what, line.unit = " ".join(facts.what.split()), facts.unit.strip()
-    line.quantity, line.unit_price = facts.quantity, price
+    line.quantity, line.unit_price, line.charge = facts.quantity, price, facts.charge

@@ -6,7 +6,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from faults.cases.services.spending import NEAR, Limited, Money, Spending, hours_words, in_hours
+from faults.cases.services.man_hours import in_hours
+from faults.cases.services.spending import NEAR, Limited, Money, Spending, hours_words
 from faults.models import Job
 from faults.work.services.ready_facts import ReadyFacts
 

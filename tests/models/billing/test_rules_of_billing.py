@@ -50,3 +50,38 @@ def test_batch_line_charges_not_below_0() -> None:
     with refused_by("batch_line_charges_not_below_0"):
         entry.charged = -1
         entry.save()
+
+
+def test_person_there_some_minutes() -> None:
+    make_billing.there(minutes=1)
+    with refused_by("person_there_some_minutes"):
+        make_billing.there(minutes=0)
+
+
+def test_person_there_has_a_name() -> None:
+    with refused_by("person_there_has_a_name"):
+        make_billing.there(name="")
+
+
+def test_damage_claim_one_that_stands_per_fault() -> None:
+    first = make_billing.claim(dropped_on=make.TODAY, why_dropped="x")
+    make_billing.claim(fault=first.fault)
+    with refused_by("damage_claim_one_that_stands_per_fault"):
+        make_billing.claim(fault=first.fault)
+
+
+def test_damage_claim_names_who_is_liable() -> None:
+    with refused_by("damage_claim_names_who_is_liable"):
+        make_billing.claim(liable_party="")
+
+
+def test_damage_claim_dropped_with_a_reason() -> None:
+    for one in ({"dropped_on": make.TODAY}, {"why_dropped": "x"}):
+        with refused_by("damage_claim_dropped_with_a_reason"):
+            make_billing.claim(**one)
+
+
+def test_damage_claim_paid_or_dropped() -> None:
+    make_billing.claim(paid_on=make.TODAY)
+    with refused_by("damage_claim_paid_or_dropped"):
+        make_billing.claim(paid_on=make.TODAY, dropped_on=make.TODAY, why_dropped="x")
