@@ -1,6 +1,8 @@
 """Reads of what is finished and not billed, and of the batches that were given to the books."""
 
 from collections.abc import Collection
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import (
@@ -17,22 +19,29 @@ from django.db.models import (
 )
 from django.db.models.functions import Cast, Coalesce, NullIf
 
-from faults.access import faults_for, job_lines_for
+from faults.access import faults_for, job_lines_for, jobs_for
 from faults.models import (
+    AnswerKind,
     Authority,
     BatchLine,
     BookBatch,
+    Break,
     DamageClaim,
     FaultStation,
+    Job,
     JobLine,
     JobState,
     LineBasis,
+    Quote,
+    QuoteAnswer,
 )
 from faults.models.job import JobLineQuerySet
 from faults.prices.queries import currency_of
 from sites.kernel.engines.roles import Action
 from sites.models import StandingAuthority, Station, User
 
+# As many visits of a period as are added up at once.
+MOST_VISITS = 5000
 # A visit that was called off may have cost something: its lines stand until they are struck.
 OVER = (JobState.DONE.value, JobState.WITHDRAWN.value)
 
@@ -147,3 +156,39 @@ def damage_lines(faults: Collection[int] | QuerySet[Any, Any]) -> QuerySet[JobLi
 def _for_damage() -> QuerySet[JobLine]:
     rows = JobLine.objects.standing().filter(basis=LineBasis.DAMAGE)
     return rows.select_related("job").annotate(currency=currency_of("job__property", "on"))
+
+
+def visits_between(user: User, since: date, until: date) -> tuple[list[Job], bool]:
+    """Return the visits that began in these days, or that have only lines of them, newest first.
+
+    Both days count, by the clock of the user. True: there were more than are returned.
+    """
+    began = Q(started_at__date__gte=since, started_at__date__lte=until)
+    lined = JobLine.objects.standing().filter(job=OuterRef("pk"), on__range=(since, until))
+    rows = jobs_for(user, Action.SEE_RATES).filter(began | Q(started_at=None) & Exists(lined))
+    breaks = Prefetch("fault__breaks", Break.objects.order_by("running_number", "pk"))
+    read = rows.select_related("property__client", "fault__property__client")
+    found = list(read.prefetch_related(breaks).order_by("-started_at", "-pk")[: MOST_VISITS + 1])
+    return found[:MOST_VISITS], len(found) > MOST_VISITS
+
+
+def lines_with_batches(jobs: Collection[int]) -> list[JobLine]:
+    """Return the standing lines of jobs: with `currency`, and with whether a batch has them."""
+    given = BatchLine.objects.filter(line=OuterRef("pk"), is_taken_back=False)
+    rows = JobLine.objects.standing().filter(job__in=jobs)
+    rows = rows.annotate(is_given=Exists(given), currency=currency_of("job__property", "on"))
+    return list(rows.select_related("job").order_by("pk"))
+
+
+def accepted_quotes(faults: Collection[int]) -> list[tuple[Quote, Decimal]]:
+    """Return the quotes to which a yes stands, each with the net total of the chosen option."""
+    rows = QuoteAnswer.objects.filter(
+        quote__fault__in=faults,
+        quote__withdrawn_on=None,
+        kind=AnswerKind.YES,
+        reopened_on=None,
+    )
+    read = rows.select_related("quote", "option__quote").prefetch_related("option__lines")
+    return [
+        (row.quote, row.option.total.net) for row in read.order_by("pk") if row.option is not None
+    ]

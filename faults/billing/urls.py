@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.billing.views import batches, claims, unbilled
+from faults.billing.views import batches, claims, earned, unbilled
 from sites.kernel.views.verb_views import page
 
 patterns = [
@@ -14,6 +14,7 @@ patterns = [
     page("books/batches/<ref:ref>/take-back/", batches.BatchTakeBack),
     page("faults/<ref:ref>/order-number/", batches.FaultOrder),
     page("jobs/<ref:ref>/order-number/", batches.JobOrder),
+    path("books/earned/", earned.earnings, name="earnings"),
     path("damage/", claims.claims, name="claims"),
     path("damage/<ref:ref>/", claims.claim, name="claim"),
     page("faults/<ref:ref>/damage/add/", claims.ClaimAdd),

@@ -67,6 +67,7 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
         ),
         further=[
             (reverse("faults:batches"), _("Batches")),
+            (reverse("faults:earnings"), _("What it earned")),
             (reverse("faults:job_lines"), _("Lines of jobs")),
         ],
     )

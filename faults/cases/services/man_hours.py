@@ -13,6 +13,7 @@ from django.db.models import F, Q, QuerySet, Sum
 from faults.cases.engines.labour import hours_open, usual_charge
 from faults.models import Job, JobLine, JobState, LineKind
 from faults.prices.engines.pricing import Charge
+from sites.models import today_at
 
 MINUTES_PER_HOUR = 60
 # First day and the day after the last, if it ended: of each member, by the crew's key.
@@ -52,7 +53,7 @@ def visits_made(
     """
     planned = [*also, *(job.pk for job in jobs if job.crew_id is not None)]
     rows = Job.objects.filter(Q(fault__in=faults, started_at__isnull=False) | Q(pk__in=planned))
-    rows_of_members: QuerySet[Any] = rows.annotate(
+    rows_of_members: QuerySet[Any] = rows.select_related("property").annotate(
         member=F("crew__members__pk"),
         member_from=F("crew__members__from_on"),
         member_to=F("crew__members__to_on"),
@@ -102,7 +103,7 @@ def spent_man_min(job: Job, members: Members, *, at: datetime | None = None) -> 
         minutes = float(job.expected_minutes)
     else:
         minutes = (at - job.started_at).total_seconds() / MINUTES_PER_HOUR
-    return max(minutes * _people(job, job.started_at.date(), members), entered)
+    return max(minutes * _people(job, day_of(job), members), entered)
 
 
 def hours_by_charge(
@@ -122,6 +123,12 @@ def minutes_by_charge(people: Iterable[tuple[str, int]]) -> dict[str, int]:
     for did, minutes in people:
         found[did] = found.get(did, 0) + minutes
     return found
+
+
+def day_of(job: Job) -> date:
+    """Return the day on which a visit began, at the property."""
+    assert job.started_at is not None
+    return today_at(job.property, job.started_at)
 
 
 def _people(job: Job, day: date, members: Members) -> int:

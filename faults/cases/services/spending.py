@@ -18,6 +18,7 @@ from django.db.models import Exists, OuterRef
 from faults.cases.services.man_hours import (
     MINUTES_PER_HOUR,
     Members,
+    day_of,
     hours_booked,
     in_hours,
     open_of,
@@ -190,7 +191,7 @@ def money_of(
     for job in visits:
         assert job.started_at is not None
         for charge, rest in open_of(job, members, booked, at=at).items():
-            rate = prices_on(job.started_at.date()).rate_for(charge, digs=job.digs())
+            rate = prices_on(day_of(job)).rate_for(charge, digs=job.digs())
             amount += amount_of(rest, rate) if rate is not None else Decimal(0)
             not_priced += rate is None
     return Money(amount, not_priced, billed)

@@ -1,15 +1,14 @@
 """Lines that a finished visit asks for: by what was done, less what lines name already."""
 
-import zoneinfo
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
-from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from faults.cases.services.man_hours import (
+    day_of,
     hours_booked,
     in_hours,
     open_of,
@@ -47,9 +46,7 @@ class Visit:
 
 def visit_day(job: Job) -> date | None:
     """Return the day of a visit that began, at the property."""
-    if job.started_at is None:
-        return None
-    return localtime(job.started_at, zoneinfo.ZoneInfo(job.property.time_zone)).date()
+    return day_of(job) if job.started_at is not None else None
 
 
 def visit_of(job: Job, lines: Collection[JobLine]) -> Visit | None:

@@ -108,6 +108,8 @@ PAGES: tuple[Page, ...] = (
          below=("people-there/",)),
     Page("faults:batches", _("Batches"), _WORK,
          _("given to the books bill invoice taken back csv json"), below=("books/batches/",)),
+    Page("faults:earnings", _("What it earned"), _WORK,
+         _("quoted spent billed profit lost hours money client cause")),
     Page("faults:claims", _("Damage by others"), _WORK,
          _("third party liable claim number statement paid unpaid"), below=("damage/",)),
     Page("faults:notices", _("Notices"), _WORK, _("tickets utilities marked digging permit")),

@@ -155,3 +155,33 @@ def test_the_faults_page_says_what_of_its_money_is_given(cast: Cast, lines: list
     told = open_page(cast.owner, reverse("faults:fault", args=[fault.ref])).panel("jobs")
     assert "Of that 97.50 USD is given to the books." in told
     assert make_jobs.line().amount == Decimal("97.50")
+
+
+def test_what_it_earned_is_a_picture_a_table_and_a_file(cast: Cast, lines: list[JobLine]) -> None:
+    make_billing.batch(lines[0], by=cast.owner)
+    sheet = open_page(cast.dispatcher, url("earnings"))
+    assert "Quoted, spent and billed, USD" in sheet.words
+    assert "97.50" in sheet.words
+    assert 'id="earned-figure-0"' in sheet.html
+    answer: Any = signed_in(cast.dispatcher).get(url("earnings", by="kind", export="csv"))
+    heads, row = csv.reader(StringIO(b"".join(answer.streaming_content).decode("utf-8-sig")))
+    told = dict(zip(heads, row, strict=True))
+    assert (told["Kind of job"], told["Currency"], told["Billed"]) == ("locate", "USD", "97.5")
+    wrong = open_page(cast.dispatcher, url("earnings", since="2025-06-02", until="2025-06-01"))
+    assert "It ends before it begins." in wrong.words
+    for person in (cast.technician, cast.client_user):
+        assert open_page(person, url("earnings")).status == 403
+
+
+def test_what_it_earned_asks_as_often_for_thirty_visits_as_for_three(
+    cast: Cast, ours: Corner
+) -> None:
+    counts = []
+    for count in (3, 30):
+        for _ in range(count):
+            case = make.fault(ours.off_central)
+            make.break_found(fault=case)
+            make_billing.line(job=make_billing.done(fault=case))
+        counts.append(asked_by(cast.dispatcher, url("earnings", by="cause")))
+    assert counts[0] == counts[1]
+    assert counts[0] <= 12
