@@ -43,4 +43,5 @@ def sums_of(charges: Iterable[tuple[str, Decimal | None]]) -> Sums:
 
 def in_currency(amount: Decimal, currency: str) -> str:
     """Return money to the cent with its currency, or that the currency is not known."""
-    return f"{amount:,.2f} {currency or _('(currency not known)')}"
+    word = currency or _("(currency not known)")
+    return f"{amount:,.2f} {word}"
