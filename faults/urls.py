@@ -1,5 +1,6 @@
 """Addresses of faults and of loading."""
 
+from faults.billing import urls as billing
 from faults.cases import urls as cases
 from faults.casework import urls as casework
 from faults.due import urls as due
@@ -17,6 +18,7 @@ from faults.work import urls as work
 app_name = "faults"
 
 urlpatterns = [
+    *billing.patterns,
     *cases.patterns,
     *casework.patterns,
     *due.patterns,

@@ -2,6 +2,7 @@
 
 from faults.models.answers import Authority, Proof
 from faults.models.asked import Asked, ClientAnswer
+from faults.models.billing import BatchLine, BookBatch, DamageClaim
 from faults.models.breaks import Break, Cause, Damage
 from faults.models.crew import SKILL_CHOICES, Crew, CrewAway, CrewMember
 from faults.models.evidence import Assignment, FaultPhoto, Shows
@@ -25,6 +26,7 @@ from faults.models.followup import (
     FollowUpState,
 )
 from faults.models.job import (
+    NOT_CHARGED,
     OPEN_JOB_STATES,
     HeldFor,
     Job,
@@ -49,6 +51,7 @@ from faults.models.notice import (
     OperatorState,
     WaitUnit,
 )
+from faults.models.presence import DID_CHOICES, PersonThere
 from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
 from faults.models.quote import (
     DECISIONS,
@@ -79,8 +82,10 @@ __all__ = [
     "CLOSED_STAGES",
     "CURRENCY",
     "DECISIONS",
+    "DID_CHOICES",
     "HOW_RETURNED_CHOICES",
     "MOVER_CHOICES",
+    "NOT_CHARGED",
     "OPEN_JOB_STATES",
     "OPTION_CHOICES",
     "SKILL_CHOICES",
@@ -91,7 +96,9 @@ __all__ = [
     "Asked",
     "Assignment",
     "Authority",
+    "BatchLine",
     "Beat",
+    "BookBatch",
     "Break",
     "CalendarLink",
     "Cause",
@@ -103,6 +110,7 @@ __all__ = [
     "CrewAway",
     "CrewMember",
     "Damage",
+    "DamageClaim",
     "DigOverride",
     "DigestChoice",
     "Fault",
@@ -129,6 +137,7 @@ __all__ = [
     "OperatorAnswer",
     "OperatorState",
     "OutgoingMail",
+    "PersonThere",
     "PriceItem",
     "PriceList",
     "Proof",

@@ -97,6 +97,8 @@ class Fault(Referenced):
         _("side of the cause"), max_length=16, choices=CauseSide, blank=True
     )
     cause_outside = models.CharField(_("cause outside the wire"), max_length=200, blank=True)
+    # By which the client finds its own order on the bill.
+    order_number = models.CharField(_("the client's order number"), max_length=60, blank=True)
     closed_on = models.DateField(_("closed"), null=True, blank=True)
     history = History()
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES, Crew
 from faults.models.fault import Fault
+from faults.models.price import CHARGE_CHOICES
 from faults.prices.engines.pricing import amount_of
 from sites.models import Device, Picture, Property, Station
 from sites.models.base import History, Referenced
@@ -107,6 +108,8 @@ class Job(Referenced):
     held_for = models.CharField(_("held for"), max_length=10, choices=HeldFor, blank=True)
     held_since = models.DateField(_("held since"), null=True, blank=True)
     notes = models.TextField(_("notes"), blank=True)
+    # Where it is not the one of its fault.
+    order_number = models.CharField(_("the client's order number"), max_length=60, blank=True)
     split_from = models.ForeignKey(
         "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="parts"
     )
@@ -115,6 +118,8 @@ class Job(Referenced):
     why_withdrawn = models.CharField(_("why withdrawn"), max_length=200, blank=True)
     sequence = models.PositiveIntegerField(default=0, editable=False)
     history = History()
+    # Man-minutes by what was done, as people were entered; read by `visits_made`, None = nobody.
+    there: dict[str, int] | None = None
 
     objects = JobQuerySet.as_manager()
 
@@ -181,6 +186,10 @@ class LineBasis(models.TextChoices):
     BILLABLE = "billable", _("billable")
     WARRANTY = "warranty", _("warranty")
     CONTRACT = "contract", _("within the contract")
+    DAMAGE = "damage", _("a third party, for damage")
+
+
+NOT_CHARGED = (LineBasis.WARRANTY.value, LineBasis.CONTRACT.value)
 
 
 class JobLineQuerySet(models.QuerySet["JobLine"]):
@@ -201,6 +210,10 @@ class JobLine(models.Model):
     )
     on = models.DateField(_("on"))
     what = models.CharField(_("what"), max_length=200)
+    # What was done, by which it is priced; empty where nobody said it.
+    charge = models.CharField(
+        _("what is charged"), max_length=10, choices=CHARGE_CHOICES, blank=True
+    )
     quantity = models.DecimalField(_("quantity"), max_digits=10, decimal_places=4)
     unit = models.CharField(_("unit"), max_length=12)
     unit_price = models.DecimalField(
@@ -225,12 +238,20 @@ class JobLine(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.what}, {self.on}"
+
     @property
     def amount(self) -> Decimal | None:
         """Money of the line to the cent, half up; None where no price is known."""
         if self.unit_price is None:
             return None
         return amount_of(self.quantity, self.unit_price)
+
+    @property
+    def charged(self) -> Decimal | None:
+        """Money that anybody is asked for: none for warranty and contract work."""
+        return Decimal("0.00") if self.basis in NOT_CHARGED else self.amount
 
 
 class JobPhoto(Picture):

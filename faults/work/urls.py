@@ -14,6 +14,7 @@ from faults.work.views import (
     job_sending,
     job_work,
     jobs,
+    people,
     soak,
 )
 from sites.kernel.views.verb_views import page
@@ -47,6 +48,10 @@ patterns = [
     page("jobs/<ref:ref>/beyond/take-back/", job_limits.JobBeyondLimitBack),
     path("jobs/<ref:ref>/estimate/", job_lines.job_estimate, name="job_estimate"),
     page("jobs/<ref:ref>/lines/add/", job_lines.JobLineAdd),
+    page("jobs/<ref:ref>/people/add/", people.PeopleAdd),
+    page("people-there/<int:pk>/correct/", people.PersonCorrect, "person_correct"),
+    page("people-there/<int:pk>/remove/", people.PersonRemove, "person_remove"),
+    page("people-there/<int:pk>/put-back/", people.PersonPutBack, "person_put_back"),
     page("jobs/<ref:ref>/photos/add/", job_photos.JobPhotoAdd),
     path("job-lines/", jobs.job_lines, name="job_lines"),
     page("job-lines/<int:pk>/correct/", job_lines.JobLineCorrect),

@@ -11,6 +11,7 @@ from tests.models import (
     test_rules_of_people_and_places,
     test_rules_of_stations_and_stopgaps,
 )
+from tests.models.billing import test_rules_of_billing
 from tests.models.cases import test_rules_of_faults
 from tests.models.decisions import test_rules_of_decisions
 from tests.models.due import test_rules_of_due
@@ -33,6 +34,7 @@ OF_SITES = (
     test_rules_of_water,
 )
 OF_FAULTS = (
+    test_rules_of_billing,
     test_rules_of_faults,
     test_rules_of_due,
     test_rules_of_jobs,

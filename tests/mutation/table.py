@@ -51,6 +51,8 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.locating.engines.summary": ("bands", "model", "calibration"),
     "faults.locating.engines.tension": ("cases",),
     "faults.notices.engines.marks": ("marks",),
+    "faults.billing.engines.earning": ("earning",),
+    "faults.cases.engines.labour": ("labour",),
     "faults.cases.engines.naming": ("naming",),
     "faults.cases.engines.opened": ("opened_ground",),
     "faults.cases.engines.proof": ("standing_edges", "standing_by_our_mends"),

@@ -20,6 +20,7 @@ from sites.register.services.photos import PreparedPhoto
 from tests import (
     make,
     make_answers,
+    make_billing,
     make_due,
     make_jobs,
     make_notices,
@@ -224,6 +225,16 @@ def samples_of_quotes(corner: Corner, starter: User) -> dict[tuple[str, str], st
     quote = make_quotes.quote(corner.fault, by=starter, today=today, valid_until=today, **told)
     return {
         ("price-lists", "pk"): str(prices.pk),
+        ("damage", "ref"): make_billing.claim(
+            fault=corner.fault, statement=f"{word} statement"
+        ).ref,
+        ("people-there", "pk"): str(
+            make_billing.there(job=make_billing.done(fault=corner.fault), name=f"{word} helper").pk
+        ),
+        ("batches", "ref"): make_billing.batch(
+            make_billing.line(job=make_billing.done(fault=corner.fault), what=f"{word} given"),
+            by=starter,
+        ).ref,
         ("quotes", "ref"): quote.ref,
         ("answer", "secret"): make_quotes.secret_of(quote, by=starter),
         ("add", "purpose"): "dig",

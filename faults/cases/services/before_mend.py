@@ -13,9 +13,10 @@ from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.engines.warranty import warranty_end
 from faults.cases.services.asking import close_question_with_yes
 from faults.cases.services.assign import assign_for_a_day, give_fault_to_crew
+from faults.cases.services.man_hours import in_hours
 from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.report import refuse_second_open_fault
-from faults.cases.services.spending import hours_words, in_hours, spending_of
+from faults.cases.services.spending import hours_words, spending_of
 from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
 from faults.models import Authority, Break, Crew, Fault, FaultStation, Job, JobKind
 from sites.kernel.services.verb_days import refuse_ahead

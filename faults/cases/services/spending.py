@@ -6,31 +6,30 @@ the price of their day. The newest yes on the fault sets the limit, else the new
 authority of the property; a newer, lower one replaces an older.
 """
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
-from typing import Any, Protocol
+from typing import Protocol
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, OuterRef
 
-from faults.models import Authority, Fault, Job, JobLine, JobState, LineBasis, LineKind
+from faults.cases.services.man_hours import (
+    MINUTES_PER_HOUR,
+    Members,
+    day_of,
+    hours_booked,
+    in_hours,
+    open_of,
+    spent_man_min,
+    visits_made,
+)
+from faults.models import Authority, BatchLine, Fault, Job, JobLine, LineBasis
 from faults.prices.engines.pricing import Prices, amount_of
 from faults.prices.services.holding import PriceBook
 from sites.models import StandingAuthority, today_at
 
-MINUTES_PER_HOUR = 60
-# First day and the day after the last, if it ended: of each member, by the crew's key.
-Days = tuple[date, date | None]
-Members = Mapping[int, Sequence[Days]]
-
-
-HOURLY = (LineKind.TIME, LineKind.STANDBY)
-# How people write hours in the unit of a line.
-HOUR_UNITS = {"h", "hr", "hrs", "hour", "hours"}
-# Lines are rounded to a hundredth of an hour: less than that is not missing.
-LEAST_H = Decimal("0.01")
 NEAR = 0.8
 
 
@@ -48,10 +47,14 @@ class Limited(Protocol):
 
 @dataclass(frozen=True)
 class Money:
-    """Money that was spent, at least: `not_priced` lines and visits have no known price."""
+    """Money that was spent, at least: `not_priced` lines and visits have no known price.
+
+    `billed` is the part of it that is in batches given to the books.
+    """
 
     amount: Decimal = Decimal(0)
     not_priced: int = 0
+    billed: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)
@@ -131,19 +134,9 @@ def spending_of(
     )
 
 
-def in_hours(man_min: float) -> Decimal:
-    """Return man-minutes as man-hours, exact to far below a second."""
-    return round(Decimal(man_min), 6) / MINUTES_PER_HOUR
-
-
 def hours_words(hours: Decimal) -> str:
     """Return man-hours with at most two decimals: 6.5, 8, 0.02."""
     return f"{hours:.2f}".rstrip("0").rstrip(".")
-
-
-def people_on(job: Job, day: date) -> int:
-    """Return how many people a visit takes: the crew of the day, or one."""
-    return _people(job, day, visits_made([], jobs=[job])[1])
 
 
 def limit_of(
@@ -166,65 +159,11 @@ def names_a_limit(one: Authority | StandingAuthority) -> bool:
     return one.up_to_hours is not None or one.up_to_amount is not None
 
 
-def visits_made(
-    faults: Collection[int], *, jobs: Iterable[Job] = (), at: datetime | None = None
-) -> tuple[list[Job], Members]:
-    """Return the visits of these faults that began, and the days of each crew's members.
-
-    Args:
-        jobs: jobs whose crews are read too, in the same query.
-        at: leave out visits that began later.
-    """
-    planned = [job.pk for job in jobs if job.crew_id is not None]
-    rows = Job.objects.filter(Q(fault__in=faults, started_at__isnull=False) | Q(pk__in=planned))
-    rows_of_members: QuerySet[Any] = rows.annotate(
-        member=F("crew__members__pk"),
-        member_from=F("crew__members__from_on"),
-        member_to=F("crew__members__to_on"),
-    )
-    visits: dict[int, Job] = {}
-    members: dict[int, dict[int, Days]] = {}
-    for row in rows_of_members.order_by("pk", "member"):
-        if row.started_at is not None and row.state != JobState.WITHDRAWN:
-            visits[row.pk] = row
-        if row.member is not None and row.crew_id is not None:
-            days = row.member_from, row.member_to
-            members.setdefault(row.crew_id, {})[row.member] = days
-    made = [job for job in visits.values() if at is None or (job.started_at or at) <= at]
-    return made, {crew: list(days.values()) for crew, days in members.items()}
-
-
-def expected_man_min(job: Job, day: date, members: Members) -> float:
-    """Return what a visit of this day is expected to take, each person's minutes."""
-    return float(job.expected_minutes * _people(job, day, members))
-
-
-def spent_man_min(job: Job, members: Members, *, at: datetime | None = None) -> float:
-    """Return what a visit took; under way, what it ran up to a moment.
-
-    Without a moment, a visit under way counts with what it is expected to take: lists and the
-    gate ask so, because what it still needs is no longer there for another one.
-    """
-    assert job.started_at is not None
-    if job.actual_minutes is not None:
-        minutes = float(job.actual_minutes)
-    elif at is None:
-        minutes = float(job.expected_minutes)
-    else:
-        minutes = (at - job.started_at).total_seconds() / MINUTES_PER_HOUR
-    return minutes * _people(job, job.started_at.date(), members)
-
-
-def _people(job: Job, day: date, members: Members) -> int:
-    if job.crew_id is None:
-        return 1
-    there = members.get(job.crew_id, ())
-    return sum(start <= day and (end is None or day < end) for start, end in there) or 1
-
-
 def booked_lines(faults: Collection[int]) -> list[JobLine]:
     """Return the standing lines of all jobs of these faults, with their jobs."""
+    given = BatchLine.objects.filter(line=OuterRef("pk"), is_taken_back=False)
     rows = JobLine.objects.standing().filter(job__fault__in=faults)
+    rows = rows.annotate(is_given=Exists(given))
     return list(rows.select_related("job").order_by("pk"))
 
 
@@ -241,20 +180,18 @@ def money_of(
     Args:
         lines: of any basis; warranty and contract work counts no money but covers its hours.
     """
-    amount, not_priced = Decimal(0), 0
-    booked: dict[int, Decimal] = {}
+    amount, not_priced, billed = Decimal(0), 0, Decimal(0)
+    lines = list(lines)
+    booked = hours_booked(lines)
     for line in lines:
-        if line.kind in HOURLY and line.unit.strip().casefold() in HOUR_UNITS:
-            booked[line.job_id] = booked.get(line.job_id, Decimal(0)) + line.quantity
         if line.basis == LineBasis.BILLABLE:
             amount += line.amount or Decimal(0)
             not_priced += line.amount is None
+            billed += (line.amount or Decimal(0)) if getattr(line, "is_given", False) else 0
     for job in visits:
         assert job.started_at is not None
-        spent = in_hours(spent_man_min(job, members, at=at))
-        rest = spent - booked.get(job.pk, Decimal(0))
-        if rest > LEAST_H:
-            rate = prices_on(job.started_at.date()).labour_rate(digs=job.digs())
+        for charge, rest in open_of(job, members, booked, at=at).items():
+            rate = prices_on(day_of(job)).rate_for(charge, digs=job.digs())
             amount += amount_of(rest, rate) if rate is not None else Decimal(0)
             not_priced += rate is None
-    return Money(amount, not_priced)
+    return Money(amount, not_priced, billed)

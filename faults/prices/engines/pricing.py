@@ -35,6 +35,15 @@ class Scope(StrEnum):
 
 # The charges that have one price each; materials have a name and a unit of their own.
 PLAIN_CHARGES = tuple(charge for charge in Charge if charge is not Charge.MATERIAL)
+# What people do by the hour; the hour of a machine has its operator in it.
+LABOUR = (
+    Charge.TRACING,
+    Charge.DIGGING,
+    Charge.MACHINE,
+    Charge.HELPER,
+    Charge.STANDBY,
+    Charge.OVERTIME,
+)
 # A visit and a trip are charged whole.
 WHOLE = frozenset({Charge.MINIMUM, Charge.TRIP})
 
@@ -91,6 +100,13 @@ class Prices:
         """Return the price of an hour of our people, on a visit that opens ground or another."""
         both = (Charge.TRACING, Charge.DIGGING)
         return self.per_hour(*(reversed(both) if digs else both))
+
+    def rate_for(self, charge: Charge, *, digs: bool = False) -> Decimal | None:
+        """Return the price of an hour of what was done; a helper's is else that of our people."""
+        if charge in (Charge.TRACING, Charge.DIGGING):
+            return self.labour_rate(digs=charge is Charge.DIGGING)
+        own = self.per_hour(charge)
+        return self.labour_rate(digs=digs) if own is None and charge is Charge.HELPER else own
 
     @property
     def materials(self) -> list[Price]:

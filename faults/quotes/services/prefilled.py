@@ -6,7 +6,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from faults.cases.services.spending import in_hours, spending_of
+from faults.cases.services.man_hours import in_hours
+from faults.cases.services.spending import spending_of
 from faults.locating.engines.belief import Contradiction
 from faults.locating.engines.line import UnusableLine
 from faults.locating.engines.minutes import Minutes, minutes_of

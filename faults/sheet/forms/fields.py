@@ -82,6 +82,8 @@ def _as_asked(name: str, one: forms.Field) -> Plain:
             return field(name, ask, one.label, **more)
         case forms.BooleanField():
             return tick(name, one.label, **more)
+        case forms.TimeField():
+            return field(name, "time", one.label, **more)
         case forms.DateField():
             return field(name, "day", one.label, **more)
         case forms.IntegerField():

@@ -6,8 +6,9 @@ from django.utils.text import capfirst
 
 from faults.cases.engines.stages import CLOSED
 from faults.cases.queries import legs_to_choose
+from faults.cases.services.man_hours import entered_man_min, people_on
 from faults.cases.services.opened import in_the_ground
-from faults.cases.services.spending import Spending, people_on, spending_of
+from faults.cases.services.spending import Spending, spending_of
 from faults.models import (
     STAGE_CHOICES,
     Fault,
@@ -98,6 +99,7 @@ def _head(job: Job) -> Plain:
         "starts_at": job.starts_at.strftime("%H:%M") if job.starts_at else "",
         "crew": str(job.crew or ""),
         "minutes": job.expected_minutes,
+        "actual_minutes": job.actual_minutes,
         "started_at": job.started_at.isoformat() if job.started_at else "",
         "fault": str(fault or ""),
         "symptom": str(fault.get_symptom_display()) if fault else "",
@@ -136,6 +138,7 @@ def _authority(job: Job, at: datetime) -> Plain | None:
     return {
         "left_man_min": None if left is None else round(left),
         "people": people_on(job, today_at(job.property, at)),
+        "entered_man_min": entered_man_min(job),
         "amount": _amount_words(spent),
         # Sums of money are not for everybody on a phone: the share that is used is.
         "near": near_words(spent.share),
@@ -161,6 +164,8 @@ def _steps(
         readiness,
         _last_ohms(rows),
         hand_dug_of(job, at=at),
+        user,
+        today,
         lacking,
     )
     first, last = steps.before(visit), steps.finish(visit)

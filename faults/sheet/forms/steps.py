@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from django.utils.translation import gettext as _
 
@@ -30,9 +31,12 @@ from faults.sheet.forms.fields import (
 )
 from faults.work.forms.job_lines import SafetyForm
 from faults.work.forms.jobs import FinishForm, HoldForm, VehicleForm
+from faults.work.forms.people import PeopleForm
 from faults.work.forms.soak import NoteSoakForm
+from faults.work.queries.people import people_of_crew, with_sender
+from faults.work.services.people import user_words
 from faults.work.services.readiness import Readiness
-from sites.models import Station
+from sites.models import Station, User
 
 BEFORE_FOUND = [Stage.REPORTED.value, Stage.SCHEDULED.value]
 
@@ -47,6 +51,8 @@ class Visit:
     readiness: Readiness
     last_ohms: dict[int, Reading]
     hand_dug: str
+    user: User
+    today: date
     lacks_to_start: str = ""
 
 
@@ -199,4 +205,25 @@ def finish(visit: Visit) -> Plain:
     none = _("Nobody has started this visit. Start it under “Before you go”.")
     title = _("Finish the visit")
     done = form("finish", title, _("It is done"), minutes, states=["started"], none=none)
-    return step("finish", _("Finish"), forms=[photo_form(), done])
+    return step("finish", _("Finish"), forms=[photo_form(), _people(visit), done])
+
+
+def _people(visit: Visit) -> Plain:
+    """Who was there together; who did other work, or came later, goes in by itself."""
+    crew = people_of_crew(visit.job, visit.today)
+    offered = with_sender(crew, visit.user)
+    office = PeopleForm(job=visit.job, today=visit.today, crew=offered)
+    began = office.initial.get("starts")
+    known = {
+        "people": {
+            "options": [[user.pk, user_words(user)] for user in offered],
+            "value": [user.pk for user in crew or offered],
+        },
+        "did": {"value": office.initial["did"]},
+        "starts": {"value": began.strftime("%H:%M") if began else ""},
+        "on": {"value": visit.today.isoformat()},
+    }
+    names = ("people", "others", "did", "on", "starts", "ends")
+    note = _("The hours of all people count. Nobody entered: the whole crew counts.")
+    fields = asked(office.fields, *names, **known)
+    return form("people", _("Who was there"), _("Keep who was there"), fields, note=note)

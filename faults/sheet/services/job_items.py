@@ -10,7 +10,9 @@ from faults.cases.services.photos import add_fault_photo
 from faults.models import Break, HeldFor, JobState, SheetItem, Shows
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.work.engines.safety import Prompt, Situation
+from faults.work.queries.people import people_of_crew, with_sender
 from faults.work.services import finish_job, hold_job, load_vehicle, release_job, start_job
+from faults.work.services.people import Times, is_entered, note_people
 from faults.work.services.photos import add_job_photo
 from faults.work.services.safety import answer_safety, situations_of
 from faults.work.services.soaking import note_soak
@@ -41,6 +43,32 @@ def finish(item: Item) -> str:
         )
     finish_job(job=item.job, actual_minutes=minutes, at=item.at, by=item.by)
     return ""
+
+
+@kind("people", Action.WORK_JOBS)
+def people(item: Item) -> str:
+    """Who was there together. Another member of the crew may have sent the same already."""
+    said = item.said
+    on, starts, ends = said.day("on") or item.on, said.time("starts"), said.time("ends")
+    if starts is None or ends is None:
+        raise UnableToTakeIn(_("From when to when? Enter both times."), field="starts")
+    times, did = Times(on, starts, ends), said.words("did", 10)
+    keys = set(said.keys("people"))
+    offered = with_sender(people_of_crew(item.job, on), item.by)
+    users = [user for user in offered if user.pk in keys]
+    if len(users) < len(keys):
+        raise UnableToTakeIn(
+            _("One of these people is not in the crew of that day. Tell the office.")
+        )
+    names = [" ".join(name.split()) for name in said.words("others", 200).split(",")]
+    users = [user for user in users if not is_entered(item.job, user, "", did, times)]
+    others = [name for name in names if name and not is_entered(item.job, None, name, did, times)]
+    if keys and not users and not others:
+        return ""
+    made = note_people(
+        job=item.job, people=users, others=others, did=did, times=times, by=item.by, at=item.now
+    )
+    return f"person:{made[0].pk}"
 
 
 @kind("hold", Action.WORK_JOBS)

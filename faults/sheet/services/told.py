@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
 
@@ -111,6 +111,16 @@ class Said:
         if self.today is not None and not is_possible(day, self.today):
             raise self._unreadable(name)
         return day
+
+    def time(self, name: str) -> time | None:
+        """Return a time of day, or None where nothing was said."""
+        words = self.words(name, 8)
+        if not words:
+            return None
+        try:
+            return time.fromisoformat(words)
+        except ValueError as problem:
+            raise self._unreadable(name) from problem
 
     def uuid(self, name: str) -> UUID | None:
         """Return the key of another thing from a phone, or None where none is named."""

@@ -110,6 +110,7 @@ def kinds_in_words() -> dict[str, str]:
     return {
         "start": _("visit started"),
         "finish": _("visit finished"),
+        "people": _("who was there"),
         "hold": _("visit held"),
         "release": _("visit goes on"),
         "vehicle": _("on the vehicle"),

@@ -87,7 +87,7 @@ class JobFilter(ListFilter):
 class JobLineFilter(ListFilter):
     """Lines by text, who pays, property, client and days."""
 
-    text_fields = ("what", "job__property__code", "job__ref")
+    text_fields: tuple[str, ...] = ("what", "job__property__code", "job__ref")
 
     basis = django_filters.ChoiceFilter(
         label=_("Who pays"), choices=LineBasis.choices, empty_label=_("all")

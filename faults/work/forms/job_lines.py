@@ -15,11 +15,12 @@ from faults.cases.forms.fields import (
     length_field,
     why_field,
 )
-from faults.models import Job, JobLine, LineBasis, LineKind
+from faults.models import CHARGE_CHOICES, Job, JobLine, LineBasis, LineKind
 from faults.work.engines.safety import Prompt, ProtectiveSystem, Situation
 from faults.work.forms.jobs import situations_field
 from faults.work.services.ground_words import GROUND_WORDS
 from faults.work.services.lines import rate_on
+from faults.work.services.proposed import Proposed, visit_day
 from faults.work.services.safety import (
     PROMPT_WORDS,
     SYSTEM_WORDS,
@@ -36,6 +37,12 @@ class LineForm(forms.Form):
     """One line: time, parts or standing by. Only users who may see prices get the price field."""
 
     kind = forms.ChoiceField(label=_("What for"), choices=LineKind.choices)
+    charge = forms.ChoiceField(
+        label=_("What is charged"),
+        choices=[("", _("not said")), *CHARGE_CHOICES],
+        required=False,
+        help_text=_("By it the line covers the hours of people, and is priced."),
+    )
     on = DayField(label=_("Day"))
     what = forms.CharField(label=_("What"), max_length=200)
     quantity = forms.DecimalField(
@@ -60,27 +67,30 @@ class LineForm(forms.Form):
         today: date,
         line: JobLine | None = None,
         kind: str = LineKind.TIME,
+        proposed: Proposed | None = None,
         **kwargs: Any,
     ) -> None:
         self.sees_prices = sees_prices
-        known = _of_line(line) if line else _of_kind(job, kind, today)
+        known = _of_line(line) if line else _of_kind(job, kind, today, proposed)
         super().__init__(*args, **{"initial": known, **kwargs})
         if not sees_prices:
             del self.fields["unit_price"]
         if line is not None:
             self.fields["why"] = why_field(required=True, label=_("What was wrong?"))
 
+    TOLD = ("kind", "charge", "basis", "on", "what", "quantity", "unit")
+
     def facts(self) -> LineFacts:
         """Return the cleaned values; a user who may not see prices takes the property's rate."""
         data = self.cleaned_data
-        told = {name: data[name] for name in ("kind", "basis", "on", "what", "quantity", "unit")}
+        told = {name: data[name] for name in self.TOLD}
         return LineFacts(
             **told, unit_price=data.get("unit_price"), price_by_rate=not self.sees_prices
         )
 
 
 def _of_line(line: JobLine) -> dict[str, object]:
-    names = ("kind", "basis", "on", "what", "unit")
+    names = ("kind", "charge", "basis", "on", "what", "unit")
     known = {name: getattr(line, name) for name in names}
     known["quantity"] = f"{line.quantity.normalize():f}"
     if line.unit_price is not None:
@@ -88,14 +98,21 @@ def _of_line(line: JobLine) -> dict[str, object]:
     return known
 
 
-def _of_kind(job: Job, kind: str, today: date) -> dict[str, object]:
-    known: dict[str, object] = {"kind": kind, "on": today, "basis": LineBasis.BILLABLE}
+def _of_kind(job: Job, kind: str, today: date, proposed: Proposed | None) -> dict[str, object]:
+    day = min(visit_day(job) or today, today)
+    known: dict[str, object] = {"kind": kind, "on": day, "basis": LineBasis.BILLABLE}
     if kind == LineKind.PARTS:
         return {**known, "unit": "each"}
-    rate = rate_on(job.property, kind, today, digs=job.digs())
+    rate = rate_on(job.property, kind, day, digs=job.digs())
     known |= {"unit": "h", "what": job.get_kind_display()}
-    if kind == LineKind.TIME and job.actual_minutes:
-        known["quantity"] = f"{Decimal(job.actual_minutes) / 60:.2f}"
+    if proposed is not None:
+        rate = proposed.price
+        known |= {
+            "charge": proposed.charge.value,
+            "unit": proposed.unit,
+            "quantity": f"{proposed.quantity:f}",
+            "what": f"{job.get_kind_display()}: {dict(CHARGE_CHOICES)[proposed.charge.value]}",
+        }
     return {**known, "unit_price": f"{rate.normalize():f}" if rate is not None else ""}
 
 

@@ -5,7 +5,8 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from faults.cases.services.before_mend import limits_in_words
-from faults.cases.services.spending import expected_man_min, hours_words, in_hours
+from faults.cases.services.man_hours import expected_man_min, in_hours
+from faults.cases.services.spending import hours_words
 from faults.models import Job
 from faults.notices.services import dig_gate
 from faults.notices.services.gate import judge_job

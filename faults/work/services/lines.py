@@ -6,8 +6,17 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from faults.models import Job, JobLine, JobState, LineBasis, LineKind
-from faults.prices.engines.pricing import Charge
+from faults.models import (
+    CHARGE_CHOICES,
+    BatchLine,
+    BookBatch,
+    Job,
+    JobLine,
+    JobState,
+    LineBasis,
+    LineKind,
+)
+from faults.prices.engines.pricing import LABOUR, WHOLE, Charge
 from faults.prices.services.holding import prices_at
 from faults.work.services.told import LineFacts, UnableToBook
 from sites.kernel.engines.roles import Action
@@ -16,13 +25,21 @@ from sites.kernel.services.verbs import verb
 from sites.models import Property, User
 
 
-def rate_on(place: Property, kind: str, day: date, *, digs: bool = False) -> Decimal | None:
+def rate_on(
+    place: Property, kind: str, day: date, *, digs: bool = False, charge: str = ""
+) -> Decimal | None:
     """Return the price for an hour of work or of standing by on a day, if known.
 
     Args:
         digs: the work is on a visit that opens ground.
+        charge: what was done; a trip and a minimum have a price for the whole.
     """
     prices = prices_at(place, day)
+    if charge and Charge(charge) in WHOLE:
+        whole = prices.of(Charge(charge))
+        return whole.price if whole else None
+    if charge and Charge(charge) in LABOUR:
+        return prices.rate_for(Charge(charge), digs=digs)
     if LineKind(kind) is LineKind.STANDBY:
         return prices.per_hour(Charge.STANDBY)
     if LineKind(kind) is not LineKind.TIME:
@@ -59,7 +76,7 @@ def add_line(*, job: Job, facts: LineFacts, by: User, today: date) -> JobLine:
 @verb(
     name="correct a line of a job",
     action=Action.WORK_JOBS,
-    guard="it stands; what was wrong, in words; as adding one",
+    guard="it stands and is in no batch of the books; what was wrong, in words; as adding one",
     undo="correct it again, with the values that its history shows",
 )
 def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> None:
@@ -68,8 +85,9 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
     _refuse_withdrawn(line.job)
     if line.removed_on is not None:
         raise UnableToBook(_("This line is struck out. Put it back first."))
+    _refuse_given(line)
     _refuse_line(facts, today)
-    same_rate = (line.kind, line.on) == (facts.kind, facts.on)
+    same_rate = (line.kind, line.on, line.charge) == (facts.kind, facts.on, facts.charge)
     price = line.unit_price if facts.price_by_rate and same_rate else _price(line.job, facts)
     _set(line, facts, price)
     save_because(line, reason)
@@ -78,7 +96,7 @@ def correct_line(*, line: JobLine, facts: LineFacts, why: str, today: date) -> N
 @verb(
     name="strike out a line of a job",
     action=Action.WORK_JOBS,
-    guard="it stands; what was wrong, in words",
+    guard="it stands and is in no batch of the books; what was wrong, in words",
     undo="put a struck line back",
 )
 def remove_line(*, line: JobLine, why: str, today: date) -> None:
@@ -86,6 +104,7 @@ def remove_line(*, line: JobLine, why: str, today: date) -> None:
     reason = was_wrong(why)
     if line.removed_on is not None:
         raise UnableToBook(_("This line is struck out already."))
+    _refuse_given(line)
     line.removed_on = today
     save_because(line, reason)
 
@@ -109,6 +128,24 @@ def _refuse_withdrawn(job: Job) -> None:
         raise UnableToBook(_("This job was withdrawn. Bring it back first."))
 
 
+def batch_of(line: JobLine) -> BookBatch | None:
+    """Return the batch that stands in which a line was given to the books, or None."""
+    row = BatchLine.objects.filter(line=line, is_taken_back=False).select_related("batch").first()
+    return row.batch if row else None
+
+
+def _refuse_given(line: JobLine) -> None:
+    """The books have it as it is. Who calls has locked the line, as who gives it has."""
+    if (batch := batch_of(line)) is not None:
+        raise UnableToBook(
+            _(
+                "This line was given to the books on %(day)s: it is in %(batch)s. Take that batch "
+                "back first, or add a new line for what is to be put right."
+            )
+            % {"day": batch.given_on.isoformat(), "batch": batch}
+        )
+
+
 def _refuse_line(facts: LineFacts, today: date) -> None:
     if not facts.what.strip():
         raise UnableToBook(_("What was it? A few words for the bill."), field="what")
@@ -116,6 +153,8 @@ def _refuse_line(facts: LineFacts, today: date) -> None:
         raise UnableToBook(_("How much was it? A quantity above 0."), field="quantity")
     if not facts.unit.strip():
         raise UnableToBook(_("In which unit? Such as: h, each, ft."), field="unit")
+    if facts.charge and facts.charge not in dict(CHARGE_CHOICES):
+        raise UnableToBook(_("What is charged? Choose one of the list."), field="charge")
     if facts.unit_price is not None and facts.unit_price < 0:
         raise UnableToBook(_("A price is 0 or more."), field="unit_price")
     refuse_ahead(facts.on, today, field="on")
@@ -123,11 +162,11 @@ def _refuse_line(facts: LineFacts, today: date) -> None:
 
 def _price(job: Job, facts: LineFacts) -> Decimal | None:
     if facts.price_by_rate:
-        return rate_on(job.property, facts.kind, facts.on, digs=job.digs())
+        return rate_on(job.property, facts.kind, facts.on, digs=job.digs(), charge=facts.charge)
     return facts.unit_price
 
 
 def _set(line: JobLine, facts: LineFacts, price: Decimal | None) -> None:
     line.kind, line.basis, line.on = facts.kind, facts.basis, facts.on
     line.what, line.unit = " ".join(facts.what.split()), facts.unit.strip()
-    line.quantity, line.unit_price = facts.quantity, price
+    line.quantity, line.unit_price, line.charge = facts.quantity, price, facts.charge

@@ -9,18 +9,14 @@ from django.db.models import Exists, Max, OuterRef, prefetch_related_objects
 
 from faults.cases.engines.consent import Limit, covers
 from faults.cases.engines.stages import Stage
-from faults.cases.services.spending import (
+from faults.cases.services.man_hours import (
     Members,
-    Money,
-    booked_lines,
     expected_man_min,
-    fullest,
     in_hours,
-    limit_of,
-    money_of,
     spent_man_min,
     visits_made,
 )
+from faults.cases.services.spending import Money, booked_lines, fullest, limit_of, money_of
 from faults.models import (
     Asked,
     Authority,

@@ -6,7 +6,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from faults.cases.services.spending import NEAR, Limited, Money, Spending, hours_words, in_hours
+from faults.cases.services.man_hours import in_hours
+from faults.cases.services.spending import NEAR, Limited, Money, Spending, hours_words
 from faults.models import Job
 from faults.work.services.ready_facts import ReadyFacts
 
@@ -42,6 +43,9 @@ def _money_words(spent: Spending) -> str:
         words = _("%(used)s of %(limit)s before tax used.") % {"used": used, "limit": limit}
     elif spent.money.amount:
         words = _("%s before tax used.") % used
+    if spent.money.billed:
+        billed = money_words(spent.money.billed, spent.currency)
+        words += " " + _("Of that %s is given to the books.") % billed
     return " ".join(each for each in (words, not_priced_words(spent.money)) if each)
 
 

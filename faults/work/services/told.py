@@ -63,6 +63,7 @@ class LineFacts:
     """What one line of a job says.
 
     Args:
+        charge: what was done, by which it is priced; empty where nobody says it.
         price_by_rate: take the property's rate of that day; who may not see prices says so.
     """
 
@@ -73,4 +74,5 @@ class LineFacts:
     quantity: Decimal
     unit: str
     unit_price: Decimal | None = None
+    charge: str = ""
     price_by_rate: bool = False

@@ -8,11 +8,14 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import job_lines_for
 from faults.models import Job, JobLine, LineKind
+from faults.prices.engines.pricing import LABOUR
 from faults.work.forms.job_lines import HoleForm, LineForm
 from faults.work.forms.jobs import WhyForm
+from faults.work.queries.jobs import lines_of
 from faults.work.services.estimate import estimate
 from faults.work.services.ground_words import ground_of
 from faults.work.services.lines import add_line, correct_line, put_line_back, remove_line
+from faults.work.services.proposed import Proposed, visit_of
 from faults.work.views.job_common import JobView, OfJobView, job_crumbs, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
@@ -33,10 +36,25 @@ class JobLineAdd(JobView):
         named = self.request.GET.get("kind", "")
         return str(named if named in LineKind.values else LineKind.TIME)
 
+    @cached_property
+    def proposed(self) -> Proposed | None:
+        """The line that the visit still asks for: of the charge that the address names, if any."""
+        visit = visit_of(self.row, lines_of(self.row))
+        found = [each for each in visit.proposed if each.kind == self.kind] if visit else []
+        named = self.request.GET.get("charge", "")
+        if named:
+            return next((each for each in found if each.charge == named), None)
+        return next((each for each in found if each.charge in LABOUR), None)
+
     def get_form(self) -> LineForm:
         sees_prices = may(self.user, Action.SEE_RATES, self.get_place())
         return LineForm(
-            self.posted, job=self.row, sees_prices=sees_prices, today=self.today, kind=self.kind
+            self.posted,
+            job=self.row,
+            sees_prices=sees_prices,
+            today=self.today,
+            kind=self.kind,
+            proposed=self.proposed,
         )
 
     def get_watched(self) -> list[Model]:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
-from faults.models import OPEN_JOB_STATES, Job, LineBasis
+from faults.models import CHARGE_CHOICES, OPEN_JOB_STATES, Job, LineBasis
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
     answers_of_job,
@@ -20,9 +20,11 @@ from faults.work.queries.jobs import (
     photos_of_job,
     stations_of_job,
 )
+from faults.work.queries.people import people_there
 from faults.work.services.clashes import clashes_of
 from faults.work.services.limits import LIMITED
 from faults.work.services.lines import totals_of
+from faults.work.services.proposed import visit_of
 from faults.work.services.readiness import readiness_of
 from faults.work.services.ready_lines import Subject
 from faults.work.services.safety import hand_dug_of, prompt_lines, situations_in_words
@@ -43,7 +45,7 @@ def jobs(request: SignedInRequest) -> HttpResponse:
     further = [(reverse("faults:crews"), _("Crews"))]
     if Action.SEE_RATES in may_do:
         further.append((reverse("faults:job_lines"), _("Lines for the books")))
-    adding = {"add_url": reverse("faults:job_add"), "add_label": _("Plan a job")}
+    adding: dict[str, Any] = {"add_url": reverse("faults:job_add"), "add_label": _("Plan a job")}
     return list_page(
         request,
         heading=_("Jobs"),
@@ -92,6 +94,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
         **_readiness(one, today),
         **_dig(one),
         **_lines(one),
+        "people": people_there(one),
         **_photos(one),
     }
     if may(request.user, Action.SEE_HISTORY, one.property):
@@ -126,7 +129,19 @@ def _lines(one: Job) -> dict[str, object]:
     # Money of two currencies has no sum: a change of the list's would show here.
     currencies = dict.fromkeys(str(getattr(line, "currency", "")) for line in lines)
     currency = "/".join(filter(None, currencies))
-    return {"lines": lines, "totals": totals, "unpriced": unpriced, "currency": currency}
+    visit = visit_of(one, lines)
+    words_of = dict(CHARGE_CHOICES)
+    return {
+        "man_hours": visit and f"{visit.man_hours:.2f}",
+        "crew_words": visit and visit.crew_words,
+        "proposed": [(each, words_of[each.charge.value]) for each in visit.proposed]
+        if visit
+        else [],
+        "lines": lines,
+        "totals": totals,
+        "unpriced": unpriced,
+        "currency": currency,
+    }
 
 
 def _photos(one: Job) -> dict[str, object]:

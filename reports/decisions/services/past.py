@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from django.db.models import F
 
 from faults.cases.engines.stages import Stage
-from faults.cases.services.spending import booked_lines, money_of, visits_made
+from faults.cases.services.man_hours import visits_made
+from faults.cases.services.spending import booked_lines, money_of
 from faults.models import Fault, FaultStation, Job, JobLine
 from faults.prices.services.holding import PriceBook
 from reports.decisions.engines.renewing import past_cost

@@ -8,7 +8,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from faults.cases.services.spending import hours_words, in_hours, spent_man_min, visits_made
+from faults.cases.services.man_hours import in_hours, spent_man_min, visits_made
+from faults.cases.services.spending import hours_words
 from faults.models import Cause
 from faults.prices.engines.pricing import Prices
 from faults.prices.services.holding import PriceBook

@@ -49,6 +49,7 @@ class Action(StrEnum):
     SET_NOTICE_RULES = "set and confirm notice rules"
     OVERRIDE_DIG = "let a dig go on against a notice"
     OVERRIDE_LIMIT = "let work start beyond the client's limit"
+    GIVE_TO_BOOKS = "give lines to the books, and take them back"
     HANDLE_FOLLOW_UPS = "do, move and hand over what is due"
     SET_UP_WORK = "set up crews and the rules of what falls due"
     SEE_HEALTH = "see how the service runs"
@@ -91,6 +92,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.SET_NOTICE_RULES: frozenset({Role.OWNER}),
     Action.OVERRIDE_DIG: frozenset({Role.OWNER}),
     Action.OVERRIDE_LIMIT: frozenset({Role.OWNER, Role.WATER_MANAGER}),
+    Action.GIVE_TO_BOOKS: _OFFICE,
     Action.HANDLE_FOLLOW_UPS: _FIELD,
     Action.SET_UP_WORK: frozenset({Role.OWNER, Role.DISPATCHER}),
     Action.SEE_HEALTH: frozenset({Role.OWNER}),

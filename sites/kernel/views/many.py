@@ -57,6 +57,7 @@ class ManyView(View, Generic[M]):
     many_page: ClassVar[str]
     acts: ClassVar[Mapping[str, Act]] = {}
     looks: ClassVar[Mapping[str, Look]] = {}
+    most_to_look_at: ClassVar[int] = MOST_TO_LOOK_AT
 
     request: SignedInRequest
 
@@ -98,7 +99,7 @@ class ManyView(View, Generic[M]):
         act, look, problem = self.acts.get(name), self.looks.get(name), ""
         if not refs or (act is None and look is None):
             problem = _("Nothing was ticked, so nothing was done. Tick the lines first.")
-        elif len(refs) > (most := MOST_AT_ONCE if act else MOST_TO_LOOK_AT):
+        elif len(refs) > (most := MOST_AT_ONCE if act else self.most_to_look_at):
             problem = _(
                 "%(n)s lines are more than the %(most)s that are taken at once. Nothing was done: "
                 "narrow the list down and go in parts."

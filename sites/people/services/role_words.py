@@ -14,6 +14,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.SEE_FAULTS: _("see faults"),
     Action.SEE_CONTACTS: _("see contacts"),
     Action.OVERRIDE_LIMIT: _("let work start beyond the client's limit"),
+    Action.GIVE_TO_BOOKS: _("give lines to the books, and take them back"),
     Action.SEE_RATES: _("see rates and prices"),
     Action.SEE_HISTORY: _("see who changed what"),
     Action.SEE_HOTSPOTS: _("see where faults keep coming back"),

@@ -1,5 +1,6 @@
 """Lists of the register: filter, sort, page."""
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.db.models import QuerySet
@@ -67,12 +68,14 @@ def list_page(
     filter_class: type[ListFilter],
     table_class: type[SheetTable],
     many: type[ManyView[Any]] | None = None,
+    summed: Callable[[QuerySet[Any]], Sequence[str]] | None = None,
     **context: Any,
 ) -> HttpResponse:
     """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file.
 
     Args:
         many: what may be done to rows that are ticked; without it there are no ticks.
+        summed: sums of all filtered rows in words, for above the table.
     """
     if many is not None and "rows" in request.GET:  # those that were ticked
         rows = rows.filter(ref__in=request.GET["rows"].split())
@@ -85,6 +88,8 @@ def list_page(
     if (kind := wanted_file(request)) and not _is_refused(context):
         table.data.data = ordered
         return table_file(table, heading=heading, kind=kind)
+    if summed is not None:
+        context["sums"] = summed(filtered.qs)
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()

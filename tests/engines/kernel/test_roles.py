@@ -40,6 +40,7 @@ TABLE = {
     Action.SET_NOTICE_RULES: "O.....",
     Action.OVERRIDE_DIG: "O.....",
     Action.OVERRIDE_LIMIT: "OW....",
+    Action.GIVE_TO_BOOKS: "OWD...",
     Action.HANDLE_FOLLOW_UPS: "OWDT..",
     Action.SET_UP_WORK: "O.D...",
     Action.SEE_HEALTH: "O.....",

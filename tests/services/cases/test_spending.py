@@ -5,7 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from faults.cases.services.spending import people_on, spending_of
+from faults.cases.services.man_hours import people_on
+from faults.cases.services.spending import spending_of
 from faults.locating.services.around import _budget_min
 from faults.models import Authority, CrewMember, Fault, Job
 from faults.sheet.forms.payload import sheet_payload
@@ -106,6 +107,7 @@ def test_phone_and_search_page_say_the_same(fault: Fault, two: list[User]) -> No
     assert told == {
         "left_man_min": 20,
         "people": 1,
+        "entered_man_min": 0,
         "amount": "",
         "near": near,
         "by": told["by"],

@@ -23,7 +23,7 @@ from faults.work.services.ready_lines import State, Subject
 from faults.work.services.spending_words import spent_words
 from faults.work.services.told import UnableToWork
 from sites.kernel.engines.roles import Role
-from sites.models import User
+from sites.models import Property, User
 from tests import make, make_jobs, make_prices
 from tests.make import NOW, TODAY
 
@@ -275,7 +275,11 @@ LINES = st.lists(
 def test_the_sum_is_that_of_the_lines_and_of_each_visits_open_hours(
     minutes: list[int], told: list[tuple[int, str, int, int]]
 ) -> None:
-    visits = [Job(pk=n, started_at=NOW, actual_minutes=each) for n, each in enumerate(minutes)]
+    place = Property(time_zone="UTC")
+    visits = [
+        Job(pk=n, property=place, started_at=NOW, actual_minutes=each)
+        for n, each in enumerate(minutes)
+    ]
     lines = [
         JobLine(
             job_id=n % len(visits),

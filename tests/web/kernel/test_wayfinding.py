@@ -24,8 +24,9 @@ NEED_NO_PLACE = {
     "sites:sign_in",
     "sites:password_reset",
     "sites:password_reset_sent",
-    # For jobs that were ticked in their list.
+    # For jobs, and for lines, that were ticked in their list.
     "faults:sheets_print",
+    "faults:batch_give",
     # Whole answers, but none to read: files for machines.
     "faults:healthz",
     "faults:sheet_manifest",

@@ -24,9 +24,10 @@ OF_A_FAULT = "before there arrive search found digs mended proven returned finis
 # Session, user, grants, the job, the sheets that the phone keeps; the fault's stations, breaks and
 # yes; readiness; the skill of the crew; the wire to search along and its history; legs and wires;
 # what was sent before; earlier visits, their people and the limit; who may start; tickets, rules;
+# who is in the crew, minutes entered of people;
 # of what is there: contacts, hours, days shut, controllers, coils, volts, notices, breaks, boxes;
 # photos of visits.
-QUERIES = 58
+QUERIES = 59
 
 
 @pytest.fixture
@@ -155,6 +156,7 @@ def test_the_authority_is_told_in_minutes(tessa: User, ours: Corner) -> None:
     assert data["authority"] == {
         "left_man_min": 120,
         "people": 1,
+        "entered_man_min": 0,
         "amount": "",
         "near": "",
         "by": "the board",

@@ -60,7 +60,7 @@ QUERIES = {
     "jobs": 10,  # crews and properties to filter by; how many, their keys, the rows; views kept
     "job_lines": 10,  # clients and properties to filter by; how many, keys, rows; views kept
     "crews": 5,  # crews with their skill, their people
-    "job": 26,  # two of them the ticket and the rule: how near to a mark to dig by hand
+    "job": 27,  # two of them the ticket and the rule: how near to a mark to dig by hand
     "crew": 12,
 }
 

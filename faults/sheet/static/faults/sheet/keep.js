@@ -268,13 +268,14 @@ export function stateOf(data, queue) {
   const stages = new Map(data.stations.map((row) => [row.row, row.stage]));
   let jobState = data.job.state;
   let startedAt = data.job.started_at;
+  let minutes = null;
   for (const thing of waiting) {
     const to = data.leads_to[thing.kind];
     if (to) for (const row of thing.body.stations || stages.keys()) stages.set(row, to);
     if (thing.kind === "start") [jobState, startedAt] = ["started", thing.at];
-    if (thing.kind === "finish") jobState = "done";
+    if (thing.kind === "finish") [jobState, minutes] = ["done", thing.body.minutes];
   }
-  return { stages, jobState, startedAt, mine, waiting, ...breakOf(data, mine), groundOpened: groundOpened(data, waiting) };
+  return { stages, jobState, startedAt, minutes, mine, waiting, ...breakOf(data, mine), groundOpened: groundOpened(data, waiting) };
 }
 
 /** The break that photos and mends are about: the last one, sent or not. */

@@ -1,6 +1,7 @@
 // A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
 
 import { Queue, getFrom, openFor, putInto, recorded, stateOf } from "./keep.js";
+import { ownManMin } from "./spent.js";
 import { drawRecorded, drawStep } from "./step.js";
 import { drawStatus, fill, h, toast } from "./view.js";
 
@@ -201,10 +202,9 @@ class Sheet {
     const money = [limit, near];
     if (authority.left_man_min === null) return money;
     const all = authority.left_man_min / authority.people;
-    const since = this.state.startedAt ? (Date.now() - new Date(this.state.startedAt).getTime()) / 60000 : 0;
-    const left = Math.round(all - since);
+    const left = Math.round((authority.left_man_min - ownManMin(this.data, this.state, Date.now())) / authority.people);
     const shown = { left: authority.left_man_min, minutes: Math.round(all), people: authority.people };
-    if (this.state.jobState !== "started" && all > 0) return [h("p", { class: "soft" }, fill(this.words.authority, shown)), ...money];
+    if (this.state.jobState === "planned" && all > 0) return [h("p", { class: "soft" }, fill(this.words.authority, shown)), ...money];
     if (left <= 0) return [h("p", { class: "problem", role: "alert" }, this.words.authority_over), ...money];
     return [h("p", { class: "soft" }, fill(this.words.authority_left, left)), ...money];
   }

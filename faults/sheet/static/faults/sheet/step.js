@@ -33,6 +33,7 @@ function input(field, at, props) {
 const DRAW = {
   text: (field, at) => [label(field, at), input(field, at, { type: "text", maxlength: field.most })],
   day: (field, at) => [label(field, at), input(field, at, { type: "date" })],
+  time: (field, at) => [label(field, at), input(field, at, { type: "time" })],
   number: (field, at) => [label(field, at), numberLine(field, at), field.helper ? later(import("./depth.js"), ({ depthHelper }) => depthHelper(field, at)) : null],
   tick: (field, at) => h("label", { class: "big" }, box(field, at, "checkbox", true, at.draft[field.name] === true), h("span", {}, field.label)),
   choice: (field, at) => group(field, at, "radio", field.options),

@@ -1,0 +1,1 @@
+"""Plain calculations of billing."""
