@@ -8,7 +8,9 @@ import pytest
 
 from faults.due.services import health
 from faults.models import Beat, OutgoingMail
+from sites.backups.services.backing_up import BACKUP, OLD_AFTER
 from sites.kernel.views import limits
+from sites.models import Run, RunState
 from tests import make_due
 from tests.cast import Cast
 from tests.make import NOW
@@ -97,3 +99,20 @@ def test_healthz_says_so_when_the_database_is_gone(monkeypatch: pytest.MonkeyPat
 
 def test_nobody_but_the_owner_reads_it(cast: Cast) -> None:
     assert open_page(cast.dispatcher, "/health/").status == 403
+
+
+def test_the_last_backup_and_when_it_is_too_old(cast: Cast) -> None:
+    assert "None was made yet" in open_page(cast.owner, "/health/").panel("backup")
+    made = Run.objects.create(
+        service=BACKUP,
+        title="Backup",
+        state=RunState.DONE,
+        asked_at=NOW,
+        ended_at=NOW - OLD_AFTER,
+        result={"name": "one.tar", "size": 10, "rows": 1234, "files": 5},
+    )
+    said = open_page(cast.owner, "/health/").panel("backup")
+    assert "one.tar, 1,234 rows, 5 files." in said
+    assert "more than a week" not in said
+    Run.objects.filter(pk=made.pk).update(ended_at=NOW - OLD_AFTER - timedelta(seconds=1))
+    assert "That is more than a week ago." in open_page(cast.owner, "/health/").panel("backup")

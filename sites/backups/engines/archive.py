@@ -1,0 +1,183 @@
+"""A tar file whose last member lists every other with its size and SHA-256.
+
+Written beside its name and renamed when it is whole and on the disk, so a name never stands for
+half of an archive. Reading checks each member on the way.
+"""
+
+import hashlib
+import io
+import json
+import os
+import tarfile
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import IO, Any
+
+CONTENTS = "contents.json"
+FORMAT = 1
+_BLOCK = 1024 * 1024
+
+
+class DamagedArchive(Exception):
+    """It is not an archive of ours, or not as it was written; the text says where."""
+
+
+@dataclass(frozen=True)
+class Member:
+    """One file of an archive."""
+
+    size: int
+    sha256: str
+
+
+@dataclass(frozen=True)
+class Contents:
+    """What an archive holds: files by their names, and what else its writer told of it."""
+
+    members: dict[str, Member]
+    told: dict[str, Any]
+
+
+def write(to: Path, files: Iterable[tuple[str, Path]], told: dict[str, Any]) -> Contents:
+    """Write an archive and return what is in it.
+
+    A file that is gone by the time it is read is left out: the database was read before it, so
+    nothing in it can name it any more but what was deleted meanwhile.
+
+    Raises:
+        FileExistsError: there is something of this name already.
+        OSError: it cannot be written, e.g. as the disk is full; nothing is left of it then.
+    """
+    if to.exists():
+        raise FileExistsError(to)
+    part = to.with_name(f".{to.name}.part")
+    try:
+        with part.open("xb") as out:
+            members = _write(out, files, told)
+            out.flush()
+            os.fsync(out.fileno())
+        # Not `rename`: it would replace what someone put there meanwhile.
+        os.link(part, to)
+    finally:
+        part.unlink(missing_ok=True)
+    return Contents(members, told)
+
+
+def _write(
+    out: IO[bytes], files: Iterable[tuple[str, Path]], told: dict[str, Any]
+) -> dict[str, Member]:
+    members: dict[str, Member] = {}
+    with tarfile.open(fileobj=out, mode="w") as archive:
+        for name, path in files:
+            try:
+                file = path.open("rb")
+            except FileNotFoundError:
+                continue
+            with file:
+                members[name] = _add(archive, name, file)
+        listed = {name: [each.size, each.sha256] for name, each in members.items()}
+        text = json.dumps({"format": FORMAT, "members": listed, "told": told}).encode()
+        info = tarfile.TarInfo(CONTENTS)
+        info.size = len(text)
+        archive.addfile(info, io.BytesIO(text))
+    return members
+
+
+def _add(archive: tarfile.TarFile, name: str, file: IO[bytes]) -> Member:
+    info = tarfile.TarInfo(name)
+    info.size = os.fstat(file.fileno()).st_size
+    reader = _Hashing(file)
+    archive.addfile(info, reader)
+    return Member(info.size, reader.sha256)
+
+
+class _Hashing:
+    """A file that hashes what is read of it."""
+
+    def __init__(self, file: IO[bytes]) -> None:
+        self._file, self._hash = file, hashlib.sha256()
+
+    def read(self, size: int = -1) -> bytes:
+        """Read, and count it in."""
+        block = self._file.read(size)
+        self._hash.update(block)
+        return block
+
+    @property
+    def sha256(self) -> str:
+        """The hash of all that was read."""
+        return self._hash.hexdigest()
+
+
+def check(path: Path) -> Contents:
+    """Read all of an archive and return what is in it.
+
+    Raises:
+        DamagedArchive: it cannot be read, lacks something, or differs from what it lists.
+        OSError: the file is not there, or cannot be read.
+    """
+    return _read(path, lambda _name, _blocks: None)
+
+
+def unpack(path: Path, folder: Path) -> Contents:
+    """Write all members below an empty folder and return what is in it.
+
+    Raises:
+        DamagedArchive: as `check`; what was written until then has to be thrown away.
+        OSError: it cannot be read or written.
+    """
+
+    def keep(name: str, blocks: Iterator[bytes]) -> None:
+        target = folder / name
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with target.open("xb") as file:
+            file.writelines(blocks)
+
+    return _read(path, keep)
+
+
+def _read(path: Path, take: Callable[[str, Iterator[bytes]], None]) -> Contents:
+    found: dict[str, Member] = {}
+    listed: bytes | None = None
+    try:
+        with path.open("rb") as file, tarfile.open(fileobj=file, mode="r|") as archive:
+            for info in archive:
+                member = archive.extractfile(info) if info.isreg() else None
+                if member is None or not _is_safe(info.name):
+                    raise DamagedArchive(f"{info.name} is no file of ours")
+                if info.name == CONTENTS:
+                    listed = member.read()
+                    continue
+                reader = _Hashing(member)
+                blocks = iter(lambda reader=reader: reader.read(_BLOCK), b"")  # type: ignore[misc]
+                take(info.name, blocks)
+                for _block in blocks:
+                    pass
+                found[info.name] = Member(info.size, reader.sha256)
+    except (tarfile.TarError, EOFError) as error:
+        raise DamagedArchive(f"it breaks off, or is no archive: {error}") from error
+    return _compared(found, listed)
+
+
+def _is_safe(name: str) -> bool:
+    """Whether a name stays below the folder into which it is unpacked."""
+    path = PurePosixPath(name)
+    return not path.is_absolute() and ".." not in path.parts and bool(path.parts)
+
+
+def _compared(found: dict[str, Member], listed: bytes | None) -> Contents:
+    if listed is None:
+        raise DamagedArchive(f"{CONTENTS} is missing: it breaks off")
+    try:
+        read = json.loads(listed)
+        members = {name: Member(*each) for name, each in read["members"].items()}
+        contents, is_ours = Contents(members, read["told"]), read["format"] == FORMAT
+    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        raise DamagedArchive(f"{CONTENTS} cannot be read") from error
+    if not is_ours:
+        raise DamagedArchive("a newer version wrote it: restore it with that one")
+    for name in sorted({*found, *members}):
+        if found.get(name) != members.get(name):
+            raise DamagedArchive(f"{name} is not as it was written")
+    return contents

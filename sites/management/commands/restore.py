@@ -1,0 +1,36 @@
+"""Restore an archive into an empty installation, or only check it."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from sites.backups.services.backing_up import UnableToRestore, check_backup, restore
+
+
+class Command(BaseCommand):
+    """`manage.py restore FILE [--check]`."""
+
+    help = "Restore what `backup` wrote. Nothing that is there is ever overwritten."
+    # The database that it fills is empty: nothing to check yet.
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Add the options."""
+        parser.add_argument("file", type=Path, help="the archive")
+        parser.add_argument("--check", action="store_true", help="read all of it, change nothing")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Check it, or restore it."""
+        path = Path(options["file"]).resolve()
+        try:
+            kept = check_backup(path) if options["check"] else restore(path)
+        except UnableToRestore as error:
+            raise CommandError(str(error)) from error
+        did = "is whole" if options["check"] else "is restored"
+        self.stdout.write(
+            f"The backup of {kept.made_at} {did}: {kept.rows:,} rows, {kept.files:,} files."
+        )
+        if not options["check"]:
+            self.stdout.write("Next: manage.py migrate, which does nothing on the same version.")
