@@ -43,9 +43,9 @@ class SheetTable(tables.Table):
 class TickColumn(tables.Column):
     """A box to tick a row, for the bar of acts above the table."""
 
-    def __init__(self) -> None:
+    def __init__(self, accessor: str = "ref") -> None:
         tick = {"td": {"class": "plain tick"}, "th": {"class": "tick"}}
-        super().__init__(accessor="ref", orderable=False, verbose_name=_("Tick"), attrs=tick)
+        super().__init__(accessor=accessor, orderable=False, verbose_name=_("Tick"), attrs=tick)
 
     def render(self, value: str, record: Any) -> SafeString:
         """Write the box, named by the row."""

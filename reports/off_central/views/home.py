@@ -1,6 +1,7 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
 from datetime import datetime
+from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -18,6 +19,7 @@ from reports.off_central.queries import (
 )
 from reports.off_central.services.counted import Counted, counted_for
 from reports.off_central.tables.today import OffCentralTable
+from reports.off_central.views.off_many import OffMany
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.kernel.access import (
     SignedInRequest,
@@ -28,10 +30,17 @@ from sites.kernel.access import (
 )
 from sites.kernel.engines.roles import Action
 from sites.kernel.paging import arrange, is_narrowed
+from sites.kernel.tables import TickColumn
+from sites.kernel.views.acted import acted_here, may_tick, ticking
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
 from sites.register.queries.stations import latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
+
+WITH_TICKS: dict[str, Any] = {
+    "extra_columns": [("tick", TickColumn("station__ref"))],
+    "sequence": ("tick", *OffCentralTable.Meta.sequence),
+}
 
 
 @page_for(Action.SEE_OFF_CENTRAL)
@@ -42,19 +51,30 @@ def home(request: SignedInRequest) -> HttpResponse:
     asked = asked_of_all(request)
     if asked.day is not None:
         return home_on(request, asked, asked.day)
-    at = timezone.now()
-    filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
+    at, rows = timezone.now(), off_central_rows(request.user)
+    if "rows" in request.GET:  # those that were ticked
+        rows = rows.filter(station__ref__in=request.GET["rows"].split())
+    filtered = OffCentralFilter(request.GET, queryset=rows)
     # A day that cannot be shown gets its reason, not the file of another day.
     kind = "" if asked.problem else wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
-    table = OffCentralTable(filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices)
+    is_ticked = not kind and may_tick(OffMany, request.user)
+    ticks = WITH_TICKS if is_ticked else {}
+    table = OffCentralTable(
+        filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices, **ticks
+    )
     every = counted_for(request.user)
     known_count = None if is_narrowed(filtered) else every.off
-    rows = arrange(request, table, known_count=known_count)
+    ordered = arrange(request, table, known_count=known_count)
     if kind:
-        table.data.data = rows
+        table.data.data = ordered
         return table_file(table, heading=_("Off central"), kind=kind)
     context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
+    if is_ticked:
+        refs = [row.record.station.ref for row in table.paginated_rows]
+        total = table.paginator.count
+        context |= acted_here(request)
+        context |= ticking(OffMany, request.user, refs=refs, total=total)
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context |= _summary(request, at, every)

@@ -22,7 +22,7 @@ from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange, chips_of
 from sites.kernel.tables import SheetTable, TickColumn
 from sites.kernel.views.acted import acted_here, may_tick, ticking
-from sites.kernel.views.many import ACTED, ManyView
+from sites.kernel.views.many import ACTED, OF_LIST, ManyView
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
 from sites.register.forms.lists import (
@@ -143,6 +143,7 @@ def stations(request: SignedInRequest) -> HttpResponse:
         rows=stations_listed(request.user),
         filter_class=StationFilter,
         table_class=StationTable,
+        many=OF_LIST.get("sites:stations"),
     )
 
 
@@ -166,6 +167,8 @@ def stopgaps(request: SignedInRequest) -> HttpResponse:
         rows=rows,
         filter_class=StandingFilter if asked.day else StopgapFilter,
         table_class=StopgapTable,
+        # What stood on a past day is looked at; what stands now is acted on.
+        many=None if asked.day else OF_LIST.get("sites:stopgaps"),
         as_of=asked,
         lead=lead,
         further=[(reverse("faults:homes"), _("What could come home without a dig"))]
