@@ -29,7 +29,8 @@ class SheetTable(tables.Table):
     """
 
     caption: Any = ""
-    # Filled in by a list: the sum of a column over all of its rows, on whichever page.
+    # Columns whose sum over all rows, on whichever page, a list puts below them.
+    summed: tuple[str, ...] = ()
     sums: dict[str, Any]
 
     class Meta:

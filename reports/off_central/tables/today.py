@@ -81,7 +81,10 @@ class OffCentralTable(SheetTable):
         empty_values=(),
     )
     since = tables.Column(
-        accessor="spell__from_on", verbose_name=_("Off since"), order_by="spell__from_on"
+        accessor="spell__from_on",
+        verbose_name=_("Off since"),
+        order_by="spell__from_on",
+        attrs={part: {"class": MORE} for part in ("td", "th")},
     )
     days = tables.Column(
         accessor="spell__from_on",

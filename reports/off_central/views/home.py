@@ -1,6 +1,7 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
 from datetime import datetime
+from itertools import islice
 from typing import Any
 
 from django.http import HttpResponse
@@ -29,14 +30,16 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.paging import arrange, is_narrowed
+from sites.kernel.paging import arrange, chips_of, is_narrowed
 from sites.kernel.tables import TickColumn
 from sites.kernel.views.acted import acted_here, may_tick, ticking
+from sites.kernel.views.many import ACTED
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
 from sites.register.queries.stations import latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
 
+FIRST_ROWS, FIRST_COLUMNS = 10, ("station", "name", "property", "reason", "days", "mover")
 WITH_TICKS: dict[str, Any] = {
     "extra_columns": [("tick", TickColumn("station__ref"))],
     "sequence": ("tick", *OffCentralTable.Meta.sequence),
@@ -64,12 +67,19 @@ def home(request: SignedInRequest) -> HttpResponse:
         filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices, **ticks
     )
     every = counted_for(request.user)
-    known_count = None if is_narrowed(filtered) else every.off
+    is_part = "rows" in request.GET or is_narrowed(filtered)
+    known_count = None if is_part else every.off
     ordered = arrange(request, table, known_count=known_count)
     if kind:
         table.data.data = ordered
         return table_file(table, heading=_("Off central"), kind=kind)
-    context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
+    chips = chips_of(request, filtered.form, without=(table.prefixed_page_field, ACTED))
+    context: dict[str, object] = {
+        "filter": filtered,
+        "table": table,
+        "as_of": asked,
+        "chips": chips,
+    }
     if is_ticked:
         refs = [row.record.station.ref for row in table.paginated_rows]
         total = table.paginator.count
@@ -77,7 +87,7 @@ def home(request: SignedInRequest) -> HttpResponse:
         context |= ticking(OffMany, request.user, refs=refs, total=total)
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, at, every)
+        context |= _summary(request, at, every) | _first(table)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
@@ -101,6 +111,15 @@ def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str
         "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
         **trend_context(request, latest_today(at)),
+    }
+
+
+def _first(table: OffCentralTable) -> dict[str, object]:
+    """The first rows of the list beside the picture, in few columns."""
+    rows = list(islice(table.paginated_rows, FIRST_ROWS))
+    return {
+        "first_heads": [table.columns[name].header for name in FIRST_COLUMNS],
+        "first_rows": [[row.get_cell(name) for name in FIRST_COLUMNS] for row in rows],
     }
 
 

@@ -1,8 +1,10 @@
 """Lists of the register: filter, sort, page."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from django.db.models import QuerySet
+from django.contrib.humanize.templatetags.humanize import intcomma
+from django.db.models import QuerySet, Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -85,6 +87,7 @@ def list_page(
     if (kind := wanted_file(request)) and not _is_refused(context):
         table.data.data = ordered
         return table_file(table, heading=heading, kind=kind)
+    table.sums = _sums(filtered.qs, table.summed)
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()
@@ -97,6 +100,14 @@ def list_page(
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
+
+
+def _sums(rows: QuerySet[Any], columns: Sequence[str]) -> dict[str, str]:
+    """Return the sum of each column over all rows, whichever page is shown."""
+    if not columns:
+        return {}
+    found = rows.order_by().aggregate(**{f"all_{name}": Sum(name) for name in columns})
+    return {name: intcomma(found[f"all_{name}"] or 0) for name in columns}
 
 
 def _is_refused(context: dict[str, Any]) -> bool:
