@@ -16,7 +16,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from faults.access import faults_for
-from faults.cases.engines.stages import Stage
+from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.engines.warranty import (
     Mend,
     feet_from_first_point,
@@ -227,3 +227,10 @@ def approvers_of(place: Property) -> list[Contact]:
 def assignment_of_key(key: int) -> Assignment | None:
     """Return the assignment of this key, for one that is taken back."""
     return Assignment.objects.filter(pk=key).first()
+
+
+def open_fault_on(user: User, station: Station) -> Fault | None:
+    """Return the open fault that stops a station, where the user may see it; the oldest of two."""
+    standing = FaultStation.objects.filter(station=station).exclude(stage__in=CLOSED)
+    rows = faults_for(user).filter(pk__in=standing.values("fault")).select_related("property")
+    return rows.order_by("reported_on", "pk").first()

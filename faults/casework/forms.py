@@ -9,9 +9,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
 from faults.cases.forms.fields import DayField
+from faults.cases.forms.report import TriageForm
 from faults.models import Fault
 from faults.models.job import PRIORITY_CHOICES
-from sites.models import User
+from sites.models import Station, User
 
 
 class PlanManyForm(forms.Form):
@@ -25,6 +26,15 @@ class PlanManyForm(forms.Form):
     def __init__(self, *args: Any, rows: Sequence[Fault], today: date, **kwargs: Any) -> None:
         del rows, today
         super().__init__(*args, **kwargs)
+
+
+class ReportManyForm(TriageForm):
+    """What is the same of all of them; what differs is added on each fault's page."""
+
+    def __init__(self, *args: Any, rows: Sequence[Station], today: date, **kwargs: Any) -> None:
+        del rows
+        super().__init__(*args, **kwargs)
+        self.fields["reported_on"].initial = today
 
 
 class AssignManyForm(forms.Form):

@@ -6,6 +6,8 @@ from faults.load import views as load
 
 patterns = [
     path("load/", load.load, name="load"),
+    path("load/guide/", load.load_guide, name="load_guide"),
+    path("load/templates.xlsx", load.load_templates, name="load_templates"),
     path("load/<ref:ref>/", load.load_upload, name="load_upload"),
     path("load/<ref:ref>/progress/", load.load_progress, name="load_progress"),
     path("load/<ref:ref>/match/", load.load_match, name="load_match"),

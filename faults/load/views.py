@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 from faults.access import uploads_for
 from faults.load.forms import FilesForm, MatchForm
 from faults.load.services import uploads
+from faults.load.services.guide import guide, write_templates
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
@@ -39,6 +40,20 @@ def load(request: SignedInRequest) -> HttpResponse:
     context = {"form": form, "uploads": recent.order_by("-at", "-pk")[:RECENT]}
     status = 422 if form.errors else 200
     return render(request, "faults/load/start.html", context, status=status)
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_guide(request: SignedInRequest) -> HttpResponse:
+    """What each sheet and column may hold."""
+    return render(request, "faults/load/guide.html", {"sheets": guide()})
+
+
+@page_for(Action.LOAD_REGISTER)
+def load_templates(request: SignedInRequest) -> HttpResponse:
+    """Empty sheets to fill in, as one workbook."""
+    file = BytesIO()
+    write_templates(file)
+    return _workbook(file, _("register templates"))
 
 
 @page_for(Action.LOAD_REGISTER)
@@ -98,9 +113,14 @@ def load_to_mend(request: SignedInRequest, ref: str) -> HttpResponse:
     except uploads.UnableToConfirm as refusal:
         messages.error(request, str(refusal))
         return redirect("faults:load_upload", upload.ref)
-    name = f"{upload.filename.rsplit('.', 1)[0]} {_('to mend')}.xlsx"
+    name = f"{upload.filename.rsplit('.', 1)[0]} {_('to mend')}"
+    return _workbook(file, name)
+
+
+def _workbook(file: BytesIO, name: str) -> HttpResponse:
     response = HttpResponse(file.getvalue(), content_type=XLSX)
-    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    named = content_disposition_header(True, f"{name}.xlsx")
+    response["Content-Disposition"] = named or "attachment"
     return response
 
 

@@ -68,6 +68,8 @@ def trend_figure(months: Sequence[date], series: Mapping[str, Sequence[int]]) ->
             "name": str(REASON_WORDS[reason]),
             "x": columns,
             "y": list(values),
+            # Where a click on a column leads: the rows of that day; the last day is today's page.
+            "customdata": [f"?day={day}#list" for day in columns[:-1]] + ["?#first"],
             "marker": {
                 "color": LOOK[reason][0],
                 "pattern": {

@@ -16,6 +16,8 @@ RIGHT = {"td": {"class": "right"}, "th": {"class": "right"}}
 LEAD = {"td": {"class": LEAD_CLASS}}
 # On a phone these cells stand without the name of their column: the value says it.
 PLAIN = {"td": {"class": "plain"}}
+# Few need these: a tick above the table shows them. Files and phones have them always.
+MORE = "more"
 # Sentences: beside many numbers they would else stand one word under the other.
 WORDS = {"td": {"class": "plain words"}}
 
@@ -27,12 +29,31 @@ class SheetTable(tables.Table):
     """
 
     caption: Any = ""
+    # Columns whose sum over all rows, on whichever page, a list puts below them.
+    summed: tuple[str, ...] = ()
+    sums: dict[str, Any]
 
     class Meta:
         template_name = "sites/_table.html"
         attrs = {"class": "cards"}
         per_page = 25
         default = ""
+
+    @property
+    def has_more(self) -> bool:
+        """Whether there are columns that are shown on request only."""
+        return any(MORE in (each.attrs["th"].get("class") or "") for each in self.columns)
+
+    @property
+    def foot(self) -> list[tuple[str, Any]]:
+        """The classes and the sum of each column, nothing where no column sums."""
+        known = getattr(self, "sums", {})
+        if not known:
+            return []
+        return [
+            (each.attrs["th"].get("class") or "", known.get(each.name, ""))
+            for each in self.columns
+        ]  # fmt: skip
 
     @property
     def body(self) -> SafeString:
@@ -43,9 +64,9 @@ class SheetTable(tables.Table):
 class TickColumn(tables.Column):
     """A box to tick a row, for the bar of acts above the table."""
 
-    def __init__(self) -> None:
+    def __init__(self, accessor: str = "ref") -> None:
         tick = {"td": {"class": "plain tick"}, "th": {"class": "tick"}}
-        super().__init__(accessor="ref", orderable=False, verbose_name=_("Tick"), attrs=tick)
+        super().__init__(accessor=accessor, orderable=False, verbose_name=_("Tick"), attrs=tick)
 
     def render(self, value: str, record: Any) -> SafeString:
         """Write the box, named by the row."""

@@ -26,7 +26,10 @@ class Upload(Referenced):
 
     file = models.FileField(upload_to=upload_path)
     filename = models.CharField(max_length=200)
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    # Nobody = the command line.
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, null=True, related_name="+"
+    )
     at = models.DateTimeField()
     # The user's corrections: {"columns": {sheet: {column letter: field}}, "day_order": "dmy"...}
     answers: Any = models.JSONField(default=dict)

@@ -29,6 +29,8 @@ def property_link(place: Property) -> SafeString:
 class PropertyTable(SheetTable):
     """Properties with how much of them is off central control."""
 
+    summed = ("station_total", "off_total")
+
     code = tables.Column(verbose_name=_("Property"), attrs=LEAD)
     client = tables.Column(attrs=PLAIN, verbose_name=_("Client"), order_by="client__name")
     kind = tables.Column(attrs=PLAIN, verbose_name=_("Kind of place"))
@@ -45,6 +47,8 @@ class PropertyTable(SheetTable):
 
 class ControllerTable(SheetTable):
     """Controllers with their link to central control."""
+
+    summed = ("station_total", "off_total")
 
     name = tables.Column(verbose_name=_("Controller"), attrs=LEAD)
     property = tables.Column(attrs=PLAIN, verbose_name=_("Property"), order_by="property__code")

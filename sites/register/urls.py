@@ -13,6 +13,7 @@ from sites.register.views import (
     register,
     retire,
     stations,
+    stopgap_many,
 )
 
 patterns = [
@@ -22,6 +23,7 @@ patterns = [
     path("controllers/", lists.controllers, name="controllers"),
     path("stations/", lists.stations, name="stations"),
     path("stopgaps/", lists.stopgaps, name="stopgaps"),
+    path("stopgaps/many/", stopgap_many.StopgapMany.as_view(), name="stopgap_many"),
     path("photos/<ref:ref>/photo.jpg", photos.photo, name="photo"),
     path("photos/<ref:ref>/small.jpg", photos.photo_small, name="photo_small"),
     page("photos/<ref:ref>/hide/", photos.PhotoHide),

@@ -18,6 +18,9 @@ NO_PAGE = {
     "faults:fault_many": 302,
     "faults:job_many": 302,
     "faults:unbilled_many": 302,
+    "faults:station_many": 302,
+    "reports:off_many": 302,
+    "sites:stopgap_many": 302,
     "faults:load_match": 302,  # before its file was read
     "faults:load_to_mend": 302,
     "sites:password_changed": 302,  # but right after a change

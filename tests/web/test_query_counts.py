@@ -25,8 +25,8 @@ pytestmark = pytest.mark.django_db
 # Every page: session, user and the user's grants. A list: how many rows, the keys of a page, its
 # rows, whether the register is empty, and the views that the user keeps.
 LISTS = {
-    "/properties/": 8,  # client and both totals come with the rows
-    "/controllers/": 8,  # property and both totals come with the rows
+    "/properties/": 9,  # client and both totals come with the rows; their sums
+    "/controllers/": 9,  # property and both totals come with the rows; their sums
     "/stations/": 8,  # property, facts and the reason come with the rows
     "/stopgaps/": 8,  # station, property and device come with the rows
     "/water/missing/": 9,  # station, property and meter come with the rows; what was never written

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Model, QuerySet
 from django.http import QueryDict
 from django.utils import timezone
 from django.utils.translation import gettext as _now
@@ -30,7 +30,7 @@ from sites.kernel.views.verb_views import VerbView
 from sites.models import User, today_at
 
 
-class _PlanVisit(FaultView):
+class PlanVisit(FaultView):
     """Plan what a fault's own page proposes, where nothing is planned for it yet."""
 
     verb = plan_job
@@ -51,15 +51,17 @@ class _PlanVisit(FaultView):
         }
 
 
-def _job(page: VerbView[Any]) -> dict[str, Any]:
+def the_job_of(page: VerbView[Any]) -> dict[str, Any]:
+    """Return what the undo of a planned visit needs."""
     return {"job": page.result.pk}
 
 
-def _withdraw(fault: Fault, kept: dict[str, Any], by: User) -> None:
+def withdraw_of(_row: Model, kept: dict[str, Any], by: User) -> None:
+    """Withdraw the visit that was planned."""
     job = job_of_key(kept["job"])
     if job is None:
         return  # nothing is planned any more
-    today = today_at(fault.property)
+    today = today_at(job.property)
     withdraw_job(job=job, why=_now("taken back"), by=by, at=timezone.now(), today=today)
 
 
@@ -80,15 +82,15 @@ class FaultMany(ManyView[Fault]):
     list_page, many_page = "faults:faults", "faults:fault_many"
     acts = {
         "fault_plan": Act(
-            _PlanVisit,
+            PlanVisit,
             button=_("Plan a visit"),
             heading=lambda n: (
                 ngettext("Plan a visit for %(n)s fault", "Plan a visit for %(n)s faults", n)
                 % {"n": n}
             ),
             said=lambda n: ngettext("%(n)s visit planned.", "%(n)s visits planned.", n) % {"n": n},
-            made=_job,
-            undo=_withdraw,
+            made=the_job_of,
+            undo=withdraw_of,
             form_class=PlanManyForm,
         ),
         "fault_assign": Act(

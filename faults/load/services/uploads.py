@@ -103,12 +103,13 @@ def give_up_upload(*, upload: Upload) -> None:
 def preview_upload(progress: Progress, *, upload_id: int, **later: Any) -> dict[str, object]:
     """Look at an upload's files; the result is what the page shows."""
     upload = Upload.objects.select_related("by").get(pk=upload_id)
-    with _in_words_of(upload.by):
+    by = _by(upload)
+    with _in_words_of(by):
         try:
             preview = check_register(
                 files=_contents(upload),
                 answers=upload.answers,
-                today=_today(upload.by),
+                today=_today(by),
                 by_user_id=upload.by_id,
                 progress=progress,
             )
@@ -122,12 +123,13 @@ def load_upload(
 ) -> dict[str, object]:
     """Load an upload's files, if they would still do what was shown."""
     upload = Upload.objects.select_related("by").get(pk=upload_id)
-    with _in_words_of(upload.by):
+    by = _by(upload)
+    with _in_words_of(by):
         try:
             preview = load_register(
                 files=_contents(upload),
                 answers=upload.answers,
-                today=_today(upload.by),
+                today=_today(by),
                 by_user_id=upload.by_id,
                 digest=digest,
                 keep=partial(keep_written, upload),
@@ -237,6 +239,12 @@ def _forget_files(upload: Upload) -> None:
 def _in_words_of(user: User) -> Iterator[None]:
     with translation.override(user.language):
         yield
+
+
+def _by(upload: Upload) -> User:
+    """Whoever brought its files on a page; the command line brings and loads in one."""
+    assert upload.by is not None
+    return upload.by
 
 
 def _today(user: User) -> Any:

@@ -11,7 +11,8 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.load.services.register import UnableToLoad, check_register, load_register
+from faults.load.services.by_command import load_by_command
+from faults.load.services.register import UnableToLoad, check_register
 from sites.cells.services.refusals import UnableToRead
 from sites.load.services.files import RegisterFile
 from sites.load.services.preview import Preview
@@ -29,7 +30,13 @@ class Command(BaseCommand):
         """Take the files, and answers to what they leave open."""
         parser.add_argument("files", nargs="+", type=Path)
         parser.add_argument("--check", action="store_true", help="look only; write nothing")
-        parser.add_argument("--answers", type=Path, help="a JSON file of answers")
+        parser.add_argument(
+            "--answers",
+            type=Path,
+            help='a JSON file of answers: {"sheets": {"sheet": "stations"}, "columns": {"sheet": '
+            '{"A": "property", "F": ""}}, "day_order": "dmy", "units": "metric", "decimal": ","}; '
+            'a column is named by its letter, and "" leaves it out',
+        )
         parser.add_argument("--day-order", choices=["dmy", "mdy"], help="day or month first")
         parser.add_argument("--units", choices=["US", "metric"], help="units where none is named")
         parser.add_argument("--decimal", choices=[",", "."], help="the decimal mark of numbers")
@@ -43,7 +50,7 @@ class Command(BaseCommand):
             "progress": _Spoken(self) if options["verbosity"] > 1 else None,
         }
         try:
-            preview = check_register(**work) if options["check"] else load_register(**work)
+            preview = check_register(**work) if options["check"] else load_by_command(**work)
         except UnableToRead as refusal:
             raise CommandError(str(refusal)) from None
         except UnableToLoad as refusal:

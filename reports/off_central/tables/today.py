@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
 from sites.kernel.links import page_of
-from sites.kernel.tables import LEAD, PLAIN, RIGHT, WORDS, SheetTable
+from sites.kernel.tables import LEAD, MORE, PLAIN, RIGHT, WORDS, SheetTable
 from sites.models import Meter, SpellPart, today_at
 from sites.register.queries.stations import days_by_zone
 from sites.register.tables import property_link, station_link
@@ -74,14 +74,17 @@ class OffCentralTable(SheetTable):
     )
     reason = tables.Column(attrs=PLAIN, verbose_name=_("Reason"))
     kind = tables.Column(
-        attrs=PLAIN,
+        attrs={"td": {"class": f"plain {MORE}"}, "th": {"class": MORE}},
         accessor="stopgap__kind",
         verbose_name=_("What stands in"),
         order_by="stopgap__kind",
         empty_values=(),
     )
     since = tables.Column(
-        accessor="spell__from_on", verbose_name=_("Off since"), order_by="spell__from_on"
+        accessor="spell__from_on",
+        verbose_name=_("Off since"),
+        order_by="spell__from_on",
+        attrs={part: {"class": MORE} for part in ("td", "th")},
     )
     days = tables.Column(
         accessor="spell__from_on",
@@ -93,7 +96,7 @@ class OffCentralTable(SheetTable):
         accessor="spell__meter__excess_gal",
         verbose_name=_("Excess water"),
         empty_values=(),
-        attrs=RIGHT,
+        attrs={part: {"class": f"right {MORE}"} for part in ("td", "th")},
     )
     cost = tables.Column(
         accessor="seen_cost", verbose_name=_("It costs"), empty_values=(), attrs=RIGHT
@@ -144,6 +147,8 @@ class OffCentralTable(SheetTable):
         left_out = (*exclude, *(() if is_file else IN_FILES_ONLY))
         left_out += () if sees_prices else ("cost", "cost_least")
         super().__init__(*args, exclude=left_out, **kwargs)
+        if not sees_prices:  # then water is all that it is known to cost
+            self.columns["excess_gal"].column.attrs = RIGHT
 
     def render_station(self, record: SpellPart) -> SafeString:
         """Link the station."""

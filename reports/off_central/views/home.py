@@ -1,6 +1,8 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
 from datetime import datetime
+from itertools import islice
+from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -18,6 +20,7 @@ from reports.off_central.queries import (
 )
 from reports.off_central.services.counted import Counted, counted_for
 from reports.off_central.tables.today import OffCentralTable
+from reports.off_central.views.off_many import OffMany
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
 from sites.kernel.access import (
     SignedInRequest,
@@ -27,11 +30,20 @@ from sites.kernel.access import (
     stations_for,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.paging import arrange, is_narrowed
+from sites.kernel.paging import arrange, chips_of, is_narrowed
+from sites.kernel.tables import TickColumn
+from sites.kernel.views.acted import acted_here, may_tick, ticking
+from sites.kernel.views.many import ACTED
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import SpellPart, today_at
 from sites.register.queries.stations import latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
+
+FIRST_ROWS, FIRST_COLUMNS = 10, ("station", "name", "property", "reason", "days", "mover")
+WITH_TICKS: dict[str, Any] = {
+    "extra_columns": [("tick", TickColumn("station__ref"))],
+    "sequence": ("tick", *OffCentralTable.Meta.sequence),
+}
 
 
 @page_for(Action.SEE_OFF_CENTRAL)
@@ -42,22 +54,40 @@ def home(request: SignedInRequest) -> HttpResponse:
     asked = asked_of_all(request)
     if asked.day is not None:
         return home_on(request, asked, asked.day)
-    at = timezone.now()
-    filtered = OffCentralFilter(request.GET, queryset=off_central_rows(request.user))
+    at, rows = timezone.now(), off_central_rows(request.user)
+    if "rows" in request.GET:  # those that were ticked
+        rows = rows.filter(station__ref__in=request.GET["rows"].split())
+    filtered = OffCentralFilter(request.GET, queryset=rows)
     # A day that cannot be shown gets its reason, not the file of another day.
     kind = "" if asked.problem else wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
-    table = OffCentralTable(filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices)
+    is_ticked = not kind and may_tick(OffMany, request.user)
+    ticks = WITH_TICKS if is_ticked else {}
+    table = OffCentralTable(
+        filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices, **ticks
+    )
     every = counted_for(request.user)
-    known_count = None if is_narrowed(filtered) else every.off
-    rows = arrange(request, table, known_count=known_count)
+    is_part = "rows" in request.GET or is_narrowed(filtered)
+    known_count = None if is_part else every.off
+    ordered = arrange(request, table, known_count=known_count)
     if kind:
-        table.data.data = rows
+        table.data.data = ordered
         return table_file(table, heading=_("Off central"), kind=kind)
-    context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
+    chips = chips_of(request, filtered.form, without=(table.prefixed_page_field, ACTED))
+    context: dict[str, object] = {
+        "filter": filtered,
+        "table": table,
+        "as_of": asked,
+        "chips": chips,
+    }
+    if is_ticked:
+        refs = [row.record.station.ref for row in table.paginated_rows]
+        total = table.paginator.count
+        context |= acted_here(request)
+        context |= ticking(OffMany, request.user, refs=refs, total=total)
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, at, every)
+        context |= _summary(request, at, every) | _first(table)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
@@ -81,6 +111,15 @@ def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str
         "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
         **trend_context(request, latest_today(at)),
+    }
+
+
+def _first(table: OffCentralTable) -> dict[str, object]:
+    """The first rows of the list beside the picture, in few columns."""
+    rows = list(islice(table.paginated_rows, FIRST_ROWS))
+    return {
+        "first_heads": [table.columns[name].header for name in FIRST_COLUMNS],
+        "first_rows": [[row.get_cell(name) for name in FIRST_COLUMNS] for row in rows],
     }
 
 

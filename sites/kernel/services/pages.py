@@ -126,6 +126,8 @@ PAGES: tuple[Page, ...] = (
     Page("reports:decisions", _("Decisions"), _HOT, _("decided legs renew not now look again"),
          below=("decisions/",)),
     Page("faults:load", _("Load"), _SET_UP, _("import upload file spreadsheet excel csv")),
+    Page("faults:load_guide", _("What a register file may hold"), _SET_UP,
+         _("columns headings templates guide import")),
     Page("reports:first_hour", _("What to do next"), _SET_UP,
          _("first steps batteries schedules climate prices crews missing")),
     Page("sites:reconcile", _("Reconcile with central"), _SET_UP,

@@ -44,8 +44,10 @@ MOST_TO_LOOK_AT = 100
 LONGEST_BACK, LONGEST_KEPT = 600, 300
 
 
-# By their names, so that an act can be taken back from any page.
+# By the names of their acts, so that an act can be taken back from any page.
 LISTS: "dict[str, type[ManyView[Any]]]" = {}
+# By the name of the list, for one whose acts belong to a room above its own.
+OF_LIST: "dict[str, type[ManyView[Any]]]" = {}
 
 
 class ManyView(View, Generic[M]):
@@ -64,6 +66,8 @@ class ManyView(View, Generic[M]):
     def __init_subclass__(cls) -> None:
         super().__init_subclass__()
         LISTS.update(dict.fromkeys(cls.acts, cls))
+        if cls.acts:  # one that others only extend has none
+            OF_LIST[cls.list_page] = cls
 
     @classmethod
     def as_view(cls, **initkwargs: Any) -> Callable[..., HttpResponseBase]:

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from django.db.models import QuerySet
+from django.contrib.humanize.templatetags.humanize import intcomma
+from django.db.models import QuerySet, Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -23,7 +24,7 @@ from sites.kernel.forms.day import AskedDay, asked_day
 from sites.kernel.paging import arrange, chips_of
 from sites.kernel.tables import SheetTable, TickColumn
 from sites.kernel.views.acted import acted_here, may_tick, ticking
-from sites.kernel.views.many import ACTED, ManyView
+from sites.kernel.views.many import ACTED, OF_LIST, ManyView
 from sites.kernel.views.table_files import table_file, wanted_file
 from sites.models import User
 from sites.register.forms.lists import (
@@ -90,6 +91,7 @@ def list_page(
         return table_file(table, heading=heading, kind=kind)
     if summed is not None:
         context["sums"] = summed(filtered.qs)
+    table.sums = _sums(filtered.qs, table.summed)
     is_fragment = wants_fragment(request)
     if not is_fragment:
         context["is_empty_register"] = not request.GET and not properties_for(request.user).exists()
@@ -102,6 +104,14 @@ def list_page(
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
+
+
+def _sums(rows: QuerySet[Any], columns: Sequence[str]) -> dict[str, str]:
+    """Return the sum of each column over all rows, whichever page is shown."""
+    if not columns:
+        return {}
+    found = rows.order_by().aggregate(**{f"all_{name}": Sum(name) for name in columns})
+    return {name: intcomma(found[f"all_{name}"] or 0) for name in columns}
 
 
 def _is_refused(context: dict[str, Any]) -> bool:
@@ -148,6 +158,7 @@ def stations(request: SignedInRequest) -> HttpResponse:
         rows=stations_listed(request.user),
         filter_class=StationFilter,
         table_class=StationTable,
+        many=OF_LIST.get("sites:stations"),
     )
 
 
@@ -171,6 +182,8 @@ def stopgaps(request: SignedInRequest) -> HttpResponse:
         rows=rows,
         filter_class=StandingFilter if asked.day else StopgapFilter,
         table_class=StopgapTable,
+        # What stood on a past day is looked at; what stands now is acted on.
+        many=None if asked.day else OF_LIST.get("sites:stopgaps"),
         as_of=asked,
         lead=lead,
         further=[(reverse("faults:homes"), _("What could come home without a dig"))]

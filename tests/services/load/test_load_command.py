@@ -6,7 +6,12 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from sites.models import Station
+from faults.access import uploads_for
+from faults.load.services.taking_back import take_back_load
+from sites.kernel.engines.roles import Role
+from sites.models import Station, Upload
+from sites.runs.services import Silent
+from tests import make
 from tests.services.load import BASE
 
 pytestmark = pytest.mark.django_db
@@ -90,3 +95,23 @@ def test_the_demo_loads_and_the_same_again_changes_nothing(
     table = [line.split() for line in capsys.readouterr().out.splitlines()[1:14]]
     assert first > 1000
     assert {(row[-4], row[-3], row[-1]) for row in table} == {("0", "0", "0")}
+
+
+def test_it_is_listed_for_an_owner_and_taken_back_like_any_other(paths: list[str]) -> None:
+    owner, dispatcher = make.user(Role.OWNER), make.user(Role.DISPATCHER)
+    call_command("load", *paths)
+    upload = uploads_for(owner).get()
+    assert (upload.by, upload.filename, upload.added) == (None, "properties.csv + 2", 4)
+    assert not uploads_for(dispatcher).exists()
+    take_back_load(upload=upload, by=owner, progress=Silent())
+    assert not Station.objects.exists()
+    assert uploads_for(owner).get().loaded.count() == 0
+
+
+def test_what_is_refused_or_only_looked_at_is_not_listed(paths: list[str], tmp_path: Path) -> None:
+    call_command("load", *paths, check=True)
+    path = tmp_path / "list.csv"
+    path.write_text("property,controller,station\nElm,A,one\n")
+    with pytest.raises(CommandError):
+        call_command("load", str(path))
+    assert not Upload.objects.exists()

@@ -48,6 +48,10 @@
     box.replaceChildren();
     window.Plotly.newPlot(box, figure.data, layout, { displayModeBar: false, responsive: true });
     box.dataset.drawn = "yes";
+    box.on("plotly_click", ({ points }) => {
+      const leads = points[0]?.customdata;
+      if (typeof leads === "string" && leads.startsWith("?")) location.assign(location.pathname + leads);
+    });
   }
 
   const seen = new IntersectionObserver((entries) => {
