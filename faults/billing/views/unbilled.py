@@ -16,7 +16,7 @@ from faults.billing.services.files import sums_of_entries
 from faults.billing.services.giving import MOST_LINES, entry_of, give_to_books
 from faults.billing.services.sums import sums_of
 from faults.billing.tables import UnbilledTable
-from faults.models import JobLine
+from faults.models.job import JobLine, charged_money
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import Named
@@ -25,6 +25,8 @@ from sites.kernel.views.many import ManyView
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import User
 from sites.register.views.lists import list_page
+
+NO_LINES = "state=done&lines=none"
 
 
 class UnbilledMany(ManyView[JobLine]):
@@ -68,14 +70,19 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
         further=[
             (reverse("faults:batches"), _("Batches")),
             (reverse("faults:earnings"), _("What it earned")),
+            (
+                f"{reverse('faults:jobs')}?state=done&lines=none",
+                _("Finished visits without a line"),
+            ),
             (reverse("faults:job_lines"), _("Lines of jobs")),
         ],
     )
 
 
-def _sums(rows: QuerySet[JobLine]) -> Sequence[str]:
-    plain = rows.prefetch_related(None).select_related(None).order_by()
-    return sums_of((getattr(row, "currency", ""), row.charged) for row in plain).words
+def _sums(rows: QuerySet[Any]) -> Sequence[str]:
+    # These columns alone: what else a line shows costs a query within the query each.
+    plain = rows.order_by().values_list("currency", "basis", "quantity", "unit_price")
+    return sums_of((currency, charged_money(*rest)) for currency, *rest in plain).words
 
 
 class BatchGive(VerbView[list[JobLine]]):
