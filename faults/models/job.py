@@ -251,14 +251,7 @@ class JobLine(models.Model):
     @property
     def charged(self) -> Decimal | None:
         """Money that anybody is asked for: none for warranty and contract work."""
-        return charged_money(self.basis, self.quantity, self.unit_price)
-
-
-def charged_money(basis: str, quantity: Decimal, unit_price: Decimal | None) -> Decimal | None:
-    """Return the money that anybody is asked for; None where no price is known."""
-    if basis in NOT_CHARGED:
-        return Decimal("0.00")
-    return None if unit_price is None else amount_of(quantity, unit_price)
+        return Decimal("0.00") if self.basis in NOT_CHARGED else self.amount
 
 
 class JobPhoto(Picture):

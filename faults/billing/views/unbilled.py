@@ -16,7 +16,7 @@ from faults.billing.services.files import sums_of_entries
 from faults.billing.services.giving import MOST_LINES, entry_of, give_to_books
 from faults.billing.services.sums import sums_of
 from faults.billing.tables import UnbilledTable
-from faults.models.job import JobLine, charged_money
+from faults.models import JobLine
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.many import Named
@@ -81,8 +81,13 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
 
 def _sums(rows: QuerySet[Any]) -> Sequence[str]:
     # These columns alone: what else a line shows costs a query within the query each.
-    plain = rows.order_by().values_list("currency", "basis", "quantity", "unit_price")
-    return sums_of((currency, charged_money(*rest)) for currency, *rest in plain).words
+    names = ("basis", "quantity", "unit_price")
+    plain = rows.order_by().values_list("currency", *names)
+    charges = (
+        (currency, JobLine(**dict(zip(names, rest, strict=True))).charged)
+        for currency, *rest in plain
+    )
+    return sums_of(charges).words
 
 
 class BatchGive(VerbView[list[JobLine]]):
