@@ -22,8 +22,7 @@ from tests.services_real.chromium import sign_in
 pytestmark = pytest.mark.service
 
 OWN = """async ([url, data, queue, now]) => {
-  const { stateOf } = await import(url.replace("main", "keep"));
-  const { ownManMin } = await import(url.replace("main", "spent"));
+  const { ownManMin, stateOf } = await import(url.replace("main", "keep"));
   return ownManMin(data, stateOf(data, queue), now);
 }"""
 
