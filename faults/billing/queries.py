@@ -27,6 +27,7 @@ from faults.models import (
     BookBatch,
     Break,
     DamageClaim,
+    Fault,
     FaultStation,
     Job,
     JobLine,
@@ -151,6 +152,14 @@ def claims_listed(user: User) -> QuerySet[DamageClaim]:
 def damage_lines(faults: Collection[int] | QuerySet[Any, Any]) -> QuerySet[JobLine]:
     """Return the standing lines of these faults that a third party pays, with their currency."""
     return _for_damage().filter(job__fault__in=faults)
+
+
+def faults_not_claimed(user: User) -> list[Fault]:
+    """Return the faults with lines for damage and no claim that stands, the newest first."""
+    damaged = _for_damage().order_by().values("job__fault")
+    claimed = DamageClaim.objects.filter(dropped_on=None).values("fault")
+    rows = faults_for(user, Action.SEE_RATES).filter(pk__in=damaged).exclude(pk__in=claimed)
+    return list(rows.order_by("-reported_on", "-pk")[:20])
 
 
 def _for_damage() -> QuerySet[JobLine]:

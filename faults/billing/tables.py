@@ -34,11 +34,14 @@ class UnbilledTable(JobLineTable):
 
     class Meta(SheetTable.Meta):
         order_by = ("on",)
-        exclude = ("amount", "kind")
-        sequence = (
-            "on", "number", "client", "property", "fault", "stations", "what", "quantity", "unit",
-            "unit_price", "charged", "currency", "basis", "order", "approver", "job",
-        )  # fmt: skip
+
+    def render_number(self, record: JobLine) -> SafeString:
+        """Lead to the visit."""
+        return format_html('<a href="{}">{}</a>', page_of("faults:job", record.job.ref), record.pk)
+
+    def value_number(self, record: JobLine) -> Cell:
+        """A file holds the number."""
+        return record.pk
 
     def render_fault(self, record: JobLine) -> SafeString:
         """Link the fault."""
@@ -57,6 +60,14 @@ class UnbilledTable(JobLineTable):
     def value_charged(self, record: JobLine) -> Cell:
         """A file holds the number, or nothing where no price is known."""
         return "" if record.charged is None else number(record.charged)
+
+
+# What is charged stands where it is seen without scrolling.
+_ORDER = (
+    "on", "number", "what", "charged", "currency", "basis", "client", "property", "fault",
+    "stations", "quantity", "unit", "unit_price", "order", "approver",
+)  # fmt: skip
+UnbilledTable.base_columns = {name: UnbilledTable.base_columns[name] for name in _ORDER}
 
 
 class BatchTable(SheetTable):

@@ -101,6 +101,7 @@ class JobLineTable(SheetTable):
     amount = tables.Column(verbose_name=_("Amount"), attrs=RIGHT, orderable=False, empty_values=())
     currency = tables.Column(verbose_name=_("Currency"), attrs=PLAIN, orderable=False)
     basis = tables.Column(verbose_name=_("Who pays"), attrs=PLAIN)
+    given_on = DayColumn(verbose_name=_("Given to the books on"))
 
     class Meta(SheetTable.Meta):
         order_by = ("-on",)

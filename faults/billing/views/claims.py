@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.billing.forms.claims import ClaimFilter, ClaimForm, PaidForm
-from faults.billing.queries import claims_for, claims_listed, damage_lines
+from faults.billing.queries import claims_for, claims_listed, damage_lines, faults_not_claimed
 from faults.billing.services.claims import (
     change_claim,
     cost_of,
@@ -26,6 +26,7 @@ from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
 from sites.kernel.services.history import history_of
+from sites.models import User
 from sites.register.views.lists import list_page
 
 
@@ -39,7 +40,7 @@ def claims(request: SignedInRequest) -> HttpResponse:
         rows=claims_listed(request.user),
         filter_class=ClaimFilter,
         table_class=ClaimTable,
-        summed=_sums,
+        summed=lambda rows: [*_sums(rows), *_not_claimed(request.user)],
         lead=_(
             "What third parties owe for damage. The cost is that of the fault's lines for damage; "
             "a claim is opened on the fault's page."
@@ -51,6 +52,14 @@ def claims(request: SignedInRequest) -> HttpResponse:
 def _sums(rows: QuerySet[DamageClaim]) -> Sequence[str]:
     faults = rows.filter(dropped_on=None).order_by().values("fault")
     return cost_of(damage_lines(faults)).words
+
+
+def _not_claimed(user: User) -> list[str]:
+    """Name faults with lines for damage that nobody claims, so that none is forgotten."""
+    faults = [str(fault) for fault in faults_not_claimed(user)]
+    if not faults:
+        return []
+    return [str(_("Lines for damage, but no claim: %s.")) % ", ".join(faults)]
 
 
 @page_for(Action.SEE_RATES)
@@ -84,6 +93,13 @@ class ClaimAdd(FaultView):
 
     def get_initial(self) -> dict[str, Any]:
         return {"made_on": self.today, "liable_party": _liable(self.row)}
+
+    def elsewhere(self) -> str:
+        # What was typed is kept: only who opens the form is led to the claim that stands.
+        standing = self.row.damage_claims.filter(dropped_on=None).first()
+        if standing is None or self.request.method != "GET":
+            return ""
+        return reverse("faults:claim", args=[standing.ref])
 
     def get_after(self) -> str:
         return reverse("faults:claim", args=[self.result.ref])

@@ -26,6 +26,8 @@ from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import User
 from sites.register.views.lists import list_page
 
+NO_LINES = "state=done&lines=none"
+
 
 class UnbilledMany(ManyView[JobLine]):
     """What may be done to ticked lines: they go into one batch."""
@@ -68,14 +70,24 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
         further=[
             (reverse("faults:batches"), _("Batches")),
             (reverse("faults:earnings"), _("What it earned")),
+            (
+                f"{reverse('faults:jobs')}?state=done&lines=none",
+                _("Finished visits without a line"),
+            ),
             (reverse("faults:job_lines"), _("Lines of jobs")),
         ],
     )
 
 
-def _sums(rows: QuerySet[JobLine]) -> Sequence[str]:
-    plain = rows.prefetch_related(None).select_related(None).order_by()
-    return sums_of((getattr(row, "currency", ""), row.charged) for row in plain).words
+def _sums(rows: QuerySet[Any]) -> Sequence[str]:
+    # These columns alone: what else a line shows costs a query within the query each.
+    names = ("basis", "quantity", "unit_price")
+    plain = rows.order_by().values_list("currency", *names)
+    charges = (
+        (currency, JobLine(**dict(zip(names, rest, strict=True))).charged)
+        for currency, *rest in plain
+    )
+    return sums_of(charges).words
 
 
 class BatchGive(VerbView[list[JobLine]]):

@@ -45,6 +45,9 @@ class JobFilter(ListFilter):
     property = django_filters.ChoiceFilter(
         label=_("Property"), choices=[], empty_label=_("all"), field_name="property__ref"
     )
+    lines = django_filters.ChoiceFilter(
+        label=_("Lines"), choices=[("none", _("none"))], empty_label=_("all"), method="with_lines"
+    )
     since = django_filters.DateFilter(field_name="day", lookup_expr="gte", **_day(_("From")))
     until = django_filters.DateFilter(field_name="day", lookup_expr="lte", **_day(_("To")))
 
@@ -78,6 +81,10 @@ class JobFilter(ListFilter):
     def with_state(self, rows: QuerySet[Job], _name: str, value: str) -> QuerySet[Job]:
         """Keep jobs in one state, or all that are planned or under way."""
         return rows.filter(state__in=OPEN_JOB_STATES if value == "open" else [value])
+
+    def with_lines(self, rows: QuerySet[Job], _name: str, _value: str) -> QuerySet[Job]:
+        """Keep jobs of which no line stands."""
+        return rows.exclude(pk__in=JobLine.objects.standing().values("job"))
 
     def with_crew(self, rows: QuerySet[Job], _name: str, value: str) -> QuerySet[Job]:
         """Keep jobs of one crew, or those that nobody has."""

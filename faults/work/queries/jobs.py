@@ -8,6 +8,7 @@ from faults.access import crews_for, job_lines_for, jobs_for
 from faults.cases.engines.stages import CLOSED
 from faults.models import (
     OPEN_JOB_STATES,
+    BatchLine,
     Crew,
     CrewAway,
     CrewMember,
@@ -87,18 +88,24 @@ def devices_due(place: Property, *, today: date) -> set[int]:
 
 # Of each line on its day, in the query itself.
 _CURRENCY = currency_of("job__property", "on")
+_ENTRY = BatchLine.objects.filter(line=OuterRef("pk"), is_taken_back=False)
+# The batch that has a line, if one does, and the day on which it was given to the books.
+_GIVEN = {
+    "batch_ref": Subquery(_ENTRY.values("batch__ref")[:1]),
+    "given_on": Subquery(_ENTRY.values("batch__given_on")[:1]),
+}
 
 
 def lines_of(job: Job) -> list[JobLine]:
     """Return the lines of a job, struck ones too, in order of their days."""
-    rows = job.lines.select_related("entered_by").annotate(currency=_CURRENCY)
+    rows = job.lines.select_related("entered_by").annotate(currency=_CURRENCY, **_GIVEN)
     return list(rows.order_by("on", "pk")[:MOST_LINES])
 
 
 def lines_listed(user: User) -> QuerySet[JobLine]:
     """Return the standing lines whose prices the user may see, with what a list shows."""
     rows = job_lines_for(user, Action.SEE_RATES).standing()
-    return rows.select_related("job__property__client").annotate(currency=_CURRENCY)
+    return rows.select_related("job__property__client").annotate(currency=_CURRENCY, **_GIVEN)
 
 
 def photos_of_job(job: Job) -> list[JobPhoto]:

@@ -23,7 +23,9 @@ class PeopleAdd(JobView):
     verb = note_people
     form_class = PeopleForm
     heading, button = _("Who was there?"), _("Keep this")
-    lead = _("The hours of all people are what the visit took. Who did other work goes in next.")
+    lead = _(
+        "The hours of all people are what the visit took. Enter other work or times by itself."
+    )
     done = _("Kept. The visit's man-hours are the sum of its people.")
 
     def get_watched(self) -> list[Model]:

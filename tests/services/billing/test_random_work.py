@@ -215,7 +215,7 @@ def open_money(job: Job, lines: list[JobLine]) -> Decimal:
 
 
 def own_man_min(job: Job, told: dict[str, Any]) -> float:
-    """What `ownManMin` of the phone (faults/sheet/static/faults/sheet/spent.js) works out."""
+    """What `ownManMin` of the phone (faults/sheet/static/faults/sheet/keep.js) works out."""
     entered = float(told["entered_man_min"])
     if job.actual_minutes is not None:
         return entered or job.actual_minutes * float(told["people"])

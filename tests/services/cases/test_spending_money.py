@@ -1,6 +1,6 @@
 """Money of a fault: lines of all its jobs, and hours without a line, against one limit."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from faults.cases.services.spending import Money, Spending, money_of, spending_of
 from faults.models import Authority, Fault, Job, JobLine, LineBasis, LineKind
-from faults.prices.engines.pricing import Charge, Price, Prices, Scope, Sheet, nearest
+from faults.prices.engines.pricing import Charge, Price, Scope, Sheet, nearest
 from faults.sheet.forms.payload import sheet_payload
 from faults.work.services.doing import start_job
 from faults.work.services.limits import (
@@ -275,11 +275,8 @@ LINES = st.lists(
 def test_the_sum_is_that_of_the_lines_and_of_each_visits_open_hours(
     minutes: list[int], told: list[tuple[int, str, int, int]]
 ) -> None:
-    place = Property(time_zone="UTC")
-    visits = [
-        Job(pk=n, property=place, started_at=NOW, actual_minutes=each)
-        for n, each in enumerate(minutes)
-    ]
+    usual: Any = {"property": Property(time_zone="UTC"), "started_at": NOW}
+    visits = [Job(pk=n, **usual, actual_minutes=each) for n, each in enumerate(minutes)]
     lines = [
         JobLine(
             job_id=n % len(visits),
@@ -291,11 +288,7 @@ def test_the_sum_is_that_of_the_lines_and_of_each_visits_open_hours(
         )
         for n, basis, quarters, price in told
     ]
-
-    def on(_day: date) -> Prices:
-        return HELD
-
-    found = money_of(visits, lines, {}, on)
+    found = money_of(visits, lines, {}, lambda _day: HELD)
     billable = sum((x.amount or D(0) for x in lines if x.basis == LineBasis.BILLABLE), D(0))
     booked = {job.pk: sum(x.quantity for x in lines if x.job_id == job.pk) for job in visits}
     rest = sum(max(D(0), D(job.actual_minutes or 0) - booked[job.pk] * 60) for job in visits)

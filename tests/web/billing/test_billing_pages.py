@@ -185,3 +185,28 @@ def test_what_it_earned_asks_as_often_for_thirty_visits_as_for_three(
         counts.append(asked_by(cast.dispatcher, url("earnings", by="cause")))
     assert counts[0] == counts[1]
     assert counts[0] <= 12
+
+
+def test_a_given_line_says_so_on_its_visit_and_offers_no_correction(
+    cast: Cast, lines: list[JobLine]
+) -> None:
+    batch = make_billing.batch(lines[0], by=cast.owner)
+    job = reverse("faults:job", args=[lines[0].job.ref])
+    for person, links in ((cast.owner, 1), (cast.technician, 0)):
+        sheet = open_page(person, job)
+        assert "given to the books 2025-06-15" in sheet.panel("lines")
+        assert sheet.html.count(reverse("faults:batch", args=[batch.ref])) == links
+        assert reverse("faults:job_line_correct", args=[lines[0].pk]) not in sheet.html
+        assert reverse("faults:job_line_correct", args=[lines[1].pk]) in sheet.html
+    assert "2025-06-15" in open_page(cast.owner, reverse("faults:job_lines")).words
+
+
+def test_a_finished_visit_without_a_line_is_listed(cast: Cast, lines: list[JobLine]) -> None:
+    bare = make_billing.done(fault=lines[0].job.fault)
+    struck = make_billing.done(fault=lines[0].job.fault)
+    make_billing.line(job=struck, removed_on=make.TODAY)
+    asked = reverse("faults:jobs") + "?state=done&lines=none"
+    assert asked.replace("&", "&amp;") in open_page(cast.owner, url("unbilled")).html
+    html = open_page(cast.owner, asked).html
+    assert (bare.ref in html, struck.ref in html) == (True, True)
+    assert lines[0].job.ref not in html

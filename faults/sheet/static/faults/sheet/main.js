@@ -1,7 +1,6 @@
 // A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
 
-import { Queue, getFrom, openFor, putInto, recorded, stateOf } from "./keep.js";
-import { ownManMin } from "./spent.js";
+import { Queue, getFrom, openFor, ownManMin, putInto, recorded, stateOf } from "./keep.js";
 import { drawRecorded, drawStep } from "./step.js";
 import { drawStatus, fill, h, toast } from "./view.js";
 
