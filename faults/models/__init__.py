@@ -73,6 +73,7 @@ from faults.models.search import (
 )
 from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
+from faults.models.working import AwayFor, PersonAway, WorkDay
 
 __all__ = [
     "CHARGE_CHOICES",
@@ -91,6 +92,7 @@ __all__ = [
     "Asked",
     "Assignment",
     "Authority",
+    "AwayFor",
     "Beat",
     "Break",
     "CalendarLink",
@@ -129,6 +131,7 @@ __all__ = [
     "OperatorAnswer",
     "OperatorState",
     "OutgoingMail",
+    "PersonAway",
     "PriceItem",
     "PriceList",
     "Proof",
@@ -155,4 +158,5 @@ __all__ = [
     "WaitUnit",
     "WalkNote",
     "WalkResult",
+    "WorkDay",
 ]

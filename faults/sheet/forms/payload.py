@@ -25,7 +25,7 @@ from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
-from faults.work.services.doing import lacks_to_start
+from faults.work.services.doing import lacks_to_start, short_of_skill
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
 from faults.work.services.spending_words import near_words
@@ -162,6 +162,7 @@ def _steps(
         _last_ohms(rows),
         hand_dug_of(job, at=at),
         lacking,
+        _short_of_skill(job, today),
     )
     first, last = steps.before(visit), steps.finish(visit)
     near, others = legs_to_choose(job.fault) if job.fault else ([], [])
@@ -189,6 +190,12 @@ def _lacking(job: Job, user: User, today: date) -> str:
     if job.state != JobState.PLANNED:
         return ""
     return lacks_to_start(job=job, by=user, today=max(today, job.day or today))
+
+
+def _short_of_skill(job: Job, today: date) -> str:
+    """What the crew lacks in skill on the day of the visit; it stops nobody who stands there."""
+    is_planned = job.state == JobState.PLANNED
+    return short_of_skill(job, max(today, job.day or today)) if is_planned else ""
 
 
 def _neighbours(rows: list[FaultStation]) -> list[Station]:

@@ -21,6 +21,7 @@ from faults.models import (
 )
 from faults.models.job import PRIORITY_CHOICES
 from faults.work.engines.safety import Situation
+from faults.work.forms.reasons import planning_why
 from faults.work.services.safety import SITUATION_WORDS
 from faults.work.services.told import JobFacts
 from sites.models import Device, Property, Station
@@ -202,9 +203,7 @@ class SendForm(forms.Form):
     starts_at = TimeField(
         label=_("At"), required=False, help_text=_("Only where a time was promised.")
     )
-    why = why_field(
-        label=_("Why, where the day lies outside the job's own days"),
-    )
+    why = planning_why()
 
     def __init__(
         self, *args: Any, crews: Sequence[Crew], job: Job | None, today: date, **kwargs: Any
@@ -219,8 +218,6 @@ class SendForm(forms.Form):
         wished = [today, job and job.day, job and job.earliest_on]
         self.fields["day"].initial = max(day for day in wished if isinstance(day, date))
         self.fields["starts_at"].initial = job and job.starts_at
-        if job is None or (job.earliest_on is None and job.due_on is None):
-            del self.fields["why"]
 
     def values(self) -> dict[str, object]:
         """Return crew, day and time for the verb, and why."""
@@ -230,7 +227,7 @@ class SendForm(forms.Form):
             "crew": self.crews[data["crew"]],
             "day": data["day"],
             "starts_at": starts_at,
-            "why": data.get("why", ""),
+            "why": data["why"],
         }
 
 
@@ -256,12 +253,13 @@ class SplitForm(forms.Form):
         required=False,
         help_text=_("By the same crew. Empty: it waits to be assigned."),
     )
+    why = planning_why()
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["minutes"].initial = job.expected_minutes // 2 or 1
         if job.crew is None:
-            del self.fields["day"]
+            del self.fields["day"], self.fields["why"]
 
 
 class HoldForm(forms.Form):

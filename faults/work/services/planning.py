@@ -13,6 +13,7 @@ from faults.work.services.rules import (
     refuse_outside,
     refuse_unless_open,
     refuse_unless_planned,
+    refuse_without_reason,
 )
 from faults.work.services.told import JobFacts, UnableToPlan, UnableToSend
 from sites.kernel.engines.roles import Action
@@ -113,6 +114,7 @@ def split_job(
     job: Job,
     minutes: int,
     day: date | None = None,
+    why: str = "",
     by: User,
     at: datetime,
     today: date,
@@ -127,9 +129,9 @@ def split_job(
         )
     part = _part_of(job, minutes)
     if day is not None:
-        _put_on(part, job, day, today)
+        _put_on(part, job, day, today, why)
     part._history_user = by  # type: ignore[attr-defined]
-    part.save()
+    save_because(part, why.strip())
     part.stations.set(job.stations.all())
     part.devices.set(job.devices.all())
     job.expected_minutes -= minutes
@@ -161,14 +163,15 @@ def _part_of(job: Job, minutes: int) -> Job:
     )
 
 
-def _put_on(part: Job, job: Job, day: date, today: date) -> None:
+def _put_on(part: Job, job: Job, day: date, today: date, why: str) -> None:
     if job.crew is None:
         raise UnableToSend(
             _("Nobody is assigned to this job yet: split it without a day, then assign each part."),
             field="day",
         )
     refuse_crew(job.crew, day, today)
-    refuse_outside(part, day, "")
+    refuse_outside(part, day, why)
+    refuse_without_reason(part, job.crew, day, None, why)
     part.crew, part.day = job.crew, day
 
 
