@@ -28,7 +28,6 @@ from faults.models.job import (
     OPEN_JOB_STATES,
     HeldFor,
     Job,
-    JobKind,
     JobLine,
     JobPhoto,
     JobState,
@@ -37,6 +36,7 @@ from faults.models.job import (
     LineKind,
     SafetyAnswer,
 )
+from faults.models.kind import JobKind, KindOfJob
 from faults.models.mail import Beat, OutgoingMail
 from faults.models.notice import (
     ClosedDay,
@@ -120,6 +120,7 @@ __all__ = [
     "JobLine",
     "JobPhoto",
     "JobState",
+    "KindOfJob",
     "KindOfTest",
     "LearnedNumber",
     "LifeFrom",

@@ -14,6 +14,7 @@ from faults.work.views import (
     job_sending,
     job_work,
     jobs,
+    kinds,
     soak,
 )
 from sites.kernel.views.verb_views import page
@@ -56,6 +57,8 @@ patterns = [
     path("job-photos/<ref:ref>/small/", job_photos.job_photo_small, name="job_photo_small"),
     page("job-photos/<ref:ref>/hide/", job_photos.JobPhotoHide),
     page("job-photos/<ref:ref>/show/", job_photos.JobPhotoShow),
+    path("job-kinds/", kinds.job_kinds, name="job_kinds"),
+    page("job-kinds/<str:kind>/change/", kinds.JobKindChange),
     path("crews/", crews.crews, name="crews"),
     page("crews/add/", crews.CrewAdd),
     path("crews/<ref:ref>/", crews.crew, name="crew"),

@@ -61,6 +61,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.rota.engines": ("reasons", "instance", "properties", "published"),
     "faults.rota.engines.instance": ("instance",),
     "faults.rota.engines.reasons": ("reasons",),
+    "faults.work.engines.kinds": ("kinds",),
     "faults.work.engines.safety": ("safety",),
     "faults.work.engines.soak": ("soak",),
     "faults.cases.engines.stages": ("stages", "stage_walk"),

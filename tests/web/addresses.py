@@ -176,6 +176,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("job-photos", "ref"): make_jobs.job_photo(job=job).ref,
         ("crews", "ref"): crew.ref,
         ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
+        ("job-kinds", "kind"): "valve repair",
         ("crew-away", "pk"): str(away.pk),
         ("person-away", "pk"): str(
             PersonAway.objects.create(user=starter, from_on=make.TODAY, to_on=make.TODAY).pk

@@ -21,7 +21,7 @@ from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
 from faults.rota.services.drives import Places
-from faults.rota.services.working_time import Asked, busy_minutes, shifts_of
+from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
 from faults.work.queries.board import Entering, entering
 from faults.work.services.readiness import readiness_of
 from sites.kernel.engines.roles import Action
@@ -197,6 +197,7 @@ def _free(
             for key in gathered.shift_keys()
             for pause in [gathered.on(key).pause]
         },
+        hands(job.people_needed),
         promised=at,
         promised_at=_kept_time(gathered, job, at, windows[at.day]) if at is not None else None,
         moving=MOVING_MIN if at is not None else 0,

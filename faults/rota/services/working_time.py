@@ -73,5 +73,14 @@ def shifts_of(
                 begins = on_working_clock(start, on.pause)
                 starts = max(starts, begins + minutes) if start >= 0 else starts + minutes
             if starts < ends:
-                found.append(Shift(ShiftKey(number, at), starts, ends, on.skill, 0))
+                key = ShiftKey(number, at)
+                found.append(Shift(key, starts, ends, on.skill, 0, hands(on.people)))
     return found
+
+
+def hands(people: int) -> frozenset[str]:
+    """Return what a crew of so many people brings, and what a job of so many needs.
+
+    For the engine they are gear: who has three pairs of hands has two.
+    """
+    return frozenset(f"{number} people" for number in range(2, people + 1))

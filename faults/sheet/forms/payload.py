@@ -25,6 +25,7 @@ from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
+from faults.work.engines.kinds import WALKS
 from faults.work.services.doing import lacks_to_start, short_of_skill
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
@@ -32,7 +33,7 @@ from faults.work.services.spending_words import near_words
 from sites.models import Station, User, today_at
 
 # Visits to many stations, whatever fault they may be for.
-ROUNDS = frozenset({JobKind.WALK, JobKind.BATTERIES, JobKind.BRING_HOME})
+ROUNDS = WALKS | {JobKind.BATTERIES.value, JobKind.BRING_HOME.value}
 MOST_NEIGHBOURS = 60
 MOST_ITEMS = 120
 # Of these the sender may say, having seen both, that its own value holds.
@@ -176,7 +177,7 @@ def _steps(
 
 
 def _round(job: Job, today: date) -> Plain:
-    if job.kind == JobKind.WALK:
+    if job.kind in WALKS:
         return rounds.walk_step(job, today)
     if job.kind == JobKind.BATTERIES:
         return rounds.battery_step(job, today)

@@ -25,6 +25,7 @@ class ClashKind(StrEnum):
     OFF = "off"
     NOBODY = "nobody"
     SKILL = "skill"
+    PEOPLE = "people"
     BLACKOUT = "blackout"
     CLOSED = "closed"
     OVERLAP = "overlap"
@@ -49,6 +50,7 @@ class JobAt:
         blackout: why nobody may work there that day; empty = one may.
         lacking: what it is not ready for, in words.
         pause: the break of the crew that has it, during which nobody works on it.
+        people: how many it takes.
     """
 
     key: int
@@ -65,6 +67,7 @@ class JobAt:
     lacking: tuple[str, ...] = field(default_factory=tuple)
     is_started: bool = False
     pause: tuple[int, int] | None = None
+    people: int = 1
 
     @property
     def end(self) -> int | None:
@@ -80,6 +83,7 @@ class CrewOn:
         off: why it does not work that day, in words; None = it does.
         pause: its break.
         absent: who of it is not there, in words; empty = all are.
+        people: how many are there; None = not known.
     """
 
     crew: int
@@ -92,6 +96,7 @@ class CrewOn:
     off: str | None = None
     pause: tuple[int, int] | None = None
     absent: str = ""
+    people: int | None = None
 
     @property
     def minutes(self) -> int:
@@ -178,6 +183,10 @@ def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> It
         elif crew.skill < job.skill:
             yield Clash(
                 job.key, ClashKind.SKILL, needed=job.skill, there=crew.skill, words=crew.absent
+            )
+        if crew.people and crew.people < job.people:
+            yield Clash(
+                job.key, ClashKind.PEOPLE, needed=job.people, there=crew.people, words=crew.absent
             )
         if crew.off is not None:
             continue

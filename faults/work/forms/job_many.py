@@ -9,8 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, why_field
 from faults.models import Job
-from faults.work.forms.jobs import crew_words
 from faults.work.forms.reasons import planning_why
+from faults.work.forms.sending import crew_words
 from faults.work.queries.jobs import crews_to_send
 
 

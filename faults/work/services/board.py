@@ -42,7 +42,13 @@ from sites.models import User
 
 WEEK = 7
 # What another crew may mend.
-OF_THE_CREW = {ClashKind.AWAY, ClashKind.OFF, ClashKind.NOBODY, ClashKind.SKILL}
+OF_THE_CREW = {
+    ClashKind.AWAY,
+    ClashKind.OFF,
+    ClashKind.NOBODY,
+    ClashKind.SKILL,
+    ClashKind.PEOPLE,
+}
 
 
 @dataclass
@@ -151,6 +157,7 @@ def _crew_on(crew: Crew, day: date, on: WorkingDay) -> CrewOn:
         off_words(on, day) if on.off is not None and not is_away else None,
         on.pause,
         absent_words(on),
+        on.people,
     )
 
 
@@ -200,6 +207,7 @@ def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
             ),
             job.state == JobState.STARTED,
             cards[job.pk].pause,
+            job.people_needed,
         )
         for job in rows
     ]

@@ -28,7 +28,7 @@ def in_words(clash: Clash, jobs: Mapping[int, Job]) -> str:
     if clash.kind is ClashKind.AWAY and not clash.words:
         return _("%(crew)s is away on that day. Move the job.") % words
     told = _SENTENCES[clash.kind]() % words
-    if clash.kind in (ClashKind.NOBODY, ClashKind.SKILL) and clash.words:
+    if clash.kind in (ClashKind.NOBODY, ClashKind.SKILL, ClashKind.PEOPLE) and clash.words:
         told += " " + _("Not there: %s.") % clash.words
     return told
 
@@ -43,6 +43,9 @@ _SENTENCES: dict[ClashKind, Callable[[], str]] = {
     ClashKind.SKILL: lambda: _(
         "It needs skill %(needed)s; the best in %(crew)s that day is %(there)s. Choose another "
         "crew."
+    ),
+    ClashKind.PEOPLE: lambda: _(
+        "It takes %(needed)s people; %(there)s of %(crew)s are there that day. Choose another crew."
     ),
     ClashKind.BLACKOUT: lambda: _(
         "Nobody may work at the property that day: %(words)s. Choose another day."

@@ -114,6 +114,9 @@ def _of_crew(job: Job, on: CrewDay, day: date) -> Iterable[str]:
             _("It needs skill %(needed)s; the best in %(crew)s that day is %(held)s.") % words
             + beside
         )
+    if 0 < on.on.people < job.people_needed:
+        words |= {"needed": job.people_needed, "held": on.on.people}
+        yield _("It takes %(needed)s people; %(held)s of %(crew)s are there.") % words + beside
 
 
 def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:

@@ -41,7 +41,8 @@ def could_take(
         if crew.retired_on is not None and crew.retired_on <= day:
             continue
         free = on.minutes - planned.get((crew.pk, day), 0)
-        if on.skill >= job.skill_needed and free >= job.expected_minutes:
+        is_able = on.skill >= job.skill_needed and on.people >= job.people_needed
+        if is_able and free >= job.expected_minutes:
             found.append(Free(crew, free))
     return sorted(found, key=lambda one: (-one.minutes, one.crew.name, one.crew.pk))
 
@@ -49,7 +50,7 @@ def could_take(
 def could_take_words(found: Collection[Free]) -> str:
     """Return who could take a job, or that nobody could."""
     if not found:
-        return _("No other crew has the skill and the time for it that day.")
+        return _("No other crew has the skill, the people and the time for it that day.")
     names = ", ".join(
         _("%(crew)s (%(hours)s h free)") % {"crew": one.crew, "hours": hours_text(one.minutes)}
         for one in found

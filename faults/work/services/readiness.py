@@ -71,7 +71,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
 
 def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLine:
     """A stake conducts and a spade enters only where the ground is moist, down to the cable."""
-    if job.kind not in (JobKind.LOCATE, JobKind.DIG):
+    if not job.digs() and job.kind != JobKind.LOCATE:
         return ReadyLine(Subject.SOIL, State.NOT_NEEDED)
     cable, rod = facts.cable_depth_in(job), job.rod_depth_in
     if cable and rod is not None:

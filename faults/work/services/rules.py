@@ -109,6 +109,15 @@ def refuse_without_reason(
             + (" " + _("Not there: %s.") % words["missing"] if words["missing"] else ""),
             field="why",
         )
+    if 0 < on.people < job.people_needed:
+        raise UnableToSend(
+            _(
+                "This job takes %(needed)s people; %(held)s of %(crew)s are there that day. Choose "
+                "another crew, or say who else comes."
+            )
+            % {**words, "needed": job.people_needed, "held": on.people},
+            field="why",
+        )
 
 
 def _outside_words(on: WorkingDay, crew: Crew, starts_at: time, job: Job) -> str:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from faults.models import CrewAway, LimitOverride, PersonAway, SafetyAnswer, WorkDay
+from faults.models import CrewAway, KindOfJob, LimitOverride, PersonAway, SafetyAnswer, WorkDay
 from tests import make, make_jobs
 from tests.models.refusals import refused_by
 
@@ -96,6 +96,24 @@ def test_person_away_ends_after_it_starts() -> None:
 def test_job_expects_some_minutes() -> None:
     with refused_by("job_expects_some_minutes"):
         make_jobs.job(expected_minutes=0)
+
+
+def test_job_needs_somebody() -> None:
+    with refused_by("job_needs_somebody"):
+        make_jobs.job(people_needed=0)
+
+
+@pytest.mark.parametrize(("minutes", "people"), [(0, 1), (1, 0)])
+def test_kind_of_job_takes_time_and_people(minutes: int, people: int) -> None:
+    with refused_by("kind_of_job_takes_time_and_people"):
+        KindOfJob.objects.create(
+            kind="coil", minutes=minutes, people=people, skill=1, opens_ground=False
+        )
+
+
+def test_kind_of_job_skill_of_the_scale() -> None:
+    with refused_by("kind_of_job_skill_of_the_scale"):
+        KindOfJob.objects.create(kind="coil", minutes=1, skill=4, opens_ground=False)
 
 
 def test_job_skill_of_the_scale() -> None:

@@ -216,6 +216,6 @@ def test_a_crew_away_says_who_could_go_and_a_day_off_is_no_second_alarm(scene: S
     (card,) = [each for each in board.cards if each.job == job]
     assert card.against == [
         "North is away on that day: truck. Move the job.",
-        "No other crew has the skill and the time for it that day.",
+        "No other crew has the skill, the people and the time for it that day.",
     ]
     assert PersonAway.objects.count() == 0
