@@ -31,7 +31,7 @@ class WeekForm(forms.Form):
         for weekday, name in enumerate(WEEKDAYS):
             row = known.get(weekday)
             self.fields[f"works_{weekday}"] = forms.BooleanField(
-                label=name, required=False, initial=row is not None
+                label=_("Works on %s") % name, required=False, initial=row is not None
             )
             for part, label, value in (
                 ("from", _("from"), row and row.starts_at),

@@ -169,7 +169,8 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
         job.pk: Card(job, stamps[job.pk], job.pk in mine, pause=known.pause_of(job)) for job in jobs
     }
     for job in still:
-        cards[job.pk].lacking = list(ready[job.pk].lacking)
+        card, found = cards[job.pk], ready[job.pk]
+        card.barring, card.to_do, card.planned = found.barring, found.to_do, found.planned
     by_key = {job.pk: job for job in jobs}
     elsewhere = set()
     for clash in clashes(_jobs_at(still, cards), known.crews_on, today=today):
@@ -202,7 +203,7 @@ def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
             doors.blackout(job.property_id, job.day) if job.day else "",
             tuple(
                 str(line.words)
-                for line in cards[job.pk].lacking
+                for line in cards[job.pk].barring
                 if line.subject is not Subject.ACCESS
             ),
             job.state == JobState.STARTED,

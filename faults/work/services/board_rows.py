@@ -17,9 +17,12 @@ class Card:
     job: Job
     stamp: str
     may_plan: bool
-    lacking: list[ReadyLine] = field(default_factory=list)
+    # What keeps it from going, what is to be done before, and what there is still time for.
+    barring: list[ReadyLine] = field(default_factory=list)
+    to_do: list[ReadyLine] = field(default_factory=list)
+    planned: list[ReadyLine] = field(default_factory=list)
     clashes: list[str] = field(default_factory=list)
-    # Those of `clashes` that do not come from `lacking`, which the card says by itself.
+    # Those of `clashes` that do not come from `barring`, which the card says by itself.
     against: list[str] = field(default_factory=list)
     # The break of the crew that has it.
     pause: tuple[int, int] | None = None

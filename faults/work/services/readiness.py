@@ -16,7 +16,15 @@ from faults.notices.services.words import reasons_in_words
 from faults.work.engines.soak import is_moist_to_the_cable
 from faults.work.services.consent_ready import job_consent
 from faults.work.services.ready_facts import ReadyFacts, facts_of
-from faults.work.services.ready_lines import ReadyLine, State, Subject, lacks, ready, unknown
+from faults.work.services.ready_lines import (
+    ReadyLine,
+    State,
+    Subject,
+    lacks,
+    planned,
+    ready,
+    unknown,
+)
 from faults.work.services.soaking import soaked_ready_on, texture_of, waiting_days
 from sites.cells.engines.measures import DEPTH
 from sites.models import Property
@@ -30,13 +38,23 @@ class Readiness:
 
     @property
     def is_ready(self) -> bool:
-        """Whether nothing is lacking."""
-        return not self.lacking
+        """Whether nothing is lacking and nothing is still to come."""
+        return not self.lacking and not self.planned
 
     @property
     def lacking(self) -> list[ReadyLine]:
         """The lines that keep the job from going."""
         return [each for each in self.lines if each.state in (State.NOT_READY, State.NOT_KNOWN)]
+
+    @property
+    def planned(self) -> list[ReadyLine]:
+        """The lines for which there is still time."""
+        return [each for each in self.lines if each.state is State.PLANNED]
+
+    @property
+    def to_do(self) -> list[ReadyLine]:
+        """Those that lack something which can be done before that day."""
+        return [each for each in self.lacking if not each.is_final]
 
     @property
     def is_let_beyond(self) -> bool:
@@ -92,8 +110,19 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
             _("The property's soil names no texture. Enter it, or note how deep a rod goes."),
         )
     wait, day = waiting_days(texture), job.day or today
+    if job.soaked_on is None and job.day is None:
+        words = ngettext(
+            "Once it has a day, soak the ground at least %s day before.",
+            "Once it has a day, soak the ground at least %s days before.",
+            wait,
+        )
+        return planned(Subject.SOIL, words % wait)
     if job.soaked_on is None:
         last = day - timedelta(days=wait)
+        if last > today:
+            return planned(
+                Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
+            )
         if last < today:
             return lacks(
                 Subject.SOIL,
@@ -102,7 +131,7 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
                 is_final=True,
             )
         return lacks(
-            Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
+            Subject.SOIL, _("Soak the ground today: it is the last day for it. Then note it here.")
         )
     ready_on = soaked_ready_on(job.soaked_on, texture)
     if ready_on > day:

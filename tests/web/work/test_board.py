@@ -203,7 +203,7 @@ def test_a_far_drive_is_told_only_where_both_places_are_known(dispatcher: User, 
 def test_says_what_a_job_lacks(dispatcher: User, crew: Crew) -> None:
     job = make_jobs.job(crew=crew, day=MONDAY, parts_needed="10 splices", parts_ready=False)
     said = card(board(dispatcher), job)
-    assert "not ready: Soil, The client's yes, Parts" in said
+    assert "to do before: Soil, The client's yes, Parts" in said
     assert "Put on the vehicle: 10 splices" in said
     job.parts_ready = True
     job.save()
