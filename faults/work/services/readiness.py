@@ -13,6 +13,7 @@ from faults.models import Job, JobKind
 from faults.notices.services.book import dig_of, planned_start
 from faults.notices.services.terms import last_day
 from faults.notices.services.words import reasons_in_words
+from faults.work.engines.safety import PRIVATE, unanswered
 from faults.work.engines.soak import is_moist_to_the_cable
 from faults.work.services.consent_ready import job_consent
 from faults.work.services.ready_facts import ReadyFacts, facts_of
@@ -25,6 +26,7 @@ from faults.work.services.ready_lines import (
     ready,
     unknown,
 )
+from faults.work.services.safety import PROMPT_WORDS
 from faults.work.services.soaking import soaked_ready_on, texture_of, waiting_days
 from sites.cells.engines.measures import DEPTH
 from sites.models import Property
@@ -80,6 +82,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
         _soil(facts, job, place, today),
         _batteries(facts, job),
         _notice(facts, job, place, today),
+        _private(facts, job),
         _access(facts, job, place),
         job_consent(facts, job, today),
         _parts(job),
@@ -111,12 +114,12 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
         )
     wait, day = waiting_days(texture), job.day or today
     if job.soaked_on is None and job.day is None:
-        words = ngettext(
+        told = ngettext(
             "Once it has a day, soak the ground at least %s day before.",
             "Once it has a day, soak the ground at least %s days before.",
             wait,
         )
-        return planned(Subject.SOIL, words % wait)
+        return planned(Subject.SOIL, told % wait)
     if job.soaked_on is None:
         last = day - timedelta(days=wait)
         if last > today:
@@ -177,6 +180,19 @@ def _notice(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyL
             % {"who": let_go.by or _("somebody"), "why": let_go.reason},
         )
     return lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)), is_final=True)
+
+
+def _private(facts: ReadyFacts, job: Job) -> ReadyLine:
+    """Lines that no utility marks are asked for before a dig: the gate asks for the same ones."""
+    if not job.digs():
+        return ReadyLine(Subject.PRIVATE, State.NOT_NEEDED)
+    if open_ones := unanswered(PRIVATE, facts.safety.get(job.pk, {})):
+        asked = " ".join(str(PROMPT_WORDS[prompt]) for prompt in open_ones)
+        return lacks(
+            Subject.PRIVATE,
+            _("Have them marked, or enter who lets the dig go without: %s") % asked,
+        )
+    return ready(Subject.PRIVATE, _("Each is marked, not there, or let go with a name."))
 
 
 def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:

@@ -12,6 +12,7 @@ class Subject(StrEnum):
     SOIL = "soil"
     BATTERIES = "batteries"
     NOTICE = "notice"
+    PRIVATE = "private lines"
     ACCESS = "access"
     CONSENT = "consent"
     PARTS = "parts"
@@ -33,6 +34,7 @@ SUBJECT_WORDS = {
     Subject.SOIL: gettext_lazy("Soil"),
     Subject.BATTERIES: gettext_lazy("Batteries"),
     Subject.NOTICE: gettext_lazy("Notice"),
+    Subject.PRIVATE: gettext_lazy("Private lines"),
     Subject.ACCESS: gettext_lazy("Access"),
     Subject.CONSENT: gettext_lazy("The client's yes"),
     Subject.PARTS: gettext_lazy("Parts"),

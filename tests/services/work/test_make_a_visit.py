@@ -8,7 +8,7 @@ import pytest
 
 from faults.cases.engines.stages import Stage
 from faults.models import Authority, DigOverride, Job, JobKind, JobState
-from faults.work.engines.safety import Prompt, Situation
+from faults.work.engines.safety import PRIVATE, Prompt, Situation
 from faults.work.services import (
     UnableToPlan,
     UnableToWork,
@@ -41,7 +41,7 @@ def dig(scene: Scene, depth_in: float | None = 18, **given: Any) -> Job:
     facts = {"planned_depth_in": depth_in, **given}
     job = assigned(scene, planned(scene, JobKind.DIG, facts=facts))
     DigOverride.objects.create(job=job, reason="no lines here", by=scene.office, at=make.NOW)
-    return job
+    return make_jobs.private_lines_known(job)
 
 
 def answer(scene: Scene, job: Job, depth_in: float = 18, **answers: str) -> None:
@@ -222,7 +222,7 @@ def test_a_hole_that_became_deeper_is_not_finished_without_the_answers(scene: Sc
     ("depth_in", "new"), [(47, set()), (48, {Prompt.EGRESS, Prompt.AIR_TESTED})]
 )
 def test_the_prompts_step_at_exactly_4_ft(scene: Scene, depth_in: float, new: set[Prompt]) -> None:
-    usual = {Prompt.UTILITIES_FOUND, Prompt.SPOIL_BACK}
+    usual = {Prompt.UTILITIES_FOUND, *PRIVATE, Prompt.SPOIL_BACK}
     assert set(prompts_of(dig(scene, depth_in))) == usual | new
 
 
@@ -237,7 +237,8 @@ def test_what_is_around_the_hole_asks_more(scene: Scene) -> None:
         at=make.NOW,
     )
     assert job.situations == ["traffic", "heat"]
-    assert job.safety.get().answer == "cones, two vests"
+    kept = job.safety.get(prompt=Prompt.TRAFFIC_GUARDED.value)
+    assert kept.answer == "cones, two vests"
     assert Prompt.WATER_REST_SHADE in prompts_of(job)
 
 
@@ -246,7 +247,7 @@ def test_an_answer_is_put_right_and_an_empty_one_changes_nothing(scene: Scene) -
     answer(scene, job, spoil_back="yes")
     answer(scene, job, spoil_back="3 ft", utilities_found=" ")
     answer(scene, job, spoil_back="")
-    kept = job.safety.get()
+    kept = job.safety.get(prompt=Prompt.SPOIL_BACK.value)
     assert (kept.answer, kept.by, kept.history.count()) == ("3 ft", scene.technician, 2)
 
 

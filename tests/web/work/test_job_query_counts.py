@@ -61,7 +61,7 @@ QUERIES = {
     "job_lines": 10,  # clients and properties to filter by; how many, keys, rows; views kept
     "crews": 5,  # crews with their skill, their people
     # Five say when crews work; two are the ticket and the rule: how near to a mark to dig by hand.
-    "job": 31,
+    "job": 32,
     "crew": 17,  # six say when crews work and who is not there
 }
 
