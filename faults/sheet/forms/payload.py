@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED
 from faults.cases.queries import legs_to_choose
@@ -102,10 +103,16 @@ def _head(job: Job) -> Plain:
         "started_at": job.started_at.isoformat() if job.started_at else "",
         "fault": str(fault or ""),
         "symptom": str(fault.get_symptom_display()) if fault else "",
-        "summary": fault.summary if fault else "",
+        "summary": _summary(fault) if fault else "",
         "notes": job.notes,
         "held": str(job.get_held_for_display()) if job.held_for else "",
     }
+
+
+def _summary(fault: Fault) -> str:
+    """What is known of the fault, and who called: whom the crew may ask."""
+    called = _("Caller: %s") % fault.caller if fault.caller else ""
+    return "\n".join(filter(None, [fault.summary, called]))
 
 
 def _station(row: FaultStation) -> Plain:

@@ -61,6 +61,8 @@ def facts_for(
         skill_needed=skill_for(kind, fault, usual.skill),
         people_needed=usual.people,
         equipment=usual.gear or equipment_for(kind),
+        # What was promised is that someone comes: the first visit is due by it.
+        due_on=fault.promised_on if fault is not None and kind is JobKind.LOCATE else None,
     )
 
 

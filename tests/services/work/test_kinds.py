@@ -142,6 +142,16 @@ def test_the_minutes_of_a_search_are_its_own(scene: Scene, monkeypatch: pytest.M
     assert facts_for(JobKind.LOCATE, scene.fault, None).expected_minutes == 105
 
 
+def test_a_promised_day_is_the_due_day_of_the_first_visit_only(scene: Scene) -> None:
+    scene.fault.promised_on = TODAY + timedelta(days=2)
+    assert facts_for(JobKind.LOCATE, scene.fault).due_on == scene.fault.promised_on
+    assert facts_for(JobKind.DIG, scene.fault).due_on is None
+    assert facts_for(JobKind.LOCATE).due_on is None
+    late = planned(scene, facts={"due_on": facts_for(JobKind.LOCATE, scene.fault).due_on})
+    with pytest.raises(UnableToSend, match="was to be made by"):
+        assigned(scene, late, day=TODAY + timedelta(days=3))
+
+
 def test_a_real_search_says_its_minutes_and_an_unknown_one_none(scene: Scene) -> None:
     put_at(scene.fault, Stage.WITHDRAWN)
     assert answer_search_time(SearchTimeAsked(scene.fault, TODAY)) is None
