@@ -159,7 +159,7 @@ def required_words(open_ones: Collection[Prompt]) -> str:
     name="answer what a dig must think of",
     action=Action.WORK_JOBS,
     guard="the job digs and is open; a depth above 0 and at most 20 ft; the prompts are this "
-    "depth's; a protective system of the list",
+    "depth's; a protective system of the list; of private lines what is known and a name",
     undo="answer it again; the old words stand in its history",
 )
 def answer_safety(
