@@ -34,7 +34,7 @@ from faults.waits.services.waits import rebuild_all_waits
 from faults.work.engines.digging import Ground, Hole
 from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
-from faults.work.services.defaults import facts_for, search_time
+from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_loops import make_demo_loops
@@ -152,7 +152,7 @@ def _of_stage(stage: Stage) -> list[Fault]:
 
 
 def _plan(kind: JobKind, fault: Fault, *, by: User, today: date) -> Job:
-    facts = facts_for(kind, fault, search_time(kind, fault, today))
+    facts = facts_for(kind, fault)
     return plan_job(
         place=fault.property, kind=kind.value, facts=facts, fault=fault, by=by, today=today
     )
