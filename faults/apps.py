@@ -17,7 +17,9 @@ class FaultsConfig(AppConfig):
         """
         ask = import_module("sites.register.services.retire").ask_before_retiring
         ask(import_module("faults.cases.services.retiring").open_faults_on)
-        import_module("faults.events").listen(import_module("faults.follows").FOLLOWS)
+        events, follows = import_module("faults.events"), import_module("faults.follows")
+        events.listen(follows.FOLLOWS)
+        events.listen_to_questions(follows.ANSWER)
         waits = import_module("faults.waits.services.keeping_waits")
         waits.connect()
         declare = import_module("sites.kernel.services.derived").declare_derived

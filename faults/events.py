@@ -35,15 +35,44 @@ class ClientSaid:
     today: date
 
 
+@dataclass(frozen=True)
+class SearchTime:
+    """How long the search of a fault takes, in whole minutes: the mean, and what nine of ten
+    searches end under."""
+
+    expected: int
+    nine_of_ten: int
+
+
+@dataclass(frozen=True)
+class SearchTimeAsked:
+    """A room below the search asks how long the one of this fault takes."""
+
+    fault: Fault
+    today: date
+
+
 Event = StageMoved | ClientSaid
 Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
 _follows: Follows = {}
+_answer: Callable[[SearchTimeAsked], SearchTime | None] | None = None
 
 
 def listen(follows: Follows) -> None:
     """Set what each event sets off. Called once, when the app is ready."""
     global _follows
     _follows = follows
+
+
+def listen_to_questions(answer: Callable[[SearchTimeAsked], SearchTime | None]) -> None:
+    """Set who answers. Called once, when the app is ready."""
+    global _answer
+    _answer = answer
+
+
+def ask(question: SearchTimeAsked) -> SearchTime | None:
+    """Return the answer of the room above; None = it does not know."""
+    return _answer(question) if _answer is not None else None
 
 
 def announce(event: Event) -> None:

@@ -3,6 +3,7 @@
 from faults.due.services.by_hand import note_what_a_client_said
 from faults.events import ClientSaid, Follows, StageMoved
 from faults.locating.services.ending import end_searches_of
+from faults.locating.services.minutes import answer_search_time
 
 FOLLOWS: Follows = {
     # A search ends when its fault is found, given up or withdrawn.
@@ -10,3 +11,6 @@ FOLLOWS: Follows = {
     # A question, or something else that does not run, is due today.
     ClientSaid: (note_what_a_client_said,),
 }
+
+# Who tells rooms below the search how long one takes.
+ANSWER = answer_search_time

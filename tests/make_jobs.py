@@ -5,7 +5,8 @@ from decimal import Decimal
 from itertools import count
 from typing import Any
 
-from faults.models import Crew, CrewMember, Job, JobKind, JobLine, JobPhoto, JobState
+from faults.models import Crew, CrewMember, Job, JobKind, JobLine, JobPhoto, JobState, SafetyAnswer
+from faults.work.engines.safety import PRIVATE
 from faults.work.services.photos import add_job_photo
 from sites.models import User
 from tests import make
@@ -71,3 +72,12 @@ def job_photo(**given: Any) -> JobPhoto:
     return add_job_photo(
         job=owner, photo=make.prepared_photo(), **{"by": None, "at": make.NOW, **given}
     )
+
+
+def private_lines_known(job: Job) -> Job:
+    """Say of a dig that its private lines are marked."""
+    for prompt in PRIVATE:
+        SafetyAnswer.objects.create(
+            job=job, prompt=prompt.value, answer="marked: the client's electrician", at=make.NOW
+        )
+    return job

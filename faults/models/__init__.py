@@ -30,7 +30,6 @@ from faults.models.job import (
     OPEN_JOB_STATES,
     HeldFor,
     Job,
-    JobKind,
     JobLine,
     JobPhoto,
     JobState,
@@ -39,6 +38,7 @@ from faults.models.job import (
     LineKind,
     SafetyAnswer,
 )
+from faults.models.kind import JobKind, KindOfJob
 from faults.models.mail import Beat, OutgoingMail
 from faults.models.notice import (
     ClosedDay,
@@ -76,6 +76,7 @@ from faults.models.search import (
 )
 from faults.models.sheet import SheetAnswer, SheetItem
 from faults.models.wait import MOVER_CHOICES, WAITS_ON_CHOICES, Wait
+from faults.models.working import AwayFor, PersonAway, WorkDay
 
 __all__ = [
     "CHARGE_CHOICES",
@@ -96,6 +97,7 @@ __all__ = [
     "Asked",
     "Assignment",
     "Authority",
+    "AwayFor",
     "BatchLine",
     "Beat",
     "BookBatch",
@@ -126,6 +128,7 @@ __all__ = [
     "JobLine",
     "JobPhoto",
     "JobState",
+    "KindOfJob",
     "KindOfTest",
     "LearnedNumber",
     "LifeFrom",
@@ -137,6 +140,7 @@ __all__ = [
     "OperatorAnswer",
     "OperatorState",
     "OutgoingMail",
+    "PersonAway",
     "PersonThere",
     "PriceItem",
     "PriceList",
@@ -164,4 +168,5 @@ __all__ = [
     "WaitUnit",
     "WalkNote",
     "WalkResult",
+    "WorkDay",
 ]

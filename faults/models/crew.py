@@ -22,6 +22,17 @@ class Crew(Referenced):
     vehicle = models.CharField(_("vehicle"), max_length=60, blank=True)
     starts_at = models.TimeField(_("starts at"))
     ends_at = models.TimeField(_("back by"))
+    break_from = models.TimeField(_("break from"), null=True, blank=True)
+    break_to = models.TimeField(_("break until"), null=True, blank=True)
+    # The set whose closed days are holidays of this crew; its weekend counts for centres only.
+    holidays = models.ForeignKey(
+        "faults.ClosedDays",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("holidays"),
+    )
     yard_latitude = models.FloatField(_("yard, latitude"), null=True, blank=True)
     yard_longitude = models.FloatField(_("yard, longitude"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
@@ -31,6 +42,15 @@ class Crew(Referenced):
         constraints = [
             models.CheckConstraint(
                 name="crew_ends_after_it_starts", condition=Q(ends_at__gt=F("starts_at"))
+            ),
+            models.CheckConstraint(
+                name="crew_break_has_both_ends_or_none",
+                condition=Q(break_from__isnull=True, break_to__isnull=True)
+                | Q(
+                    break_from__isnull=False,
+                    break_to__isnull=False,
+                    break_to__gt=F("break_from"),
+                ),
             ),
             models.CheckConstraint(
                 name="crew_yard_has_both_coordinates",

@@ -87,6 +87,10 @@ class Fault(Referenced):
         _("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.REPORTED.value
     )
     summary = models.TextField(_("summary"), blank=True)
+    caller = models.CharField(_("caller"), max_length=120, blank=True)
+    client_order = models.CharField(_("client's order number"), max_length=60, blank=True)
+    # By which day the client was told that someone comes.
+    promised_on = models.DateField(_("promised by"), null=True, blank=True)
     opens_by_hand = models.CharField(
         _("valve opens by hand"), max_length=12, choices=Answer, blank=True
     )
@@ -114,6 +118,10 @@ class Fault(Referenced):
                 fields=["property", "key"],
                 name="fault_key_once_per_property",
                 condition=~Q(key=""),
+            ),
+            models.CheckConstraint(
+                name="fault_promised_after_reported",
+                condition=Q(promised_on__isnull=True) | Q(promised_on__gte=models.F("reported_on")),
             ),
             models.CheckConstraint(
                 name="fault_closed_after_reported",

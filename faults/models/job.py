@@ -1,7 +1,7 @@
 """Jobs: planned visits, what they need, and what they cost."""
 
 from decimal import Decimal
-from typing import Self
+from typing import Any, Self
 
 from django.conf import settings
 from django.db import models
@@ -10,22 +10,11 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES, Crew
 from faults.models.fault import Fault
+from faults.models.kind import JobKind, kind_facts
 from faults.models.price import CHARGE_CHOICES
 from faults.prices.engines.pricing import amount_of
 from sites.models import Device, Picture, Property, Station
 from sites.models.base import History, Referenced
-
-
-class JobKind(models.TextChoices):
-    """What a visit is for."""
-
-    LOCATE = "locate", _("locate")
-    DIG = "dig and mend", _("dig and mend")
-    RETURN = "return to central", _("return to central")
-    CHECK_UP = "wire check-up", _("wire check-up")
-    BATTERIES = "battery round", _("battery round")
-    WALK = "station walk", _("station walk")
-    BRING_HOME = "bring-home round", _("bring-home round")
 
 
 class JobState(models.TextChoices):
@@ -93,6 +82,9 @@ class Job(Referenced):
     skill_needed = models.PositiveSmallIntegerField(
         _("skill needed"), choices=SKILL_CHOICES, default=1
     )
+    people_needed = models.PositiveSmallIntegerField(_("people needed"), default=1)
+    # As its kind says when it is planned; a kind that changes takes its planned jobs along.
+    opens_ground = models.BooleanField(_("ground is opened"), default=False, editable=False)
     priority = models.PositiveSmallIntegerField(_("priority"), choices=PRIORITY_CHOICES, default=2)
     earliest_on = models.DateField(_("not before"), null=True, blank=True)
     due_on = models.DateField(_("not after"), null=True, blank=True)
@@ -132,6 +124,7 @@ class Job(Referenced):
             models.CheckConstraint(
                 name="job_expects_some_minutes", condition=Q(expected_minutes__gt=0)
             ),
+            models.CheckConstraint(name="job_needs_somebody", condition=Q(people_needed__gt=0)),
             models.CheckConstraint(
                 name="job_skill_of_the_scale",
                 condition=Q(skill_needed__range=(LOWEST_SKILL, HIGHEST_SKILL)),
@@ -169,7 +162,13 @@ class Job(Referenced):
 
     def digs(self) -> bool:
         """Whether ground is opened on this visit."""
-        return self.kind == JobKind.DIG
+        return self.opens_ground
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Take over from the kind, once, whether ground is opened."""
+        if self._state.adding:
+            self.opens_ground = kind_facts(self.kind).opens_ground
+        super().save(*args, **kwargs)
 
 
 class LineKind(models.TextChoices):

@@ -23,7 +23,6 @@ from faults.models import (
     DigOverride,
     Fault,
     Job,
-    JobKind,
     Notice,
     NoticeRule,
     OperatorAnswer,
@@ -70,7 +69,7 @@ def asked_of(fault: Fault) -> list[Asked]:
 
 def digs_of(notice: Notice, user: User) -> list[Job]:
     """Return the open digs that this ticket is for, as far as the user sees them."""
-    rows = jobs_for(user).filter(kind=JobKind.DIG, state__in=OPEN_JOB_STATES)
+    rows = jobs_for(user).filter(opens_ground=True, state__in=OPEN_JOB_STATES)
     if notice.fault_id:
         rows = rows.filter(fault=notice.fault_id)
     else:

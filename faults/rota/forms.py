@@ -44,7 +44,7 @@ class SuggestForm(forms.Form):
         offered = [today + timedelta(days=n) for n in range(OFFERED_DAYS)]
         self._choices("days", [(day.isoformat(), date_format(day, "D Y-m-d")) for day in offered])
         self._choices("crews", [(crew.ref, crew.name) for crew in crews])
-        ticked = next_working_days(today, FIRST_TICKED)
+        ticked = next_working_days(crews, today, FIRST_TICKED)
         self.initial = {"days": [day.isoformat() for day in ticked], "crews": list(self.by_ref)}
 
     def _choices(self, name: str, choices: list[tuple[str, str]]) -> None:

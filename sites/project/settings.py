@@ -192,18 +192,6 @@ READING_A_FILE = {
 # A new break this near to our own mend counts as the same place. Common practice, no source.
 WARRANTY_NEAR_FT = 10.0
 
-# How many minutes a new job of each kind is expected to take, until its form says otherwise. Our
-# own choice, no source: put here what your own finished jobs teach.
-JOB_MINUTES = {
-    "locate": 105,
-    "dig and mend": 150,
-    "return to central": 45,
-    "wire check-up": 60,
-    "battery round": 60,
-    "station walk": 90,
-    "bring-home round": 120,
-}
-
 # Limits by which readings are judged, and what a valve draws. Common practice, from memory, no
 # standard: put here what your own meters and valves teach. What is left out keeps its default.
 READING_LIMITS = {

@@ -13,6 +13,7 @@ _WATER = ("months", "months_edges", "identities", "rain_and_units")
 
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
+    "faults.cases.engines.working": ("working",),
     "faults.work.engines.clashes": ("clashes",),
     "faults.cases.engines.consent": ("standing_edges", "standing_by_our_mends"),
     "faults.readings.engines.bring_home": ("bring_home",),
@@ -62,6 +63,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.rota.engines": ("reasons", "instance", "properties", "published"),
     "faults.rota.engines.instance": ("instance",),
     "faults.rota.engines.reasons": ("reasons",),
+    "faults.work.engines.kinds": ("kinds",),
     "faults.work.engines.safety": ("safety",),
     "faults.work.engines.soak": ("soak",),
     "faults.cases.engines.stages": ("stages", "stage_walk"),

@@ -11,7 +11,7 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 from django.utils.timezone import localdate
 
-from faults.models import CrewAway, JobKind, Reading, SearchNumber
+from faults.models import CrewAway, JobKind, PersonAway, Reading, SearchNumber
 from sites.ground.services.plan_picture import put_up_plan_picture
 from sites.kernel.engines.roles import Action
 from sites.models import CentralList, Grant, Run, TickedAct, Upload, User
@@ -187,7 +187,11 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("job-photos", "ref"): make_jobs.job_photo(job=job).ref,
         ("crews", "ref"): crew.ref,
         ("crew-members", "pk"): str(make_jobs.member(crew=crew, user=starter).pk),
+        ("job-kinds", "kind"): "valve repair",
         ("crew-away", "pk"): str(away.pk),
+        ("person-away", "pk"): str(
+            PersonAway.objects.create(user=starter, from_on=make.TODAY, to_on=make.TODAY).pk
+        ),
         **make_due.samples(corner),
         **samples_of_searches(corner),
         **samples_of_quotes(corner, starter),

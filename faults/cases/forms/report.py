@@ -37,6 +37,15 @@ class TriageForm(GroupedForm):
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+    caller = forms.CharField(label=_("Who called?"), max_length=120, required=False)
+    client_order = forms.CharField(
+        label=_("The client's order number"), max_length=60, required=False
+    )
+    promised_on = DayField(
+        label=_("Somebody comes by"),
+        required=False,
+        help_text=_("Only where a day was promised: the first visit is due by it."),
+    )
     opens_by_hand = _answer(
         _("Does the valve open by hand?"), _("No: valve or water is to blame, not the wire.")
     )
@@ -52,6 +61,9 @@ class TriageForm(GroupedForm):
             opens_by_hand=data.get("opens_by_hand", ""),
             others_run=data.get("others_run", ""),
             ohms=data.get("ohms"),
+            caller=data.get("caller", ""),
+            client_order=data.get("client_order", ""),
+            promised_on=data.get("promised_on"),
         )
 
 
@@ -86,7 +98,10 @@ class ReportForm(TriageForm):
         "others_run",
         "ohms",
         "summary",
+        "caller",
+        "client_order",
         "reported_on",
+        "promised_on",
     ]
 
     def __init__(
@@ -113,7 +128,7 @@ class ReportForm(TriageForm):
         self.fields[first].widget.attrs["autofocus"] = True
 
     def _speak_plainly(self) -> None:
-        for name in ("symptom", "opens_by_hand", "others_run", "ohms"):
+        for name in ("symptom", "opens_by_hand", "others_run", "ohms", "caller", "promised_on"):
             del self.fields[name]
         self.fields["stations"].label = _("Which part does not water as it should?")
         self.fields["stations"].help_text = _(
@@ -158,5 +173,8 @@ class CorrectReportForm(TriageForm):
             "summary": fault.summary,
             "opens_by_hand": fault.opens_by_hand or Answer.NOT_TRIED,
             "others_run": fault.others_run or Answer.NOT_TRIED,
+            "caller": fault.caller,
+            "client_order": fault.client_order,
+            "promised_on": fault.promised_on,
         }
         super().__init__(*args, **{"initial": known, **kwargs})

@@ -55,12 +55,16 @@ class Report:
     opens_by_hand: str = ""
     others_run: str = ""
     ohms: float | None = None
+    caller: str = ""
+    client_order: str = ""
+    promised_on: date | None = None
 
 
 @verb(
     name="report a fault",
     action=Action.REPORT_FAULT,
-    guard="stations in care of one property, none with an open fault; a day that has come",
+    guard="stations in care of one property, none with an open fault; a day that has come; "
+    "nothing promised for a day before it",
     undo="withdraw its stations, with a reason",
 )
 def report_fault(
@@ -99,6 +103,7 @@ def correct_report(*, fault: Fault, report: Report, why: str, today: date) -> No
     """Correct the symptom, the day, or the answers: the side of the cause follows them."""
     reason = was_wrong(why)
     refuse_ahead(report.reported_on, today, field="reported_on")
+    _refuse_promise(report)
     _refuse_after_a_move(fault, report.reported_on)
     _put(fault, report)
     save_because(fault, reason)
@@ -126,6 +131,7 @@ def _refuse_report(
     place: Property, stations: Sequence[Station], report: Report, today: date
 ) -> None:
     refuse_ahead(report.reported_on, today, field="reported_on")
+    _refuse_promise(report)
     if not stations:
         raise UnableToReport(_("Name at least one station."), field="stations")
     for station in stations:
@@ -147,11 +153,22 @@ def _refuse_report(
     refuse_second_open_fault(stations)
 
 
+def _refuse_promise(report: Report) -> None:
+    if report.promised_on is not None and report.promised_on < report.reported_on:
+        raise UnableToReport(
+            _("Nothing was promised for a day before the report. Correct one of the days."),
+            field="promised_on",
+        )
+
+
 def _put(fault: Fault, report: Report) -> None:
     fault.reported_on = report.reported_on
     fault.symptom, fault.summary = report.symptom, report.summary
     fault.others_run = report.others_run
     fault.opens_by_hand = report.opens_by_hand
+    fault.caller = " ".join(report.caller.split())
+    fault.client_order = " ".join(report.client_order.split())
+    fault.promised_on = report.promised_on
     # A valve that does not open by hand has no water or is stuck: the wire is not to blame.
     if report.opens_by_hand == Answer.NO:
         fault.cause_side = CauseSide.VALVE

@@ -12,11 +12,11 @@ from faults.models import (
     FollowUpKind,
     FollowUpState,
     Job,
-    JobKind,
     JobState,
     Reading,
     ReadingKind,
 )
+from faults.work.engines.kinds import CHECK_UPS
 from sites.models import Controller, Station, Wiring
 
 TO_CONTROLLER = "station__controller"
@@ -78,7 +78,7 @@ def _read(keys: Sequence[int], since: date) -> Iterable[tuple[int, date]]:
 
 def _jobs(keys: Sequence[int]) -> Iterable[tuple[int, date]]:
     done = (
-        Job.objects.filter(kind=JobKind.CHECK_UP, state=JobState.DONE, ended_at__isnull=False)
+        Job.objects.filter(kind__in=CHECK_UPS, state=JobState.DONE, ended_at__isnull=False)
         .filter(stations__controller__in=keys)
         .order_by()
         .values_list("stations__controller", "ended_at", F("property__time_zone"))

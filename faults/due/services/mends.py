@@ -8,7 +8,7 @@ from django.db.models import OuterRef, QuerySet, Subquery
 
 from faults.cases.engines.stages import Stage
 from faults.due.services.family import Candidate, Family, Told, local_day
-from faults.models import FaultStation, FollowUpKind, Job, JobKind, JobState, StageMove
+from faults.models import FaultStation, FollowUpKind, Job, JobState, StageMove
 
 AFTER_MENDING = [Stage.MENDED.value, Stage.PROVEN.value, Stage.RETURNED.value]
 # Mends and digs of long ago come in with a register's files: nobody tests those again.
@@ -45,7 +45,7 @@ def _retests(rows: Sequence[Any], told: Told) -> list[Candidate]:
 
 def _digs() -> QuerySet[Any]:
     """Digs that are done."""
-    done = Job.objects.filter(kind=JobKind.DIG, state=JobState.DONE, ended_at__isnull=False)
+    done = Job.objects.filter(opens_ground=True, state=JobState.DONE, ended_at__isnull=False)
     return done.filter(property__retired_on=None).select_related("property")
 
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind, Job, JobKind, JobState
@@ -14,7 +14,7 @@ from faults.models import FollowUpKind, Job, JobKind, JobState
 def _to_soak() -> QuerySet[Any]:
     """Planned visits that probe or dig, on a day, whose soil nobody has soaked."""
     planned = Job.objects.filter(
-        state=JobState.PLANNED, kind__in=[JobKind.DIG, JobKind.LOCATE], soaked_on=None
+        Q(opens_ground=True) | Q(kind=JobKind.LOCATE), state=JobState.PLANNED, soaked_on=None
     )
     return planned.filter(day__isnull=False, property__retired_on=None).select_related("property")
 

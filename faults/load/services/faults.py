@@ -70,6 +70,10 @@ COLUMNS = (
     ),
     Text("summary", also="description|details|resumen", attribute="summary", longest=10_000,
          lines=True),
+    Text("caller", also="called by|reported by|llamó", attribute="caller", longest=120),
+    Text("client order", also="client order number|po number|order number|orden del cliente",
+         attribute="client_order", longest=60),
+    Day("promised by", also="promised|prometido", attribute="promised_on", may_be_ahead=True),
     Day("closed", also="closed on|date closed|resolved|cerrado", attribute="closed_on"),
     Choice(
         "how returned",
@@ -253,6 +257,11 @@ def _move(load: Load, link: FaultStation, start: str, end: str, on: date) -> Non
 
 
 def _check_days(row: Row, fault: Fault) -> None:
+    if fault.promised_on is not None and fault.promised_on < fault.reported_on:
+        row.problem(
+            "promised by",
+            _("Nothing was promised for a day before the report. Correct one of the days."),
+        )
     if fault.closed_on is None:
         return
     if fault.closed_on < fault.reported_on:

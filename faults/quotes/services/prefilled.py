@@ -8,12 +8,8 @@ from django.utils.translation import gettext as _
 
 from faults.cases.services.man_hours import in_hours
 from faults.cases.services.spending import spending_of
-from faults.locating.engines.belief import Contradiction
-from faults.locating.engines.line import UnusableLine
-from faults.locating.engines.minutes import Minutes, minutes_of
-from faults.locating.services.line import NoLine
-from faults.locating.services.states import state_of
-from faults.models import CLOSED_STAGES, Fault, Quote, QuotePurpose, Search
+from faults.locating.services.minutes import search_minutes
+from faults.models import Fault, Quote, QuotePurpose
 from faults.quotes.engines.quoting import OptionKind
 from faults.quotes.queries import deepest_break_in
 from faults.work.services.ground_words import ground_of
@@ -23,19 +19,6 @@ VALID = timedelta(days=30)
 QUARTER_H = Decimal("0.25")
 # A pit in which one can kneel: our choice, to be changed on the form.
 USUAL_LENGTH_FT, USUAL_WIDTH_IN = 3.0, 24.0
-
-
-def search_minutes(fault: Fault, *, today: date) -> Minutes | None:
-    """Return how long the search of the fault's first open station takes; None = not known."""
-    rows = fault.stations.exclude(stage__in=CLOSED_STAGES).select_related("station__controller")
-    row = rows.order_by("station__controller__name", "station__number", "pk").first()
-    if row is None:
-        return None
-    search = Search.objects.open().filter(fault=fault, station=row.station).first()
-    try:
-        return minutes_of(state_of(fault, row.station, search, today=today).searcher)
-    except (NoLine, UnusableLine, Contradiction, LookupError):
-        return None
 
 
 def prefilled(fault: Fault, purpose: str, *, at: datetime) -> dict[str, Any]:

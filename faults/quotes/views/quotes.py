@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from faults.access import quotes_for
 from faults.cases.queries import approvers_of, photos_of
 from faults.cases.views.common import FaultView, OfFaultView, crumbs_of
+from faults.locating.services.minutes import search_minutes
 from faults.models import Fault, FaultPhoto, Quote, QuotePurpose
 from faults.prices.engines.pricing import Price
 from faults.prices.services.holding import prices_at
@@ -24,7 +25,7 @@ from faults.quotes.services.answer_words import answer_words
 from faults.quotes.services.answering import answer_quote, reopen_quote
 from faults.quotes.services.links import link_in_force, revoke_link, send_quote
 from faults.quotes.services.making import make_quote, withdraw_quote
-from faults.quotes.services.prefilled import prefilled, search_minutes
+from faults.quotes.services.prefilled import prefilled
 from faults.quotes.services.shown import Shown, shown
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action

@@ -42,8 +42,8 @@ class Task:
         place: row of its property in the table of travel.
         penalty: minutes of driving that leaving it out weighs as much as.
         first_day, last_day: both included.
-        windows: the minutes of each day between which it starts and ends; a day that is not
-            named has `always`, an empty tuple is a closed day.
+        windows: the minutes of each shift, or else of each day, between which it starts and ends;
+            a day that is not named has `always`, an empty tuple is a closed day.
         locked: the only shift that it may have; it is never left out for others.
         promised: the shift that someone was told; another one costs `moving`.
         promised_at: the minute that was told; on the promised shift it starts then or not at all.
@@ -57,7 +57,7 @@ class Task:
     first_day: int = 0
     last_day: int | None = None
     always: Windows = ((0, 24 * 60),)
-    windows: Mapping[int, Windows] = field(default_factory=dict)
+    windows: Mapping[int | ShiftKey, Windows] = field(default_factory=dict)
     gear: frozenset[str] = frozenset()
     locked: ShiftKey | None = None
     promised: ShiftKey | None = None
@@ -71,7 +71,7 @@ class Task:
             return ()
         if shift == self.promised and self.promised_at is not None:
             return ((self.promised_at, self.promised_at + self.minutes),)
-        return self.windows.get(day, self.always)
+        return self.windows.get(shift, self.windows.get(day, self.always))
 
     def moved_cost(self, shift: ShiftKey) -> int:
         """Return what it costs to have it on a shift, for having been promised another."""

@@ -1,7 +1,7 @@
 """What the engine is asked for: crews, days and jobs as they stand, as a problem to plan."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -9,13 +9,20 @@ from datetime import date, datetime, timedelta
 from django.db.models import Q
 
 from faults.access import crews_for, jobs_for
+from faults.cases.engines.working import Off, WorkingDay, on_working_clock, start_by_day
+from faults.cases.services.working_days import (
+    LOOKS_AHEAD_DAYS,
+    Slot,
+    minute_of,
+    working_days,
+)
 from faults.models import Crew, Job, JobState
 from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
 from faults.rota.services.drives import Places
-from faults.rota.services.working_time import Asked, busy_minutes, minute_of, shifts_of
-from faults.work.queries.board import Entering, Slot, away_on, entering
+from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
+from faults.work.queries.board import Entering, entering
 from faults.work.services.readiness import readiness_of
 from sites.kernel.engines.roles import Action
 from sites.models import User
@@ -40,6 +47,7 @@ class Gathered:
     asked: Asked
     problem: Problem
     jobs: dict[int, Job]
+    working: dict[Slot, WorkingDay]
     barred: dict[int, str] = field(default_factory=dict)
     too_full: list[ShiftKey] = field(default_factory=list)
     without_place: list[str] = field(default_factory=list)
@@ -53,6 +61,20 @@ class Gathered:
         """Return the day of a shift."""
         return self.asked.days[key.day]
 
+    def on(self, key: ShiftKey) -> WorkingDay:
+        """Return when the crew of a shift works that day."""
+        return self.working[self.crew(key).pk, self.day(key)]
+
+    def by_day(self, key: ShiftKey, minute: int) -> int:
+        """Return the minute of the day at which a job starts, of one on the working clock."""
+        return start_by_day(minute, self.on(key).pause)
+
+    def shift_keys(self) -> Iterator[ShiftKey]:
+        """Return each crew on each day."""
+        for crew in range(len(self.asked.crews)):
+            for day in range(len(self.asked.days)):
+                yield ShiftKey(crew, day)
+
     def key_of(self, job: Job) -> ShiftKey | None:
         """Return the shift on which a job lies now, if it is one of those that are planned."""
         if job.crew is None or job.day not in self.asked.days or job.crew not in self.asked.crews:
@@ -64,10 +86,12 @@ def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
     """Return the problem of these crews and days, with the jobs of the tray and of those days."""
     rows, beyond = _jobs(user, asked, today=now.date())
     busy = busy_minutes(user, asked, now)
-    away = away_on(asked.crews, asked.days)
-    shifts, table = shifts_of(asked, busy, away, now), Places()
-    gathered = Gathered(asked, Problem([], [], []), {job.pk: job for job in rows}, beyond=beyond)
-    tasks = _tasks(gathered, rows, away, table, now.date())
+    working = working_days(asked.crews, asked.days)
+    shifts, table = shifts_of(asked, busy, working, now), Places()
+    gathered = Gathered(
+        asked, Problem([], [], []), {job.pk: job for job in rows}, working, beyond=beyond
+    )
+    tasks = _tasks(gathered, rows, table, now.date())
     placed = [replace(shift, place=table.yard(asked.crews[shift.key.crew])) for shift in shifts]
     gathered.without_place = table.unknown
     _leave_too_full(gathered, placed, tasks, table.minutes())
@@ -88,7 +112,6 @@ def _jobs(user: User, asked: Asked, *, today: date) -> tuple[list[Job], int]:
 def _tasks(
     gathered: Gathered,
     rows: Sequence[Job],
-    away: Collection[Slot],
     table: Places,
     today: date,
 ) -> list[Task]:
@@ -102,21 +125,29 @@ def _tasks(
         if able and all(why[number] for number in able):
             gathered.barred[job.pk] = why[able[0]]
         at = gathered.key_of(job)
-        # Jobs of a crew that is away have to go to another one, whatever was wanted.
-        is_away = (job.crew_id, job.day) in away
+        # Jobs of a crew that is not there have to go to another one, whatever was wanted.
+        is_away = at is not None and _is_missing(gathered.on(at))
         if at is not None and (job.is_locked or not (asked.may_move or is_away)):
-            found.append(_fixed(job, at, table))
+            found.append(_fixed(gathered, job, at, table))
         else:
-            found.append(_free(job, at, table, asked.days, doors, why))
+            found.append(_free(gathered, job, at, table, doors, why))
     return found
 
 
-def _fixed(job: Job, at: ShiftKey, table: Places) -> Task:
+def _is_missing(on: WorkingDay) -> bool:
+    """Whether a crew is away, or all of its people are. A day off alone is none: who planned a
+    job there said why."""
+    return on.off is Off.AWAY or bool(on.absent and not on.people)
+
+
+def _fixed(gathered: Gathered, job: Job, at: ShiftKey, table: Places) -> Task:
     """Return a job that keeps its crew and day, and its time where it has one.
 
     It was planned or promised so: what the board says against it stands there.
     """
-    start = minute_of(job.starts_at) if job.starts_at else None
+    start = None
+    if job.starts_at is not None:
+        start = on_working_clock(minute_of(job.starts_at), gathered.on(at).pause)
     window = (0, _DAY_MIN) if start is None else (start, start + job.expected_minutes)
     return Task(
         job.pk,
@@ -131,10 +162,10 @@ def _fixed(job: Job, at: ShiftKey, table: Places) -> Task:
 
 
 def _free(
+    gathered: Gathered,
     job: Job,
     at: ShiftKey | None,
     table: Places,
-    days: Sequence[date],
     doors: Entering,
     barred: Sequence[str],
 ) -> Task:
@@ -142,17 +173,13 @@ def _free(
 
     Where it keeps its crew and day it keeps its time: someone may have been told.
     """
-    windows: dict[int, Windows] = {}
+    days, windows = gathered.asked.days, {}
     for number, day in enumerate(days):
         access = doors.access(job.property_id, day)
         if barred[number] or doors.blackout(job.property_id, day):
             access = ()
         windows[number] = ((0, _DAY_MIN),) if access is None else access
-    able = [
-        number
-        for number, day in enumerate(days)
-        if (not job.earliest_on or day >= job.earliest_on) and (not job.due_on or day <= job.due_on)
-    ]
+    able = _able_days(job, days)
     return Task(
         job.pk,
         job.expected_minutes,
@@ -162,9 +189,17 @@ def _free(
         min(able, default=0),
         max(able, default=-1),
         (),
-        windows,
+        {
+            key: tuple(
+                (on_working_clock(a, pause), on_working_clock(b, pause))
+                for a, b in windows[key.day]
+            )
+            for key in gathered.shift_keys()
+            for pause in [gathered.on(key).pause]
+        },
+        hands(job.people_needed),
         promised=at,
-        promised_at=_kept_time(job, windows[at.day]) if at is not None else None,
+        promised_at=_kept_time(gathered, job, at, windows[at.day]) if at is not None else None,
         moving=MOVING_MIN if at is not None else 0,
     )
 
@@ -178,13 +213,15 @@ def _able_days(job: Job, days: Sequence[date]) -> list[int]:
     ]
 
 
-def _kept_time(job: Job, windows: Windows) -> int | None:
-    """Return the time that a job keeps on its day: its own, where it can be done then."""
+def _kept_time(gathered: Gathered, job: Job, at: ShiftKey, windows: Windows) -> int | None:
+    """Return the time that a job keeps on its day, on the working clock: its own, where it can be
+    done then."""
     if job.starts_at is None:
         return None
-    start = minute_of(job.starts_at)
-    is_able = any(a <= start and start + job.expected_minutes <= b for a, b in windows)
-    return start if is_able else None
+    start, on = minute_of(job.starts_at), gathered.on(at)
+    end = on.end_of(start, job.expected_minutes)
+    is_able = any(a <= start and end <= b for a, b in windows)
+    return on_working_clock(start, on.pause) if is_able else None
 
 
 def _barred(rows: Sequence[Job], days: Sequence[date], today: date) -> dict[tuple[int, date], str]:
@@ -225,15 +262,12 @@ def _leave_too_full(
     )
 
 
-def next_working_days(today: date, count: int) -> list[date]:
-    """Return the next days from tomorrow that are no Saturday or Sunday."""
-    found: list[date] = []
-    day = today
-    while len(found) < count:
-        day += timedelta(days=1)
-        if day.weekday() < 5:
-            found.append(day)
-    return found
+def next_working_days(crews: Sequence[Crew], today: date, count: int) -> list[date]:
+    """Return the next days from tomorrow on which one of these crews works; at most a month on."""
+    days = [today + timedelta(days=n) for n in range(1, LOOKS_AHEAD_DAYS + 1)]
+    working = working_days(crews, days)
+    worked = [day for day in days if any(working[crew.pk, day].is_worked for crew in crews)]
+    return worked[:count]
 
 
 def offered_crews(user: User, today: date) -> list[Crew]:

@@ -160,7 +160,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
 def _stop(
     gathered: Gathered, shift: ShiftKey, key: int, minute: int, stamps: dict[int, str]
 ) -> Stop:
-    job = gathered.jobs[key]
+    job, minute = gathered.jobs[key], gathered.by_day(shift, minute)
     at = gathered.key_of(job)
     start = job.starts_at and job.starts_at.hour * 60 + job.starts_at.minute
     if job.crew is None or job.day is None:

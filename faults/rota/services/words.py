@@ -39,7 +39,9 @@ def in_words(
 
 _NO_PLACE: dict[Why, Callable[[], str]] = {
     Why.SKILL: lambda: _("No crew of these days has skill %(skill)d."),
-    Why.GEAR: lambda: _("No crew with that skill carries the gear that it needs."),
+    Why.GEAR: lambda: _(
+        "No crew with that skill has the people or carries the gear that it needs."
+    ),
     Why.LOCK: lambda: _("It is locked to a crew and day that cannot do it."),
     Why.DAYS: lambda: _("No crew that could do it works on the days that it may be done on."),
     Why.CLOSED: lambda: _("The place cannot be entered on any day on which a crew could do it."),

@@ -1,15 +1,16 @@
 """When crews can work on the days that are planned, beside what is fixed already."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 
 from faults.access import jobs_for
+from faults.cases.engines.working import WorkingDay, on_working_clock
+from faults.cases.services.working_days import Slot, minute_of
 from faults.models import Crew, Job, JobState
 from faults.rota.engines.problem import Shift, ShiftKey
 from faults.rota.services.drives import rounded_up
-from faults.work.queries.board import Slot, skills_on
 from sites.kernel.engines.roles import Action
 from sites.models import User
 
@@ -48,32 +49,38 @@ def busy_minutes(user: User, asked: Asked, now: datetime) -> dict[Slot, list[tup
 def shifts_of(
     asked: Asked,
     busy: dict[Slot, list[tuple[int, int]]],
-    away: Collection[Slot],
+    working: Mapping[Slot, WorkingDay],
     now: datetime,
 ) -> list[Shift]:
     """Return the working times that are left; without place yet.
 
-    Today begins now, and no shift begins before a visit that is under way is expected to end.
+    Times are those of the crew's working clock, which stands still in its break. Today begins
+    now, and no shift begins before a visit that is under way is expected to end.
     """
-    skills = skills_on(asked.crews, asked.days)
     found = []
     for number, crew in enumerate(asked.crews):
         for at, day in enumerate(asked.days):
-            slot = (crew.pk, day)
+            on = working[crew.pk, day]
             retired = crew.retired_on is not None and crew.retired_on <= day
-            if slot in away or retired or not skills.get(slot):
+            if retired or not on.is_worked:
                 continue
-            starts, ends = minute_of(crew.starts_at), minute_of(crew.ends_at)
+            starts, ends = on.start, on_working_clock(on.end, on.pause)
             if day == now.date():
-                starts = max(starts, rounded_up(minute_of(now.time()) + 1))
-            for start, minutes in busy.get(slot, []):
+                soon = rounded_up(minute_of(now.time()) + 1)
+                starts = max(starts, on_working_clock(soon, on.pause))
+            for start, minutes in busy.get((crew.pk, day), []):
                 # Without a time it may be at any hour: the shift is shorter by it.
-                starts = max(starts, start + minutes) if start >= 0 else starts + minutes
+                begins = on_working_clock(start, on.pause)
+                starts = max(starts, begins + minutes) if start >= 0 else starts + minutes
             if starts < ends:
-                found.append(Shift(ShiftKey(number, at), starts, ends, skills[slot], 0))
+                key = ShiftKey(number, at)
+                found.append(Shift(key, starts, ends, on.skill, 0, hands(on.people)))
     return found
 
 
-def minute_of(at: time) -> int:
-    """Return the minute of the day."""
-    return at.hour * 60 + at.minute
+def hands(people: int) -> frozenset[str]:
+    """Return what a crew of so many people brings, and what a job of so many needs.
+
+    For the engine they are gear: who has three pairs of hands has two.
+    """
+    return frozenset(f"{number} people" for number in range(2, people + 1))

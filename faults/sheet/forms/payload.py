@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED
 from faults.cases.queries import legs_to_choose
@@ -26,14 +27,15 @@ from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
-from faults.work.services.doing import lacks_to_start
+from faults.work.engines.kinds import WALKS
+from faults.work.services.doing import lacks_to_start, short_of_skill
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
 from faults.work.services.spending_words import near_words
 from sites.models import Station, User, today_at
 
 # Visits to many stations, whatever fault they may be for.
-ROUNDS = frozenset({JobKind.WALK, JobKind.BATTERIES, JobKind.BRING_HOME})
+ROUNDS = WALKS | {JobKind.BATTERIES.value, JobKind.BRING_HOME.value}
 MOST_NEIGHBOURS = 60
 MOST_ITEMS = 120
 # Of these the sender may say, having seen both, that its own value holds.
@@ -103,10 +105,16 @@ def _head(job: Job) -> Plain:
         "started_at": job.started_at.isoformat() if job.started_at else "",
         "fault": str(fault or ""),
         "symptom": str(fault.get_symptom_display()) if fault else "",
-        "summary": fault.summary if fault else "",
+        "summary": _summary(fault) if fault else "",
         "notes": job.notes,
         "held": str(job.get_held_for_display()) if job.held_for else "",
     }
+
+
+def _summary(fault: Fault) -> str:
+    """What is known of the fault, and who called: whom the crew may ask."""
+    called = _("Caller: %s") % fault.caller if fault.caller else ""
+    return "\n".join(filter(None, [fault.summary, called]))
 
 
 def _station(row: FaultStation) -> Plain:
@@ -167,6 +175,7 @@ def _steps(
         user,
         today,
         lacking,
+        _short_of_skill(job, today),
     )
     first, last = steps.before(visit), steps.finish(visit)
     near, others = legs_to_choose(job.fault) if job.fault else ([], [])
@@ -180,7 +189,7 @@ def _steps(
 
 
 def _round(job: Job, today: date) -> Plain:
-    if job.kind == JobKind.WALK:
+    if job.kind in WALKS:
         return rounds.walk_step(job, today)
     if job.kind == JobKind.BATTERIES:
         return rounds.battery_step(job, today)
@@ -194,6 +203,12 @@ def _lacking(job: Job, user: User, today: date) -> str:
     if job.state != JobState.PLANNED:
         return ""
     return lacks_to_start(job=job, by=user, today=max(today, job.day or today))
+
+
+def _short_of_skill(job: Job, today: date) -> str:
+    """What the crew lacks in skill on the day of the visit; it stops nobody who stands there."""
+    is_planned = job.state == JobState.PLANNED
+    return short_of_skill(job, max(today, job.day or today)) if is_planned else ""
 
 
 def _neighbours(rows: list[FaultStation]) -> list[Station]:

@@ -9,7 +9,7 @@ from faults.models import Job, ReadingKind, WalkNote, WalkResult
 from faults.readings.services.judging import timers_of, was_on_timer
 from faults.sheet.forms.fields import Plain, form, ground, number, step
 from faults.sheet.forms.steps import all_run
-from faults.work.queries.jobs import devices_due
+from faults.work.queries.jobs import devices_due, devices_offered
 from sites.models import Controller, Device, Station, Wiring
 
 MOST_STATIONS = 400
@@ -104,8 +104,6 @@ def stations_of_round(job: Job) -> Sequence[Station]:
 
 
 def devices_of_round(job: Job) -> Sequence[Device]:
-    """Return the timers that the job names, else all of its property."""
-    named = job.devices.order_by("name", "pk")
-    if not named.exists():
-        named = job.property.devices.order_by("name", "pk")
-    return list(named[:MOST_STATIONS])
+    """Return the timers that the job names, else all in the ground of its property."""
+    named = list(job.devices.order_by("name", "pk")[:MOST_STATIONS])
+    return named or devices_offered(job.property)

@@ -54,6 +54,7 @@ class Visit:
     user: User
     today: date
     lacks_to_start: str = ""
+    short_of_skill: str = ""
 
 
 def local_law() -> str:
@@ -73,9 +74,9 @@ def before(visit: Visit) -> Plain:
         if each.state.value != "not needed"
     ]
     start = form("start", _("Start the visit"), _("Start"), [], states=["planned"])
-    if visit.lacks_to_start:
+    if lacking := visit.lacks_to_start or visit.short_of_skill:
         who = {"name": _("Who goes"), "state": "not-ready", "word": _("not ready")}
-        ready.insert(0, {**who, "words": visit.lacks_to_start})
+        ready.insert(0, {**who, "words": lacking})
     take = {
         "transmitter": _("transmitter of the wire tracer"),
         "receiver": _("receiver"),

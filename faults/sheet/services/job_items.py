@@ -9,12 +9,12 @@ from django.utils.translation import gettext as _
 from faults.cases.services.photos import add_fault_photo
 from faults.models import Break, HeldFor, JobState, SheetItem, Shows
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
-from faults.work.engines.safety import Prompt, Situation
+from faults.work.engines.safety import PRIVATE, Prompt, Situation, private_words
 from faults.work.queries.people import people_of_crew, with_sender
 from faults.work.services import finish_job, hold_job, load_vehicle, release_job, start_job
 from faults.work.services.people import Times, is_entered, note_people
 from faults.work.services.photos import add_job_photo
-from faults.work.services.safety import answer_safety, situations_of
+from faults.work.services.safety import answer_safety, field_of, situations_of
 from faults.work.services.soaking import note_soak
 from sites.kernel.engines.roles import Action
 from sites.register.services.photos import PreparedPhoto, prepare_photo
@@ -124,7 +124,10 @@ def safety(item: Item) -> str:
     if "situations" in said.body:
         known = {each.value for each in Situation}
         around = {Situation(word) for word in said.many("situations") if word in known}
-    answers = {prompt: said.words(f"answer_{prompt.name.lower()}", 200) for prompt in Prompt}
+    answers = {prompt: said.words(field_of(prompt), 200) for prompt in Prompt}
+    for prompt in PRIVATE:
+        by = said.words(f"{field_of(prompt)}_by", 120)
+        answers[prompt] = private_words(answers[prompt], by)
     answer_safety(
         job=item.job, depth_in=depth, situations=around, answers=answers, by=item.by, at=item.at
     )

@@ -74,6 +74,8 @@ def home(item: Item) -> str:
                 by=item.by,
                 at=item.now,
                 today=item.today,
+                # They stand there already: no working time keeps them from it.
+                why=_("found sound on the round"),
             )
     return f"job:{job.pk}"
 

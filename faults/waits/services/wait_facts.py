@@ -16,6 +16,7 @@ from faults.readings.services.bring_home import sound_days
 from faults.readings.services.loop_facts import newest_loops
 from faults.waits.engines.waits import Consent, Facts
 from faults.waits.services.notice_states import ticket_states
+from faults.work.engines.kinds import REPAIRS
 from faults.work.engines.visits import Held, Purpose, Visit, VisitState
 from sites.models import SpellPart
 from sites.stopgaps.engines.spells import Reason
@@ -25,7 +26,9 @@ PURPOSES: dict[str, Purpose] = {
     JobKind.CHECK_UP: Purpose.LOOK,
     JobKind.WALK: Purpose.LOOK,
     JobKind.BRING_HOME: Purpose.LOOK,
-    JobKind.DIG: Purpose.DIG,
+    JobKind.INSPECTION: Purpose.LOOK,
+    JobKind.TWO_WIRE: Purpose.LOOK,
+    **dict.fromkeys(REPAIRS, Purpose.DIG),
     JobKind.RETURN: Purpose.BRING_BACK,
 }
 CONSENTS = {"": Consent.ASKED, "yes": Consent.AGREED, "no": Consent.REFUSED}

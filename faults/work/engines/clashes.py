@@ -12,6 +12,7 @@ from datetime import date
 from enum import StrEnum
 from itertools import permutations
 
+from faults.cases.engines.working import end_of
 from faults.work.engines.travel import Driving, Place, travel_minutes
 
 Slot = tuple[int, date]
@@ -21,8 +22,10 @@ class ClashKind(StrEnum):
     """What can speak against a job where it lies, the gravest first."""
 
     AWAY = "away"
+    OFF = "off"
     NOBODY = "nobody"
     SKILL = "skill"
+    PEOPLE = "people"
     BLACKOUT = "blackout"
     CLOSED = "closed"
     OVERLAP = "overlap"
@@ -46,6 +49,8 @@ class JobAt:
         access: when the property may be entered that day; None = at any hour, () = not at all.
         blackout: why nobody may work there that day; empty = one may.
         lacking: what it is not ready for, in words.
+        pause: the break of the crew that has it, during which nobody works on it.
+        people: how many it takes.
     """
 
     key: int
@@ -61,16 +66,25 @@ class JobAt:
     blackout: str = ""
     lacking: tuple[str, ...] = field(default_factory=tuple)
     is_started: bool = False
+    pause: tuple[int, int] | None = None
+    people: int = 1
 
     @property
     def end(self) -> int | None:
         """The minute at which it ends, where its start is set."""
-        return None if self.start is None else self.start + self.minutes
+        return None if self.start is None else end_of(self.start, self.minutes, self.pause)
 
 
 @dataclass(frozen=True, slots=True)
 class CrewOn:
-    """One crew on one day: its hours, the best skill in it (0 = nobody), and why it is away."""
+    """One crew on one day: its hours, the best skill in it (0 = nobody), and why it is away.
+
+    Args:
+        off: why it does not work that day, in words; None = it does.
+        pause: its break.
+        absent: who of it is not there, in words; empty = all are.
+        people: how many are there; None = not known.
+    """
 
     crew: int
     day: date
@@ -79,6 +93,15 @@ class CrewOn:
     skill: int
     yard: Place | None = None
     away: str | None = None
+    off: str | None = None
+    pause: tuple[int, int] | None = None
+    absent: str = ""
+    people: int | None = None
+
+    @property
+    def minutes(self) -> int:
+        """The minutes that it can work that day."""
+        return self.end - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,15 +171,25 @@ def _is_let_in(job: JobAt) -> bool:
 
 
 def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:
-    hours = crew.end - crew.start
+    hours = crew.minutes
     total = sum(job.minutes for job in jobs)
     for job in jobs:
         if crew.away is not None:
             yield Clash(job.key, ClashKind.AWAY, words=crew.away)
+        if crew.off is not None:
+            yield Clash(job.key, ClashKind.OFF, words=crew.off)
         if crew.skill == 0:
-            yield Clash(job.key, ClashKind.NOBODY)
+            yield Clash(job.key, ClashKind.NOBODY, words=crew.absent)
         elif crew.skill < job.skill:
-            yield Clash(job.key, ClashKind.SKILL, needed=job.skill, there=crew.skill)
+            yield Clash(
+                job.key, ClashKind.SKILL, needed=job.skill, there=crew.skill, words=crew.absent
+            )
+        if crew.people and crew.people < job.people:
+            yield Clash(
+                job.key, ClashKind.PEOPLE, needed=job.people, there=crew.people, words=crew.absent
+            )
+        if crew.off is not None:
+            continue
         if total > hours:
             yield Clash(job.key, ClashKind.TOO_MUCH, there=hours)
         yield from _in_hours(job, crew, driving)
@@ -165,7 +198,8 @@ def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> It
 def _in_hours(job: JobAt, crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:
     if job.start is None or job.end is None:
         return
-    if job.start < crew.start or job.end > crew.end:
+    in_break = crew.pause is not None and crew.pause[0] <= job.start < crew.pause[1]
+    if job.start < crew.start or job.end > crew.end or in_break:
         yield Clash(job.key, ClashKind.HOURS, needed=crew.start, there=crew.end)
         return
     drive = _drive(crew.yard, job.place, driving)

@@ -13,6 +13,7 @@ from enum import StrEnum
 CUP_OZ = 8
 MOST_OZ_PER_HOUR = 48
 FULL_SUN_ADDS_F = 15.0
+AFTERNOON_ADDS_F = 15.0
 FIRST_DAY_SHARE = 0.2
 MORE_EACH_DAY = 0.2
 
@@ -52,6 +53,17 @@ def heat_band(heat_index_f: float, *, in_full_sun: bool = False) -> HeatBand:
     if felt >= 103:
         return HeatBand.HIGH
     return HeatBand.MODERATE if felt >= 91 else HeatBand.LOWER
+
+
+def is_hot_work(mean_f: float | None) -> bool:
+    """Return whether a day of this mean temperature calls for the advice on heat.
+
+    Afternoons are warmer than the mean by `AFTERNOON_ADDS_F`, our own choice; from the band above
+    the lowest on, the advice is given. What is not known is no heat: the crew ticks it.
+    """
+    if mean_f is None:
+        return False
+    return heat_band(mean_f + AFTERNOON_ADDS_F) is not HeatBand.LOWER
 
 
 def water_to_drink(hours: float) -> WaterToDrink:

@@ -21,6 +21,10 @@ class Prompt(StrEnum):
     """One thing to see to before digging, or while the hole is open."""
 
     UTILITIES_FOUND = "utilities found"
+    PRIVATE_LIGHTS = "private lines: lights"
+    PRIVATE_POOL = "private lines: pool"
+    PRIVATE_GAS = "private lines: gas to grills"
+    PRIVATE_FIBRE = "private lines: site fibre"
     SPOIL_BACK = "spoil 2 ft from the edge"
     EGRESS = "way out within 25 ft"
     AIR_TESTED = "air tested"
@@ -53,6 +57,24 @@ class ProtectiveSystem(StrEnum):
     STABLE_ROCK = "stable rock"
 
 
+class PrivateLine(StrEnum):
+    """What is known of private lines of one sort, which no utility marks."""
+
+    MARKED = "marked"
+    NONE_THERE = "none there"
+    WAIVED = "waived"
+
+
+# Each asked before any dig: by whom they were marked, who says that there are none, or who lets
+# the dig go without. Our own practice: one-call centres have only operators' lines marked.
+PRIVATE = (
+    Prompt.PRIVATE_LIGHTS,
+    Prompt.PRIVATE_POOL,
+    Prompt.PRIVATE_GAS,
+    Prompt.PRIVATE_FIBRE,
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """Where a prompt comes from, and whether a job stays open until it is answered.
@@ -70,6 +92,7 @@ OURS = "our own practice"
 
 RULES = {
     Prompt.UTILITIES_FOUND: Rule("29 CFR 1926.651(b)(1), (3), (4)"),
+    **dict.fromkeys(PRIVATE, Rule(OURS, is_required=True)),
     Prompt.SPOIL_BACK: Rule("29 CFR 1926.651(j)(2)", is_from_memory=True),
     Prompt.EGRESS: Rule("29 CFR 1926.651(c)(2); 1926.1053(b)(1)", is_from_memory=True),
     Prompt.AIR_TESTED: Rule("29 CFR 1926.651(g)"),
@@ -82,7 +105,7 @@ RULES = {
     Prompt.WATER_REST_SHADE: Rule("OSHA heat guide"),
 }
 _BY_DEPTH_IN = {
-    0: (Prompt.UTILITIES_FOUND, Prompt.SPOIL_BACK),
+    0: (Prompt.UTILITIES_FOUND, *PRIVATE, Prompt.SPOIL_BACK),
     EGRESS_FROM_IN: (Prompt.EGRESS, Prompt.AIR_TESTED),
     PROTECTION_FROM_IN: (Prompt.PROTECTIVE_SYSTEM, Prompt.COMPETENT_PERSON),
 }
@@ -117,9 +140,30 @@ def prompts(depth_in: float, situations: Collection[Situation] = ()) -> list[Pro
 
 
 def unanswered(due: Collection[Prompt], answers: Mapping[Prompt, str]) -> list[Prompt]:
-    """Return the prompts that keep a job open: required ones without words for an answer."""
+    """Return the prompts that keep a job open: required ones without an answer."""
     return [
         prompt
         for prompt in due
-        if RULES[prompt].is_required and not answers.get(prompt, "").strip()
+        if RULES[prompt].is_required and not is_answer(prompt, answers.get(prompt, ""))
     ]
+
+
+def is_answer(prompt: Prompt, words: str) -> bool:
+    """Whether these words answer a prompt: of private lines, what is known and a name."""
+    if prompt in PRIVATE:
+        return private_said(words) is not None
+    return bool(words.strip())
+
+
+def private_words(state: str, by: str) -> str:
+    """Return the answer that is kept of private lines; empty where nothing was said."""
+    name = " ".join(by.split())
+    return f"{state}: {name}" if state or name else ""
+
+
+def private_said(words: str) -> tuple[PrivateLine, str] | None:
+    """Return what is known of private lines and who says so; None where either is missing."""
+    state, _colon, by = words.partition(":")
+    if state not in list(PrivateLine) or not by.strip():
+        return None
+    return PrivateLine(state), by.strip()

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from faults.access import crews_for
 from faults.cases.forms.fields import DayField
 from faults.models import Crew, Job
+from faults.work.forms.reasons import planning_why
 from sites.models import User
 
 
@@ -27,7 +28,10 @@ class MoveOnBoardForm(forms.Form):
         label=_("Why"),
         required=False,
         max_length=100,
-        help_text=_("Needed to put it back into the tray, or outside the days it was agreed for."),
+        help_text=_(
+            "Needed to put it back into the tray, outside the days it was agreed for or the crew's "
+            "working time, and for a crew of less skill."
+        ),
     )
 
     def __init__(
@@ -69,6 +73,7 @@ class SplitOnBoardForm(forms.Form):
         required=False,
         help_text=_("Empty: the part waits in the tray."),
     )
+    why = planning_why()
 
     def __init__(self, *args: Any, job: Job, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, why_field
-from faults.models import SKILL_CHOICES, Crew, CrewAway, CrewMember
+from faults.models import SKILL_CHOICES, ClosedDays, Crew, CrewAway, CrewMember
 from faults.work.forms.jobs import TimeField
 from faults.work.services.crews import CrewFacts
 from sites.models import User
@@ -16,8 +16,10 @@ from sites.models import User
 if TYPE_CHECKING:
     # Only the stubs know that a choice of rows is a choice of some type.
     ModelChoiceField = forms.ModelChoiceField[User]
+    HolidaysField = forms.ModelChoiceField[ClosedDays]
 else:
     ModelChoiceField = forms.ModelChoiceField
+    HolidaysField = forms.ModelChoiceField
 
 
 class PersonField(ModelChoiceField):
@@ -36,6 +38,19 @@ class CrewForm(forms.Form):
     vehicle = forms.CharField(label=_("Vehicle"), max_length=60, required=False)
     starts_at = TimeField(label=_("Starts at"), initial=time(7))
     ends_at = TimeField(label=_("Back by"), initial=time(15, 30))
+    break_from = TimeField(
+        label=_("Break from"),
+        required=False,
+        help_text=_("Lunch. Nothing starts in it, and work that runs into it ends later."),
+    )
+    break_to = TimeField(label=_("Break until"), required=False)
+    holidays = HolidaysField(
+        label=_("Holidays"),
+        queryset=ClosedDays.objects.none(),
+        required=False,
+        empty_label=_("none kept"),
+        help_text=_("The ticked days of a set of closed days. Its weekend does not count here."),
+    )
     yard_latitude = forms.FloatField(
         label=_("Yard, latitude"),
         min_value=-90,
@@ -52,6 +67,9 @@ class CrewForm(forms.Form):
             {name: getattr(crew, name) for name in CrewFacts.__dataclass_fields__} if crew else {}
         )
         super().__init__(*args, **{"initial": known, **kwargs})
+        sets = self.fields["holidays"]
+        assert isinstance(sets, forms.ModelChoiceField)
+        sets.queryset = ClosedDays.objects.order_by("name", "pk")
 
     def facts(self) -> CrewFacts:
         """Return the cleaned values as the verb's arguments."""

@@ -16,12 +16,20 @@ from faults.cases.forms.fields import (
     why_field,
 )
 from faults.models import CHARGE_CHOICES, Job, JobLine, LineBasis, LineKind
-from faults.work.engines.safety import Prompt, ProtectiveSystem, Situation
+from faults.work.engines.safety import (
+    PRIVATE,
+    Prompt,
+    ProtectiveSystem,
+    Situation,
+    private_said,
+    private_words,
+)
 from faults.work.forms.jobs import situations_field
 from faults.work.services.ground_words import GROUND_WORDS
 from faults.work.services.lines import rate_on
 from faults.work.services.proposed import Proposed, visit_day
 from faults.work.services.safety import (
+    PRIVATE_WORDS,
     PROMPT_WORDS,
     SYSTEM_WORDS,
     answers_of,
@@ -128,15 +136,20 @@ class SafetyForm(GroupedForm):
         }
         answers = answers_of(job)
         known |= {field_of(prompt): words for prompt, words in answers.items()}
+        for prompt in PRIVATE:
+            if (said := private_said(answers.get(prompt, ""))) is not None:
+                known |= {field_of(prompt): said[0].value, f"{field_of(prompt)}_by": said[1]}
         super().__init__(*args, **{"initial": known, **kwargs})
         self.fields["depth_in"] = depth_field(job.property, _("Depth of the hole"), required=True)
         self.prompts = prompts_of(job)
         for prompt in self.prompts:
             self.fields[field_of(prompt)] = _answer_field(prompt)
+            if prompt in PRIVATE:
+                self.fields[f"{field_of(prompt)}_by"] = _name_field(prompt)
 
     def grouping(self) -> list[Group]:
         """The hole, then the answers."""
-        answers = [field_of(prompt) for prompt in self.prompts]
+        answers = [name for name in self.fields if name.startswith("answer_")]
         return [(_("The hole"), ["depth_in", "situations"]), (_("Answers"), answers)]
 
     def values(self) -> dict[str, object]:
@@ -145,8 +158,14 @@ class SafetyForm(GroupedForm):
         return {
             "depth_in": data["depth_in"],
             "situations": {Situation(word) for word in data["situations"]},
-            "answers": {prompt: data[field_of(prompt)] for prompt in self.prompts},
+            "answers": {prompt: self._answer(prompt) for prompt in self.prompts},
         }
+
+    def _answer(self, prompt: Prompt) -> str:
+        words: str = self.cleaned_data[field_of(prompt)]
+        if prompt not in PRIVATE:
+            return words
+        return private_words(words, self.cleaned_data[f"{field_of(prompt)}_by"])
 
 
 def _answer_field(prompt: Prompt) -> forms.Field:
@@ -155,7 +174,22 @@ def _answer_field(prompt: Prompt) -> forms.Field:
         return forms.ChoiceField(
             label=PROMPT_WORDS[prompt], choices=[("", "—"), *systems], required=False
         )
+    if prompt in PRIVATE:
+        states = [(state.value, word) for state, word in PRIVATE_WORDS.items()]
+        return forms.ChoiceField(
+            label=PROMPT_WORDS[prompt], choices=[("", "—"), *states], required=False
+        )
     return forms.CharField(label=PROMPT_WORDS[prompt], max_length=200, required=False)
+
+
+def _name_field(prompt: Prompt) -> forms.Field:
+    kinds = {
+        Prompt.PRIVATE_LIGHTS: _("Lights: who?"),
+        Prompt.PRIVATE_POOL: _("Pool: who?"),
+        Prompt.PRIVATE_GAS: _("Gas to grills: who?"),
+        Prompt.PRIVATE_FIBRE: _("Site fibre: who?"),
+    }
+    return forms.CharField(label=kinds[prompt], max_length=120, required=False)
 
 
 class HoleForm(forms.Form):

@@ -9,7 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, why_field
 from faults.models import Job
-from faults.work.forms.jobs import crew_words
+from faults.work.forms.reasons import planning_why
+from faults.work.forms.sending import crew_words
 from faults.work.queries.jobs import crews_to_send
 
 
@@ -17,7 +18,7 @@ class DayManyForm(forms.Form):
     """One day for all of them; each keeps its crew and its time."""
 
     day = DayField(label=_("Day"))
-    why = why_field(label=_("Why, where the day lies outside the job's own days"))
+    why = planning_why()
 
     def __init__(self, *args: Any, rows: Sequence[Job], today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -30,7 +31,7 @@ class SendManyForm(forms.Form):
 
     crew = forms.ChoiceField(label=_("Crew"))
     day = DayField(label=_("Day"))
-    why = why_field(label=_("Why, where the day lies outside the job's own days"))
+    why = planning_why()
 
     def __init__(self, *args: Any, rows: Sequence[Job], today: date, **kwargs: Any) -> None:
         del rows

@@ -1,7 +1,7 @@
 """The forms that plan, send, hold, make and finish jobs."""
 
 from collections.abc import Collection, Sequence
-from datetime import date, time
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -10,9 +10,9 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, Group, GroupedForm, depth_field, why_field
 from faults.cases.services.naming import UnableToFindStation, find_stations
+from faults.events import SearchTime
 from faults.models import (
     SKILL_CHOICES,
-    Crew,
     Fault,
     FaultStation,
     HeldFor,
@@ -21,6 +21,7 @@ from faults.models import (
 )
 from faults.models.job import PRIORITY_CHOICES
 from faults.work.engines.safety import Situation
+from faults.work.forms.reasons import planning_why
 from faults.work.services.safety import SITUATION_WORDS
 from faults.work.services.told import JobFacts
 from sites.models import Device, Property, Station
@@ -59,6 +60,7 @@ class FactsForm(GroupedForm):
     skill_needed = forms.TypedChoiceField(
         label=_("Skill needed"), choices=SKILL_CHOICES, coerce=int
     )
+    people_needed = forms.IntegerField(label=_("People needed"), min_value=1, max_value=20)
     earliest_on = DayField(label=_("Not before"), required=False)
     due_on = DayField(label=_("Not after"), required=False)
     situations = situations_field()
@@ -84,13 +86,13 @@ class FactsForm(GroupedForm):
     )
 
     def __init__(
-        self, *args: Any, place: Property, kind: str, facts: JobFacts, **kwargs: Any
+        self, *args: Any, place: Property, opens_ground: bool, facts: JobFacts, **kwargs: Any
     ) -> None:
         known: dict[str, object] = {name: getattr(facts, name) for name in JobFacts.names()}
         known["situations"] = [each.value for each in facts.situations]
         given = kwargs.pop("initial", None) or {}
         super().__init__(*args, **{"initial": {**known, **given}, **kwargs})
-        if kind == JobKind.DIG:
+        if opens_ground:
             self.fields["planned_depth_in"] = depth_field(place, _("Planned depth"))
         else:
             del self.fields["situations"]
@@ -98,7 +100,17 @@ class FactsForm(GroupedForm):
     def grouping(self) -> list[Group]:
         """What, when, the hole, what goes along."""
         return [
-            (WHAT, ["stations", "devices", "expected_minutes", "skill_needed", "priority"]),
+            (
+                WHAT,
+                [
+                    "stations",
+                    "devices",
+                    "expected_minutes",
+                    "skill_needed",
+                    "people_needed",
+                    "priority",
+                ],
+            ),
             (HOLE, ["planned_depth_in", "situations"]),
             (WHEN, ["earliest_on", "due_on"]),
             (ALONG, ["equipment", "parts_needed", "notes"]),
@@ -123,16 +135,22 @@ class PlanForm(FactsForm):
         rows: Sequence[FaultStation],
         devices: Sequence[Device],
         due: Collection[int] = (),
+        search: SearchTime | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, place=place, **kwargs)
         self.place, self.rows = place, {str(row.station_id): row for row in rows}
+        if search is not None:
+            self.fields["expected_minutes"].help_text = gettext(
+                "By this fault's own search: %(mean)s minutes expected, nine of ten such searches "
+                "end within %(nine)s."
+            ) % {"mean": search.expected, "nine": search.nine_of_ten}
         self.timers = {str(device.pk): device for device in devices}
         self.fields["stations"] = self._by_tick() if fault is not None else self._by_name()
         if self.timers:
             self.fields["devices"] = forms.MultipleChoiceField(
                 label=_("Battery timers that it visits"),
-                choices=[(pk, str(device)) for pk, device in self.timers.items()],
+                choices=[(pk, _timer_words(device)) for pk, device in self.timers.items()],
                 initial=[pk for pk, device in self.timers.items() if device.pk in due],
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
@@ -184,61 +202,16 @@ class PlanForm(FactsForm):
         return [self.timers[pk] for pk in self.cleaned_data.get("devices", ())]
 
 
+def _timer_words(device: Device) -> str:
+    """Name a timer with the stations that it runs."""
+    runs = ", ".join(str(stopgap.station) for stopgap in device.in_ground)  # type: ignore[attr-defined]
+    return f"{device}: {runs}" if runs else str(device)
+
+
 class KindForm(forms.Form):
     """Which kind of job; the page asks before the rest, because the rest depends on it."""
 
     kind = forms.ChoiceField(choices=JobKind.choices)
-
-
-class SendForm(forms.Form):
-    """Which crew goes, on which day, from when on.
-
-    Args:
-        crews: those that can be chosen, each with its `best_skill` today.
-    """
-
-    crew = forms.ChoiceField(label=_("Crew"))
-    day = DayField(label=_("Day"))
-    starts_at = TimeField(
-        label=_("At"), required=False, help_text=_("Only where a time was promised.")
-    )
-    why = why_field(
-        label=_("Why, where the day lies outside the job's own days"),
-    )
-
-    def __init__(
-        self, *args: Any, crews: Sequence[Crew], job: Job | None, today: date, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.crews = {crew.ref: crew for crew in crews}
-        offered = self.fields["crew"]
-        assert isinstance(offered, forms.ChoiceField)
-        offered.choices = [(ref, crew_words(crew)) for ref, crew in self.crews.items()]
-        if job is not None and job.crew is not None:
-            offered.initial = job.crew.ref
-        wished = [today, job and job.day, job and job.earliest_on]
-        self.fields["day"].initial = max(day for day in wished if isinstance(day, date))
-        self.fields["starts_at"].initial = job and job.starts_at
-        if job is None or (job.earliest_on is None and job.due_on is None):
-            del self.fields["why"]
-
-    def values(self) -> dict[str, object]:
-        """Return crew, day and time for the verb, and why."""
-        data = self.cleaned_data
-        starts_at: time | None = data["starts_at"]
-        return {
-            "crew": self.crews[data["crew"]],
-            "day": data["day"],
-            "starts_at": starts_at,
-            "why": data.get("why", ""),
-        }
-
-
-def crew_words(crew: Crew) -> str:
-    """Name a crew with its vehicle and the best skill in it today."""
-    skill = getattr(crew, "best_skill", None)
-    level = gettext("skill %s") % skill if skill else gettext("nobody in it today")
-    return f"{crew} ({', '.join(word for word in (crew.vehicle, level) if word)})"
 
 
 class WhyForm(forms.Form):
@@ -256,12 +229,13 @@ class SplitForm(forms.Form):
         required=False,
         help_text=_("By the same crew. Empty: it waits to be assigned."),
     )
+    why = planning_why()
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["minutes"].initial = job.expected_minutes // 2 or 1
         if job.crew is None:
-            del self.fields["day"]
+            del self.fields["day"], self.fields["why"]
 
 
 class HoldForm(forms.Form):

@@ -11,7 +11,8 @@ from faults.access import tracers_on
 from faults.cases.forms.fields import DayField, GroupedForm, why_field
 from faults.cases.services.told import StageFacts, Visit
 from faults.models import Fault, FaultStation
-from faults.work.forms.jobs import TimeField, crew_words
+from faults.work.forms.jobs import TimeField
+from faults.work.forms.sending import crew_words
 from faults.work.queries.jobs import crews_to_send
 from faults.work.services.visits import CrewVisit
 

@@ -5,18 +5,17 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, F, Q, QuerySet, Sum
+from django.db.models import Count, F, Min, Q, QuerySet, Sum
 
 from faults.access import crews_for, jobs_for
-from faults.models import Crew, CrewAway, CrewMember, Job, JobState
+from faults.cases.services.working_days import Slot
+from faults.models import Crew, Job, JobState
 from sites.kernel.engines.roles import Action
 from sites.models import AccessHours, Blackout, User
 
 MOST_IN_TRAY = 40
 MOST_ON_BOARD = 400
 SHOWN_STATES = [JobState.PLANNED.value, JobState.STARTED.value, JobState.DONE.value]
-
-Slot = tuple[int, date]
 
 
 def crews_on_board(user: User, days: Sequence[date]) -> list[Crew]:
@@ -25,26 +24,10 @@ def crews_on_board(user: User, days: Sequence[date]) -> list[Crew]:
     return list(crews_for(user).filter(stays).order_by("name", "pk"))
 
 
-def skills_on(crews: Collection[Crew], days: Sequence[date]) -> dict[Slot, int]:
-    """Return the best skill in each crew on each day; a crew without people has none."""
-    rows = CrewMember.objects.filter(crew__in=crews, from_on__lte=days[-1])
-    best: dict[Slot, int] = defaultdict(int)
-    for row in rows.filter(Q(to_on__isnull=True) | Q(to_on__gt=days[0])).order_by("pk"):
-        for day in days:
-            if row.from_on <= day and (row.to_on is None or day < row.to_on):
-                best[row.crew_id, day] = max(best[row.crew_id, day], row.skill)
-    return best
-
-
-def away_on(crews: Collection[Crew], days: Sequence[date]) -> dict[Slot, str]:
-    """Return why a crew does not work on a day; the words may be empty."""
-    rows = CrewAway.objects.filter(crew__in=crews, from_on__lte=days[-1], to_on__gt=days[0])
-    return {
-        (row.crew_id, day): row.why
-        for row in rows.order_by("pk")
-        for day in days
-        if row.from_on <= day < row.to_on
-    }
+def next_planned(crews: Collection[Crew], *, after: date) -> dict[int, date]:
+    """Return the next day after another on which each of these crews has a job."""
+    rows = Job.objects.open().filter(crew__in=crews, day__gt=after)
+    return dict(rows.order_by("crew").values_list("crew").annotate(Min("day")))
 
 
 def jobs_on_board(user: User, days: Sequence[date]) -> list[Job]:

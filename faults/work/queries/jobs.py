@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from django.db.models import F, IntegerField, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import F, IntegerField, Max, OuterRef, Prefetch, Q, QuerySet, Subquery
 
 from faults.access import crews_for, job_lines_for, jobs_for
 from faults.cases.engines.stages import CLOSED
@@ -24,7 +24,7 @@ from faults.models import (
 )
 from faults.prices.queries import currency_of
 from sites.kernel.engines.roles import Action, Role
-from sites.models import Device, Property, Station, User
+from sites.models import Device, Property, Station, Stopgap, User
 
 MOST_LINES = 400
 MOST_OPEN_SHOWN = 40
@@ -76,8 +76,13 @@ def open_stations_of(fault: Fault) -> list[FaultStation]:
 
 
 def devices_offered(place: Property) -> list[Device]:
-    """Return the battery timers of a property to choose from."""
-    return list(place.devices.order_by("name", "pk")[:MOST_DEVICES_OFFERED])
+    """Return the battery timers in the ground of a property, each with `in_ground`: its stations'
+    stopgaps."""
+    standing = Stopgap.objects.open().select_related("station__controller")
+    ordered = standing.order_by("station__controller__name", "station__number", "pk")
+    rows = place.devices.filter(stopgaps__removed_on__isnull=True, stopgaps__isnull=False)
+    rows = rows.prefetch_related(Prefetch("stopgaps", ordered, to_attr="in_ground"))
+    return list(rows.distinct().order_by("name", "pk")[:MOST_DEVICES_OFFERED])
 
 
 def devices_due(place: Property, *, today: date) -> set[int]:

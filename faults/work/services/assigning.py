@@ -11,6 +11,7 @@ from faults.work.services.rules import (
     refuse_if_locked,
     refuse_outside,
     refuse_unless_planned,
+    refuse_without_reason,
 )
 from faults.work.services.told import UnableToSend
 from sites.kernel.engines.roles import Action
@@ -23,7 +24,8 @@ from sites.models import User
     name="assign a job",
     action=Action.PLAN_JOBS,
     guard="it is planned and has no crew yet; its fault is open; the crew is neither retired nor "
-    "away on that day; today or later; within its earliest and due day, or a reason",
+    "away on that day; today or later; within its earliest and due day and the crew's working "
+    "time, by a crew with its skill, or a reason",
     undo="take a job from its crew",
 )
 def assign_job(
@@ -40,10 +42,9 @@ def assign_job(
 ) -> Job:
     """Send a crew on a day. A locate job moves its fault's reported stations to scheduled.
 
-    Less skill than needed is no refusal here: it shows as a clash, and holds up the start.
-
     Args:
-        why: required where the day lies outside the job's earliest and due day.
+        why: required where the day lies outside the job's earliest and due day or the crew's
+            working time, and where the crew holds less skill than the job needs.
         scheduled_on: on which day the visit was agreed; today, unless it is entered later.
     """
     refuse_unless_planned(job, UnableToSend)
@@ -95,6 +96,7 @@ def _send(
         raise UnableToSend(_("Its fault is closed: nobody needs to go. Withdraw the job."))
     refuse_crew(crew, day, today)
     refuse_outside(job, day, why)
+    refuse_without_reason(job, crew, day, starts_at, why)
     job.crew, job.day, job.starts_at = crew, day, starts_at
     job.sequence += 1
     save_because(job, why.strip())

@@ -6,79 +6,49 @@ server refuses what another user has changed meanwhile, and the script shows the
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
-from datetime import date, time, timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 
+from django.utils.translation import gettext as _
+
+from faults.cases.engines.working import Off, WorkingDay
+from faults.cases.services.working_days import (
+    Slot,
+    absent_words,
+    minute_of,
+    off_words,
+    weekday_name,
+    working_days,
+)
 from faults.models import Crew, Job, JobState
 from faults.work.engines.clashes import ClashKind, CrewOn, JobAt, clashes
 from faults.work.engines.travel import Place
 from faults.work.queries.board import (
-    Slot,
-    away_on,
     crews_on_board,
     entering,
     jobs_on_board,
     minutes_on,
+    next_planned,
     plannable,
-    skills_on,
     tray,
 )
+from faults.work.services.board_rows import Card, Cell, Row
 from faults.work.services.clash_words import in_words
+from faults.work.services.could_take import could_take, could_take_words
 from faults.work.services.readiness import readiness_of
-from faults.work.services.ready_lines import ReadyLine, Subject
+from faults.work.services.ready_lines import Subject
 from sites.kernel.services.verbs import stamps_of
 from sites.models import User
 
 WEEK = 7
-
-
-@dataclass
-class Card:
-    """One job as the board shows it."""
-
-    job: Job
-    stamp: str
-    may_plan: bool
-    lacking: list[ReadyLine] = field(default_factory=list)
-    clashes: list[str] = field(default_factory=list)
-    # Those of `clashes` that do not come from `lacking`, which the card says by itself.
-    against: list[str] = field(default_factory=list)
-
-    @property
-    def ends_at(self) -> time | None:
-        """When it ends, where its start is set; a job past midnight has no such hour."""
-        if self.job.starts_at is None:
-            return None
-        end = _minute(self.job.starts_at) + self.job.expected_minutes
-        return time(end // 60, end % 60) if end < 24 * 60 else None
-
-    @property
-    def is_over(self) -> bool:
-        """Whether the visit was made."""
-        return self.job.state == JobState.DONE
-
-    @property
-    def can_move(self) -> bool:
-        """Whether this user may put it elsewhere now."""
-        is_planned = self.job.state == JobState.PLANNED
-        return self.may_plan and is_planned and not self.job.is_locked
-
-
-@dataclass
-class Cell:
-    """One crew on one day."""
-
-    crew: Crew
-    day: date
-    minutes: int
-    hours: int
-    away: str | None
-    cards: list[Card] = field(default_factory=list)
-
-    @property
-    def is_too_full(self) -> bool:
-        """Whether more is planned than the crew has hours for."""
-        return self.minutes > self.hours
+# What another crew may mend.
+OF_THE_CREW = {
+    ClashKind.AWAY,
+    ClashKind.OFF,
+    ClashKind.NOBODY,
+    ClashKind.SKILL,
+    ClashKind.PEOPLE,
+}
 
 
 @dataclass
@@ -86,7 +56,7 @@ class Board:
     """Some days of all crews, and what lies in the tray."""
 
     days: list[date]
-    rows: list[tuple[Crew, list[Cell]]]
+    rows: list[Row]
     tray: list[Card]
     tray_total: int
     all_crews: list[Crew]
@@ -94,7 +64,7 @@ class Board:
     @property
     def cards(self) -> list[Card]:
         """All cards: those of the tray first, then by crew and day."""
-        cells = [cell for _, cells in self.rows for cell in cells]
+        cells = [cell for row in self.rows for cell in row.cells]
         return [*self.tray, *(card for cell in cells for card in cell.cards)]
 
     @property
@@ -119,58 +89,98 @@ def board_of(user: User, *, days: Sequence[date], today: date, only: str = "") -
     shown = {crew.pk for crew in crews}
     planned = [job for job in jobs_on_board(user, days) if job.crew_id in shown]
     waiting, total = tray(user, before=min(today, days[0]))
-    known = _Known(crews, days)
+    known = _Known(all_crews, days)
     cards = _cards(user, [*waiting, *planned], known, today)
     by_slot: dict[Slot, list[Card]] = defaultdict(list)
     for job in planned:
         if job.crew_id is not None and job.day is not None:
             by_slot[job.crew_id, job.day].append(cards[job.pk])
-    rows = [(crew, [known.cell(crew, day, by_slot) for day in days]) for crew in crews]
+    coming = _coming(crews, known, today)
+    rows = [
+        Row(crew, [known.cell(crew, day, by_slot) for day in days], coming.get(crew.pk, ""))
+        for crew in crews
+    ]
     return Board(list(days), rows, [cards[job.pk] for job in waiting], total, all_crews)
+
+
+def _coming(crews: Sequence[Crew], known: "_Known", today: date) -> dict[int, str]:
+    """Return when crews that do not work today have their next job, in words."""
+    off = [
+        crew
+        for crew in crews
+        if (on := known.working.get((crew.pk, today))) is not None and not on.is_worked
+    ]
+    return {
+        key: _("next planned: %(weekday)s %(day)s")
+        % {"weekday": weekday_name(day.weekday()), "day": day.isoformat()}
+        for key, day in next_planned(off, after=today).items()
+    }
 
 
 class _Known:
     """The crews of a board on its days."""
 
     def __init__(self, crews: Collection[Crew], days: Sequence[date]) -> None:
-        self.away = away_on(crews, days)
+        self.crews = crews
+        self.working = working_days(crews, days)
         self.minutes = minutes_on(crews, days)
-        skills = skills_on(crews, days)
         self.crews_on = [
-            CrewOn(
-                crew.pk,
-                day,
-                _minute(crew.starts_at),
-                _minute(crew.ends_at),
-                skills.get((crew.pk, day), 0),
-                _place(crew.yard_latitude, crew.yard_longitude),
-                self.away.get((crew.pk, day)),
-            )
-            for crew in crews
-            for day in days
+            _crew_on(crew, day, self.working[crew.pk, day]) for crew in crews for day in days
         ]
 
     def cell(self, crew: Crew, day: date, cards: dict[Slot, list[Card]]) -> Cell:
         slot = (crew.pk, day)
-        hours = _minute(crew.ends_at) - _minute(crew.starts_at)
-        return Cell(
-            crew, day, self.minutes.get(slot, 0), hours, self.away.get(slot), cards.get(slot, [])
-        )
+        return Cell(crew, day, self.minutes.get(slot, 0), self.working[slot], cards.get(slot, []))
+
+    def pause_of(self, job: Job) -> tuple[int, int] | None:
+        """Return the break of the crew that has a job, on its day."""
+        on = self.working.get((job.crew_id or 0, job.day)) if job.day else None
+        return on.pause if on else None
+
+    def could_take(self, job: Job) -> str:
+        """Return in words who could take a job on its day."""
+        assert job.day is not None
+        given = {"crews": self.crews, "working": self.working, "planned": self.minutes}
+        return could_take_words(could_take(job, job.day, **given))  # type: ignore[arg-type]
+
+
+def _crew_on(crew: Crew, day: date, on: WorkingDay) -> CrewOn:
+    is_away = on.off is Off.AWAY
+    return CrewOn(
+        crew.pk,
+        day,
+        on.start,
+        on.end,
+        on.skill,
+        _place(crew.yard_latitude, crew.yard_longitude),
+        on.why if is_away else None,
+        off_words(on, day) if on.off is not None and not is_away else None,
+        on.pause,
+        absent_words(on),
+        on.people,
+    )
 
 
 def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[int, Card]:
     still = [job for job in jobs if job.state != JobState.DONE]
     ready = readiness_of(still, today=today)
     stamps, mine = stamps_of(jobs), plannable(user, jobs)
-    cards = {job.pk: Card(job, stamps[job.pk], job.pk in mine) for job in jobs}
+    cards = {
+        job.pk: Card(job, stamps[job.pk], job.pk in mine, pause=known.pause_of(job)) for job in jobs
+    }
     for job in still:
-        cards[job.pk].lacking = list(ready[job.pk].lacking)
+        card, found = cards[job.pk], ready[job.pk]
+        card.barring, card.to_do, card.planned = found.barring, found.to_do, found.planned
     by_key = {job.pk: job for job in jobs}
+    elsewhere = set()
     for clash in clashes(_jobs_at(still, cards), known.crews_on, today=today):
         card, words = cards[clash.key], in_words(clash, by_key)
         card.clashes.append(words)
         if clash.kind is not ClashKind.NOT_READY:
             card.against.append(words)
+        if clash.kind in OF_THE_CREW and clash.key not in elsewhere:
+            elsewhere.add(clash.key)
+            card.against.append(known.could_take(by_key[clash.key]))
     return cards
 
 
@@ -184,7 +194,7 @@ def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
             job.expected_minutes,
             job.crew_id,
             job.day if job.crew_id else None,
-            _minute(job.starts_at) if job.starts_at else None,
+            minute_of(job.starts_at) if job.starts_at else None,
             job.skill_needed,
             job.earliest_on,
             job.due_on,
@@ -193,17 +203,15 @@ def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
             doors.blackout(job.property_id, job.day) if job.day else "",
             tuple(
                 str(line.words)
-                for line in cards[job.pk].lacking
+                for line in cards[job.pk].barring
                 if line.subject is not Subject.ACCESS
             ),
             job.state == JobState.STARTED,
+            cards[job.pk].pause,
+            job.people_needed,
         )
         for job in rows
     ]
-
-
-def _minute(at: time) -> int:
-    return at.hour * 60 + at.minute
 
 
 def _place(latitude: float | None, longitude: float | None) -> Place | None:

@@ -6,6 +6,8 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job
 from faults.work.engines.clashes import Clash, ClashKind
+from faults.work.services.could_take import hours_text
+from faults.work.services.rules import clock
 
 
 def in_words(clash: Clash, jobs: Mapping[int, Job]) -> str:
@@ -19,27 +21,31 @@ def in_words(clash: Clash, jobs: Mapping[int, Job]) -> str:
         "words": clash.words,
         "due": job.due_on.isoformat() if job.due_on else "",
         "earliest": job.earliest_on.isoformat() if job.earliest_on else "",
-        "since": _clock(clash.needed),
-        "until": _clock(clash.there),
+        "hours": hours_text(clash.there),
+        "since": clock(clash.needed),
+        "until": clock(clash.there),
     }
     if clash.kind is ClashKind.AWAY and not clash.words:
         return _("%(crew)s is away on that day. Move the job.") % words
-    return _SENTENCES[clash.kind]() % words
-
-
-def _clock(minute: int) -> str:
-    return f"{minute // 60:02}:{minute % 60:02}"
+    told = _SENTENCES[clash.kind]() % words
+    if clash.kind in (ClashKind.NOBODY, ClashKind.SKILL, ClashKind.PEOPLE) and clash.words:
+        told += " " + _("Not there: %s.") % clash.words
+    return told
 
 
 # Functions, so that each sentence is said in the language of who asks.
 _SENTENCES: dict[ClashKind, Callable[[], str]] = {
     ClashKind.AWAY: lambda: _("%(crew)s is away on that day: %(words)s. Move the job."),
+    ClashKind.OFF: lambda: _("%(crew)s does not work then: %(words)s. Move the job."),
     ClashKind.NOBODY: lambda: _(
         "Nobody is in %(crew)s on that day. Put somebody in it, or move the job."
     ),
     ClashKind.SKILL: lambda: _(
         "It needs skill %(needed)s; the best in %(crew)s that day is %(there)s. Choose another "
         "crew."
+    ),
+    ClashKind.PEOPLE: lambda: _(
+        "It takes %(needed)s people; %(there)s of %(crew)s are there that day. Choose another crew."
     ),
     ClashKind.BLACKOUT: lambda: _(
         "Nobody may work at the property that day: %(words)s. Choose another day."
@@ -61,7 +67,7 @@ _SENTENCES: dict[ClashKind, Callable[[], str]] = {
         "It lies outside the crew's hours, %(since)s to %(until)s. Choose another hour."
     ),
     ClashKind.TOO_MUCH: lambda: _(
-        "More is planned for %(crew)s that day than its %(there)s min. Move or split a job."
+        "More is planned for %(crew)s that day than its %(hours)s h. Move or split a job."
     ),
     ClashKind.EARLY: lambda: _("It was not to go before %(earliest)s. Choose a later day."),
     ClashKind.LATE: lambda: _(

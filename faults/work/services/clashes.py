@@ -2,31 +2,48 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date
 from itertools import groupby
-from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import F
 from django.utils.translation import gettext as _
 
-from faults.models import CLOSED_STAGES, OPEN_JOB_STATES, Crew, CrewAway, CrewMember, Job
+from faults.cases.engines.working import Off, WorkingDay
+from faults.cases.services.working_days import absent_words, minute_of, off_words, working_days
+from faults.models import CLOSED_STAGES, OPEN_JOB_STATES, Crew, Job
 from faults.models.job import JobState
-
-Slot = tuple[int | None, date | None]
+from faults.work.queries.board import minutes_on
+from faults.work.services.could_take import could_take, could_take_words, hours_text
+from faults.work.services.rules import clock
 
 
 @dataclass(frozen=True)
 class CrewDay:
-    """One crew on one day: all that is planned, the best skill in it, and whether it is away."""
+    """One crew on one day: all that is planned, when it works, and who could go instead."""
 
     crew: Crew
     planned: list[Job]
-    skill: int
-    is_away: bool
+    on: WorkingDay
+    others: "Others"
+
+
+@dataclass(frozen=True)
+class Others:
+    """The crews in use, with when they work and what they have on the days of some jobs."""
+
+    crews: list[Crew]
+    working: dict[tuple[int, date], WorkingDay]
+    planned: dict[tuple[int, date], int]
+
+    def words(self, job: Job) -> str:
+        """Return who could take a job on its day."""
+        assert job.day is not None
+        given = {"crews": self.crews, "working": self.working, "planned": self.planned}
+        return could_take_words(could_take(job, job.day, **given))  # type: ignore[arg-type]
 
 
 def clashes_of(jobs: Iterable[Job], *, today: date) -> dict[int, list[str]]:
-    """Return the warnings of each open job by its key, in one query for any number of jobs.
+    """Return the warnings of each open job by its key, in as many queries for many as for few.
 
     Jobs come with their fault loaded.
     """
@@ -35,25 +52,25 @@ def clashes_of(jobs: Iterable[Job], *, today: date) -> dict[int, list[str]]:
     return {job.pk: list(_clashes(job, days.get((job.crew_id, job.day)), today)) for job in rows}
 
 
-def _crew_days(crews: set[int | None], days: set[date | None]) -> dict[Slot, CrewDay]:
+def _crew_days(
+    crews: set[int | None], days: set[date | None]
+) -> dict[tuple[int | None, date | None], CrewDay]:
     busy = Job.objects.open().filter(crew__in=crews - {None}, day__in=days - {None})
-    on_that_day = Q(crew=OuterRef("crew"), from_on__lte=OuterRef("day"))
-    still = Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day"))
-    members: QuerySet[CrewMember] = CrewMember.objects.filter(on_that_day & still)
-    away = CrewAway.objects.filter(on_that_day, to_on__gt=OuterRef("day"))
-    rows = busy.select_related("property", "crew").annotate(
-        best_skill=Subquery(members.order_by("-skill", "pk").values("skill")[:1]),
-        is_away=Exists(away),
-    )
-    ordered = rows.order_by("crew", "day", F("starts_at").asc(nulls_last=True), "pk")
-    found: dict[Slot, CrewDay] = {}
-    for slot, group in groupby(ordered, key=lambda job: (job.crew_id, job.day)):
+    rows = busy.select_related("property", "crew")
+    ordered = list(rows.order_by("crew", "day", F("starts_at").asc(nulls_last=True), "pk"))
+    if not ordered:
+        return {}
+    wanted = {job.day for job in ordered if job.day is not None}
+    every = list(Crew.objects.order_by("name", "pk"))
+    totals = minutes_on(every, sorted(wanted))
+    others = Others(every, working_days(every, wanted), totals)
+    found: dict[tuple[int | None, date | None], CrewDay] = {}
+    for (crew, day), group in groupby(ordered, key=lambda job: (job.crew_id, job.day)):
         planned = list(group)
-        first = planned[0]
-        assert first.crew is not None
-        # The two that the query adds, which the type of a job does not know.
-        told: dict[str, Any] = vars(first)
-        found[slot] = CrewDay(first.crew, planned, told["best_skill"] or 0, told["is_away"])
+        assert planned[0].crew is not None
+        assert crew is not None
+        assert day is not None
+        found[crew, day] = CrewDay(planned[0].crew, planned, others.working[crew, day], others)
     return found
 
 
@@ -70,52 +87,60 @@ def _clashes(job: Job, on: CrewDay | None, today: date) -> Iterable[str]:
         yield _("It was due by %s.") % job.due_on.isoformat()
     if job.earliest_on is not None and job.day < job.earliest_on:
         yield _("It was not to go before %s.") % job.earliest_on.isoformat()
-    yield from _of_crew(job, on, job.day)
-    yield from _of_hours(job, on.crew, on.planned)
+    against_crew = list(_of_crew(job, on, job.day))
+    yield from against_crew
+    if against_crew:
+        yield on.others.words(job)
+    if on.on.off is None:
+        yield from _of_hours(job, on)
 
 
 def _of_crew(job: Job, on: CrewDay, day: date) -> Iterable[str]:
+    words = {"crew": on.crew, "needed": job.skill_needed, "held": on.on.skill}
     if on.crew.retired_on is not None and on.crew.retired_on <= day:
         yield _("%s is retired then. Move the job.") % on.crew
-    if on.is_away:
+    if on.on.off is Off.AWAY:
         yield _("%s is away on that day. Move the job.") % on.crew
-    if on.skill == 0:
-        yield _("Nobody is in %s on that day. Put somebody in it, or move the job.") % on.crew
-    elif on.skill < job.skill_needed:
-        yield _("It needs skill %(needed)s; the best in %(crew)s that day is %(held)s.") % {
-            "needed": job.skill_needed,
+    elif on.on.off is not None:
+        words["words"] = off_words(on.on, day)
+        yield _("%(crew)s does not work then: %(words)s. Move the job.") % words
+    missing = absent_words(on.on)
+    beside = " " + _("Not there: %s.") % missing if missing else ""
+    if on.on.skill == 0:
+        told = _("Nobody is in %s on that day. Put somebody in it, or move the job.") % on.crew
+        yield told + beside
+    elif on.on.skill < job.skill_needed:
+        yield (
+            _("It needs skill %(needed)s; the best in %(crew)s that day is %(held)s.") % words
+            + beside
+        )
+    if 0 < on.on.people < job.people_needed:
+        words |= {"needed": job.people_needed, "held": on.on.people}
+        yield _("It takes %(needed)s people; %(held)s of %(crew)s are there.") % words + beside
+
+
+def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:
+    total = sum(each.expected_minutes for each in on.planned)
+    if total > on.on.minutes:
+        yield _("%(total)s h are planned for %(crew)s that day, which has %(hours)s h.") % {
+            "total": hours_text(total),
             "crew": on.crew,
-            "held": on.skill,
-        }
-
-
-def _of_hours(job: Job, crew: Crew, planned: list[Job]) -> Iterable[str]:
-    hours = _minute(crew.ends_at) - _minute(crew.starts_at)
-    total = sum(each.expected_minutes for each in planned)
-    if total > hours:
-        yield _("%(total)s minutes are planned for %(crew)s that day, which has %(hours)s.") % {
-            "total": total,
-            "crew": crew,
-            "hours": hours,
+            "hours": hours_text(on.on.minutes),
         }
     if job.starts_at is None:
         return
-    start = _minute(job.starts_at)
-    end = start + job.expected_minutes
-    if start < _minute(crew.starts_at) or end > _minute(crew.ends_at):
+    start = minute_of(job.starts_at)
+    end = on.on.end_of(start, job.expected_minutes)
+    if not on.on.holds(start, job.expected_minutes):
         yield _("It lies outside the crew's hours, %(start)s to %(end)s.") % {
-            "start": crew.starts_at.strftime("%H:%M"),
-            "end": crew.ends_at.strftime("%H:%M"),
+            "start": clock(on.on.start),
+            "end": clock(on.on.end),
         }
-    for other in planned:
+    for other in on.planned:
         if other.pk != job.pk and other.starts_at is not None:
-            begins = _minute(other.starts_at)
-            if begins < end and start < begins + other.expected_minutes:
+            begins = minute_of(other.starts_at)
+            if begins < end and start < on.on.end_of(begins, other.expected_minutes):
                 yield _("It overlaps with %(job)s at %(start)s.") % {
                     "job": other,
                     "start": other.starts_at.strftime("%H:%M"),
                 }
-
-
-def _minute(moment: time) -> int:
-    return moment.hour * 60 + moment.minute

@@ -5,6 +5,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.models import Job, JobKind
+from faults.work.engines.kinds import REPAIRS
 from faults.work.services.ready_facts import ReadyFacts
 from faults.work.services.ready_lines import ReadyLine, State, Subject, lacks, ready, unknown
 from faults.work.services.spending_words import near_words, used_up_words
@@ -21,8 +22,10 @@ def consent_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine:
         return ready(Subject.CONSENT, _("The standing authority covers these hours."))
     if job.fault_id in facts.asked:
         words = _("The client was asked and has not answered. Call them.")
-    else:
+    elif job.digs():
         words = _("Nobody has agreed to this dig. Ask the client, and enter the yes.")
+    else:
+        words = _("Nobody has agreed to this repair. Ask the client, and enter the yes.")
     return lacks(Subject.CONSENT, words, is_final=True)
 
 
@@ -44,7 +47,7 @@ def limit_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine | None:
 def job_consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
     """Return how the client's yes stands for a job of any kind."""
     day = job.day or today
-    if job.digs():
+    if job.digs() or (job.fault_id and job.kind in REPAIRS):
         return consent_line(facts, job, day)
     if job.kind != JobKind.LOCATE:
         return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)

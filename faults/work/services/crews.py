@@ -6,11 +6,13 @@ from datetime import date, time
 from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
-from faults.models import Crew, CrewAway, CrewMember, JobState
+from faults.models import ClosedDays, Crew, CrewAway, CrewMember, JobState, WorkDay
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import User
+
+WORKING_WEEK = range(5)
 
 
 class UnableToSetUpCrew(UnableToAct):
@@ -27,18 +29,24 @@ class CrewFacts:
     vehicle: str = ""
     yard_latitude: float | None = None
     yard_longitude: float | None = None
+    break_from: time | None = None
+    break_to: time | None = None
+    holidays: ClosedDays | None = None
 
 
 @verb(
     name="add a crew",
     action=Action.SET_UP_WORK,
-    guard="the name is free; it is back after it starts; the yard has latitude and longitude",
+    guard="the name is free; it is back after it starts; its break ends after it begins and lies "
+    "in its hours; the yard has latitude and longitude",
     undo="retire a crew",
 )
 def add_crew(*, facts: CrewFacts) -> Crew:
-    """Add a crew that can be sent."""
+    """Add a crew that can be sent; at first it works from Monday to Friday."""
     crew = Crew()
     _keep(crew, facts)
+    for weekday in WORKING_WEEK:
+        WorkDay.objects.create(crew=crew, weekday=weekday)
     return crew
 
 
@@ -66,6 +74,7 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
         raise UnableToSetUpCrew(
             _("It must be back later on the day than it starts."), field="ends_at"
         )
+    _refuse_break(facts)
     if (facts.yard_latitude is None) != (facts.yard_longitude is None):
         raise UnableToSetUpCrew(
             _("The yard needs latitude and longitude, or neither."), field="yard_longitude"
@@ -73,7 +82,23 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
     crew.name, crew.vehicle = name, facts.vehicle.strip()
     crew.starts_at, crew.ends_at = facts.starts_at, facts.ends_at
     crew.yard_latitude, crew.yard_longitude = facts.yard_latitude, facts.yard_longitude
+    crew.break_from, crew.break_to = facts.break_from, facts.break_to
+    crew.holidays = facts.holidays
     crew.save()
+
+
+def _refuse_break(facts: CrewFacts) -> None:
+    begins, ends = facts.break_from, facts.break_to
+    if (begins is None) != (ends is None):
+        raise UnableToSetUpCrew(_("A break needs both times, or neither."), field="break_to")
+    if begins is None or ends is None:
+        return
+    if ends <= begins:
+        raise UnableToSetUpCrew(_("The break must end after it begins."), field="break_to")
+    if begins <= facts.starts_at or ends >= facts.ends_at:
+        raise UnableToSetUpCrew(
+            _("The break lies between start and end of work. Correct a time."), field="break_from"
+        )
 
 
 @verb(

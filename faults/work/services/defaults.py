@@ -1,10 +1,13 @@
 """What a new job starts with. Every figure is a proposal: the form shows it to be changed."""
 
-from django.conf import settings
+from datetime import date
+
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED, Stage
-from faults.models import Fault, JobKind, Symptom
+from faults.events import SearchTime, SearchTimeAsked, ask
+from faults.models import CauseSide, Fault, JobKind, Symptom
+from faults.models.kind import kind_facts
 from faults.work.services.told import JobFacts
 
 # What the next visit is for, by how far the fault has come.
@@ -16,6 +19,11 @@ KIND_BY_STAGE = {
     Stage.MENDED: JobKind.RETURN,
     Stage.PROVEN: JobKind.RETURN,
 }
+# What mends it where the trouble is not the wire.
+KIND_BY_SIDE: dict[str, JobKind] = {
+    CauseSide.VALVE.value: JobKind.VALVE,
+    CauseSide.ELSEWHERE.value: JobKind.CONTROLLER,
+}
 # Which skill finds what. Common practice, no source: a leak or a fault that comes and goes hides
 # from simple tests, an open or a short does not.
 SKILL_BY_SYMPTOM = {
@@ -26,34 +34,55 @@ SKILL_BY_SYMPTOM = {
     Symptom.LOW_VOLTAGE: 2,
     Symptom.NOT_KNOWN: 2,
 }
-SKILL_ELSEWHERE = {JobKind.CHECK_UP: 2, JobKind.BRING_HOME: 2}
 
 
 def kind_for(fault: Fault | None) -> JobKind:
-    """Return what the next visit is most likely for."""
+    """Return what the next visit is most likely for; what was found outside the wire is no dig."""
     if fault is None or Stage(fault.stage) in CLOSED:
         return JobKind.CHECK_UP
-    return KIND_BY_STAGE[Stage(fault.stage)]
+    kind = KIND_BY_STAGE[Stage(fault.stage)]
+    return KIND_BY_SIDE.get(fault.cause_side, kind) if kind is JobKind.DIG else kind
 
 
-def facts_for(kind: JobKind, fault: Fault | None = None) -> JobFacts:
-    """Return what a job of this kind mostly needs."""
+def facts_for(
+    kind: JobKind, fault: Fault | None = None, search: SearchTime | None = None
+) -> JobFacts:
+    """Return what a job of this kind mostly needs.
+
+    Args:
+        search: how long the search of this fault takes, where that is known.
+    """
+    usual = kind_facts(kind.value)
+    minutes = usual.minutes
+    if kind is JobKind.LOCATE and search is not None:
+        minutes = search.expected
     return JobFacts(
-        expected_minutes=settings.JOB_MINUTES[kind.value],
-        skill_needed=skill_for(kind, fault),
-        equipment=equipment_for(kind),
+        expected_minutes=minutes,
+        skill_needed=skill_for(kind, fault, usual.skill),
+        people_needed=usual.people,
+        equipment=usual.gear or equipment_for(kind),
+        # What was promised is that someone comes: the first visit is due by it.
+        due_on=fault.promised_on if fault is not None and kind is JobKind.LOCATE else None,
     )
 
 
-def skill_for(kind: JobKind, fault: Fault | None) -> int:
-    """Return the skill that is mostly needed."""
-    if kind is JobKind.LOCATE:
-        return SKILL_BY_SYMPTOM[Symptom(fault.symptom)] if fault is not None else 2
-    return SKILL_ELSEWHERE.get(kind, 1)
+def search_time(kind: JobKind, fault: Fault | None, today: date) -> SearchTime | None:
+    """Return how long the search of a fault takes, for a job that searches; None = not known."""
+    if kind is not JobKind.LOCATE or fault is None:
+        return None
+    return ask(SearchTimeAsked(fault, today))
+
+
+def skill_for(kind: JobKind, fault: Fault | None, usual: int) -> int:
+    """Return the skill that is mostly needed: a search's by its symptom, and never below usual."""
+    if kind is JobKind.LOCATE and fault is not None:
+        return max(SKILL_BY_SYMPTOM[Symptom(fault.symptom)], usual)
+    return usual
 
 
 def equipment_for(kind: JobKind) -> str:
     """Return what people mostly take along. Common practice, no source."""
+    repair = _("multimeter, screwdrivers, valve key, wet-location splices, a spare coil")
     return {
         JobKind.LOCATE: _(
             "wire tracer and ground stake, multimeter, clamp meter, flags, valve key, slim rod"
@@ -68,4 +97,13 @@ def equipment_for(kind: JobKind) -> str:
             "multimeter with long leads, a coil of known ohms, clips, valve key, screwdrivers"
         ),
         JobKind.WALK: _("remote or a second person at the controller, flags, valve key"),
+        JobKind.VALVE: repair,
+        JobKind.COIL: repair,
+        JobKind.CONTROLLER: _("multimeter, screwdrivers, spare fuses and output boards"),
+        JobKind.NEW_WIRE: _("wire, spades, hand tools, wet-location splices, flags, tape"),
+        JobKind.LEAK: _("spades, hand tools, pump, pipe, couplings, primer and cement"),
+        JobKind.START_UP: _("valve key, multimeter, flags, spare heads and nozzles, gauge"),
+        JobKind.SHUT_DOWN: _("valve key, screwdrivers, caps, tape"),
+        JobKind.TWO_WIRE: _("clamp meter for small currents, multimeter, screwdrivers"),
+        JobKind.INSPECTION: _("valve key, flags, gauge"),
     }[kind]

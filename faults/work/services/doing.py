@@ -5,7 +5,8 @@ from datetime import date, datetime
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from faults.models import Assignment, CrewMember, HeldFor, Job, JobState
+from faults.cases.services.working_days import working_on
+from faults.models import Assignment, HeldFor, Job, JobState
 from faults.work.services.gates import refuse_to_dig, refuse_unanswered, refuse_without_depth
 from faults.work.services.limits import beyond_the_limit
 from faults.work.services.rules import (
@@ -69,8 +70,8 @@ def load_vehicle(*, job: Job, parts_ready: bool, batteries_ready: bool) -> None:
 @verb(
     name="start a job",
     action=Action.WORK_JOBS,
-    guard="a crew that holds the skill has it for today or an earlier day, or no crew has it and "
-    "its fault is assigned to who starts; it is not held; a search or dig: the client's limit "
+    guard="a crew has it for today or an earlier day, or no crew has it and its fault is assigned "
+    "to who starts; it is not held; a search or dig: the client's limit "
     "leaves something, or somebody let it start beyond; a dig: the yes, the depth, the answers, "
     "and the notice's gate",
     undo="take back the start of a job",
@@ -100,7 +101,8 @@ def lacks_to_start(*, job: Job, by: User, today: date) -> str:
     """Return in words why this user cannot start a planned job; empty where nothing is lacking.
 
     Only what the office has to do: the rest can be done on the visit. Without a crew the person
-    to whom the office assigned the fault may go, and the office answers for that person's skill.
+    to whom the office assigned the fault may go. Skill is weighed when the job is planned: it
+    stops nobody who stands there.
     """
     if job.crew_id is None and _is_assigned(job, by, today):
         return ""
@@ -111,7 +113,7 @@ def lacks_to_start(*, job: Job, by: User, today: date) -> str:
             "Nobody has this job yet. Ask the office to give it to a crew and a day, or to assign "
             "its fault to you."
         )
-    return _unskilled(job, today)
+    return ""
 
 
 def _is_assigned(job: Job, by: User, today: date) -> bool:
@@ -130,15 +132,20 @@ def _refuse_while_held(job: Job) -> None:
         )
 
 
-def _unskilled(job: Job, today: date) -> str:
-    """Skill is that of the day on which the crew really goes."""
-    held = CrewMember.objects.on(today).filter(crew=job.crew_id).values_list("skill", flat=True)
-    best = max(held, default=0)
-    if best >= job.skill_needed:
+def short_of_skill(job: Job, day: date) -> str:
+    """Return in words that less skill is there than the job needs; empty where it does.
+
+    Who is ill or has the day off does not count.
+    """
+    if job.crew is None:
+        return ""
+    on = working_on(job.crew, day)
+    if on.skill >= job.skill_needed:
         return ""
     return _(
-        "This job needs skill %(needed)s; the best in %(crew)s today is %(held)s. Send others."
-    ) % {"needed": job.skill_needed, "crew": job.crew, "held": best or _("nobody at all")}
+        "This job needs skill %(needed)s; the best in %(crew)s that day is %(held)s. Do what you "
+        "can, and call for help in time."
+    ) % {"needed": job.skill_needed, "crew": job.crew, "held": on.skill or _("nobody at all")}
 
 
 @verb(

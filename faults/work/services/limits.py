@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 
 from faults.models import OPEN_JOB_STATES, Job, JobKind, LimitOverride
+from faults.work.engines.kinds import REPAIRS
 from faults.work.services.consent_ready import limit_line
 from faults.work.services.ready_facts import facts_of, let_beyond
 from faults.work.services.ready_lines import State
@@ -13,8 +14,8 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb
 from sites.models import User, today_at
 
-# What counts against a client's limit: the search and the dig.
-LIMITED = (JobKind.LOCATE, JobKind.DIG)
+# What counts against a client's limit: the search and what mends, by digging or without.
+LIMITED = frozenset({JobKind.LOCATE.value}) | REPAIRS
 
 
 def beyond_the_limit(job: Job, at: datetime) -> str:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 
 from faults.models import CLOSED_STAGES, Fault, Job, JobState
+from faults.models.kind import kind_facts
 from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
 from faults.work.services.rules import (
     refuse_crew,
@@ -13,6 +14,7 @@ from faults.work.services.rules import (
     refuse_outside,
     refuse_unless_open,
     refuse_unless_planned,
+    refuse_without_reason,
 )
 from faults.work.services.told import JobFacts, UnableToPlan, UnableToSend
 from sites.kernel.engines.roles import Action
@@ -48,7 +50,8 @@ def plan_job(
     _refuse_fault(fault, place)
     refuse_facts(facts)
     _refuse_strangers(place, stations, devices)
-    job = Job(property=place, kind=kind, fault=fault)
+    opens = kind_facts(kind).opens_ground
+    job = Job(property=place, kind=kind, fault=fault, opens_ground=opens)
     _set(job, facts)
     job._history_user = by  # type: ignore[attr-defined]
     job.save()
@@ -94,6 +97,7 @@ def change_job(*, job: Job, facts: JobFacts) -> None:
 
 def _set(job: Job, facts: JobFacts) -> None:
     job.expected_minutes, job.skill_needed = facts.expected_minutes, facts.skill_needed
+    job.people_needed = facts.people_needed
     job.priority, job.notes = facts.priority, facts.notes.strip()
     job.earliest_on, job.due_on = facts.earliest_on, facts.due_on
     job.equipment, job.parts_needed = facts.equipment.strip(), facts.parts_needed.strip()
@@ -113,6 +117,7 @@ def split_job(
     job: Job,
     minutes: int,
     day: date | None = None,
+    why: str = "",
     by: User,
     at: datetime,
     today: date,
@@ -127,9 +132,9 @@ def split_job(
         )
     part = _part_of(job, minutes)
     if day is not None:
-        _put_on(part, job, day, today)
+        _put_on(part, job, day, today, why)
     part._history_user = by  # type: ignore[attr-defined]
-    part.save()
+    save_because(part, why.strip())
     part.stations.set(job.stations.all())
     part.devices.set(job.devices.all())
     job.expected_minutes -= minutes
@@ -147,6 +152,7 @@ def _part_of(job: Job, minutes: int) -> Job:
         fault=job.fault,
         expected_minutes=minutes,
         skill_needed=job.skill_needed,
+        people_needed=job.people_needed,
         priority=job.priority,
         earliest_on=job.earliest_on,
         due_on=job.due_on,
@@ -161,14 +167,15 @@ def _part_of(job: Job, minutes: int) -> Job:
     )
 
 
-def _put_on(part: Job, job: Job, day: date, today: date) -> None:
+def _put_on(part: Job, job: Job, day: date, today: date, why: str) -> None:
     if job.crew is None:
         raise UnableToSend(
             _("Nobody is assigned to this job yet: split it without a day, then assign each part."),
             field="day",
         )
     refuse_crew(job.crew, day, today)
-    refuse_outside(part, day, "")
+    refuse_outside(part, day, why)
+    refuse_without_reason(part, job.crew, day, None, why)
     part.crew, part.day = job.crew, day
 
 
@@ -235,6 +242,8 @@ def bring_job_back(*, job: Job) -> None:
         raise UnableToPlan(_("%s is retired. Bring it back first.") % job.property)
     _refuse_fault(job.fault, job.property)
     job.state, job.why_withdrawn = JobState.PLANNED, ""
+    # Its kind may have changed while it was away.
+    job.opens_ground = kind_facts(job.kind).opens_ground
     job.crew = job.day = job.starts_at = None
     job.sequence += 1
     job.save()

@@ -13,10 +13,20 @@ from faults.models import Job, JobKind
 from faults.notices.services.book import dig_of, planned_start
 from faults.notices.services.terms import last_day
 from faults.notices.services.words import reasons_in_words
+from faults.work.engines.safety import PRIVATE, unanswered
 from faults.work.engines.soak import is_moist_to_the_cable
 from faults.work.services.consent_ready import job_consent
 from faults.work.services.ready_facts import ReadyFacts, facts_of
-from faults.work.services.ready_lines import ReadyLine, State, Subject, lacks, ready, unknown
+from faults.work.services.ready_lines import (
+    ReadyLine,
+    State,
+    Subject,
+    lacks,
+    planned,
+    ready,
+    unknown,
+)
+from faults.work.services.safety import PROMPT_WORDS
 from faults.work.services.soaking import soaked_ready_on, texture_of, waiting_days
 from sites.cells.engines.measures import DEPTH
 from sites.models import Property
@@ -30,13 +40,23 @@ class Readiness:
 
     @property
     def is_ready(self) -> bool:
-        """Whether nothing is lacking."""
-        return not self.lacking
+        """Whether nothing is lacking and nothing is still to come."""
+        return not self.lacking and not self.planned
 
     @property
     def lacking(self) -> list[ReadyLine]:
         """The lines that keep the job from going."""
         return [each for each in self.lines if each.state in (State.NOT_READY, State.NOT_KNOWN)]
+
+    @property
+    def planned(self) -> list[ReadyLine]:
+        """The lines for which there is still time."""
+        return [each for each in self.lines if each.state is State.PLANNED]
+
+    @property
+    def to_do(self) -> list[ReadyLine]:
+        """Those that lack something which can be done before that day."""
+        return [each for each in self.lacking if not each.is_final]
 
     @property
     def is_let_beyond(self) -> bool:
@@ -62,6 +82,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
         _soil(facts, job, place, today),
         _batteries(facts, job),
         _notice(facts, job, place, today),
+        _private(facts, job),
         _access(facts, job, place),
         job_consent(facts, job, today),
         _parts(job),
@@ -71,7 +92,7 @@ def _lines(facts: ReadyFacts, job: Job, today: date) -> list[ReadyLine]:
 
 def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLine:
     """A stake conducts and a spade enters only where the ground is moist, down to the cable."""
-    if job.kind not in (JobKind.LOCATE, JobKind.DIG):
+    if not job.digs() and job.kind != JobKind.LOCATE:
         return ReadyLine(Subject.SOIL, State.NOT_NEEDED)
     cable, rod = facts.cable_depth_in(job), job.rod_depth_in
     if cable and rod is not None:
@@ -92,8 +113,19 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
             _("The property's soil names no texture. Enter it, or note how deep a rod goes."),
         )
     wait, day = waiting_days(texture), job.day or today
+    if job.soaked_on is None and job.day is None:
+        told = ngettext(
+            "Once it has a day, soak the ground at least %s day before.",
+            "Once it has a day, soak the ground at least %s days before.",
+            wait,
+        )
+        return planned(Subject.SOIL, told % wait)
     if job.soaked_on is None:
         last = day - timedelta(days=wait)
+        if last > today:
+            return planned(
+                Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
+            )
         if last < today:
             return lacks(
                 Subject.SOIL,
@@ -102,7 +134,7 @@ def _soil(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyLin
                 is_final=True,
             )
         return lacks(
-            Subject.SOIL, _("Soak the ground by %s, then note it here.") % last.isoformat()
+            Subject.SOIL, _("Soak the ground today: it is the last day for it. Then note it here.")
         )
     ready_on = soaked_ready_on(job.soaked_on, texture)
     if ready_on > day:
@@ -148,6 +180,19 @@ def _notice(facts: ReadyFacts, job: Job, place: Property, today: date) -> ReadyL
             % {"who": let_go.by or _("somebody"), "why": let_go.reason},
         )
     return lacks(Subject.NOTICE, " ".join(reasons_in_words(judged)), is_final=True)
+
+
+def _private(facts: ReadyFacts, job: Job) -> ReadyLine:
+    """Lines that no utility marks are asked for before a dig: the gate asks for the same ones."""
+    if not job.digs():
+        return ReadyLine(Subject.PRIVATE, State.NOT_NEEDED)
+    if open_ones := unanswered(PRIVATE, facts.safety.get(job.pk, {})):
+        asked = " ".join(str(PROMPT_WORDS[prompt]) for prompt in open_ones)
+        return lacks(
+            Subject.PRIVATE,
+            _("Have them marked, or enter who lets the dig go without: %s") % asked,
+        )
+    return ready(Subject.PRIVATE, _("Each is marked, not there, or let go with a name."))
 
 
 def _access(facts: ReadyFacts, job: Job, place: Property) -> ReadyLine:

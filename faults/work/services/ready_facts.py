@@ -26,10 +26,12 @@ from faults.models import (
     Job,
     JobLine,
     LimitOverride,
+    SafetyAnswer,
 )
 from faults.notices.services.book import NoticeBook
 from faults.notices.services.gate import standing_overrides
 from faults.prices.services.holding import PriceBook
+from faults.work.engines.safety import Prompt
 from sites.models import Property, StandingAuthority
 from sites.register.services.access_days import AccessBook
 
@@ -59,6 +61,7 @@ class ReadyFacts:
     lines: dict[int, list[JobLine]]
     prices: PriceBook
     beyond: dict[int, LimitOverride]
+    safety: dict[int, dict[Prompt, str]]
 
     def cable_depth_in(self, job: Job) -> float | None:
         """Return how deep the job goes: as planned, else as its fault's breaks lie."""
@@ -168,7 +171,18 @@ def facts_of(jobs: list[Job]) -> ReadyFacts:
         lines=_lines(faults) if in_money else {},
         prices=PriceBook.of([job.property for job in jobs] if in_money else []),
         beyond=let_beyond(keys) if limits else {},
+        safety=_safety([job.pk for job in digging]),
     )
+
+
+def _safety(keys: list[int]) -> dict[int, dict[Prompt, str]]:
+    """Return the words that were given to each prompt of each dig."""
+    found: dict[int, dict[Prompt, str]] = {}
+    known = {prompt.value for prompt in Prompt}
+    for row in SafetyAnswer.objects.filter(job__in=keys).order_by("pk") if keys else ():
+        if row.prompt in known:
+            found.setdefault(row.job_id, {})[Prompt(row.prompt)] = row.answer
+    return found
 
 
 def _devices(keys: list[int]) -> dict[int, int]:

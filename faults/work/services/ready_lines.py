@@ -12,6 +12,7 @@ class Subject(StrEnum):
     SOIL = "soil"
     BATTERIES = "batteries"
     NOTICE = "notice"
+    PRIVATE = "private lines"
     ACCESS = "access"
     CONSENT = "consent"
     PARTS = "parts"
@@ -22,6 +23,8 @@ class State(StrEnum):
     """How one of them stands."""
 
     READY = "ready"
+    # To be done by us on a day that has not come: no alarm yet.
+    PLANNED = "planned"
     NOT_READY = "not ready"
     NOT_NEEDED = "not needed"
     NOT_KNOWN = "not known"
@@ -31,6 +34,7 @@ SUBJECT_WORDS = {
     Subject.SOIL: gettext_lazy("Soil"),
     Subject.BATTERIES: gettext_lazy("Batteries"),
     Subject.NOTICE: gettext_lazy("Notice"),
+    Subject.PRIVATE: gettext_lazy("Private lines"),
     Subject.ACCESS: gettext_lazy("Access"),
     Subject.CONSENT: gettext_lazy("The client's yes"),
     Subject.PARTS: gettext_lazy("Parts"),
@@ -38,10 +42,12 @@ SUBJECT_WORDS = {
 }
 STATE_WORDS = {
     State.READY: gettext_lazy("ready"),
-    State.NOT_READY: gettext_lazy("not ready"),
+    State.PLANNED: gettext_lazy("planned"),
+    State.NOT_READY: gettext_lazy("to do before"),
     State.NOT_NEEDED: gettext_lazy("not needed"),
     State.NOT_KNOWN: gettext_lazy("not known"),
 }
+CANNOT_GO = gettext_lazy("cannot go")
 
 
 @dataclass(frozen=True)
@@ -65,13 +71,13 @@ class ReadyLine:
 
     @property
     def state_word(self) -> str:
-        """The state in the reader's language."""
-        return str(STATE_WORDS[self.state])
+        """The state in the reader's language: what keeps a job from going has a mark of its own."""
+        return str(CANNOT_GO if self.is_final else STATE_WORDS[self.state])
 
     @property
     def slug(self) -> str:
         """The state as a style class."""
-        return self.state.value.replace(" ", "-")
+        return "cannot-go" if self.is_final else self.state.value.replace(" ", "-")
 
 
 def ready(subject: Subject, words: str) -> ReadyLine:
@@ -82,6 +88,11 @@ def ready(subject: Subject, words: str) -> ReadyLine:
 def lacks(subject: Subject, words: str, *, is_final: bool = False) -> ReadyLine:
     """Return what is lacking, in words that say what to do."""
     return ReadyLine(subject, State.NOT_READY, words, is_final)
+
+
+def planned(subject: Subject, words: str) -> ReadyLine:
+    """Return what we still have time to do."""
+    return ReadyLine(subject, State.PLANNED, words)
 
 
 def unknown(subject: Subject, words: str) -> ReadyLine:

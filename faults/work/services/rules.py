@@ -1,9 +1,17 @@
 """What the verbs of jobs share: the guards of its state."""
 
-from datetime import date
+from datetime import date, time
 
 from django.utils.translation import gettext as _
 
+from faults.cases.engines.working import WorkingDay
+from faults.cases.services.working_days import (
+    absent_words,
+    minute_of,
+    next_worked,
+    off_words,
+    working_on,
+)
 from faults.models import OPEN_JOB_STATES, Crew, Job, JobState
 from faults.work.engines.safety import DEEPEST_IN
 from faults.work.services.told import JobFacts, UnableToPlan, UnableToSend
@@ -60,6 +68,83 @@ def refuse_crew(crew: Crew, day: date, today: date) -> None:
             % {"crew": crew, "why": why},
             field="day",
         )
+
+
+def refuse_without_reason(
+    job: Job, crew: Crew, day: date, starts_at: time | None, why: str
+) -> None:
+    """Refuse a day or an hour at which the crew does not work, and a crew of less skill than
+    needed, unless a reason is given."""
+    if why.strip():
+        return
+    on = working_on(crew, day)
+    words = {"crew": crew, "day": day.isoformat(), "missing": absent_words(on)}
+    if on.off is not None:
+        after = next_worked(crew, day)
+        raise UnableToSend(
+            _("%(crew)s does not work on %(day)s (%(off)s). ")
+            % {**words, "off": off_words(on, day)}
+            + (_("Its next working day is %s. ") % after.isoformat() if after else "")
+            + _("Choose another day, or say why it goes then."),
+            field="why",
+        )
+    if not on.people and on.absent:
+        raise UnableToSend(
+            _(
+                "Nobody of %(crew)s is there on %(day)s: %(missing)s. Choose another crew, or say "
+                "who goes."
+            )
+            % words,
+            field="why",
+        )
+    if starts_at is not None and not on.holds(minute_of(starts_at), job.expected_minutes):
+        raise UnableToSend(_outside_words(on, crew, starts_at, job), field="why")
+    if on.people and on.skill < job.skill_needed:
+        raise UnableToSend(
+            _(
+                "This job needs skill %(needed)s; the best in %(crew)s that day is %(held)s. "
+                "Choose another crew, or say why they go."
+            )
+            % {**words, "needed": job.skill_needed, "held": on.skill}
+            + (" " + _("Not there: %s.") % words["missing"] if words["missing"] else ""),
+            field="why",
+        )
+    if 0 < on.people < job.people_needed:
+        raise UnableToSend(
+            _(
+                "This job takes %(needed)s people; %(held)s of %(crew)s are there that day. Choose "
+                "another crew, or say who else comes."
+            )
+            % {**words, "needed": job.people_needed, "held": on.people},
+            field="why",
+        )
+
+
+def _outside_words(on: WorkingDay, crew: Crew, starts_at: time, job: Job) -> str:
+    start = minute_of(starts_at)
+    words = {
+        "crew": crew,
+        "since": clock(on.start),
+        "until": clock(on.end),
+        "from": clock(start),
+        "to": clock(on.end_of(start, job.expected_minutes)),
+    }
+    told = _("%(crew)s works from %(since)s to %(until)s that day") % words
+    if on.pause is not None:
+        pause = {"a": clock(on.pause[0]), "b": clock(on.pause[1])}
+        told += _(", with a break from %(a)s to %(b)s") % pause
+    return (
+        told
+        + _(
+            "; this would be from %(from)s to %(to)s. Choose another time, or say why it goes then."
+        )
+        % words
+    )
+
+
+def clock(minute: int) -> str:
+    """Return a minute of the day as people read it; hours go on after midnight."""
+    return f"{minute // 60:02}:{minute % 60:02}"
 
 
 def refuse_outside(job: Job, day: date, why: str) -> None:

@@ -10,7 +10,17 @@ from django.utils.translation import gettext_lazy
 from faults.models import Job, SafetyAnswer
 from faults.notices.services.gate import judge_job
 from faults.notices.services.words import hand_dug_words
-from faults.work.engines.safety import OURS, RULES, Prompt, ProtectiveSystem, Situation, prompts
+from faults.work.engines.safety import (
+    OURS,
+    PRIVATE,
+    RULES,
+    PrivateLine,
+    Prompt,
+    ProtectiveSystem,
+    Situation,
+    private_said,
+    prompts,
+)
 from faults.work.services.rules import refuse_depth, refuse_unless_open
 from faults.work.services.told import UnableToWork, facts_of
 from sites.kernel.engines.roles import Action
@@ -24,6 +34,10 @@ PROMPT_WORDS = {
         "Where do the marked utilities lie? Their estimated places are found before the ground is "
         "opened, the exact ones by safe means when you come near."
     ),
+    Prompt.PRIVATE_LIGHTS: gettext_lazy("Private lines, which no utility marks: lights?"),
+    Prompt.PRIVATE_POOL: gettext_lazy("Private lines, which no utility marks: pool?"),
+    Prompt.PRIVATE_GAS: gettext_lazy("Private lines, which no utility marks: gas to grills?"),
+    Prompt.PRIVATE_FIBRE: gettext_lazy("Private lines, which no utility marks: site fibre?"),
     Prompt.SPOIL_BACK: gettext_lazy("Spoil and gear at least 2 ft from the edge?"),
     Prompt.EGRESS: gettext_lazy(
         "A ladder, ramp or stairs within 25 ft of everybody, 3 ft above the edge?"
@@ -57,6 +71,11 @@ SYSTEM_WORDS = {
     ProtectiveSystem.SHIELDED: gettext_lazy("shielded"),
     ProtectiveSystem.STABLE_ROCK: gettext_lazy("stable rock: none needed"),
 }
+PRIVATE_WORDS = {
+    PrivateLine.MARKED: gettext_lazy("marked by"),
+    PrivateLine.NONE_THERE: gettext_lazy("none there, says"),
+    PrivateLine.WAIVED: gettext_lazy("not marked; the dig is let go by"),
+}
 
 
 @dataclass(frozen=True)
@@ -89,6 +108,8 @@ class PromptLine:
         """The answer in the reader's language."""
         if self.answer is None:
             return ""
+        if self.prompt in PRIVATE and (said := private_said(self.answer.answer)) is not None:
+            return f"{PRIVATE_WORDS[said[0]]} {said[1]}"
         words = {system.value: str(word) for system, word in SYSTEM_WORDS.items()}
         return words.get(self.answer.answer, self.answer.answer)
 
@@ -138,7 +159,7 @@ def required_words(open_ones: Collection[Prompt]) -> str:
     name="answer what a dig must think of",
     action=Action.WORK_JOBS,
     guard="the job digs and is open; a depth above 0 and at most 20 ft; the prompts are this "
-    "depth's; a protective system of the list",
+    "depth's; a protective system of the list; of private lines what is known and a name",
     undo="answer it again; the old words stand in its history",
 )
 def answer_safety(
@@ -178,6 +199,11 @@ def _keep_answer(job: Job, prompt: Prompt, words: str, by: User, at: datetime) -
             _("Name the protective system: %s.")
             % ", ".join(str(word) for word in SYSTEM_WORDS.values()),
             field=field_of(prompt),
+        )
+    if prompt in PRIVATE and private_said(words) is None:
+        raise UnableToWork(
+            _("Say what is known of these lines, and who marked them or lets the dig go."),
+            field=field_of(prompt) if words.startswith(":") else f"{field_of(prompt)}_by",
         )
     row = job.safety.filter(prompt=prompt.value).first()
     if row is None:

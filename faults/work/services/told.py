@@ -35,6 +35,7 @@ class JobFacts:
 
     expected_minutes: int
     skill_needed: int = 1
+    people_needed: int = 1
     priority: int = 2
     earliest_on: date | None = None
     due_on: date | None = None

@@ -11,7 +11,7 @@ from faults.cases.services.moves import move_stations
 from faults.cases.services.told import StageFacts, UnableToMove
 from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
 from faults.work.services.assigning import assign_job
-from faults.work.services.defaults import facts_for
+from faults.work.services.defaults import facts_for, search_time
 from faults.work.services.planning import plan_job
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import verb
@@ -57,7 +57,7 @@ def schedule_visit(
     job = _take_planned(fault, stations) or plan_job(
         place=fault.property,
         kind=JobKind.LOCATE,
-        facts=facts_for(JobKind.LOCATE, fault),
+        facts=facts_for(JobKind.LOCATE, fault, search_time(JobKind.LOCATE, fault, today)),
         fault=fault,
         stations=[row.station for row in stations],
         by=by,

@@ -12,8 +12,10 @@ from faults.access import crews_for
 from faults.models import Crew
 from faults.work.forms.crews import CrewForm, OnForm
 from faults.work.queries.jobs import away_of, coming_jobs_of, crews_listed, members_of
+from faults.work.queries.weeks import people_away, week_of
 from faults.work.services.clashes import clashes_of
 from faults.work.services.crews import add_crew, bring_crew_back, change_crew, retire_crew
+from faults.work.services.week_words import week_words
 from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.history import history_of
@@ -44,11 +46,13 @@ def crew(request: SignedInRequest, ref: str) -> HttpResponse:
     one = find(crews_for(request.user), ref=ref)
     today = timezone.localdate()
     coming = coming_jobs_of(request.user, one, today=today)
-    clashes = clashes_of(coming, today=today)
+    clashes, members = clashes_of(coming, today=today), members_of([one])[one.pk]
     context = {
         "crew": one,
         "today": today,
-        "members": members_of([one])[one.pk],
+        "week": week_words(week_of(crew=one)),
+        "members": members,
+        "ill": people_away(members, today=today),
         "away": away_of(one),
         "coming": [(job, clashes.get(job.pk, [])) for job in coming],
         "may_set_up": may_everywhere(request.user, Action.SET_UP_WORK),

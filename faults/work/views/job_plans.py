@@ -8,7 +8,9 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.engines.stages import CLOSED, Stage
 from faults.cases.views.common import AboutFaultMixin, PlaceOrFaultView
+from faults.events import SearchTime
 from faults.models import JobKind
+from faults.models.kind import kind_facts
 from faults.work.forms.jobs import FactsForm, KindForm, PlanForm, SplitForm, WhyForm
 from faults.work.queries.jobs import devices_due, devices_offered, open_stations_of
 from faults.work.services import (
@@ -19,7 +21,7 @@ from faults.work.services import (
     split_job,
     withdraw_job,
 )
-from faults.work.services.defaults import facts_for, kind_for
+from faults.work.services.defaults import facts_for, kind_for, search_time
 from faults.work.services.told import facts_of
 from faults.work.views.job_common import JobView, job_url
 from sites.kernel.access import SignedInRequest, page_for, properties_for
@@ -58,12 +60,18 @@ class JobAddOnProperty(PlaceOrFaultView):
         named = KindForm(self.request.GET)
         return JobKind(named.cleaned_data["kind"]) if named.is_valid() else kind_for(self.fault)
 
+    @cached_property
+    def search(self) -> SearchTime | None:
+        """How long the search takes that this job is for."""
+        return search_time(self.kind, self.fault, self.today)
+
     def get_form_kwargs(self) -> dict[str, object]:
         return {
             "place": self.row,
             "fault": self.fault,
-            "kind": self.kind,
-            "facts": facts_for(self.kind, self.fault),
+            "opens_ground": kind_facts(self.kind.value).opens_ground,
+            "facts": facts_for(self.kind, self.fault, self.search),
+            "search": self.search,
             "rows": open_stations_of(self.fault) if self.fault else [],
             "devices": devices_offered(self.row),
             "due": devices_due(self.row, today=self.today)
@@ -111,8 +119,8 @@ class JobChange(JobView):
     template_name = "faults/verbs/form.html"
 
     def get_form(self) -> FactsForm:
-        facts = facts_of(self.row)
-        return FactsForm(self.posted, place=self.row.property, kind=self.row.kind, facts=facts)
+        facts, digs = facts_of(self.row), self.row.digs()
+        return FactsForm(self.posted, place=self.row.property, opens_ground=digs, facts=facts)
 
 
 class JobSplit(JobView):

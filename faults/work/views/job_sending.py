@@ -3,7 +3,8 @@
 from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
-from faults.work.forms.jobs import SendForm, WhyForm
+from faults.work.forms.jobs import WhyForm
+from faults.work.forms.sending import SendForm
 from faults.work.queries.jobs import crews_to_send
 from faults.work.services import assign_job, lock_job, move_job, unassign_job, unlock_job
 from faults.work.views.job_common import JobView

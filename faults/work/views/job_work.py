@@ -20,6 +20,7 @@ from faults.work.services import (
     start_job,
     take_back_start,
 )
+from faults.work.services.doing import short_of_skill
 from faults.work.services.safety import answer_safety, hand_dug_of, prompt_lines
 from faults.work.views.job_common import JobView
 from sites.kernel.views.verb_views import Text
@@ -39,6 +40,9 @@ class JobStart(JobView):
     verb = start_job
     heading, button = _("Start this job?"), _("Start it")
     done = _("Started.")
+
+    def get_lead(self) -> Text:
+        return short_of_skill(self.row, self.today)
 
     def get_caution(self) -> Text:
         return local_law() if self.row.digs() else ""

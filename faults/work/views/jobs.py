@@ -22,6 +22,7 @@ from faults.work.queries.jobs import (
 )
 from faults.work.queries.people import people_there
 from faults.work.services.clashes import clashes_of
+from faults.work.services.heat_words import heat_of
 from faults.work.services.limits import LIMITED
 from faults.work.services.lines import totals_of
 from faults.work.services.proposed import visit_of
@@ -91,6 +92,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
         "devices": one.devices.order_by("name", "pk"),
         "parts": jobs_for(request.user).filter(split_from=one).order_by("pk"),
         "clashes": clashes_of([one], today=today).get(one.pk, []),
+        "heat": heat_of(one, today),
         **_readiness(one, today),
         **_dig(one),
         **_lines(one),

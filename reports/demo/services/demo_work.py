@@ -10,7 +10,16 @@ from decimal import Decimal
 from faults.cases.engines.stages import Stage
 from faults.cases.services.asking import Question, ask_client
 from faults.due.services.raising import raise_by_rules
-from faults.models import Crew, Fault, Job, JobKind, NoticeRule, OperatorState, QuotePurpose
+from faults.models import (
+    AwayFor,
+    Crew,
+    Fault,
+    Job,
+    JobKind,
+    NoticeRule,
+    OperatorState,
+    QuotePurpose,
+)
 from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_answers, give_notice
@@ -27,6 +36,7 @@ from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
+from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
@@ -37,6 +47,7 @@ from sites.register.services.access_days import add_blackout, set_access_hours
 REGION = "Dry Basin"
 YARD = (33.44, -113.86)
 CREWS = (("North van", time(7, 0), time(15, 30)), ("South van", time(7, 30), time(16, 0)))
+LUNCH = (time(12, 0), time(12, 30))
 HANDS = (("demo-digger", "Dov", "Digger", 0, 1), ("demo-second-tracer", "Nia", "Needle", 1, 3))
 OPERATORS = ("Basin Light", "Dry Creek Gas", "Longwire Phone")
 
@@ -72,7 +83,8 @@ def _working_days(today: date) -> list[date]:
 def _make_crews(technician: User, today: date) -> list[Crew]:
     since = today - timedelta(days=200)
     crews = [
-        add_crew(facts=CrewFacts(name, starts, ends, "van", *YARD)) for name, starts, ends in CREWS
+        add_crew(facts=CrewFacts(name, starts, ends, "van", *YARD, *LUNCH))
+        for name, starts, ends in CREWS
     ]
     add_member(crew=crews[0], user=technician, skill=2, from_on=since)
     for username, first, last, crew, skill in HANDS:
@@ -82,7 +94,12 @@ def _make_crews(technician: User, today: date) -> list[Crew]:
         user.set_unusable_password()
         user.save()
         Grant.objects.create(user=user, role=Role.TECHNICIAN.value)
-        add_member(crew=crews[crew], user=user, skill=skill, from_on=since)
+        member = add_member(crew=crews[crew], user=user, skill=skill, from_on=since)
+        if crew == 0:
+            day = _working_days(today)[4]
+            add_person_away(
+                member=member, from_on=day, to_on=day + timedelta(days=1), kind=AwayFor.HOLIDAY
+            )
     return crews
 
 
@@ -152,7 +169,10 @@ def _send_tracers(
             continue
         crew, day = crews[n % 2], days[min(n // 3, len(days) - 1)]
         starts_at = (time(8, 0), time(10, 30), time(13, 0))[n % 3]
-        assign_job(job=job, crew=crew, day=day, starts_at=starts_at, by=by, at=at, today=today)
+        why = "the other van's tracer comes along" if job.skill_needed > 2 else ""
+        assign_job(
+            job=job, crew=crew, day=day, starts_at=starts_at, by=by, at=at, today=today, why=why
+        )
         if n == 0:
             lock_job(job=job)
     for fault in _of_stage(Stage.REPORTED)[:2]:

@@ -132,6 +132,7 @@ def _row(found: Gathered, case: Case) -> dict[str, Any]:
         "fault": case.fault.ref if case.fault else "",
         "fault_name": str(case.fault) if case.fault else "",
         "step": case.step.value,
+        "kind": case.kind.value if case.kind else "",
         "waits_on": case.waits_on.value if case.waits_on else "",
         "off_since": case.off_since.isoformat(),
         "back_on": case.back_on.isoformat(),

@@ -6,11 +6,12 @@ from math import ceil
 
 from django.utils.translation import gettext as _
 
-from faults.models import Fault
+from faults.models import Fault, JobKind
 from faults.prices.engines.pricing import Prices
 from faults.prices.services.holding import PriceBook
 from faults.readings.services.bring_home import Home, homes_of
 from faults.waits.engines.waits import WaitsOn
+from faults.work.services.defaults import facts_for
 from reports.returning.engines.choosing import Candidate, Load, Problem
 from reports.returning.engines.effort import (
     PROVE_MIN,
@@ -24,7 +25,7 @@ from reports.returning.engines.effort import (
 from reports.returning.services.asking import Asked
 from reports.returning.services.others import Others, others_for
 from reports.returning.services.saving import Saving, Savings
-from reports.returning.services.taking import Known, Taking, waits_on
+from reports.returning.services.taking import Known, Taking, kind_of, waits_on
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Property, SpellPart, Station, User, today_at
@@ -55,6 +56,7 @@ class Case:
     own_min: float
     set_ups: tuple[str, ...]
     chance: float | None = None
+    kind: JobKind | None = None
     promised_on: date | None = None
     besides: float = 0.0
 
@@ -160,7 +162,8 @@ def _add(found: Gathered, row: SpellPart, home: Home, prices: Prices, at: dateti
     back_on = today + timedelta(days=ceil(after))
     saving = found.savings.of(station.pk, prices, back_on, asked.until)
     promised = found.taking.known.promised.get(fault.pk) if fault is not None else None
-    own_min, set_ups, chance = _takes(found, station, fault, step, home)
+    kind = kind_of(step, fault, row.reason)
+    own_min, set_ups, chance = _takes(found, station, fault, step, kind, home)
     besides = _besides(asked, row.spell.from_on, promised, today)
     found.cases[station.pk] = Case(
         station=station,
@@ -174,13 +177,19 @@ def _add(found: Gathered, row: SpellPart, home: Home, prices: Prices, at: dateti
         own_min=own_min,
         set_ups=set_ups,
         chance=chance,
+        kind=kind,
         promised_on=promised,
         besides=besides,
     )
 
 
 def _takes(
-    found: Gathered, station: Station, fault: Fault | None, step: Step, home: Home
+    found: Gathered,
+    station: Station,
+    fault: Fault | None,
+    step: Step,
+    kind: JobKind | None,
+    home: Home,
 ) -> tuple[float, tuple[str, ...], float | None]:
     """Return the station's own minutes, the set-ups that it shares, and the chance of its loop."""
     taking = found.taking
@@ -192,6 +201,8 @@ def _takes(
     takes = taking.takes(None, step)
     if step is Step.TEST:
         return lone_minutes(takes, home.minutes, home.chance), (drive,), home.chance
+    if step is Step.REPAIR and kind is not None:
+        return PROVE_MIN + facts_for(kind).expected_minutes, (drive,), None
     return PROVE_MIN + shared_minutes(step, takes), (drive,), None
 
 

@@ -10,21 +10,12 @@ from django.utils.translation import gettext as _
 
 from faults.access import faults_for, jobs_for
 from faults.models import OPEN_JOB_STATES, Fault, Job, JobKind, JobState
-from faults.work.services.defaults import facts_for
+from faults.work.services.defaults import facts_for, search_time
 from faults.work.services.planning import plan_job, withdraw_job
-from reports.returning.engines.effort import Step
 from sites.kernel.access import stations_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, as_one_change, stamps_of
 from sites.models import Run, Station, User, today_at
-
-KIND_OF = {
-    Step.SEARCH: JobKind.LOCATE,
-    Step.MEND: JobKind.DIG,
-    Step.RETURN: JobKind.RETURN,
-    Step.REPAIR: JobKind.RETURN,
-    Step.TEST: JobKind.BRING_HOME,
-}
 
 
 @dataclass
@@ -37,7 +28,7 @@ class Sent:
 
 
 # A visit goes for one fault, or without one for what is done at one property.
-_Key = tuple[str, str, Step]
+_Key = tuple[str, str, str]
 
 
 def send_to_tray(*, run: Run, chosen: Collection[str], by: User, at: datetime) -> Sent:
@@ -68,16 +59,14 @@ def send_to_tray(*, run: Run, chosen: Collection[str], by: User, at: datetime) -
 def _groups(rows: list[dict[str, Any]], chosen: Collection[str]) -> dict[_Key, dict[str, str]]:
     found: dict[_Key, dict[str, str]] = {}
     for row in rows:
-        step = Step(row["step"])
-        if row["station"] in chosen and step in KIND_OF:
-            key = (row["place"], row["fault"], step)
+        if row["station"] in chosen and row["kind"]:
+            key = (row["place"], row["fault"], row["kind"])
             found.setdefault(key, {})[row["station"]] = row["name"]
     return found
 
 
 def _send(sent: Sent, key: _Key, refs: dict[str, str], *, by: User, at: datetime) -> None:
-    _place, fault_ref, step = key
-    kind = KIND_OF[step]
+    fault_ref, kind = key[1], JobKind(key[2])
     stations = list(
         stations_for(by, Action.PLAN_JOBS)
         .filter(ref__in=refs)
@@ -91,15 +80,16 @@ def _send(sent: Sent, key: _Key, refs: dict[str, str], *, by: User, at: datetime
         sent.there.append(job)
         return
     place = stations[0].controller.property
+    today = today_at(place, at)
     sent.planned.append(
         plan_job(
             place=place,
             kind=kind.value,
-            facts=facts_for(kind, fault),
+            facts=facts_for(kind, fault, search_time(kind, fault, today)),
             fault=fault,
             stations=stations,
             by=by,
-            today=today_at(place, at),
+            today=today,
         )
     )
 

@@ -9,7 +9,6 @@ from django.utils.translation import gettext as _
 
 from reports.returning.engines.effort import Step
 from reports.returning.services.asking import Asked
-from reports.returning.services.sending import KIND_OF
 from reports.returning.services.words import (
     STEP_WORDS,
     as_day,
@@ -49,7 +48,7 @@ class Row:
     @property
     def takes_crew(self) -> bool:
         """Whether a visit can be planned for it."""
-        return Step(self.kept["step"]) in KIND_OF
+        return bool(self.kept["kind"])
 
 
 @dataclass(frozen=True)

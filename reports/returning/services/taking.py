@@ -1,12 +1,13 @@
 """What a station's return takes: visits, drives, and what its fault and its trench share."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from faults.access import crews_for, faults_for
 from faults.cases.engines.stages import Stage
+from faults.locating.services.minutes import search_minutes
 from faults.models import (
     CLOSED_STAGES,
     OPEN_JOB_STATES,
@@ -17,25 +18,31 @@ from faults.models import (
     JobKind,
     Wait,
 )
-from faults.quotes.services.prefilled import search_minutes
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN, rounded_up
 from faults.waits.engines.waits import WaitsOn
 from faults.work.engines.travel import Place, travel_minutes
-from faults.work.services.defaults import facts_for
+from faults.work.services.defaults import facts_for, kind_for
 from reports.returning.engines.effort import Minutes, Step, shared_minutes
 from sites.models import Property, Station, User, today_at
+from sites.stopgaps.engines.spells import Reason
 
 # Laying out, probing for other lines, closing the ground again: once for each trench, within the
 # minutes of a dig. Our own choice.
 TRENCH_MIN = 30.0
+
+_KINDS = {
+    Step.SEARCH: JobKind.LOCATE,
+    Step.RETURN: JobKind.RETURN,
+    Step.TEST: JobKind.BRING_HOME,
+}
 
 
 @dataclass(frozen=True)
 class Known:
     """What is written of some stations: their open fault, its stage, what they wait on.
 
-    `legs` are those on which an open break of a fault was found; `promised` the last day of an
-    open job of it.
+    `legs` are those on which an open break of a fault was found; `promised` the day that was
+    promised for it, or the last day of an open job of it.
     """
 
     faults: dict[int, tuple[Fault, Stage]]
@@ -59,21 +66,22 @@ class Known:
         breaks = Break.objects.filter(fault__in=keys, mended_on=None, leg__isnull=False)
         for fault, leg in breaks.values_list("fault_id", "leg_id"):
             legs[fault].add(leg)
-        return cls(faults, _waits(ids), legs, _promised(keys))
+        return cls(faults, _waits(ids), legs, _promised(faults.values()))
 
 
 def _waits(ids: Collection[int]) -> dict[int, Wait]:
     return {row.station_id: row for row in Wait.objects.filter(station__in=ids)}
 
 
-def _promised(faults: Collection[int]) -> dict[int, date]:
-    """The first day until which an open job of each fault has to be done."""
-    rows = Job.objects.filter(fault__in=faults, state__in=OPEN_JOB_STATES, due_on__isnull=False)
-    found: dict[int, date] = {}
-    for fault, day in rows.order_by("-due_on", "pk").values_list("fault_id", "due_on"):
+def _promised(faults: Iterable[tuple[Fault, Stage]]) -> dict[int, date]:
+    """The first day that was promised for each fault, or until which a job of it has to be done."""
+    found = {fault.pk: fault.promised_on for fault, _stage in faults}
+    rows = Job.objects.filter(fault__in=found, state__in=OPEN_JOB_STATES, due_on__isnull=False)
+    for fault, day in rows.order_by("pk").values_list("fault_id", "due_on"):
         if fault is not None and day is not None:
-            found[fault] = day
-    return found
+            known = found[fault]
+            found[fault] = day if known is None else min(known, day)
+    return {fault: day for fault, day in found.items() if day is not None}
 
 
 @dataclass
@@ -117,7 +125,8 @@ class Taking:
 
     def takes(self, fault: Fault | None, step: Step) -> Minutes:
         """Return the minutes of the visits; those of the search from the search itself."""
-        mend = facts_for(JobKind.DIG, fault).expected_minutes
+        mend_by = kind_for(fault) if fault is not None and step is Step.MEND else JobKind.DIG
+        mend = facts_for(mend_by, fault).expected_minutes
         back = facts_for(JobKind.RETURN, fault).expected_minutes
         locate = float(facts_for(JobKind.LOCATE, fault).expected_minutes)
         if fault is None or step is not Step.SEARCH:
@@ -142,6 +151,15 @@ class Taking:
             return UNKNOWN_DRIVE_MIN
         there = Place(place.latitude, place.longitude)
         return min(rounded_up(travel_minutes(yard, there)) for yard in self._yards)
+
+
+def kind_of(step: Step, fault: Fault | None, reason: str) -> JobKind | None:
+    """Return the kind of visit that is planned for a step; None where no crew goes."""
+    if step is Step.MEND:
+        return kind_for(fault)
+    if step is Step.REPAIR:
+        return JobKind.VALVE if reason == Reason.VALVE.value else JobKind.CONTROLLER
+    return _KINDS.get(step)
 
 
 def waits_on(row: Wait | None) -> WaitsOn | None:

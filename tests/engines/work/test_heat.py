@@ -6,6 +6,7 @@ from faults.work.engines.heat import (
     HeatBand,
     WaterToDrink,
     heat_band,
+    is_hot_work,
     most_of_a_day,
     water_to_drink,
 )
@@ -53,3 +54,12 @@ def test_nonsense_is_refused() -> None:
         most_of_a_day(0)
     with pytest.raises(ValueError, match="heat index, got nan"):
         heat_band(float("nan"))
+
+
+@pytest.mark.parametrize(
+    ("mean_f", "is_hot"), [(None, False), (40, False), (75.9, False), (76, True), (110, True)]
+)
+def test_hot_work_begins_where_afternoons_reach_the_second_band(
+    mean_f: float | None, is_hot: bool
+) -> None:
+    assert is_hot_work(mean_f) is is_hot

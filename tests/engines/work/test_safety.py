@@ -5,16 +5,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faults.work.engines.safety import (
+    PRIVATE,
     RULES,
+    PrivateLine,
     Prompt,
     ProtectiveSystem,
     Situation,
     TooDeep,
+    is_answer,
+    private_said,
+    private_words,
     prompts,
     unanswered,
 )
 
-ALWAYS = [Prompt.UTILITIES_FOUND, Prompt.SPOIL_BACK]
+ALWAYS = [Prompt.UTILITIES_FOUND, *PRIVATE, Prompt.SPOIL_BACK]
 FROM_FOUR_FEET = [*ALWAYS, Prompt.EGRESS, Prompt.AIR_TESTED]
 FROM_FIVE_FEET = [*FROM_FOUR_FEET, Prompt.PROTECTIVE_SYSTEM, Prompt.COMPETENT_PERSON]
 
@@ -89,6 +94,7 @@ def test_every_prompt_has_a_rule_and_every_situation_a_prompt() -> None:
     assert all(len(prompts(18, [situation])) > len(ALWAYS) for situation in Situation)
 
 
+MARKED = dict.fromkeys(PRIVATE, "marked: Ann")
 NAMED = {
     Prompt.PROTECTIVE_SYSTEM: ProtectiveSystem.SHORED,
     Prompt.COMPETENT_PERSON: "R. Ortiz",
@@ -106,11 +112,11 @@ NAMED = {
 def test_a_deep_job_stays_open_until_both_are_named(
     answers: dict[Prompt, str], still: list[Prompt]
 ) -> None:
-    assert unanswered(prompts(60), answers) == still
+    assert unanswered(prompts(60), {**MARKED, **answers}) == still
 
 
-def test_a_shallow_job_is_not_kept_open() -> None:
-    assert unanswered(prompts(59), {}) == []
+def test_a_shallow_job_is_not_kept_open_by_its_depth() -> None:
+    assert unanswered(prompts(59), MARKED) == []
 
 
 @pytest.mark.parametrize("depth_in", [0, -3, float("nan")])
@@ -128,3 +134,32 @@ def test_a_deeper_hole_never_needs_fewer_prompts(
 ) -> None:
     shallow, deep = sorted([one, other])
     assert set(prompts(shallow, situations)) <= set(prompts(deep, situations))
+
+
+@pytest.mark.parametrize(
+    ("state", "by", "words", "said"),
+    [
+        ("marked", " Ann  Lee ", "marked: Ann Lee", (PrivateLine.MARKED, "Ann Lee")),
+        ("none there", "Bo", "none there: Bo", (PrivateLine.NONE_THERE, "Bo")),
+        ("waived", "Cy: owner", "waived: Cy: owner", (PrivateLine.WAIVED, "Cy: owner")),
+        ("waived", " ", "waived: ", None),
+        ("", "Ann", ": Ann", None),
+        ("hidden", "Ann", "hidden: Ann", None),
+        ("", "", "", None),
+    ],
+)
+def test_private_lines_need_what_is_known_and_a_name(
+    state: str, by: str, words: str, said: tuple[PrivateLine, str] | None
+) -> None:
+    assert private_words(state, by) == words
+    assert private_said(words) == said
+    assert is_answer(Prompt.PRIVATE_POOL, words) is (said is not None)
+
+
+def test_every_sort_of_private_line_holds_a_dig_back_until_it_is_answered() -> None:
+    answers = dict.fromkeys(PRIVATE, "marked: Ann")
+    assert unanswered(prompts(18), answers) == []
+    for prompt in PRIVATE:
+        assert unanswered(prompts(18), {**answers, prompt: "yes"}) == [prompt]
+        assert unanswered(prompts(18), {**answers, prompt: "waived:"}) == [prompt]
+    assert unanswered(prompts(18), {}) == list(PRIVATE)

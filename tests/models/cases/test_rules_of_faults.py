@@ -36,6 +36,11 @@ def test_faults_without_a_key_are_many() -> None:
     assert make.fault(property=fault.property).key == fault.key == ""
 
 
+def test_fault_promised_after_reported() -> None:
+    with refused_by("fault_promised_after_reported"):
+        make.fault(reported_on=DAY, promised_on=BEFORE)
+
+
 def test_fault_closed_after_reported() -> None:
     with refused_by("fault_closed_after_reported"):
         make.fault(reported_on=DAY, closed_on=BEFORE, stage="returned")

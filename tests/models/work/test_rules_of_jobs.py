@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from faults.models import CrewAway, LimitOverride, SafetyAnswer
+from faults.models import CrewAway, KindOfJob, LimitOverride, PersonAway, SafetyAnswer, WorkDay
 from tests import make, make_jobs
 from tests.models.refusals import refused_by
 
@@ -48,9 +48,72 @@ def test_crew_away_ends_after_it_starts() -> None:
         CrewAway.objects.create(crew=make_jobs.crew(), from_on=DAY, to_on=date(2025, 6, 19))
 
 
+def test_crew_break_has_both_ends_or_none() -> None:
+    with refused_by("crew_break_has_both_ends_or_none"):
+        make_jobs.crew(break_from=time(12))
+    with refused_by("crew_break_has_both_ends_or_none"):
+        make_jobs.crew(break_from=time(12), break_to=time(12))
+
+
+def test_work_day_of_a_crew_or_a_person() -> None:
+    with refused_by("work_day_of_a_crew_or_a_person"):
+        WorkDay.objects.create(weekday=0)
+    with refused_by("work_day_of_a_crew_or_a_person"):
+        WorkDay.objects.create(weekday=0, crew=make_jobs.crew(), user=make.user())
+
+
+def test_work_day_is_a_weekday() -> None:
+    with refused_by("work_day_is_a_weekday"):
+        WorkDay.objects.create(weekday=7, crew=make_jobs.crew())
+
+
+def test_work_day_has_both_hours_or_none() -> None:
+    with refused_by("work_day_has_both_hours_or_none"):
+        WorkDay.objects.create(weekday=0, crew=make_jobs.crew(), starts_at=time(7))
+    with refused_by("work_day_has_both_hours_or_none"):
+        WorkDay.objects.create(weekday=0, crew=make_jobs.crew(), starts_at=time(7), ends_at=time(7))
+
+
+def test_work_day_once_per_crew() -> None:
+    crew = make_jobs.crew()
+    WorkDay.objects.create(weekday=0, crew=crew)
+    with refused_by("work_day_once_per_crew"):
+        WorkDay.objects.create(weekday=0, crew=crew)
+
+
+def test_work_day_once_per_person() -> None:
+    user = make.user()
+    WorkDay.objects.create(weekday=0, user=user)
+    with refused_by("work_day_once_per_person"):
+        WorkDay.objects.create(weekday=0, user=user)
+
+
+def test_person_away_ends_after_it_starts() -> None:
+    with refused_by("person_away_ends_after_it_starts"):
+        PersonAway.objects.create(user=make.user(), from_on=DAY, to_on=date(2025, 6, 19))
+
+
 def test_job_expects_some_minutes() -> None:
     with refused_by("job_expects_some_minutes"):
         make_jobs.job(expected_minutes=0)
+
+
+def test_job_needs_somebody() -> None:
+    with refused_by("job_needs_somebody"):
+        make_jobs.job(people_needed=0)
+
+
+@pytest.mark.parametrize(("minutes", "people"), [(0, 1), (1, 0)])
+def test_kind_of_job_takes_time_and_people(minutes: int, people: int) -> None:
+    with refused_by("kind_of_job_takes_time_and_people"):
+        KindOfJob.objects.create(
+            kind="coil", minutes=minutes, people=people, skill=1, opens_ground=False
+        )
+
+
+def test_kind_of_job_skill_of_the_scale() -> None:
+    with refused_by("kind_of_job_skill_of_the_scale"):
+        KindOfJob.objects.create(kind="coil", minutes=1, skill=4, opens_ground=False)
 
 
 def test_job_skill_of_the_scale() -> None:

@@ -7,7 +7,7 @@ import pytest
 from faults.cases.engines.stages import Stage
 from faults.cases.services.naming import UnableToFindStation, find_stations
 from faults.cases.services.report import Report, UnableToReport, UnableToReportTwice, correct_report
-from faults.models import CauseSide, Reading, StageMove
+from faults.models import CauseSide, Fault, Reading, StageMove
 from sites.kernel.services.verb_days import UnableToCorrect, UnableToUseDay
 from sites.models import Feed
 from tests import make
@@ -119,6 +119,24 @@ def test_a_correction_keeps_the_old_answer_in_history(scene: Scene) -> None:
     newest, before = fault.history.order_by("-history_id")[:2]
     assert newest.history_change_reason == "was wrong: wrong valve tried"
     assert before.opens_by_hand == "no"
+
+
+def test_who_called_and_what_was_promised_is_kept_and_put_right(scene: Scene) -> None:
+    told = {"caller": " Ms  Vole ", "client_order": " PO 7 ", "promised_on": MAY}
+    fault = reported(scene, **told)
+    assert (fault.caller, fault.client_order, fault.promised_on) == ("Ms Vole", "PO 7", MAY)
+    before = MAY - timedelta(days=1)
+    with pytest.raises(UnableToReport, match="promised for a day before") as no:
+        correct_report(fault=fault, report=Report(MAY, promised_on=before), why="x", today=TODAY)
+    assert no.value.field == "promised_on"
+    correct_report(fault=fault, report=Report(MAY), why="another caller", today=TODAY)
+    assert (fault.caller, fault.client_order, fault.promised_on) == ("", "", None)
+
+
+def test_a_promise_before_the_report_is_refused_at_the_report(scene: Scene) -> None:
+    with pytest.raises(UnableToReport, match="promised for a day before"):
+        reported(scene, promised_on=MAY - timedelta(days=1))
+    assert not Fault.objects.exists()
 
 
 def test_a_correction_without_words_is_refused(scene: Scene) -> None:

@@ -120,7 +120,8 @@ def _stations(clock: Any, wire: Wire, box: Any, leg: Any) -> None:
         notes=_NOTES,
     )
     _stopgaps(station)
-    fault = make.fault(station, master, symptom="open", summary="two\nlines")
+    called = {"caller": "Ms Vole", "client_order": "=PO 7", "promised_on": date(2025, 6, 20)}
+    fault = make.fault(station, master, symptom="open", summary="two\nlines", **called)
     Break.objects.create(fault=fault, leg=leg, feet_along=0.1, cause="rodent").wires.add(wire)
     _mended_fault(master, wire, leg)
     measured = {"is_loaded": False, "is_new_coil": True, "temperature_f": 61.3, "taken_by": "@Pip"}

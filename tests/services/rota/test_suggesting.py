@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from faults.models import Crew, CrewAway, Job, JobState
-from faults.rota.services.gathering import Gathered, gather, next_working_days
+from faults.rota.services.gathering import Gathered, gather
 from faults.rota.services.suggesting import suggest
 from faults.rota.services.taking_over import take_over
 from faults.rota.services.working_time import Asked
@@ -253,10 +253,3 @@ def test_a_guard_that_refuses_one_lets_the_others_go(office: User) -> None:
     refused = taken(office, late, third).refused
     assert len(refused) == 1
     assert "South is away on that day" in refused[0][1]
-
-
-def test_working_days_from_tomorrow_on() -> None:
-    friday = date(2026, 11, 27)
-    assert next_working_days(friday, 2) == [date(2026, 11, 30), date(2026, 12, 1)]
-    assert next_working_days(date(2026, 11, 29), 1) == [date(2026, 11, 30)]
-    assert next_working_days(date(2026, 11, 30), 1) == [date(2026, 12, 1)]

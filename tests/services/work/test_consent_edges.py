@@ -7,7 +7,7 @@ import pytest
 
 from faults.cases.engines.stages import Stage
 from faults.models import DigOverride, FaultStation, Job, JobKind
-from faults.work.engines.safety import Prompt
+from faults.work.engines.safety import PRIVATE, Prompt
 from faults.work.services import UnableToWork
 from faults.work.services.gates import refuse_to_dig, refuse_without_consent, refuse_without_depth
 from faults.work.services.readiness import readiness_of
@@ -36,6 +36,7 @@ def dig(scene: Scene, *stations: Station, **given: object) -> Job:
 def answered(scene: Scene, job: Job) -> None:
     """Answer what a hole of 5 ft asks before it is dug."""
     named = {Prompt.PROTECTIVE_SYSTEM: "shored", Prompt.COMPETENT_PERSON: "Tessa"}
+    named |= dict.fromkeys(PRIVATE, "none there: the owner")
     answer_safety(
         job=job, depth_in=60, situations=(), answers=named, by=scene.technician, at=make.NOW
     )
@@ -222,7 +223,7 @@ def test_a_dig_is_judged_by_the_day_on_which_it_begins(
     scene: Scene, later: timedelta, lets_go: bool
 ) -> None:
     make.authority(property=scene.place, from_on=TODAY, to_on=TODAY + ONE)
-    job = dig(scene)
+    job = make_jobs.private_lines_known(dig(scene))
     DigOverride.objects.create(job=job, reason="seen", by=scene.office, at=make.NOW)
     if lets_go:
         refuse_to_dig(job, make.NOW + later)

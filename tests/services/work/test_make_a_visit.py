@@ -8,7 +8,7 @@ import pytest
 
 from faults.cases.engines.stages import Stage
 from faults.models import Authority, DigOverride, Job, JobKind, JobState
-from faults.work.engines.safety import Prompt, Situation
+from faults.work.engines.safety import PRIVATE, Prompt, Situation
 from faults.work.services import (
     UnableToPlan,
     UnableToWork,
@@ -20,6 +20,7 @@ from faults.work.services import (
     start_job,
     take_back_start,
 )
+from faults.work.services.doing import short_of_skill
 from faults.work.services.safety import answer_safety, prompts_of
 from sites.kernel.engines.roles import Role
 from tests import make, make_jobs
@@ -40,7 +41,7 @@ def dig(scene: Scene, depth_in: float | None = 18, **given: Any) -> Job:
     facts = {"planned_depth_in": depth_in, **given}
     job = assigned(scene, planned(scene, JobKind.DIG, facts=facts))
     DigOverride.objects.create(job=job, reason="no lines here", by=scene.office, at=make.NOW)
-    return job
+    return make_jobs.private_lines_known(job)
 
 
 def answer(scene: Scene, job: Job, depth_in: float = 18, **answers: str) -> None:
@@ -75,25 +76,26 @@ def test_nobody_starts_what_nobody_has(scene: Scene) -> None:
         start(scene, planned(scene))
 
 
-@pytest.mark.parametrize(("skill", "starts"), [(1, False), (2, True), (3, True)])
-def test_the_best_skill_in_the_crew_of_the_day_decides(
-    scene: Scene, skill: int, starts: bool
+@pytest.mark.parametrize(("skill", "is_short"), [(1, True), (2, False), (3, False)])
+def test_too_little_skill_is_said_and_stops_nobody_who_stands_there(
+    scene: Scene, skill: int, is_short: bool
 ) -> None:
     crew = make_jobs.crew(make.user(Role.TECHNICIAN), skill=1)
     make_jobs.member(crew=crew, user=make.user(Role.TECHNICIAN), skill=skill)
-    job = assigned(scene, planned(scene, facts={"skill_needed": 2}), crew=crew)
-    if starts:
-        assert start(scene, job).state == "started"
-    else:
-        with pytest.raises(UnableToWork, match="needs skill 2; the best"):
-            start(scene, job)
+    job = planned(scene, facts={"skill_needed": 2})
+    assigned(scene, job, crew=crew, why="nobody else is near" if is_short else "")
+    words = short_of_skill(job, TODAY)
+    assert bool(words) is is_short
+    assert not is_short or "the best in" in words
+    assert start(scene, job).state == "started"
 
 
 def test_a_skill_that_ended_yesterday_does_not_count(scene: Scene) -> None:
     crew = make_jobs.crew()
     make_jobs.member(crew=crew, user=make.user(Role.TECHNICIAN), to_on=TODAY)
-    with pytest.raises(UnableToWork, match="nobody at all"):
-        start(scene, assigned(scene, crew=crew))
+    job = assigned(scene, crew=crew)
+    assert "nobody at all" in short_of_skill(job, TODAY)
+    assert start(scene, job).state == "started"
 
 
 def test_a_held_job_starts_after_its_release(scene: Scene) -> None:
@@ -220,7 +222,7 @@ def test_a_hole_that_became_deeper_is_not_finished_without_the_answers(scene: Sc
     ("depth_in", "new"), [(47, set()), (48, {Prompt.EGRESS, Prompt.AIR_TESTED})]
 )
 def test_the_prompts_step_at_exactly_4_ft(scene: Scene, depth_in: float, new: set[Prompt]) -> None:
-    usual = {Prompt.UTILITIES_FOUND, Prompt.SPOIL_BACK}
+    usual = {Prompt.UTILITIES_FOUND, *PRIVATE, Prompt.SPOIL_BACK}
     assert set(prompts_of(dig(scene, depth_in))) == usual | new
 
 
@@ -235,7 +237,8 @@ def test_what_is_around_the_hole_asks_more(scene: Scene) -> None:
         at=make.NOW,
     )
     assert job.situations == ["traffic", "heat"]
-    assert job.safety.get().answer == "cones, two vests"
+    kept = job.safety.get(prompt=Prompt.TRAFFIC_GUARDED.value)
+    assert kept.answer == "cones, two vests"
     assert Prompt.WATER_REST_SHADE in prompts_of(job)
 
 
@@ -244,7 +247,7 @@ def test_an_answer_is_put_right_and_an_empty_one_changes_nothing(scene: Scene) -
     answer(scene, job, spoil_back="yes")
     answer(scene, job, spoil_back="3 ft", utilities_found=" ")
     answer(scene, job, spoil_back="")
-    kept = job.safety.get()
+    kept = job.safety.get(prompt=Prompt.SPOIL_BACK.value)
     assert (kept.answer, kept.by, kept.history.count()) == ("3 ft", scene.technician, 2)
 
 

@@ -118,12 +118,6 @@ def test_a_retired_crew_is_not_sent(scene: Scene) -> None:
     assigned(scene, day=TODAY)
 
 
-def test_too_little_skill_does_not_hold_up_the_assignment(scene: Scene) -> None:
-    beginner = make_jobs.crew(make.user(Role.TECHNICIAN), skill=1)
-    job = assigned(scene, planned(scene, facts={"skill_needed": 3}), crew=beginner)
-    assert job.crew == beginner
-
-
 def test_an_assigned_job_is_moved_and_not_assigned_again(scene: Scene) -> None:
     with pytest.raises(UnableToSend, match="Move it instead"):
         assigned(scene, assigned(scene))

@@ -23,8 +23,15 @@ def due(device: Device, *, days: int) -> FollowUp:
     )
 
 
+def in_ground(ours: Corner, **given: str) -> Device:
+    """Make a battery timer that runs a station of its own."""
+    timer = make.device(property=ours.property, **given)
+    make.stopgap(station=make.station(controller=ours.controller), device=timer)
+    return timer
+
+
 def test_one_tap_leads_from_due_to_a_round_with_what_is_due(cast: Cast, ours: Corner) -> None:
-    late, today, coming, done = (make.device(property=ours.property) for _ in range(4))
+    late, today, coming, done = (in_ground(ours) for _ in range(4))
     due(late, days=-3)
     due(today, days=0)
     due(coming, days=1)
@@ -47,7 +54,8 @@ def test_who_may_not_plan_sees_no_round(cast: Cast, ours: Corner) -> None:
 
 
 def test_on_the_phone_what_is_due_stands_first(ours: Corner) -> None:
-    first, second = (make.device(property=ours.property, name=name) for name in ("AA", "ZZ"))
+    first, second = in_ground(ours, name="AA"), in_ground(ours, name="ZZ")
+    make.device(property=ours.property, name="gone")
     due(second, days=-1)
     due(first, days=2)
     job = Job(property=ours.property, kind="battery round", expected_minutes=60)
@@ -55,3 +63,4 @@ def test_on_the_phone_what_is_due_stands_first(ours: Corner) -> None:
     rows = battery_step(job, timezone.localdate())["devices"]
     assert (rows[0]["name"], rows[0]["due"]) == ("ZZ", "due")
     assert {row["due"] for row in rows[1:]} == {""}
+    assert "gone" not in {row["name"] for row in rows}

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from faults.events import SearchTimeAsked
+from faults.locating.services.minutes import answer_search_time
 from faults.models import Crew, Job, JobKind
 from sites.models import User
 from tests import make, make_jobs, make_notices
@@ -38,9 +40,13 @@ def test_the_office_plans_a_locate_job_from_the_fault_and_sends_a_crew(
     adding = fault_page(cast.dispatcher, ours.fault).links["Plan a job"]
     form = open_page(cast.dispatcher, adding)
     assert "locate" in form.heading
-    assert form.value("expected_minutes") == "105"
+    search = answer_search_time(SearchTimeAsked(ours.fault, make.TODAY))
+    assert search is not None
+    assert form.value("expected_minutes") == str(search.expected)
+    assert f"nine of ten such searches end within {search.nine_of_ten}" in form.words
     station = str(ours.off_central.pk)
     fields = {"stations": [station], "expected_minutes": 90, "priority": 3, "skill_needed": 2}
+    fields["people_needed"] = 1
     sheet = send(cast.dispatcher, adding, **fields)
     assert sheet.messages == ["Planned. Assign it to a crew and a day, and somebody goes."]
     job = ours.fault.jobs.get()
@@ -79,7 +85,8 @@ def test_a_job_without_a_fault_is_planned_from_its_property(cast: Cast, ours: Co
     assert answer.headers["Location"] == url("job_add_on_property", ours.property.ref)
     adding = f"{answer.headers['Location']}?kind=battery+round"
     timer = ours.property.devices.get()
-    fields = {"expected_minutes": 30, "priority": 2, "skill_needed": 1, "devices": [str(timer.pk)]}
+    fields = {"expected_minutes": 30, "priority": 2, "skill_needed": 1, "people_needed": 2}
+    fields["devices"] = [str(timer.pk)]
     send(cast.dispatcher, adding, **fields, stations="marigold clock:2")
     job = Job.objects.get()
     assert (job.kind, job.devices.get(), job.stations.get()) == (
@@ -93,7 +100,7 @@ def test_a_dig_asks_for_its_depth_in_the_units_of_the_property(cast: Cast, ours:
     ours.property.units = "metric"
     ours.property.save()
     adding = url("job_add_for_fault", ours.fault.ref) + "?kind=dig+and+mend"
-    fields = {"expected_minutes": 60, "priority": 2, "skill_needed": 1}
+    fields = {"expected_minutes": 60, "priority": 2, "skill_needed": 1, "people_needed": 1}
     send(cast.dispatcher, adding, **fields, planned_depth_in="50.8", situations=["traffic"])
     job = Job.objects.get()
     assert (job.planned_depth_in, job.situations) == (pytest.approx(20), ["traffic"])

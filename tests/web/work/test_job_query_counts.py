@@ -60,8 +60,9 @@ QUERIES = {
     "jobs": 10,  # crews and properties to filter by; how many, their keys, the rows; views kept
     "job_lines": 10,  # clients and properties to filter by; how many, keys, rows; views kept
     "crews": 5,  # crews with their skill, their people
-    "job": 27,  # two of them the ticket and the rule: how near to a mark to dig by hand
-    "crew": 12,
+    # Five say when crews work; two are the ticket and the rule: how near to a mark to dig by hand.
+    "job": 33,
+    "crew": 17,  # six say when crews work and who is not there
 }
 
 

@@ -1,0 +1,180 @@
+"""When a crew works on a day: its hours and break, who of it is there, and how skilled they are.
+
+Times are minutes of the day. The hours of a crew's day are those of its week, no longer than from
+when the first of its people begins until the last one ends; a person counts with the whole day.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """Working hours of one day.
+
+    Raises:
+        ValueError: they end before they begin.
+    """
+
+    start: int
+    end: int
+
+    def __post_init__(self) -> None:
+        if self.end <= self.start:
+            raise ValueError(f"Expected an end after {self.start}, got {self.end}")
+
+
+# By weekday, Monday = 0; a day without hours of its own has the usual ones.
+Week = Mapping[int, Hours | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One person of a crew on a day.
+
+    Args:
+        week: the weekdays on which the person works; empty = those of the crew.
+        is_away: ill, or not there for another reason.
+    """
+
+    name: str
+    skill: int
+    week: Week
+    is_away: bool = False
+
+    def hours(self, weekday: int, usual: Hours) -> Hours | None:
+        """Return when the person works that day; None = not at all."""
+        if self.is_away or (self.week and weekday not in self.week):
+            return None
+        return self.week.get(weekday) or usual
+
+
+class Off(StrEnum):
+    """Why a crew does not work on a day."""
+
+    AWAY = "away"
+    HOLIDAY = "holiday"
+    WEEKDAY = "weekday"
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingDay:
+    """What a crew can do on one day.
+
+    Args:
+        start, end: its hours; the usual ones where it does not work.
+        pause: its break; None = none, or none that lies in its hours.
+        skill: the best of who is there; 0 = nobody.
+        people: how many are there.
+        off, why: why it does not work, and the words that were given for it.
+        absent: who of it is not there.
+    """
+
+    start: int
+    end: int
+    pause: tuple[int, int] | None
+    skill: int
+    people: int
+    off: Off | None = None
+    why: str = ""
+    absent: tuple[str, ...] = ()
+
+    @property
+    def is_worked(self) -> bool:
+        """Whether the crew works and somebody of it is there."""
+        return self.off is None and self.skill > 0
+
+    @property
+    def minutes(self) -> int:
+        """The minutes that can be worked; 0 on a day off."""
+        if self.off is not None:
+            return 0
+        return self.end - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
+
+    def end_of(self, start: int, minutes: int) -> int:
+        """Return when work that starts then is done: the break counts for nothing."""
+        return end_of(start, minutes, self.pause)
+
+    def holds(self, start: int, minutes: int) -> bool:
+        """Whether work that starts then begins and ends in the working hours."""
+        in_break = self.pause is not None and self.pause[0] <= start < self.pause[1]
+        is_late = self.end_of(start, minutes) > self.end
+        return self.off is None and start >= self.start and not in_break and not is_late
+
+
+def end_of(start: int, minutes: int, pause: tuple[int, int] | None) -> int:
+    """Return when work is done that is interrupted by a break.
+
+    Work that starts in the break begins at once: only who plans it against a rule does so.
+    """
+    end = start + minutes
+    return end + pause[1] - pause[0] if pause and start < pause[0] < end else end
+
+
+def working_day(
+    day: date,
+    *,
+    usual: Hours,
+    week: Week,
+    pause: tuple[int, int] | None = None,
+    away: str | None = None,
+    holiday: str | None = None,
+    people: Sequence[Person] = (),
+) -> WorkingDay:
+    """Return what a crew can do on a day.
+
+    Args:
+        week: the weekdays of the crew; empty = nothing was said, so it works on every day.
+        away, holiday: why it is away, and the name of the holiday; None = it is not.
+    """
+    weekday = day.weekday()
+    own = week.get(weekday) or usual
+    by_person = [(one, one.hours(weekday, own)) for one in people]
+    there = [(one, hours) for one, hours in by_person if hours is not None]
+    start, end = own.start, own.end
+    if there:
+        start = max(start, min(hours.start for _, hours in there))
+        end = min(end, max(hours.end for _, hours in there))
+    if end <= start:
+        # Their hours and the crew's have nothing in common: nobody is there.
+        there, start, end = [], own.start, own.end
+    off, why = _off(week, weekday, away, holiday)
+    here = {id(one) for one, _ in there}
+    return WorkingDay(
+        start,
+        end,
+        pause if pause and start < pause[0] and pause[1] < end else None,
+        max((one.skill for one, _ in there), default=0),
+        len(there),
+        off,
+        why,
+        tuple(one.name for one in people if id(one) not in here),
+    )
+
+
+def _off(week: Week, weekday: int, away: str | None, holiday: str | None) -> tuple[Off | None, str]:
+    """Return the gravest reason: nobody is sent while away, a reason lets work on other days."""
+    if away is not None:
+        return Off.AWAY, away
+    if holiday is not None:
+        return Off.HOLIDAY, holiday
+    if week and weekday not in week:
+        return Off.WEEKDAY, ""
+    return None, ""
+
+
+def on_working_clock(minute: int, pause: tuple[int, int] | None) -> int:
+    """Return a minute of the day on a clock that stands still during the break."""
+    if pause is None or minute <= pause[0]:
+        return minute
+    return max(pause[0], minute - (pause[1] - pause[0]))
+
+
+def start_by_day(minute: int, pause: tuple[int, int] | None) -> int:
+    """Return the minute of the day at which work starts that starts then on the working clock.
+
+    What would start as the break begins starts after it.
+    """
+    return minute if pause is None or minute < pause[0] else minute + pause[1] - pause[0]

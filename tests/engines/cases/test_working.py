@@ -1,0 +1,142 @@
+"""When a crew works: weekdays, hours, breaks, holidays, and who of it is there."""
+
+from datetime import date
+
+import pytest
+
+from faults.cases.engines.working import (
+    Hours,
+    Off,
+    Person,
+    WorkingDay,
+    end_of,
+    on_working_clock,
+    start_by_day,
+    working_day,
+)
+
+MONDAY, SATURDAY = date(2026, 11, 30), date(2026, 12, 5)
+USUAL = Hours(420, 930)
+WEEK = dict.fromkeys(range(5))
+LUNCH = (720, 750)
+
+
+def person(skill: int = 2, name: str = "Ann", **given: object) -> Person:
+    """Make a person who works with the crew."""
+    told = {"name": name, "skill": skill, "week": {}, **given}
+    return Person(**told)  # type: ignore[arg-type]
+
+
+def on(day: date = MONDAY, **given: object) -> WorkingDay:
+    """Return the day of a crew that works from Monday to Friday."""
+    told = {"usual": USUAL, "week": WEEK, "people": [person()], **given}
+    return working_day(day, **told)  # type: ignore[arg-type]
+
+
+def test_hours_end_after_they_begin() -> None:
+    with pytest.raises(ValueError, match="after 420"):
+        Hours(420, 420)
+    assert Hours(420, 421).end == 421
+
+
+@pytest.mark.parametrize(("day", "off"), [(date(2026, 12, 4), None), (SATURDAY, Off.WEEKDAY)])
+def test_a_crew_works_on_its_weekdays(day: date, off: Off | None) -> None:
+    found = on(day)
+    assert (found.off, found.is_worked) == (off, off is None)
+    assert found.minutes == (510 if off is None else 0)
+
+
+def test_a_crew_of_which_nothing_was_said_works_on_every_day() -> None:
+    assert on(SATURDAY, week={}).is_worked
+
+
+def test_a_weekday_may_have_hours_of_its_own() -> None:
+    week = {**WEEK, 0: Hours(480, 720)}
+    assert (on(week=week).start, on(week=week).end, on(week=week).minutes) == (480, 720, 240)
+
+
+def test_the_gravest_reason_for_a_day_off_is_named() -> None:
+    assert on(SATURDAY, away="", holiday="Fair").off is Off.AWAY
+    found = on(SATURDAY, holiday="Fair")
+    assert (found.off, found.why, found.minutes) == (Off.HOLIDAY, "Fair", 0)
+
+
+def test_a_break_shortens_the_day_and_lengthens_what_runs_into_it() -> None:
+    found = on(pause=LUNCH)
+    assert found.minutes == 480
+    assert found.end_of(660, 60) == 720
+    assert found.end_of(660, 61) == 751
+    assert found.end_of(750, 60) == 810
+
+
+@pytest.mark.parametrize(("start", "end"), [(720, 930), (420, 750), (749, 930), (420, 721)])
+def test_a_break_counts_only_where_it_lies_in_the_hours(start: int, end: int) -> None:
+    found = on(pause=LUNCH, week={0: Hours(start, end)})
+    assert found.pause is None
+    assert found.minutes == end - start
+
+
+@pytest.mark.parametrize(
+    ("start", "minutes", "holds"),
+    [
+        (419, 60, False),
+        (420, 60, True),
+        (719, 60, True),
+        (720, 60, False),
+        (749, 60, False),
+        (750, 60, True),
+        (870, 60, True),
+        (871, 60, False),
+        (420, 480, True),
+        (420, 481, False),
+    ],
+)
+def test_work_starts_and_ends_in_the_hours_and_never_starts_in_the_break(
+    start: int, minutes: int, holds: bool
+) -> None:
+    assert on(pause=LUNCH).holds(start, minutes) is holds
+
+
+def test_nothing_holds_on_a_day_off() -> None:
+    assert not on(SATURDAY).holds(480, 60)
+
+
+def test_who_is_away_takes_the_skill_along() -> None:
+    ill = person(3, "Bo", is_away=True)
+    found = on(people=[person(1), ill])
+    assert (found.skill, found.people, found.absent) == (1, 1, ("Bo",))
+    alone = on(people=[ill])
+    assert (alone.skill, alone.people, alone.is_worked, alone.off) == (0, 0, False, None)
+
+
+def test_a_person_has_weekdays_and_hours_of_its_own() -> None:
+    part = person(3, "Bo", week={1: None})
+    assert on(people=[person(1), part]).absent == ("Bo",)
+    assert on(date(2026, 12, 1), people=[person(1), part]).skill == 3
+    late = person(3, "Bo", week={0: Hours(540, 1080)})
+    assert (on(people=[late]).start, on(people=[late]).end) == (540, 930)
+    both = on(people=[person(1), late])
+    assert (both.start, both.end, both.people) == (420, 930, 2)
+    early = person(1, "Cy", week={0: Hours(300, 480)})
+    assert (on(people=[early, late]).start, on(people=[early, late]).end) == (420, 930)
+
+
+def test_hours_that_have_nothing_in_common_leave_nobody() -> None:
+    night = person(3, "Bo", week={0: Hours(930, 1080)})
+    found = on(people=[night])
+    assert (found.people, found.skill, found.start, found.end) == (0, 0, 420, 930)
+    assert found.absent == ("Bo",)
+
+
+def test_work_without_a_break_ends_by_its_minutes() -> None:
+    assert end_of(420, 60, None) == 480
+    assert end_of(730, 60, LUNCH) == 790
+
+
+def test_the_working_clock_stands_still_in_the_break_and_comes_back() -> None:
+    clock = [on_working_clock(minute, LUNCH) for minute in (719, 720, 735, 750, 751)]
+    assert clock == [719, 720, 720, 720, 721]
+    assert on_working_clock(735, None) == start_by_day(735, None) == 735
+    assert [start_by_day(minute, LUNCH) for minute in (719, 720, 721)] == [719, 750, 751]
+    for start in (*range(420, 720), *range(750, 900)):
+        assert start_by_day(on_working_clock(start, LUNCH), LUNCH) == start
