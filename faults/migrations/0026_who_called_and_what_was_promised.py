@@ -18,11 +18,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name='fault',
-            name='client_order',
-            field=models.CharField(blank=True, max_length=60, verbose_name="client's order number"),
-        ),
-        migrations.AddField(
-            model_name='fault',
             name='promised_on',
             field=models.DateField(blank=True, null=True, verbose_name='promised by'),
         ),
@@ -30,11 +25,6 @@ class Migration(migrations.Migration):
             model_name='historicalfault',
             name='caller',
             field=models.CharField(blank=True, max_length=120, verbose_name='caller'),
-        ),
-        migrations.AddField(
-            model_name='historicalfault',
-            name='client_order',
-            field=models.CharField(blank=True, max_length=60, verbose_name="client's order number"),
         ),
         migrations.AddField(
             model_name='historicalfault',

@@ -88,7 +88,6 @@ class Fault(Referenced):
     )
     summary = models.TextField(_("summary"), blank=True)
     caller = models.CharField(_("caller"), max_length=120, blank=True)
-    client_order = models.CharField(_("client's order number"), max_length=60, blank=True)
     # By which day the client was told that someone comes.
     promised_on = models.DateField(_("promised by"), null=True, blank=True)
     opens_by_hand = models.CharField(

@@ -16,7 +16,6 @@ from django.db import connection
 
 from sites.kernel.services.migrated import fingerprint
 from sites.kernel.services.migrated import folder as kept_folder
-from tests.databases import create_from_template
 from tests.services_real.postgres import in_database
 from tests.services_real.worker import CHECKOUT
 
@@ -70,10 +69,14 @@ def urls(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[str, 
         yield migrated_sqlite(tmp_path), f"sqlite:///{tmp_path}/two.sqlite3"
         return
     cluster = request.getfixturevalue("postgres_url")
+    names = ("backed_up", "restored")
     with closing(psycopg.connect(cluster, autocommit=True)) as server:
-        server.execute("CREATE DATABASE restored")
-        yield create_from_template(cluster, "backed_up"), in_database(cluster, "restored")
-        for name in ("backed_up", "restored"):
+        for name in names:
+            server.execute(f"CREATE DATABASE {name}")
+        here = in_database(cluster, "backed_up")
+        manage(here, tmp_path, "migrate", "--verbosity", "0")
+        yield here, in_database(cluster, "restored")
+        for name in names:
             server.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 

@@ -18,6 +18,7 @@ NO_PAGE = {
     "faults:fault_many": 302,
     "faults:job_many": 302,
     "faults:unbilled_many": 302,
+    "faults:claim_add": 302,  # a fault has one claim that stands
     "faults:station_many": 302,
     "reports:off_many": 302,
     "sites:stopgap_many": 302,

@@ -29,7 +29,11 @@ def _break(ours: Corner) -> Case:
 
 def _job_for_fault(ours: Corner) -> Case:
     url = reverse("faults:job_add_for_fault", args=[ours.fault.ref]) + "?kind=locate"
-    return url, {"expected_minutes": 90, "priority": 2, "skill_needed": 1}, Job.objects.count
+    return (
+        url,
+        {"expected_minutes": 90, "priority": 2, "skill_needed": 1, "people_needed": 1},
+        Job.objects.count,
+    )
 
 
 def _reading(ours: Corner) -> Case:

@@ -38,7 +38,7 @@ class TriageForm(GroupedForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     caller = forms.CharField(label=_("Who called?"), max_length=120, required=False)
-    client_order = forms.CharField(
+    order_number = forms.CharField(
         label=_("The client's order number"), max_length=60, required=False
     )
     promised_on = DayField(
@@ -62,7 +62,7 @@ class TriageForm(GroupedForm):
             others_run=data.get("others_run", ""),
             ohms=data.get("ohms"),
             caller=data.get("caller", ""),
-            client_order=data.get("client_order", ""),
+            order_number=data.get("order_number", ""),
             promised_on=data.get("promised_on"),
         )
 
@@ -99,7 +99,7 @@ class ReportForm(TriageForm):
         "ohms",
         "summary",
         "caller",
-        "client_order",
+        "order_number",
         "reported_on",
         "promised_on",
     ]
@@ -174,7 +174,7 @@ class CorrectReportForm(TriageForm):
             "opens_by_hand": fault.opens_by_hand or Answer.NOT_TRIED,
             "others_run": fault.others_run or Answer.NOT_TRIED,
             "caller": fault.caller,
-            "client_order": fault.client_order,
+            "order_number": fault.order_number,
             "promised_on": fault.promised_on,
         }
         super().__init__(*args, **{"initial": known, **kwargs})

@@ -56,7 +56,7 @@ class Report:
     others_run: str = ""
     ohms: float | None = None
     caller: str = ""
-    client_order: str = ""
+    order_number: str = ""
     promised_on: date | None = None
 
 
@@ -167,7 +167,7 @@ def _put(fault: Fault, report: Report) -> None:
     fault.others_run = report.others_run
     fault.opens_by_hand = report.opens_by_hand
     fault.caller = " ".join(report.caller.split())
-    fault.client_order = " ".join(report.client_order.split())
+    fault.order_number = " ".join(report.order_number.split())
     fault.promised_on = report.promised_on
     # A valve that does not open by hand has no water or is stuck: the wire is not to blame.
     if report.opens_by_hand == Answer.NO:

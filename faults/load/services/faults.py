@@ -72,7 +72,7 @@ COLUMNS = (
          lines=True),
     Text("caller", also="called by|reported by|llamó", attribute="caller", longest=120),
     Text("client order", also="client order number|po number|order number|orden del cliente",
-         attribute="client_order", longest=60),
+         attribute="order_number", longest=60),
     Day("promised by", also="promised|prometido", attribute="promised_on", may_be_ahead=True),
     Day("closed", also="closed on|date closed|resolved|cerrado", attribute="closed_on"),
     Choice(

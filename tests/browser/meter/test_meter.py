@@ -37,7 +37,7 @@ def lawns(site_url: str) -> tuple[Station, Station]:
 
 def stations(page: Page) -> list[str]:
     """Return the stations in the list, in order."""
-    return page.locator("#rows tbody tr > :first-child").all_inner_texts()
+    return page.locator("#rows tbody tr > th").all_inner_texts()
 
 
 def test_a_flow_that_is_entered_moves_total_order_and_file(

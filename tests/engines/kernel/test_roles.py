@@ -47,6 +47,7 @@ TABLE = {
     Action.RECONCILE: "OWD...",
     Action.LOAD_REGISTER: "OWD...",
     Action.SEE_HOTSPOTS: "OWDT..",
+    Action.DECIDE: "OW....",
     Action.MANAGE_PEOPLE: "O.....",
 }
 

@@ -122,15 +122,15 @@ def test_a_correction_keeps_the_old_answer_in_history(scene: Scene) -> None:
 
 
 def test_who_called_and_what_was_promised_is_kept_and_put_right(scene: Scene) -> None:
-    told = {"caller": " Ms  Vole ", "client_order": " PO 7 ", "promised_on": MAY}
+    told = {"caller": " Ms  Vole ", "order_number": " PO 7 ", "promised_on": MAY}
     fault = reported(scene, **told)
-    assert (fault.caller, fault.client_order, fault.promised_on) == ("Ms Vole", "PO 7", MAY)
+    assert (fault.caller, fault.order_number, fault.promised_on) == ("Ms Vole", "PO 7", MAY)
     before = MAY - timedelta(days=1)
     with pytest.raises(UnableToReport, match="promised for a day before") as no:
         correct_report(fault=fault, report=Report(MAY, promised_on=before), why="x", today=TODAY)
     assert no.value.field == "promised_on"
     correct_report(fault=fault, report=Report(MAY), why="another caller", today=TODAY)
-    assert (fault.caller, fault.client_order, fault.promised_on) == ("", "", None)
+    assert (fault.caller, fault.order_number, fault.promised_on) == ("", "", None)
 
 
 def test_a_promise_before_the_report_is_refused_at_the_report(scene: Scene) -> None:

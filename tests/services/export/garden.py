@@ -120,7 +120,7 @@ def _stations(clock: Any, wire: Wire, box: Any, leg: Any) -> None:
         notes=_NOTES,
     )
     _stopgaps(station)
-    called = {"caller": "Ms Vole", "client_order": "=PO 7", "promised_on": date(2025, 6, 20)}
+    called = {"caller": "Ms Vole", "order_number": "=PO 7", "promised_on": date(2025, 6, 20)}
     fault = make.fault(station, master, symptom="open", summary="two\nlines", **called)
     Break.objects.create(fault=fault, leg=leg, feet_along=0.1, cause="rodent").wires.add(wire)
     _mended_fault(master, wire, leg)

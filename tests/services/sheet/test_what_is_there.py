@@ -261,8 +261,8 @@ def test_photos_of_the_marks_of_any_visit_to_the_fault_are_there(
 
 def test_a_visit_without_a_fault_shows_its_own_photos_alone(person: User) -> None:
     place = make.place()
-    job = make_jobs.job(fault=None, property=place, kind="walk", day=MONDAY)
-    other = make_jobs.job(fault=None, property=place, kind="walk", day=MONDAY)
+    job = make_jobs.job(fault=None, property=place, kind="station walk", day=MONDAY)
+    other = make_jobs.job(fault=None, property=place, kind="station walk", day=MONDAY)
     own = make_jobs.job_photo(job=job)
     make_jobs.job_photo(job=other)
     assert sources(there(job, person)) == [own.ref]
