@@ -40,7 +40,7 @@ def home(page: Page, site_url: str, fern: FernRow) -> Page:
 
 def shown(page: Page) -> list[str]:
     """Return the stations in the list, in order."""
-    return page.locator("#rows tbody tr > :first-child").all_inner_texts()
+    return page.locator("#rows tbody tr > th").all_inner_texts()
 
 
 def mark(page: Page) -> None:
