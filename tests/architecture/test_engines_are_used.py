@@ -14,7 +14,6 @@ from tests.architecture.source import APPS, CHECKOUT, engine_files, parsed, pyth
 
 # By module and name, each with the reason why nothing calls it yet.
 NOT_CALLED = {
-    "faults.work.engines.heat.heat_band": "for the work by days, which is not built yet",
     "faults.work.engines.heat.most_of_a_day": "for the work by days, which is not built yet",
     "faults.work.engines.heat.water_to_drink": "for the work by days, which is not built yet",
     "faults.locating.engines.plain_search.search_from": "reads what phones read: the tests hold "

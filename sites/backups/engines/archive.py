@@ -9,7 +9,7 @@ import io
 import json
 import os
 import tarfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import IO, Any
@@ -110,34 +110,14 @@ class _Hashing:
         return self._hash.hexdigest()
 
 
-def check(path: Path) -> Contents:
-    """Read all of an archive and return what is in it.
-
-    Raises:
-        DamagedArchive: it cannot be read, lacks something, or differs from what it lists.
-        OSError: the file is not there, or cannot be read.
-    """
-    return _read(path, lambda _name, _blocks: None)
-
-
 def unpack(path: Path, folder: Path) -> Contents:
-    """Write all members below an empty folder and return what is in it.
+    """Write all members below an empty folder, check each, and return what is in it.
 
     Raises:
-        DamagedArchive: as `check`; what was written until then has to be thrown away.
-        OSError: it cannot be read or written.
+        DamagedArchive: it cannot be read, lacks something, or differs from what it lists; what
+            was written until then has to be thrown away.
+        OSError: it is not there, or cannot be read or written.
     """
-
-    def keep(name: str, blocks: Iterator[bytes]) -> None:
-        target = folder / name
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("xb") as file:
-            file.writelines(blocks)
-
-    return _read(path, keep)
-
-
-def _read(path: Path, take: Callable[[str, Iterator[bytes]], None]) -> Contents:
     found: dict[str, Member] = {}
     listed: bytes | None = None
     try:
@@ -148,16 +128,20 @@ def _read(path: Path, take: Callable[[str, Iterator[bytes]], None]) -> Contents:
                     raise DamagedArchive(f"{info.name} is no file of ours")
                 if info.name == CONTENTS:
                     listed = member.read()
-                    continue
-                reader = _Hashing(member)
-                blocks = iter(lambda reader=reader: reader.read(_BLOCK), b"")  # type: ignore[misc]
-                take(info.name, blocks)
-                for _block in blocks:
-                    pass
-                found[info.name] = Member(info.size, reader.sha256)
+                else:
+                    found[info.name] = _keep(member, folder / info.name)
     except (tarfile.TarError, EOFError) as error:
         raise DamagedArchive(f"it breaks off, or is no archive: {error}") from error
     return _compared(found, listed)
+
+
+def _keep(member: IO[bytes], target: Path) -> Member:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    reader, size = _Hashing(member), 0
+    with target.open("xb") as file:
+        while block := reader.read(_BLOCK):
+            size += file.write(block)
+    return Member(size, reader.sha256)
 
 
 def _is_safe(name: str) -> bool:
