@@ -4,14 +4,15 @@ A visit of two people takes two. What is entered of people goes before what the 
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Sum
 
 from faults.cases.engines.labour import hours_open, usual_charge
-from faults.models import Job, JobLine, JobState, LineKind
+from faults.cases.services.working_days import working_days
+from faults.models import Crew, CrewMember, Job, JobLine, JobState, LineKind, PersonAway, WorkDay
 from faults.prices.engines.pricing import Charge
 from sites.models import today_at
 
@@ -53,7 +54,8 @@ def visits_made(
     """
     planned = [*also, *(job.pk for job in jobs if job.crew_id is not None)]
     rows = Job.objects.filter(Q(fault__in=faults, started_at__isnull=False) | Q(pk__in=planned))
-    rows_of_members: QuerySet[Any] = rows.select_related("property").annotate(
+    rows_of_members: QuerySet[Any] = rows.select_related("property", "crew").annotate(
+        has_absences=Exists(_members_with_absences()),
         member=F("crew__members__pk"),
         member_from=F("crew__members__from_on"),
         member_to=F("crew__members__to_on"),
@@ -65,6 +67,7 @@ def visits_made(
     visits: dict[int, Job] = {}
     members: dict[int, dict[int, Days]] = {}
     people: dict[int, dict[int, tuple[str, int]]] = {}
+    in_doubt: dict[Crew, set[date]] = {}
     for row in rows_of_members.order_by("pk", "member", "person"):
         if row.started_at is not None and row.state != JobState.WITHDRAWN:
             visits[row.pk] = row
@@ -73,11 +76,55 @@ def visits_made(
         if row.member is not None and row.crew_id is not None:
             days = row.member_from, row.member_to
             members.setdefault(row.crew_id, {})[row.member] = days
+            if row.has_absences:
+                in_doubt.setdefault(row.crew, set()).update(_days_of(row))
     for key, job in visits.items():
         if key in people:
             job.there = minutes_by_charge(people[key].values())
     made = [job for job in visits.values() if at is None or (job.started_at or at) <= at]
-    return made, {crew: list(days.values()) for crew, days in members.items()}
+    known = {crew: list(days.values()) for crew, days in members.items()}
+    return made, _with_absences(known, in_doubt)
+
+
+def _members_with_absences() -> QuerySet[CrewMember]:
+    """Those of a job's crew who were ever away, or have weekdays of their own."""
+    away = PersonAway.objects.filter(user=OuterRef("user"))
+    weekdays = WorkDay.objects.filter(user=OuterRef("user"))
+    return CrewMember.objects.filter(Exists(away) | Exists(weekdays), crew=OuterRef("crew"))
+
+
+def _days_of(job: Job) -> set[date]:
+    """Return the days on which people of a visit are counted: planned, and as it began."""
+    days = {day_of(job)} if job.started_at is not None else set()
+    return days if job.day is None else {*days, job.day}
+
+
+def _with_absences(
+    members: dict[int, list[Days]], in_doubt: Mapping[Crew, Collection[date]]
+) -> Members:
+    """Count on each of these days who was there, as the board counts them.
+
+    It is asked only where someone of a crew was ever away, so that it costs nothing elsewhere.
+    """
+    days = {day for each in in_doubt.values() for day in each}
+    found = working_days(list(in_doubt), days)
+    for crew, asked in in_doubt.items():
+        for day in asked:
+            after = day + timedelta(days=1)
+            there = found[crew.pk, day].people
+            rest = [piece for each in members[crew.pk] for piece in _without(each, day)]
+            members[crew.pk] = [*rest, *[(day, after)] * there]
+    return members
+
+
+def _without(days: Days, day: date) -> list[Days]:
+    """Return the days of a member but for one."""
+    start, end = days
+    if day < start or (end is not None and day >= end):
+        return [days]
+    after = day + timedelta(days=1)
+    pieces: list[Days] = [(start, day)] if start < day else []
+    return [*pieces, (after, end)] if end is None or after < end else pieces
 
 
 def expected_man_min(job: Job, day: date, members: Members) -> float:
