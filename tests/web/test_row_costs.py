@@ -28,7 +28,7 @@ COUNTED = (
     (translation._trans, "gettext"),
 )
 # Words of a row: its choices, and sentences such as "or before". Home has the most.
-MOST_WORDS_A_ROW = 19
+MOST_WORDS_A_ROW = 18
 
 
 @contextmanager
