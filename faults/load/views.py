@@ -19,7 +19,7 @@ from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.limits import limited
 from sites.models import Run, RunState, Upload
-from sites.runs.services import cancel_run, watch_run
+from sites.runs.services import cancel_run, goes_on, watch_run
 
 RECENT = 50
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -198,7 +198,7 @@ def _upload(request: SignedInRequest, ref: str) -> Upload:
 def _under_way(upload: Upload) -> Run | None:
     """Return the run that waits or works: of what was set off last."""
     run = upload.back_run or upload.load_run or upload.preview_run
-    return run if run and run.state in (RunState.WAITING, RunState.RUNNING) else None
+    return run if run and goes_on(run) else None
 
 
 def _progress(upload: Upload, run: Run) -> dict[str, object]:

@@ -20,7 +20,8 @@ from faults.rota.services.taking_over import Taken, take_over
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.models import Run, RunState
-from sites.runs.services import cancel_run, watch_run
+from sites.runs.services import cancel_run, goes_on
+from sites.runs.views import progress_page, progress_part
 
 
 @page_for(Action.PLAN_JOBS)
@@ -40,9 +41,8 @@ def suggest(request: SignedInRequest) -> HttpResponse:
 def suggestion(request: SignedInRequest, ref: str) -> HttpResponse:
     """Where one suggestion stands: under way, without result, or the plan."""
     run = _run(request, ref)
-    if run.state in (RunState.WAITING, RunState.RUNNING):
-        context = {"run": run, "watched": watch_run(run=run, at=timezone.now())}
-        return render(request, "faults/rota/progress.html", context)
+    if goes_on(run):
+        return progress_page(request, run, "faults/rota/progress.html")
     if run.state != RunState.DONE:
         return render(request, "faults/rota/failed.html", {"run": run})
     return render(request, "faults/rota/plan.html", _shown(run))
@@ -51,11 +51,7 @@ def suggestion(request: SignedInRequest, ref: str) -> HttpResponse:
 @page_for(Action.PLAN_JOBS)
 def progress(request: SignedInRequest, ref: str) -> HttpResponse:
     """The progress fragment, polled every second; at the end the whole page is reloaded."""
-    run = _run(request, ref)
-    if run.state not in (RunState.WAITING, RunState.RUNNING):
-        return HttpResponse(headers={"HX-Refresh": "true"})
-    context = {"run": run, "watched": watch_run(run=run, at=timezone.now())}
-    return render(request, "faults/rota/_progress.html", context)
+    return progress_part(request, _run(request, ref), "faults/rota/_progress.html")
 
 
 @page_for(Action.PLAN_JOBS)

@@ -21,7 +21,8 @@ from sites.kernel.access import SignedInRequest, actions_anywhere, find, page_fo
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
 from sites.models import Run, RunState
-from sites.runs.services import cancel_run, watch_run
+from sites.runs.services import cancel_run, goes_on
+from sites.runs.views import progress_page, progress_part
 
 # What is kept from one question to the next, so that the company sets it once.
 KEPT = ("hours", "people", "budget", "promise_worth", "month_worth", "currency")
@@ -56,8 +57,8 @@ def _form(request: SignedInRequest, last: Run | None) -> AskForm:
 def found(request: SignedInRequest, ref: str) -> HttpResponse:
     """Where one question stands: under way, without answer, or the set."""
     run = _run(request, ref)
-    if run.state in (RunState.WAITING, RunState.RUNNING):
-        return render(request, "reports/returning/progress.html", _watched(run))
+    if goes_on(run):
+        return progress_page(request, run, "reports/returning/progress.html")
     if run.state != RunState.DONE:
         return render(request, "reports/returning/failed.html", {"run": run})
     answer = shown(run)
@@ -86,10 +87,7 @@ def _context(request: SignedInRequest, answer: Shown) -> dict[str, Any]:
 @page_for(Action.SEE_RATES)
 def progress(request: SignedInRequest, ref: str) -> HttpResponse:
     """The progress fragment, polled every second; at the end the whole page is reloaded."""
-    run = _run(request, ref)
-    if run.state not in (RunState.WAITING, RunState.RUNNING):
-        return HttpResponse(headers={"HX-Refresh": "true"})
-    return render(request, "reports/returning/_progress.html", _watched(run))
+    return progress_part(request, _run(request, ref), "reports/returning/_progress.html")
 
 
 @page_for(Action.SEE_RATES)
@@ -144,7 +142,3 @@ def unsend(request: SignedInRequest, ref: str) -> HttpResponse:
 def _run(request: SignedInRequest, ref: str) -> Run:
     """An answer is seen by the user who asked: it holds what that user may see."""
     return find(runs_for(request.user, RETURN_FIRST), ref=ref)
-
-
-def _watched(run: Run) -> dict[str, Any]:
-    return {"run": run, "watched": watch_run(run=run, at=timezone.now())}

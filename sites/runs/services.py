@@ -232,10 +232,14 @@ def watch_run(*, run: Run, at: datetime) -> Watched:
     )
 
 
+def goes_on(run: Run) -> bool:
+    """Return whether a run waits or works, as far as the database knows."""
+    return run.state in (RunState.WAITING, RunState.RUNNING)
+
+
 def is_under_way(*, run: Run, at: datetime) -> bool:
     """Return whether a run waits or works; one that is lost does neither."""
-    unfinished = run.state in (RunState.WAITING, RunState.RUNNING)
-    return unfinished and not watch_run(run=run, at=at).is_lost
+    return goes_on(run) and not watch_run(run=run, at=at).is_lost
 
 
 def _note(key: str, value: Any) -> None:
