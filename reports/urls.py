@@ -1,5 +1,6 @@
 """Addresses of the pages that combine."""
 
+from reports.api import urls as api
 from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.hotspots import urls as hotspots
@@ -12,6 +13,7 @@ from reports.search import urls as search
 app_name = "reports"
 
 urlpatterns = [
+    *api.patterns,
     *decisions.patterns,
     *files.patterns,
     *hotspots.patterns,

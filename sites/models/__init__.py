@@ -34,6 +34,7 @@ from sites.models.stopgap import (
     counted_from,
 )
 from sites.models.ticked_act import TickedAct
+from sites.models.token import ApiToken, Scope
 from sites.models.upload import FurtherFile, HowLoaded, LoadedRows, Upload
 from sites.models.view import SavedView, StepPutAway
 from sites.models.water import Meter, Outage, OutageKind, StuckOpen, WaterMonth
@@ -44,6 +45,7 @@ __all__ = [
     "OFF_CENTRAL_KINDS",
     "REASON_CHOICES",
     "AccessHours",
+    "ApiToken",
     "AtPoint",
     "Blackout",
     "Central",
@@ -86,6 +88,7 @@ __all__ = [
     "RunState",
     "SavedView",
     "Schedule",
+    "Scope",
     "SentForm",
     "Spell",
     "SpellPart",

@@ -9,10 +9,11 @@ from django.utils.translation import gettext_lazy as _
 from sites.kernel.access import may_everywhere, properties_for
 from sites.kernel.engines.roles import Action, Role
 from sites.kernel.forms.fields import time_zone_choices
-from sites.models import Client, Property, User
+from sites.models import Client, Property, Scope, User
 from sites.models.people import ROLE_CHOICES
 from sites.people.queries import clients_for
 from sites.people.services.people import PersonFacts, RoleFacts
+from sites.people.services.tokens import TokenFacts
 
 
 class SignInForm(AuthenticationForm):
@@ -84,3 +85,48 @@ class InviteForm(RoleForm):
         data = self.cleaned_data
         first, last = (" ".join(data[name].split()) for name in ("first_name", "last_name"))
         return PersonFacts(data["email"].casefold(), first, last, data["language"])
+
+
+class TokenForm(forms.Form):
+    """Which program gets a token, what it may do, where, and for how long."""
+
+    name = forms.CharField(
+        label=_("Which program?"),
+        max_length=60,
+        help_text=_("So that you know it again: such as “central's nightly list”."),
+    )
+    scopes = forms.MultipleChoiceField(
+        label=_("What may it do?"),
+        choices=Scope.choices,
+        initial=[Scope.READ.value],
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Never more than you may yourself."),
+    )
+    client = forms.ModelChoiceField(
+        label=_("Only this client's properties"), queryset=Client.objects.none(), required=False
+    )
+    place = forms.ModelChoiceField(
+        label=_("Only this property"), queryset=Property.objects.none(), required=False
+    )
+    days = forms.TypedChoiceField(
+        label=_("It holds for"),
+        choices=[(30, _("30 days")), (90, _("90 days")), (366, _("a year"))],
+        initial=90,
+        coerce=int,
+    )
+
+    def __init__(self, *args: Any, user: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        client, place = self.fields["client"], self.fields["place"]
+        assert isinstance(client, forms.ModelChoiceField)
+        assert isinstance(place, forms.ModelChoiceField)
+        places = properties_for(user).in_care()
+        clients = Client.objects.filter(pk__in=places.values("client"))
+        client.queryset = clients.order_by("name", "pk")
+        place.queryset = places.order_by("code", "pk")
+        client.empty_label = place.empty_label = _("all that you see")
+
+    def token(self) -> TokenFacts:
+        """Return what was chosen."""
+        data = self.cleaned_data
+        return TokenFacts(data["name"], data["scopes"], data["days"], data["client"], data["place"])

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from sites.kernel.views.verb_views import page
-from sites.people.views import account, people, saved_views
+from sites.people.views import account, people, saved_views, tokens
 
 patterns = [
     path("start/", account.start, name="start"),
@@ -20,6 +20,9 @@ patterns = [
         name="password_reset_confirm",
     ),
     path("account/invited/<str:token>/", account.invited, name="invited"),
+    path("account/tokens/", tokens.tokens, name="tokens"),
+    path("account/tokens/make/", tokens.token_make, name="token_make"),
+    page("account/tokens/<int:pk>/revoke/", tokens.TokenRevoke),
     path("people/", people.people, name="people"),
     path("people/roles/", people.roles, name="roles"),
     page("people/invite/", people.PersonInvite),

@@ -51,6 +51,8 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    # Before the user's language and time zone are set, and after the session has named a user.
+    "sites.people.views.tokens.TokenMiddleware",
     "sites.kernel.middleware.ReadableQuery",
     "sites.kernel.middleware.LocalMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",

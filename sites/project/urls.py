@@ -5,6 +5,7 @@ from django.contrib import admin
 from django.urls import include, path
 
 urlpatterns = [
+    path("", include("reports.api.urls")),
     path("", include("reports.urls")),
     path("", include("faults.urls")),
     path("", include("sites.urls")),

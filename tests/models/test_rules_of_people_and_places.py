@@ -18,7 +18,7 @@ from sites.models import (
     SavedView,
     Tariff,
 )
-from tests import make
+from tests import make, make_tokens
 from tests.models.refusals import refused_by
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +40,22 @@ def test_grant_given_once() -> None:
     user = make.user(Role.OWNER)
     with refused_by("grant_given_once"):
         Grant.objects.create(user=user, role=Role.OWNER.value)
+
+
+def test_token_reaches_a_client_or_a_property_not_both() -> None:
+    make_tokens.token(make.user(Role.OWNER))
+    token, where = make_tokens.newest(), make.place()
+    token.client, token.property = where.client, where
+    with refused_by("token_reaches_a_client_or_a_property_not_both"):
+        token.save()
+
+
+def test_token_expires_after_it_is_made() -> None:
+    make_tokens.token(make.user(Role.OWNER))
+    token = make_tokens.newest()
+    token.expires_at = token.made_at
+    with refused_by("token_expires_after_it_is_made"):
+        token.save()
 
 
 def test_step_put_away_once() -> None:

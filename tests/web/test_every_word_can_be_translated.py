@@ -31,6 +31,7 @@ SAME_EVERYWHERE = {
     *{"cfr", "cga", "osha", "best", "practices", "heat", "guide"},
 }
 READ_ALOUD = ("aria-label", "title", "alt", "placeholder", "data-label")
+MAY_BE_FOREIGN = ("a", "code", "td")
 BRACKETED = re.compile(r"⟦[^⟦⟧]*⟧")
 
 
@@ -41,17 +42,18 @@ class Texts(HTMLParser):
         super().__init__()
         self.found: list[str] = []
         self._skipping = 0
-        self._links: list[bool] = []
+        self._foreign: list[bool] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        # A link to another language names it in that language, and says so.
-        is_foreign = tag == "a" and "lang" in dict(attrs)
-        self._links += [is_foreign] if tag == "a" else []
+        # A link to another language names it in that language, and says so; programs are
+        # described in one language.
+        is_foreign = tag in MAY_BE_FOREIGN and "lang" in dict(attrs)
+        self._foreign += [is_foreign] if tag in MAY_BE_FOREIGN else []
         self._skipping += tag in ("script", "style", "option") or is_foreign
         self.found += [value or "" for name, value in attrs if name in READ_ALOUD]
 
     def handle_endtag(self, tag: str) -> None:
-        ends_foreign = tag == "a" and bool(self._links) and self._links.pop()
+        ends_foreign = tag in MAY_BE_FOREIGN and bool(self._foreign) and self._foreign.pop()
         self._skipping -= tag in ("script", "style", "option") or ends_foreign
 
     def handle_data(self, data: str) -> None:

@@ -164,6 +164,10 @@ PAGES: tuple[Page, ...] = (
          _("temperatures station file"), is_verb=True, for_all_properties=True),
     Page("sites:account", _("Your settings"), _YOURS, _("name language time zone e-mail account")),
     Page("faults:reminders", _("Calendar and daily mail"), _YOURS, _("feed subscribe reminders")),
+    Page("sites:tokens", _("Tokens for programs"), _YOURS, _("api access key integration secret")),
+    Page("sites:token_make", _("Make a token"), _YOURS, _("api program access"), is_verb=True),
+    Page("reports:programs", _("What programs can ask and send"), _YOURS,
+         _("api openapi endpoints integration")),
     Page("sites:password_change", _("Change the password"), _YOURS, _("sign in security"),
          is_verb=True),
 )  # fmt: skip

@@ -56,6 +56,12 @@ def limited(
     return decorate
 
 
+def wait_for(rate: str, name: str, who: str) -> int:
+    """Count one more request; return 0, or the seconds to wait where it is above `rate`."""
+    item = parse(rate)
+    return 0 if _hit(item, name, who) else int(item.get_expiry())
+
+
 def _hit(item: RateLimitItem, name: str, who: str) -> bool:
     """While Redis cannot be reached nobody is counted: people must still get in."""
     try:

@@ -14,6 +14,8 @@ from tests.web.addresses import every_address
 from tests.web.fern_row import FernRow
 from tests.web.pages import open_page, signed_in
 
+# From the name at the head, which leads to one's own settings.
+YOURS = {"/account/", "/account/reminders/", "/account/tokens/", "/programs/"}
 pytestmark = pytest.mark.django_db
 
 # What every page leads to by itself (the search with its list of all pages), and what belongs to
@@ -122,7 +124,7 @@ def test_the_head_holds_six_at_most_and_each_page_is_a_group_away(cast: Cast, pe
     assert len(head) <= 6
     reached = {link.url for item in head for link in [item, *Ways(user, item.url).beside]}
     pages = {address_of(page.name) for page in pages_for(user) if not page.is_verb}
-    assert pages - reached <= {"/account/", "/account/reminders/"}
+    assert pages - reached <= YOURS
 
 
 def test_the_head_says_where_one_is(fern: FernRow, manager: User) -> None:

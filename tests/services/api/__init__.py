@@ -1,0 +1,1 @@
+"""What programs send, without a page."""
