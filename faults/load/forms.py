@@ -43,7 +43,8 @@ class FilesForm(forms.Form):
         label=gettext_lazy("Files"),
         help_text=gettext_lazy(
             "One workbook, one list, or several .csv files that belong together: "
-            ".xlsx, .xls, .ods, .csv, .txt"
+            ".xlsx, .xls, .ods, .csv, .txt; positions of points also as .geojson or .gpx, named "
+            "after the property's code."
         ),
         error_messages={
             "required": gettext_lazy("Choose at least one file."),

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from django.db.models import DateField, Value
 from django.http import HttpRequest
 from django.utils import timezone
-from ninja import Query
+from ninja import Path, Query
 from pydantic import AwareDatetime
 
 from faults.prices.queries import currency_of
@@ -18,12 +18,14 @@ from reports.api.views.door import Bearer, router, signed_in
 from reports.api.views.shapes import (
     ROWS,
     Change,
+    FeatureCollection,
     Me,
     Meter,
     OffCentral,
     Page,
 )
 from reports.off_central.queries import off_central_rows, off_central_rows_on
+from reports.places.services.map import map_of
 from sites.export.services.sheets import Wanted
 from sites.kernel.access import find, properties_for
 from sites.kernel.engines.roles import Action
@@ -209,3 +211,17 @@ def changes(
         found,
         lambda row: {"kind": row.kind, "ref": row.ref, "change": row.change, "at": row.at},
     )
+
+
+@router.get(
+    "/map/{code}",
+    response=FeatureCollection,
+    auth=reading(Action.SEE_REGISTER),
+    tags=["read"],
+    operation_id="map",
+)
+def map_of_property(request: HttpRequest, code: Annotated[str, Path(max_length=60)]) -> Any:
+    """Points, legs, stations and breaks of the property with this code, as GeoJSON (RFC 7946)."""
+    user = signed_in(request).user
+    place = find(properties_for(user), code__iexact=code)
+    return {"type": "FeatureCollection", "features": list(map_of(user, place))}

@@ -193,3 +193,19 @@ class Difference(Schema):
     station_ref: str | None
     difference: str
     is_decided: bool
+
+
+class Feature(Schema):
+    """One thing with its place; `properties.kind` says what it is."""
+
+    type: Literal["Feature"]
+    id: str
+    geometry: dict[str, Any]
+    properties: dict[str, Any]
+
+
+class FeatureCollection(Schema):
+    """GeoJSON: WGS 84, longitude first."""
+
+    type: Literal["FeatureCollection"]
+    features: list[Feature]

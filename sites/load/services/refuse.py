@@ -79,6 +79,10 @@ def _reasons() -> dict[str, str]:
             "The file would unpack to %(size).0f MB and was not opened. Copy the list into a "
             "new workbook, without formats, and bring that."
         ),
+        "nothing": _(
+            "The file holds no position of a point. Export waypoints, or points with their "
+            "names, and bring that file."
+        ),
         "no text": _(
             "This is neither a spreadsheet nor a text file with one row a line. Save the list as "
             ".xlsx, .ods or .csv and bring that file."

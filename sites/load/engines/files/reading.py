@@ -1,4 +1,4 @@
-"""One file of any kind: text, workbook, or a packed folder of texts."""
+"""One file of any kind: text, positions, workbook, or a packed folder of texts."""
 
 import io
 import zipfile
@@ -8,6 +8,7 @@ from pathlib import PurePath
 from sites.cells.engines.raw import RawSheet
 from sites.load.engines.files.delimited import read_delimited
 from sites.load.engines.files.limits import Count, Limits, Unfit
+from sites.load.engines.files.positions import is_geojson, is_gpx, read_geojson, read_gpx
 from sites.load.engines.files.workbooks import read_workbook
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -26,7 +27,7 @@ def read_bytes(filename: str, content: bytes, limits: Limits) -> list[RawSheet]:
     """
     count = Count(limits)
     if not content.startswith((OLE, ZIP)):
-        return [_text(filename, content, count)]
+        return _plain(filename, content, count)
     if content.startswith(OLE):
         return read_workbook(filename, content, count)
     _refuse_bomb(content)
@@ -34,6 +35,15 @@ def read_bytes(filename: str, content: bytes, limits: Limits) -> list[RawSheet]:
     if lists:
         return [_text(name, inner, count) for name, inner in lists]
     return read_workbook(filename, content, count)
+
+
+def _plain(filename: str, content: bytes, count: Count) -> list[RawSheet]:
+    stem = PurePath(filename).stem
+    if is_geojson(content):
+        return read_geojson(stem, filename, content, count)
+    if is_gpx(content):
+        return read_gpx(stem, filename, content, count)
+    return [_text(filename, content, count)]
 
 
 def _text(filename: str, content: bytes, count: Count) -> RawSheet:

@@ -30,7 +30,6 @@ POINT_COLUMNS = (
     Choice(
         "kind",
         also="point kind|type|box type|tipo",
-        required=True,
         attribute="kind",
         words=words_for(
             [kind.value for kind in PointKind],
@@ -149,6 +148,7 @@ def plan_points(load: Load, sheet: Sheet) -> None:
         what = f"{place.code} {point.name}"
         if known is None:
             row.add(what)
+            _ask_kind(row)
         elif not point.is_surveyed and not row.has("surveyed"):
             load.work.change(point, "is_surveyed", True)
             row.change(what, _("surveyed"), _("no"), _("yes"))
@@ -159,6 +159,15 @@ def plan_points(load: Load, sheet: Sheet) -> None:
                 "latitude" if point.latitude is None else "longitude",
                 _("A position needs latitude and longitude. Fill in both, or neither."),
             )
+
+
+def _ask_kind(row: Row) -> None:
+    """A list of positions moves points that are known; what a new one is, only people know."""
+    if not row.get("kind"):
+        row.problem(
+            "kind",
+            _("This point is new here. Say what it is: controller, splice box or valve box."),
+        )
 
 
 def _new_point(load: Load, place: Property, name: str, key: Named) -> Point:
