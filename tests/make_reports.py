@@ -12,7 +12,7 @@ from reports.issued.services.drafting import WRITE, write_draft
 from reports.issued.services.issuing import issue
 from reports.models import Audience, Draft, Report, ReportFile, ReportKind, ReportSeries, Rhythm
 from sites.kernel.services.verbs import as_one_change
-from sites.models import Property, Run, RunState, Station, User, today_at
+from sites.models import Property, Run, Station, User, today_at
 from sites.runs.services import Silent
 from tests import make, make_water
 from tests.cast import Corner
@@ -137,8 +137,6 @@ def samples(corner: Corner, starter: User) -> dict[tuple[str, str], str]:
         title=f"{place.code} run",
         asked_by=starter,
         asked_at=at,
-        state=RunState.DONE,
-        result={"draft": kept.ref},
     )
     return {
         ("reports", "ref"): report.ref,

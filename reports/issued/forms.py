@@ -47,7 +47,11 @@ class _AboutForm(forms.Form):
 
     kind = forms.ChoiceField(label=_("Report"))
     place = forms.ChoiceField(label=_("Property"), required=False)
-    client = forms.ChoiceField(label=_("Client"), required=False)
+    client = forms.ChoiceField(
+        label=_("Client"),
+        required=False,
+        help_text=_("For a report on all properties of a client."),
+    )
 
     def __init__(
         self,

@@ -44,6 +44,7 @@ PUBLIC = {
     "faults:unsubscribe",
     "faults:quote_answer",
     "faults:quote_photo",
+    "faults:quote_answer_pdf",
     "faults:healthz",
     # The same for everybody: a script and a list of icons.
     "faults:sheet_worker",

@@ -5,7 +5,6 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
-from io import BytesIO
 from typing import Any
 
 from django.utils import translation
@@ -15,10 +14,8 @@ from faults.models import FaultPhoto
 from reports.models import Draft, Report, ReportFile
 from sites.documents.engines.document import Document, from_json
 from sites.documents.services.pdf import write_pdf
+from sites.documents.services.pictures import for_paper
 from sites.documents.services.workbook import write_document
-from sites.kernel.lazily import lazily
-
-Image = lazily("PIL.Image")
 
 PDF, XLSX = "report.pdf", "report.xlsx"
 CONTENT_TYPES = {
@@ -26,8 +23,6 @@ CONTENT_TYPES = {
     ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     ".jpg": "image/jpeg",
 }
-# On paper a photo is some 8 cm wide: more pixels only make files heavy.
-WIDEST_PX = 1000
 
 
 @dataclass(frozen=True)
@@ -95,13 +90,7 @@ def set_files(report: Report, *, photos: Callable[[str], bytes]) -> list[ReportF
 
 def photo_now(ref: str) -> bytes:
     """Return a photo of a fault as it is now, as wide as paper needs it."""
-    photo = FaultPhoto.objects.get(ref=ref)
-    with photo.file.open("rb") as file, Image.open(file) as picture:
-        shown = picture.convert("RGB")
-        shown.thumbnail((WIDEST_PX, WIDEST_PX))
-        made = BytesIO()
-        shown.save(made, "JPEG", quality=85)
-    return made.getvalue()
+    return for_paper(FaultPhoto.objects.get(ref=ref).file)
 
 
 def canonical(document: Mapping[str, Any]) -> bytes:

@@ -31,7 +31,7 @@ FOR_CLIENTS = (
 def work_sections(scene: Scene, level: int = 1) -> list[Section]:
     """Return the parts that say how things stand on the day that the report is made."""
     today = today_at(scene.place, scene.at)
-    heading = _("What is still open waits on, on %s") % today
+    heading = _("What waits on whom, on %s") % today
     sections = [
         Section("waits", heading, [_waits(scene)], level, is_now=True),
         Section("due", _("What falls due"), [_due(scene)], level, is_now=True),

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import Model
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -210,6 +211,10 @@ class DraftThrowAway(VerbView[Draft]):
     def find(self) -> Draft:
         """Return the draft, where the user may issue it."""
         return find(drafts_for(self.user), ref=self.kwargs["ref"])
+
+    def get_watched(self) -> list[Model]:
+        """Watch nothing: a draft is never changed."""
+        return []
 
     def get_place(self) -> Property | None:
         return self.row.property

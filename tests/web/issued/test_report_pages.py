@@ -187,7 +187,9 @@ def test_what_is_wrong_is_said_beside_the_field_and_nothing_is_lost(
 
 def test_a_draft_is_thrown_away(place: Property, owner: User) -> None:
     draft = make_reports.draft(place, owner)
-    answer = signed_in(owner).post(f"/reports/drafts/{draft.ref}/throw-away/", follow=True)
+    address = f"/reports/drafts/{draft.ref}/throw-away/"
+    assert "Nobody was given it." in open_page(owner, address).words
+    answer = signed_in(owner).post(address, follow=True)
     assert "Thrown away." in answer.content.decode()
     assert not Draft.objects.exists()
 
