@@ -13,7 +13,11 @@ class ReportsConfig(AppConfig):
     def ready(self) -> None:
         """Say what is kept of each property, what it follows from, and when it is made."""
         summaries = import_module("reports.summaries.services.summaries")
-        for name in ("reports.hotspots.services.evidence", "reports.off_central.services.counted"):
+        for name in (
+            "reports.hotspots.services.evidence",
+            "reports.off_central.services.counted",
+            "reports.issued.services.checking",
+        ):
             subject = import_module(name)
             summaries.declare_summary(
                 subject.SUBJECT,
@@ -22,10 +26,10 @@ class ReportsConfig(AppConfig):
                 saved=subject.FOLLOWS_FROM,
                 deleted=subject.DELETED,
             )
-        import_module("sites.stopgaps.services.spells").spells_rebuilt.connect(
-            import_module("reports.off_central.services.counted").spells_changed,
-            dispatch_uid="summary spells",
-        )
+        for name in ("reports.off_central.services.counted", "reports.issued.services.checking"):
+            import_module("sites.stopgaps.services.spells").spells_rebuilt.connect(
+                import_module(name).spells_changed, dispatch_uid=f"summary spells {name}"
+            )
         import_module("sites.kernel.services.derived").declare_derived(
             "summaries",
             summaries.rebuild_all_summaries,
@@ -35,4 +39,8 @@ class ReportsConfig(AppConfig):
         rounds = import_module("faults.due.services.regular")
         rounds.QUARTER_HOURLY.append(
             rounds.Round("summaries", summaries.keep_summaries, rounds.QUARTER)
+        )
+        series = import_module("reports.issued.services.series")
+        rounds.QUARTER_HOURLY.append(
+            rounds.Round("report series", series.make_series, rounds.QUARTER)
         )

@@ -4,6 +4,7 @@ from reports.api import urls as api
 from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.hotspots import urls as hotspots
+from reports.issued import urls as issued
 from reports.meter import urls as meter
 from reports.off_central import urls as off_central
 from reports.places import urls as places
@@ -17,6 +18,7 @@ urlpatterns = [
     *decisions.patterns,
     *files.patterns,
     *hotspots.patterns,
+    *issued.patterns,
     *meter.patterns,
     *off_central.patterns,
     *places.patterns,

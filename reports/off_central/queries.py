@@ -54,9 +54,10 @@ def off_groups(
     return _grouped(parts)
 
 
-def groups_of(places: Collection[int]) -> list[OffGroup]:
-    """Return what is off now at these properties, by property and reason."""
-    return _grouped(SpellPart.objects.open().filter(**{f"{TO_PROPERTY}__in": places}))
+def groups_of(places: Collection[int], day: date | None = None) -> list[OffGroup]:
+    """Return what is off now, or was on a day, at these properties, by property and reason."""
+    parts = SpellPart.objects.open() if day is None else SpellPart.objects.on(day)
+    return _grouped(parts.filter(**{f"{TO_PROPERTY}__in": places}))
 
 
 def _grouped(parts: QuerySet[SpellPart]) -> list[OffGroup]:

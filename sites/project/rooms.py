@@ -12,6 +12,8 @@ BACKGROUND_SERVICES = {
     "load upload": "faults.load.services.uploads.load_upload",
     "take back upload": "faults.load.services.uploads.take_back_upload",
     "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
+    "write a report": "reports.issued.services.drafting.write_in_background",
+    "issue a report": "reports.issued.services.issuing.issue_in_background",
     "return first": "reports.returning.services.choosing.choose_in_background",
 }
 

@@ -25,6 +25,7 @@ HEAVY = {
     "pyproj",
     "refet",
     "scipy",
+    "typst",
 }
 # An import by name is not seen by import-linter, so what engines may not use is held here too.
 NOT_IN_ENGINES = {"celery", "django", "django_tables2", "plotly", "redis", "simple_history"}

@@ -26,6 +26,7 @@ from tests import (
     make_notices,
     make_prices,
     make_quotes,
+    make_reports,
     make_searches,
     make_tokens,
 )
@@ -44,6 +45,7 @@ PUBLIC = {
     "faults:unsubscribe",
     "faults:quote_answer",
     "faults:quote_photo",
+    "faults:quote_answer_pdf",
     "faults:healthz",
     # The same for everybody: a script and a list of icons.
     "faults:sheet_worker",
@@ -69,7 +71,10 @@ NEEDS_ALL_PROPERTIES = {
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("account/tokens/<", "load/<", "acts/<", "moves/board/suggest/<", "first/<")
+OWN = (
+    *("account/tokens/<", "load/<", "acts/<", "moves/board/suggest/<", "first/<"),
+    "reports/made/<",
+)
 
 
 @dataclass(frozen=True)
@@ -211,6 +216,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("suggest", "ref"): make_answers.suggested_rota(starter).ref,
         ("first", "ref"): make_answers.returned_first(starter).ref,
         ("decisions", "ref"): make_answers.decided(corner.property, starter).ref,
+        **make_reports.samples(corner, starter),
         ("reconcile", "ref"): central.ref,
         ("acts", "ref"): TickedAct.objects.create(
             user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."

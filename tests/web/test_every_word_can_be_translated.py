@@ -26,7 +26,7 @@ pytestmark = pytest.mark.django_db
 WORD = re.compile(r"[A-Za-zÀ-ÿ]{3,}")
 # Units, names and abbreviations that stand in every language.
 SAME_EVERYWHERE = {
-    *{"rejoin", "utc", "min", "gpm", "csv", "xlsx", "zip", "eto", "vac", "awg"},
+    *{"rejoin", "utc", "min", "gpm", "csv", "xlsx", "zip", "eto", "vac", "awg", "sha"},
     # Rules are cited by their own names.
     *{"cfr", "cga", "osha", "best", "practices", "heat", "guide"},
 }

@@ -13,7 +13,8 @@ from tests.web.test_every_word_can_be_translated import Texts, pages_of
 
 FOLDER = Path(__file__).parent.parent.parent / "sites" / "locale" / "es" / "LC_MESSAGES"
 # It speaks the language of the user who got the mail with its address, not of the one who opens it.
-IN_ANOTHERS_LANGUAGE = {"faults:unsubscribe"}
+# A report is read in the language in which it was issued.
+IN_ANOTHERS_LANGUAGE = {"faults:unsubscribe", "reports:issued"}
 PLACEHOLDER = re.compile(r"%\(\w+\)|%[sd]")
 
 

@@ -22,9 +22,11 @@ from faults.quotes.queries import decision_of, link_with_options, photos_shown
 from faults.quotes.services.answer_words import answer_words
 from faults.quotes.services.answering import answer_quote
 from faults.quotes.services.links import link_by
+from faults.quotes.services.printed import quote_pdf
 from faults.quotes.services.shown import Shown, depth_words, shown
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
+from sites.kernel.views.pdf import pdf_response
 from sites.kernel.views.pictures import picture_response
 from sites.models import today_at
 from sites.register.services.photos import small_copy
@@ -131,7 +133,19 @@ def _quote_photo(request: HttpRequest, secret: str, ref: str) -> HttpResponseBas
     return picture_response(photo.file, small_copy)
 
 
+@require_http_methods(["GET", "HEAD"])
+def _quote_answer_pdf(request: HttpRequest, secret: str) -> HttpResponse:
+    """The quote as a PDF, in the language of the page."""
+    link = link_with_options(_opened(secret))
+    at = timezone.now()
+    with _in_language(request):
+        read = shown(link.quote, today=today_at(link.quote.fault.property, at))
+        return pdf_response(quote_pdf(link.quote, read, at=at), f"quote-{link.quote.version}")
+
+
 # A page and its photos are a handful of requests; a guess is one.
 _LIMIT, _METHODS = "40/minute", ("GET", "HEAD", "POST")
 quote_answer = csrf_exempt(private(limited("quote", _LIMIT, methods=_METHODS)(_quote_answer)))
 quote_photo = private(limited("quote photo", "120/minute", methods=_METHODS)(_quote_photo))
+# Setting a PDF takes more than reading a page.
+quote_answer_pdf = private(limited("quote pdf", "12/minute", methods=_METHODS)(_quote_answer_pdf))

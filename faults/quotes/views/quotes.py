@@ -26,11 +26,13 @@ from faults.quotes.services.answering import answer_quote, reopen_quote
 from faults.quotes.services.links import link_in_force, revoke_link, send_quote
 from faults.quotes.services.making import make_quote, withdraw_quote
 from faults.quotes.services.prefilled import prefilled
+from faults.quotes.services.printed import quote_pdf
 from faults.quotes.services.shown import Shown, shown
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
 from sites.kernel.services.verbs import UnableToAct
+from sites.kernel.views.pdf import pdf_response
 from sites.kernel.views.verb_views import Text
 from sites.models import today_at
 
@@ -51,6 +53,17 @@ def quote(request: SignedInRequest, ref: str) -> HttpResponse:
         "photos": photos_shown(one),
     }
     return render(request, "faults/quotes/quote.html", context)
+
+
+@page_for(Action.SEE_RATES)
+def quote_pdf_file(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The same as a PDF, in the language of who asks."""
+    one = find(with_options(quotes_for(request.user)), ref=ref)
+    at = timezone.now()
+    read = shown(one, today=today_at(one.fault.property, at))
+    return pdf_response(
+        quote_pdf(one, read, at=at), f"quote-{one.fault.property.code}-{one.version}"
+    )
 
 
 class QuoteAdd(FaultView):

@@ -38,6 +38,7 @@ from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_loops import make_demo_loops
+from reports.demo.services.demo_reports import make_demo_reports
 from reports.demo.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
@@ -73,6 +74,9 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     raise_by_rules(at=at)
     rebuild_all_waits()
+    make_demo_reports(
+        owner=owner, desk=people["demo-water-manager"], reader=people["demo-client"], at=at
+    )
 
 
 def _working_days(today: date) -> list[date]:

@@ -29,6 +29,8 @@ class Action(StrEnum):
     SEE_HISTORY = "see who changed what"
     SEE_HOTSPOTS = "see where faults keep coming back"
     DECIDE = "decide on renewing legs"
+    SEE_REPORTS = "see issued reports"
+    ISSUE_REPORTS = "put reports together and issue them"
     SEE_PHOTOS = "see photos"
     EXPORT = "export what may be seen"
     EDIT_REGISTER = "change the register"
@@ -72,6 +74,8 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.SEE_HISTORY: _OURS,
     Action.SEE_HOTSPOTS: _OURS,
     Action.DECIDE: frozenset({Role.OWNER, Role.WATER_MANAGER}),
+    Action.SEE_REPORTS: _OURS | {Role.CLIENT},
+    Action.ISSUE_REPORTS: _OFFICE,
     Action.SEE_PHOTOS: _EVERYBODY,
     Action.EXPORT: _EVERYBODY,
     Action.EDIT_REGISTER: _OFFICE,

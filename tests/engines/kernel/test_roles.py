@@ -48,6 +48,8 @@ TABLE = {
     Action.LOAD_REGISTER: "OWD...",
     Action.SEE_HOTSPOTS: "OWDT..",
     Action.DECIDE: "OW....",
+    Action.SEE_REPORTS: "OWDT.C",
+    Action.ISSUE_REPORTS: "OWD...",
     Action.MANAGE_PEOPLE: "O.....",
 }
 

@@ -5,23 +5,24 @@ from typing import Any
 
 import pytest
 
-from faults.models import Wait
+from faults.models import Fault, StageMove, Wait
 from reports.hotspots.services import evidence
 from reports.hotspots.services.collecting import collect
 from reports.hotspots.services.evidence import evidence_for, evidence_of
+from reports.issued.services import checking
 from reports.models import PropertySummary
 from reports.off_central.services import counted
 from reports.summaries.services.summaries import Figures, keep_summaries, summaries_of
 from sites.kernel.services.collecting import bulk_written
-from sites.models import Meter, Property, Renewal, Station
-from tests import make, make_searches
+from sites.models import Meter, Outage, Property, Renewal, Station
+from tests import make, make_billing, make_due, make_reports, make_searches, make_water
 from tests.services.hotspots.trunk import ALL, UNTIL
 from tests.services.load import GROUND, base, load
 from tests.services.summaries.steps import STEPS, make_yard, step
 
 pytestmark = pytest.mark.django_db
 
-SUBJECTS = (evidence, counted)
+SUBJECTS = (evidence, counted, checking)
 
 
 def keep() -> None:
@@ -53,7 +54,7 @@ def test_kept_figures_are_those_of_the_records_after_each_step(seed: int) -> Non
         assert [wrong(each.place.pk) for each in yards] == [[], []], (number, name)
         if yard.drawn.random() < 0.7:
             keep()
-            assert PropertySummary.objects.current().count() == 2 * len(yards), name
+            assert PropertySummary.objects.current().count() == len(SUBJECTS) * len(yards), name
     assert sum(n for name, n in done.items() if name in STEPS) >= 8, done
 
 
@@ -118,8 +119,9 @@ def test_each_input_touches_its_own_property_alone(subject: Any, model: Any) -> 
         make_searches.finished(fault=fault, station=station)
         make.break_found(fault=fault, leg=yard.leg())
         Renewal.objects.create(leg=yard.leg(), on=make.TODAY, kind="guard")
+        _told_by_reports(yard.place, station, fault)
     keep()
-    assert PropertySummary.objects.current().count() == 2 * len(yards)
+    assert PropertySummary.objects.current().count() == len(SUBJECTS) * len(yards)
     row = model.objects.order_by("pk").first()
     if model in (Wait, Meter):
         bulk_written.send(model, records=[row])
@@ -129,6 +131,20 @@ def test_each_input_touches_its_own_property_alone(subject: Any, model: Any) -> 
     touched = set(stale.values_list("subject", "property"))
     assert {place for _subject, place in touched} == {yards[0].place.pk}
     assert subject.SUBJECT in {name for name, _place in touched}
+
+
+def _told_by_reports(place: Property, station: Station, fault: Fault) -> None:
+    make_water.facts(station)
+    make_water.schedule(station)
+    make_water.tariff(place)
+    make_water.climate(f"{place.code} table", property=place)
+    Outage.objects.create(station=station, from_on=make.TODAY)
+    make_billing.claim(fault=fault)
+    row = fault.stations.get()
+    StageMove.objects.create(fault_station=row, to_stage="found", moved_at=make.NOW)
+    make_reports.proved(row)
+    make_due.notice(fault=fault, property=place)
+    make_billing.line(job=make_billing.done(fault=fault, property=place))
 
 
 def test_files_that_are_loaded_touch_what_they_write() -> None:

@@ -15,6 +15,7 @@ from faults.models import Asked, Authority, FollowUp, Quote, QuoteAnswer, QuoteL
 from sites.kernel.views.limits import reset_limits
 from tests import make, make_prices, make_quotes
 from tests.cast import THEIRS, Cast, Corner
+from tests.services.issued.reading import squeezed, words_of
 from tests.web.pages import Sheet, open_page, send
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
@@ -163,7 +164,11 @@ def test_nothing_else_of_the_property_is_shown(
         assert secret
         assert secret not in sheet.html
     assert "shown picture" in sheet.html
-    assert [link for link in sheet.links.values() if link != "?lang=es"] == []
+    pdf = address + "pdf/?lang=en"
+    assert set(sheet.links.values()) == {"?lang=es", pdf}
+    words = words_of(Client().get(pdf).content).casefold()
+    for secret in (ours.property.address, fault.key, fault.summary, ours.controller.name, THEIRS):
+        assert squeezed(secret).casefold() not in words
 
 
 def test_only_the_chosen_photos_open_and_only_by_the_address(

@@ -7,8 +7,38 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from reports.models.issued import (
+    LANGUAGES,
+    Audience,
+    Draft,
+    Paper,
+    Report,
+    ReportChange,
+    ReportFile,
+    ReportKind,
+    ReportSeen,
+    ReportSeries,
+    Rhythm,
+)
 from sites.models import Leg
 from sites.models.base import History, Referenced
+
+__all__ = [
+    "LANGUAGES",
+    "Audience",
+    "Choice",
+    "Decision",
+    "Draft",
+    "Paper",
+    "PropertySummary",
+    "Report",
+    "ReportChange",
+    "ReportFile",
+    "ReportKind",
+    "ReportSeen",
+    "ReportSeries",
+    "Rhythm",
+]
 
 
 class SummaryQuerySet(models.QuerySet["PropertySummary"]):

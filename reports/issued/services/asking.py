@@ -1,0 +1,151 @@
+"""What is asked of a report, and what each part of it is told."""
+
+import zoneinfo
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from typing import Any, Self
+
+from faults.models import Fault
+from reports.models import Audience, Draft, Report, ReportKind, ReportSeries
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.documents.engines import figures
+from sites.documents.engines.document import Figure
+from sites.models import Client, Property, Units, today_at
+from sites.water.engines.constants import M3_PER_GAL
+
+# A change of what reports say raises it: what was issued by an earlier one is not compared.
+COMPOSER = 1
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One report: about what, over which days (both included), for whom, in which words."""
+
+    kind: str
+    from_on: date
+    until_on: date
+    language: str
+    units: str
+    paper: str
+    audience: str = Audience.CLIENT.value
+    shows_prices: bool = False
+    place: Property | None = None
+    client: Client | None = None
+    fault: Fault | None = None
+
+    @classmethod
+    def of(cls, row: Draft | Report) -> Self:
+        """Return what a draft or report was asked for."""
+        return cls(from_on=row.from_on, until_on=row.until_on, **_shared(row))
+
+    @classmethod
+    def of_series(cls, row: ReportSeries, from_on: date, until_on: date) -> Self:
+        """Return what a series asks for over one period."""
+        return cls(from_on=from_on, until_on=until_on, **_shared(row))
+
+    def fields(self) -> dict[str, Any]:
+        """Return it as the fields of a row."""
+        return {**self.without_period(), "from_on": self.from_on, "until_on": self.until_on}
+
+    def without_period(self) -> dict[str, Any]:
+        """Return the fields that a series has too."""
+        names = ("kind", "language", "units", "paper", "audience", "shows_prices")
+        found = {name: getattr(self, name) for name in names}
+        return {**found, "property": self.place, "client": self.client, "fault": self.fault}
+
+    def as_arguments(self) -> dict[str, Any]:
+        """Return it as a background run keeps it."""
+        found = {name: value for name, value in self.fields().items() if isinstance(value, str)}
+        return {
+            **found,
+            "shows_prices": self.shows_prices,
+            "from_on": self.from_on.isoformat(),
+            "until_on": self.until_on.isoformat(),
+            "place": self.place and self.place.pk,
+            "client": self.client and self.client.pk,
+            "fault": self.fault and self.fault.pk,
+        }
+
+    @classmethod
+    def kept(cls, arguments: dict[str, Any]) -> Self:
+        """Return what a background run kept."""
+        rows = {
+            "place": Property.objects.filter(pk=arguments["place"]).first(),
+            "client": Client.objects.filter(pk=arguments["client"]).first(),
+            "fault": Fault.objects.filter(pk=arguments["fault"]).first(),
+        }
+        days = {name: date.fromisoformat(arguments[name]) for name in ("from_on", "until_on")}
+        return cls(**{**arguments, **rows, **days})
+
+    @property
+    def is_for_client(self) -> bool:
+        """Whether a client reads it."""
+        return self.audience == Audience.CLIENT
+
+    def places(self) -> Sequence[Property]:
+        """Return the properties that it is about, by code."""
+        if self.place is not None:
+            return [self.place]
+        rows = Property.objects.in_care()
+        if self.kind == ReportKind.CLIENT:
+            rows = rows.filter(client=self.client)
+        return list(rows.order_by("code", "pk"))
+
+
+def _shared(row: Draft | Report | ReportSeries) -> dict[str, Any]:
+    names = ("kind", "language", "units", "paper", "audience", "shows_prices", "client", "fault")
+    return {**{name: getattr(row, name) for name in names}, "place": row.property}
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One property within a report: what each part is told. `at` = when the data is read."""
+
+    asked: Asked
+    place: Property
+    at: datetime
+
+    @property
+    def from_on(self) -> date:
+        """The first day."""
+        return self.asked.from_on
+
+    @property
+    def until_on(self) -> date:
+        """The last day: what is still to come is not told."""
+        return min(self.asked.until_on, today_at(self.place, self.at))
+
+    @property
+    def end_at(self) -> datetime:
+        """The end of the last day at the property, or now where that is earlier."""
+        zone = zoneinfo.ZoneInfo(self.place.time_zone)
+        end = datetime.combine(self.until_on + timedelta(days=1), time.min, zone)
+        return min(end, self.at)
+
+    def at_place(self, place: Property) -> "Scene":
+        """Return the same of another property."""
+        return replace(self, place=place)
+
+    # Measures, in the units of the report.
+
+    def length(self, length_ft: float) -> str:
+        """Write a length."""
+        return LENGTH.in_words(length_ft, self.asked.units)
+
+    def depth(self, depth_in: float | None) -> Figure:
+        """Write a depth; empty where it is not known."""
+        return Figure(DEPTH.in_words(depth_in, self.asked.units) if depth_in is not None else "")
+
+    @property
+    def volume_unit(self) -> str:
+        """The unit of volumes, for headings."""
+        return "m³" if self.asked.units == Units.METRIC else "gal"
+
+    def volume(self, gallons: float | None, not_known: str) -> Figure:
+        """Write a volume without its unit, or that it is not known: never 0 for want of data."""
+        if gallons is None:
+            return Figure(not_known)
+        if self.asked.units == Units.METRIC:
+            return figures.amount(gallons * M3_PER_GAL, decimals=1)
+        return figures.amount(gallons, decimals=0)
