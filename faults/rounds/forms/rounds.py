@@ -54,9 +54,14 @@ class RoundForm(GroupedForm):
         help_text=_("The day of a round that comes once; else no turn has its day before this."),
     )
     every = forms.IntegerField(
-        label=_("Interval: every"), min_value=1, max_value=MOST_EVERY, required=False
+        label=_("Every so many (only at an interval)"),
+        min_value=1,
+        max_value=MOST_EVERY,
+        required=False,
     )
-    unit = forms.ChoiceField(label=_("Of the interval"), choices=UNIT_CHOICES, initial="months")
+    unit = forms.ChoiceField(
+        label=_("Days, weeks, months or years"), choices=UNIT_CHOICES, initial="months"
+    )
     days_before = forms.IntegerField(
         label=_("Begins so many days before its day"),
         min_value=0,
