@@ -74,7 +74,7 @@ QUARTER_HOURLY: list[Round] = [
     Round("runs", pick_up_runs, QUARTER),
     Round("waits", keep_waits_true, QUARTER),
     Round("water", keep_water_true, QUARTER),
-    Round("visits of rounds", plan_rounds_ahead, QUARTER),
+    Round("rounds", plan_rounds_ahead, QUARTER),
 ]
 
 

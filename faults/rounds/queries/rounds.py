@@ -7,9 +7,19 @@ from typing import Any
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from faults.access import jobs_for, round_visits_for, rounds_for, stops_for
-from faults.models import OPEN_JOB_STATES, Job, JobState, LeftOut, Round, RoundStop, RoundVisit
+from faults.models import (
+    OPEN_JOB_STATES,
+    Job,
+    JobState,
+    LeftOut,
+    Round,
+    RoundStation,
+    RoundStop,
+    RoundVisit,
+)
+from faults.rounds.engines.turns import Repeats
 from sites.kernel.engines.roles import Action
-from sites.models import Client, User
+from sites.models import Client, Controller, Station, User
 
 MOST_VISITS = 1000
 
@@ -75,6 +85,24 @@ def visit_of(job: Job) -> RoundVisit | None:
             return visit
         key = Job.objects.filter(pk=key).values_list("split_from", flat=True).first()
     return None
+
+
+def controllers_on_rounds(purpose: str) -> QuerySet[Controller]:
+    """Return the controllers that a round which comes back goes to for this purpose: wholly.
+
+    One of which only some stations are chosen is not among them.
+    """
+    back = Round.objects.running().exclude(repeats=Repeats.ONCE.value).filter(purpose=purpose)
+    stops = RoundStop.objects.filter(round__in=back, taken_out_on=None)
+    chosen = RoundStation.objects.filter(stop__in=stops)
+    whole = stops.filter(~Exists(RoundStation.objects.filter(stop=OuterRef("pk"))))
+    unchosen = (
+        Station.objects.in_care()
+        .filter(controller=OuterRef("pk"))
+        .exclude(pk__in=chosen.values("station"))
+    )
+    named = Q(pk__in=chosen.values("station__controller")) & ~Exists(unchosen)
+    return Controller.objects.filter(Q(property__in=whole.values("property")) | named)
 
 
 def unsent_jobs(the_round: Round) -> list[Job]:
