@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from faults.models import OPEN_JOB_STATES, Job, JobKind, JobState, Round, RoundStop, RoundVisit
-from faults.rounds.engines.turns import Made, Turn, turn_to_plan, turns_of
+from faults.rounds.engines.turns import Made, Season, Turn, turn_to_plan, turns_of
 from faults.rounds.services.targets import targets_of
 from faults.rounds.services.told import UnableToPlanRound, rhythm_of, season_of
 from faults.work.services import plan_job
@@ -98,13 +98,20 @@ def coming_of(
     visits: dict[int, list[RoundVisit]] = {}
     for visit in the_round.visits.select_related("job", "property").order_by("begins_on", "pk"):
         visits.setdefault(visit.property_id, []).append(visit)
+    known: dict[tuple[Season | None, date, date], list[Turn]] = {}
     found = []
     for stop in stops:
         place = stop.property
         today, mine = today_at(place, at), [made_of(each) for each in visits.get(place.pk, ())]
         last = until(today) if until is not None else today + timedelta(days=LOOKS_BACK_DAYS)
         since = min(the_round.starts_on, today) - timedelta(days=LOOKS_BACK_DAYS)
-        turns = turns_of(rhythm_of(the_round), season_of(place), since=since, until=last)
+        season = season_of(place)
+        # Most properties share their turns: an interval is worked out once for all of them.
+        if (season, since, last) not in known:
+            known[season, since, last] = turns_of(
+                rhythm_of(the_round), season, since=since, until=last
+            )
+        turns = known[season, since, last]
         turn = turn_to_plan(turns, mine, today=today, until=last)
         found.append(Coming(stop, turn, "" if turn else _why_none(the_round, stop, mine)))
     return found
