@@ -18,12 +18,16 @@ from faults.models import (
     Notice,
     Quote,
     Reading,
+    Round,
+    RoundStop,
+    RoundVisit,
     Search,
     SearchReading,
 )
 from faults.models.fault import FaultQuerySet
 from faults.models.followup import FollowUpQuerySet
 from faults.models.job import JobLineQuerySet, JobQuerySet
+from faults.models.rounds import RoundQuerySet
 from faults.models.search import SearchQuerySet
 from sites.kernel.access import may_everywhere, properties_where
 from sites.kernel.engines.roles import Action, Role, allows, roles_with
@@ -88,6 +92,29 @@ def _work_where(user: User, action: Action) -> Q:
 def follow_ups_for(user: User, action: Action = Action.SEE_WORK) -> FollowUpQuerySet:
     """Return the follow-ups on which the user has the action; a tracer's are of its own faults."""
     return FollowUp.objects.filter(_work_where(user, action))
+
+
+def rounds_for(user: User, action: Action = Action.SEE_ROUNDS) -> RoundQuerySet:
+    """Return the rounds that go to a property where the user has the action.
+
+    To change one, the user needs the action at all of its properties.
+    """
+    here = stops_for(user, action).values("round")
+    rows = Round.objects.filter(pk__in=here)
+    if action is Action.SEE_ROUNDS:
+        return rows
+    outside = RoundStop.objects.exclude(pk__in=stops_for(user, action).values("pk"))
+    return rows.exclude(pk__in=outside.values("round"))
+
+
+def stops_for(user: User, action: Action = Action.SEE_ROUNDS) -> QuerySet[RoundStop]:
+    """Return the properties of rounds on which the user has the action."""
+    return RoundStop.objects.filter(properties_where(user, action, "property"))
+
+
+def round_visits_for(user: User, action: Action = Action.SEE_ROUNDS) -> QuerySet[RoundVisit]:
+    """Return the visits of rounds to properties on which the user has the action."""
+    return RoundVisit.objects.filter(properties_where(user, action, "property"))
 
 
 def handlers_on(place: Property) -> QuerySet[User]:

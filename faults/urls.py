@@ -11,6 +11,7 @@ from faults.prices import urls as prices
 from faults.quotes import urls as quotes
 from faults.readings import urls as readings
 from faults.rota import urls as rota
+from faults.rounds import urls as rounds
 from faults.sheet import urls as sheet
 from faults.waits import urls as waits
 from faults.work import urls as work
@@ -29,6 +30,7 @@ urlpatterns = [
     *quotes.patterns,
     *readings.patterns,
     *rota.patterns,
+    *rounds.patterns,
     *sheet.patterns,
     *waits.patterns,
     *work.patterns,

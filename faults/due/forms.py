@@ -6,13 +6,15 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import handlers_on_any
 from faults.cases.forms.fields import DayField, why_field
+from faults.due.services.calendars.feed import Narrowed
 from faults.due.services.rules import MOST_DAYS, Rule
 from faults.due.services.unsubscribing import LAST_HOUR
-from faults.models import FollowUp, FollowUpKind
+from faults.models import FollowUp, FollowUpKind, JobKind
 from sites.models import Property, User
 
 OPEN, DONE = "open", "done"
@@ -164,6 +166,62 @@ class RulesForm(forms.Form):
         for kind in self.rules:
             name = kind.name.lower()
             yield kind, self.cleaned_data[f"on_{name}"], self.cleaned_data[f"days_{name}"]
+
+
+VISITS, WHAT_IS_DUE = "visits", "due"
+FEED_KINDS = [
+    (VISITS, _("all visits")),
+    (WHAT_IS_DUE, _("all that is due")),
+    *JobKind.choices,
+    *FollowUpKind.choices,
+]
+
+
+class FeedForm(forms.Form):
+    """To what an address of a calendar is narrowed: `kind`, more than once too, and `person`."""
+
+    kind = forms.MultipleChoiceField(
+        label=_("Only"),
+        choices=FEED_KINDS,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("None ticked: all visits and all that is due."),
+    )
+    person = forms.ChoiceField(
+        label=_("Of whom"),
+        required=False,
+        help_text=_("The visits of this person's crews, and what is with this person."),
+    )
+
+    def __init__(self, *args: Any, people: Sequence[User], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.people = {str(each.pk): each for each in people}
+        offered = self.fields["person"]
+        assert isinstance(offered, forms.ChoiceField)
+        named = [(pk, each.get_full_name() or str(each)) for pk, each in self.people.items()]
+        offered.choices = [("", _("everybody")), *named]
+
+    def narrowed(self) -> Narrowed:
+        """Return what the calendar shows."""
+        data = self.cleaned_data
+        return Narrowed(
+            self._of(JobKind.values, VISITS),
+            self._of(FollowUpKind.values, WHAT_IS_DUE),
+            self.people.get(data["person"]),
+        )
+
+    def _of(self, kinds: Sequence[str], all_of_them: str) -> frozenset[str] | None:
+        """Return which of these kinds were asked for; None = all."""
+        asked = set(self.cleaned_data["kind"])
+        if not asked or all_of_them in asked:
+            return None
+        return frozenset(asked & set(kinds))
+
+    def query(self) -> str:
+        """Return what stands behind the question mark; empty where nothing is narrowed."""
+        data = self.cleaned_data
+        chosen = {name: data[name] for name in ("kind", "person") if data[name]}
+        return urlencode(chosen, doseq=True)
 
 
 class DigestForm(forms.Form):

@@ -9,6 +9,7 @@ from django.db.models import Case, Count, Min, Q, QuerySet, When
 from faults.access import follow_ups_for
 from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
 from faults.models.followup import FollowUpQuerySet
+from sites.kernel.access import actions_anywhere
 from sites.kernel.engines.roles import Action
 from sites.models import Property, User
 
@@ -155,3 +156,16 @@ def crews_of(user: User, *, today: date) -> list[int]:
     """Return the keys of the crews that the user is in."""
     held = CrewMember.objects.on(today).filter(user=user).order_by("pk")
     return list(held.values_list("crew", flat=True))
+
+
+def people_in_feeds(user: User) -> list[User]:
+    """Return the people to whom the user's calendar may be narrowed: for who plans, all who go.
+
+    Nobody else is offered anybody but oneself.
+    """
+    mine = User.objects.filter(pk=user.pk)
+    if Action.PLAN_JOBS not in actions_anywhere(user):
+        return list(mine)
+    going = CrewMember.objects.filter(user__is_active=True).order_by().values("user")
+    rows = User.objects.filter(Q(pk__in=going) | Q(pk=user.pk))
+    return list(rows.order_by("first_name", "username", "pk"))

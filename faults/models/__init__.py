@@ -65,6 +65,16 @@ from faults.models.quote import (
     QuotePurpose,
 )
 from faults.models.reading import Reading, ReadingKind, WalkNote, WalkResult
+from faults.models.rounds import (
+    PURPOSE_CHOICES,
+    PURPOSES,
+    LeftOut,
+    Round,
+    RoundStation,
+    RoundStop,
+    RoundVisit,
+    WhyLeft,
+)
 from faults.models.search import (
     KindOfTest,
     LearnedNumber,
@@ -89,6 +99,8 @@ __all__ = [
     "NOT_CHARGED",
     "OPEN_JOB_STATES",
     "OPTION_CHOICES",
+    "PURPOSES",
+    "PURPOSE_CHOICES",
     "SKILL_CHOICES",
     "STAGE_CHOICES",
     "WAITS_ON_CHOICES",
@@ -131,6 +143,7 @@ __all__ = [
     "KindOfJob",
     "KindOfTest",
     "LearnedNumber",
+    "LeftOut",
     "LifeFrom",
     "LimitOverride",
     "LineBasis",
@@ -153,6 +166,10 @@ __all__ = [
     "QuotePurpose",
     "Reading",
     "ReadingKind",
+    "Round",
+    "RoundStation",
+    "RoundStop",
+    "RoundVisit",
     "SafetyAnswer",
     "Search",
     "SearchNumber",
@@ -168,5 +185,6 @@ __all__ = [
     "WaitUnit",
     "WalkNote",
     "WalkResult",
+    "WhyLeft",
     "WorkDay",
 ]

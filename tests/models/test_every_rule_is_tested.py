@@ -22,6 +22,7 @@ from tests.models.prices import test_rules_of_prices
 from tests.models.quotes import test_rules_of_quotes
 from tests.models.reconcile import test_rules_of_reconcile
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
+from tests.models.rounds import test_rules_of_rounds
 from tests.models.sheet import test_rules_of_sheets
 from tests.models.water import test_rules_of_water
 from tests.models.work import test_rules_of_jobs
@@ -39,6 +40,7 @@ OF_FAULTS = (
     test_rules_of_faults,
     test_rules_of_due,
     test_rules_of_jobs,
+    test_rules_of_rounds,
     test_rules_of_notices,
     test_rules_of_prices,
     test_rules_of_quotes,

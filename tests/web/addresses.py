@@ -27,6 +27,7 @@ from tests import (
     make_prices,
     make_quotes,
     make_reports,
+    make_rounds,
     make_searches,
     make_tokens,
 )
@@ -211,6 +212,15 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("move", "to"): "found",
         ("distance", "method"): "short",
         ("readings", "pk"): str(Reading.objects.get(station=corner.off_central).pk),
+        ("rounds", "ref"): make_rounds.round_over(
+            corner.property, by=starter, name=f"{corner.property.code} round"
+        ).ref,
+        ("left-out", "pk"): str(
+            make_rounds.left_out(
+                station=corner.on_central,
+                job=make_jobs.job(fault=corner.fault, stations=[corner.on_central]),
+            ).pk
+        ),
         ("runs", "ref"): run.ref,
         ("load", "ref"): upload.ref,
         ("suggest", "ref"): make_answers.suggested_rota(starter).ref,

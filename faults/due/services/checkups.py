@@ -1,10 +1,16 @@
-"""What falls due once a year: the wires of each controller are checked."""
+"""What falls due once a year: the wires of each controller are checked.
 
-from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
+A register that was just loaded says of no controller when it was checked last. All of them on one
+day would bury what is due that day, so they are spread over the year: property by property, some
+a day, on days that stay the same whoever asks.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Count, Exists, F, OuterRef, QuerySet
+from django.db.models import Count, Exists, F, Min, OuterRef, QuerySet
 
 from faults.due.services.family import Candidate, Family, Told, local_day
 from faults.models import (
@@ -12,29 +18,35 @@ from faults.models import (
     FollowUpKind,
     FollowUpState,
     Job,
+    JobKind,
     JobState,
     Reading,
     ReadingKind,
 )
+from faults.rounds.queries.rounds import controllers_on_rounds
 from faults.work.engines.kinds import CHECK_UPS
-from sites.models import Controller, Station, Wiring
+from sites.models import Controller, Property, Station, Wiring
 
 TO_CONTROLLER = "station__controller"
+# So many controllers fit into a crew's day, an hour each with the walk: common practice.
+A_DAY = 4
 
 
 def _controllers() -> QuerySet[Any]:
-    """Controllers in care with a wire to each of their stations."""
+    """Controllers in care with a wire to each of their stations, which no round checks up."""
     stations = Station.objects.filter(controller=OuterRef("pk"), retired_on=None)
     return (
         Controller.objects.in_care()
         .filter(Exists(stations), property__retired_on=None, wiring=Wiring.PER_STATION)
+        .exclude(pk__in=controllers_on_rounds(JobKind.CHECK_UP.value))
         .select_related("property")
     )
 
 
 def _check_ups(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    """A controller that was never checked, as far as is known, is due at once."""
+    """A controller that was never checked, as far as is known, is due on its day of the spread."""
     last = last_check_ups(rows, since=told.at.date() - timedelta(days=told.days + 400))
+    spread = _spread([clock for clock in rows if clock.pk not in last], told)
     found = []
     for clock in rows:
         day = last.get(clock.pk)
@@ -43,11 +55,58 @@ def _check_ups(rows: Sequence[Any], told: Told) -> list[Candidate]:
                 f"controller:{clock.pk}:{day.isoformat() if day else 'never'}",
                 clock.property_id,
                 clock.property.time_zone,
-                day + timedelta(days=told.days) if day else None,
+                day + timedelta(days=told.days) if day else spread[clock.pk],
                 {"controller_id": clock.pk},
             )
         )
     return found
+
+
+def _spread(clocks: Sequence[Any], told: Told) -> dict[int, date | None]:
+    """Return a day for each controller: the same at every call, few on any one day.
+
+    Properties lie evenly over the rule's days from the day on which the register learned of the
+    first controller there; those of one property follow each other, some a day. None = at once.
+    """
+    if not clocks:
+        return {}
+    places = {clock.property_id for clock in clocks}
+    there: dict[int, list[int]] = defaultdict(list)
+    rows = Controller.objects.in_care().filter(property__in=places, wiring=Wiring.PER_STATION)
+    for place, key in rows.order_by("pk").values_list("property", "pk"):
+        there[place].append(key)
+    # Retired ones keep their turn, so that nobody else's day moves.
+    order = list(Property.objects.order_by("pk").values_list("pk", flat=True))
+    turn = {key: n for n, key in enumerate(order)}
+    known = _known_since(places)
+    found: dict[int, date | None] = {}
+    for clock in clocks:
+        place = clock.property
+        days = int(spread_share(turn[place.pk]) * told.days)
+        days += there[place.pk].index(clock.pk) // A_DAY
+        since = local_day(place.time_zone, known.get(place.pk, told.at))
+        found[clock.pk] = since + timedelta(days=days) if days else None
+    return found
+
+
+def spread_share(n: int) -> float:
+    """Return a share from 0 to 1 for the n-th of any number: 0, 1/2, 1/4, 3/4, 1/8, ...
+
+    However many there are, they lie evenly (van der Corput), and a new one moves no other.
+    """
+    share, step = 0.0, 0.5
+    while n:
+        share += step * (n & 1)
+        n >>= 1
+        step /= 2
+    return share
+
+
+def _known_since(places: Collection[int]) -> dict[int, datetime]:
+    """Return when the register learned of the first controller of each property."""
+    records: Any = Controller.history.model.objects
+    rows = records.filter(property__in=places).order_by().values_list("property")
+    return dict(rows.annotate(first=Min("history_date")))
 
 
 def last_check_ups(clocks: Sequence[Controller], *, since: date) -> dict[int, date]:

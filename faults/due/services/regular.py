@@ -20,6 +20,7 @@ from faults.due.services.outbox import forget_old_mail, send_waiting
 from faults.due.services.raising import raise_by_rules
 from faults.locating.services.learning import learn_from_searches
 from faults.models import Beat
+from faults.rounds.services.planning import plan_rounds_ahead
 from faults.waits.services.waits import keep_waits_true
 from sites.kernel.services.many import forget_ticked_acts
 from sites.kernel.services.sent_forms import forget_sent_forms
@@ -73,6 +74,7 @@ QUARTER_HOURLY: list[Round] = [
     Round("runs", pick_up_runs, QUARTER),
     Round("waits", keep_waits_true, QUARTER),
     Round("water", keep_water_true, QUARTER),
+    Round("rounds", plan_rounds_ahead, QUARTER),
 ]
 
 

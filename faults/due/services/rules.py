@@ -23,8 +23,8 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "recorded."
     ),
     FollowUpKind.SPELL_LONG: gettext_lazy(
-        "Days after a station left central control. Where the client agreed to a stopgap until a "
-        "day, that day counts instead."
+        "Days after the client accepted a stopgap. Where the client agreed to it until a day, that "
+        "day counts instead. Where nobody agreed to anything, nothing falls due."
     ),
     FollowUpKind.RETEST_FIRST: gettext_lazy(
         "Days after a station's wire was mended: does the mend hold?"
@@ -50,8 +50,9 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days after the client was asked, or asked again, without an answer."
     ),
     FollowUpKind.CHECK_UP: gettext_lazy(
-        "Days after the wires of a controller were last checked. One that was never checked is "
-        "due at once."
+        "Days after the wires of a controller were last checked. Those that were never checked are "
+        "spread over so many days from when the register knew them, at most four a day at a "
+        "property. Those in a round of check-ups are due with the round."
     ),
     FollowUpKind.DISABLE_IN_CENTRAL: gettext_lazy(
         "Days after a stopgap was fitted whose station is still in central's schedule."

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
-from django.db.models import Exists, Min, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery
 
 from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind
@@ -48,23 +48,29 @@ def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
 
 
 def _spells() -> QuerySet[Any]:
-    """Open spells of stations in care, with the day until which the stopgap was agreed."""
+    """Open spells of stations in care whose stopgap the client agreed to: until a day, or at all.
+
+    Where nobody agreed to anything there is nothing that it could be longer than.
+    """
     gap = Stopgap.objects.open().off_central().filter(station=OuterRef("station"))
-    agreed = gap.order_by("-agreed_until", "pk").values("agreed_until")[:1]
+    latest = gap.order_by("-agreed_until", "-accepted_by_client_on", "pk")
     rows: QuerySet[Any] = Spell.objects.open().filter(**IN_CARE)
     with_place = rows.select_related("station__controller__property")
-    annotated: QuerySet[Any] = with_place.annotate(agreed_until=Subquery(agreed))
-    return annotated
+    annotated: QuerySet[Any] = with_place.annotate(
+        agreed_until=Subquery(latest.values("agreed_until")[:1]),
+        accepted_on=Subquery(latest.values("accepted_by_client_on")[:1]),
+    )
+    return annotated.filter(Q(agreed_until__isnull=False) | Q(accepted_on__isnull=False))
 
 
 def _long_spells(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    """A day that was agreed comes before the rule's number of days."""
+    """A day that was agreed comes before the rule's number of days after the yes."""
     return [
         Candidate(
             f"station:{spell.station_id}:{spell.from_on.isoformat()}",
             spell.station.controller.property_id,
             spell.station.controller.property.time_zone,
-            spell.agreed_until or spell.from_on + timedelta(days=told.days),
+            spell.agreed_until or spell.accepted_on + timedelta(days=told.days),
             {"station_id": spell.station_id},
         )
         for spell in rows

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
 
-from faults.due.forms import DigestForm
+from faults.due.forms import DigestForm, FeedForm
+from faults.due.queries import people_in_feeds
 from faults.due.services.calendars.feed import calendar_of
 from faults.due.services.calendars.links import (
     link_of,
@@ -33,7 +34,11 @@ def reminders(request: SignedInRequest) -> HttpResponse:
         choose_digest(user=request.user, **form.cleaned_data)
         messages.success(request, _("Your settings are kept."))
         return redirect("faults:reminders")
-    context = {"form": form, "link": link_of(request.user)}
+    context = {
+        "form": form,
+        "link": link_of(request.user),
+        "feed": FeedForm(people=people_in_feeds(request.user)),
+    }
     status = 422 if form.errors else 200
     return render(request, "faults/due/reminders.html", context, status=status)
 
@@ -43,7 +48,12 @@ def calendar_make(request: SignedInRequest) -> HttpResponse:
     """Make a link, and show its address this one time."""
     if request.method != "POST":
         return redirect("faults:reminders")
+    feed = FeedForm(request.POST, people=people_in_feeds(request.user))
+    if not feed.is_valid():
+        return redirect("faults:reminders")
     address = make_calendar_link(user=request.user, at=timezone.now())
+    if query := feed.query():
+        address = f"{address}?{query}"
     response = render(request, "faults/due/calendar_made.html", {"address": address})
     response.headers["Cache-Control"] = "no-store"
     return response
@@ -67,7 +77,11 @@ def _calendar_feed(request: HttpRequest, secret: str) -> HttpResponse:
     user = reader_by(secret, at=timezone.now())
     if user is None:
         raise Http404
-    content = calendar_of(user, at=timezone.now())
+    feed = FeedForm(request.GET, people=people_in_feeds(user))
+    # An address with a slip in it shows nothing, rather than silently everything.
+    if not feed.is_valid():
+        raise Http404
+    content = calendar_of(user, at=timezone.now(), narrowed=feed.narrowed())
     response = HttpResponse(content, content_type="text/calendar; charset=utf-8")
     response.headers["Content-Disposition"] = 'inline; filename="rejoin.ics"'
     response.headers["Cache-Control"] = "private, max-age=300"

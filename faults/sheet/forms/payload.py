@@ -21,8 +21,11 @@ from faults.models import (
     ReadingKind,
     SheetItem,
 )
+from faults.rounds.services.of_job import progress_of_job
+from faults.rounds.services.progress import Progress
 from faults.sheet.forms import homes, rounds, steps, steps_mended
 from faults.sheet.forms.fields import Plain, length_unit
+from faults.sheet.forms.left import left_part
 from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
@@ -189,13 +192,20 @@ def _steps(
 
 
 def _round(job: Job, today: date) -> Plain:
+    come, _visit = progress_of_job(job)
+    step = _step_of_round(job, come, today)
+    left = left_part(job, come)
+    return step if left is None else {**step, "left": left}
+
+
+def _step_of_round(job: Job, come: Progress, today: date) -> Plain:
     if job.kind in WALKS:
-        return rounds.walk_step(job, today)
+        return rounds.walk_step(job, come, today)
     if job.kind == JobKind.BATTERIES:
         return rounds.battery_step(job, today)
     if job.kind == JobKind.BRING_HOME:
         return homes.home_step(job, today)
-    return rounds.check_up_step(job, today)
+    return rounds.check_up_step(job, come, today)
 
 
 def _lacking(job: Job, user: User, today: date) -> str:

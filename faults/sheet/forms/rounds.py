@@ -7,19 +7,21 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job, ReadingKind, WalkNote, WalkResult
 from faults.readings.services.judging import timers_of, was_on_timer
+from faults.rounds.services.progress import Progress
 from faults.sheet.forms.fields import Plain, form, ground, number, step
 from faults.sheet.forms.steps import all_run
 from faults.work.queries.jobs import devices_due, devices_offered
-from sites.models import Controller, Device, Station, Wiring
+from sites.models import Device, Station, Wiring
 
 MOST_STATIONS = 400
 
 
-def walk_step(job: Job, today: date) -> Plain:
-    """One row for each station: what it did, in one tap."""
-    stations = stations_of_round(job)
-    notes = WalkNote.objects.filter(station__in=stations, seen_on=today)
-    seen = dict(notes.values_list("station", "result"))
+def walk_step(job: Job, come: Progress, today: date) -> Plain:
+    """One row for each station, in the order of walking: what it did, in one tap."""
+    stations = stations_of_round(come)
+    since = come.span.since if come.span else today
+    notes = WalkNote.objects.filter(station__in=stations, seen_on__range=(since, today))
+    seen = dict(notes.order_by("seen_on", "pk").values_list("station", "result"))
     return step(
         "walk",
         _("Walk the stations"),
@@ -63,9 +65,9 @@ def _device(device: Device, is_due: bool) -> Plain:
     }
 
 
-def check_up_step(job: Job, today: date) -> Plain:
+def check_up_step(job: Job, come: Progress, today: date) -> Plain:
     """The ohms of each station; of one on a timer they say nothing, because its coil is off."""
-    stations = stations_of_round(job)
+    stations = stations_of_round(come)
     timers = timers_of([each.pk for each in stations])
     off = {each.pk for each in stations if was_on_timer(timers.get(each.pk, ()), today)}
     ohms = number("value", _("Ohms"), required=True, open=10_000_000, open_word=_("open (OL)"))
@@ -94,13 +96,9 @@ def check_up_step(job: Job, today: date) -> Plain:
     )
 
 
-def stations_of_round(job: Job) -> Sequence[Station]:
-    """Return the stations that the job names, else all of its property, by controller."""
-    named = job.stations.select_related("controller")
-    if not named.exists():
-        clocks = Controller.objects.in_care().filter(property=job.property)
-        named = Station.objects.in_care().filter(controller__in=clocks).select_related("controller")
-    return list(named.order_by("controller__name", "number", "pk")[:MOST_STATIONS])
+def stations_of_round(come: Progress) -> list[Station]:
+    """Return the stations that the visit goes to, in the order of walking."""
+    return [each.thing for each in come.targets if isinstance(each.thing, Station)]
 
 
 def devices_of_round(job: Job) -> Sequence[Device]:

@@ -6,10 +6,21 @@ from django.db.transaction import atomic
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from faults.models import JobKind, Reading, SheetItem, WalkNote, WalkResult
+from faults.cases.services.report import Report, report_fault
+from faults.models import (
+    CLOSED_STAGES,
+    FaultStation,
+    JobKind,
+    LeftOut,
+    Reading,
+    SheetItem,
+    WalkNote,
+    WalkResult,
+)
 from faults.readings.services.checkup import walk
 from faults.readings.services.loops import lead_home
 from faults.readings.services.readings import take_reading, void_reading
+from faults.rounds.services.leaving import leave_out, take_back_left_out
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from faults.work.services import assign_job, plan_job
 from faults.work.services.defaults import facts_for
@@ -113,14 +124,62 @@ def walk_one(item: Item) -> str:
     return ""
 
 
+@kind("left", Action.WORK_JOBS)
+def left_one(item: Item) -> str:
+    """A station or timer of the visit is left, and why."""
+    thing = the_device(item) if item.said.key("device") else the_station(item)
+    row = leave_out(
+        job=item.job,
+        thing=thing,
+        why=item.said.words("why", 12),
+        note=item.said.words("note", 200),
+        on=item.on,
+        by=item.by,
+        today=item.today,
+    )
+    return f"left:{row.pk}"
+
+
+@kind("left back", Action.WORK_JOBS)
+def left_back(item: Item) -> str:
+    """It is still to be done."""
+    of = item.said.uuid("of")
+    made = SheetItem.objects.filter(pk=of, job=item.job).first() if of else None
+    what, _colon, key = (made.made if made else "").partition(":")
+    if what != "left":
+        raise UnableToTakeIn(_("What this takes back was not kept: nothing to do."))
+    row = LeftOut.objects.get(pk=int(key))
+    if row.taken_back_on is None:
+        take_back_left_out(left=row, today=item.today)
+    return ""
+
+
+@kind("report", Action.REPORT_FAULT)
+def report(item: Item) -> str:
+    """A station that was seen not to work becomes a fault, unless it has an open one already."""
+    station = the_station(item)
+    known = FaultStation.objects.filter(station=station).exclude(stage__in=CLOSED_STAGES)
+    if known.exists():
+        return ""
+    told = Report(
+        reported_on=item.on,
+        summary=_("seen not to work: %s") % item.job.get_kind_display(),
+    )
+    row = report_fault(
+        place=item.job.property,
+        stations=[station],
+        report=told,
+        by=item.by,
+        at=item.at,
+        today=item.today,
+    )
+    return f"fault:{row.pk}"
+
+
 @kind("battery", Action.CHANGE_STOPGAPS)
 def battery(item: Item) -> str:
     """A new battery set in one timer."""
-    device = Device.objects.filter(
-        property=item.job.property, pk=item.said.key("device") or 0
-    ).first()
-    if device is None:
-        raise UnableToTakeIn(_("This battery timer is not known here any more."))
+    device = the_device(item)
     type_of_set, known = item.said.words("battery_kind", 40), device.battery_changed_on
     type_of_set = type_of_set or device.battery_kind
     if known == item.on and device.battery_kind == type_of_set:
@@ -145,6 +204,15 @@ def battery(item: Item) -> str:
 
 def _set_in_words(day: str, type_of_set: str) -> str:
     return formats.sanitize_separators(f"{day} {type_of_set}").strip()
+
+
+def the_device(item: Item) -> Device:
+    """Return the battery timer that a thing names, of the job's property."""
+    rows = Device.objects.filter(property=item.job.property)
+    device = rows.filter(pk=item.said.key("device") or 0).first()
+    if device is None:
+        raise UnableToTakeIn(_("This battery timer is not known here any more."))
+    return device
 
 
 def the_station(item: Item) -> Station:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
-from faults.models import CHARGE_CHOICES, OPEN_JOB_STATES, Job, LineBasis
+from faults.models import CHARGE_CHOICES, OPEN_JOB_STATES, PURPOSES, Job, LineBasis
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
     answers_of_job,
@@ -89,6 +89,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
         "is_open": one.state in OPEN_JOB_STATES,
         "steps": steps_of(one, may_here, user=request.user, today=today),
         "stations": stations_of_job(one),
+        "is_round": one.kind in PURPOSES,
         "devices": one.devices.order_by("name", "pk"),
         "parts": jobs_for(request.user).filter(split_from=one).order_by("pk"),
         "clashes": clashes_of([one], today=today).get(one.pk, []),

@@ -30,6 +30,7 @@ from faults.quotes.queries import deepest_break_in
 from faults.quotes.services.links import send_quote
 from faults.quotes.services.making import make_quote
 from faults.quotes.services.told import QuoteFacts
+from faults.rounds.services.planning import plan_rounds_ahead
 from faults.waits.services.waits import rebuild_all_waits
 from faults.work.engines.digging import Ground, Hole
 from faults.work.services.assigning import assign_job, lock_job
@@ -39,6 +40,7 @@ from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_reports import make_demo_reports
+from reports.demo.services.demo_rounds import make_demo_rounds
 from reports.demo.services.demo_searches import make_demo_searches
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, Property, User
@@ -72,6 +74,8 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     technician = people["demo-technician"]
     make_demo_searches(by=technician, at=at)
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
+    make_demo_rounds(by=dispatcher, hand=technician, at=at, today=today, crew=crews[0], day=days[0])
+    plan_rounds_ahead(at=at, go_on=lambda: None)
     raise_by_rules(at=at)
     rebuild_all_waits()
     make_demo_reports(

@@ -44,6 +44,7 @@ class Action(StrEnum):
     ASSIGN_FAULT = "assign a fault to a tracer"
     SET_AUTHORITY = "set standing authority, warranty and rates"
     SEE_WORK = "see jobs and what is due"
+    SEE_ROUNDS = "see rounds over many properties"
     PLAN_JOBS = "plan, assign and move jobs"
     WORK_JOBS = "start, note and finish jobs"
     ASK_CLIENT = "ask the client and enter the answer"
@@ -89,6 +90,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.ASSIGN_FAULT: _OFFICE,
     Action.SET_AUTHORITY: _OFFICE,
     Action.SEE_WORK: _OURS | {Role.TRACER},
+    Action.SEE_ROUNDS: _OURS,
     Action.PLAN_JOBS: _OFFICE,
     Action.WORK_JOBS: _FIELD | {Role.TRACER},
     Action.ASK_CLIENT: _OFFICE,

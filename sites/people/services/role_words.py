@@ -34,6 +34,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.ASSIGN_FAULT: _("assign a fault to a tracer"),
     Action.SET_AUTHORITY: _("set standing authority, warranty and rates"),
     Action.SEE_WORK: _("see jobs and what is due"),
+    Action.SEE_ROUNDS: _("see rounds over many properties"),
     Action.PLAN_JOBS: _("plan, assign and move jobs"),
     Action.WORK_JOBS: _("start, note and finish jobs"),
     Action.ASK_CLIENT: _("ask the client and enter the answer"),

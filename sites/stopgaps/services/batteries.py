@@ -1,5 +1,6 @@
 """Verbs on devices: a battery set is changed for all valves of the device in one visit."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -73,3 +74,25 @@ def battery_history(device: Device, *, most: int = 30) -> list[BatteryChange]:
             found.append(BatteryChange(*now, by, record.history_date, why))
         before = now
     return found[::-1][:most]
+
+
+def sets_of(device_ids: Collection[int]) -> dict[int, list[tuple[date, str]]]:
+    """Return the battery sets that each timer got, oldest first: the day and the kind.
+
+    A correction puts the set before it right instead of being one more. What was changed on a day
+    that nobody knows is left out.
+    """
+    records: Any = Device.history.model.objects.filter(id__in=device_ids)
+    rows = records.order_by("id", "history_id").values_list(
+        "id", "battery_changed_on", "battery_kind", "history_change_reason"
+    )
+    states: dict[int, list[tuple[date | None, str]]] = {}
+    for key, on, kind, why in rows:
+        known = states.setdefault(key, [])
+        if known and known[-1] == (on, kind):
+            continue
+        # A set that is put right, and one whose kind was only now written down.
+        if known and (why or known[-1][0] == on):
+            known.pop()
+        known.append((on, kind))
+    return {key: [(on, kind) for on, kind in known if on] for key, known in states.items()}

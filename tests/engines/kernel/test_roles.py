@@ -33,6 +33,7 @@ TABLE = {
     Action.ASSIGN_FAULT: "OWD...",
     Action.SET_AUTHORITY: "OWD...",
     Action.SEE_WORK: "OWDTS.",
+    Action.SEE_ROUNDS: "OWDT..",
     Action.PLAN_JOBS: "OWD...",
     Action.WORK_JOBS: "OWDTS.",
     Action.ASK_CLIENT: "OWD...",

@@ -15,6 +15,7 @@ from faults.due.services.outbox import send_waiting
 from faults.due.services.regular import QUARTER, Round, do_all_rounds, do_round
 from faults.models import Beat, FollowUp, OutgoingMail
 from sites.kernel.engines.roles import Role
+from sites.models import Stopgap
 from tests import make, make_due
 from tests.make import NOW
 
@@ -110,17 +111,24 @@ def test_a_failed_round_does_not_keep_the_others_from_being_done(
         call_command("run_due", "--now", stdout=StringIO())
 
 
+def on_a_timer() -> Stopgap:
+    """A station on a battery timer, at the first property: its clock was never checked up."""
+    station = make.station()
+    timer = make.device(property=station.controller.property)
+    return make.stopgap(station=station, device=timer)
+
+
 def test_one_command_raises_writes_and_sends() -> None:
     make.user(Role.OWNER, email="olive@example.org")
-    make.stopgap(device=make.device())
+    on_a_timer()
     out = StringIO()
     with time_machine.travel(NOW, tick=False):
         call_command("run_due", stdout=out)
-        assert "follow-ups: 3 raised" in out.getvalue()  # battery, check-up, off for long
+        assert "follow-ups: 2 raised" in out.getvalue()  # battery, check-up
         assert "mail: 1 sent" in out.getvalue()
         again = StringIO()
         call_command("run_due", stdout=again)
-    assert again.getvalue().count("done already") == 9
+    assert again.getvalue().count("done already") == 10
     assert FollowUp.objects.exists()
     assert OutgoingMail.objects.get().sent_at == NOW
 
@@ -131,10 +139,10 @@ def test_health_says_which_round_is_late() -> None:
     assert [each.name for each in rounds_now(at=now(1)) if each.is_late] == []
     late = {each.name for each in rounds_now(at=now(50)) if each.is_late}
     assert late == {
-        *("runs", "waits", "water", "summaries"),
+        *("runs", "waits", "water", "summaries", "rounds"),
         *("follow-ups", "digests", "mail"),
     }
-    assert Beat.objects.count() == 9
+    assert Beat.objects.count() == 10
 
 
 def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
@@ -148,7 +156,7 @@ def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
 def test_nine_days_without_a_beat_lose_nothing_and_double_nothing() -> None:
     """The next round raises what fell due meanwhile, once each, as if none had been missed."""
     make.user(Role.OWNER, email="olive@example.org")
-    gap = make.stopgap(device=make.device())
+    gap = on_a_timer()
     with time_machine.travel(NOW, tick=False):
         do_all_rounds(at=NOW)
     first = set(FollowUp.objects.values_list("kind", "cause"))

@@ -50,9 +50,17 @@ def test_a_new_battery_lets_the_old_line_go_and_the_next_comes_in_its_time() -> 
     assert days_of(BATTERY) == [ahead(180)]
 
 
-def test_a_spell_past_its_limit_falls_due_and_lapses_with_the_return() -> None:
-    gap = make.stopgap(on=ago(100))
+def test_nobody_agreed_so_nothing_is_longer_than_agreed() -> None:
+    make.stopgap(on=ago(1000))
     round_on()
+    assert days_of(LONG) == []
+
+
+def test_a_spell_past_what_was_agreed_falls_due_and_lapses_with_the_return() -> None:
+    gap = make.stopgap(on=ago(200), accepted_by_client_on=ago(100))
+    make.stopgap(on=ago(200), accepted_by_client_on=ago(59))
+    round_on()
+    # 90 days after the yes; the other's comes in 31 days, which is too far ahead to be raised.
     assert days_of(LONG) == [ago(10)]
     gap.removed_on = ago(1)
     gap.save()
@@ -60,14 +68,21 @@ def test_a_spell_past_its_limit_falls_due_and_lapses_with_the_return() -> None:
     assert days_of(LONG) == []
 
 
+def test_what_was_agreed_is_raised_thirty_days_ahead() -> None:
+    make.stopgap(on=ago(200), accepted_by_client_on=ago(60))
+    make.stopgap(on=ago(200), accepted_by_client_on=ago(61))
+    round_on()
+    assert sorted(days_of(LONG)) == [ahead(29), ahead(30)]
+
+
 def test_a_day_that_the_client_agreed_to_comes_before_the_rules() -> None:
-    make.stopgap(on=ago(100), agreed_until=ahead(20))
+    make.stopgap(on=ago(100), agreed_until=ahead(20), accepted_by_client_on=ago(99))
     round_on()
     assert days_of(LONG) == [ahead(20)]
 
 
 def test_a_retired_station_is_not_off_for_too_long() -> None:
-    gap = make.stopgap(on=ago(100))
+    gap = make.stopgap(on=ago(100), agreed_until=ago(5))
     gap.station.retired_on = ago(1)
     gap.station.save()
     round_on()

@@ -215,9 +215,11 @@ def test_reading_half_of_the_stations_on_one_day_is_a_check_up() -> None:
 
 
 def test_a_check_up_job_counts_for_the_controllers_of_its_stations() -> None:
-    station, other = make.station(), make.station()
+    station = make.station()
+    place = station.controller.property
+    other = make.station(controller=make.controller(property=place))
     job = make_due.job(
-        property=station.controller.property,
+        property=place,
         kind=JobKind.CHECK_UP,
         state=JobState.DONE,
         ended_at=at(ago(363)),

@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 
 from faults.models import Fault, Job, OperatorAnswer, ReadingKind
+from faults.rounds.services.of_job import progress_of_job
 from faults.sheet.forms.payload import sheet_payload
 from faults.sheet.forms.rounds import check_up_step
 from faults.sheet.queries import MOST_OF_BOXES
@@ -194,9 +195,10 @@ def test_a_check_up_on_the_phone_knows_who_is_off_the_coil(station: Station) -> 
     other = make.station(controller=station.controller, number=2)
     make.stopgap(station=other, on=MONDAY - timedelta(days=1))
     job = make_jobs.job(property=station.controller.property, kind="wire check-up")
+    come, _visit = progress_of_job(job)
     # The day on which it was fitted is not yet off the coil: see how readings are judged.
     for day, words in ((MONDAY, "off the coil: on a timer"), (MONDAY - timedelta(days=1), "")):
-        notes = {form["title"]: form["note"] for form in check_up_step(job, day)["forms"]}
+        notes = {form["title"]: form["note"] for form in check_up_step(job, come, day)["forms"]}
         assert notes == {"B:1": "", "B:2": words}
 
 

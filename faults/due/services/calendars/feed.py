@@ -1,16 +1,18 @@
 """One user's calendar as RFC 5545 has it: visits with their hour, follow-ups as whole days.
 
 What the user may see is checked at each read. No price, gate code, contact or note is in
-it: an address can be passed on.
+it: an address can be passed on. Behind a question mark an address may be narrowed to some kinds and
+to one person: never to what the user may not see.
 """
 
 import zoneinfo
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.conf import settings
-from django.db.models import Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce, Now
 from django.urls import reverse
 from django.utils import timezone, translation
@@ -19,7 +21,7 @@ from django.utils.translation import gettext as _
 from faults.access import jobs_for
 from faults.due.queries import crews_of, due_rows, for_person
 from faults.due.services.words import sentence
-from faults.models import FollowUp, FollowUpState, Job, JobState
+from faults.models import CrewMember, FollowUp, FollowUpState, Job, JobState
 from sites.kernel.access import properties_where
 from sites.kernel.engines.roles import Action
 from sites.kernel.lazily import lazily
@@ -32,7 +34,24 @@ MOST_EVENTS = 2000
 PRODUCT = "-//Rejoin//Calendar//EN"
 
 
-def calendar_of(user: User, *, at: datetime) -> bytes:
+@dataclass(frozen=True)
+class Narrowed:
+    """What of a calendar is shown.
+
+    Args:
+        jobs, due: kinds of job, and of what falls due; None = all.
+        person: only the visits of this person's crews, and what is with this person.
+    """
+
+    jobs: frozenset[str] | None = None
+    due: frozenset[str] | None = None
+    person: User | None = None
+
+
+ALL = Narrowed()
+
+
+def calendar_of(user: User, *, at: datetime, narrowed: Narrowed = ALL) -> bytes:
     """Return the user's calendar, in the user's language."""
     with translation.override(user.language):
         calendar = icalendar.Calendar()
@@ -40,16 +59,16 @@ def calendar_of(user: User, *, at: datetime) -> bytes:
         calendar.add("version", "2.0")
         calendar.add("method", "PUBLISH")
         calendar.add("x-wr-calname", _("Rejoin: visits and what is due"))
-        for job in _jobs(user, at):
+        for job in _jobs(user, at, narrowed):
             calendar.add_component(_visit(job))
-        for row in _follow_ups(user, at):
+        for row in _follow_ups(user, at, narrowed):
             calendar.add_component(_whole_day(row))
         calendar.add_missing_timezones(first_date=(at - timedelta(days=DAYS_BACK)).date())
     content: bytes = calendar.to_ical()
     return content
 
 
-def _jobs(user: User, at: datetime) -> Iterable[Job]:
+def _jobs(user: User, at: datetime, narrowed: Narrowed) -> Iterable[Job]:
     """Visits of the user's crews; all of them where the user plans."""
     today = timezone.localdate(at, zoneinfo.ZoneInfo(user.time_zone))
     planned = properties_where(user, Action.PLAN_JOBS, "property")
@@ -57,14 +76,31 @@ def _jobs(user: User, at: datetime) -> Iterable[Job]:
     rows = jobs_for(user).filter(crew__isnull=False, day__range=_span(today))
     # An empty condition means all properties, and would vanish in an "or".
     mine = rows.filter(planned | crews) if planned else rows
+    if narrowed.jobs is not None:
+        mine = mine.filter(kind__in=narrowed.jobs)
+    if narrowed.person is not None:
+        mine = mine.filter(Exists(_with_it(narrowed.person)))
     stamped = _stamped(mine.select_related("property", "crew", "fault"), Job)
     return stamped.order_by("day", "pk")[:MOST_EVENTS]
 
 
-def _follow_ups(user: User, at: datetime) -> Iterable[FollowUp]:
+def _with_it(person: User) -> QuerySet[CrewMember]:
+    """Return who of a job's crew is this person on the job's day."""
+    rows = CrewMember.objects.filter(user=person, crew=OuterRef("crew"))
+    until = Q(to_on__isnull=True) | Q(to_on__gt=OuterRef("day"))
+    return rows.filter(until, from_on__lte=OuterRef("day"))
+
+
+def _follow_ups(user: User, at: datetime, narrowed: Narrowed) -> Iterable[FollowUp]:
     """What is due, without what is assigned to another user."""
     today = timezone.localdate(at, zoneinfo.ZoneInfo(user.time_zone))
-    rows = due_rows(user).filter(for_person(user), due_on__range=_span(today))
+    rows = due_rows(user).filter(due_on__range=_span(today))
+    if narrowed.due is not None:
+        rows = rows.filter(kind__in=narrowed.due)
+    if narrowed.person is not None:
+        rows = rows.filter(handed_to=narrowed.person)
+    else:
+        rows = rows.filter(for_person(user))
     return _stamped(rows, FollowUp).order_by("due_on", "pk")[:MOST_EVENTS]
 
 

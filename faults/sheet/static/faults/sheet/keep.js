@@ -327,7 +327,7 @@ function opensGround(data, { leg, feet_along: feet, depth_in: depth }) {
 export function recorded(data, queue) {
   const here = new Map(queue.filter((thing) => thing.job === data.job.ref).map((thing) => [thing.id, thing]));
   const known = data.items.filter((item) => !here.has(item.id));
-  const voided = new Set([...known, ...here.values()].filter((thing) => thing.kind === "void" || thing.kind === "search void").map((thing) => thing.body.of));
+  const voided = new Set([...known, ...here.values()].filter((thing) => ["void", "search void", "left back"].includes(thing.kind)).map((thing) => thing.body.of));
   return [...known, ...here.values()]
     .map((thing) => ({ ...thing, isVoid: voided.has(thing.id) }))
     .sort((a, b) => a.at.localeCompare(b.at));

@@ -5,7 +5,7 @@ import { drawRecorded, drawStep } from "./step.js";
 import { drawStatus, fill, h, toast } from "./view.js";
 
 // By what kind of thing another is taken back; both stay in view.
-const UNDONE_BY = { reading: "void", "search test": "search void" };
+const UNDONE_BY = { reading: "void", "search test": "search void", left: "left back" };
 
 class Sheet {
   constructor(data, base) {

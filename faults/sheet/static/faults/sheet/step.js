@@ -132,6 +132,7 @@ export function drawStep(step, sheet) {
     step.lines ? h("ul", { class: "lines" }, step.lines.map(line)) : null,
     (step.lists || []).map((list) => drawList(list, step, sheet)),
     step.forms_first ? forms(step, sheet) : null,
+    part("left", step, sheet),
     step.stations ? stationRows(step, sheet) : null,
     part("homes", step, sheet),
     (step.facts || []).map(facts),
@@ -171,6 +172,7 @@ function drawList(list, step, sheet) {
 }
 
 const PARTS = {
+  left: () => import("./left.js").then((made) => made.drawLeft),
   homes: () => import("./home.js").then((made) => made.drawHomes),
   boxes: () => import("./boxes.js").then((made) => made.drawBoxes),
   photos: () => import("./boxes.js").then((made) => made.drawPhotos),
@@ -212,7 +214,7 @@ function stationRow(row, step, sheet) {
   const buttons = step.results.map(([value, words]) =>
     h("button", { type: "button", class: value === now ? "tap" : "tap quiet", "aria-pressed": String(value === now),
       click: () => sheet.add("walk", { station: row.station, result: value }, `${row.name}: ${words}`) }, words));
-  return h("li", {}, h("b", {}, row.name), h("div", { class: "taps", role: "group", "aria-label": row.name }, buttons));
+  return h("li", { id: `station-${row.station}` }, h("b", {}, row.name), h("div", { class: "taps", role: "group", "aria-label": row.name }, buttons));
 }
 
 function deviceRow(row, _step, sheet) {
@@ -220,7 +222,7 @@ function deviceRow(row, _step, sheet) {
   const tap = () => sheet.add("battery", { device: row.device }, `${row.name}: ${sheet.words.timer_set}`);
   const button = h("button", { type: "button", class: last ? "tap" : "tap quiet", "aria-pressed": String(Boolean(last)), click: tap }, sheet.words.timer_set);
   const known = [row.due, row.changed_on, row.kind].filter(Boolean).join(", ");
-  return h("li", {}, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button));
+  return h("li", { id: `device-${row.device}` }, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button));
 }
 
 /** Stations of the fault from which a form leads on; null where the form is for no stage. */
@@ -261,7 +263,7 @@ export function drawForm(form, n, step, sheet) {
     fields.map((field) => ask(field, at)), wrong, h("button", { type: "submit" }, form.button));
   if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made);
   if (!form.title) return made;
-  return h("section", { class: form.row ? "panel row" : "panel" }, h("h3", {}, form.title), made);
+  return h("section", { class: form.row ? "panel row" : "panel", id: form.row ? `station-${form.body.station}` : null }, h("h3", {}, form.title), made);
 }
 
 /** What says that nothing was dug cannot be where a break lies in the ground: the server's words. */
