@@ -36,3 +36,5 @@ class ReportsConfig(AppConfig):
         rounds.QUARTER_HOURLY.append(
             rounds.Round("summaries", summaries.keep_summaries, rounds.QUARTER)
         )
+        kept = import_module("reports.summaries.services.kept_runs")
+        rounds.QUARTER_HOURLY.append(rounds.Round("kept answers", kept.make_anew, rounds.QUARTER))

@@ -3,6 +3,7 @@
 from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.hotspots import urls as hotspots
+from reports.lasting import urls as lasting
 from reports.meter import urls as meter
 from reports.off_central import urls as off_central
 from reports.places import urls as places
@@ -15,6 +16,7 @@ urlpatterns = [
     *decisions.patterns,
     *files.patterns,
     *hotspots.patterns,
+    *lasting.patterns,
     *meter.patterns,
     *off_central.patterns,
     *places.patterns,

@@ -86,6 +86,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.worth": ("worth",),
     "reports.decisions.engines.renewing": ("renewing",),
+    "reports.lasting.engines.lasting": ("lasting",),
     "reports.returning.engines.choosing": ("choosing",),
     "reports.returning.engines.effort": ("effort",),
     "sites.register.engines.open_hours": ("open_hours",),

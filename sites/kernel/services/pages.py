@@ -77,6 +77,8 @@ PAGES: tuple[Page, ...] = (
          _("not known areas flow plant factor schedules gaps")),
     Page("reports:return_first", _("Return first"), _OFF,
          _("which first crew hours worth set best choose rank"), below=("first/",)),
+    Page("reports:lasting", _("How long stopgaps last"), _OFF,
+         _("survival curve median days months half over cause crew"), below=("lasting/",)),
     Page("sites:stopgaps", _("Stopgaps"), _OFF,
          _("battery timers by hand shut off held open fitted"), below=("devices/",)),
     Page("faults:homes", _("Home without a dig"), _OFF, _("bring home test sound wire return"),
