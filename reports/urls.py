@@ -1,5 +1,6 @@
 """Addresses of the pages that combine."""
 
+from reports.ahead import urls as ahead
 from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.hotspots import urls as hotspots
@@ -13,6 +14,7 @@ from reports.search import urls as search
 app_name = "reports"
 
 urlpatterns = [
+    *ahead.patterns,
     *decisions.patterns,
     *files.patterns,
     *hotspots.patterns,

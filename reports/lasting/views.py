@@ -3,8 +3,7 @@
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
-from django.utils import timezone
+from django.shortcuts import render
 from django.views.decorators.http import require_POST
 
 from reports.lasting.charts import all_figure, endings_figure, groups_figure
@@ -19,35 +18,34 @@ from reports.lasting.services.words import (
     median_words,
     written,
 )
-from reports.summaries.services.kept_runs import LASTING, ask_for, newest, under_way
+from reports.summaries.services.kept_runs import LASTING
+from reports.summaries.views import ask, kept_context, progress_of
 from sites.cells.services.shown import share_text
-from sites.kernel.access import SignedInRequest, actions_anywhere, page_for
+from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
 from sites.models import Run
-from sites.runs.services import goes_on
-from sites.runs.views import progress_part
 
+PAGE = "reports:lasting"
 SHOWN_DAYS = (30, 90, 180, 365, 730, 1095, 1460)
 
 
 @page_for(Action.SEE_RATES)
 def lasting(request: SignedInRequest) -> HttpResponse:
     """How long stopgaps last, as it was worked out last."""
-    run, now = newest(request.user, LASTING), under_way(request.user, LASTING)
+    context = kept_context(request, LASTING, PAGE)
+    run = context["run"]
     if run is not None and (kind := wanted_file(request)):
         return list_file(written(run.result), kind=kind)
-    context: dict[str, Any] = {"run": run, "now": now, "goes_on": now is not None and goes_on(now)}
     if run is not None:
-        context |= _shown(request, run)
+        context |= _shown(run)
     return render(request, "reports/lasting/lasting.html", context)
 
 
-def _shown(request: SignedInRequest, run: Run) -> dict[str, Any]:
+def _shown(run: Run) -> dict[str, Any]:
     found = run.result
     context: dict[str, Any] = {
         "found": found,
-        "may_export": Action.EXPORT in actions_anywhere(request.user),
         "dimensions": [_dimension(by) for by in found["by"]],
     }
     if found["all"] is None:
@@ -97,15 +95,11 @@ def _dimension(by: dict[str, Any]) -> dict[str, Any]:
 @page_for(Action.SEE_RATES)
 @require_POST
 def work_out(request: SignedInRequest) -> HttpResponse:
-    """Work it out anew; nothing else is changed by it."""
-    ask_for(LASTING, by=request.user, at=timezone.now())
-    return redirect("reports:lasting")
+    """Work it out anew."""
+    return ask(request, LASTING, PAGE)
 
 
 @page_for(Action.SEE_RATES)
 def progress(request: SignedInRequest) -> HttpResponse:
-    """How far the new answer is, polled each second; at the end the page is loaded again."""
-    run = under_way(request.user, LASTING)
-    if run is None:
-        return HttpResponse(headers={"HX-Refresh": "true"})
-    return progress_part(request, run, "reports/lasting/_progress.html")
+    """How far the new answer is."""
+    return progress_of(request, LASTING, PAGE)

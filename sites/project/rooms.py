@@ -13,6 +13,7 @@ BACKGROUND_SERVICES = {
     "take back upload": "faults.load.services.uploads.take_back_upload",
     "suggest a rota": "faults.rota.services.suggesting.suggest_in_background",
     "return first": "reports.returning.services.choosing.choose_in_background",
+    "when all are back": "reports.ahead.services.working_out.work_out_in_background",
     "how long it lasts": "reports.lasting.services.working_out.work_out_in_background",
 }
 

@@ -30,7 +30,8 @@ class TimeOff:
     """One time off, from `latest` at the latest until `until`; `end` is None where it goes on.
 
     `earliest` is the first day on which it can have begun. `seen` is the
-    day from which on it would have been known had it ended.
+    day from which on it would have been known had it ended. `is_off` is true while the station is
+    off, also where the client left it so and this time ended.
     """
 
     station: int
@@ -41,6 +42,7 @@ class TimeOff:
     until: date
     end: str | None
     reason: str
+    is_off: bool
     cause: Known | None = None
     crew: Known | None = None
 
@@ -57,10 +59,10 @@ class TimeOff:
 
 @dataclass
 class Times:
-    """All times off, and how many were left out because nobody knows when they can have begun."""
+    """All times off. `undated` began on a day that nobody knows, before they were first seen."""
 
     rows: list[TimeOff] = field(default_factory=list)
-    unknown_start: int = 0
+    undated: list[TimeOff] = field(default_factory=list)
     over_before_seen: int = 0
 
 
@@ -100,11 +102,10 @@ def times_off(places: Collection[int], *, today: date) -> Times:
     causes, crews = _causes(places), _crews(places)
     not_meant = _not_meant(places)
     for parts in _spells(places):
-        whole = _time(parts, faults[parts[0].station], not_meant, today)
-        if whole is None:
-            found.unknown_start += 1
+        row, fault = _time(parts, faults[parts[0].station], not_meant, today)
+        if _is_undated(parts[0]):
+            found.undated.append(row)
             continue
-        row, fault = whole
         if row.until <= max(row.seen, row.latest):
             found.over_before_seen += 1
             continue
@@ -142,8 +143,8 @@ def _spells(places: Collection[int]) -> Iterator[list[_Part]]:
 
 def _time(
     parts: list[_Part], faults: list[_Fault], not_meant: dict[int, set[date]], today: date
-) -> tuple[TimeOff, int | None] | None:
-    """Return a time off and the fault behind it; None where its start is not known at all."""
+) -> tuple[TimeOff, int | None]:
+    """Return a time off and the fault behind it."""
     first = parts[0]
     left = next((part for part in parts if part.reason == Reason.CLIENT.value), None)
     is_left = left is not None and first.reason != Reason.CLIENT.value
@@ -165,22 +166,32 @@ def _time(
         end = RETIRED
     else:
         end = (fault.how if fault is not None else "") or NOT_WRITTEN
-    start = _start(first)
-    if start is None:
-        return None
-    earliest, seen = start
+    earliest, seen = _start(first)
+    last = parts[-1].to_on
     row = TimeOff(
-        first.station, first.place, earliest, first.from_on, seen, until, end, first.reason
+        station=first.station,
+        place=first.place,
+        earliest=earliest,
+        latest=first.from_on,
+        seen=seen,
+        until=until,
+        end=end,
+        reason=first.reason,
+        is_off=last is None or last > today,
     )
     return row, fault.fault if fault is not None else None
 
 
-def _start(first: _Part) -> tuple[date, date] | None:
+def _is_undated(first: _Part) -> bool:
+    return first.stopgap is not None and first.fitted_earliest is None
+
+
+def _start(first: _Part) -> tuple[date, date]:
     """Return the earliest first day, and from which day on its end would have been known."""
     if first.stopgap is None:
         return first.from_on, max(first.from_on, first.records_since or first.from_on)
     if first.fitted_earliest is None:
-        return None
+        return first.from_on, first.from_on
     # An earlier stopgap or a lost link may have made the first day later than its own fitting.
     earliest = min(first.fitted_earliest, first.from_on)
     is_exact = first.fitted_earliest == first.fitted_latest

@@ -59,7 +59,7 @@ def _all(times: Times) -> dict[str, Any]:
         "times": len(rows),
         "open": sum(row.end is None for row in rows),
         "windows": sum(row.earliest != row.latest for row in rows),
-        "unknown_start": times.unknown_start,
+        "unknown_start": len(times.undated),
         "over_before_seen": times.over_before_seen,
         "all": None if found is None else _kept(found),
         "band": [] if found is None or early is None or late is None else _band(found, early, late),

@@ -16,9 +16,12 @@ from sites.kernel.engines.roles import Action
 from sites.models import Run, RunState, User
 from sites.runs.services import goes_on, start_run
 
-LASTING = "how long it lasts"
+LASTING, AHEAD = "how long it lasts", "when all are back"
 # The services whose answers are kept, by the names under which their runs are stored.
-KEPT = {LASTING: gettext_lazy("How long stopgaps last")}
+KEPT = {
+    LASTING: gettext_lazy("How long stopgaps last"),
+    AHEAD: gettext_lazy("When all will be back"),
+}
 DAILY = timedelta(days=1)
 # An answer that nobody asked for in so long is not made anew by itself any more.
 WANTED_FOR = timedelta(days=30)

@@ -77,6 +77,8 @@ PAGES: tuple[Page, ...] = (
          _("not known areas flow plant factor schedules gaps")),
     Page("reports:return_first", _("Return first"), _OFF,
          _("which first crew hours worth set best choose rank"), below=("first/",)),
+    Page("reports:ahead", _("When all will be back"), _OFF,
+         _("forecast ahead months band one more crew backlog future"), below=("ahead/",)),
     Page("reports:lasting", _("How long stopgaps last"), _OFF,
          _("survival curve median days months half over cause crew"), below=("lasting/",)),
     Page("sites:stopgaps", _("Stopgaps"), _OFF,

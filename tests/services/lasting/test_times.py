@@ -74,7 +74,7 @@ def test_a_start_that_nobody_knows_is_left_out_and_counted(station: Station) -> 
     )
     make.stopgap(station=make.station(controller=station.controller), on=date(2025, 3, 1))
     every = found(station.controller.property)
-    assert (len(every.rows), every.unknown_start) == (1, 1)
+    assert (len(every.rows), len(every.undated)) == (1, 1)
 
 
 def test_what_was_over_before_records_began_says_nothing(station: Station) -> None:
