@@ -44,3 +44,5 @@ class ReportsConfig(AppConfig):
         rounds.QUARTER_HOURLY.append(
             rounds.Round("report series", series.make_series, rounds.QUARTER)
         )
+        kept = import_module("reports.summaries.services.kept_runs")
+        rounds.QUARTER_HOURLY.append(rounds.Round("kept answers", kept.make_anew, rounds.QUARTER))

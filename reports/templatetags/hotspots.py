@@ -12,9 +12,11 @@ from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import evidence as evidence_of
 from reports.hotspots.services.words import interval_words
 from reports.hotspots.services.words import number as number_of
+from sites.cells.services.shown import share_text
 from sites.ground.charts.plan import Plan, PlanLeg
 
 register = template.Library()
+register.filter("percent", share_text)
 
 # From which multiple of the ordinary rate a leg is drawn in the next shade.
 SHADES_FROM = (0.75, 1.5, 3.0)
@@ -30,17 +32,6 @@ def rate(value: float) -> str:
 def limits(value: Interval) -> str:
     """Write an interval."""
     return interval_words(value)
-
-
-@register.filter
-def percent(share: float) -> str:
-    """Write a share in whole percent; only what is certain is 0 or 100 %."""
-    whole = round(100 * share)
-    if whole == 100 and share < 1:
-        return _("more than 99 %")
-    if whole == 0 and share > 0:
-        return _("less than 1 %")
-    return f"{whole} %"
 
 
 @register.filter

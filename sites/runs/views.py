@@ -10,9 +10,10 @@ from sites.models import Run
 from sites.runs.services import goes_on, watch_run
 
 
-def progress_page(request: HttpRequest, run: Run, template: str) -> HttpResponse:
+def progress_page(request: HttpRequest, run: Run, template: str, **more: Any) -> HttpResponse:
     """Show how far a run is."""
-    context: dict[str, Any] = {"run": run, "watched": watch_run(run=run, at=timezone.now())}
+    watched = watch_run(run=run, at=timezone.now())
+    context: dict[str, Any] = {"run": run, "watched": watched, **more}
     return render(request, template, context)
 
 

@@ -12,7 +12,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, connections
 from django.utils import timezone
 
-from reports.demo.services.demo import DEMO_NAMES, is_demo_database, make_demo_people
+from reports.demo.services.demo import (
+    DEMO_NAMES,
+    is_demo_database,
+    make_demo_answers,
+    make_demo_people,
+)
 from reports.demo.services.demo_work import make_demo_work
 from reports.off_central.services.summary import off_central_lines
 from reports.summaries.services.summaries import keep_summaries
@@ -80,6 +85,7 @@ class Command(BaseCommand):
         make_demo_work(at=timezone.now(), today=timezone.localdate())
         # Nobody runs rounds here: pages would make what is missing at each visit.
         keep_summaries(at=timezone.now(), go_on=lambda: None)
+        make_demo_answers(at=timezone.now())
 
     def _print_summary(self) -> None:
         manager = User.objects.get(username=DEMO_NAMES[Role.WATER_MANAGER][0])

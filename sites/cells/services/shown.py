@@ -5,6 +5,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 Cell = str | int | float | date
 
 
@@ -17,6 +19,16 @@ def number(value: float | Decimal) -> int | float:
 def number_text(value: float) -> str:
     """Return a number with all its digits and no exponent, which no reader of lists knows."""
     return format(Decimal(repr(value)), "f")
+
+
+def share_text(share: float) -> str:
+    """Write a share in whole percent; only what is certain is 0 or 100 %."""
+    whole = round(100 * share)
+    if whole == 100 and share < 1:
+        return _("more than 99 %")
+    if whole == 0 and share > 0:
+        return _("less than 1 %")
+    return f"{whole} %"
 
 
 def names(values: Iterable[str]) -> str:

@@ -1,0 +1,1 @@
+"""Gather what a forecast needs, work it out in the background, and say it in words."""

@@ -1,0 +1,1 @@
+"""How long stopgaps last: by reason, place, cause and crew."""

@@ -1,0 +1,1 @@
+"""Read times off central control with their ends, and keep what curves say of them."""
