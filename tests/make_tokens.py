@@ -25,6 +25,12 @@ def newest() -> ApiToken:
     return ApiToken.objects.latest("pk")
 
 
+def key_of(user: User) -> str:
+    """Return the key of a token of this user, as it stands in an address."""
+    token(user)
+    return str(newest().pk)
+
+
 def ask(secret: str, path: str, query: dict[str, Any] | None = None, **headers: str) -> Any:
     """Get an address below /api/v1."""
     named = {"Authorization": f"Bearer {secret}", **headers}

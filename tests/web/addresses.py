@@ -72,10 +72,7 @@ NEEDS_ALL_PROPERTIES = {
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = (
-    *("account/tokens/<", "load/<", "acts/<", "moves/board/suggest/<", "first/<"),
-    "reports/made/<",
-)
+OWN = ("account/tokens/<", "load/<", "acts/<", "moves/board/suggest/<", "first/<", "reports/made/<")
 
 
 @dataclass(frozen=True)
@@ -235,15 +232,9 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("invited", "token"): invitation_token(starter),
         ("people", "pk"): str(starter.pk),
         ("grants", "pk"): str(grant_of(starter).pk),
-        ("tokens", "pk"): str(token_of(starter)),
+        ("tokens", "pk"): make_tokens.key_of(starter),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
     }
-
-
-def token_of(user: User) -> int:
-    """Return the key of a token of this user."""
-    make_tokens.token(user)
-    return make_tokens.newest().pk
 
 
 def grant_of(user: User) -> Grant:

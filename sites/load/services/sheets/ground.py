@@ -23,8 +23,7 @@ DEPTH_COLUMN = Measure(
 SURVEYED = Flag("surveyed", attribute="is_surveyed")
 
 POINT_COLUMNS = (
-    REF,
-    PROPERTY,
+    *(REF, PROPERTY),
     Text("point", also="point name|box|box name|box no|id|punto|caja", required=True, name=True,
          longest=60, shows="name"),
     Choice(
@@ -38,8 +37,7 @@ POINT_COLUMNS = (
             valve_box="valve|valves|manifold",
         ),
     ),
-    LATITUDE,
-    LONGITUDE,
+    *(LATITUDE, LONGITUDE),
     Measure("accuracy", also="gps accuracy|position accuracy", attribute="accuracy_ft",
             dimension=LENGTH),
     Text("lid", also="lid type|cover type", attribute="lid", longest=60),
@@ -51,8 +49,7 @@ POINT_COLUMNS = (
 )  # fmt: skip
 
 LEG_COLUMNS = (
-    REF,
-    PROPERTY,
+    *(REF, PROPERTY),
     Text("leg", also="leg label|leg name|label|run|tramo", name=True, longest=60,
          shows="label"),
     Text("from point", also="from|start|from box|desde", required=True, name=True, longest=60,
@@ -162,7 +159,7 @@ def plan_points(load: Load, sheet: Sheet) -> None:
 
 
 def _ask_kind(row: Row) -> None:
-    """A list of positions moves points that are known; what a new one is, only people know."""
+    """A list of positions moves known points; what a new one is, only people know."""
     if not row.get("kind"):
         row.problem(
             "kind",
