@@ -55,7 +55,7 @@ class Unchangeable(Operation):
             if postgresql:
                 return
             self._drop_triggers(schema_editor)
-        for statement in self._function() if postgresql else self._triggers():
+        for statement in self._function() if postgresql else self.triggers():
             schema_editor.execute(statement, params=None)
 
     def database_backwards(
@@ -88,7 +88,8 @@ class Unchangeable(Operation):
             f'FOR EACH ROW EXECUTE FUNCTION "{self.name}"()',
         ]
 
-    def _triggers(self) -> list[str]:
+    def triggers(self) -> list[str]:
+        """Return the statements that make the rule on SQLite."""
         return [
             f'CREATE TRIGGER "{self.name}_{verb}" BEFORE {verb.upper()} ON "{self.table}" '
             f"BEGIN SELECT RAISE(ABORT, '{self.name}'); END"

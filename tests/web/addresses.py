@@ -53,7 +53,7 @@ PUBLIC = {
     "faults:sheet_manifest",
 }
 # Of these, what shows one client's things to who has the secret, and no other client's.
-BY_SECRET = {"faults:quote_answer"}
+BY_SECRET = {"faults:quote_answer", "faults:quote_answer_pdf"}
 # Open to every signed-in user, whatever the role: one's own account, and what phones send, where
 # each thing asks for its own right, so that it is refused by its reason and not lost.
 SIGNED_IN = {

@@ -31,7 +31,7 @@ def owner_sections(
     if not places:
         return [Section("off central", _("Off central control"), [Paragraph(_("No property."))])]
     scene = Scene(asked, places[0], at)
-    parts = (_off, _promises, _hotspots, _decisions)
+    parts = (_off, _today, _promises, _hotspots, _decisions)
     sections = []
     for number, part in enumerate(parts):
         progress.say(_("Putting the report together"), number, len(parts))
@@ -48,6 +48,21 @@ def _off(scene: Scene, places: Sequence[Property]) -> Section:
     ]
     blocks: list[Block] = [Facts("totals", rows), *chart_blocks(places, scene.from_on, last)]
     return Section("off central", _("Off central control"), [*blocks, _worst(scene, places)])
+
+
+def _today(scene: Scene, places: Sequence[Property]) -> Section:
+    """The ratio: of how many stations is known for today alone."""
+    keys = [place.pk for place in places]
+    every = sum(in_the_ratio_of(keys).values())
+    off = sum(group.count for group in groups_of(keys))
+    share = figures.amount(100 * (every - off) / every, decimals=1, unit="%") if every else None
+    rows = [
+        (_("Meant for central control"), figures.count(every)),
+        (_("Of these off central control"), figures.count(off)),
+        (_("On central control"), share or Figure(_("not known"))),
+    ]
+    heading = _("Today, %s") % today_at(scene.place, scene.at)
+    return Section("today", heading, [Facts("ratio", rows)], is_now=True)
 
 
 def _worst(scene: Scene, places: Sequence[Property]) -> Table:
