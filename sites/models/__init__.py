@@ -25,6 +25,7 @@ from sites.models.station import BY_CLOCK, RunBy, Schedule, Station, StationFact
 from sites.models.stopgap import (
     OFF_CENTRAL_KINDS,
     REASON_CHOICES,
+    BatteryFound,
     Device,
     MainValve,
     Spell,
@@ -45,6 +46,7 @@ __all__ = [
     "REASON_CHOICES",
     "AccessHours",
     "AtPoint",
+    "BatteryFound",
     "Blackout",
     "Central",
     "CentralList",
