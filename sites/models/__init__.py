@@ -25,6 +25,7 @@ from sites.models.station import BY_CLOCK, RunBy, Schedule, Station, StationFact
 from sites.models.stopgap import (
     OFF_CENTRAL_KINDS,
     REASON_CHOICES,
+    BatteryFound,
     Device,
     MainValve,
     Spell,
@@ -47,6 +48,7 @@ __all__ = [
     "AccessHours",
     "ApiToken",
     "AtPoint",
+    "BatteryFound",
     "Blackout",
     "Central",
     "CentralList",

@@ -57,6 +57,13 @@ REASON_CHOICES = [
 ]
 
 
+class BatteryFound(models.TextChoices):
+    """How a battery set was when it was taken out."""
+
+    EMPTY = "empty", _("empty")
+    CHARGED = "charged", _("still charged")
+
+
 class Device(Referenced):
     """A battery timer. One may run several valves: one battery set, one visit."""
 
@@ -64,6 +71,10 @@ class Device(Referenced):
     name = models.CharField(_("device"), max_length=60)
     battery_kind = models.CharField(_("battery kind"), max_length=40, blank=True)
     battery_changed_on = models.DateField(_("battery changed"), null=True, blank=True)
+    # Of the set that came out at the last change; empty = nobody said.
+    battery_found = models.CharField(
+        _("old set was"), max_length=8, choices=BatteryFound, blank=True
+    )
     history = History()
 
     class Meta:

@@ -105,6 +105,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.cells.engines.measures": ("typed_numbers", "every_unit"),
     "sites.cells.engines.numbers": ("typed_numbers",),
     "sites.cells.engines.possible_days": ("possible_days",),
+    "sites.stopgaps.engines.battery_life": ("battery_life",),
     "sites.stopgaps.engines.reasons": ("reasons",),
     "sites.kernel.engines.roles": ("roles", "cases/stages"),
     "sites.ground.engines.circles": ("circles",),

@@ -32,6 +32,8 @@ class Told:
 
     days: int
     at: datetime
+    # What a rule works out once for all of its chunks.
+    kept: dict[str, Any] = field(default_factory=dict, compare=False)
 
     def today(self, time_zone: str) -> date:
         """Return the day that it is in a property's zone."""

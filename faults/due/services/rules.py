@@ -20,7 +20,7 @@ MOST_DAYS = 3650
 EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
     FollowUpKind.BATTERY: gettext_lazy(
         "Days after a battery set was changed, or after the timer was fitted where no change is "
-        "recorded."
+        "recorded. A kind whose old sets were found empty or still charged is due by its own life."
     ),
     FollowUpKind.SPELL_LONG: gettext_lazy(
         "Days after the client accepted a stopgap. Where the client agreed to it until a day, that "

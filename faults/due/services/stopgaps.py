@@ -9,6 +9,8 @@ from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery
 from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind
 from sites.models import Central, Device, Spell, Stopgap
+from sites.stopgaps.engines.battery_life import Fit, fit_lives
+from sites.stopgaps.services.batteries import kind_key, lives_by_kind
 
 # A register that was only now loaded says of no stopgap whether central knows of it: what is years
 # old would bury what is due today.
@@ -32,19 +34,31 @@ def _devices() -> QuerySet[Any]:
 
 
 def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
+    """A kind of which lives are known is due by them; else the rule's days count."""
+    if "fits" not in told.kept:
+        told.kept["fits"] = fits_by_kind(told.days)
+    fits: dict[str, Fit] = told.kept["fits"]
     found = []
     for device in rows:
         since = device.battery_changed_on or device.fitted_on
+        fit = fits.get(kind_key(device.battery_kind)) if device.battery_changed_on else None
         found.append(
             Candidate(
                 f"device:{device.pk}:{since.isoformat()}",
                 device.property_id,
                 device.property.time_zone,
-                since + timedelta(days=told.days),
+                since + timedelta(days=fit.due_days if fit else told.days),
                 {"device_id": device.pk},
             )
         )
     return found
+
+
+def fits_by_kind(rule_days: int) -> dict[str, Fit]:
+    """Return what the company's own sets say of each kind; a rule of no days learns nothing."""
+    if rule_days < 1:
+        return {}
+    return {kind: fit_lives(lives, prior_days=rule_days) for kind, lives in lives_by_kind().items()}
 
 
 def _spells() -> QuerySet[Any]:

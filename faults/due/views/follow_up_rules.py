@@ -9,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.due.forms import RulesForm
 from faults.due.services.rules import kept_rules, rules_now, set_rule
+from faults.due.services.stopgaps import fits_by_kind
+from faults.models import FollowUpKind
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 
@@ -27,6 +29,10 @@ class FollowUpRules(VerbView[None]):
     @cached_property
     def form(self) -> RulesForm:
         return RulesForm(self.posted, rules=rules_now())
+
+    def get_extra(self) -> dict[str, object]:
+        days = rules_now()[FollowUpKind.BATTERY].days
+        return {"fits": sorted(fits_by_kind(days).items()), "battery_days": days}
 
     def get_watched(self) -> Sequence[Model]:
         return kept_rules()

@@ -7,7 +7,7 @@ from datetime import date
 
 from faults.models import Fault, FaultStation, JobKind, Reading, ReadingKind, WalkNote
 from sites.models import Device, Station
-from sites.stopgaps.services.batteries import sets_of
+from sites.stopgaps.services.batteries import BatterySet, sets_of
 
 Thing = Station | Device
 # What a reading has to be for a round of its kind.
@@ -35,7 +35,7 @@ class Recorded:
 
     walked: dict[int, list[tuple[date, str]]] = field(default_factory=lambda: defaultdict(list))
     read: dict[tuple[int, str], list[date]] = field(default_factory=lambda: defaultdict(list))
-    changed: Mapping[int, Sequence[tuple[date, str]]] = field(default_factory=dict)
+    changed: Mapping[int, Sequence[BatterySet]] = field(default_factory=dict)
     faults: dict[int, list[Fault]] = field(default_factory=lambda: defaultdict(list))
 
     def first_day(self, kind: str, thing: Thing, span: Span | None) -> date | None:
@@ -43,7 +43,7 @@ class Recorded:
         if span is None:
             return None
         if isinstance(thing, Device):
-            days = [on for on, _set in self.changed.get(thing.pk, ())]
+            days = [each.on for each in self.changed.get(thing.pk, ())]
         elif kind in READ_FOR:
             days = [day for each in READ_FOR[kind] for day in self.read[thing.pk, each]]
         else:

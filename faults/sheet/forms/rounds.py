@@ -11,7 +11,7 @@ from faults.rounds.services.progress import Progress
 from faults.sheet.forms.fields import Plain, form, ground, number, step
 from faults.sheet.forms.steps import all_run
 from faults.work.queries.jobs import devices_due, devices_offered
-from sites.models import Device, Station, Wiring
+from sites.models import BatteryFound, Device, Station, Wiring
 
 MOST_STATIONS = 400
 
@@ -51,6 +51,8 @@ def battery_step(job: Job, today: date) -> Plain:
         cautions=[_("Take the old batteries along: they belong in a collection box.")],
         devices=[_device(each, each.pk in due) for each in devices],
         devices_title=_("Which timers have new batteries?"),
+        old_sets=[[value, str(word)] for value, word in BatteryFound.choices],
+        old_set=_("The old set was"),
     )
 
 

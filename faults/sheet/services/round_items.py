@@ -182,7 +182,17 @@ def battery(item: Item) -> str:
     device = the_device(item)
     type_of_set, known = item.said.words("battery_kind", 40), device.battery_changed_on
     type_of_set = type_of_set or device.battery_kind
+    was = item.said.words("found", 8)
     if known == item.on and device.battery_kind == type_of_set:
+        if was and was != device.battery_found:
+            correct_battery(
+                device=device,
+                on=known,
+                kind=type_of_set,
+                found=was,
+                why=_("the crew that changed it says so"),
+                today=item.today,
+            )
         return ""
     if known is not None and known >= item.on:
         if not item.is_over:
@@ -194,11 +204,12 @@ def battery(item: Item) -> str:
             device=device,
             on=item.on,
             kind=type_of_set,
+            found=was,
             why=_("the crew that changed it says so"),
             today=item.today,
         )
         return ""
-    change_battery(device=device, on=item.on, kind=type_of_set, today=item.today)
+    change_battery(device=device, on=item.on, kind=type_of_set, found=was, today=item.today)
     return ""
 
 

@@ -9,7 +9,15 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.forms.fields import CHANGED, WRONG, DayField, GroupedForm, WindowField
-from sites.models import REASON_CHOICES, MainValve, Property, Station, Stopgap, StopgapKind
+from sites.models import (
+    REASON_CHOICES,
+    BatteryFound,
+    MainValve,
+    Property,
+    Station,
+    Stopgap,
+    StopgapKind,
+)
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 
 MOST_STATIONS = 200
@@ -259,6 +267,12 @@ class BatteryForm(forms.Form):
         help_text=_("Leave it empty only to say that the recorded day is not known after all."),
     )
     kind = forms.CharField(label=_("Kind of batteries"), max_length=40, required=False)
+    found = forms.ChoiceField(
+        label=_("How was the old set?"),
+        choices=[("", _("nobody knows")), *BatteryFound.choices],
+        required=False,
+        help_text=_("From it the life of each kind of batteries is learned."),
+    )
     why = forms.CharField(
         label=_("What was wrong?"),
         max_length=80,

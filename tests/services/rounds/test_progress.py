@@ -19,7 +19,12 @@ from faults.rounds.services.told import (
 from faults.rounds.services.words import left_words
 from faults.work.services import start_job, withdraw_job
 from sites.models import Controller, Station, User
-from sites.stopgaps.services.batteries import change_battery, correct_battery, sets_of
+from sites.stopgaps.services.batteries import (
+    BatterySet,
+    change_battery,
+    correct_battery,
+    sets_of,
+)
 from tests import make, make_jobs, make_rounds
 from tests.services.rounds.scene import TODAY, at, come, run, seen, stations, visit
 
@@ -90,7 +95,9 @@ def test_sets_of_a_timer_leave_out_what_was_put_right() -> None:
     correct_battery(device=timer, on=date(2025, 4, 1), kind="AA", why="typo", today=TODAY)
     timer.name = "renamed"
     timer.save()
-    assert sets_of([timer.pk]) == {timer.pk: [(date(2025, 1, 1), "9 V"), (date(2025, 4, 1), "AA")]}
+    assert sets_of([timer.pk]) == {
+        timer.pk: [BatterySet(date(2025, 1, 1), "9 V"), BatterySet(date(2025, 4, 1), "AA")]
+    }
 
 
 def test_what_is_left_says_why_until_something_is_recorded(clock: Controller, user: User) -> None:

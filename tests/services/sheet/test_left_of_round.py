@@ -176,3 +176,24 @@ def test_a_walk_of_two_days_keeps_what_the_first_day_saw(clock: Controller, pers
     assert isinstance(steps, list)
     (walk,) = [step for step in steps if step["id"] == "walk"]
     assert [row["seen"] for row in walk["stations"]] == ["works", "", ""]
+
+
+def test_how_the_old_set_was_comes_with_the_change_or_after_it(
+    clock: Controller, person: User
+) -> None:
+    first, second = (make.device(property=clock.property, name=name) for name in ("T1", "T2"))
+    for station, device in ((1, first), (2, second)):
+        make.stopgap(station=one_of(clock, station), device=device, on=TODAY - timedelta(days=9))
+    sets = visit(clock, person, purpose=JobKind.BATTERIES.value)
+    rows = send(
+        person,
+        thing(sets, "battery", device=first.pk),
+        thing(sets, "battery", device=first.pk, found="empty", minute=1),
+        thing(sets, "battery", device=second.pk, found="charged", minute=2),
+        thing(sets, "battery", device=second.pk, minute=3),
+    )
+    assert answers(rows) == ["accepted"] * 4
+    for device, was in ((first, "empty"), (second, "charged")):
+        device.refresh_from_db()
+        assert (device.battery_changed_on, device.battery_found) == (TODAY, was)
+    assert [each.is_done for each in progress_of_job(sets)[0].targets] == [True, True]

@@ -217,12 +217,19 @@ function stationRow(row, step, sheet) {
   return h("li", { id: `station-${row.station}` }, h("b", {}, row.name), h("div", { class: "taps", role: "group", "aria-label": row.name }, buttons));
 }
 
-function deviceRow(row, _step, sheet) {
+function deviceRow(row, step, sheet) {
   const last = lastTapped(sheet.data, sheet.queue, "battery", "device", row);
   const tap = () => sheet.add("battery", { device: row.device }, `${row.name}: ${sheet.words.timer_set}`);
   const button = h("button", { type: "button", class: last ? "tap" : "tap quiet", "aria-pressed": String(Boolean(last)), click: tap }, sheet.words.timer_set);
   const known = [row.due, row.changed_on, row.kind].filter(Boolean).join(", ");
-  return h("li", { id: `device-${row.device}` }, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button));
+  return h("li", { id: `device-${row.device}` }, h("b", {}, row.name), h("span", { class: "soft" }, known), h("div", { class: "taps" }, button), last ? oldSet(row, last, step, sheet) : null);
+}
+
+/** How the set was that came out: one tap more, from which the life of its kind is learned. */
+function oldSet(row, last, step, sheet) {
+  const taps = step.old_sets.map(([value, word]) => h("button", { type: "button", class: value === last.body.found ? "tap" : "tap quiet", "aria-pressed": String(value === last.body.found),
+    click: () => sheet.add("battery", { device: row.device, found: value }, `${row.name}: ${step.old_set} ${word}`) }, word));
+  return h("div", { role: "group", "aria-label": `${row.name}: ${step.old_set}` }, h("span", { class: "soft" }, step.old_set), h("div", { class: "taps" }, taps));
 }
 
 /** Stations of the fault from which a form leads on; null where the form is for no stage. */
