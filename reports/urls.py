@@ -3,6 +3,7 @@
 from reports.ahead import urls as ahead
 from reports.decisions import urls as decisions
 from reports.files import urls as files
+from reports.goals import urls as goals
 from reports.hotspots import urls as hotspots
 from reports.lasting import urls as lasting
 from reports.meter import urls as meter
@@ -17,6 +18,7 @@ urlpatterns = [
     *ahead.patterns,
     *decisions.patterns,
     *files.patterns,
+    *goals.patterns,
     *hotspots.patterns,
     *lasting.patterns,
     *meter.patterns,

@@ -15,6 +15,7 @@ from tests.models.billing import test_rules_of_billing
 from tests.models.cases import test_rules_of_faults
 from tests.models.decisions import test_rules_of_decisions
 from tests.models.due import test_rules_of_due
+from tests.models.goals import test_rules_of_goals
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
 from tests.models.prices import test_rules_of_prices
@@ -45,7 +46,7 @@ OF_FAULTS = (
     test_rules_of_sheets,
     test_rules_of_sheets,
 )
-OF_REPORTS = (test_rules_of_people_and_places, test_rules_of_decisions)
+OF_REPORTS = (test_rules_of_people_and_places, test_rules_of_decisions, test_rules_of_goals)
 
 
 @pytest.mark.parametrize(

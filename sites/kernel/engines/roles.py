@@ -29,6 +29,7 @@ class Action(StrEnum):
     SEE_HISTORY = "see who changed what"
     SEE_HOTSPOTS = "see where faults keep coming back"
     DECIDE = "decide on renewing legs"
+    SET_GOALS = "set goals"
     SEE_PHOTOS = "see photos"
     EXPORT = "export what may be seen"
     EDIT_REGISTER = "change the register"
@@ -72,6 +73,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.SEE_HISTORY: _OURS,
     Action.SEE_HOTSPOTS: _OURS,
     Action.DECIDE: frozenset({Role.OWNER, Role.WATER_MANAGER}),
+    Action.SET_GOALS: frozenset({Role.OWNER, Role.WATER_MANAGER}),
     Action.SEE_PHOTOS: _EVERYBODY,
     Action.EXPORT: _EVERYBODY,
     Action.EDIT_REGISTER: _OFFICE,

@@ -19,6 +19,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.SEE_HISTORY: _("see who changed what"),
     Action.SEE_HOTSPOTS: _("see where faults keep coming back"),
     Action.DECIDE: _("decide on renewing legs"),
+    Action.SET_GOALS: _("set goals"),
     Action.SEE_PHOTOS: _("see photos"),
     Action.EXPORT: _("export what may be seen"),
     Action.EDIT_REGISTER: _("change the register"),

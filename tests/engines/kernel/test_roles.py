@@ -48,6 +48,7 @@ TABLE = {
     Action.LOAD_REGISTER: "OWD...",
     Action.SEE_HOTSPOTS: "OWDT..",
     Action.DECIDE: "OW....",
+    Action.SET_GOALS: "OW....",
     Action.MANAGE_PEOPLE: "O.....",
 }
 
