@@ -4,6 +4,7 @@ from reports.ahead import urls as ahead
 from reports.api import urls as api
 from reports.decisions import urls as decisions
 from reports.files import urls as files
+from reports.goals import urls as goals
 from reports.hotspots import urls as hotspots
 from reports.issued import urls as issued
 from reports.lasting import urls as lasting
@@ -20,6 +21,7 @@ urlpatterns = [
     *api.patterns,
     *decisions.patterns,
     *files.patterns,
+    *goals.patterns,
     *hotspots.patterns,
     *issued.patterns,
     *lasting.patterns,

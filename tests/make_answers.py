@@ -1,9 +1,9 @@
-"""Make finished answers of long questions, and a decision, for whom they belong to."""
+"""Make finished answers of long questions, a decision and a goal, for whom they belong to."""
 
 from datetime import timedelta
 
 from faults.rota.services.suggesting import SUGGEST
-from reports.models import Choice, Decision
+from reports.models import Choice, Decision, Goal
 from reports.returning.services.asking import Asked
 from reports.returning.services.choosing import RETURN_FIRST
 from sites.models import Property, Run, RunState, User
@@ -38,6 +38,18 @@ def decided(place: Property, starter: User) -> Decision:
     word = f"{place.code} decided"
     return Decision.objects.create(
         leg=leg, choice=Choice.RENEW, why=word, decided_on=make.TODAY, decided_by=starter
+    )
+
+
+def goal(place: Property | None, starter: User) -> Goal:
+    """Return a goal for a property, or for all."""
+    return Goal.objects.create(
+        property=place,
+        most_percent=2,
+        by_on=make.TODAY + timedelta(days=300),
+        why="" if place is None else f"{place.code} goal",
+        set_on=make.TODAY,
+        set_by=starter,
     )
 
 

@@ -12,12 +12,12 @@ from reports.ahead.services.words import (
     CHANGE_WORDS,
     band_words,
     better_words,
-    headline,
     honest_words,
     none_old_sentence,
     none_old_words,
     written,
 )
+from reports.goals.services.words import headline
 from reports.summaries.services.kept_runs import AHEAD
 from reports.summaries.views import ask, kept_context, progress_of
 from sites.kernel.access import SignedInRequest, page_for

@@ -1,10 +1,11 @@
-"""What pages count over whole properties, kept; and what was decided on legs."""
+"""What pages count over whole properties, kept; what was decided on legs; goals."""
 
 from typing import Any, Self
 
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from reports.models.issued import (
@@ -134,3 +135,46 @@ class Decision(Referenced):
 
     def __str__(self) -> str:
         return f"{self.leg}: {self.get_choice_display()}"
+
+
+class Goal(Referenced):
+    """At most this share of stations off central by a day; without a property, of all of them."""
+
+    property = models.ForeignKey(
+        "sites.Property", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    most_percent = models.FloatField(_("at most, percent"))
+    by_on = models.DateField(_("by"))
+    why = models.CharField(_("why"), max_length=300, blank=True)
+    set_on = models.DateField(_("set on"))
+    set_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    taken_back_on = models.DateField(_("taken back on"), null=True, blank=True)
+    why_taken_back = models.CharField(_("why taken back"), max_length=300, blank=True)
+    history = History()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="goal_percent_from_0_to_below_100",
+                condition=Q(most_percent__gte=0, most_percent__lt=100),
+            ),
+            models.CheckConstraint(
+                name="goal_day_after_it_is_set", condition=Q(by_on__gt=F("set_on"))
+            ),
+            models.CheckConstraint(
+                name="goal_taken_back_with_its_reason",
+                condition=Q(taken_back_on__isnull=True, why_taken_back="")
+                | (Q(taken_back_on__isnull=False) & ~Q(why_taken_back="")),
+            ),
+            # That of all properties counts as one of a property with key 0.
+            models.UniqueConstraint(
+                Coalesce("property", 0),
+                name="goal_one_stands_at_a_property",
+                condition=Q(taken_back_on__isnull=True),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.property or '*'}: {self.most_percent:g} % {self.by_on}"

@@ -39,5 +39,5 @@ def progress_of(request: SignedInRequest, service: str, page: str) -> HttpRespon
     """Show how far the new answer is, polled each second; at its end the page is loaded again."""
     run = under_way(request.user, service)
     if run is None or not goes_on(run):
-        return HttpResponse(headers={"HX-Refresh": "true"})
+        return HttpResponse(status=204, headers={"HX-Refresh": "true"})
     return progress_page(request, run, PROGRESS, progress_url=reverse(f"{page}_progress"))

@@ -15,6 +15,7 @@ from tests.models.billing import test_rules_of_billing
 from tests.models.cases import test_rules_of_faults
 from tests.models.decisions import test_rules_of_decisions
 from tests.models.due import test_rules_of_due
+from tests.models.goals import test_rules_of_goals
 from tests.models.issued import test_rules_of_reports
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
@@ -48,7 +49,12 @@ OF_FAULTS = (
     test_rules_of_sheets,
     test_rules_of_sheets,
 )
-OF_REPORTS = (test_rules_of_people_and_places, test_rules_of_decisions, test_rules_of_reports)
+OF_REPORTS = (
+    test_rules_of_people_and_places,
+    test_rules_of_decisions,
+    test_rules_of_goals,
+    test_rules_of_reports,
+)
 
 
 @pytest.mark.parametrize(

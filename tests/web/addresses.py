@@ -224,6 +224,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("first", "ref"): make_answers.returned_first(starter).ref,
         ("decisions", "ref"): make_answers.decided(corner.property, starter).ref,
         **make_reports.samples(corner, starter),
+        ("goals", "ref"): make_answers.goal(corner.property, starter).ref,
         ("reconcile", "ref"): central.ref,
         ("acts", "ref"): TickedAct.objects.create(
             user=starter, act="due_finish", at=make.NOW, came_from="/due/", said="1 line done."

@@ -129,9 +129,17 @@ class Ahead:
         """Return the 5, 25, 50, 75 and 95 % points of how many are off by then."""
         return tuple(np.percentile(self.played.off(day), [LOW, 25, 50, 75, HIGH]).tolist())
 
-    def chance_at_most(self, day: float, most: float, place: int | None = None) -> float:
-        """Return in which share of plays at most so many are off by then."""
-        return float((self.played.off(day, place) <= most).mean())
+    def chance_at_most(
+        self, day: float, most: float, place: int | None = None, *, widened: float = 1.0
+    ) -> float:
+        """Return in which share of plays at most so many are off by then.
+
+        Args:
+            widened: by which factor bands are widened around their middle.
+        """
+        off = self.played.off(day, place)
+        middle = float(np.median(off))
+        return float((middle + widened * (off - middle) <= most + 1e-9).mean())
 
     def none_old_by(self, share: float = 0.9) -> float | None:
         """Return the first day by which in this share of plays none has been off over a year.

@@ -24,17 +24,6 @@ def band_words(points: Sequence[float]) -> str:
     return _("%(middle)s (%(low)s to %(high)s)") % {"middle": middle, "low": low, "high": high}
 
 
-def headline(found: Mapping[str, Any]) -> str:
-    """Say how many are off in half a year, and how sure that is."""
-    low, _quarter, middle, _three, high = (round(point) for point in found["half_year"])
-    numbers = {"off": found["off"], "low": low, "middle": middle, "high": high}
-    if found["off"] < low:
-        return _("More will be off in half a year: %(low)s to %(high)s, now %(off)s") % numbers
-    if found["off"] > high:
-        return _("Fewer will be off in half a year: %(low)s to %(high)s, now %(off)s") % numbers
-    return _("About %(middle)s off in half a year, %(low)s to %(high)s; now %(off)s") % numbers
-
-
 def none_old_words(found: Mapping[str, Any]) -> str:
     """Say by when none is left that has been off longer than a year."""
     if found["none_old_on"] is None:

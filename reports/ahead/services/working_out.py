@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from itertools import groupby
 from typing import Any
 
+from django.db.models import Q
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
@@ -14,6 +15,8 @@ from reports.ahead.engines.past import MONTH
 from reports.ahead.engines.queue import WEEK
 from reports.ahead.engines.scoring import Held, back_test, score, widened, widening
 from reports.ahead.services.gathering import Company, gather
+from reports.goals.queries import counts_of
+from reports.models import Goal
 from reports.summaries.services.kept_runs import places_of
 from sites.kernel.lazily import np
 from sites.models import User
@@ -51,12 +54,12 @@ def worked_out(progress: Progress, *, user: User, today: date) -> dict[str, Any]
     held = back_test(past, seed=seed)
     factor = widening(held)
     progress.say(_("Playing the coming months"))
-    ahead = _look(company, learned, seed, AS_NOW)
+    ahead, stay = _look(company, learned, seed, AS_NOW), company.stay.total()
     found = {
         "today": today.isoformat(),
-        "off": int(past.open.sum()),
+        "off": int(past.open.sum()) + stay,
         "old": past.old(0),
-        "stay": sum(company.stay.values()),
+        "stay": stay,
         "undated": company.undated,
         "since": (today + timedelta(days=past.since)).isoformat(),
         "plays": len(ahead.played.off_on),
@@ -69,13 +72,14 @@ def worked_out(progress: Progress, *, user: User, today: date) -> dict[str, Any]
         "widened": factor,
         "scores": _scores(held),
         "months": [
-            [day.isoformat(), *widened(ahead.band(_from(today, day)), factor)]
+            [day.isoformat(), *_band(ahead, _from(today, day), factor, stay)]
             for day in _month_ends(today)
         ],
-        **_outcome(ahead, today, factor),
+        "goals": _goals(company, ahead, today, factor),
+        **_outcome(ahead, today, factor, stay),
     }
     found["changes"] = [
-        {"name": name, **_outcome(_look(company, learned, seed, change), today, factor)}
+        {"name": name, **_outcome(_look(company, learned, seed, change), today, factor, stay)}
         for name, change in _changes(progress, company)
     ]
     return found
@@ -122,12 +126,17 @@ def _from(today: date, day: date) -> float:
     return float((day - today).days)
 
 
-def _outcome(ahead: Ahead, today: date, factor: float) -> dict[str, Any]:
+def _band(ahead: Ahead, day: float, factor: float, stay: int) -> list[float]:
+    """Return the points of the band, with those that stay off by the client's choice."""
+    return [point + stay for point in widened(ahead.band(day), factor)]
+
+
+def _outcome(ahead: Ahead, today: date, factor: float, stay: int) -> dict[str, Any]:
     none_old = ahead.none_old_by()
     return {
-        "half_year": widened(ahead.band(6 * MONTH), factor),
-        "year": widened(ahead.band(12 * MONTH), factor),
-        "days_off": float(ahead.played.days_off(365).mean()),
+        "half_year": _band(ahead, 6 * MONTH, factor, stay),
+        "year": _band(ahead, 12 * MONTH, factor, stay),
+        "days_off": float(ahead.played.days_off(365).mean()) + 365 * stay,
         "old_year": float(np.median(ahead.played.old(365))),
         "none_old_on": None if none_old is None else (today + timedelta(days=none_old)).isoformat(),
     }
@@ -145,4 +154,28 @@ def _scores(held: Sequence[Held]) -> dict[str, Any]:
         part = score(list(group))
         if part is not None:
             found["months"].append({"months": months, **asdict(part)})
+    return found
+
+
+def _goals(company: Company, ahead: Ahead, today: date, factor: float) -> dict[str, float]:
+    """Return in which share of plays each goal that stands is reached, by its reference.
+
+    Those off by the client's choice stay off; the number of stations is that of today.
+    """
+    numbers = {place: n for n, place in enumerate(company.places)}
+    goals = Goal.objects.filter(taken_back_on=None, by_on__gt=today).order_by("pk")
+    counts = counts_of(company.places)
+    found = {}
+    for goal in goals.filter(Q(property=None) | Q(property__in=company.places)):
+        day = (goal.by_on - today).days
+        if day > WEEKS * WEEK:
+            continue
+        if goal.property_id is None:
+            stations, stay = sum(each[1] for each in counts.values()), company.stay.total()
+        else:
+            stations = counts.get(goal.property_id, (0, 0))[1]
+            stay = company.stay[goal.property_id]
+        most = goal.most_percent / 100 * stations - stay
+        place = None if goal.property_id is None else numbers[goal.property_id]
+        found[goal.ref] = ahead.chance_at_most(day, most, place, widened=factor)
     return found

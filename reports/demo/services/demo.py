@@ -4,7 +4,7 @@ It lives in a database of its own and signs anyone in, so it exists only where `
 started the process; settings refuse to combine it with other hosts.
 """
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
@@ -12,6 +12,8 @@ from django.db import transaction
 from django.db.models import Count
 
 from faults.models import Assignment, Fault
+from reports.goals.services.setting import set_goal
+from reports.models import Goal
 from reports.summaries.services.kept_runs import KEPT, ask_for, newest
 from sites.kernel.engines.roles import Role
 from sites.models import Client, Grant, Property, User
@@ -64,12 +66,22 @@ def _assign_open_faults(tracer: User, place: Property) -> None:
         )
 
 
-def make_demo_answers(*, at: datetime) -> None:
-    """Work out what pages keep, as the owner would ask for it: nobody waits for it then."""
+def make_demo_answers(*, at: datetime, today: date) -> None:
+    """Set a goal, and work out what pages keep, as the owner would: nobody waits for it then."""
     owner = User.objects.get(username=DEMO_NAMES[Role.OWNER][0])
-    for service in KEPT:
-        if newest(owner, service) is None:
-            with transaction.atomic():  # no thread sets off before this is done here
+    with transaction.atomic():  # no thread sets off before all of it is done here
+        if not Goal.objects.exists():
+            set_goal(
+                goal_place=None,
+                most_percent=3,
+                by_on=date(today.year + 1, 6, 30),
+                why="Asked for by the largest client",
+                by=owner,
+                at=at,
+                today=today,
+            )
+        for service in KEPT:
+            if newest(owner, service) is None:
                 execute_run(ask_for(service, by=owner, at=at).pk)
 
 

@@ -85,7 +85,7 @@ class Command(BaseCommand):
         make_demo_work(at=timezone.now(), today=timezone.localdate())
         # Nobody runs rounds here: pages would make what is missing at each visit.
         keep_summaries(at=timezone.now(), go_on=lambda: None)
-        make_demo_answers(at=timezone.now())
+        make_demo_answers(at=timezone.now(), today=timezone.localdate())
 
     def _print_summary(self) -> None:
         manager = User.objects.get(username=DEMO_NAMES[Role.WATER_MANAGER][0])

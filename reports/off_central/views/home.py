@@ -1,6 +1,6 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
-from datetime import datetime
+from datetime import date, datetime
 from itertools import islice
 from typing import Any
 
@@ -10,6 +10,8 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
+from reports.goals.services.standing import at_home, forecast_of
+from reports.goals.services.words import headline
 from reports.off_central.charts import reasons_bar
 from reports.off_central.forms import OffCentralFilter
 from reports.off_central.queries import (
@@ -35,7 +37,7 @@ from sites.kernel.tables import TickColumn
 from sites.kernel.views.acted import acted_here, may_tick, ticking
 from sites.kernel.views.many import ACTED
 from sites.kernel.views.table_files import table_file, wanted_file
-from sites.models import SpellPart, today_at
+from sites.models import SpellPart, User, today_at
 from sites.register.queries.stations import latest_today, link_not_known
 from sites.register.views.lists import wants_fragment
 
@@ -102,7 +104,7 @@ def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str
         return context | {"is_outside": stations_for(user).in_care().exists()}
     if not off:
         return context | {"not_known": link_not_known(user).count()}
-    oldest = oldest_off(user)
+    oldest, today = oldest_off(user), latest_today(at)
     return context | {
         "reasons_bar": reasons_bar(reasons),
         "movers": every.movers,
@@ -110,7 +112,22 @@ def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str
         "oldest": oldest,
         "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
-        **trend_context(request, latest_today(at)),
+        **_path(user, today, off, stations),
+        **trend_context(request, today),
+    }
+
+
+def _path(user: User, today: date, off: int, stations: int) -> dict[str, object]:
+    """What the kept forecast says, and whether the goal is on its path; for the office."""
+    if Action.SEE_RATES not in actions_anywhere(user):
+        return {}
+    forecast = forecast_of(user)
+    goal = at_home(user, forecast, off=off, stations=stations, today=today)
+    return {
+        "ahead": headline(forecast) if forecast else "",
+        "goal": goal,
+        "goal_path": goal.path(today) if goal else "",
+        "shows_path": True,
     }
 
 

@@ -54,10 +54,14 @@ def _of_scope(service: str, scope: str) -> QuerySet[Run]:
     return Run.objects.filter(service=service, arguments__scope=scope)
 
 
-def ask_for(service: str, *, by: User, at: datetime) -> Run:
-    """Work it out in the background, unless that is under way; return the run."""
+def ask_for(service: str, *, by: User, at: datetime, is_changed: bool = False) -> Run:
+    """Work it out in the background, unless that is under way; return the run.
+
+    Args:
+        is_changed: what it is made of was changed, which a run under way may have missed.
+    """
     last = under_way(by, service)
-    if last is not None and goes_on(last):
+    if last is not None and goes_on(last) and not is_changed:
         return last
     arguments = {"user_id": by.pk, "scope": scope_of(places_of(by)), "wanted_at": at.isoformat()}
     title = str(KEPT[service])

@@ -31,6 +31,7 @@ class Action(StrEnum):
     DECIDE = "decide on renewing legs"
     SEE_REPORTS = "see issued reports"
     ISSUE_REPORTS = "put reports together and issue them"
+    SET_GOALS = "set goals"
     SEE_PHOTOS = "see photos"
     EXPORT = "export what may be seen"
     EDIT_REGISTER = "change the register"
@@ -77,6 +78,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.DECIDE: frozenset({Role.OWNER, Role.WATER_MANAGER}),
     Action.SEE_REPORTS: _OURS | {Role.CLIENT},
     Action.ISSUE_REPORTS: _OFFICE,
+    Action.SET_GOALS: frozenset({Role.OWNER, Role.WATER_MANAGER}),
     Action.SEE_PHOTOS: _EVERYBODY,
     Action.EXPORT: _EVERYBODY,
     Action.EDIT_REGISTER: _OFFICE,

@@ -21,6 +21,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.DECIDE: _("decide on renewing legs"),
     Action.SEE_REPORTS: _("see issued reports"),
     Action.ISSUE_REPORTS: _("put reports together and issue them"),
+    Action.SET_GOALS: _("set goals"),
     Action.SEE_PHOTOS: _("see photos"),
     Action.EXPORT: _("export what may be seen"),
     Action.EDIT_REGISTER: _("change the register"),

@@ -51,6 +51,7 @@ TABLE = {
     Action.DECIDE: "OW....",
     Action.SEE_REPORTS: "OWDT.C",
     Action.ISSUE_REPORTS: "OWD...",
+    Action.SET_GOALS: "OW....",
     Action.MANAGE_PEOPLE: "O.....",
 }
 

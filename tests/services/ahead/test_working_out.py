@@ -127,9 +127,9 @@ def test_what_is_kept(owner: User, clock: Controller) -> None:
     was_off(clock, 20, None, reason="client's choice")
     make_jobs.crew()
     found = worked_out(Silent(), user=owner, today=TODAY)
-    assert (found["off"], found["stay"], found["crews"], found["old"]) == (4, 1, 1, 0)
+    assert (found["off"], found["stay"], found["crews"], found["old"]) == (5, 1, 1, 0)
     assert found["none_old_on"] == TODAY.isoformat()
-    assert found["months"][0] == ["2025-06-15", 4, 4, 4, 4, 4]
+    assert found["months"][0] == ["2025-06-15", 5, 5, 5, 5, 5]
     assert [month[0] for month in found["months"][1:3]] == ["2025-06-30", "2025-07-31"]
     assert len(found["months"]) == 25
     for _day, *points in found["months"]:

@@ -8,11 +8,11 @@ import pytest
 
 from reports.ahead.services.words import (
     better_words,
-    headline,
     honest_words,
     none_old_sentence,
     none_old_words,
 )
+from reports.goals.services.words import headline
 from reports.summaries.services.kept_runs import AHEAD
 from sites.kernel.engines.roles import Role
 from sites.models import Run, RunState, User

@@ -1,0 +1,1 @@
+"""Which share may be off central by when; whether it is on its path."""
