@@ -105,6 +105,22 @@ def refuse_wrong_period(asked: Asked, at: datetime) -> None:
         )
 
 
+def refuse_another_thing(asked: Asked, again_of: Report | None) -> None:
+    """Refuse a new version of a report that is about something else.
+
+    Raises:
+        UnableToWriteReport: always on the kind, where the choice is made.
+    """
+    if again_of is None:
+        return
+    before = Asked.of(again_of)
+    names = ("kind", "place", "client", "fault")
+    if any(getattr(asked, name) != getattr(before, name) for name in names):
+        raise UnableToWriteReport(
+            _("A new version is about the same as the earlier one."), field="kind"
+        )
+
+
 def state_of(asked: Asked) -> dict[str, int]:
     """Return which state of the data a report is read from.
 

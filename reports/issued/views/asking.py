@@ -18,6 +18,7 @@ from reports.issued.services.drafting import (
     WRITE,
     UnableToWriteReport,
     first_period,
+    refuse_another_thing,
     refuse_wrong_period,
     start_writing,
     throw_away,
@@ -125,6 +126,7 @@ def _asked(
         asked = form.asked()
         try:
             refuse_wrong_period(asked, at)
+            refuse_another_thing(asked, again)
         except UnableToWriteReport as no:
             form.add_error(no.field, str(no))
         else:

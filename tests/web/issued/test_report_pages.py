@@ -136,6 +136,15 @@ def test_a_new_version_from_the_page_stands_beside_the_old_one(
     assert "Another version: R-00001/2" in words
 
 
+def test_a_new_version_about_another_property_is_refused(place: Property, owner: User) -> None:
+    report, other = make_reports.issued(place, owner), make.place()
+    asked = {**ASK, "place": other.ref}
+    answer = signed_in(owner).post(f"/reports/ask/?again={report.ref}", asked)
+    assert answer.status_code == 422
+    assert "A new version is about the same as the earlier one." in answer.content.decode()
+    assert not Run.objects.exists()
+
+
 def test_the_client_sees_its_reports_on_its_own_page_and_what_is_new(
     place: Property, owner: User, reader: User
 ) -> None:
