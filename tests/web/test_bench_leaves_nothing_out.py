@@ -26,6 +26,8 @@ NO_PAGE = {
     "faults:load_to_mend": 302,
     "sites:password_changed": 302,  # but right after a change
     "sites:ticked_act_take_back": 302,  # takes a press; a visit leads to what was done
+    "reports:ahead_progress": 204,  # nothing is being worked out
+    "reports:lasting_progress": 204,
     "sites:start": 302,  # to the first page of a role
     "sites:sign_in": 302,  # who is signed in already
 }

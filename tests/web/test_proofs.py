@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from faults.models import Fault, Proof, Reading
+from faults.rounds.services.of_job import progress_of_job
 from faults.sheet.forms.payload import sheet_payload
 from faults.sheet.forms.rounds import check_up_step
 from sites.models import Station
@@ -181,7 +182,8 @@ def test_ohms_of_a_two_wire_path_are_asked_and_taken_nowhere_else(cast: Cast) ->
     beside.controller.name = "A"
     beside.controller.save()
     job = make_jobs.job(property=place, kind="wire check-up")
-    asked = [form["title"] for form in check_up_step(job, make.TODAY)["forms"]]
+    come, _visit = progress_of_job(job)
+    asked = [form["title"] for form in check_up_step(job, come, make.TODAY)["forms"]]
     assert asked == [str(beside)]
     unsure = {"opens_by_hand": "not tried", "others_run": "not tried"}
     report = {"reported_on": TODAY, "symptom": "open", "ohms": "24", **unsure}

@@ -37,7 +37,7 @@ def test_what_takes_long_is_made_in_the_background_and_then_shows(more: int) -> 
     assert part.content.decode().startswith('<section class="panel" id="made"')
     execute_run(run.pk)
     run.refresh_from_db()
-    assert (run.state, run.result["made"]) == ("done", 2 * (more + 1))
+    assert (run.state, run.result["made"]) == ("done", 3 * (more + 1))  # home, hotspots, reports
     done = signed_in(owner).get("/hotspots/", headers=WAITING)
     assert done.headers["HX-Refresh"] == "true"
     assert open_page(owner, "/hotspots/").heading == RANKED
