@@ -35,6 +35,8 @@ def home(page: Page, site_url: str, fern: FernRow) -> Page:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page).to_have_title(re.compile("Off central"))
+    # The title is there before the scripts: a choice made now would reach none of them.
+    page.wait_for_load_state()
     return page
 
 
