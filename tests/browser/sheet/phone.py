@@ -119,6 +119,20 @@ def wait_until_kept(page: Page, path: str) -> None:
     wait_until(lambda: page.evaluate(asked, path), what=f"{path} on the phone", seconds=20)
 
 
+def wait_until_looked(page: Page) -> None:
+    """Wait until the phone has noted what this person saw: later changes are told against it."""
+    asked = """async () => {
+        const [{ name }] = await indexedDB.databases();
+        const request = indexedDB.open(name);
+        await new Promise((opened) => { request.onsuccess = opened; });
+        const keys = request.result.transaction("kept").objectStore("kept").getAllKeys();
+        await new Promise((read) => { keys.onsuccess = read; });
+        request.result.close();
+        return keys.result.some((key) => String(key).startsWith("looked "));
+    }"""
+    wait_until(lambda: page.evaluate(asked), what="what was seen on the phone", seconds=20)
+
+
 def is_kept(page: Page, path: str) -> bool:
     """Return whether the phone keeps a page."""
     return bool(page.evaluate("path => caches.match(path).then(Boolean)", path))

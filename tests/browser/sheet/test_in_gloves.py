@@ -14,7 +14,7 @@ from faults.sheet.forms.homes import home_step
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, Controller, User
 from tests import make, make_jobs, make_searches
-from tests.browser.sheet.phone import go_to
+from tests.browser.sheet.phone import go_to, wait_until_looked
 from tests.services_real.chromium import sign_in
 from tests.services_real.needs import wait_until
 
@@ -66,20 +66,31 @@ def page(browser: Browser, site_url: str, tessa: User, job: Job) -> Iterator[Pag
 
 def test_results_are_large_and_what_was_kept_is_said_where_nothing_is_tapped(page: Page) -> None:
     go_to(page, "arrive")
+    expect(page.locator(".tap").first).to_be_visible()
     heights = page.locator(".tap").evaluate_all("all => all.map(x => x.offsetHeight)")
     assert len(heights) > 6
     assert min(heights) >= GLOVE_PX
+    bar, toast = page.locator("#sending"), page.locator("#toast")
+    expect(bar).to_contain_text("Everything is sent")
+    all_sent = bar.bounding_box()
+    page.context.set_offline(True)
     page.get_by_role("button", name="works", exact=True).first.tap()
-    bar, toast = (page.locator(f"#{name}").bounding_box() for name in ("sending", "toast"))
-    assert bar is not None
-    assert toast is not None
-    assert toast["y"] >= bar["y"] - 1
-    assert toast["y"] + toast["height"] <= bar["y"] + bar["height"] + 8
+    expect(toast).to_be_visible()
+    expect(bar.get_by_role("button", name="Send now")).to_have_count(1)
+    # What lies below does not jump under a finger, and nothing of it is covered.
+    unsent, told = bar.bounding_box(), toast.bounding_box()
+    assert all_sent is not None
+    assert unsent is not None
+    assert told is not None
+    assert abs(unsent["height"] - all_sent["height"]) < 1
+    assert told["y"] >= unsent["y"]
+    assert told["y"] + told["height"] < unsent["y"] + unsent["height"] + 1
 
 
 def test_text_of_twice_the_size_and_a_phone_held_across_run_out_nowhere(
     page: Page, job: Job
 ) -> None:
+    wait_until_looked(page)
     Controller.objects.filter(property=job.property).update(name="Old_gatehouse_pump_3")
     page.reload()
     page.locator("#renumbered button").tap()
@@ -151,6 +162,12 @@ def test_a_box_is_found_by_arrow_feet_and_error(page: Page) -> None:
     error = round(hypot(14.216, PHONE_M / 0.3048 * 1.4216))
     expect(row.locator(".told")).to_contain_text(f"give or take {error} ft")
     expect(row.locator(".arrow")).to_have_text("↑")
+    # Something comes in meanwhile, and the sheet is drawn anew: the search for the box goes on.
+    page.context.set_offline(True)
+    page.context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.wait_for_timeout(500)
+    expect(row.locator(".told")).to_contain_text("300 ft to the north")
     row.get_by_role("button", name="Stop").tap()
     expect(row.locator(".told")).to_be_empty()
 

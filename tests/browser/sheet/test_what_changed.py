@@ -11,7 +11,7 @@ from faults.models import Job, SearchReading
 from sites.kernel.engines.roles import Role
 from sites.models import Contact, Station, User
 from tests import make, make_jobs, make_searches
-from tests.browser.sheet.phone import Phone, a_phone, go_to, wait_until_kept
+from tests.browser.sheet.phone import Phone, a_phone, go_to, wait_until_kept, wait_until_looked
 from tests.services_real.needs import wait_until
 
 pytestmark = pytest.mark.service
@@ -53,6 +53,7 @@ def look(phone: Phone, job: Job) -> Page:
     page = phone.switch_on()
     page.goto(phone.url + sheet)
     wait_until_kept(page, sheet)
+    wait_until_looked(page)
     return page
 
 

@@ -31,15 +31,16 @@ export function said(box, coords, words, unit) {
   return { arrow: ARROWS[n], words: fill(words.go, { far: shown(feet), way: words.ways.split("|")[n], error: shown(error) }) };
 }
 
-let watching = null;
+// The box that is looked for, with what was said last: a sheet is drawn anew whenever something goes
+// up or comes in, and the search for a box goes on through that.
+let sought = null;
 
 function stop() {
-  if (watching !== null) navigator.geolocation.clearWatch(watching);
-  watching = null;
+  if (sought) navigator.geolocation.clearWatch(sought.watch);
+  sought = null;
 }
 
 export function drawBoxes(step, sheet) {
-  stop();
   const { words } = step;
   return h("section", { class: "panel" }, h("h3", {}, words.boxes), h("ul", { class: "rows" }, step.boxes.map((box) => boxRow(box, words, sheet.data.job.length))));
 }
@@ -65,8 +66,11 @@ function photos(shown, words) {
 
 function boxRow(box, words, unit) {
   const told = h("p", { class: "told", role: "status" });
-  const button = h("button", { type: "button", class: "tap quiet", click: () => find(box, words, unit, told, button) }, words.find);
+  const button = h("button", { type: "button", class: "tap quiet", click: () => find(box, words, unit, row) });
+  const row = { told, button, words };
   const error = box.error_ft === undefined ? "" : fill(words.error, `${Math.max(1, Math.round(box.error_ft / unit.factor))} ${unit.unit}`);
+  if (sought && sought.name === box.name) sought.row = row;
+  show(row);
   return h("li", {}, h("b", {}, box.name), h("span", { class: "soft" }, box.words),
     box.ties.map((tie) => h("p", {}, tie)),
     photos(box.photos, words),
@@ -74,21 +78,35 @@ function boxRow(box, words, unit) {
     box.at ? [h("div", { class: "taps" }, button), told, error ? h("p", { class: "soft" }, error) : null] : null);
 }
 
-function find(box, words, unit, told, button) {
-  const isOn = button.getAttribute("aria-pressed") === "true";
+function show({ told, button, words }) {
+  const isOn = sought !== null && sought.row.button === button;
+  button.setAttribute("aria-pressed", String(isOn));
+  button.textContent = isOn ? words.stop : words.find;
+  if (isOn) told.replaceChildren(...sought.told);
+  else told.replaceChildren();
+}
+
+function find(box, words, unit, row) {
+  const before = sought && sought.row;
   stop();
-  for (const each of document.querySelectorAll(".rows [aria-pressed=true]")) each.setAttribute("aria-pressed", "false");
-  if (isOn) { button.textContent = words.find; told.textContent = ""; return; }
-  if (!navigator.geolocation) { told.textContent = fill(words.failed, "-"); return; }
-  button.setAttribute("aria-pressed", "true");
-  button.textContent = words.stop;
-  told.textContent = words.waiting;
-  watching = navigator.geolocation.watchPosition(
+  if (before) show(before);
+  if (before && before.button === row.button) return;
+  if (!navigator.geolocation) { row.told.textContent = fill(words.failed, "-"); return; }
+  const mine = sought = { name: box.name, row, told: [words.waiting], watch: 0 };
+  const say = (...told) => {
+    if (sought !== mine) return;
+    mine.told = told;
+    // Another step is open: nobody looks, and the battery lasts.
+    if (!mine.row.told.isConnected) stop();
+    else show(mine.row);
+  };
+  show(row);
+  mine.watch = navigator.geolocation.watchPosition(
     ({ coords }) => {
       const now = said(box, coords, words, unit);
-      told.replaceChildren(h("span", { class: "arrow", "aria-hidden": "true" }, now.arrow), ` ${now.words}`);
+      say(h("span", { class: "arrow", "aria-hidden": "true" }, now.arrow), ` ${now.words}`);
     },
-    (problem) => { told.textContent = fill(words.failed, problem.message); },
+    (problem) => say(fill(words.failed, problem.message)),
     { enableHighAccuracy: true, timeout: 30000, maximumAge: 2000 },
   );
 }
