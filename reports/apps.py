@@ -44,5 +44,9 @@ class ReportsConfig(AppConfig):
         rounds.QUARTER_HOURLY.append(
             rounds.Round("report series", series.make_series, rounds.QUARTER)
         )
+        checking = import_module("reports.issued.services.checking")
+        rounds.QUARTER_HOURLY.append(
+            rounds.Round("reports compared", checking.compare_wide, rounds.QUARTER)
+        )
         kept = import_module("reports.summaries.services.kept_runs")
         rounds.QUARTER_HOURLY.append(rounds.Round("kept answers", kept.make_anew, rounds.QUARTER))

@@ -1,7 +1,7 @@
 """Who sees which reports, and reads of what happened in a period."""
 
 from collections.abc import Collection
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
@@ -95,6 +95,11 @@ def clients_to_report(user: User) -> list[Client]:
     allowed = issuing_clients(user)
     rows = Client.objects.all() if allowed is None else Client.objects.filter(pk__in=allowed)
     return list(rows.order_by("name", "pk"))
+
+
+def compared_at(report: Report) -> datetime | None:
+    """Return when a report was compared with the records last; None where it never was."""
+    return ReportChange.objects.filter(report=report).values_list("compared_at", flat=True).first()
 
 
 def change_of(report: Report) -> ReportChange | None:

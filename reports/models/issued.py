@@ -193,13 +193,17 @@ class ReportFile(models.Model):
 class ReportChange(models.Model):
     """What a report would say otherwise today of its own period: facts were corrected since.
 
-    `changes` is a list of [section, what, as issued, now], in the language of the report.
+    `changes` is a list of [section, what, as issued, now], in the language of the report; empty
+    where nothing differs. `compared_of` = how often the properties of a report on many had been
+    touched when it was compared last.
     """
 
     report = models.OneToOneField(Report, on_delete=models.PROTECT, related_name="change")
-    first_seen_at = models.DateTimeField()
-    seen_at = models.DateTimeField()
-    changes: Any = models.JSONField()
+    first_seen_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+    compared_at = models.DateTimeField()
+    compared_of = models.BigIntegerField(null=True)
+    changes: Any = models.JSONField(default=list)
 
     def __str__(self) -> str:
         return f"{self.report_id}: {len(self.changes)}"

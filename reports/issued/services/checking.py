@@ -3,13 +3,17 @@
 Whatever a report says touches the property's summary of this subject, and what is touched is made
 again: by the task after the verb, each quarter of an hour, or by the page of the report itself.
 To make it means here to put the report together again and to compare. No figures are kept.
+
+A report on a client or on all properties is put together from all of them, which takes seconds
+for a large company: a verb on one of them does not set that off. A round compares it once an hour,
+where anything was touched at all.
 """
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Model, Q
+from django.db.models import Model, QuerySet, Sum
 from django.utils import timezone
 
 from faults.models import (
@@ -27,7 +31,7 @@ from reports.issued.engines.changes import changes
 from reports.issued.services.asking import COMPOSER, Asked
 from reports.issued.services.composing import compose
 from reports.issued.services.drafting import SUBJECT
-from reports.models import Report, ReportChange
+from reports.models import PropertySummary, Report, ReportChange
 from reports.summaries.services.summaries import Figures, Keys, summaries_of, touch
 from sites.documents.engines.document import from_json
 from sites.models import (
@@ -43,43 +47,73 @@ from sites.models import (
 # Older ones are history: nobody corrects what they tell.
 CHECKED_FOR = timedelta(days=400)
 MOST_AT_ONCE = 5
+WIDE_AGAIN_AFTER = timedelta(hours=1)
 
 
 def make(places: Collection[int]) -> Mapping[int, Figures]:
-    """Compare all reports on these properties with the records."""
+    """Compare the reports on one of these properties with the records."""
     at = timezone.now()
-    for report in _on(places, at):
+    for report in _kept_in_view(at).filter(property__in=places):
         check(report, at=at)
     return {place: Figures({}) for place in places}
 
 
-def _on(places: Collection[int], at: datetime) -> Iterable[Report]:
-    clients = Property.objects.filter(pk__in=places).values("client")
-    about = Q(property__in=places) | Q(client__in=clients) | Q(property=None, client=None)
-    rows = Report.objects.filter(about, issued_at__gte=at - CHECKED_FOR)
-    return rows.select_related("property", "client", "fault", "change").order_by("pk")
+def compare_wide(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
+    """Compare the reports on a client or on all, where anything was touched: a round."""
+    compared = 0
+    for report in _kept_in_view(at).filter(property=None):
+        change = ReportChange.objects.filter(report=report).first()
+        if change is not None and at - change.compared_at < WIDE_AGAIN_AFTER:
+            continue
+        go_on()
+        compared += _check_if_touched(report, change, at)
+    return {"compared": compared}
+
+
+def _kept_in_view(at: datetime) -> QuerySet[Report]:
+    rows = Report.objects.filter(issued_at__gte=at - CHECKED_FOR)
+    return rows.select_related("property", "client", "fault").order_by("pk")
+
+
+def _check_if_touched(report: Report, change: ReportChange | None, at: datetime) -> bool:
+    # Noted before the records are read: what is touched meanwhile is met the next time.
+    touched = _touched(Asked.of(report).places())
+    if change is not None and change.compared_of == touched:
+        return False
+    check(report, at=at)
+    ReportChange.objects.filter(report=report).update(compared_of=touched, compared_at=at)
+    return True
+
+
+def _touched(places: Iterable[Property]) -> int:
+    """How often these properties were touched: it only grows, also by a property that is new."""
+    rows = PropertySummary.objects.filter(subject=SUBJECT, property__in=places)
+    return rows.aggregate(Sum("touched"))["touched__sum"] or 0
 
 
 def check(report: Report, *, at: datetime) -> None:
     """Keep what the report would say otherwise today of its own period."""
-    if report.state.get("composer") != COMPOSER:
-        return
-    earlier = from_json(report.document)
-    later = compose(Asked.of(report), at=at, by=report.made_by)
-    found = [[each.heading, each.what, each.before, each.now] for each in changes(earlier, later)]
-    kept = ReportChange.objects.filter(report=report).first()
-    if kept is None and found:
-        ReportChange.objects.create(report=report, first_seen_at=at, seen_at=at, changes=found)
-    elif kept is not None and kept.changes != found:
-        kept.changes, kept.seen_at = found, at
-        kept.save()
+    kept = ReportChange.objects.filter(report=report).first() or ReportChange(report=report)
+    # What an earlier version of our code put together differs by its words alone.
+    if report.state.get("composer") == COMPOSER:
+        later = compose(Asked.of(report), at=at, by=report.made_by)
+        differ = changes(from_json(report.document), later)
+        found = [[each.heading, each.what, each.before, each.now] for each in differ]
+        if kept.changes != found:
+            kept.changes, kept.seen_at = found, at
+            kept.first_seen_at = kept.first_seen_at or at
+    kept.compared_at = at
+    kept.save()
 
 
 def checked_now(report: Report) -> None:
     """Compare a report where anything of its properties was touched since it last was."""
-    places = [place.pk for place in Asked.of(report).places()]
-    if len(places) <= MOST_AT_ONCE:
-        summaries_of(SUBJECT, places)
+    places = Asked.of(report).places()
+    if report.property_id:
+        summaries_of(SUBJECT, [report.property_id])
+    elif len(places) <= MOST_AT_ONCE:
+        change = ReportChange.objects.filter(report=report).first()
+        _check_if_touched(report, change, timezone.now())
 
 
 def _of_station(row: Any) -> Mapping[str, Iterable[object]]:

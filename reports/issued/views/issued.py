@@ -12,7 +12,14 @@ from django.utils.translation import gettext_lazy as _
 from faults.access import handlers_on_any
 from reports.issued.engines.periods import period_before
 from reports.issued.forms import SeriesForm
-from reports.issued.queries import change_of, drafts_for, reports_for, series_for, with_seen
+from reports.issued.queries import (
+    change_of,
+    compared_at,
+    drafts_for,
+    reports_for,
+    series_for,
+    with_seen,
+)
 from reports.issued.services.checking import checked_now
 from reports.issued.services.files import PDF, XLSX, is_whole
 from reports.issued.services.issuing import note_seen
@@ -72,6 +79,7 @@ def issued(request: SignedInRequest, ref: str) -> HttpResponse:
         "document": from_json(one.document),
         "files": one.files.filter(name__in=[PDF, XLSX]).defer("content").order_by("name"),
         "change": change_of(one),
+        "compared_at": compared_at(one),
         "versions": versions.order_by("version", "pk"),
         "photos_at": ("reports:issued_photo", (one.ref,)),
         "may_issue": is_ours,

@@ -26,7 +26,8 @@ def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
     sheet = open_page(cast.owner, "/health/")
     assert "manage.py run_due" in sheet.panel("queue")
     assert sheet.column(0, "rounds") == [
-        *("runs", "waits", "water", "rounds", "summaries", "report series", "kept answers"),
+        *("runs", "waits", "water", "rounds", "summaries", "report series"),
+        *("reports compared", "kept answers"),
         *("follow-ups", "digests", "mail", "tidying", "learning"),
     ]
     assert set(sheet.column(2, "rounds")) == {"never"}
