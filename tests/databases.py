@@ -5,17 +5,19 @@ named by the fingerprint of the migrations, so `pytest one_file` pays for migrat
 """
 
 import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import psycopg
-from django.core.management import call_command
 from django.db import connection, transaction
 from psycopg import sql
 from pytest_django import DjangoDbBlocker
 
 from sites.kernel.services.migrated import fingerprint, migrate_or_copy
 from tests.services_real.postgres import in_database
+from tests.services_real.worker import CHECKOUT
 
 
 def make_test_database() -> None:
@@ -77,14 +79,13 @@ def _migrate_template(
     unfinished = f"{template}_unfinished"
     server.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(sql.Identifier(unfinished)))
     server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(unfinished)))
-    before = connection.settings_dict["NAME"]
-    connection.close()
-    connection.settings_dict["NAME"] = unfinished
-    try:
-        call_command("migrate", verbosity=0, skip_checks=True)
-    finally:
-        connection.close()
-        connection.settings_dict["NAME"] = before
+    # In a process of its own: this one may stand on SQLite.
+    subprocess.run(
+        [sys.executable, "manage.py", "migrate", "--verbosity", "0", "--skip-checks"],
+        cwd=CHECKOUT,
+        env={**os.environ, "DATABASE_URL": in_database(address, unfinished)},
+        check=True,
+    )
     server.execute(
         sql.SQL("ALTER DATABASE {} RENAME TO {}").format(
             sql.Identifier(unfinished), sql.Identifier(template)

@@ -16,6 +16,7 @@ from django.db import connection
 
 from sites.kernel.services.migrated import fingerprint
 from sites.kernel.services.migrated import folder as kept_folder
+from tests.databases import create_from_template
 from tests.services_real.postgres import in_database
 from tests.services_real.worker import CHECKOUT
 
@@ -71,10 +72,8 @@ def urls(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[str, 
     cluster = request.getfixturevalue("postgres_url")
     names = ("backed_up", "restored")
     with closing(psycopg.connect(cluster, autocommit=True)) as server:
-        for name in names:
-            server.execute(f"CREATE DATABASE {name}")
-        here = in_database(cluster, "backed_up")
-        manage(here, tmp_path, "migrate", "--verbosity", "0")
+        here = create_from_template(cluster, "backed_up")
+        server.execute("CREATE DATABASE restored")
         yield here, in_database(cluster, "restored")
         for name in names:
             server.execute(f"DROP DATABASE {name} WITH (FORCE)")

@@ -7,6 +7,7 @@ import sys
 import psycopg
 import pytest
 
+from tests.databases import create_from_template
 from tests.kept_databases import VERSIONS, load_postgresql
 from tests.services_real.postgres import in_database
 from tests.services_real.worker import CHECKOUT
@@ -54,19 +55,16 @@ def _shape(url: str) -> set[tuple[object, ...]]:
 def test_an_older_database_has_todays_shape_afterwards_and_its_stations(
     version: str, postgres_url: str
 ) -> None:
-    urls = []
-    for name in (f"upgrade_{version}", f"fresh_{version}"):
-        with psycopg.connect(postgres_url, autocommit=True) as server:
-            server.execute(f"CREATE DATABASE {name}")
-        urls.append(in_database(postgres_url, name))
-    load_postgresql(version, urls[0])
-    with psycopg.connect(urls[0]) as database:
+    with psycopg.connect(postgres_url, autocommit=True) as server:
+        server.execute(f"CREATE DATABASE upgrade_{version}")
+    url = in_database(postgres_url, f"upgrade_{version}")
+    load_postgresql(version, url)
+    with psycopg.connect(url) as database:
         before = database.execute(STATIONS).fetchone()
-    for url in urls:
-        _migrate(url)
-    with psycopg.connect(urls[0]) as database:
+    _migrate(url)
+    with psycopg.connect(url) as database:
         after = database.execute(STATIONS).fetchone()
     assert before
     assert before[0]
     assert after == before
-    assert _shape(urls[0]) == _shape(urls[1])
+    assert _shape(url) == _shape(create_from_template(postgres_url, f"fresh_{version}"))

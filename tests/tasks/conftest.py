@@ -24,8 +24,7 @@ NAME = "rejoin_tasks"
 def shared_database(postgres_url: str, django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
     """The address of a migrated database that tests and workers share."""
     with django_db_blocker.unblock():
-        with _connected_to(postgres_url):
-            url = create_from_template(postgres_url, NAME)
+        url = create_from_template(postgres_url, NAME)
         with _connected_to(url):
             yield url
 

@@ -29,13 +29,16 @@ def folder() -> Path:
 
 
 def fingerprint() -> str:
-    """Return a hash of every migration, the operations in it, the engine and Django's version."""
+    """Return a hash of every migration, the operations in it and Django's version.
+
+    What is cached under it says itself of which engine it is: a file, or a template database.
+    """
     loader = MigrationLoader(None)
     files = set()
     for migration in loader.disk_migrations.values():
         files.add(inspect.getfile(type(migration)))
         files.update(inspect.getfile(type(operation)) for operation in migration.operations)
-    whole = hashlib.sha256(f"{connection.vendor} {django.get_version()}".encode())
+    whole = hashlib.sha256(django.get_version().encode())
     for path in sorted(files):
         whole.update(f"{Path(path).name}\n".encode() + Path(path).read_bytes())
     return whole.hexdigest()[:16]
