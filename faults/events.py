@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from faults.cases.engines.stages import Stage
-from faults.models import Fault, FaultStation
+from faults.models import Fault, FaultStation, Quote
 from sites.models import User
 
 
@@ -36,6 +36,17 @@ class ClientSaid:
 
 
 @dataclass(frozen=True)
+class QuoteMailed:
+    """A quote goes to a client by mail; `address` is the private one at which it is answered."""
+
+    quote: Quote
+    mail_to: str
+    address: str
+    language: str
+    at: datetime
+
+
+@dataclass(frozen=True)
 class SearchTime:
     """How long the search of a fault takes, in whole minutes: the mean, and what nine of ten
     searches end under."""
@@ -52,7 +63,7 @@ class SearchTimeAsked:
     today: date
 
 
-Event = StageMoved | ClientSaid
+Event = StageMoved | ClientSaid | QuoteMailed
 Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
 _follows: Follows = {}
 _answer: Callable[[SearchTimeAsked], SearchTime | None] | None = None

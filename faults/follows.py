@@ -1,7 +1,8 @@
 """What each event of this app sets off in other rooms, in order: the whole list."""
 
 from faults.due.services.by_hand import note_what_a_client_said
-from faults.events import ClientSaid, Follows, StageMoved
+from faults.due.services.to_clients import mail_a_quote
+from faults.events import ClientSaid, Follows, QuoteMailed, StageMoved
 from faults.locating.services.ending import end_searches_of
 from faults.locating.services.minutes import answer_search_time
 
@@ -10,6 +11,8 @@ FOLLOWS: Follows = {
     StageMoved: (end_searches_of,),
     # A question, or something else that does not run, is due today.
     ClientSaid: (note_what_a_client_said,),
+    # The address of a quote goes out by mail.
+    QuoteMailed: (mail_a_quote,),
 }
 
 # Who tells rooms below the search how long one takes.

@@ -26,6 +26,8 @@ FIRST_WAIT = timedelta(minutes=2)
 LONGEST_WAIT = timedelta(hours=6)
 KEPT_FOR = timedelta(days=90)
 LONGEST_ERROR = 300
+# A mail that holds a private address: what it says is dropped as soon as it is sent.
+PRIVATE_KEY = "private:"
 
 
 class UnableToSendAgain(UnableToAct):
@@ -96,8 +98,9 @@ def send_one(*, mail_id: int, at: datetime) -> bool | None:
     except Exception as error:
         _failed(mail, error)
         return False
+    text = "" if mail.key.startswith(PRIVATE_KEY) else mail.text
     OutgoingMail.objects.filter(pk=mail.pk).update(
-        sent_at=timezone.now(), claimed_until=None, last_error=""
+        sent_at=timezone.now(), claimed_until=None, last_error="", text=text
     )
     return True
 

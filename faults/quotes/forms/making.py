@@ -49,6 +49,12 @@ class _QuoteForm(GroupedForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
+    shows_plan = forms.BooleanField(
+        label=_("The client sees the plan of this wire"),
+        required=False,
+        help_text=_("Its way and the break alone, without names or anything else of the property."),
+    )
+
     def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         words = dict(OPTION_CHOICES)
@@ -89,7 +95,7 @@ class SearchQuoteForm(_QuoteForm):
     def grouping(self) -> list[Group]:
         """What is said, and what it takes."""
         return [
-            ("", ["found", "options", "valid_until"]),
+            ("", ["found", "shows_plan", "options", "valid_until"]),
             (_("What it takes"), [*self.hours, "trips"]),
         ]
 
@@ -147,7 +153,7 @@ class DigQuoteForm(_QuoteForm):
         """What is said, the hole, the hours, the materials."""
         used = [f"{what}_{n}" for n in range(len(self.materials)) for what in ("mend", "wire")]
         return [
-            ("", ["found", "photos", "options", "valid_until"]),
+            ("", ["found", "photos", "shows_plan", "options", "valid_until"]),
             (_("The hole"), ["length_ft", "width_in", "depth_in", "ground"]),
             (_("What it takes"), [*self.hours, "trips"]),
             (_("Materials"), used),

@@ -19,6 +19,7 @@ from faults.cases.services.asking import (
 )
 from faults.cases.services.before_mend import keep_yes
 from faults.cases.services.moves import move_stations
+from faults.cases.services.photos import UnableToAddFaultPhoto, add_fault_photo
 from faults.cases.services.told import Consent
 from faults.events import ClientSaid, announce
 from faults.models import (
@@ -41,11 +42,13 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import verb
 from sites.models import User, today_at
+from sites.register.services.photos import PreparedPhoto
 
 # Questions that one quote takes before somebody has to call.
 MOST_QUESTIONS = 10
 HUNDREDTH = Decimal("0.01")
 LONGEST_NOTE = 300
+LONGEST_CAPTION = 200
 
 
 @dataclass(frozen=True)
@@ -59,13 +62,15 @@ class Said:
     up_to_amount: Decimal | None = None
     words: str = ""
     also_down: str = ""
+    # Of what does not run either.
+    photo: PreparedPhoto | None = None
 
 
 @verb(
     name="answer a quote",
     action=Action.ASK_CLIENT,
     guard="it can be answered, and was not; a yes names one of its options; limits above 0; who "
-    "said so; a question says something",
+    "said so; a question says something; a photo comes with words",
     undo="open a quote for another answer",
 )
 def answer_quote(
@@ -107,6 +112,8 @@ def answer_quote(
         with _as_read_by(by):
             kept.asked = _answer_the_question(kept, by, today)
     kept.save()
+    with _as_read_by(by):
+        _keep_photo(kept, said, by, at)
     if said.kind == AnswerKind.YES and option is not None and _starts_work(option):
         _let_work_begin(kept, option, by, at, today)
     with _as_read_by(by):
@@ -161,12 +168,38 @@ def _refuse(quote: Quote, said: Said) -> None:
         limit = getattr(said, name)
         if limit is not None and limit <= 0:
             raise UnableToQuote(_("A limit is above 0. Leave it empty for none."), field=name)
+    if said.photo is not None and not said.also_down.strip():
+        raise UnableToQuote(
+            _("What does the photo show? Say what does not run."), field="also_down"
+        )
     if said.kind != AnswerKind.QUESTION:
         return
     if not said.words.strip():
         raise UnableToQuote(_("What is the question?"), field="words")
     if quote.answers.filter(kind=AnswerKind.QUESTION).count() >= MOST_QUESTIONS:
         raise UnableToQuote(_("Many questions were asked already. Please call us."))
+
+
+def _keep_photo(kept: QuoteAnswer, said: Said, by: User, at: datetime) -> None:
+    """Lay it with the fault's photos, under the client's words: only the office sees them."""
+    if said.photo is None:
+        return
+    caption = _("%(name)s: this does not run either: %(words)s") % {
+        "name": kept.name,
+        "words": kept.also_down,
+    }
+    try:
+        add_fault_photo(
+            fault=kept.quote.fault,
+            photo=said.photo,
+            by=by,
+            at=at,
+            caption=caption[:LONGEST_CAPTION],
+        )
+    except UnableToAddFaultPhoto:
+        raise UnableToQuote(
+            _("We cannot take another photo here. Send your answer without it."), field="photo"
+        ) from None
 
 
 def _answer_the_question(kept: QuoteAnswer, by: User, today: date) -> Asked:

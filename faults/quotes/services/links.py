@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.cases.services.asking import Question, ask_client, open_question
+from faults.events import QuoteMailed, announce
 from faults.models import Quote, QuoteLink
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
 from faults.quotes.services.told import UnableToQuote
@@ -26,10 +27,21 @@ SECRET_BYTES = 24
     guard="it can be answered; to whom",
     undo="revoke the link of a quote",
 )
-def send_quote(*, quote: Quote, sent_to: str, by: User, at: datetime) -> str:
+def send_quote(
+    *,
+    quote: Quote,
+    sent_to: str,
+    by: User,
+    at: datetime,
+    mail_to: str = "",
+    language: str = "en",
+) -> str:
     """Make a private address in place of the one before, and return it, this one time.
 
     The client counts as asked: from now on the fault waits on the answer.
+
+    Args:
+        mail_to: where a mail with the address goes, in this language; empty = the office brings it.
     """
     today = today_at(quote.fault.property, at)
     state = standing_of(quote, today=today)
@@ -56,7 +68,10 @@ def send_quote(*, quote: Quote, sent_to: str, by: User, at: datetime) -> str:
             "purpose": quote.get_purpose_display(),
         }
         ask_client(fault=quote.fault, question=Question(today, who, what), by=by, today=today)
-    return settings.SITE_URL + reverse("faults:quote_answer", args=[secret])
+    address = settings.SITE_URL + reverse("faults:quote_answer", args=[secret])
+    if mail_to:
+        announce(QuoteMailed(quote, mail_to, address, language, at))
+    return address
 
 
 @verb(

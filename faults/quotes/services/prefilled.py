@@ -26,6 +26,7 @@ def prefilled(fault: Fault, purpose: str, *, at: datetime) -> dict[str, Any]:
     today = today_at(fault.property, at)
     last = Quote.objects.filter(fault=fault, purpose=purpose).order_by("-version").first()
     start: dict[str, Any] = {"valid_until": today + VALID, "trips": 1, "travel_h": "0"}
+    start["shows_plan"] = True
     if last is not None:
         start |= last.facts
     if purpose == QuotePurpose.SEARCH:

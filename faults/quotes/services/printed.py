@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from faults.models import FaultPhoto, Quote
 from faults.quotes.queries import photos_shown
 from faults.quotes.services.shown import Shown, ShownOption, depth_words
+from faults.quotes.services.way import way_of
 from faults.templatetags.jobs import money_in, unit_price
 from sites.documents.engines import figures
 from sites.documents.engines.document import (
@@ -47,7 +48,8 @@ def quote_document(quote: Quote, read: Shown, photos: Sequence[FaultPhoto]) -> D
     known = [Paragraph(quote.found)] if quote.found else []
     if words := depth_words(quote):
         known.append(Paragraph(_("Depth: %(deep)s.") % {"deep": words}))
-    found: list[Block] = [*known, *_photos(photos)]
+    way = way_of(quote)
+    found: list[Block] = [*known, *([way] if way else []), *_photos(photos)]
     sections = [Section("found", _("What we know"), found)] if found else []
     if read.cautions:
         cautions = [Paragraph(words, "caution") for words in read.cautions]

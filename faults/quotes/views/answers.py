@@ -24,6 +24,7 @@ from faults.quotes.services.answering import answer_quote
 from faults.quotes.services.links import link_by
 from faults.quotes.services.printed import quote_pdf
 from faults.quotes.services.shown import Shown, depth_words, shown
+from faults.quotes.services.way import way_of
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
 from sites.kernel.views.pdf import pdf_response
@@ -79,14 +80,13 @@ def _quote_answer(request: HttpRequest, secret: str) -> HttpResponse:
         quote = link.quote
         read = shown(quote, today=today_at(quote.fault.property))
         is_sent = request.method == "POST"
-        form = AnswerForm(request.POST if is_sent else None, quote=quote, options=read.options)
+        sent = (request.POST, request.FILES) if is_sent else (None, None)
+        form = AnswerForm(*sent, quote=quote, options=read.options)
         if is_sent and form.is_valid():
             try:
                 _answer(request, link, form)
             except UnableToAct as refusal:
-                form.add_error(
-                    refusal.field if refusal.field in form.fields else None, str(refusal)
-                )
+                form.refuse(refusal)
             else:
                 return HttpResponseRedirect(request.get_full_path())
         return _page(request, link, read, form)
@@ -115,6 +115,7 @@ def _page(request: HttpRequest, link: QuoteLink, read: Shown, form: AnswerForm) 
         "decision": answer_words(decision) if decision else "",
         "questions": questions,
         "photos": photos_shown(quote),
+        "way": way_of(quote),
         "secret": request.resolver_match.kwargs["secret"] if request.resolver_match else "",
         "language": translation.get_language(),
         "depth_words": depth_words(quote),

@@ -28,6 +28,7 @@ from faults.quotes.services.making import make_quote, withdraw_quote
 from faults.quotes.services.prefilled import prefilled
 from faults.quotes.services.printed import quote_pdf
 from faults.quotes.services.shown import Shown, shown
+from faults.quotes.services.way import way_of
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
@@ -51,6 +52,7 @@ def quote(request: SignedInRequest, ref: str) -> HttpResponse:
         "link": link_in_force(one),
         "answers": [(each, answer_words(each)) for each in answers_of(one)],
         "photos": photos_shown(one),
+        "way": way_of(one),
     }
     return render(request, "faults/quotes/quote.html", context)
 
@@ -225,17 +227,24 @@ def quote_send(request: SignedInRequest, ref: str) -> HttpResponse:
     rows = quotes_for(request.user, Action.ASK_CLIENT).select_related("fault__property")
     one = find(rows, ref=ref)
     approvers = approvers_of(one.fault.property)
-    start = {"sent_to": approvers[0].name if approvers else ""}
+    start = {"language": request.user.language}
+    if approvers:
+        first = approvers[0]
+        start = {
+            "sent_to": first.name,
+            "mail_to": first.email,
+            "language": first.language or request.user.language,
+        }
     form = SendForm(request.POST if request.method == "POST" else None, initial=start)
     context: dict[str, Any] = {"quote": one, "form": form, "crumbs": crumbs_of(one.fault)}
     if request.method == "POST" and form.is_valid():
         try:
-            sent_to = form.cleaned_data["sent_to"]
-            address = send_quote(quote=one, sent_to=sent_to, by=request.user, at=timezone.now())
+            address = send_quote(quote=one, by=request.user, at=timezone.now(), **form.cleaned_data)
         except UnableToAct as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
         else:
-            response = render(request, "faults/quotes/sent.html", {**context, "address": address})
+            context |= {"address": address, "mail_to": form.cleaned_data["mail_to"]}
+            response = render(request, "faults/quotes/sent.html", context)
             response.headers["Cache-Control"] = "no-store"
             return response
     status = 422 if form.errors else 200
