@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from faults.locating.engines.line import Joint
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
-from faults.locating.services.words import outside_words
+from faults.locating.services.words import checks_of, outside_words
 from faults.models import KindOfTest, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 
@@ -209,7 +209,7 @@ def _bypass(form: SaidForm) -> None:
 
 
 def _check(form: SaidForm) -> None:
-    form.fields["check"] = taps(_("Looked at"), CHECKS)
+    form.fields["check"] = taps(_("Looked at"), checks_of(form.ground.others.master, CHECKS))
     form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
 
 
@@ -235,7 +235,9 @@ def _looked(form: SaidForm) -> None:
 
 def _replaced(form: SaidForm) -> None:
     parts = [(word, outside_words(cause)) for word, cause in CAUSES.items()]
-    form.fields["check"] = taps(_("Replaced or mended"), parts)
+    form.fields["check"] = taps(
+        _("Replaced or mended"), checks_of(form.ground.others.master, parts)
+    )
 
 
 _BUILD = {

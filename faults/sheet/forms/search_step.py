@@ -13,7 +13,12 @@ from faults.locating.services.said import said_words
 from faults.locating.services.states import readings_of, state_of
 from faults.models import Fault, FaultStation, SearchTool
 from faults.sheet.forms.fields import Plain, field, form, options, step
-from faults.sheet.forms.search_words import actions_plain, outside_plain, search_words
+from faults.sheet.forms.search_words import (
+    actions_by_master,
+    actions_plain,
+    outside_plain,
+    search_words,
+)
 
 # A fault of a whole bundle is searched on few of its wires.
 MOST_SEARCHED = 8
@@ -61,4 +66,5 @@ def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
     plain = search_payload(fault, row.station, search, state, tests)
     # What else the likelihood rests on: other stations, readings, mends, earlier searches.
     counted = [neighbours_words(state), *(one.words for one in state.known if one.row is None)]
-    return {**known, "plain": plain, "names": names, "said": said, "counted": counted}
+    told = {"plain": plain, "names": names, "said": said, "counted": counted}
+    return {**known, **told, "actions": actions_by_master(state.ground.others.master)}

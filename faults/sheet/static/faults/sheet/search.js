@@ -20,7 +20,9 @@ export function drawSearch(step, sheet) {
   if (!one) return step.searches.map((each) => h("p", { class: "problem" }, `${each.name}: ${each.none}`));
   load(() => sheet.draw({ gently: true }));
   const now = current(one, step, sheet);
-  const at = { step, sheet, draft, one, now, words: step.words };
+  // What a station without a master valve is asked differs from what one with it is.
+  const actions = { ...step.actions, ...one.actions };
+  const at = { step: { ...step, actions }, sheet, draft, one, now, words: step.words };
   if (!now.key) return [whichOne(open, at), begin(at)];
   const stand = standOf(at);
   const plan = planFor(now.plain, stand);
