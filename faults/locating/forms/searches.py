@@ -71,6 +71,8 @@ class SaidForm(forms.Form):
         for name in ("heard", "flows", "works", "is_right"):
             if name in data:
                 said[name] = data[name] == "yes"
+        if data.get("fed_at"):
+            said["fed_at"] = int(data["fed_at"])
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
         for name, flag in (("stays", "stays"), ("farthest", "is_farthest")):
@@ -155,6 +157,9 @@ def _walked(form: SaidForm) -> None:
     form.fields["to_point"] = taps(_("To"), points)
     if form.kind is KindOfTest.TONE_WALKED:
         form.fields["conductor"] = taps(_("Tone on"), CONDUCTORS, initial="hot")
+        # A later walk from where the transmitter stands takes no new set-up.
+        fed = [*points, ("", _("not said"))]
+        form.fields["fed_at"] = taps(_("Fed at"), fed, required=False, initial="")
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:

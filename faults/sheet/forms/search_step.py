@@ -10,6 +10,7 @@ from faults.locating.services.lead_words import neighbours_words
 from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
 from faults.locating.services.said import said_words
+from faults.locating.services.standing import last_stand, stand_plain
 from faults.locating.services.states import readings_of, state_of
 from faults.models import Fault, FaultStation, SearchTool
 from faults.sheet.forms.fields import Plain, field, form, options, step
@@ -66,5 +67,11 @@ def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
     plain = search_payload(fault, row.station, search, state, tests)
     # What else the likelihood rests on: other stations, readings, mends, earlier searches.
     counted = [neighbours_words(state), *(one.words for one in state.known if one.row is None)]
+    stand = stand_plain(last_stand(state), state)
     told = {"plain": plain, "names": names, "said": said, "counted": counted}
-    return {**known, **told, "actions": actions_by_master(state.ground.others.master)}
+    return {
+        **known,
+        **told,
+        "actions": actions_by_master(state.ground.others.master),
+        "stand": stand,
+    }
