@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from faults.locating.engines.line import Joint
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
-from faults.locating.services.words import outside_words
+from faults.locating.services.words import checks_of, outside_words
 from faults.models import KindOfTest, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 
@@ -71,6 +71,8 @@ class SaidForm(forms.Form):
         for name in ("heard", "flows", "works", "is_right"):
             if name in data:
                 said[name] = data[name] == "yes"
+        if data.get("fed_at"):
+            said["fed_at"] = int(data["fed_at"])
         if data.get("runs"):
             said["runs"] = data["runs"] == "yes"
         for name, flag in (("stays", "stays"), ("farthest", "is_farthest")):
@@ -155,6 +157,9 @@ def _walked(form: SaidForm) -> None:
     form.fields["to_point"] = taps(_("To"), points)
     if form.kind is KindOfTest.TONE_WALKED:
         form.fields["conductor"] = taps(_("Tone on"), CONDUCTORS, initial="hot")
+        # A later walk from where the transmitter stands takes no new set-up.
+        fed = [*points, ("", _("not said"))]
+        form.fields["fed_at"] = taps(_("Fed at"), fed, required=False, initial="")
 
 
 def _number(label: Any, **more: Any) -> forms.FloatField:
@@ -209,7 +214,7 @@ def _bypass(form: SaidForm) -> None:
 
 
 def _check(form: SaidForm) -> None:
-    form.fields["check"] = taps(_("Looked at"), CHECKS)
+    form.fields["check"] = taps(_("Looked at"), checks_of(form.ground.others.master, CHECKS))
     form.fields["is_right"] = _yes_no(_("It is"), _("in order"), _("wrong"))
 
 
@@ -235,7 +240,9 @@ def _looked(form: SaidForm) -> None:
 
 def _replaced(form: SaidForm) -> None:
     parts = [(word, outside_words(cause)) for word, cause in CAUSES.items()]
-    form.fields["check"] = taps(_("Replaced or mended"), parts)
+    form.fields["check"] = taps(
+        _("Replaced or mended"), checks_of(form.ground.others.master, parts)
+    )
 
 
 _BUILD = {

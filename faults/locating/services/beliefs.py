@@ -17,6 +17,7 @@ from faults.locating.engines.symptoms import Symptom as SymptomOfLine
 from faults.locating.engines.symptoms import for_symptom
 from faults.locating.services.known import Known
 from faults.locating.services.line import SearchGround
+from faults.locating.services.neighbours import Master
 from faults.locating.services.numbers import Assumed
 from faults.models import Fault, Search, SearchReading, SearchTool, Symptom
 
@@ -121,7 +122,7 @@ def believed(
     ids = Ids(ground.points, ground.legs)
     symptom = SYMPTOMS[Symptom(fault.symptom)]
     tests = assumed.tests
-    if not ground.others.has_master:
+    if ground.others.master is Master.NONE:
         tests = replace(tests, p_master=0.0)
     adapted = for_symptom(tests, symptom, soil_is_dry=is_dry)
     lost: list[SearchReading] = []

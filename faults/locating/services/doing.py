@@ -16,6 +16,7 @@ from faults.locating.engines.plain_values import UnusablePlain
 from faults.locating.services.beliefs import Believed, reading_of
 from faults.locating.services.ending import end_search
 from faults.locating.services.reading_words import why_unusable
+from faults.locating.services.standing import with_tone
 from faults.locating.services.states import state_of
 from faults.models import (
     Break,
@@ -144,7 +145,7 @@ def record_search_reading(
     try:
         reading = reading_of(said, state.ground, soil_is_dry=search.soil_is_dry)
         refuse_off_the_wire(reading, state.ground.line, state.assumed)
-        shown = _shown(state, reading, stand or Stand())
+        shown = _shown(state, reading, with_tone(stand or Stand(), state))
     except (UnusablePlain, UnusableLine, UnusableReading) as problem:
         raise UnableToSearch(why_unusable(problem, search.fault.property)) from problem
     point = said.get("point")

@@ -7,23 +7,39 @@ nobody tried says nothing.
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum, auto
 
 from django.db.models import Exists, OuterRef, Subquery
 
 from faults.cases.engines.stages import Stage
 from faults.locating.engines.belief import Neighbour
 from faults.models import Fault, FaultStation, WalkNote, WalkResult
-from sites.models import Feed, Station, Termination, WireKind
+from sites.models import Feed, Station, StationKind, Termination, WireKind
 
 # Stages at which a station of a fault still stands still for want of its wire.
 STILL_DEAD = frozenset({Stage.REPORTED, Stage.SCHEDULED, Stage.FOUND, Stage.AGREED})
+
+
+# What other stations may depend on for their water.
+MASTERS = frozenset({StationKind.MASTER_VALVE, StationKind.PUMP_START})
+
+
+class Master(Enum):
+    """Whether a station gets its water by a master valve or pump, as far as the register says.
+
+    Not known: its controller has one, and nobody said whether this station depends on it.
+    """
+
+    NONE = auto()
+    NOT_KNOWN = auto()
+    ITS_OWN = auto()
 
 
 @dataclass(frozen=True)
 class Others:
     """The other stations as the engine reads them, and how many run, do not, and were not tried.
 
-    `has_master`: our own depends on a master valve or pump.
+    `master`: whether our own depends on a master valve or pump.
     """
 
     told: tuple[Neighbour, ...] = ()
@@ -31,7 +47,7 @@ class Others:
     dead: int = 0
     untried: int = 0
     elsewhere: int = 0
-    has_master: bool = False
+    master: Master = Master.NONE
 
 
 def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others:
@@ -39,7 +55,7 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
 
     One whose wire runs on another common than ours says nothing of our common.
     """
-    seen, masters = _seen(station, fault)
+    seen, masters, master = _seen(station, fault)
     untried = sum(works is None for works in seen.values())
     told_of = {pk: works for pk, works in sorted(seen.items()) if works is not None}
     ways = _ways([*told_of, station.pk])
@@ -58,7 +74,8 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
             beside = frozenset(place[leg] for leg in way if leg in place)
         is_on_ours = commons is None or (ours is not None and commons.get(pk) == ours)
         common = beside if is_on_ours else frozenset()
-        is_on_master = masters[pk] == station.depends_on_id
+        # Where nobody said on which ours depends, nobody knows who shares it.
+        is_on_master = master is not Master.NOT_KNOWN and masters[pk] == station.depends_on_id
         told.append(Neighbour(works, beside, common, is_on_ours, is_on_master))
     running = sum(told_of.values())
     return Others(
@@ -67,12 +84,14 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
         len(told_of) - running,
         untried,
         sum(not each.is_on_ours for each in told),
-        station.depends_on_id is not None,
+        master,
     )
 
 
-def _seen(station: Station, fault: Fault) -> tuple[dict[int, bool | None], dict[int, int | None]]:
-    """Return of each other station whether it runs, and the master valve that it depends on.
+def _seen(
+    station: Station, fault: Fault
+) -> tuple[dict[int, bool | None], dict[int, int | None], Master]:
+    """Return of each other station whether it runs, its master valve, and whether ours has one.
 
     None where nobody tried it since the report. One of the same fault is dead until it is proven;
     of any other the last check-up tells. Our own master valve is not beside us but before us: what
@@ -87,14 +106,19 @@ def _seen(station: Station, fault: Fault) -> tuple[dict[int, bool | None], dict[
         .filter(controller=station.controller_id)
         .exclude(pk__in=[station.pk, station.depends_on_id or 0])
         .annotate(is_dead=Exists(dead), last_seen=Subquery(last))
-        .values_list("pk", "is_dead", "last_seen", "depends_on")
+        .values_list("pk", "is_dead", "last_seen", "depends_on", "kind")
     )
     seen: dict[int, bool | None] = {}
     masters: dict[int, int | None] = {}
-    for pk, is_dead, said, master in rows:
+    has_some = False
+    for pk, is_dead, said, master, kind in rows:
+        has_some |= kind in MASTERS
         seen[pk] = False if is_dead else (None if said is None else said == WalkResult.WORKS)
         masters[pk] = master
-    return seen, masters
+    if station.depends_on_id is not None:
+        return seen, masters, Master.ITS_OWN
+    is_asked = has_some and station.kind not in MASTERS
+    return seen, masters, Master.NOT_KNOWN if is_asked else Master.NONE
 
 
 def _ways(stations: Collection[int]) -> dict[int, set[int]]:

@@ -40,7 +40,8 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             words = _("Tone walked from %(a)s to %(b)s, nothing found")
             if said.get("conductor") == "common":
                 words = _("Tone on the common walked from %(a)s to %(b)s, nothing found")
-            return words % {"a": name("point"), "b": name("to_point")}
+            told = words % {"a": name("point"), "b": name("to_point")}
+            return told + (_("; fed at %s") % name("fed_at") if said.get("fed_at") else "")
         case "gradient walked":
             words = _("Probes walked from %(a)s to %(b)s, nothing found")
             return words % {"a": name("point"), "b": name("to_point")}

@@ -155,11 +155,12 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "volts", {"point": points[box]}
         case actions.MeasureInsulation(box):
             return "insulation", {"point": points[box]}
-        case actions.WalkTone(start, end, conductor, _fed):
+        case actions.WalkTone(start, end, conductor, fed):
             return "tone-walked", {
                 "point": points[start],
                 "to_point": points[end],
                 "conductor": "common" if conductor.value == "common" else "hot",
+                "fed_at": points[fed],
             }
         case actions.WalkGradient(start, end):
             return "gradient-walked", {"point": points[start], "to_point": points[end]}

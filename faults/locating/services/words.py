@@ -1,7 +1,8 @@
 """A search in words: what to do next, what is likely, what a test did."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from django.utils.translation import gettext as _
 
@@ -10,6 +11,9 @@ from faults.locating.engines.belief import Belief, Conductor, Outside
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
 from faults.locating.services.line import SearchGround
+from faults.locating.services.neighbours import Master
+
+T = TypeVar("T")
 
 # Likelier than this is worth a line of its own.
 LEAST_SHOWN = 0.02
@@ -47,12 +51,30 @@ def conductor_words(conductor: Conductor) -> str:
     }[conductor]
 
 
-def at_controller_words() -> str:
-    """Return what to look at there, as an instruction."""
+def at_controller_words(master: Master) -> str:
+    """Return what to look at there, as an instruction: the master valve only where one may be."""
+    if master is Master.NONE:
+        return _(
+            "At the controller: volts at the terminal, the wire's end and splice, and another "
+            "station on this common"
+        )
+    if master is Master.NOT_KNOWN:
+        return _(
+            "At the controller: volts at the terminal, the wire's end and splice, another station "
+            "on this common, and the master valve or pump if this station depends on it (the "
+            "register does not say)"
+        )
     return _(
         "At the controller: volts at the terminal, the wire's end and splice, another station on "
-        "this common, and the master valve or pump where there is one"
+        "this common, and the master valve or pump"
     )
+
+
+def checks_of(master: Master, checks: Iterable[tuple[str, T]]) -> list[tuple[str, T]]:
+    """Return the checks, or parts, that the station can have: each by its word in plain values."""
+    return [
+        (word, label) for word, label in checks if word != "master" or master is not Master.NONE
+    ]
 
 
 def at_valve_words() -> str:
@@ -104,7 +126,7 @@ def action_words(action: Any, ground: SearchGround) -> str:
                 else _("Measure the distance to the fault from the controller")
             )
         case actions.CheckController():
-            return at_controller_words()
+            return at_controller_words(ground.others.master)
         case actions.CheckValve():
             return at_valve_words()
         case actions.MoveToSpare():

@@ -26,6 +26,7 @@ from faults.locating.services.lead_words import (
 from faults.locating.services.line import NoLine
 from faults.locating.services.promises import promises_kept
 from faults.locating.services.shown import first_and_others, next_lines, tried_lines
+from faults.locating.services.standing import last_stand, with_tone
 from faults.locating.services.states import readings_of, state_of
 from faults.locating.services.words import place_lines, share_words
 from faults.locating.tables import SearchTable
@@ -104,16 +105,10 @@ def _shown(request: SignedInRequest, fault: Fault, station: Station) -> dict[str
 def _stand(request: SignedInRequest, state: Believed) -> Stand:
     """Where the technician says to stand, or was last, or else the controller."""
     try:
-        return stand_from({"at": int(request.GET.get("at", ""))}, state.ids)
+        chosen = stand_from({"at": int(request.GET.get("at", ""))}, state.ids)
     except (ValueError, UnusablePlain):
-        pass
-    last = state.rows[-1].said if state.rows else {}
-    at = last.get("to_point", last.get("point"))
-    is_open = last.get("kind") in ("box", "insulation")
-    try:
-        return stand_from({"at": at, **({"open_box": at} if is_open else {})}, state.ids)
-    except UnusablePlain:
-        return Stand()
+        return last_stand(state)
+    return with_tone(chosen, state)
 
 
 @page_for(Action.SEE_WORK)

@@ -10,10 +10,16 @@ from faults.locating.services.lead_words import neighbours_words
 from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
 from faults.locating.services.said import said_words
+from faults.locating.services.standing import last_stand, stand_plain
 from faults.locating.services.states import readings_of, state_of
 from faults.models import Fault, FaultStation, SearchTool
 from faults.sheet.forms.fields import Plain, field, form, options, step
-from faults.sheet.forms.search_words import actions_plain, outside_plain, search_words
+from faults.sheet.forms.search_words import (
+    actions_by_master,
+    actions_plain,
+    outside_plain,
+    search_words,
+)
 
 # A fault of a whole bundle is searched on few of its wires.
 MOST_SEARCHED = 8
@@ -61,4 +67,11 @@ def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
     plain = search_payload(fault, row.station, search, state, tests)
     # What else the likelihood rests on: other stations, readings, mends, earlier searches.
     counted = [neighbours_words(state), *(one.words for one in state.known if one.row is None)]
-    return {**known, "plain": plain, "names": names, "said": said, "counted": counted}
+    stand = stand_plain(last_stand(state), state)
+    told = {"plain": plain, "names": names, "said": said, "counted": counted}
+    return {
+        **known,
+        **told,
+        "actions": actions_by_master(state.ground.others.master),
+        "stand": stand,
+    }

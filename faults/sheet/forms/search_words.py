@@ -5,6 +5,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from faults.locating.engines.belief import Outside
+from faults.locating.services.neighbours import Master
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
 from faults.locating.services.words import at_controller_words, at_valve_words, outside_words
 from faults.sheet.forms.fields import Plain, number
@@ -70,15 +71,6 @@ def actions_plain() -> dict[str, Plain]:
             _yes_no("bypass", "works", _("it runs"), _("it does not run")),
         ),
         "read distance": _act(_("Measure the distance to the fault"), [], number="distance"),
-        "check controller": _act(
-            at_controller_words(),
-            [
-                *_check("output", _("volts are right"), _("no volts")),
-                *_check("common", _("another one runs"), _("others do not run")),
-                *_check("controller splice", _("its end is sound"), _("its end is bad")),
-                *_check("master", _("master works"), _("master is dead")),
-            ],
-        ),
         "check valve": _act(
             at_valve_words(),
             [
@@ -100,18 +92,32 @@ def actions_plain() -> dict[str, Plain]:
                 (_("passes uncut"), _seen("passes uncut", None)),
             ],
         ),
+        **actions_by_master(Master.NONE),
+    }
+
+
+def actions_by_master(master: Master) -> dict[str, Plain]:
+    """Return the actions that differ by whether the station has a master valve or pump."""
+    at_controller = [
+        *_check("output", _("volts are right"), _("no volts")),
+        *_check("common", _("another one runs"), _("others do not run")),
+        *_check("controller splice", _("its end is sound"), _("its end is bad")),
+    ]
+    replaced = [
+        (_("coil replaced, still dead"), _replaced("coil")),
+        (_("output replaced, still dead"), _replaced("output")),
+        (_("common at the controller mended, still dead"), _replaced("common")),
+        (_("valve mended, still dead"), _replaced("water")),
+        (_("splices at the valve made again, still dead"), _replaced("valve splice")),
+        (_("end at the controller mended, still dead"), _replaced("controller splice")),
+    ]
+    if master is not Master.NONE:
+        at_controller += _check("master", _("master works"), _("master is dead"))
+        replaced.append((_("master mended, still dead"), _replaced("master")))
+    return {
+        "check controller": _act(at_controller_words(master), at_controller),
         "replace": _act(
-            _("Replace a part and try the station again"),
-            [
-                (_("coil replaced, still dead"), _replaced("coil")),
-                (_("output replaced, still dead"), _replaced("output")),
-                (_("common at the controller mended, still dead"), _replaced("common")),
-                (_("valve mended, still dead"), _replaced("water")),
-                (_("splices at the valve made again, still dead"), _replaced("valve splice")),
-                (_("end at the controller mended, still dead"), _replaced("controller splice")),
-                (_("master mended, still dead"), _replaced("master")),
-                (_("it runs"), {}),
-            ],
+            _("Replace a part and try the station again"), [*replaced, (_("it runs"), {})]
         ),
     }
 

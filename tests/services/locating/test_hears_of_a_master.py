@@ -1,11 +1,15 @@
 """A master valve or pump that is dead explains that no station behind it runs."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
 from faults.locating.engines.belief import Outside
-from faults.models import WalkNote
+from faults.locating.forms.searches import SaidForm
+from faults.locating.services.neighbours import Master
+from faults.models import KindOfTest, WalkNote
+from faults.sheet.forms.search_step import search_step
 from sites.models import Station, StationKind
 from tests import make, make_searches
 from tests.make_searches import Way
@@ -51,3 +55,50 @@ def test_what_was_seen_of_the_master_valve_explains_that_none_runs(
     assert known.said["is_right"] is (result == "works")
     # It is before our station, not beside it: it counts once.
     assert state(way).ground.others.dead == 3
+
+
+def asked(way: Way) -> dict[str, list[str]]:
+    """Return what phone and page ask about: the parts of both lists, by list."""
+    (search,) = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)["searches"]
+    phone = {
+        name: [said["check"] for _label, said in action["results"] if "check" in said]
+        for name, action in search["actions"].items()
+    }
+    for kind in (KindOfTest.CHECK, KindOfTest.MENDED):
+        form = SaidForm(kind=kind, ground=state(way).ground, units="us")
+        parts: Any = form.fields["check"]
+        phone[kind.value] = [word for word, _label in parts.choices]
+    return {**phone, "words": [search["actions"]["check controller"]["words"]]}
+
+
+def test_only_a_station_that_may_have_a_master_valve_is_asked_about_it() -> None:
+    way = make_searches.way(200, 300)
+    alone = asked(way)
+    assert not any("master" in parts for parts in alone.values())
+    assert "master" not in alone["words"][0]
+    assert "volts at the terminal" in alone["words"][0]
+    behind_a_master(way)
+    own = asked(way)
+    assert all("master" in own[name] for name in own if name != "words")
+    assert own["words"][0].endswith("and the master valve or pump")
+
+
+def test_where_nobody_said_whether_it_depends_on_the_master_valve_the_words_say_so() -> None:
+    way = make_searches.way(200, 300)
+    neighbours = [beside(way, "does not", is_apart=True) for _ in range(2)]
+    behind_a_master(way, *neighbours)
+    way.station.depends_on = None
+    way.station.save()
+    unsure = asked(way)
+    assert all("master" in unsure[name] for name in unsure if name != "words")
+    assert "if this station depends on it" in unsure["words"][0]
+    # Possible, but nobody knows that its neighbours share it: they do not accuse it.
+    assert 0 < outside(way, Outside.MASTER) < 0.02
+    assert outside(way, Outside.COMMON_TERMINAL) > 0.5
+    # A pump start serves as a master does; a master itself depends on none.
+    Station.objects.filter(kind=StationKind.MASTER_VALVE).update(kind=StationKind.PUMP_START)
+    assert state(way).ground.others.master is Master.NOT_KNOWN
+    way.station.kind = StationKind.MASTER_VALVE
+    way.station.save()
+    assert state(way).ground.others.master is Master.NONE
+    assert outside(way, Outside.MASTER) == 0

@@ -272,3 +272,16 @@ def test_where_the_page_says_nothing_usable_it_is_the_controller(
     data = {"taken_at": "2025-06-15T12:30", "feet": "100"}
     assert browser.post(url + stand, data).status_code == 302
     assert search.readings.get().shown["option"] == wanted
+
+
+def test_where_the_tone_was_fed_is_kept_told_and_chosen_anew(browser: Client, way: Way) -> None:
+    search = begun(way)
+    start, end, fed = (way.points[i].pk for i in (1, 2, 0))
+    given = {"point": start, "to_point": end, "conductor": "hot"}
+    assert record(browser, search, "tone-walked", **given, fed_at=fed).status_code == 302
+    assert record(browser, search, "tone-walked", **given, fed_at="").status_code == 302
+    kept = list(search.readings.order_by("pk").values_list("said", flat=True))
+    assert [said.get("fed_at") for said in kept] == [fed, None]
+    text = browser.get(where(way)).content.decode()
+    # Of the two walks one says it: in its line, and again for who hears the link that voids it.
+    assert text.count(f"; fed at {way.points[0].name}") == 2

@@ -20,7 +20,9 @@ export function drawSearch(step, sheet) {
   if (!one) return step.searches.map((each) => h("p", { class: "problem" }, `${each.name}: ${each.none}`));
   load(() => sheet.draw({ gently: true }));
   const now = current(one, step, sheet);
-  const at = { step, sheet, draft, one, now, words: step.words };
+  // What a station without a master valve is asked differs from what one with it is.
+  const actions = { ...step.actions, ...one.actions };
+  const at = { step: { ...step, actions }, sheet, draft, one, now, words: step.words };
   if (!now.key) return [whichOne(open, at), begin(at)];
   const stand = standOf(at);
   const plan = planFor(now.plain, stand);
@@ -87,11 +89,13 @@ function begin({ step, sheet, one, words }) {
   return drawForm({ kind: "search", said: words.start_search, title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station } }, "begin", step, sheet);
 }
 
-function standOf({ now, draft }) {
+function standOf({ now, one, draft }) {
   const { points } = now.plain.line;
   const at = points.includes(draft.at) ? draft.at : points[0];
-  const tone = points.includes(draft.toneFrom) ? { tone_from: draft.toneFrom, tone_on: draft.toneOn || "hot" } : {};
-  return { at, open_box: draft.openBox === at ? at : null, tone_from: null, ...tone };
+  // Where this phone fed no tone, the server knows where somebody did.
+  const { tone_from: fed = null, tone_on: on = "hot" } = one.stand || {};
+  const tone = points.includes(draft.toneFrom) ? { tone_from: draft.toneFrom, tone_on: draft.toneOn || "hot" } : { tone_from: fed, tone_on: on };
+  return { at, open_box: draft.openBox === at ? at : null, ...tone };
 }
 
 const name = (at, point) => at.one.names[point] ?? "?";
@@ -153,7 +157,7 @@ function levelForm(action, known, words, at) {
   return drawForm({ kind: "search test", title: "", button: at.words.keep_test, fields: known.fields, keep }, action.action, at.step, at.sheet);
 }
 
-const PLACES = ["point", "to_point", "leg", "conductor", "from_valve"];
+const PLACES = ["point", "to_point", "leg", "conductor", "from_valve", "fed_at"];
 
 async function record(action, said, title, { sheet, draft, one, now }) {
   if (!said.kind) { sheet.go("found"); return; }
@@ -165,6 +169,10 @@ async function record(action, said, title, { sheet, draft, one, now }) {
   if (action.action === "walk tone") {
     draft.toneFrom = action.fed_at ?? action.point;
     draft.toneOn = action.conductor || "hot";
+  }
+  if (said.kind === "tone level") {
+    draft.toneFrom = points.at(said.from_valve ? -1 : 0);
+    draft.toneOn = "hot";
   }
   await sheet.add("search test", { search: now.key, station: one.station, said: { ...said, ...places } }, title);
 }
