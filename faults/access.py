@@ -16,6 +16,7 @@ from faults.models import (
     JobLine,
     JobPhoto,
     Notice,
+    Promise,
     Quote,
     Reading,
     Round,
@@ -48,6 +49,11 @@ def visible_faults(user: User, action: Action = Action.SEE_FAULTS) -> Q:
 def faults_for(user: User, action: Action = Action.SEE_FAULTS) -> FaultQuerySet:
     """Return the faults on which the user has the action."""
     return Fault.objects.filter(visible_faults(user, action))
+
+
+def promises_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Promise]:
+    """Return the promises of faults on which the user has the action."""
+    return Promise.objects.filter(fault__in=faults_for(user, action))
 
 
 def breaks_for(user: User, action: Action = Action.SEE_FAULTS) -> QuerySet[Break]:

@@ -8,6 +8,7 @@ from faults.load import urls as load
 from faults.locating import urls as locating
 from faults.notices import urls as notices
 from faults.prices import urls as prices
+from faults.promises import urls as promises
 from faults.quotes import urls as quotes
 from faults.readings import urls as readings
 from faults.rota import urls as rota
@@ -27,6 +28,7 @@ urlpatterns = [
     *locating.patterns,
     *notices.patterns,
     *prices.patterns,
+    *promises.patterns,
     *quotes.patterns,
     *readings.patterns,
     *rota.patterns,

@@ -10,12 +10,14 @@ from faults.models import (
     Asked,
     Crew,
     CrewMember,
+    Fault,
     FollowUp,
     FollowUpKind,
     Job,
     JobKind,
     Notice,
     OutgoingMail,
+    Promise,
 )
 from sites.models import User
 from tests import make
@@ -107,7 +109,14 @@ def samples(corner: Corner) -> dict[tuple[str, str], str]:
     tried = mail(to=f"{corner.property.code}@example.org", given_up_at=make.NOW)
     return {
         ("due", "ref"): row.ref,
+        ("promises", "ref"): promise(corner.fault).ref,
         ("mails", "pk"): str(tried.pk),
         ("calendar", "secret"): address.rsplit("/", 1)[1].removesuffix(".ics"),
         ("unsubscribe", "token"): unsubscribe_url(nobody.pk).rstrip("/").rsplit("/", 1)[1],
     }
+
+
+def promise(fault: Fault, **given: Any) -> Promise:
+    """Promise a fault's end in ten days, eight times of ten."""
+    usual = {"by_on": make.TODAY + timedelta(days=10), "tenths": 8, "said_to": "Ann"}
+    return Promise.objects.create(fault=fault, **{**usual, "said_on": make.TODAY, **given})

@@ -53,6 +53,7 @@ from faults.models.notice import (
 )
 from faults.models.presence import DID_CHOICES, PersonThere
 from faults.models.price import CHARGE_CHOICES, CURRENCY, PriceItem, PriceList
+from faults.models.promise import Promise, PromiseIsKept
 from faults.models.quote import (
     DECISIONS,
     OPTION_CHOICES,
@@ -157,6 +158,8 @@ __all__ = [
     "PersonThere",
     "PriceItem",
     "PriceList",
+    "Promise",
+    "PromiseIsKept",
     "Proof",
     "Quote",
     "QuoteAnswer",

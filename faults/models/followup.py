@@ -29,6 +29,7 @@ class FollowUpKind(models.TextChoices):
     CHASE_CLIENT = "chase the client", _("ask the client again")
     CHECK_UP = "check-up", _("yearly wire check-up")
     DISABLE_IN_CENTRAL = "disable in central", _("disable the station in central's schedule")
+    PROMISE_SLIPS = "promise slips", _("a promise slips")
     BY_HAND = "by hand", _("noted by hand")
 
 

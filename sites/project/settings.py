@@ -224,6 +224,7 @@ FOLLOW_UP_DAYS = {
     "notice clear": 0,
     "notice runs out": 3,
     "chase the client": 5,
+    "promise slips": 30,
     "check-up": 365,
     "disable in central": 2,
 }

@@ -20,6 +20,7 @@ from tests.models.issued import test_rules_of_reports
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
 from tests.models.prices import test_rules_of_prices
+from tests.models.promises import test_rules_of_promises
 from tests.models.quotes import test_rules_of_quotes
 from tests.models.reconcile import test_rules_of_reconcile
 from tests.models.refusals import OUR_APPS, rules, rules_with_a_test
@@ -44,6 +45,7 @@ OF_FAULTS = (
     test_rules_of_rounds,
     test_rules_of_notices,
     test_rules_of_prices,
+    test_rules_of_promises,
     test_rules_of_quotes,
     test_rules_of_searches,
     test_rules_of_sheets,

@@ -33,6 +33,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
         "wires/copper",
     ),
     "faults.work.engines.heat": ("heat",),
+    "faults.promises.engines": ("promising",),
     "faults.rounds.engines": ("turns",),
     "faults.locating.engines": ("bands", "plain", *_LAWS, *_PLAN),
     "faults.locating.engines.bands": ("bands",),

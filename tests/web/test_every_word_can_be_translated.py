@@ -31,7 +31,7 @@ SAME_EVERYWHERE = {
     *{"cfr", "cga", "osha", "best", "practices", "heat", "guide"},
 }
 READ_ALOUD = ("aria-label", "title", "alt", "placeholder", "data-label")
-MAY_BE_FOREIGN = ("a", "code", "td")
+MAY_BE_FOREIGN = ("a", "blockquote", "code", "td")
 BRACKETED = re.compile(r"⟦[^⟦⟧]*⟧")
 
 
@@ -45,7 +45,8 @@ class Texts(HTMLParser):
         self._foreign: list[bool] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        # A link to another language names it in that language, and says so; programs are
+        # A link to another language names it in that language, and says so, as a letter does that
+        # is ready to send; programs are
         # described in one language.
         is_foreign = tag in MAY_BE_FOREIGN and "lang" in dict(attrs)
         self._foreign += [is_foreign] if tag in MAY_BE_FOREIGN else []

@@ -57,6 +57,10 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
     FollowUpKind.DISABLE_IN_CENTRAL: gettext_lazy(
         "Days after a stopgap was fitted whose station is still in central's schedule."
     ),
+    FollowUpKind.PROMISE_SLIPS: gettext_lazy(
+        "Days ahead of a promised day from which on it is told that the plan no longer keeps it, "
+        "at less than five times of ten."
+    ),
 }
 
 

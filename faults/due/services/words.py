@@ -21,6 +21,7 @@ SENTENCES: "dict[str, _StrPromise]" = {
     FollowUpKind.CHASE_CLIENT: _("Ask the client again: %(about)s"),
     FollowUpKind.CHECK_UP: _("Yearly check of the wires: %(about)s"),
     FollowUpKind.DISABLE_IN_CENTRAL: _("Disable %(about)s in central's schedule"),
+    FollowUpKind.PROMISE_SLIPS: _("The promised day slips, bring it forward or tell: %(about)s"),
 }
 
 

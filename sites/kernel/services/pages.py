@@ -117,6 +117,8 @@ PAGES: tuple[Page, ...] = (
          below=("calendar/",)),
     Page("faults:jobs", _("Jobs"), _WORK, _("visits planned done dig return walk"),
          below=("job-photos/", "left-out/")),
+    Page("faults:promises", _("Promises"), _WORK,
+         _("promised day kept share slips clients told"), below=("promises/",)),
     Page("faults:rounds", _("Rounds"), _WORK,
          _("start-up shut-down walk check-up batteries season interval planned repeats")),
     Page("faults:round_dates", _("Dates of rounds"), _WORK,

@@ -1,0 +1,1 @@
+"""What was promised to whom, how sure it was, and whether it was kept."""

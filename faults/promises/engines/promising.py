@@ -1,0 +1,167 @@
+"""By which day a fault is over: the plan played many times with the company's own delays.
+
+Every part is drawn from what the company's own finished faults took, mixed with a few days of our
+own choice (no source) as long as little is known. Days are counted from today, which is 0.
+"""
+
+import random
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import ceil, erf, log, sqrt
+
+PLAYS = 2000
+# So many of the company's own count as much as all of the prior.
+PRIOR_WEIGHT = 4
+TENTHS = (5, 8, 9)
+# A day further ahead is no promise.
+LONGEST_DAYS = 400
+_Z90 = 1.2815515655446004
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What finished work took, in days; `visits` counts the visits that a fault took.
+
+    `first`: from the report to the first visit. `slips`: from the planned to the real day.
+    `gaps`: between two visits. `tails`: from the last visit to the return. `answers`: of clients.
+    """
+
+    first: Sequence[int] = ()
+    slips: Sequence[int] = ()
+    visits: Sequence[int] = ()
+    gaps: Sequence[int] = ()
+    tails: Sequence[int] = ()
+    answers: Sequence[int] = ()
+
+
+# Our own choice, no source: how it goes where nobody has recorded anything.
+PRIOR = Habits(
+    first=(1, 2, 4, 7, 14),
+    slips=(0, 0, 0, 1, 3),
+    visits=(1, 1, 2, 2, 3),
+    gaps=(1, 2, 5, 7, 14),
+    tails=(0, 0, 1, 2, 5),
+    answers=(1, 2, 4, 7, 14),
+)
+
+
+@dataclass(frozen=True)
+class Open:
+    """How one fault stands today.
+
+    `planned_in`: days to its last planned visit, None without one; `waited`: days since its report;
+    `visited`: visits that are over; `since_visit`: days since the last; `asked_since`: days since a
+    client was asked who has not answered. `too_long`: the chance that a visit takes longer than
+    its day has. `not_before`: days until anybody may go.
+    """
+
+    waited: int = 0
+    visited: int = 0
+    since_visit: int = 0
+    planned_in: int | None = None
+    not_before: int = 0
+    asked_since: int | None = None
+    too_long: float = 0.0
+
+
+@dataclass(frozen=True)
+class Option:
+    """A day, counted from today, and in how many of ten plays the fault is over by then."""
+
+    days: int
+    tenths: int
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """On which day each play was over, sorted."""
+
+    over: list[int] = field(default_factory=list)
+
+    def chance(self, days: int) -> float:
+        """Return the share of plays that are over so many days from today."""
+        return bisect_right(self.over, days) / len(self.over)
+
+    def options(self) -> list[Option]:
+        """Return the first days said to hold 5, 8 and 9 times of ten; alike days once."""
+        found: dict[int, Option] = {}
+        for tenths in TENTHS:
+            # The first day whose chance rounds to so many of ten.
+            day = self.over[ceil((tenths - 0.5) / 10 * len(self.over)) - 1]
+            if day <= LONGEST_DAYS:
+                found[day] = Option(day, min(9, int(self.chance(day) * 10 + 0.5)))
+        return list(found.values())
+
+
+def chance_too_long(mean_min: float, nine_of_ten_min: float, day_min: float) -> float:
+    """Return the chance that work takes longer than a day has, lognormal through both numbers."""
+    if mean_min <= 0 or day_min <= 0:
+        return 0.0
+    ratio = log(max(nine_of_ten_min, mean_min) / mean_min)
+    # mean = exp(m + s²/2), the 90 % point = exp(m + 1.28 s): s is the smaller root.
+    inside = _Z90 * _Z90 - 2 * ratio
+    spread = _Z90 - sqrt(inside) if inside > 0 else _Z90
+    if spread <= 0:
+        return float(mean_min > day_min)
+    middle = log(mean_min) - spread * spread / 2
+    return 0.5 * (1 - erf((log(day_min) - middle) / spread / sqrt(2)))
+
+
+def play(now: Open, habits: Habits, *, seed: int) -> Outlook:
+    """Return how a fault goes on from today, played many times."""
+    draw = _Draws(habits, random.Random(seed))
+    return Outlook(sorted(_once(now, draw) for _each in range(PLAYS)))
+
+
+class _Draws:
+    """Draws from the company's own, now and then from the prior."""
+
+    def __init__(self, habits: Habits, rng: random.Random) -> None:
+        self.habits, self.rng = habits, rng
+        self.rests: dict[tuple[str, int], list[int]] = {}
+
+    def one(self, name: str, *, above: int = -1) -> int:
+        """Draw a value of a habit that is above this."""
+        own = self._above(name, above)
+        own_weight = len(own) / (len(own) + PRIOR_WEIGHT)
+        if own and self.rng.random() < own_weight:
+            return self.rng.choice(own)
+        prior = [each for each in getattr(PRIOR, name) if each > above]
+        return self.rng.choice(prior) if prior else above + 1
+
+    def _above(self, name: str, above: int) -> list[int]:
+        key = (name, above)
+        if key not in self.rests:
+            self.rests[key] = [each for each in getattr(self.habits, name) if each > above]
+        return self.rests[key]
+
+
+def _once(now: Open, draw: _Draws) -> int:
+    total = draw.one("visits", above=now.visited - (now.planned_in is None))
+    left = total - now.visited
+    if now.planned_in is not None:
+        day = now.planned_in + draw.one("slips")
+        left -= 1
+    elif now.visited == 0:
+        day, left = draw.one("first", above=now.waited - 1) - now.waited, left - 1
+    elif left > 0:
+        day, left = draw.one("gaps", above=now.since_visit - 1) - now.since_visit, left - 1
+    else:  # the last visit was made: what is missing is the return
+        return max(0, draw.one("tails", above=now.since_visit - 1) - now.since_visit)
+    day = max(day, now.not_before)
+    if now.asked_since is not None:
+        day = max(day, draw.one("answers", above=now.asked_since - 1) - now.asked_since)
+    if draw.rng.random() < now.too_long:
+        day += 1
+    for _more in range(max(0, left)):
+        day += draw.one("gaps")
+    return day + draw.one("tails")
+
+
+def share_kept(kept: int, of: int) -> tuple[float, float]:
+    """Return the 95 % interval of a share (Wilson, 1927). `of` is above 0."""
+    z = 1.959963984540054
+    middle = (kept + z * z / 2) / (of + z * z)
+    half = z / (of + z * z) * sqrt(kept * (of - kept) / of + z * z / 4)
+    return max(0.0, middle - half), min(1.0, middle + half)

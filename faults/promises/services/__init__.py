@@ -1,0 +1,1 @@
+"""Promise a day, see when it slips, and say it in words."""

@@ -1,0 +1,142 @@
+"""When faults are over, by the plan and what the company's own faults took."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from faults.cases.engines.stages import Stage
+from faults.models import Asked, Fault, Job, JobKind, JobState
+from faults.promises.engines.promising import Habits, Open, Outlook, chance_too_long, play
+from faults.work.services.defaults import search_time
+
+# What was longer ago says little of the coming weeks.
+SINCE_DAYS = 730
+# What a crew has for one visit at most; where a search's spread is not known, nine of ten visits
+# end within so many times what they are expected to take. Both our own choice, no source.
+DAY_MIN = 480
+NINE_OF_TEN = 1.6
+
+
+def outlook_of(fault: Fault, *, at: datetime) -> Outlook:
+    """Return when one fault is over; the spread of its search is worked out for it."""
+    return outlooks([fault], at=at, with_search=True)[fault.pk]
+
+
+def outlooks(
+    faults: Sequence[Fault],
+    *,
+    at: datetime,
+    with_search: bool = False,
+    kept: dict[str, Any] | None = None,
+) -> dict[int, Outlook]:
+    """Return when each of these open faults is over, in a few queries for all of them.
+
+    Args:
+        kept: what a caller keeps between two calls.
+    """
+    if not faults:
+        return {}
+    kept = {} if kept is None else kept
+    if "habits" not in kept:
+        kept["habits"] = habits_of_company(at=at)
+    visits = _visits([fault.pk for fault in faults])
+    asked = dict(
+        Asked.objects.filter(fault__in=faults, answer="").values_list("fault_id", "asked_on")
+    )
+    found = {}
+    for fault in faults:
+        today = at.astimezone(ZoneInfo(fault.property.time_zone)).date()
+        now = _standing(
+            fault, visits[fault.pk], asked.get(fault.pk), today, with_search=with_search
+        )
+        found[fault.pk] = play(now, kept["habits"], seed=fault.pk * 1000 + today.toordinal())
+    return found
+
+
+def habits_of_company(*, at: datetime) -> Habits:
+    """Return what finished faults, planned days and answers of the company took."""
+    since = (at - timedelta(days=SINCE_DAYS)).date()
+    closed = Fault.objects.filter(stage=Stage.RETURNED.value, closed_on__gte=since)
+    rows = list(closed.order_by("pk").values_list("pk", "reported_on", "closed_on"))
+    made = defaultdict(list)
+    for job in _done_since(since):
+        made[job.fault_id].append(_made_on(job))
+    first, visits, gaps, tails = [], [], [], []
+    for key, reported_on, closed_on in rows:
+        assert closed_on is not None  # filtered by it
+        days = sorted(day for day in made.get(key, []) if reported_on <= day <= closed_on)
+        if not days:
+            continue
+        first.append((days[0] - reported_on).days)
+        visits.append(len(days))
+        gaps += [(later - day).days for day, later in pairwise(days)]
+        tails.append((closed_on - days[-1]).days)
+    asked = Asked.objects.filter(asked_on__gte=since).exclude(answered_on=None)
+    answers = [
+        (answered - day).days
+        for day, answered in asked.order_by("pk").values_list("asked_on", "answered_on")
+        if answered is not None
+    ]
+    return Habits(first, _slips(since), visits, gaps, tails, answers)
+
+
+def _done_since(since: date) -> list[Job]:
+    rows = Job.objects.filter(state=JobState.DONE, ended_at__date__gte=since)
+    return list(rows.exclude(fault=None).select_related("property").order_by("pk"))
+
+
+def _made_on(job: Job) -> date:
+    assert job.ended_at is not None
+    return job.ended_at.astimezone(ZoneInfo(job.property.time_zone)).date()
+
+
+def _slips(since: date) -> list[int]:
+    """Return by how many days visits came after the day that was planned first."""
+    planned: dict[int, date] = {}
+    old = Job.history.filter(day__isnull=False, history_date__date__gte=since)
+    for key, day in old.order_by("history_date", "history_id").values_list("id", "day"):
+        planned.setdefault(key, day)
+    return [
+        max(0, (_made_on(job) - planned[job.pk]).days)
+        for job in _done_since(since)
+        if job.pk in planned
+    ]
+
+
+def _visits(faults: Sequence[int]) -> dict[int, list[Job]]:
+    found = defaultdict(list)
+    rows = Job.objects.filter(fault__in=faults).exclude(state=JobState.WITHDRAWN)
+    for job in rows.select_related("property").order_by("day", "pk"):
+        assert job.fault_id is not None
+        found[job.fault_id].append(job)
+    return found
+
+
+def _standing(
+    fault: Fault, jobs: list[Job], asked_on: date | None, today: date, *, with_search: bool
+) -> Open:
+    over = [_made_on(job) for job in jobs if job.state == JobState.DONE and job.ended_at]
+    ahead = [job for job in jobs if job.state != JobState.DONE]
+    planned = [job for job in ahead if job.day is not None and job.crew_id is not None]
+    last = max(planned, key=lambda job: (job.day or today, job.pk), default=None)
+    held = [(job.earliest_on - today).days for job in ahead if job.earliest_on is not None]
+    return Open(
+        waited=max(0, (today - fault.reported_on).days),
+        visited=len(over),
+        since_visit=max(0, (today - max(over)).days) if over else 0,
+        planned_in=max(0, (last.day - today).days) if last and last.day else None,
+        not_before=max([0, *held]),
+        asked_since=max(0, (today - asked_on).days) if asked_on else None,
+        too_long=_too_long(fault, last, today, with_search=with_search) if last else 0.0,
+    )
+
+
+def _too_long(fault: Fault, job: Job, today: date, *, with_search: bool) -> float:
+    mean, nine_of_ten = float(job.expected_minutes), job.expected_minutes * NINE_OF_TEN
+    search = search_time(JobKind(job.kind), fault, today) if with_search else None
+    if search is not None:
+        mean, nine_of_ten = float(search.expected), float(search.nine_of_ten)
+    return chance_too_long(mean, nine_of_ten, DAY_MIN)

@@ -1,0 +1,57 @@
+"""What a promise says: for pages, and ready to send in both languages."""
+
+from datetime import date
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from faults.models import Promise
+from faults.promises.services.standing import LEAST, Shares
+
+
+def day_words(day: date, tenths: int) -> str:
+    """Say a day and how sure it is."""
+    # Translators: how a weekday and a date are written, as Django's formats are.
+    words = {"day": date_format(day, _("l j F Y")), "n": tenths}
+    return _("by %(day)s, %(n)d times of ten") % words
+
+
+def letter(promise: Promise) -> str:
+    """Return what can be sent to the client, in the language that is active."""
+    rows = list(promise.fault.stations.select_related("station__controller").order_by("pk"))
+    words = {
+        "to": promise.said_to,
+        "place": promise.fault.property.name or promise.fault.property.code,
+        "stations": ", ".join(f"{row.station} {row.station.name}".strip() for row in rows),
+        "day": day_words(promise.by_on, promise.tenths),
+    }
+    line = ngettext(
+        "Hello %(to)s,\nstation %(stations)s at %(place)s will run from central control again "
+        "%(day)s. Should the day move, we tell you before it comes.",
+        "Hello %(to)s,\nstations %(stations)s at %(place)s will run from central control again "
+        "%(day)s. Should the day move, we tell you before it comes.",
+        len(rows),
+    )
+    return line % words
+
+
+def letters(promise: Promise) -> list[tuple[str, str, str]]:
+    """Return code, name and words of each language."""
+    found = []
+    for code, name in settings.LANGUAGES:
+        with translation.override(code):
+            found.append((code, str(name), letter(promise)))
+    return found
+
+
+def share_words(shares: Shares) -> str:
+    """Say which share was kept of those that were stated alike."""
+    words = {"n": shares.tenths, "kept": shares.kept, "of": shares.of}
+    said = _("Stated at %(n)d times of ten: %(kept)d of %(of)d kept.") % words
+    if shares.of < LEAST:
+        return f"{said} " + _("Too few to tell.")
+    limits = {"low": round(100 * shares.low), "high": round(100 * shares.high)}
+    return f"{said} " + _("So %(low)d to %(high)d %% are kept, 19 times of 20.") % limits

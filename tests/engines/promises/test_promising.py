@@ -1,0 +1,86 @@
+"""By which day a fault is over: chances by hand counts, edges, and a small calibration."""
+
+from math import exp
+
+import pytest
+
+from faults.promises.engines.promising import (
+    LONGEST_DAYS,
+    Habits,
+    Open,
+    Option,
+    Outlook,
+    chance_too_long,
+    play,
+    share_kept,
+)
+from tests.bench.bench_promises import kept_of
+
+MANY = 4000
+# So much of its own that the prior hardly shows.
+SURE = Habits([3] * MANY, [0] * MANY, [2] * MANY, [5] * MANY, [1] * MANY, [9] * MANY)
+
+
+def middle(now: Open) -> int:
+    found = play(now, SURE, seed=1).over
+    return found[len(found) // 2]
+
+
+def test_options_are_the_first_days_that_round_to_so_many_of_ten() -> None:
+    ten = Outlook(list(range(1, 11)))
+    assert ten.options() == [Option(5, 5), Option(8, 8), Option(9, 9)]
+    assert [ten.chance(day) for day in (0, 1, 10)] == [0, 0.1, 1]
+    assert Outlook([4] * 10).options() == [Option(4, 9)]
+    assert Outlook([LONGEST_DAYS] * 10).options() == [Option(LONGEST_DAYS, 9)]
+    assert Outlook([LONGEST_DAYS + 1] * 10).options() == []
+
+
+@pytest.mark.parametrize(
+    ("now", "days"),
+    [
+        (Open(), 3 + 5 + 1),
+        (Open(waited=2), 1 + 5 + 1),
+        (Open(waited=3), 0 + 5 + 1),
+        (Open(planned_in=4), 4 + 5 + 1),
+        (Open(planned_in=4, visited=1), 4 + 1),
+        (Open(planned_in=4, asked_since=0), 9 + 5 + 1),
+        (Open(planned_in=4, asked_since=7), 4 + 5 + 1),
+        (Open(planned_in=4, not_before=6), 6 + 5 + 1),
+        (Open(planned_in=4, too_long=1), 5 + 5 + 1),
+        (Open(visited=1, since_visit=2), 3 + 1),
+        (Open(visited=2, since_visit=0), 1),
+        (Open(visited=2, since_visit=1), 0),
+    ],
+)
+def test_each_part_of_the_way_counts_once(now: Open, days: int) -> None:
+    assert middle(now) == days
+
+
+def test_nothing_recorded_still_gives_wide_days_and_the_same_ones_each_time() -> None:
+    found = play(Open(), Habits(), seed=4)
+    assert found == play(Open(), Habits(), seed=4)
+    assert found.over[0] >= 1
+    assert found.over[-200] - found.over[200] > 15
+
+
+def test_a_visit_is_too_long_by_the_spread_of_its_minutes() -> None:
+    # Lognormal of spread 0.5 around a mean of 100: nine of ten end within 155.2 (by hand).
+    nine = 100 * exp(1.2815515655446004 * 0.5 - 0.125)
+    assert chance_too_long(100, nine, nine) == pytest.approx(0.1, abs=1e-9)
+    assert chance_too_long(100, 100, 100) == 0
+    assert chance_too_long(101, 101, 100) == 1
+    assert chance_too_long(100, nine, 480) < 0.001
+
+
+def test_interval_of_a_share_against_a_published_value() -> None:
+    # Wilson, 8 of 10: 0.490 to 0.943 (a common worked example, from memory).
+    low, high = share_kept(8, 10)
+    assert (round(low, 3), round(high, 3)) == (0.490, 0.943)
+    assert share_kept(0, 5)[0] == 0
+    assert share_kept(5, 5)[1] == 1
+
+
+def test_promises_at_eight_of_ten_are_kept_eight_times_of_ten() -> None:
+    kept, of = kept_of(400, seed=5000)[8]
+    assert of >= 200
+    assert 0.73 <= kept / of <= 0.87  # two standard errors of 200 are 5.7 points
