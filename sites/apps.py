@@ -24,6 +24,7 @@ class SitesConfig(AppConfig):
         spells.connect()
         rebuild_all = import_module("sites.stopgaps.services.spells").rebuild_all_spells
         declare("spells", rebuild_all, kept=spells.spells_kept)
+        import_module("sites.people.services.entering").connect()
         water = import_module("sites.water.services.keeping")
         water.connect()
         rebuild_all = import_module("sites.water.services.ledger").rebuild_all_water

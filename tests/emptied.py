@@ -3,11 +3,13 @@
 from django.db import connection, transaction
 
 from reports.models import Draft, Report, ReportChange, ReportFile, ReportSeen
+from sites.models import AuditLine
 from sites.models.unchangeable import VERBS, Unchangeable
 
 KEPT = (
     Unchangeable(table="reports_report", name="report_never_changes"),
     Unchangeable(table="reports_reportfile", name="report_file_never_changes"),
+    Unchangeable(table="sites_auditline", name="audit_line_never_changes"),
 )
 
 
@@ -16,13 +18,14 @@ def forget_reports() -> None:
 
     PostgreSQL truncates, which no rule on rows hears of.
     """
-    if connection.vendor != "sqlite" or not Report.objects.exists():
+    kept = Report.objects.exists() or AuditLine.objects.exists()
+    if connection.vendor != "sqlite" or not kept:
         return
     with transaction.atomic(), connection.cursor() as cursor:
         for rule in KEPT:
             for verb in VERBS:
                 cursor.execute(f'DROP TRIGGER "{rule.name}_{verb}"')
-        for model in (ReportSeen, ReportChange, Draft, ReportFile, Report):
+        for model in (AuditLine, ReportSeen, ReportChange, Draft, ReportFile, Report):
             model._default_manager.all().delete()
         for rule in KEPT:
             for statement in rule.triggers():

@@ -73,6 +73,8 @@ def property_prices(request: SignedInRequest, ref: str) -> HttpResponse:
 class _Change(VerbView[Any]):
     """What the pages share that let other prices hold from a day on."""
 
+    asks_again = True
+
     verb = change_prices
     form_class = ChangePricesForm
     template_name = "faults/prices/change.html"
@@ -156,6 +158,7 @@ class PricesClient(PricesOwn):
 
 
 class _OfList(VerbView[PriceList]):
+    asks_again = True
     takes = "prices"
 
     def find(self) -> PriceList:

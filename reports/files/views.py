@@ -16,7 +16,7 @@ from reports.off_central.queries import by_reason, month_ends, off_groups, trend
 from reports.off_central.views.past import MONTHS, asked_of_all
 from sites.cells.services.writing import Written
 from sites.export.services.sheets import Wanted
-from sites.kernel.access import SignedInRequest, find, page_for, properties_for
+from sites.kernel.access import SignedInRequest, asks_again, find, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import attached, list_file, wanted_file, workbook_file
 from sites.models import User
@@ -25,6 +25,7 @@ from sites.register.queries.stations import latest_today
 ALL_PROPERTIES = 100_000
 
 
+@asks_again
 @page_for(Action.EXPORT)
 def export(request: SignedInRequest) -> HttpResponse:
     """Say what an export holds, and what not, and offer it."""
@@ -39,6 +40,7 @@ def export(request: SignedInRequest) -> HttpResponse:
     return render(request, "reports/export.html", context)
 
 
+@asks_again
 @page_for(Action.EXPORT)
 def export_register(request: SignedInRequest) -> HttpResponse:
     """The register of all properties that the user may see, or of one."""

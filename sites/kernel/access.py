@@ -38,6 +38,7 @@ from sites.models.station import StationQuerySet
 from sites.models.stopgap import StopgapQuerySet
 
 P = ParamSpec("P")
+View = TypeVar("View", bound=Callable[..., HttpResponse])
 M = TypeVar("M", bound=Model)
 
 
@@ -185,6 +186,15 @@ def page_for(
         return cast("Callable[Concatenate[HttpRequest, P], HttpResponse]", guarded)
 
     return decorate
+
+
+def asks_again(view: View) -> View:
+    """Ask for the password or a code before this view, where the last is long ago.
+
+    The middleware of people reads the mark.
+    """
+    view.asks_again = True  # type: ignore[attr-defined]
+    return view
 
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:

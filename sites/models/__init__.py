@@ -3,6 +3,14 @@
 from sites.models.access_days import AccessHours, Blackout
 from sites.models.climate import ClimateRow
 from sites.models.controller import Central, CentralState, Controller, Equipment, Wiring
+from sites.models.doors import (
+    AuditLine,
+    Event,
+    RecoveryCode,
+    RoleWithSecondFactor,
+    SecondFactor,
+    SignedIn,
+)
 from sites.models.ground import Cover, Leg, LengthSource, Point, PointKind, Renewal, RenewalKind
 from sites.models.not_written import NotWritten
 from sites.models.people import Grant, User
@@ -48,6 +56,7 @@ __all__ = [
     "AccessHours",
     "ApiToken",
     "AtPoint",
+    "AuditLine",
     "BatteryFound",
     "Blackout",
     "Central",
@@ -63,6 +72,7 @@ __all__ = [
     "Device",
     "Difference",
     "Equipment",
+    "Event",
     "Feed",
     "FurtherFile",
     "Grant",
@@ -83,15 +93,19 @@ __all__ = [
     "PointKind",
     "PriceUnit",
     "Property",
+    "RecoveryCode",
     "Renewal",
     "RenewalKind",
+    "RoleWithSecondFactor",
     "Run",
     "RunBy",
     "RunState",
     "SavedView",
     "Schedule",
     "Scope",
+    "SecondFactor",
     "SentForm",
+    "SignedIn",
     "Spell",
     "SpellPart",
     "StandingAuthority",

@@ -2,14 +2,16 @@
 
 from typing import Any
 
+import django_filters
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.access import may_everywhere, properties_for
 from sites.kernel.engines.roles import Action, Role
 from sites.kernel.forms.fields import time_zone_choices
-from sites.models import Client, Property, Scope, User
+from sites.models import AuditLine, Client, Event, Property, Scope, User
 from sites.models.people import ROLE_CHOICES
 from sites.people.queries import clients_for
 from sites.people.services.people import PersonFacts, RoleFacts
@@ -130,3 +132,63 @@ class TokenForm(forms.Form):
         """Return what was chosen."""
         data = self.cleaned_data
         return TokenFacts(data["name"], data["scopes"], data["days"], data["client"], data["place"])
+
+
+class CodeForm(forms.Form):
+    """A code of the phone, or a recovery code."""
+
+    code = forms.CharField(
+        label=_("Code"),
+        max_length=40,
+        help_text=_("Six digits from your phone, or a recovery code."),
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "spellcheck": "false"}),
+    )
+
+
+class ProofForm(forms.Form):
+    """The password, or a code where there is a second factor: shown again."""
+
+    proof = forms.CharField(
+        label=_("Password or code"),
+        max_length=256,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+
+class RolesForm(forms.Form):
+    """Which roles need a second factor."""
+
+    roles = forms.MultipleChoiceField(
+        label=_("Roles"),
+        choices=ROLE_CHOICES,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+
+class AuditFilter(django_filters.FilterSet):
+    """What of the log is looked for."""
+
+    event = django_filters.ChoiceFilter(label=_("What"), choices=Event.choices)
+    who = django_filters.CharFilter(label=_("Who or about whom"), method="named")
+    since = django_filters.DateFilter(
+        label=_("From"),
+        field_name="at",
+        lookup_expr="date__gte",
+        widget=forms.DateInput(attrs={"type": "date"}),
+    )
+    until = django_filters.DateFilter(
+        label=_("To"),
+        field_name="at",
+        lookup_expr="date__lte",
+        widget=forms.DateInput(attrs={"type": "date"}),
+    )
+
+    class Meta:
+        model = AuditLine
+        fields: list[str] = []
+
+    def named(self, rows: QuerySet[AuditLine], _name: str, text: str) -> QuerySet[AuditLine]:
+        """Keep lines by or about a name."""
+        return rows.filter(Q(by_name__icontains=text) | Q(about__icontains=text))

@@ -4,7 +4,7 @@ from django.db.models import Q, QuerySet
 
 from sites.kernel.access import may_everywhere, properties_for
 from sites.kernel.engines.roles import Action, Role, roles_with
-from sites.models import Client, Grant, Property, User
+from sites.models import AuditLine, Client, Grant, Property, User
 
 
 def people_for(user: User) -> QuerySet[User]:
@@ -24,6 +24,17 @@ def people_for(user: User) -> QuerySet[User]:
     return people.filter(pk__in=inside.values("user"), is_superuser=False).exclude(
         pk__in=outside.values("user")
     )
+
+
+def log_for(user: User) -> QuerySet[AuditLine]:
+    """Return the lines of the log: all for who manages people everywhere, else none."""
+    rows = AuditLine.objects.all()
+    return rows if may_everywhere(user, Action.MANAGE_PEOPLE) else rows.none()
+
+
+def half_in_user(pk: int) -> User | None:
+    """Return who gave the right password and still has access."""
+    return User.objects.filter(pk=pk, is_active=True).first()
 
 
 def roles_held_for(user: User) -> QuerySet[Grant]:

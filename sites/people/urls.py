@@ -3,12 +3,16 @@
 from django.urls import path
 
 from sites.kernel.views.verb_views import page
-from sites.people.views import account, people, saved_views, tokens
+from sites.people.views import account, audit, doors, people, saved_views, tokens
 
 patterns = [
     path("start/", account.start, name="start"),
     path("account/", account.account, name="account"),
     path("account/sign-in/", account.sign_in, name="sign_in"),
+    path("account/sign-in/code/", doors.sign_in_code, name="sign_in_code"),
+    path("account/second-factor/", doors.second_factor, name="second_factor"),
+    path("account/sign-ins/", doors.sign_ins, name="sign_ins"),
+    path("account/sign-ins/end/", doors.sign_ins_end, name="sign_ins_end"),
     path("account/sign-out/", account.sign_out, name="sign_out"),
     path("account/password/", account.password_change, name="password_change"),
     path("account/password/changed/", account.password_changed, name="password_changed"),
@@ -25,9 +29,13 @@ patterns = [
     page("account/tokens/<int:pk>/revoke/", tokens.TokenRevoke),
     path("people/", people.people, name="people"),
     path("people/roles/", people.roles, name="roles"),
+    path("people/log/", audit.audit, name="audit"),
+    page("people/second-factor/", audit.RolesNeedFactor),
     page("people/invite/", people.PersonInvite),
     path("people/<int:pk>/", people.person, name="person"),
     page("people/<int:pk>/invite-again/", people.PersonInviteAgain),
+    page("people/<int:pk>/second-factor/", people.FactorReset),
+    page("people/<int:pk>/sign-out/", people.PersonSignOut),
     page("people/<int:pk>/give/", people.RoleGive),
     page("people/<int:pk>/end/", people.AccessEnd),
     page("people/<int:pk>/let-in/", people.AccessBack),

@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "sites.people.views.guard.DoorMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -142,6 +143,9 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = reverse_lazy("sites:sign_in")
 LOGIN_REDIRECT_URL = reverse_lazy("sites:start")
 LOGOUT_REDIRECT_URL = reverse_lazy("sites:sign_in")
+# So many minutes after a sign-in the password or a code is asked for again, before people, prices,
+# tokens, the register as files, and /admin/.
+ASK_AGAIN_AFTER_MINUTES = 30
 PASSWORD_RESET_TIMEOUT = 60 * 60 * 24
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 

@@ -15,6 +15,7 @@ from sites.models import (
     Photo,
     PlanPicture,
     Property,
+    RecoveryCode,
     SavedView,
     Tariff,
 )
@@ -40,6 +41,14 @@ def test_grant_given_once() -> None:
     user = make.user(Role.OWNER)
     with refused_by("grant_given_once"):
         Grant.objects.create(user=user, role=Role.OWNER.value)
+
+
+def test_recovery_code_given_once() -> None:
+    given = {"user": make.user(), "code_hash": "a" * 64, "made_at": make.NOW}
+    RecoveryCode.objects.create(**given)
+    RecoveryCode.objects.create(**{**given, "code_hash": "b" * 64})
+    with refused_by("recovery_code_given_once"):
+        RecoveryCode.objects.create(**given)
 
 
 def test_token_reaches_a_client_or_a_property_not_both() -> None:

@@ -35,18 +35,15 @@ from tests.cast import Corner
 
 # Open to anyone, signed in or not.
 PUBLIC = {
-    "sites:sign_in",
+    *("sites:sign_in", "sites:sign_in_code"),
     "sites:sign_out",
     "sites:password_reset",
     "sites:password_reset_sent",
     "sites:password_reset_confirm",
     "sites:invited",
     # By a secret in the address, and without any detail.
-    "faults:calendar_feed",
-    "faults:unsubscribe",
-    "faults:quote_answer",
-    "faults:quote_photo",
-    "faults:quote_answer_pdf",
+    *("faults:calendar_feed", "faults:unsubscribe"),
+    *("faults:quote_answer", "faults:quote_photo", "faults:quote_answer_pdf"),
     "faults:healthz",
     # The same for everybody: a script and a list of icons.
     "faults:sheet_worker",
@@ -61,6 +58,7 @@ SIGNED_IN = {
     "sites:account",
     "sites:password_change",
     "sites:password_changed",
+    *("sites:second_factor", "sites:sign_ins", "sites:sign_ins_end"),
     "faults:sheet_items",
 }
 # Asks for the action on every property, so that a role limited to one client is refused.
@@ -68,6 +66,7 @@ NEEDS_ALL_PROPERTIES = {
     "sites:property_add",
     "sites:climate_add",
     "sites:climate_weather",
+    *("sites:audit", "sites:roles_need_factor"),
     "faults:prices_company",
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the

@@ -24,6 +24,7 @@ from faults.rounds.services.planning import plan_rounds_ahead
 from faults.waits.services.waits import keep_waits_true
 from sites.kernel.services.many import forget_ticked_acts
 from sites.kernel.services.sent_forms import forget_sent_forms
+from sites.people.services.sign_ins import forget_old_sign_ins
 from sites.runs.services import pick_up_runs
 from sites.water.services.ledger import keep_water_true
 
@@ -56,9 +57,15 @@ class Round:
 
 
 def _tidy(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
-    """Delete what nobody looks at any more: mails, the keys of forms, what ticked rows met."""
+    """Delete what nobody looks at any more: mails, sign-ins, keys of forms, ticked rows."""
     mails = forget_old_mail(at=at, go_on=go_on)
-    return {**mails, "keys": forget_sent_forms(at=at), "acts": forget_ticked_acts(at=at)}
+    forgotten = forget_old_sign_ins(at=at)
+    return {
+        **mails,
+        "sign-ins": forgotten,
+        "keys": forget_sent_forms(at=at),
+        "acts": forget_ticked_acts(at=at),
+    }
 
 
 QUARTER = timedelta(minutes=15)

@@ -11,9 +11,10 @@ from django.utils.translation import gettext as _
 from faults.models import CURRENCY, PriceItem, PriceList
 from faults.prices.engines.pricing import Price
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.audit import note
 from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import Client, Property, User
+from sites.models import Client, Event, Property, User
 
 
 class UnableToPrice(UnableToAct):
@@ -79,6 +80,7 @@ def change_prices(*, scope: PriceScope, facts: PriceFacts, on: date, by: User) -
         entered_by=by,
     )
     _keep_items(made, facts.prices)
+    note(Event.PRICES, by=by, about=_of_whom(made), detail=f"from {on.isoformat()}")
     return made
 
 
@@ -97,6 +99,7 @@ def correct_prices(*, prices: PriceList, facts: PriceFacts, why: str) -> None:
     prices.currency, prices.tax_percent = facts.currency, facts.tax_percent
     save_because(prices, reason)
     _keep_items(prices, facts.prices)
+    note(Event.PRICES, about=_of_whom(prices), detail=f"corrected: {reason}")
 
 
 @verb(
@@ -117,11 +120,16 @@ def take_back_prices(*, prices: PriceList, why: str) -> None:
     if before is not None:
         before.to_on = None
         save_because(before, reason)
+    note(Event.PRICES, about=_of_whom(prices), detail=f"taken back: {reason}")
 
 
 def facts_said(facts: PriceFacts) -> tuple[object, ...]:
     """Return what a list says, for comparing."""
     return facts.currency, facts.tax_percent, frozenset(facts.prices)
+
+
+def _of_whom(one: PriceList) -> str:
+    return str(one.property or one.client or "the company")
 
 
 def _says(one: PriceList) -> tuple[object, ...]:

@@ -17,8 +17,9 @@ from sites.cells.services.shown import Cell, number
 from sites.cells.services.writing import Written, csv_lines, write_workbook
 from sites.kernel.access import actions_anywhere
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.audit import note
 from sites.kernel.tables import SheetTable
-from sites.models import User
+from sites.models import Event, User
 
 KINDS = ("csv", "xlsx")
 ROWS_AT_ONCE = 1000
@@ -51,6 +52,7 @@ def list_file(written: Written, *, kind: str) -> HttpResponse:
 
 def workbook_file(tables: Iterable[Written], name: str) -> HttpResponse:
     """Return a workbook; it has to be whole before it can be sent, so it waits on the disk."""
+    note(Event.EXPORTED, about=name)
     file = tempfile.TemporaryFile()  # noqa: SIM115 - the answer closes it
     write_workbook(tables, file)
     file.seek(0)
@@ -59,6 +61,7 @@ def workbook_file(tables: Iterable[Written], name: str) -> HttpResponse:
 
 def attached(blocks: Iterable[str] | Iterable[bytes], name: str, content_type: str) -> HttpResponse:
     """Return blocks as a download, each rendered in the user's language."""
+    note(Event.EXPORTED, about=name)
     response = StreamingHttpResponse(_in_language(blocks), content_type=content_type)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return _answer(response)

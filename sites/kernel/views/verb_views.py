@@ -69,6 +69,7 @@ class VerbView(View, Generic[Row]):
     caution: Text = ""
     done: Text = gettext_lazy("Kept.")
     template_name = "sites/verb.html"
+    asks_again: ClassVar[bool] = False  # for the password, where the last is long ago
 
     request: SignedInRequest
     # What the verb returned, once it was called.
@@ -84,7 +85,7 @@ class VerbView(View, Generic[Row]):
     def as_view(cls, **initkwargs: Any) -> Callable[..., HttpResponseBase]:
         """Return the view, open to those who have the verb's action somewhere."""
         view: Any = page_for(cls.asked_action())(super().as_view(**initkwargs))  # type: ignore[arg-type]
-        view.__name__ = cls.__name__
+        view.__name__, view.asks_again = cls.__name__, cls.asks_again
         return view  # type: ignore[no-any-return]
 
     # What a room's base class says.

@@ -5,8 +5,11 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
 
 from sites.backups.services.backing_up import UnableToRestore, check_backup, restore
+from sites.kernel.services.audit import note
+from sites.models import AuditLine, Event
 
 
 class Command(BaseCommand):
@@ -33,4 +36,6 @@ class Command(BaseCommand):
             f"The backup of {kept.made_at} {did}: {kept.rows:,} rows, {kept.files:,} files."
         )
         if not options["check"]:
+            if AuditLine._meta.db_table in connection.introspection.table_names():
+                note(Event.RESTORED, about=path.name, detail=kept.made_at)
             self.stdout.write("Next: manage.py migrate, which does nothing on the same version.")

@@ -6,10 +6,12 @@ from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
 from sites.kernel.engines.roles import Action, Role
+from sites.kernel.services.audit import note
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import Client, Grant, Property, User
+from sites.models import Client, Event, Grant, Property, User
 from sites.people.queries import may_give, other_owners, owners_of_everything, people_for
 from sites.people.services.invitations import send_invitation
+from sites.people.services.sign_ins import end_sign_ins
 
 LIMITED_ROLES = frozenset({Role.CLIENT, Role.TRACER})
 
@@ -63,6 +65,7 @@ def invite_person(*, by: User, person: PersonFacts, role: RoleFacts) -> User:
         language=person.language,
         time_zone=by.time_zone,
     )
+    note(Event.INVITED, by=by, about=user, detail=person.email)
     _give(by, user, role)
     _send(user, by=by)
     return user
@@ -86,6 +89,7 @@ def invite_again(*, by: User, user: User) -> None:
     # A new mark of "no password" is another state, so that the link sent before is useless.
     user.set_unusable_password()
     user.save()
+    note(Event.INVITED, by=by, about=user, detail=user.email)
     _send(user, by=by)
 
 
@@ -114,6 +118,7 @@ def take_role(*, by: User, grant: Grant) -> None:
     _refuse_oneself_and_strangers(by, user)
     if _is_of_everything(grant):
         _refuse_last_owner(user)
+    note(Event.ROLE_TAKEN, by=by, about=user, detail=_where(grant))
     grant.delete()
     _sync_admin(user)
 
@@ -133,6 +138,8 @@ def end_access(*, by: User, user: User) -> None:
         _refuse_last_owner(user)
     user.is_active = False
     user.save()
+    note(Event.ACCESS_ENDED, by=by, about=user)
+    end_sign_ins(user)
 
 
 @verb(
@@ -148,6 +155,7 @@ def let_in_again(*, by: User, user: User) -> None:
         raise UnableToChangePeople(_("Their access has not ended."))
     user.is_active = True
     user.save()
+    note(Event.ACCESS_BACK, by=by, about=user)
 
 
 @transaction.atomic
@@ -190,6 +198,7 @@ def _give(by: User, user: User, role: RoleFacts) -> Grant:
     if user.grants.filter(**held).exists():
         raise UnableToChangePeople(_("They have this role there already."), field="given")
     grant = Grant.objects.create(user=user, **held)
+    note(Event.ROLE_GIVEN, by=by, about=user, detail=_where(grant))
     _sync_admin(user)
     return grant
 
@@ -220,6 +229,10 @@ def _refuse_last_owner(user: User) -> None:
         raise UnableToChangePeople(
             _("They are the last owner who can sign in. Make another owner first.")
         )
+
+
+def _where(grant: Grant) -> str:
+    return f"{grant.role}: {grant.client or grant.property or 'every property'}"
 
 
 def _is_of_everything(grant: Grant) -> bool:

@@ -14,9 +14,10 @@ from django.utils.translation import gettext as _
 
 from sites.kernel.access import may_everywhere, properties_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.audit import note
 from sites.kernel.services.secrets import hash_of
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import ApiToken, Client, Grant, Property, Scope, User
+from sites.models import ApiToken, Client, Event, Grant, Property, Scope, User
 
 SECRET_BYTES = 32
 MOST_DAYS = 366
@@ -77,6 +78,7 @@ def make_token(*, user: User, token: TokenFacts, at: datetime) -> str:
         made_at=at,
         expires_at=at + timedelta(days=token.days),
     )
+    note(Event.TOKEN_MADE, by=user, about=name, detail=" ".join(scopes))
     return secret
 
 
@@ -92,6 +94,7 @@ def revoke_token(*, token: ApiToken, at: datetime) -> None:
         raise UnableToRevokeToken(_("It does not hold any more."))
     token.revoked_at = at
     token.save()
+    note(Event.TOKEN_REVOKED, about=token.name)
 
 
 def tokens_for(user: User) -> QuerySet[ApiToken]:

@@ -6,7 +6,7 @@ from axes.utils import reset
 from django.contrib import messages
 from django.contrib.auth import views as auth
 from django.contrib.auth.decorators import login_required
-from django.contrib.auth.forms import SetPasswordForm
+from django.contrib.auth.forms import AuthenticationForm, SetPasswordForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import get_script_prefix, reverse_lazy
@@ -14,11 +14,16 @@ from django.utils.translation import gettext as _
 
 from sites.kernel.access import actions_anywhere, stations_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.audit import note
 from sites.kernel.services.wayfinding import first_page
 from sites.kernel.views.limits import limited
-from sites.models import User
+from sites.models import Event, User
 from sites.people.forms import AccountForm, SignInForm
+from sites.people.services.entering import ROW
 from sites.people.services.invitations import invited_by
+from sites.people.services.second_factor import factor_of
+from sites.people.services.sign_ins import end_sign_ins
+from sites.people.views.doors import ask_code, enter
 
 
 class _SignIn(auth.LoginView):
@@ -28,6 +33,15 @@ class _SignIn(auth.LoginView):
         """Return the page that was asked for; the bare address asks for none."""
         asked = super().get_redirect_url()
         return "" if asked == get_script_prefix() else asked
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, or ask for the second factor first."""
+        user = form.get_user()
+        assert isinstance(user, User)
+        onward = self.get_redirect_url()
+        if factor_of(user) is None:
+            return enter(self.request, user, onward=onward, how="password")
+        return ask_code(self.request, user, onward=onward)
 
 
 _sign_in = _SignIn.as_view(
@@ -43,6 +57,8 @@ class _SignOut(auth.LogoutView):
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Sign out, and have caches and all that scripts kept thrown away."""
+        if request.method == "POST" and isinstance(request.user, User):
+            note(Event.SIGNED_OUT, about=request.user)
         response = super().dispatch(request, *args, **kwargs)
         if request.method == "POST":
             response["Clear-Site-Data"] = '"cache", "storage"'
@@ -70,6 +86,8 @@ class _NewPassword(auth.PasswordResetConfirmView):
         """Keep the new password, and open a name that wrong tries had locked."""
         response = super().form_valid(form)
         reset(username=form.user.get_username())
+        note(Event.PASSWORD, about=form.user)
+        end_sign_ins(form.user)
         return response
 
 
@@ -85,6 +103,7 @@ def _invited(request: HttpRequest, token: str) -> HttpResponse:
     form = SetPasswordForm(user, request.POST or None) if user else None
     if form is not None and request.method == "POST" and form.is_valid():
         form.save()
+        note(Event.PASSWORD, about=form.user)
         messages.success(request, _("Your password is kept. Sign in with your e-mail and with it."))
         return redirect("sites:sign_in")
     context = {"form": form, "invited": user, "grants": user.grants.all() if user else []}
@@ -106,6 +125,10 @@ def password_reset_sent(request: HttpRequest) -> HttpResponse:
 @login_required
 def password_changed(request: HttpRequest) -> HttpResponse:
     """Confirm, and go back to one's own settings."""
+    user = request.user
+    assert isinstance(user, User)
+    note(Event.PASSWORD, by=user, about=user)
+    end_sign_ins(user, but=request.session.get(ROW))
     messages.success(request, _("Your password is changed."))
     return redirect("sites:account")
 

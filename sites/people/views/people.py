@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.access import SignedInRequest, find, may_everywhere, page_for
 from sites.kernel.engines.roles import Action, Role
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import Grant, User
@@ -23,6 +23,8 @@ from sites.people.services.people import (
     take_role,
 )
 from sites.people.services.role_words import may_do, role_table
+from sites.people.services.second_factor import factor_of, reset_factor
+from sites.people.services.sign_ins import sign_out_person
 
 Row = TypeVar("Row")
 
@@ -32,7 +34,9 @@ def people(request: SignedInRequest) -> HttpResponse:
     """All people with their roles, those whose access ended last."""
     rows = people_for(request.user).prefetch_related("grants__client", "grants__property")
     found = rows.order_by("-is_active", "first_name", "last_name", "username", "pk")
-    return render(request, "sites/people/people.html", {"people": found})
+    is_everywhere = may_everywhere(request.user, Action.MANAGE_PEOPLE)
+    context = {"people": found, "is_everywhere": is_everywhere}
+    return render(request, "sites/people/people.html", context)
 
 
 @page_for(Action.MANAGE_PEOPLE)
@@ -44,6 +48,7 @@ def person(request: SignedInRequest, pk: int) -> HttpResponse:
         "person": one,
         "grants": [(grant, may_do(Role(grant.role))) for grant in grants],
         "is_oneself": one == request.user,
+        "factor": factor_of(one),
         "is_invited": not one.has_usable_password() and one.last_login is None,
     }
     return render(request, "sites/people/person.html", context)
@@ -63,6 +68,8 @@ def person_url(one: User) -> str:
 
 class PersonInvite(VerbView[None]):
     """Invite a person by mail."""
+
+    asks_again = True
 
     verb = invite_person
     form_class = InviteForm
@@ -92,6 +99,8 @@ class PersonInvite(VerbView[None]):
 
 class OfPersonView(VerbView[Row]):
     """A verb on a person or on one of their roles; the page leads back to the person."""
+
+    asks_again = True
 
     @property
     def person(self) -> User:
@@ -132,6 +141,27 @@ class PersonInviteAgain(PersonView):
     heading, button = _("Invite %s again"), _("Send a new link")
     lead = _("The link that was sent before holds no longer.")
     done = _("A new invitation is sent.")
+
+
+class FactorReset(PersonView):
+    """Reset the second factor of who lost phone and codes."""
+
+    verb = reset_factor
+    heading, button = _("Reset the second factor of %s"), _("Reset it")
+    lead = _(
+        "For who lost the phone and the recovery codes. They sign in with the password alone until "
+        "they set up a new one. Make sure that it is really they who ask."
+    )
+    done = _("Reset. Their sign-ins have ended.")
+
+
+class PersonSignOut(PersonView):
+    """End all sign-ins of a person."""
+
+    verb = sign_out_person
+    heading, button = _("Sign %s out everywhere"), _("Sign them out")
+    lead = _("Every device has to sign in again. What a phone has not sent yet stays on it.")
+    done = _("Signed out everywhere.")
 
 
 class RoleGive(PersonView):

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from sites.kernel.access import SignedInRequest, find, page_for
+from sites.kernel.access import SignedInRequest, asks_again, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
@@ -53,6 +53,7 @@ def tokens(request: SignedInRequest) -> HttpResponse:
     return render(request, "sites/people/tokens.html", {"tokens": rows[:200], "now": now})
 
 
+@asks_again
 @page_for(Action.EXPORT)
 def token_make(request: SignedInRequest) -> HttpResponse:
     """Make a token and show its secret; no redirect, because it is shown this one time."""

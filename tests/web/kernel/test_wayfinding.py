@@ -15,7 +15,14 @@ from tests.web.fern_row import FernRow
 from tests.web.pages import open_page, signed_in
 
 # From the name at the head, which leads to one's own settings.
-YOURS = {"/account/", "/account/reminders/", "/account/tokens/", "/programs/"}
+YOURS = {
+    "/account/second-factor/",
+    "/account/sign-ins/",
+    "/account/",
+    "/account/reminders/",
+    "/account/tokens/",
+    "/programs/",
+}
 pytestmark = pytest.mark.django_db
 
 # What every page leads to by itself (the search with its list of all pages), and what belongs to

@@ -1,0 +1,68 @@
+"""What stands between a signed-in device and the pages: ended sign-ins, and a missing factor."""
+
+from collections.abc import Callable
+
+from django.contrib.auth import logout
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from sites.kernel.services.audit import at_hand
+from sites.models import User
+from sites.people.forms import ProofForm
+from sites.people.services.entering import LACKS, is_fresh, keep_sign_in, prove
+from sites.people.services.second_factor import factor_of, lacks_factor
+from sites.people.views.tokens import API_ADDRESS
+
+# What a phone recorded still comes in, so that nothing of a visit is lost while its user sets up.
+PROOF, OPENED = "proof", "was_opened"
+OPEN_WITHOUT = {"sites:second_factor", "sites:sign_out", "faults:sheet_items"}
+
+
+class DoorMiddleware:
+    """End what was ended elsewhere; lead who has to set up a second factor to that page alone."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with at_hand(request):
+            user = request.user
+            is_by_session = not request.path_info.startswith(API_ADDRESS)
+            if is_by_session and isinstance(user, User) and not keep_sign_in(request, user):
+                logout(request)
+            return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: object, args: object, kwargs: object
+    ) -> HttpResponse | None:
+        """Lead to setting up a missing factor; ask again before what reaches far."""
+        del args, kwargs
+        user, found = request.user, request.resolver_match
+        if request.path_info.startswith(API_ADDRESS) or not isinstance(user, User):
+            return None
+        if found is None or found.view_name in OPEN_WITHOUT:
+            return None
+        if request.session.get(LACKS):
+            if lacks_factor(user):  # the rule may be gone meanwhile
+                return redirect("sites:second_factor")
+            request.session[LACKS] = False
+        asks_again = getattr(view, "asks_again", False) or found.namespace == "admin"
+        return _ask_again(request, user) if asks_again and not is_fresh(request, user) else None
+
+
+def _ask_again(request: HttpRequest, user: User) -> HttpResponse | None:
+    """Ask for the password or a code; what was sent already waits on that page, and goes on."""
+    form = ProofForm(request.POST if PROOF in request.POST else None)
+    if form.is_bound and form.is_valid():
+        if prove(request, user, form.cleaned_data[PROOF]):
+            return redirect(request.get_full_path()) if OPENED in request.POST else None
+        form.add_error(PROOF, _("This does not let you on. After six wrong tries it is locked."))
+    own = {PROOF, OPENED, "csrfmiddlewaretoken"}
+    sent = [(k, v) for k, values in request.POST.lists() if k not in own for v in values]
+    was_opened = request.method != "POST" or OPENED in request.POST
+    context = {"form": form, "sent": sent, "opened": OPENED if was_opened else ""}
+    context["has_factor"] = factor_of(user) is not None
+    response = render(request, "sites/account/prove.html", context, status=403)
+    response.headers["Cache-Control"] = "no-store"
+    return response
