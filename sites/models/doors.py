@@ -1,5 +1,7 @@
 """How people get in: second factors, sign-ins that hold, and the log of what matters."""
 
+import re
+
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
@@ -58,6 +60,23 @@ class RoleWithSecondFactor(models.Model):
         return self.role
 
 
+# What browsers send besides their own name, RFC 9110, 10.1.5.
+_ENGINES = {"Mozilla", "AppleWebKit", "Gecko", "Version", "Mobile"}
+_PRODUCT = re.compile(r"([A-Za-z]+)/[\w.]+")
+
+
+def recognised(agent: str) -> str:
+    """Return the machine and the browser that a User-Agent names; what is not like one as it is."""
+    machine = agent.partition("(")[2].partition(")")[0]
+    outside = re.sub(r"\([^)]*\)", " ", agent)
+    products = [each for each in _PRODUCT.findall(outside) if each not in _ENGINES]
+    if not machine or not products:
+        return agent
+    # Others say that they are like this one; only itself stands alone.
+    own = [each for each in products if each != "Safari"] or products
+    return f"{machine}, {own[-1]}"
+
+
 class SignedIn(models.Model):
     """One device on which a person is signed in, as long as its session holds."""
 
@@ -75,6 +94,11 @@ class SignedIn(models.Model):
 
     def __str__(self) -> str:
         return f"{self.user}: {self.device}"
+
+    @property
+    def device_words(self) -> str:
+        """What a person recognises in it: on which machine, with which browser."""
+        return recognised(self.device)
 
 
 class Event(models.TextChoices):

@@ -19,6 +19,7 @@ from sites.models import (
     SavedView,
     Tariff,
 )
+from sites.models.doors import recognised
 from tests import make, make_tokens
 from tests.models.refusals import refused_by
 
@@ -207,3 +208,25 @@ def test_summary_once_a_property_and_subject() -> None:
         PropertySummary.objects.create(property=where, subject=subject)
     with refused_by("summary_once_a_property_and_subject"):
         PropertySummary.objects.create(property=where, subject="other")
+
+
+@pytest.mark.parametrize(
+    ("agent", "words"),
+    [
+        (
+            "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) "
+            "Some/156.0.0.0 Safari/537.36",
+            "X11; Linux x86_64, Some",
+        ),
+        (
+            "Mozilla/5.0 (Phone; CPU OS 18_1) AppleWebKit/605.1 (KHTML, like Gecko) "
+            "Version/18.1 Mobile/15E148 Safari/604.1",
+            "Phone; CPU OS 18_1, Safari",
+        ),
+        ("Mozilla/5.0 (X11; rv:140.0) Gecko/20100101 Other/140.0", "X11; rv:140.0, Other"),
+        ("a program of ours", "a program of ours"),
+        ("", ""),
+    ],
+)
+def test_a_device_is_named_by_its_machine_and_its_browser(agent: str, words: str) -> None:
+    assert recognised(agent) == words

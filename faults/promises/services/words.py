@@ -43,7 +43,8 @@ def letters(promise: Promise) -> list[tuple[str, str, str]]:
     found = []
     for code, name in settings.LANGUAGES:
         with translation.override(code):
-            found.append((code, str(name), letter(promise)))
+            words = letter(promise)
+        found.append((code, str(name), words))
     return found
 
 

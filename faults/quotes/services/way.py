@@ -11,9 +11,9 @@ from faults.models import Break, Quote, QuotePurpose
 from sites.cells.engines.measures import LENGTH
 from sites.documents.engines.document import Drawing
 from sites.ground.charts.bases import best_base
-from sites.ground.charts.plan import PlanPoint, Shown, plan
+from sites.ground.charts.plan import Shown, plan
 from sites.ground.charts.plan_svg import plan_svg
-from sites.models import Leg, Point, PointKind
+from sites.models import Leg, Point
 
 
 def way_of(quote: Quote) -> Drawing | None:
@@ -35,7 +35,7 @@ def way_of(quote: Quote) -> Drawing | None:
     svg = plan_svg(
         drawn,
         length=lambda feet: LENGTH.in_words(feet, quote.fault.property.units),
-        named=_named,
+        named=lambda _dot: "",
         marks=marks,
     )
     caption = _("The way of this wire. Square: controller. Dots: boxes and valves.")
@@ -68,7 +68,3 @@ def _share(found: Break) -> float:
     assert found.feet_along is not None
     share = min(max(found.feet_along / found.leg.length_ft, 0.0), 1.0)
     return 1.0 - share if found.from_point_id == found.leg.to_point_id else share
-
-
-def _named(dot: PlanPoint) -> str:
-    return _("controller") if dot.point.kind == PointKind.CONTROLLER else ""

@@ -25,6 +25,7 @@ from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_answers, give_notice
 from faults.prices.engines.pricing import LUMP, Charge, Price
 from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
+from faults.promises.services.promising import offers_of, promise_a_day
 from faults.quotes.engines.quoting import OptionKind, Work
 from faults.quotes.queries import deepest_break_in
 from faults.quotes.services.links import send_quote
@@ -71,6 +72,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _ask(by=people["demo-water-manager"], today=today)
     _price(by=owner, today=today)
     _quote(by=dispatcher, at=at, today=today)
+    _promise(by=dispatcher, at=at, today=today)
     technician = people["demo-technician"]
     make_demo_searches(by=technician, at=at)
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
@@ -286,6 +288,24 @@ def _quote(*, by: User, at: datetime, today: date) -> None:
         "A wire is cut in the ground.",
         Hole(3, 24, deepest_break_in(fault) or 18),
         Ground.FIRM,
+        kept={"shows_plan": True},
     )
     quote = make_quote(fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today)
     send_quote(quote=quote, sent_to="the property's manager", by=by, at=at)
+
+
+def _promise(*, by: User, at: datetime, today: date) -> None:
+    """Promise a day for two faults that have a visit planned, as sure as the plan is."""
+    planned = Fault.objects.filter(jobs__state="planned").order_by("pk").distinct()
+    for fault in planned[:2]:
+        offers = offers_of(fault, today=today, at=at)
+        if offers:
+            offer = max(offers, key=lambda each: each.tenths)
+            promise_a_day(
+                fault=fault,
+                offer=offer,
+                said_to="the property's manager",
+                by=by,
+                today=today,
+                at=at,
+            )

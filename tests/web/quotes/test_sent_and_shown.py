@@ -63,7 +63,6 @@ def test_the_client_sees_the_way_of_the_wire_and_the_break_without_names(
     assert "Plan of the wire: 3 stretches, 1 of them with a break." in sheet.html
     for point in Point.objects.filter(property=way.fault.property):
         assert point.name not in sheet.html
-    assert "controller" in sheet.html
     paper = words_of(Client().get(address + "pdf/?lang=en").content)
     assert squeezed("The way of this wire.") in squeezed(paper)
 
