@@ -15,7 +15,7 @@ from pytest_django import DjangoDbBlocker
 from sites.kernel.views.limits import reset_limits
 from tests.cast import OURS, THEIRS, Cast, Corner, make_cast, make_corner
 from tests.databases import drop_test_database, make_test_database
-from tests.emptied import forget_reports
+from tests.emptied import empty_before_each_flush
 from tests.examples import examples
 from tests.services_real.browser import chromium
 from tests.services_real.chromium import site
@@ -41,6 +41,7 @@ settings.register_profile(
     max_examples=examples(100),
 )
 settings.load_profile("suite")
+empty_before_each_flush()
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -194,4 +195,3 @@ def site_url(transactional_db: None, collected_static: None) -> Iterator[str]:
     """The address of this process's pages, served with the static files of production."""
     with site() as url:
         yield url
-    forget_reports()

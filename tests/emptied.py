@@ -1,6 +1,9 @@
-"""Empty the tables whose rows the database keeps: only a test of real processes has to."""
+"""Empty the tables whose rows the database keeps: a test that commits for real has to."""
+
+from typing import Any
 
 from django.db import connection, transaction
+from django.test import TransactionTestCase
 
 from reports.models import Draft, Report, ReportChange, ReportFile, ReportSeen
 from sites.models import AuditLine
@@ -13,8 +16,19 @@ KEPT = (
 )
 
 
-def forget_reports() -> None:
-    """Delete what was issued, so that the database can be flushed; the rules stand again then.
+def empty_before_each_flush() -> None:
+    """Let Django's own clean-up after a test that commits get at rows that are kept."""
+    flush = TransactionTestCase._fixture_teardown
+
+    def emptied_first(case: Any) -> None:
+        forget_what_is_kept()
+        flush(case)
+
+    TransactionTestCase._fixture_teardown = emptied_first
+
+
+def forget_what_is_kept() -> None:
+    """Delete what was issued and logged, so that all can be flushed; then the rules stand again.
 
     PostgreSQL truncates, which no rule on rows hears of.
     """

@@ -34,9 +34,17 @@ WITHOUT_HISTORY = {
         "Meter",
         "WaterMonth",
     },
-    # Moves and what phones sent are rows that are only added; waits, rounds, mails and what
+    # Moves, promises and what phones sent are rows that are only added; waits, rounds, mails and what
     # searches taught are kept by the program alone.
-    "faults": {"StageMove", "SheetItem", "Wait", "Beat", "OutgoingMail", "LearnedNumber"},
+    "faults": {
+        "StageMove",
+        "Promise",
+        "SheetItem",
+        "Wait",
+        "Beat",
+        "OutgoingMail",
+        "LearnedNumber",
+    },
 }
 
 

@@ -30,6 +30,7 @@ NO_PAGE = {
     "reports:lasting_progress": 204,
     "sites:start": 302,  # to the first page of a role
     "sites:sign_in": 302,  # who is signed in already
+    "sites:sign_in_code": 302,  # but between the password and the code
 }
 
 

@@ -61,7 +61,7 @@ COMBINED = {
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs;
     # lines, quotes.
-    "/faults/{fault}/": 23,
+    "/faults/{fault}/": 24,
     # The fault and its station; the search, its tests; numbers; the wire, the controller's point,
     # legs, their renewals, breaks, searches given up, what the wire does at points; stations that
     # run or not: of this fault, of others, off central, all, the legs they share; spares; what
