@@ -34,8 +34,8 @@ WITHOUT_HISTORY = {
         "Meter",
         "WaterMonth",
     },
-    # Moves, promises and what phones sent are rows that are only added; waits, rounds, mails and what
-    # searches taught are kept by the program alone.
+    # Moves, promises and what phones sent are rows that are only added; waits, rounds, mails and
+    # what searches taught are kept by the program alone.
     "faults": {
         "StageMove",
         "Promise",
