@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
 from faults.cases.engines.stages import Stage
+from faults.cases.queries import approvers_of
 from faults.cases.services.asking import Question, ask_client
 from faults.due.services.raising import raise_by_rules
 from faults.models import (
@@ -301,10 +302,11 @@ def _promise(*, by: User, at: datetime, today: date) -> None:
         offers = offers_of(fault, today=today, at=at)
         if offers:
             offer = max(offers, key=lambda each: each.tenths)
+            approvers = approvers_of(fault.property)
             promise_a_day(
                 fault=fault,
                 offer=offer,
-                said_to="the property's manager",
+                said_to=approvers[0].name if approvers else "the property's manager",
                 by=by,
                 today=today,
                 at=at,

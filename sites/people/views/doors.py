@@ -11,6 +11,7 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from sites.kernel.access import asks_again
 from sites.kernel.lazily import lazily
 from sites.kernel.services.audit import note
 from sites.kernel.services.verbs import UnableToAct
@@ -90,9 +91,13 @@ def _locked_words() -> str:
     return _("Too many wrong codes. Wait 15 minutes, or ask an owner to reset your second factor.")
 
 
+@asks_again
 @login_required
 def second_factor(request: HttpRequest) -> HttpResponse:
-    """Set up one's second factor; once there is one, new recovery codes or its end."""
+    """Set up one's second factor; once there is one, new recovery codes or its end.
+
+    Who finds a device open and unwatched must not lock its owner out: the password is asked first.
+    """
     user, at = request.user, timezone.now()
     assert isinstance(user, User)
     form, does = CodeForm(request.POST or None), request.POST.get("do", "")

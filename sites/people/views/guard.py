@@ -16,6 +16,8 @@ from sites.people.views.tokens import API_ADDRESS
 
 # What a phone recorded still comes in, so that nothing of a visit is lost while its user sets up.
 PROOF, OPENED = "proof", "was_opened"
+# Its own form asks for one, of who has a second factor.
+ASKS_FOR_A_CODE = {"sites:second_factor"}
 OPEN_WITHOUT = {"sites:second_factor", "sites:sign_out", "faults:sheet_items"}
 
 
@@ -41,13 +43,15 @@ class DoorMiddleware:
         user, found = request.user, request.resolver_match
         if request.path_info.startswith(API_ADDRESS) or not isinstance(user, User):
             return None
-        if found is None or found.view_name in OPEN_WITHOUT:
+        if found is None:
             return None
-        if request.session.get(LACKS):
+        if request.session.get(LACKS) and found.view_name not in OPEN_WITHOUT:
             if lacks_factor(user):  # the rule may be gone meanwhile
                 return redirect("sites:second_factor")
             request.session[LACKS] = False
         asks_again = getattr(view, "asks_again", False) or found.namespace == "admin"
+        if found.view_name in ASKS_FOR_A_CODE and factor_of(user) is not None:
+            return None
         return _ask_again(request, user) if asks_again and not is_fresh(request, user) else None
 
 

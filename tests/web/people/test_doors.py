@@ -74,13 +74,13 @@ def test_who_lost_the_phone_gets_in_by_a_recovery_code(cast: Cast) -> None:
 
 def test_who_has_to_set_one_up_gets_to_nothing_else(cast: Cast) -> None:
     set_roles_asking(by=cast.owner, roles=["dispatcher"])
-    client, _led = sign_in(cast.dispatcher)
     page = reverse("sites:second_factor")
-    assert client.get(SETTINGS).headers["Location"] == page
-    assert client.get(reverse("sites:properties")).headers["Location"] == page
-    assert client.get(page).status_code == 200
-    key = client.session["door_new_key"]
     with time_machine.travel(AT, tick=False):
+        client, _led = sign_in(cast.dispatcher)
+        assert client.get(SETTINGS).headers["Location"] == page
+        assert client.get(reverse("sites:properties")).headers["Location"] == page
+        assert client.get(page).status_code == 200
+        key = client.session["door_new_key"]
         typed = {"do": "set up", "code": make_doors.code_at(AT, key=key)}
         shown = client.post(page, typed)
         assert shown.content.decode().count("<li><code>") == 10
@@ -150,6 +150,19 @@ def test_people_are_changed_after_the_password_again(cast: Cast, minutes: int, a
             assert client.get(page).status_code == 403
             client.post(page, {"proof": PASSWORD, "was_opened": "1"})
             assert client.get(page).status_code == 200
+
+
+@pytest.mark.parametrize(("minutes", "asked"), [(29, False), (30, True)])
+def test_a_device_left_open_does_not_lock_its_owner_out(
+    cast: Cast, minutes: int, asked: bool
+) -> None:
+    page = reverse("sites:second_factor")
+    with time_machine.travel(AT, tick=False) as clock:
+        client, _led = sign_in(cast.owner)
+        clock.move_to(AT + timedelta(minutes=minutes))
+        assert client.get(page).status_code == (403 if asked else 200)
+        make_doors.factor(cast.owner, at=AT)
+        assert client.get(page).status_code == 200  # its form asks for a code
 
 
 def test_what_was_sent_too_late_is_asked_for_and_then_done(cast: Cast) -> None:
