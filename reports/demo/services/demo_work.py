@@ -5,10 +5,8 @@ demo never grows old.
 """
 
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 
 from faults.cases.engines.stages import Stage
-from faults.cases.queries import approvers_of
 from faults.cases.services.asking import Question, ask_client
 from faults.due.services.raising import raise_by_rules
 from faults.models import (
@@ -19,28 +17,20 @@ from faults.models import (
     JobKind,
     NoticeRule,
     OperatorState,
-    QuotePurpose,
 )
 from faults.notices.services.closed import make_closed_days
 from faults.notices.services.rules import add_rule, confirm_rule
 from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_answers, give_notice
-from faults.prices.engines.pricing import LUMP, Charge, Price
-from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
-from faults.promises.services.promising import offers_of, promise_a_day
-from faults.quotes.engines.quoting import OptionKind, Work
-from faults.quotes.queries import deepest_break_in
-from faults.quotes.services.links import send_quote
-from faults.quotes.services.making import make_quote
-from faults.quotes.services.told import QuoteFacts
 from faults.rounds.services.planning import plan_rounds_ahead
 from faults.waits.services.waits import rebuild_all_waits
-from faults.work.engines.digging import Ground, Hole
 from faults.work.services.assigning import assign_job, lock_job
 from faults.work.services.crews import CrewFacts, add_crew, add_member
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
+from reports.demo.services.demo_bills import make_demo_bills
 from reports.demo.services.demo_loops import make_demo_loops
+from reports.demo.services.demo_quotes import make_demo_prices, make_demo_promises, make_demo_quote
 from reports.demo.services.demo_reports import make_demo_reports
 from reports.demo.services.demo_rounds import make_demo_rounds
 from reports.demo.services.demo_searches import make_demo_searches
@@ -71,10 +61,11 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _dig(crews[0], days, by=dispatcher, at=at, today=today)
     _other_visits(crews, days, by=dispatcher, at=at, today=today)
     _ask(by=people["demo-water-manager"], today=today)
-    _price(by=owner, today=today)
-    _quote(by=dispatcher, at=at, today=today)
-    _promise(by=dispatcher, at=at, today=today)
+    make_demo_prices(by=owner, today=today)
+    make_demo_quote(by=dispatcher, at=at, today=today)
+    make_demo_promises(by=dispatcher, at=at, today=today)
     technician = people["demo-technician"]
+    make_demo_bills(crew=crews[0], hand=technician, by=owner, at=at, today=today)
     make_demo_searches(by=technician, at=at)
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     make_demo_rounds(by=dispatcher, hand=technician, at=at, today=today, crew=crews[0], day=days[0])
@@ -251,63 +242,3 @@ def _ask(*, by: User, today: date) -> None:
             up_to_hours=None,
         )
         ask_client(fault=fault, question=question, by=by, today=today)
-
-
-def _price(*, by: User, today: date) -> None:
-    """Enter what the invented company charges; every figure is made up."""
-    hourly = {
-        Charge.TRACING: 68,
-        Charge.DIGGING: 62,
-        Charge.MACHINE: 145,
-        Charge.HELPER: 44,
-        Charge.STANDBY: 46,
-        Charge.OVERTIME: 96,
-    }
-    prices = [Price(charge, Decimal(rate)) for charge, rate in hourly.items()]
-    prices += [Price(Charge.MINIMUM, Decimal(120), LUMP), Price(Charge.TRIP, Decimal(35), LUMP)]
-    prices += [
-        Price(Charge.MATERIAL, Decimal("0.38"), "ft", "14 AWG wire"),
-        Price(Charge.MATERIAL, Decimal("4.20"), "each", "waterproof splice"),
-    ]
-    facts = PriceFacts("USD", Decimal("7.5"), prices)
-    change_prices(scope=PriceScope(), facts=facts, on=today - timedelta(days=150), by=by)
-
-
-def _quote(*, by: User, at: datetime, today: date) -> None:
-    """Quote one fault that is found, in three options, and send it."""
-    fault = _of_stage(Stage.FOUND)[-1]
-    facts = QuoteFacts(
-        frozenset({OptionKind.WE_DIG, OptionKind.YOU_DIG, OptionKind.TIMER}),
-        Work(
-            searching_h=Decimal("1.5"),
-            mending_h=Decimal("0.75"),
-            beside_them_h=Decimal(2),
-            trips=Decimal(1),
-            materials={"waterproof splice": Decimal(2)},
-        ),
-        today + timedelta(days=30),
-        "A wire is cut in the ground.",
-        Hole(3, 24, deepest_break_in(fault) or 18),
-        Ground.FIRM,
-        kept={"shows_plan": True},
-    )
-    quote = make_quote(fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today)
-    send_quote(quote=quote, sent_to="the property's manager", by=by, at=at)
-
-
-def _promise(*, by: User, at: datetime, today: date) -> None:
-    """Promise a day for two faults that have a visit planned, as sure as the plan is."""
-    planned = Fault.objects.filter(jobs__state="planned").order_by("pk").distinct()
-    for fault in planned[:2]:
-        offers = offers_of(fault, today=today, at=at)
-        if offers:
-            offer = max(offers, key=lambda each: each.tenths)
-            approvers = approvers_of(fault.property)
-            promise_a_day(
-                fault=fault,
-                offer=offer,
-                said_to=approvers[0].name if approvers else "the property's manager",
-                by=by,
-                today=today,
-                at=at,
-            )
