@@ -64,10 +64,14 @@ def test_photos_are_there_without_signal_and_go_when_they_are_hidden(
 ) -> None:
     box = Point.objects.filter(property=job.property, kind="splice box").order_by("pk")[0]
     photo = add_photo(owner=box, photo=green_box(), caption="", by=None, at=timezone.now())
-    of_box = reverse("faults:sheet_photo", args=[job.ref, photo.ref])
+    of_box, of_marks = (
+        reverse("faults:sheet_photo", args=[job.ref, each.ref])
+        for each in (photo, job.photos.get())
+    )
     page = phone.switch_on()
     page.goto(site_url + reverse("faults:sheets"))
-    wait_until_kept(page, of_box)
+    for taken_along in (of_box, of_marks):
+        wait_until_kept(page, taken_along)
     phone.lose_signal()
     page.goto(site_url + reverse("faults:sheet", args=[job.ref]))
     go_to(page, "there")
