@@ -1,4 +1,4 @@
-"""What falls due because a promised day slips: the plan no longer keeps it half of the time."""
+"""What falls due because a promised day slips: the plan no longer keeps it."""
 
 from collections.abc import Sequence
 from datetime import timedelta
@@ -6,11 +6,9 @@ from typing import Any
 
 from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind
+from faults.promises.engines.promising import slips
 from faults.promises.services.outlook import outlooks
 from faults.promises.services.standing import standing_promises
-
-# Below this it is more likely broken than kept.
-SLIPS_BELOW = 0.5
 
 
 def _slipping(rows: Sequence[Any], told: Told) -> list[Candidate]:
@@ -24,7 +22,7 @@ def _slipping(rows: Sequence[Any], told: Told) -> list[Candidate]:
     for row in near:
         zone = row.fault.property.time_zone
         today = told.today(zone)
-        if looks[row.fault_id].chance((row.by_on - today).days) < SLIPS_BELOW:
+        if slips(looks[row.fault_id].chance((row.by_on - today).days), row.tenths):
             found.append(
                 Candidate(
                     f"promise:{row.pk}:{row.by_on.isoformat()}",

@@ -16,6 +16,8 @@ PRIOR_WEIGHT = 4
 TENTHS = (5, 8, 9)
 # A day further ahead is no promise.
 LONGEST_DAYS = 400
+# Below this a promise is more likely broken than kept.
+SLIPS_BELOW = 0.5
 _Z90 = 1.2815515655446004
 
 
@@ -90,8 +92,18 @@ class Outlook:
             # The first day whose chance rounds to so many of ten.
             day = self.over[ceil((tenths - 0.5) / 10 * len(self.over)) - 1]
             if day <= LONGEST_DAYS:
-                found[day] = Option(day, min(9, int(self.chance(day) * 10 + 0.5)))
+                found[day] = Option(day, tenths_of(self.chance(day)))
         return list(found.values())
+
+
+def tenths_of(chance: float) -> int:
+    """Return a chance as it is said: in how many of ten, 9 at most."""
+    return min(9, int(chance * 10 + 0.5))
+
+
+def slips(chance: float, tenths: int) -> bool:
+    """Return whether a promise slips: more likely broken than kept, and less sure than was said."""
+    return chance < SLIPS_BELOW and tenths_of(chance) < tenths
 
 
 def chance_too_long(mean_min: float, nine_of_ten_min: float, day_min: float) -> float:

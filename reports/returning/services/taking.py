@@ -18,6 +18,7 @@ from faults.models import (
     JobKind,
     Wait,
 )
+from faults.promises.services.standing import standing_promises
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN, rounded_up
 from faults.waits.engines.waits import WaitsOn
 from faults.work.engines.travel import Place, travel_minutes
@@ -52,7 +53,7 @@ class Known:
 
     @classmethod
     def of(cls, user: User, stations: Sequence[Station]) -> "Known":
-        """Read it: four queries for any number of stations."""
+        """Read it: five queries for any number of stations."""
         ids = [station.pk for station in stations]
         rows = (
             FaultStation.objects.filter(station__in=ids, fault__in=faults_for(user))
@@ -76,6 +77,10 @@ def _waits(ids: Collection[int]) -> dict[int, Wait]:
 def _promised(faults: Iterable[tuple[Fault, Stage]]) -> dict[int, date]:
     """The first day that was promised for each fault, or until which a job of it has to be done."""
     found = {fault.pk: fault.promised_on for fault, _stage in faults}
+    given = standing_promises().filter(fault__in=found)
+    for fault, day in given.values_list("fault_id", "by_on"):
+        known = found[fault]
+        found[fault] = day if known is None else min(known, day)
     rows = Job.objects.filter(fault__in=found, state__in=OPEN_JOB_STATES, due_on__isnull=False)
     for fault, day in rows.order_by("pk").values_list("fault_id", "due_on"):
         if fault is not None and day is not None:

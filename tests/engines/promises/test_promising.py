@@ -13,6 +13,7 @@ from faults.promises.engines.promising import (
     chance_too_long,
     play,
     share_kept,
+    slips,
 )
 from tests.bench.bench_promises import kept_of
 
@@ -84,3 +85,21 @@ def test_promises_at_eight_of_ten_are_kept_eight_times_of_ten() -> None:
     kept, of = kept_of(400, seed=5000)[8]
     assert of >= 200
     assert 0.73 <= kept / of <= 0.87  # two standard errors of 200 are 5.7 points
+
+
+@pytest.mark.parametrize(
+    ("chance", "tenths", "expected"),
+    [
+        (0.5, 8, False),
+        (0.499, 8, True),
+        # Said to hold five times of ten, it was as sure as that from the first day on.
+        (0.46, 5, False),
+        (0.45, 5, False),
+        (0.449, 5, True),
+        (0.9, 9, False),
+    ],
+)
+def test_a_promise_slips_once_it_is_less_sure_than_said_and_than_not(
+    chance: float, tenths: int, expected: bool
+) -> None:
+    assert slips(chance, tenths) is expected

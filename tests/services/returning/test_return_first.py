@@ -9,7 +9,7 @@ from faults.models import Job, JobKind
 from reports.returning.services.asking import season_ends
 from sites.kernel.engines.roles import Role
 from sites.models import Property, StationFacts, User
-from tests import make, make_jobs, make_prices, make_water
+from tests import make, make_due, make_jobs, make_prices, make_water
 from tests.services.returning.asking import TODAY, asked
 
 pytestmark = pytest.mark.django_db
@@ -125,6 +125,10 @@ def test_age_and_promises_count_as_the_company_sets_them(manager: User, place: P
     # A last day that is not before the end is no promise within it.
     Job.objects.update(due_on=date(2025, 11, 1))
     assert asked(manager, promise_worth=100.0)["in"][0]["besides"] == 0
+    # Nor does an earlier promise count once another day was given; the newest does.
+    for by_on, besides in ((date(2025, 11, 1), 0), (date(2025, 10, 31), 100)):
+        make_due.promise(fault, by_on=by_on)
+        assert asked(manager, promise_worth=100.0)["in"][0]["besides"] == besides
 
 
 def test_in_water_no_price_is_needed(manager: User, place: Property) -> None:
