@@ -77,10 +77,9 @@ def _waits(ids: Collection[int]) -> dict[int, Wait]:
 def _promised(faults: Iterable[tuple[Fault, Stage]]) -> dict[int, date]:
     """The first day that was promised for each fault, or until which a job of it has to be done."""
     found = {fault.pk: fault.promised_on for fault, _stage in faults}
-    given = standing_promises().filter(fault__in=found)
-    for fault, day in given.values_list("fault_id", "by_on"):
-        known = found[fault]
-        found[fault] = day if known is None else min(known, day)
+    for one in standing_promises().filter(fault__in=found):
+        known = found[one.fault_id]
+        found[one.fault_id] = one.by_on if known is None else min(known, one.by_on)
     rows = Job.objects.filter(fault__in=found, state__in=OPEN_JOB_STATES, due_on__isnull=False)
     for fault, day in rows.order_by("pk").values_list("fault_id", "due_on"):
         if fault is not None and day is not None:
