@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from faults.models import Break
 from sites.kernel.engines.roles import Role
@@ -65,7 +65,8 @@ def test_a_break_with_a_photo_is_recorded_with_one_thumb(
     one = Break.objects.get()
     assert (one.feet_along, [str(wire) for wire in one.wires.all()]) == (40.0, ["red 1"])
     assert (one.damage, one.photos.count(), one.fault.stage) == ("cut", 1, "found")
-    assert form.locator("figure.photo img").first.evaluate("image => image.naturalWidth") == 2
+    # A picture comes after the page that shows it.
+    expect(form.locator("figure.photo img").first).to_have_js_property("naturalWidth", 2)
 
 
 def _ends(corner: Corner) -> str:
