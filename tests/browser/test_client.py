@@ -33,4 +33,4 @@ def test_reads_it_in_spanish_after_choosing_that(mine: Page, site_url: str) -> N
     mine.goto(site_url)
     expect(mine.get_by_role("heading", level=1)).to_have_text("Sus propiedades")
     expect(mine.get_by_text("Un cable enterrado está roto")).to_be_visible()
-    assert mine.locator("html").get_attribute("lang") == "es"
+    expect(mine.locator("html")).to_have_attribute("lang", "es")

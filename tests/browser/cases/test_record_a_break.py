@@ -78,13 +78,13 @@ def test_what_was_typed_stays_when_the_leg_is_chosen_later(form: Page, corner: C
     form.get_by_label("Notes").fill("beside the bench")
     form.get_by_label("Leg", exact=False).first.select_option(label="L1: " + _ends(corner))
     form.get_by_label("red 2").wait_for()
-    assert form.get_by_label("Notes").input_value() == "beside the bench"
+    expect(form.get_by_label("Notes")).to_have_value("beside the bench")
 
 
 def test_the_camera_is_asked_for_and_nothing_runs_over_the_edge(form: Page) -> None:
     camera = form.get_by_label("Take a photo")
-    assert camera.is_visible()
-    assert camera.get_attribute("capture") == "environment"
+    expect(camera).to_be_visible()
+    expect(camera).to_have_attribute("capture", "environment")
     assert form.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
 
 

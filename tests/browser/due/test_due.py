@@ -72,7 +72,7 @@ def test_what_a_thumb_must_hit_is_large_enough(
     page.goto(site_url + reverse("faults:due"))
     line(page, "Soak the strip").locator("summary").click()
     acts = line(page, "Soak the strip").locator(".due-acts").locator("button, a, summary")
-    assert acts.count() == 5
+    expect(acts).to_have_count(5)
     for act in acts.all():
         box = act.bounding_box()
         assert box is not None

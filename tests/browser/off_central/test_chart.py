@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page, Response
+from playwright.sync_api import ConsoleMessage, Page, Response, expect
 
 from tests.browser.scene import Scene, make_scene
 from tests.browser.test_accessibility import REFUSED_STYLE
@@ -60,7 +60,7 @@ def test_all_six_reasons_are_drawn_each_with_colour_and_pattern_of_its_own(
         "wire", "valve or solenoid", "controller", "link lost", "client's choice", "not known",
     ]  # fmt: skip
     assert len({trace["shape"] for trace in found}) == len({t["colour"] for t in found}) == 6
-    assert page.locator(f"{CHART} .trace.bars").count() == 6
+    expect(page.locator(f"{CHART} .trace.bars")).to_have_count(6)
     assert page.locator(f"{CHART} pattern").count() >= 5
 
 
@@ -91,7 +91,7 @@ def test_a_change_of_theme_draws_it_anew(page: Page, site_url: str, scene: Scene
     light = page.evaluate(ink)
     page.emulate_media(color_scheme="dark")
     wait_until(lambda: page.evaluate(ink) != light, what="the chart in dark ink", seconds=5)
-    assert page.locator(f"{CHART} .trace.bars").count() == 6
+    expect(page.locator(f"{CHART} .trace.bars")).to_have_count(6)
 
 
 def test_a_chart_that_cannot_be_fetched_leads_to_the_table(
@@ -101,7 +101,7 @@ def test_a_chart_that_cannot_be_fetched_leads_to_the_table(
     page.goto(site_url)
     page.get_by_text("The drawing could not be fetched.").wait_for()
     page.get_by_text("The numbers behind it").click()
-    assert page.locator("section[aria-labelledby=trend] tbody tr").count() == 24
+    expect(page.locator("section[aria-labelledby=trend] tbody tr")).to_have_count(24)
 
 
 def test_plotly_is_loaded_where_there_is_a_chart_and_nowhere_else(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from sites.ground.services.plan_picture import place_point, put_up_plan_picture
 from sites.kernel.engines.roles import Role
@@ -121,10 +121,10 @@ def test_the_plan_fetched_into_the_propertys_page_is_alive(
     assert opened("") == []
     page.locator(".plan-frame").focus()
     page.keyboard.press("+")
-    assert page.locator(".plan-near").count() == 1
+    expect(page.locator(".plan-near")).to_have_count(1)
     page.get_by_text("Your plan picture").click()
     page.locator("image.layer-picture").wait_for()
-    assert page.locator(".plan-live").count() == 1
+    expect(page.locator(".plan-live")).to_have_count(1)
 
 
 def test_two_clicks_give_two_places_and_a_click_beside_the_picture_gives_none(

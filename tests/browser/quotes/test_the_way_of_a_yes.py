@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from faults.cases.engines.stages import Stage
 from faults.models import Authority, JobKind
@@ -43,22 +43,22 @@ def test_found_quoted_sent_answered_on_another_phone_and_ready_to_dig(
     address = f"{site_url}/answer/{path}"
     assert tour(phone, site_url, {"answer": f"/answer/{path}"}) == {}
     phone.goto(address)
-    assert phone.locator("html").get_attribute("lang") == "es"
+    expect(phone.locator("html")).to_have_attribute("lang", "es")
     phone.get_by_role("link", name="English").click()
     phone.get_by_label("We dig and mend").check()
     phone.get_by_label("Only up to, in money before tax").fill("400")
     phone.get_by_label("Your name").fill("Ann Field")
     phone.get_by_role("button", name="Send this answer").click()
-    assert phone.get_by_text("Your answer is kept").is_visible()
-    assert phone.get_by_role("button").count() == 0
+    expect(phone.get_by_text("Your answer is kept")).to_be_visible()
+    expect(phone.get_by_role("button")).to_have_count(0)
     assert tour(phone, site_url, {"answered": f"/answer/{path}"}) == {}
     context.close()
 
     page.goto(site_url + reverse("faults:job", args=[job.ref]))
-    assert page.get_by_text("The client said yes.").is_visible()
+    expect(page.get_by_text("The client said yes.")).to_be_visible()
     yes = Authority.objects.get()
     assert (yes.given_by, yes.up_to_amount) == ("Ann Field", 400)
     # The dig is entered, and the limit is full: no further visit starts.
     make_jobs.line(job=job, quantity=4, unit_price=100, on=timezone.localdate() - timedelta(days=1))
     page.reload()
-    assert page.get_by_text("The limit in money is used up.").is_visible()
+    expect(page.get_by_text("The limit in money is used up.")).to_be_visible()

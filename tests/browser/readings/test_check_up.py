@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from faults.models import Reading
 from sites.kernel.engines.roles import Role
@@ -72,7 +72,7 @@ def test_on_paper_the_cells_are_empty_and_nothing_is_judged(
     page.get_by_role("button", name="Print an empty sheet").click()
     assert page.evaluate("window.wasPrinted")
     page.emulate_media(media="print")
-    assert not judged.is_visible()
+    expect(judged).not_to_be_visible()
     assert box.evaluate("e => getComputedStyle(e).color") == "rgba(0, 0, 0, 0)"
-    assert box.is_visible()
-    assert not page.get_by_role("button", name="Keep what is filled in").is_visible()
+    expect(box).to_be_visible()
+    expect(page.get_by_role("button", name="Keep what is filled in")).not_to_be_visible()

@@ -154,7 +154,7 @@ def test_a_refused_reading_is_mended_and_sent_again(page: Page, job: Job) -> Non
 
 def test_a_box_is_found_by_arrow_feet_and_error(page: Page) -> None:
     go_to(page, "there")
-    assert page.locator("a[href='tel:55501']").count() == 1
+    expect(page.locator("a[href='tel:55501']")).to_have_count(1)
     row = page.locator(".rows > li").first
     row.get_by_role("button", name="Find it").tap()
     expect(row.locator(".told")).to_contain_text("300 ft to the north", timeout=20_000)

@@ -8,7 +8,7 @@ from time import monotonic
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, Page, Response
+from playwright.sync_api import Browser, BrowserContext, Page, Response, expect
 
 from faults.models import Job, WalkNote
 from faults.readings.engines.depth import depth_from_offsets
@@ -233,7 +233,7 @@ def test_what_was_half_typed_is_there_after_the_page_was_closed(
     page.wait_for_timeout(500)
     page.close()
     again = open_sheet(context, site_url + sheet_of(job))
-    assert again.get_by_label("Notes").input_value() == "beside the bench"
+    expect(again.get_by_label("Notes")).to_have_value("beside the bench")
 
 
 def test_two_people_who_saw_a_station_differently_choose_on_the_phone(
@@ -277,7 +277,7 @@ def test_the_authority_says_how_much_of_it_is_left_and_when_to_stop(
 ) -> None:
     make.authority(property=job.property)
     page = open_sheet(context, site_url + sheet_of(job))
-    assert page.get_by_text("The authority leaves 120 man-minutes: 120 for 1 here").is_visible()
+    expect(page.get_by_text("The authority leaves 120 man-minutes: 120 for 1 here")).to_be_visible()
     for minutes, words in ((30, "90 minutes of the authority are left"), (121, "Stop:")):
         job.state, job.started_at = "started", timezone.now() - timedelta(minutes=minutes)
         job.save()

@@ -80,7 +80,7 @@ def test_photos_are_there_without_signal_and_go_when_they_are_hidden(
     )
     page.evaluate("scrollTo(0, document.body.scrollHeight)")
     wait_until(lambda: drawn(page) == [360, 2], what="both pictures", seconds=10)
-    assert page.get_by_text("not on this phone yet").count() == 0
+    expect(page.get_by_text("not on this phone yet")).to_have_count(0)
 
     hide_photo(photo=photo, today=timezone.localdate())
     phone.find_signal()

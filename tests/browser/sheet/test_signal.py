@@ -186,4 +186,4 @@ def test_what_was_recorded_under_a_reset_clock_waits_until_its_day_is_given(
     page.clock.run_for(2_000)
     wait_until(lambda: SheetItem.objects.count() == 2, what="the reading")
     assert Reading.objects.get(value=32).taken_on == yesterday
-    assert page.locator(".not-kept").count() == 0
+    expect(page.locator(".not-kept")).to_have_count(0)
