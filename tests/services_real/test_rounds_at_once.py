@@ -4,23 +4,16 @@ Our own rule, no source. Each waits for the same row until the test lets go of i
 truly meet.
 """
 
-import os
-import subprocess
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from uuid import uuid4
 
-import psycopg
 import pytest
 
 from tests.databases import create_from_template
 from tests.services_real.needs import wait_until
-from tests.services_real.worker import CHECKOUT
+from tests.services_real.processes import WAITING, ended, held, rows, said, started
 
 pytestmark = pytest.mark.service
 
-BEGIN = "import django; django.setup()\n"
 # Two rounds over two properties each; one is named first.
 ROUNDS = """
 from tests import make, make_rounds
@@ -48,56 +41,8 @@ VISITS = """
 SELECT r.name, p.code, count(*) FROM faults_roundvisit v JOIN faults_round r ON r.id = v.round_id
 JOIN sites_property p ON p.id = v.property_id GROUP BY 1, 2 ORDER BY 1, 2
 """
+ROUND = "SELECT 1 FROM faults_round WHERE name = '%s' FOR UPDATE"
 FIRST, SECOND = ([(name, f"{name} {n}", 1) for n in (1, 2)] for name in ("first", "second"))
-WAITING = """
-SELECT count(*) FROM pg_stat_activity
-WHERE datname = current_database() AND wait_event_type = 'Lock'
-"""
-
-
-def _started(url: str, script: str) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, "-c", BEGIN + script],
-        cwd=CHECKOUT,
-        env={**os.environ, "DATABASE_URL": url, "DJANGO_SETTINGS_MODULE": "tests.settings"},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-
-
-def _said(process: subprocess.Popen[str]) -> str:
-    said, wrong = process.communicate(timeout=60)
-    assert process.returncode == 0, wrong[-3000:]
-    return said.strip()
-
-
-@contextmanager
-def _ended(*processes: subprocess.Popen[str]) -> Iterator[None]:
-    try:
-        yield
-    finally:
-        for process in processes:
-            process.kill()
-            process.wait()
-
-
-@contextmanager
-def _held(url: str, name: str, *, waiting: int) -> Iterator[None]:
-    """Keep a round's row locked until so many processes wait for it; then let go of it."""
-    with psycopg.connect(url) as holder, psycopg.connect(url, autocommit=True) as onlooker:
-        holder.execute("SELECT 1 FROM faults_round WHERE name = %s FOR UPDATE", [name])
-        yield
-        wait_until(
-            lambda: onlooker.execute(WAITING).fetchone() == (waiting,),
-            what=f"{waiting} waiting for the {name} round",
-            seconds=60,
-        )
-
-
-def _rows(url: str, query: str) -> list[tuple[object, ...]]:
-    with psycopg.connect(url) as database:
-        return database.execute(query).fetchall()
 
 
 def _jobs(url: str) -> tuple[object, ...]:
@@ -105,50 +50,50 @@ def _jobs(url: str) -> tuple[object, ...]:
     asked = (
         "SELECT (SELECT count(*) FROM faults_job), count(DISTINCT job_id) FROM faults_roundvisit"
     )
-    return _rows(url, asked)[0]
+    return rows(url, asked)[0]
 
 
 @pytest.fixture
 def url(postgres_url: str) -> str:
     address = create_from_template(postgres_url, f"rounds_{uuid4().hex[:12]}")
-    _said(_started(address, ROUNDS))
+    said(started(address, ROUNDS))
     return address
 
 
 def test_of_two_services_each_visit_is_planned_by_one(url: str) -> None:
-    with _held(url, "first", waiting=2):
-        both = [_started(url, BY_SERVICE) for _ in range(2)]
-    with _ended(*both):
-        counts = [int(_said(each).removeprefix("planned ")) for each in both]
+    with held(url, ROUND % "first", waiting=2):
+        both = [started(url, BY_SERVICE) for _ in range(2)]
+    with ended(*both):
+        counts = [int(said(each).removeprefix("planned ")) for each in both]
     # Who comes second at one round may come first at the next: never more than all of them.
     assert sum(counts) == 4
     assert all(count in (0, 2, 4) for count in counts), "a round is planned whole by one"
-    assert _rows(url, VISITS) == [*FIRST, *SECOND]
+    assert rows(url, VISITS) == [*FIRST, *SECOND]
     assert _jobs(url) == (4, 4)
 
 
 def test_of_two_dispatchers_one_plans_and_one_is_told(url: str) -> None:
-    with _held(url, "first", waiting=2):
-        both = [_started(url, BY_DISPATCHER) for _ in range(2)]
-    with _ended(*both):
-        told, planned = sorted((_said(each) for each in both), reverse=True)
+    with held(url, ROUND % "first", waiting=2):
+        both = [started(url, BY_DISPATCHER) for _ in range(2)]
+    with ended(*both):
+        told, planned = sorted((said(each) for each in both), reverse=True)
     assert planned == "planned 2"
     assert told == "refused Nothing of this round begins by then that is not planned already."
-    assert _rows(url, VISITS) == FIRST
+    assert rows(url, VISITS) == FIRST
     assert _jobs(url) == (2, 2)
 
 
 def test_one_that_is_killed_leaves_whole_rounds_and_the_next_plans_the_rest(url: str) -> None:
-    with _held(url, "second", waiting=1):
-        cut_off = _started(url, BY_SERVICE)
-        with _ended(cut_off):
-            wait_until(lambda: _rows(url, VISITS) == FIRST, what="the first round", seconds=60)
-            wait_until(lambda: _rows(url, WAITING) == [(1,)], what="a wait", seconds=60)
+    with held(url, ROUND % "second", waiting=1):
+        cut_off = started(url, BY_SERVICE)
+        with ended(cut_off):
+            wait_until(lambda: rows(url, VISITS) == FIRST, what="the first round", seconds=60)
+            wait_until(lambda: rows(url, WAITING) == [(1,)], what="a wait", seconds=60)
             cut_off.kill()
             assert cut_off.wait() == -9
-        second = _started(url, BY_SERVICE)
-        assert _rows(url, VISITS) == FIRST
-    with _ended(second):
-        assert _said(second) == "planned 2"
-    assert _rows(url, VISITS) == [*FIRST, *SECOND]
+        second = started(url, BY_SERVICE)
+        assert rows(url, VISITS) == FIRST
+    with ended(second):
+        assert said(second) == "planned 2"
+    assert rows(url, VISITS) == [*FIRST, *SECOND]
     assert _jobs(url) == (4, 4)
