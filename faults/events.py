@@ -36,6 +36,15 @@ class ClientSaid:
 
 
 @dataclass(frozen=True)
+class QuoteSent:
+    """A quote has a new private address: its client is asked, or asked again."""
+
+    quote: Quote
+    by: User
+    today: date
+
+
+@dataclass(frozen=True)
 class QuoteMailed:
     """A quote goes to a client by mail; `address` is the private one at which it is answered."""
 
@@ -63,7 +72,7 @@ class SearchTimeAsked:
     today: date
 
 
-Event = StageMoved | ClientSaid | QuoteMailed
+Event = StageMoved | ClientSaid | QuoteSent | QuoteMailed
 Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
 _follows: Follows = {}
 _answer: Callable[[SearchTimeAsked], SearchTime | None] | None = None

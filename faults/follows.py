@@ -1,8 +1,8 @@
 """What each event of this app sets off in other rooms, in order: the whole list."""
 
-from faults.due.services.by_hand import note_what_a_client_said
+from faults.due.services.by_hand import finish_chasing, note_what_a_client_said
 from faults.due.services.to_clients import mail_a_quote
-from faults.events import ClientSaid, Follows, QuoteMailed, StageMoved
+from faults.events import ClientSaid, Follows, QuoteMailed, QuoteSent, StageMoved
 from faults.locating.services.ending import end_searches_of
 from faults.locating.services.minutes import answer_search_time
 
@@ -11,6 +11,8 @@ FOLLOWS: Follows = {
     StageMoved: (end_searches_of,),
     # A question, or something else that does not run, is due today.
     ClientSaid: (note_what_a_client_said,),
+    # Who was to be asked again is asked again.
+    QuoteSent: (finish_chasing,),
     # The address of a quote goes out by mail.
     QuoteMailed: (mail_a_quote,),
 }

@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Case, Count, Min, Q, QuerySet, When
+from django.db.models import Case, Count, Min, OuterRef, Q, QuerySet, Subquery, When
 
 from faults.access import follow_ups_for
-from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState
+from faults.models import CrewMember, FollowUp, FollowUpKind, FollowUpState, Quote
 from faults.models.followup import FollowUpQuerySet
 from sites.kernel.access import actions_anywhere
 from sites.kernel.engines.roles import Action
@@ -58,8 +58,15 @@ def for_person(user: User) -> Q:
 
 
 def due_rows(user: User) -> FollowUpQuerySet:
-    """Return what the user may see, with all that a line shows."""
-    return follow_ups_for(user).select_related(*SHOWN_WITH)
+    """Return what the user may see, with all that a line shows.
+
+    `sent_quote` is the newest quote of its fault that was sent, or None.
+    """
+    sent = Quote.objects.filter(
+        fault=OuterRef("fault"), withdrawn_on=None, links__isnull=False
+    ).order_by("-version")
+    rows = follow_ups_for(user).select_related(*SHOWN_WITH)
+    return rows.annotate(sent_quote=Subquery(sent.values("ref")[:1]))
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.access import handlers_on
-from faults.events import ClientSaid
+from faults.events import ClientSaid, QuoteSent
 from faults.models import Fault, FollowUp, FollowUpKind, FollowUpState, Job
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because
@@ -108,6 +108,14 @@ def finish_follow_up(*, follow_up: FollowUp, by: User, today: date, note: str = 
     row.state, row.done_on, row.done_by = FollowUpState.DONE, today, by
     row.note, row.sequence = note.strip(), row.sequence + 1
     row.save()
+
+
+def finish_chasing(sent: QuoteSent) -> None:
+    """Tick off that its client was to be asked again."""
+    rows = FollowUp.objects.open().filter(kind=FollowUpKind.CHASE_CLIENT, fault=sent.quote.fault)
+    for row in rows.select_for_update().order_by("pk"):
+        words = _("Quote %s was sent again.") % sent.quote.version
+        finish_follow_up(follow_up=row, by=sent.by, today=sent.today, note=words)
 
 
 @verb(

@@ -6,8 +6,15 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from faults.due.services.family import Candidate, Family, Told
-from faults.models import CLOSED_STAGES, Asked, FollowUp, FollowUpKind, FollowUpState
+from faults.due.services.family import Candidate, Family, Told, local_day
+from faults.models import (
+    CLOSED_STAGES,
+    Asked,
+    FollowUp,
+    FollowUpKind,
+    FollowUpState,
+    QuoteLink,
+)
 
 
 def _without_answer() -> QuerySet[Any]:
@@ -45,6 +52,13 @@ def _asked_again(faults: Sequence[int]) -> dict[int, list[date]]:
     for fault_id, done_on in done.order_by("pk").values_list("fault_id", "done_on"):
         if fault_id and done_on:
             days.setdefault(fault_id, []).append(done_on)
+    # Whoever gets the quote once more is asked once more.
+    links = QuoteLink.objects.filter(quote__fault__in=faults).select_related(
+        "quote__fault__property"
+    )
+    for link in links.order_by("pk"):
+        fault = link.quote.fault
+        days.setdefault(fault.pk, []).append(local_day(fault.property.time_zone, link.made_at))
     return days
 
 

@@ -35,8 +35,8 @@ class Line:
     url: str
     days_late: int
     may_handle: bool
-    # Where a round for it and the others there is planned.
-    round_url: str = ""
+    # The page on which it is done, beside ticking it: its address and its words.
+    act: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -135,16 +135,25 @@ def line_of(row: FollowUp, days: Days, user: User) -> Line:
     """Return one line."""
     late = (days[row.property.time_zone] - row.due_on).days
     handles = may(user, Action.HANDLE_FOLLOW_UPS, row.property)
-    plan = _round_url(row) if may(user, Action.PLAN_JOBS, row.property) else ""
-    return Line(row, sentence(row), about(row), page_of(row), late, handles, plan)
+    return Line(row, sentence(row), about(row), page_of(row), late, handles, _act(row, user))
 
 
-def _round_url(row: FollowUp) -> str:
-    """Batteries that are due are changed on one round: its form has all of them ticked."""
-    if row.kind != FollowUpKind.BATTERY or row.state != FollowUpState.OPEN:
-        return ""
-    kind = urlencode({"kind": JobKind.BATTERIES.value})
-    return f"{reverse('faults:job_add_on_property', args=[row.property.ref])}?{kind}"
+def _act(row: FollowUp, user: User) -> tuple[str, str] | None:
+    if row.state != FollowUpState.OPEN:
+        return None
+    if row.kind == FollowUpKind.BATTERY and may(user, Action.PLAN_JOBS, row.property):
+        # Batteries that are due are changed on one round: its form has all of them ticked.
+        kind = urlencode({"kind": JobKind.BATTERIES.value})
+        form = reverse("faults:job_add_on_property", args=[row.property.ref])
+        return f"{form}?{kind}", _("Plan a battery round")
+    quote: str | None = getattr(row, "sent_quote", None)
+    if (
+        row.kind == FollowUpKind.CHASE_CLIENT
+        and quote
+        and may(user, Action.ASK_CLIENT, row.property)
+    ):
+        return reverse("faults:quote_send", args=[quote]), _("Send the quote again")
+    return None
 
 
 def due_lines_here(user: User, place: Property, *, today: date) -> list[Line]:

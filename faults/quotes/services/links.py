@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from faults.cases.services.asking import Question, ask_client, open_question
-from faults.events import QuoteMailed, announce
+from faults.events import QuoteMailed, QuoteSent, announce
 from faults.models import Quote, QuoteLink
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
 from faults.quotes.services.told import UnableToQuote
@@ -68,6 +68,7 @@ def send_quote(
             "purpose": quote.get_purpose_display(),
         }
         ask_client(fault=quote.fault, question=Question(today, who, what), by=by, today=today)
+    announce(QuoteSent(quote, by, today))
     address = settings.SITE_URL + reverse("faults:quote_answer", args=[secret])
     if mail_to:
         announce(QuoteMailed(quote, mail_to, address, language, at))

@@ -7,9 +7,19 @@ import pytest
 
 from faults.cases.engines.stages import Stage
 from faults.due.services.by_hand import finish_follow_up
-from faults.models import ClientAnswer, Fault, FollowUp, FollowUpKind, JobKind, JobState, StageMove
+from faults.models import (
+    ClientAnswer,
+    Fault,
+    FollowUp,
+    FollowUpKind,
+    FollowUpState,
+    JobKind,
+    JobState,
+    StageMove,
+)
+from sites.kernel.engines.roles import Role
 from sites.models import Wiring
-from tests import make, make_due, make_notices
+from tests import make, make_due, make_notices, make_prices, make_quotes
 from tests.services.due.helpers import TODAY, ago, ahead, at, days_of, round_on
 
 pytestmark = pytest.mark.django_db
@@ -185,6 +195,27 @@ def test_a_client_who_does_not_answer_is_asked_again_and_again() -> None:
     asked.save()
     round_on()
     assert days_of(K.CHASE_CLIENT) == []
+
+
+def test_a_quote_sent_again_asks_again_and_ticks_off_what_was_due() -> None:
+    make_prices.price_list()
+    asked = make_due.asked(asked_on=ago(6), fault=make_quotes.found_fault())
+    other = make_due.asked(asked_on=ago(6))
+    sender = make.user(Role.DISPATCHER)
+    quote = make_quotes.quote(asked.fault, by=sender)
+    round_on()
+    assert days_of(K.CHASE_CLIENT) == [ago(1), ago(1)]
+    make_quotes.secret_of(quote, by=sender, at=at(TODAY))
+    done = FollowUp.objects.get(kind=K.CHASE_CLIENT, fault=asked.fault)
+    assert (done.state, done.done_on, done.done_by) == (FollowUpState.DONE, TODAY, sender)
+    assert done.note == "Quote 1 was sent again."
+    round_on()
+    assert days_of(K.CHASE_CLIENT) == [ago(1), ahead(5)]
+    # Sent once more before that day: five days from then, without a line that was done.
+    make_quotes.secret_of(quote, by=sender, at=at(ahead(2)))
+    round_on(ahead(2))
+    assert days_of(K.CHASE_CLIENT) == [ago(1), ahead(7)]
+    assert FollowUp.objects.open().get(fault=other.fault).due_on == ago(1)
 
 
 def test_a_closed_fault_chases_nobody() -> None:

@@ -13,10 +13,10 @@ from PIL import Image
 
 from faults.cases.engines.stages import Stage
 from faults.due.services.outbox import send_waiting
-from faults.models import FaultPhoto, OutgoingMail, Quote, QuoteAnswer
+from faults.models import FaultPhoto, FollowUpKind, OutgoingMail, Quote, QuoteAnswer
 from sites.kernel.views.limits import reset_limits
 from sites.models import Contact, Point
-from tests import make, make_prices, make_quotes, make_searches
+from tests import make, make_due, make_prices, make_quotes, make_searches
 from tests.cast import Cast
 from tests.make_searches import Way
 from tests.services.issued.reading import squeezed, words_of
@@ -204,3 +204,28 @@ def test_sent_twice_each_mail_holds_its_own_address_and_the_first_one_ended(
     )
     reset_limits()
     assert [open_page(None, each).status for each in (first, second)] == [404, 200]
+
+
+def test_a_client_who_does_not_answer_is_sent_it_again_from_what_is_due(
+    way: Way, cast: Cast
+) -> None:
+    quote = quoted(way, cast, shows_plan=False)
+    chase = make_due.follow_up(
+        property=way.fault.property,
+        fault=way.fault,
+        kind=FollowUpKind.CHASE_CLIENT,
+        cause="asked:1",
+    )
+    # Asked by telephone: there is no quote to send again.
+    assert "Send the quote again" not in open_page(cast.owner, "/due/").words
+    address_of(quote, cast)
+    chase.state, chase.done_on = "open", None
+    chase.save()
+    page = open_page(cast.owner, "/due/")
+    again = reverse("faults:quote_send", args=[quote.ref])
+    assert again in page.links.values()
+    # Who may not ask clients is not sent there.
+    assert again not in open_page(cast.technician, "/due/").links.values()
+    assert send(cast.owner, again, sent_to="Ann", language="es").status == 200
+    chase.refresh_from_db()
+    assert (chase.state, chase.done_by) == ("done", cast.owner)
