@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from faults.rota.services.suggesting import SUGGEST
-from reports.models import Choice, Decision, Goal
+from reports.models import Choice, Decision, Goal, RenewalCosts
 from reports.returning.services.asking import Asked
 from reports.returning.services.choosing import RETURN_FIRST
 from sites.models import Property, Run, RunState, User
@@ -38,6 +38,13 @@ def decided(place: Property, starter: User) -> Decision:
     word = f"{place.code} decided"
     return Decision.objects.create(
         leg=leg, choice=Choice.RENEW, why=word, decided_on=make.TODAY, decided_by=starter
+    )
+
+
+def renewal_costs(place: Property, starter: User) -> RenewalCosts:
+    """Return what renewing costs at a property."""
+    return RenewalCosts.objects.create(
+        property=place, per_foot=10, fixed=0, kept_on=make.TODAY, kept_by=starter
     )
 
 

@@ -3,21 +3,33 @@
 from typing import Any
 
 from django import forms
+from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
+from reports.decisions.services.costs import Costs, kept_costs
 from reports.decisions.services.past import Past
 from reports.decisions.services.weighing import Assumed
 from reports.models import Choice
 from sites.models import Property
 
-DEFAULTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0, "fixed": 0.0}
+DEFAULTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
+
+
+def _money(label: Any, **given: Any) -> forms.DecimalField:
+    """Ask for an amount, not below 0, in cents."""
+    return forms.DecimalField(label=label, min_value=0, max_digits=10, decimal_places=2, **given)
 
 
 class RenewForm(forms.Form):
     """What is assumed; all of it stands in the address. Money is in one currency."""
 
     fault_cost = forms.FloatField(label=_("Cost of one fault"), min_value=1, required=False)
-    per_foot = forms.FloatField(label=_("Renewal, per foot"), min_value=0, required=False)
+    per_foot = forms.FloatField(
+        label=_("Renewal, per foot"),
+        min_value=0,
+        required=False,
+        help_text=_("Empty: what is kept for each property."),
+    )
     per_foot_paved = forms.FloatField(
         label=_("Per foot below paving or a road"),
         min_value=0,
@@ -27,6 +39,7 @@ class RenewForm(forms.Form):
     fixed = forms.FloatField(
         label=_("Once for each property"),
         min_value=0,
+        required=False,
         help_text=_("What is paid once where any leg of a property is renewed."),
     )
     budget = forms.FloatField(
@@ -56,6 +69,17 @@ class RenewForm(forms.Form):
         assert isinstance(field, forms.ChoiceField)
         field.choices = [("", _("all that you see")), *((one.ref, one.code) for one in places)]
 
+    def clean(self) -> dict[str, Any]:
+        """Costs are typed as one, or all of them are those that are kept."""
+        data = super().clean() or {}
+        others = (data.get("per_foot_paved"), data.get("fixed"))
+        if "per_foot" in data and data["per_foot"] is None and any(x is not None for x in others):
+            self.add_error(
+                "per_foot",
+                _("Give this one too, or leave all three empty: then the kept ones count."),
+            )
+        return data
+
     @property
     def chosen(self) -> Property | None:
         """The one property in view, or None for all."""
@@ -66,20 +90,62 @@ class RenewForm(forms.Form):
         if not self.is_valid():
             return None
         data = self.cleaned_data
-        if data["fault_cost"] is None or data["per_foot"] is None:
+        costs = self._costs()
+        if data["fault_cost"] is None or not costs:
             return None
         is_typed = self.past is None or f"{data['fault_cost']:.0f}" != f"{self.past.mean:.0f}"
         return Assumed(
             fault_cost=data["fault_cost"],
             fault_cost_se=0.0 if is_typed or self.past is None else self.past.se,
-            per_foot=data["per_foot"],
-            per_foot_paved=data["per_foot_paved"],
-            fixed=data["fixed"],
+            costs=costs,
             years=data["years"],
             interest_percent=data["interest_percent"],
             kept_percent=data["kept_percent"],
             budget=data["budget"],
         )
+
+    def typed_costs(self) -> str:
+        """Return what was typed as a query for the page that keeps it; empty without costs."""
+        data = self.cleaned_data if self.is_valid() else {}
+        if data.get("per_foot") is None:
+            return ""
+        names = ("place", "per_foot", "per_foot_paved", "fixed")
+        return urlencode({name: data[name] for name in names if data[name] not in (None, "")})
+
+    def _costs(self) -> dict[int, Costs]:
+        """What was typed counts at every property; else what is kept there."""
+        data = self.cleaned_data
+        places = [self.chosen] if self.chosen else list(self.by_ref.values())
+        if data["per_foot"] is None:
+            return kept_costs(places)
+        typed = Costs(data["per_foot"], data["per_foot_paved"], data["fixed"] or 0.0)
+        return {place.pk: typed for place in places}
+
+
+class KeepCostsForm(forms.Form):
+    """What renewing costs, and where."""
+
+    place = forms.ChoiceField(label=_("For"), required=False)
+    per_foot = _money(_("Renewal, per foot"))
+    per_foot_paved = _money(
+        _("Per foot below paving or a road"), required=False, help_text=_("Empty: the same.")
+    )
+    fixed = _money(
+        _("Once for each property"),
+        help_text=_("What is paid once where any leg of a property is renewed."),
+    )
+
+    def __init__(self, *args: Any, places: list[Property], may_all: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.by_ref = {place.ref: place for place in places}
+        field = self.fields["place"]
+        assert isinstance(field, forms.ChoiceField)
+        whole = [("", _("all that have none of their own"))] if may_all else []
+        field.choices = [*whole, *((one.ref, f"{one.name} ({one.code})") for one in places)]
+
+    def costs_place(self) -> Property | None:
+        """Return the property, or None for all."""
+        return self.by_ref.get(self.cleaned_data["place"])
 
 
 class DecideForm(forms.Form):

@@ -3,12 +3,12 @@
 from collections.abc import Collection
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import F, Q, QuerySet
 
 from faults.cases.engines.stages import Stage
 from faults.models import Break, Cause
-from reports.models import Decision
-from sites.kernel.access import properties_where
+from reports.models import Decision, RenewalCosts
+from sites.kernel.access import may_everywhere, properties_where
 from sites.kernel.engines.roles import Action
 from sites.models import Leg, Renewal, User
 
@@ -18,6 +18,15 @@ def decisions_for(user: User, action: Action = Action.SEE_HOTSPOTS) -> QuerySet[
     rows = Decision.objects.filter(properties_where(user, action, "leg__property"))
     related = ("leg__property", "leg__from_point", "leg__to_point", "decided_by")
     return rows.select_related(*related).order_by("-decided_on", "-pk")
+
+
+def costs_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[RenewalCosts]:
+    """Return what renewing costs where the user has the action; that of all for who has all."""
+    seen = Q(property__isnull=False) & properties_where(user, action, "property")
+    if may_everywhere(user, action):
+        seen |= Q(property__isnull=True)
+    rows = RenewalCosts.objects.filter(seen).select_related("property", "kept_by")
+    return rows.order_by(F("property__code").asc(nulls_first=True), "pk")
 
 
 def standing_by_leg(keys: Collection[int]) -> dict[int, Decision]:

@@ -30,8 +30,10 @@ __all__ = [
     "Choice",
     "Decision",
     "Draft",
+    "Goal",
     "Paper",
     "PropertySummary",
+    "RenewalCosts",
     "Report",
     "ReportChange",
     "ReportFile",
@@ -135,6 +137,43 @@ class Decision(Referenced):
 
     def __str__(self) -> str:
         return f"{self.leg}: {self.get_choice_display()}"
+
+
+class RenewalCosts(Referenced):
+    """What renewing a leg costs at a property; without one, at all that have none of their own.
+
+    In the currency of the property. `per_foot_paved` is below paving or a road, None = the same.
+    """
+
+    property = models.ForeignKey(
+        "sites.Property", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    per_foot = models.DecimalField(_("renewal, per foot"), max_digits=10, decimal_places=2)
+    per_foot_paved = models.DecimalField(
+        _("per foot below paving or a road"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    fixed = models.DecimalField(_("once for each property"), max_digits=10, decimal_places=2)
+    kept_on = models.DateField(_("kept on"))
+    kept_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    history = History()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="renewal_costs_not_below_0",
+                condition=Q(per_foot__gte=0, fixed__gte=0)
+                & (Q(per_foot_paved__isnull=True) | Q(per_foot_paved__gte=0)),
+            ),
+            # Those of all properties count as some of a property with key 0.
+            models.UniqueConstraint(
+                Coalesce("property", 0), name="renewal_costs_one_at_a_property"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.property or '*'}: {self.per_foot}"
 
 
 class Goal(Referenced):

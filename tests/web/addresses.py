@@ -222,6 +222,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("suggest", "ref"): make_answers.suggested_rota(starter).ref,
         ("first", "ref"): make_answers.returned_first(starter).ref,
         ("decisions", "ref"): make_answers.decided(corner.property, starter).ref,
+        ("costs", "ref"): make_answers.renewal_costs(corner.property, starter).ref,
         **make_reports.samples(corner, starter),
         ("goals", "ref"): make_answers.goal(corner.property, starter).ref,
         ("reconcile", "ref"): central.ref,

@@ -1,17 +1,17 @@
 """Every leg with a fault, weighed; and the set that is worth renewing first within a budget."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
 from reports.decisions.queries import covers_of
+from reports.decisions.services.costs import Costs
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.rows import Row
 from reports.returning.engines.choosing import Candidate, Chosen, Load, Problem, choose, needs_worth
 from sites.kernel.lazily import np
-from sites.models import Cover, Property
+from sites.models import Property
 
-PAVED = {Cover.PAVING.value, Cover.ROAD.value}
 # So many that are not in say what they would need; each is a problem of its own.
 MOST_OUT = 12
 SECONDS = 5.0
@@ -22,17 +22,14 @@ class Assumed:
     """What people put in. Money is in one currency.
 
     Args:
-        per_foot: of renewing a leg; `per_foot_paved` below paving or a road, None = the same.
-        fixed: once for each property where any leg is renewed.
+        costs: of renewing, by the key of the property; nothing is weighed where it has none.
         kept_percent: faults of a renewed leg, in percent of an ordinary one.
         budget: None = no limit.
     """
 
     fault_cost: float
     fault_cost_se: float
-    per_foot: float
-    per_foot_paved: float | None
-    fixed: float
+    costs: Mapping[int, Costs]
     years: float
     interest_percent: float
     kept_percent: float
@@ -42,11 +39,6 @@ class Assumed:
     def money(self) -> Money:
         """What one fault costs, and how years are weighed."""
         return Money(self.fault_cost, self.years, self.interest_percent / 100, self.fault_cost_se)
-
-    def cost_of(self, feet: float, cover: str) -> float:
-        """Return what renewing so many feet costs, without what is shared."""
-        is_paved = cover in PAVED and self.per_foot_paved is not None
-        return feet * (self.per_foot_paved or 0.0 if is_paved else self.per_foot)
 
 
 @dataclass(frozen=True)
@@ -76,6 +68,7 @@ class Answer:
     legs: Sequence[LegWeighed]
     chosen: Chosen
     not_observed: int
+    not_priced: int
 
     @property
     def inside(self) -> list[LegWeighed]:
@@ -116,9 +109,10 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
     """Weigh every leg on which a fault was located, and choose the set."""
     rows = _with_a_fault(view)
     covers = covers_of([key_of(row, view) for row in rows])
+    priced = [row for row in rows if row.place.pk in assumed.costs]
     found = []
-    for row in rows:
-        cost = assumed.cost_of(row.feet, covers.get(key_of(row, view), ""))
+    for row in priced:
+        cost = assumed.costs[row.place.pk].of(row.feet, covers.get(key_of(row, view), ""))
         leg = leg_of(row, view, cost=cost, kept_percent=assumed.kept_percent)
         if leg is not None:
             found.append(LegWeighed(row, leg, weigh(leg, assumed.money)))
@@ -128,7 +122,9 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
         (_judged(one, chosen) for one in found),
         key=lambda one: (not one.is_in, -one.found.gain, one.row.rank),
     )
-    return Answer(assumed, _needing(ordered, problem, chosen), chosen, len(rows) - len(found))
+    needing = _needing(ordered, problem, chosen)
+    unseen, unpriced = len(priced) - len(found), len(rows) - len(priced)
+    return Answer(assumed, needing, chosen, unseen, unpriced)
 
 
 def _with_a_fault(view: View) -> list[Row]:
@@ -139,16 +135,16 @@ def _with_a_fault(view: View) -> list[Row]:
 
 def _problem(found: Sequence[LegWeighed], assumed: Assumed) -> Problem:
     """Legs of one property share its set-up, which costs money of the budget and of the worth."""
-    places = {one.place.pk for one in found}
+    once = {one.place.pk: assumed.costs[one.place.pk].fixed for one in found}
     return Problem(
         [
             Candidate(one.row.at, one.found.gain, Load(0.0, one.leg.cost), (f"at:{one.place.pk}",))
             for one in found
         ],
-        {f"at:{place}": Load(0.0, assumed.fixed) for place in places},
+        {f"at:{place}": Load(0.0, fixed) for place, fixed in once.items()},
         0.0,
         assumed.budget,
-        {f"at:{place}": assumed.fixed for place in places},
+        {f"at:{place}": fixed for place, fixed in once.items()},
     )
 
 

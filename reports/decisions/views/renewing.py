@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from reports.decisions.forms import RenewForm
-from reports.decisions.queries import standing_by_leg
+from reports.decisions.queries import costs_for, standing_by_leg
 from reports.decisions.services.past import past_of
 from reports.decisions.services.weighing import Answer, LegWeighed, key_of, weigh_all
 from reports.decisions.services.words import advice, written
@@ -41,7 +41,14 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
     past = past_of(places, today=today)
     form = RenewForm(request.GET, places=places, past=past)
     assumed = form.assumed()
-    context: dict[str, Any] = {"form": form, "past": past}
+    mine = set(costs_for(request.user, Action.DECIDE).values_list("pk", flat=True))
+    context: dict[str, Any] = {
+        "form": form,
+        "past": past,
+        "kept": [(row, row.pk in mine) for row in costs_for(request.user)],
+        "may_decide": Action.DECIDE in actions_anywhere(request.user),
+        "typed": form.typed_costs(),
+    }
     if assumed is not None:
         chosen = form.chosen
         view = look([chosen] if chosen else places, Scope(today))
@@ -64,7 +71,6 @@ def _shown(request: SignedInRequest, view: View, answer: Answer) -> dict[str, An
         "inside": [row for row in rows if row.leg.is_in],
         "outside": [row for row in rows if not row.leg.is_in],
         "not_shown": max(0, len(answer.outside) - MOST_SHOWN),
-        "may_decide": Action.DECIDE in actions,
         "may_export": Action.EXPORT in actions,
         "query": carried.urlencode(),
     }

@@ -5,6 +5,7 @@ started the process; settings refuse to combine it with other hosts.
 """
 
 from datetime import date, datetime
+from decimal import Decimal
 
 from django.conf import settings
 from django.core.exceptions import PermissionDenied
@@ -12,8 +13,9 @@ from django.db import transaction
 from django.db.models import Count
 
 from faults.models import Assignment, Fault
+from reports.decisions.services.costs import keep_renewal_costs
 from reports.goals.services.setting import set_goal
-from reports.models import Goal
+from reports.models import Goal, RenewalCosts
 from reports.summaries.services.kept_runs import KEPT, ask_for, newest
 from sites.kernel.engines.roles import Role
 from sites.models import Client, Grant, Property, User
@@ -78,6 +80,15 @@ def make_demo_answers(*, at: datetime, today: date) -> None:
                 why="Asked for by the largest client",
                 by=owner,
                 at=at,
+                today=today,
+            )
+        if not RenewalCosts.objects.exists():
+            keep_renewal_costs(
+                costs_place=None,
+                per_foot=Decimal("9.50"),
+                per_foot_paved=Decimal(28),
+                fixed=Decimal(350),
+                by=owner,
                 today=today,
             )
         for service in KEPT:

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from reports.goals.queries import counts_of, goals_for
 from reports.models import Goal
 from reports.summaries.services.kept_runs import AHEAD, newest, places_of
 from sites.cells.services.shown import share_text
-from sites.models import User
+from sites.models import Property, User
 
 # From which share of plays on a goal is on its path, and below which it is off. Our own choice.
 ON_PATH, OFF_PATH = 0.8, 0.4
@@ -96,6 +97,21 @@ def at_home(
     return next(iter(_with_counts(first, user, forecast)), None)
 
 
+def here(user: User, place: Property) -> Standing | None:
+    """Return the goal of one property, held against what is and what is forecast."""
+    goals = list(goals_for(user).filter(taken_back_on=None, property=place))
+    return next(iter(_with_counts(goals, user, forecast_of(user))), None) if goals else None
+
+
+def now_at(places: Collection[Property], *, is_all: bool) -> list[Standing]:
+    """Return the goals of these properties, held against what is; with that of all if they are."""
+    goals = Goal.objects.filter(taken_back_on=None).select_related("property")
+    wanted = Q(property__in=places) | (Q(property=None) if is_all else Q(pk__in=()))
+    rows = list(goals.filter(wanted))
+    counts = counts_of([place.pk for place in places]) if rows else {}
+    return _standings(rows, counts, {})
+
+
 def _with_counts(
     goals: Collection[Goal], user: User, forecast: Mapping[str, Any] | None
 ) -> list[Standing]:
@@ -104,6 +120,14 @@ def _with_counts(
     is_whole = any(goal.property_id is None for goal in goals)
     named = [goal.property_id for goal in goals if goal.property_id is not None]
     counts = counts_of(places_of(user) if is_whole else named)
+    return _standings(goals, counts, forecast)
+
+
+def _standings(
+    goals: Collection[Goal],
+    counts: Mapping[int, tuple[int, int]],
+    forecast: Mapping[str, Any] | None,
+) -> list[Standing]:
     every = tuple(sum(each[n] for each in counts.values()) for n in (0, 1))
     found = []
     for goal in sorted(goals, key=lambda goal: (goal.property_id is not None, goal.by_on, goal.pk)):

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from reports.issued.services.asking import Asked, Scene
 from reports.issued.services.case_reports import damage_sections, proof_sections
 from reports.issued.services.faults_part import fault_sections
+from reports.issued.services.goals_part import goal_sections
 from reports.issued.services.off_part import off_sections
 from reports.issued.services.owner_report import owner_sections
 from reports.issued.services.water_part import water_sections
@@ -80,7 +81,8 @@ def _property(
     for number, part in enumerate(parts):
         progress.say(_("Putting the report together"), number, len(parts))
         sections += part(scene)
-    return sections
+    # A goal is the company's own, and nothing that its client was promised.
+    return sections if asked.is_for_client else sections + goal_sections(places, is_all=False)
 
 
 _Make = Callable[[Asked, Sequence[Property], datetime, Progress], list[Section]]

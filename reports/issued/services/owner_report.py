@@ -13,6 +13,7 @@ from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.services.words import headline, power_words
 from reports.issued.services.asking import Asked, Scene
+from reports.issued.services.goals_part import goal_sections
 from reports.issued.services.off_part import ONE_DAY, chart_blocks, off_on
 from reports.models import Decision
 from reports.off_central.queries import groups_of, in_the_ratio_of
@@ -36,7 +37,7 @@ def owner_sections(
     for number, part in enumerate(parts):
         progress.say(_("Putting the report together"), number, len(parts))
         sections.append(part(scene, places))
-    return sections
+    return sections + goal_sections(places, is_all=True)
 
 
 def _off(scene: Scene, places: Sequence[Property]) -> Section:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from faults.due.services.lines import due_lines_here
 from faults.waits.queries.waits import stations_with_waits, wait_of
 from faults.work.queries.jobs import open_jobs_of_property
+from reports.goals.services.standing import here
 from reports.off_central.queries import faults_of, off_central_rows, open_faults, stopgaps_of
 from reports.off_central.tables.today import OffCentralTable
 from reports.off_central.views.past import MOST_OFF_SHOWN, asked_of, property_on
@@ -79,6 +80,9 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
             place.contacts.filter(ended_on__isnull=True).order_by("name", "pk")
         )
     if may(user, Action.SEE_RATES, place):
+        goal = here(user, place)
+        context["goal"] = goal
+        context["goal_path"] = goal.path(today_at(place)) if goal else ""
         context["tariff"] = place.tariffs.open().order_by("pk").first()
     if may(user, Action.SEE_HISTORY, place):
         context["history"] = history_of(place)

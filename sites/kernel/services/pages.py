@@ -144,6 +144,8 @@ PAGES: tuple[Page, ...] = (
     Page("reports:hotspot_cause", _("By cause"), _HOT, _("rodents shovels roots rocks seasons")),
     Page("reports:renew_first", _("Renew first"), _HOT,
          _("which legs budget replace season money pays payback")),
+    Page("reports:renew_costs_keep", _("Keep what renewing costs"), _HOT,
+         _("price per foot paving once kept per property"), is_verb=True),
     Page("reports:decisions", _("Decisions"), _HOT, _("decided legs renew not now look again"),
          below=("decisions/",)),
     Page("faults:load", _("Load"), _SET_UP, _("import upload file spreadsheet excel csv")),

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from reports.models import Choice, Decision
+from reports.models import Choice, Decision, RenewalCosts
 from tests import make
 from tests.models.refusals import refused_by
 
@@ -37,3 +37,26 @@ def test_decision_costs_not_below_0() -> None:
         decision(fault_cost=0)
     with refused_by("decision_costs_not_below_0"):
         decision(renewal_cost=-0.01)
+
+
+def costs(**given: Any) -> RenewalCosts:
+    usual = {"per_foot": 10, "fixed": 0, "kept_on": make.TODAY}
+    return RenewalCosts.objects.create(**{**usual, **given})
+
+
+def test_renewal_costs_not_below_0() -> None:
+    costs(property=make.place(), per_foot=0, per_foot_paved=0)
+    for name in ("per_foot", "per_foot_paved", "fixed"):
+        with refused_by("renewal_costs_not_below_0"):
+            costs(property=make.place(), **{name: -0.01})
+
+
+def test_renewal_costs_one_at_a_property() -> None:
+    place = make.place()
+    costs(property=place)
+    costs(property=make.place())
+    costs()
+    with refused_by("renewal_costs_one_at_a_property"):
+        costs(property=place)
+    with refused_by("renewal_costs_one_at_a_property"):
+        costs()

@@ -11,6 +11,7 @@ from django.utils import timezone
 from faults.models import FollowUp, FollowUpState, JobState
 from faults.prices.engines.pricing import Charge
 from reports.decisions.engines.renewing import look_back
+from reports.decisions.services.costs import Costs
 from reports.decisions.services.deciding import (
     Known,
     UnableToDecide,
@@ -33,9 +34,9 @@ pytestmark = pytest.mark.django_db
 
 TODAY = timezone.localdate
 COSTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
-ASSUMED = Assumed(
-    fault_cost=1000, fault_cost_se=0, per_foot=10, per_foot_paved=None, fixed=200, **COSTS
-)
+# Of one fault 1,000; of a foot 10, and 200 once for the property.
+ASSUMED = Assumed(fault_cost=1000, fault_cost_se=0, costs={}, **COSTS)
+TEN_A_FOOT = Costs(10, None, 200)
 
 
 @pytest.fixture
@@ -55,7 +56,8 @@ def owner(db: None) -> User:
 
 
 def weighed(line: Trunk, **changes: Any) -> Answer:
-    return weigh_all(look([line.place], ALL), replace(ASSUMED, **changes))
+    costs = {line.place.pk: changes.pop("costs", TEN_A_FOOT)}
+    return weigh_all(look([line.place], ALL), replace(ASSUMED, costs=costs, **changes))
 
 
 def names(legs: Sequence[LegWeighed]) -> list[str]:
@@ -89,14 +91,14 @@ def test_what_is_not_in_says_from_which_gain_on_it_would_be(line: Trunk) -> None
 
 def test_below_paving_a_foot_costs_more(line: Trunk) -> None:
     Leg.objects.filter(pk=line.legs[2].pk).update(cover=Cover.PAVING)
-    found = {one.row.name: one for one in weighed(line, per_foot_paved=40.0).legs}
+    found = {one.row.name: one for one in weighed(line, costs=Costs(10, 40, 200)).legs}
     assert (found["T-3"].leg.cost, found["T-6"].leg.cost) == (4000, 1000)
     same = {one.row.name: one for one in weighed(line).legs}
     assert same["T-3"].leg.cost == 1000
 
 
 def test_dear_work_is_worth_nothing_and_only_what_failed_is_weighed(line: Trunk) -> None:
-    found = weighed(line, per_foot=100_000.0)
+    found = weighed(line, costs=Costs(100_000, None, 200))
     assert (found.inside, found.chosen.worth) == ([], 0.0)
     assert sorted(names(found.legs)) == ["T-3", "T-6"]
 

@@ -11,7 +11,7 @@ import pytest
 
 from faults.models import Fault, JobState, LineBasis
 from reports.issued.services.composing import compose
-from reports.models import Audience, Choice, Decision, ReportKind
+from reports.models import Audience, Choice, Decision, Goal, ReportKind
 from sites.documents.engines.document import Document, Facts, Paragraph, Table
 from sites.models import Property
 from tests import make, make_billing, make_due, make_jobs, make_reports
@@ -183,3 +183,23 @@ def test_evidence_with_money_sums_the_lines_for_damage_alone(place: Property) ->
     document = of_fault(fault, ReportKind.DAMAGE, shows_prices=True)
     assert [row[3] for row in tables(document)["claim: cost"]] == ["10.00", "20.50"]
     assert facts(document)["All"].startswith("30.50 ")
+
+
+def test_goals_stand_in_the_owners_report_and_in_the_offices_own(place: Property) -> None:
+    usual = {"by_on": date(2030, 1, 1), "set_on": FIRST}
+    other = make.place(code="OTHER")
+    Goal.objects.create(property=None, most_percent=0, **usual)
+    Goal.objects.create(property=place, most_percent=99, **usual)
+    Goal.objects.create(property=other, most_percent=1, **usual)
+    gone = {"taken_back_on": FIRST, "why_taken_back": "too high"}
+    Goal.objects.create(property=place, most_percent=7, **usual, **gone)
+    rows = tables(of_owner())["goals: goals"]
+    assert [(row[0], row[1].split(" by ")[0], row[3]) for row in rows] == [
+        ("all properties", "at most 0 %", "no"),
+        (str(place), "at most 99 %", "yes"),
+        (str(other), "at most 1 %", "not known"),
+    ]
+    ours = compose(make_reports.asked(place, audience=Audience.US.value), at=AT, by=None)
+    assert [row[0] for row in tables(ours)["goals: goals"]] == [str(place)]
+    theirs = compose(make_reports.asked(place, audience=Audience.CLIENT.value), at=AT, by=None)
+    assert "goals: goals" not in tables(theirs)

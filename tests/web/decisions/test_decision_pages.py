@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from reports.models import Choice, Decision
+from reports.models import Choice, Decision, RenewalCosts
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make
@@ -104,3 +104,41 @@ def test_another_property_is_not_seen(line: Trunk) -> None:
     assert "eight faults" not in open_page(limited, "/decisions/").words
     assert signed_in(limited).get(f"/legs/{line.legs[2].ref}/decide/").status_code == 404
     assert "T-3" not in open_page(limited, f"/renew/?{COSTS}").words
+
+
+def test_costs_are_kept_from_what_was_typed_and_fill_what_is_left_empty(
+    line: Trunk, owner: User
+) -> None:
+    page = open_page(owner, f"/renew/?{COSTS}&per_foot_paved=40")
+    address = page.links["Keep the costs that were typed"]
+    assert address == "/renew/costs/keep/?per_foot=10.0&per_foot_paved=40.0&fixed=200.0"
+    client = signed_in(owner)
+    form = client.get(address).content.decode()
+    assert 'name="per_foot_paved" value="40.0"' in form
+    data = {"place": line.place.ref, "per_foot": "10", "per_foot_paved": "", "fixed": "200"}
+    assert "Kept." in client.post("/renew/costs/keep/", data, follow=True).content.decode()
+    kept = open_page(owner, "/renew/?fault_cost=1000")
+    assert "Renew this one leg" in kept.words
+    assert "10.00" in kept.panel("kept")
+    half = open_page(owner, "/renew/?fault_cost=1000&fixed=200")
+    assert half.errors == ["Give this one too, or leave all three empty: then the kept ones count."]
+    (row,) = RenewalCosts.objects.all()
+    client.post(f"/renew/costs/{row.ref}/drop/", follow=True)
+    assert not RenewalCosts.objects.exists()
+    assert "The set" not in open_page(owner, "/renew/?fault_cost=1000").words
+
+
+def test_costs_of_others_are_neither_seen_nor_kept(line: Trunk, owner: User) -> None:
+    row = RenewalCosts.objects.create(
+        property=line.place, per_foot=77, fixed=0, kept_on=make.TODAY, kept_by=owner
+    )
+    limited = make.user(Role.OWNER, property=make.place())
+    assert "77" not in open_page(limited, "/renew/").words
+    assert signed_in(limited).get(f"/renew/costs/{row.ref}/drop/").status_code == 404
+    data = {"place": line.place.ref, "per_foot": "1", "fixed": "0"}
+    assert signed_in(limited).post("/renew/costs/keep/", data).status_code == 422
+    dispatcher = make.user(Role.DISPATCHER)
+    assert signed_in(dispatcher).get("/renew/costs/keep/").status_code == 403
+    seen = open_page(dispatcher, "/renew/")
+    assert "77.00" in seen.panel("kept")
+    assert "Drop" not in seen.panel("kept")

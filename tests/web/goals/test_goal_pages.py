@@ -83,3 +83,13 @@ def test_home_says_nothing_of_it_to_who_sees_no_prices(place: Property) -> None:
     page = open_page(technician, "/")
     assert "Goal:" not in page.words
     assert "When all will be back" not in page.links
+
+
+def test_a_property_says_its_own_goal_to_who_sees_prices(owner: User, place: Property) -> None:
+    page = f"/properties/{place.ref}/"
+    signed_in(owner).post("/goals/set/", SENT)
+    assert "Goal:" not in open_page(owner, page).words
+    signed_in(owner).post("/goals/set/", {**SENT, "place": place.ref, "most_percent": "60"})
+    said = open_page(owner, page).words
+    assert "Goal: at most 60 % by 2026-06-01; 50 % (1 of 2) now;" in said
+    assert "Goal:" not in open_page(make.user(Role.TECHNICIAN), page).words
