@@ -143,7 +143,7 @@ def test_health_says_which_round_is_late() -> None:
         *("reports compared", "kept answers"),
         *("follow-ups", "digests", "mail", "programs told"),
     }
-    assert Beat.objects.count() == 13
+    assert Beat.objects.count() == 14
 
 
 def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:
