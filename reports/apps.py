@@ -50,3 +50,19 @@ class ReportsConfig(AppConfig):
         )
         kept = import_module("reports.summaries.services.kept_runs")
         rounds.QUARTER_HOURLY.append(rounds.Round("kept answers", kept.make_anew, rounds.QUARTER))
+        _tell_programs()
+
+
+def _tell_programs() -> None:
+    """Let programs be told of what happens, the rounds send it, and the page of health say how."""
+    telling = import_module("reports.hooks.services.telling")
+    sending = import_module("reports.hooks.services.sending")
+    spells = import_module("sites.stopgaps.services.spells")
+    spells.spells_rebuilt.connect(telling.tell_of_spells, dispatch_uid="hooks spells")
+    issuing = import_module("reports.issued.services.issuing")
+    issuing.report_issued.connect(telling.tell_of_report, dispatch_uid="hooks reports")
+    rounds = import_module("faults.due.services.regular")
+    rounds.SENT_BESIDES.append(sending.ROUND)
+    rounds.TIDIED_BESIDES["told"] = sending.forget_old
+    health = import_module("faults.due.services.health")
+    health.SENT_BESIDES.append(import_module("reports.hooks.services.standing").how_it_stands)

@@ -5,6 +5,7 @@ from reports.api import urls as api
 from reports.decisions import urls as decisions
 from reports.files import urls as files
 from reports.goals import urls as goals
+from reports.hooks import urls as hooks
 from reports.hotspots import urls as hotspots
 from reports.issued import urls as issued
 from reports.lasting import urls as lasting
@@ -22,6 +23,7 @@ urlpatterns = [
     *decisions.patterns,
     *files.patterns,
     *goals.patterns,
+    *hooks.patterns,
     *hotspots.patterns,
     *issued.patterns,
     *lasting.patterns,

@@ -1,4 +1,4 @@
-"""What pages count over whole properties, kept; what was decided on legs; goals."""
+"""What pages count over whole properties, kept; decisions, goals, reports, programs told."""
 
 from typing import Any, Self
 
@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
+from reports.models.hooks import Delivery, Happened, Outcome, Receiver, WhyOff
 from reports.models.issued import (
     LANGUAGES,
     Audience,
@@ -29,10 +30,14 @@ __all__ = [
     "Audience",
     "Choice",
     "Decision",
+    "Delivery",
     "Draft",
     "Goal",
+    "Happened",
+    "Outcome",
     "Paper",
     "PropertySummary",
+    "Receiver",
     "RenewalCosts",
     "Report",
     "ReportChange",
@@ -41,6 +46,7 @@ __all__ = [
     "ReportSeen",
     "ReportSeries",
     "Rhythm",
+    "WhyOff",
 ]
 
 

@@ -89,7 +89,29 @@ class InviteForm(RoleForm):
         return PersonFacts(data["email"].casefold(), first, last, data["language"])
 
 
-class TokenForm(forms.Form):
+class LimitedForm(forms.Form):
+    """Where something acts or listens for a user: everywhere, at a client's or one property."""
+
+    client = forms.ModelChoiceField(
+        label=_("Only this client's properties"), queryset=Client.objects.none(), required=False
+    )
+    place = forms.ModelChoiceField(
+        label=_("Only this property"), queryset=Property.objects.none(), required=False
+    )
+
+    def __init__(self, *args: Any, user: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        client, place = self.fields["client"], self.fields["place"]
+        assert isinstance(client, forms.ModelChoiceField)
+        assert isinstance(place, forms.ModelChoiceField)
+        places = properties_for(user).in_care()
+        clients = Client.objects.filter(pk__in=places.values("client"))
+        client.queryset = clients.order_by("name", "pk")
+        place.queryset = places.order_by("code", "pk")
+        client.empty_label = place.empty_label = _("all that you see")
+
+
+class TokenForm(LimitedForm):
     """Which program gets a token, what it may do, where, and for how long."""
 
     name = forms.CharField(
@@ -104,29 +126,13 @@ class TokenForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         help_text=_("Never more than you may yourself."),
     )
-    client = forms.ModelChoiceField(
-        label=_("Only this client's properties"), queryset=Client.objects.none(), required=False
-    )
-    place = forms.ModelChoiceField(
-        label=_("Only this property"), queryset=Property.objects.none(), required=False
-    )
     days = forms.TypedChoiceField(
         label=_("It holds for"),
         choices=[(30, _("30 days")), (90, _("90 days")), (366, _("a year"))],
         initial=90,
         coerce=int,
     )
-
-    def __init__(self, *args: Any, user: User, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        client, place = self.fields["client"], self.fields["place"]
-        assert isinstance(client, forms.ModelChoiceField)
-        assert isinstance(place, forms.ModelChoiceField)
-        places = properties_for(user).in_care()
-        clients = Client.objects.filter(pk__in=places.values("client"))
-        client.queryset = clients.order_by("name", "pk")
-        place.queryset = places.order_by("code", "pk")
-        client.empty_label = place.empty_label = _("all that you see")
+    field_order = ["name", "scopes", "client", "place", "days"]
 
     def token(self) -> TokenFacts:
         """Return what was chosen."""

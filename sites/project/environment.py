@@ -2,6 +2,7 @@
 
 import secrets
 from dataclasses import dataclass
+from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,8 @@ class Environment:
     email: dict[str, object]
     media_root: Path
     state_folder: Path
+    hook_networks: list[str]
+    hooks_without_tls: bool
 
 
 def read_environment() -> Environment:
@@ -73,6 +76,8 @@ def _read(env: Env) -> Environment:
         email=_email(env),
         media_root=Path(env.str("MEDIA_ROOT", str(state_folder / "media"))),
         state_folder=state_folder,
+        hook_networks=_networks(env),
+        hooks_without_tls=env.bool("HOOKS_WITHOUT_TLS", False),
     )
 
 
@@ -103,6 +108,21 @@ def _trusted_proxies(env: Env) -> int:
             f"0 to {MOST_PROXIES}. Correct this environment variable."
         )
     return count
+
+
+def _networks(env: Env) -> list[str]:
+    """Networks of the own house that programs which are told may lie in."""
+    given: list[str] = env.list("HOOKS_MAY_REACH", [])
+    found = [each.strip() for each in given if each.strip()]
+    for each in found:
+        try:
+            ip_network(each)
+        except ValueError as error:
+            raise ImproperlyConfigured(
+                f"HOOKS_MAY_REACH names {each!r}: write networks as 10.1.0.0/16, with commas "
+                "between them. Correct this environment variable."
+            ) from error
+    return found
 
 
 def _site_url(env: Env, hosts: list[str]) -> str:

@@ -118,6 +118,7 @@ CELERY_BEAT_SCHEDULE = {
         ("rest of the quarter hour", "faults.quarter_hour", crontab(minute="*/15"), 900),
         ("digests", "faults.send_digests", crontab(minute="1-59/15"), 900),
         ("mail", "faults.send_mail", crontab(minute="*/5"), 300),
+        ("programs told", "reports.tell_programs", crontab(), 60),
         ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
         ("learning", "faults.learn", crontab(hour="3", minute="40"), 7200),
     )
@@ -240,6 +241,10 @@ FOLLOW_UP_CHUNK = 400
 # A claim on a round or a mail ends after so many seconds, unless its holder tells that it lives.
 ROUND_LEASE_S = 120
 MAIL_LEASE_S = 300
+
+# Programs that are told: networks of the own house that they may lie in, and whether http will do.
+HOOK_NETWORKS = ENVIRONMENT.hook_networks
+HOOKS_WITHOUT_TLS = ENVIRONMENT.hooks_without_tls
 
 # The address that mails lead back to.
 SITE_URL = ENVIRONMENT.site_url

@@ -19,6 +19,8 @@ NAMES = (
     "DATABASE_URL",
     "DEBUG",
     "EMAIL_URL",
+    "HOOKS_MAY_REACH",
+    "HOOKS_WITHOUT_TLS",
     "MEDIA_ROOT",
     "REDIS_URL",
     "REJOIN_DEMO",
@@ -100,6 +102,9 @@ def test_all_unsafe_values_are_named_at_once(monkeypatch: pytest.MonkeyPatch) ->
         ("DATABASE_URL", "nonsense://here"),
         ("DATABASE_URL", "nonsense"),
         ("EMAIL_URL", "pigeon://loft"),
+        ("HOOKS_MAY_REACH", "10.0.0.0/8,the office"),
+        ("HOOKS_MAY_REACH", "10.1.0.0/8"),
+        ("HOOKS_WITHOUT_TLS", "perhaps"),
     ],
 )
 def test_a_value_that_cannot_be_read_stops_the_start_by_name(

@@ -16,6 +16,7 @@ from tests.models.cases import test_rules_of_faults
 from tests.models.decisions import test_rules_of_decisions
 from tests.models.due import test_rules_of_due
 from tests.models.goals import test_rules_of_goals
+from tests.models.hooks import test_rules_of_hooks
 from tests.models.issued import test_rules_of_reports
 from tests.models.locating import test_rules_of_searches
 from tests.models.notices import test_rules_of_notices
@@ -55,6 +56,7 @@ OF_REPORTS = (
     test_rules_of_people_and_places,
     test_rules_of_decisions,
     test_rules_of_goals,
+    test_rules_of_hooks,
     test_rules_of_reports,
 )
 

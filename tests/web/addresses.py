@@ -22,6 +22,7 @@ from tests import (
     make_answers,
     make_billing,
     make_due,
+    make_hooks,
     make_jobs,
     make_notices,
     make_prices,
@@ -29,7 +30,6 @@ from tests import (
     make_reports,
     make_rounds,
     make_searches,
-    make_tokens,
 )
 from tests.cast import Corner
 
@@ -71,7 +71,8 @@ NEEDS_ALL_PROPERTIES = {
 }
 # An upload is seen by who brought it, and by an owner, a suggested rota by who had it made; the
 # samples are the owner's.
-OWN = ("account/tokens/<", "load/<", "acts/<", "moves/board/suggest/<", "first/<", "reports/made/<")
+OWN = ("account/tokens/<", "account/receivers/<", "load/<", "acts/<", "moves/board/suggest/<")
+OWN += ("first/<", "reports/made/<")
 
 
 @dataclass(frozen=True)
@@ -233,7 +234,7 @@ def samples_for(corner: Corner, *, starter: User) -> dict[tuple[str, str], str]:
         ("invited", "token"): invitation_token(starter),
         ("people", "pk"): str(starter.pk),
         ("grants", "pk"): str(grant_of(starter).pk),
-        ("tokens", "pk"): make_tokens.key_of(starter),
+        **make_hooks.samples(corner, starter),
         ("<uidb64>", "token"): default_token_generator.make_token(starter),
     }
 

@@ -3,6 +3,7 @@
 Every check has a short timeout: this is called when something is broken.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
@@ -144,6 +145,25 @@ def mails_now() -> Mails:
         list(gone.order_by("-given_up_at", "-pk")[:MOST_MAILS]),
         list(waiting.exclude(last_error="").order_by("next_try_at", "pk")[:MOST_MAILS]),
     )
+
+
+@dataclass(frozen=True)
+class Sent:
+    """How something else that is sent out stands: its heading, how much, and where to look."""
+
+    heading: str
+    waiting: int
+    given_up: int
+    address: str
+
+
+# What upper apps say of what they send.
+SENT_BESIDES: list[Callable[[], Sent]] = []
+
+
+def sent_besides() -> list[Sent]:
+    """Return how all that upper apps send stands."""
+    return [told() for told in SENT_BESIDES]
 
 
 def mails_that_may_be_tried_again() -> QuerySet[OutgoingMail]:

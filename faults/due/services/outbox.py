@@ -52,19 +52,23 @@ def put_out(mail: OutgoingMail) -> bool:
 
 
 def _ask_to_send(mail_id: int) -> None:
-    """Without a queue, or while it cannot be reached, the next round finds the mail."""
+    ask_a_worker("faults.send_mail", mail_id=mail_id)
+
+
+def ask_a_worker(task: str, **named: int) -> None:
+    """Let a worker send soon. Without a queue that answers, the next round finds what waits."""
     if not settings.REDIS_URL:
         return
     try:
-        current_app.send_task("faults.send_mail", kwargs={"mail_id": mail_id}, retry=False)
+        current_app.send_task(task, kwargs=named, retry=False)
     except (OperationalError, OSError):
         return
 
 
-def waiting_to_be_sent(*, at: datetime) -> Q:
-    """Return the condition that keeps mails that may be tried now."""
+def waiting_to_be_sent(*, at: datetime, longest_wait: timedelta = LONGEST_WAIT) -> Q:
+    """Return the condition that keeps what an outbox, of mails or others, may try now."""
     # Further ahead than the longest wait: written while the clock ran ahead.
-    ahead = at + 2 * LONGEST_WAIT
+    ahead = at + 2 * longest_wait
     free = Q(claimed_until__isnull=True) | Q(claimed_until__lte=at) | Q(claimed_until__gt=ahead)
     is_time = Q(next_try_at__lte=at) | Q(next_try_at__gt=ahead)
     return free & is_time & Q(sent_at=None, given_up_at=None)

@@ -65,8 +65,12 @@ def _tidy(*, at: datetime, go_on: Callable[[], None]) -> dict[str, int]:
         "sign-ins": forgotten,
         "keys": forget_sent_forms(at=at),
         "acts": forget_ticked_acts(at=at),
+        **{name: forget(at=at) for name, forget in TIDIED_BESIDES.items()},
     }
 
+
+# What upper apps want to be rid of, by the word for it: each returns how many rows went.
+TIDIED_BESIDES: dict[str, Callable[..., int]] = {}
 
 QUARTER = timedelta(minutes=15)
 FOLLOW_UPS = Round("follow-ups", raise_by_rules, QUARTER)
@@ -84,10 +88,13 @@ QUARTER_HOURLY: list[Round] = [
     Round("rounds", plan_rounds_ahead, QUARTER),
 ]
 
+# What upper apps send out, each with a rhythm and a task of its own.
+SENT_BESIDES: list[Round] = []
+
 
 def every_round() -> list[Round]:
     """Return all rounds in the order in which one process does them."""
-    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, TIDYING, LEARNING]
+    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, *SENT_BESIDES, TIDYING, LEARNING]
 
 
 def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int] | None:

@@ -14,6 +14,7 @@ from faults.due.services.health import (
     mails_that_may_be_tried_again,
     queue_now,
     rounds_now,
+    sent_besides,
 )
 from faults.due.services.outbox import try_again
 from faults.models import OutgoingMail
@@ -34,6 +35,7 @@ def health(request: SignedInRequest) -> HttpResponse:
         "has_run": any(one.began_at for one in rounds),
         "ran_ahead": any(one.ran_ahead for one in rounds),
         "mails": mails_now(),
+        "besides": sent_besides(),
         "backup": last_backup(),
         "backup_is_old": is_backup_old(at=now),
     }

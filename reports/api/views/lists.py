@@ -13,13 +13,15 @@ from faults.due.queries import due_rows
 from faults.work.queries.jobs import jobs_listed
 from reports.api.queries import faults_with_stations
 from reports.api.services.paging import page_of_rows
+from reports.api.services.rows import named_station, report_row
+from reports.api.services.shapes import Decided, Due, Fault, Hotspot, IssuedReport, Job, Page
 from reports.api.views.door import router, signed_in
-from reports.api.views.reads import Code, Cursor, Limit, named_station, one_page, place_of, reading
-from reports.api.views.shapes import Decided, Due, Fault, Hotspot, Job, Page
+from reports.api.views.reads import Code, Cursor, Limit, one_page, place_of, reading
 from reports.decisions.queries import decisions_for
 from reports.hotspots.queries import places_in_view
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Family, Scope
+from reports.issued.queries import reports_for
 from sites.kernel.access import find
 from sites.kernel.engines.roles import Action
 from sites.models import Property
@@ -209,3 +211,24 @@ def _decided(row: Any) -> dict[str, Any]:
         "look_again_on": row.look_again_on,
         "taken_back_on": row.taken_back_on,
     }
+
+
+@router.get(
+    "/reports",
+    response=Page[IssuedReport],
+    auth=reading(Action.SEE_REPORTS),
+    tags=["read"],
+    operation_id="reports",
+)
+def reports(
+    request: HttpRequest,
+    limit: Limit = 100,
+    cursor: Cursor = "",
+    property: Code = "",  # noqa: A002
+) -> dict[str, Any]:
+    """Reports as issued, with the addresses of their pages."""
+    user = signed_in(request).user
+    rows = reports_for(user)
+    if place := place_of(user, property, Action.SEE_REPORTS):
+        rows = rows.filter(property=place)
+    return one_page(page_of_rows(rows, cursor=cursor, limit=limit), report_row)

@@ -14,8 +14,8 @@ from faults.prices.queries import currency_of
 from reports.api.services.changes import changes_since
 from reports.api.services.paging import MOST_ROWS, Slice, page_of_rows
 from reports.api.services.register import SERVED, register_page
-from reports.api.views.door import Bearer, router, signed_in
-from reports.api.views.shapes import (
+from reports.api.services.rows import named_station, off_row
+from reports.api.services.shapes import (
     ROWS,
     Change,
     FeatureCollection,
@@ -24,12 +24,13 @@ from reports.api.views.shapes import (
     OffCentral,
     Page,
 )
+from reports.api.views.door import Bearer, router, signed_in
 from reports.off_central.queries import off_central_rows, off_central_rows_on
 from reports.places.services.map import map_of
 from sites.export.services.sheets import Wanted
 from sites.kernel.access import find, properties_for
 from sites.kernel.engines.roles import Action
-from sites.models import Property, SpellPart, Station, User, today_at
+from sites.models import Property, User
 from sites.models import Scope as TokenScope
 from sites.register.queries.stations import TO_PROPERTY, latest_today
 
@@ -52,16 +53,6 @@ def place_of(user: User, code: str, action: Action) -> Property | None:
 
 def one_page(sliced: Slice[Any], shape: Callable[[Any], dict[str, Any]]) -> dict[str, Any]:
     return {"items": [shape(row) for row in sliced.rows], "next": sliced.cursor}
-
-
-def named_station(station: Station) -> dict[str, Any]:
-    return {
-        "station_ref": station.ref,
-        "property_code": station.controller.property.code,
-        "controller": station.controller.name,
-        "station_number": station.number,
-        "station_name": station.name,
-    }
 
 
 @router.get("/me", response=Me, auth=reading(Action.SEE_REGISTER), tags=["read"], operation_id="me")
@@ -129,25 +120,7 @@ def off_central(
     rows = off_central_rows_on(user, day) if is_past and day else off_central_rows(user)
     if place := place_of(user, property, Action.SEE_OFF_CENTRAL):
         rows = rows.filter(**{TO_PROPERTY: place})
-    return one_page(page_of_rows(rows, cursor=cursor, limit=limit), lambda row: _off(row, day))
-
-
-def _off(row: SpellPart, day: date | None) -> dict[str, Any]:
-    on = day or today_at(row.station.controller.property)
-    return {
-        **named_station(row.station),
-        "reason": row.reason,
-        "since": row.spell.from_on,
-        "since_is_exact": row.spell.from_is_exact,
-        "days": max((on - row.spell.from_on).days, 0),
-        "stopgap_ref": row.stopgap and row.stopgap.ref,
-        "stopgap_kind": row.stopgap and row.stopgap.kind,
-        "fault_ref": getattr(row, "fault_ref", None),
-        "fault_stage": getattr(row, "fault_stage", None),
-        "waits_on": getattr(row, "waits_on", None),
-        "whose_move": getattr(row, "mover", None),
-        "waiting_since": getattr(row, "wait_since", None),
-    }
+    return one_page(page_of_rows(rows, cursor=cursor, limit=limit), lambda row: off_row(row, day))
 
 
 @router.get(

@@ -24,6 +24,7 @@ from reports.api.services.sending import (
     send_schedule,
     send_weather,
 )
+from reports.api.services.shapes import Difference, Done
 from reports.api.views.door import Bearer, router, signed_in
 from reports.api.views.sent import (
     AnswersIn,
@@ -33,7 +34,6 @@ from reports.api.views.sent import (
     ScheduleIn,
     WeatherIn,
 )
-from reports.api.views.shapes import Difference, Done
 from sites.kernel.access import SignedInRequest, find, may_everywhere, properties_for, stations_for
 from sites.kernel.engines.roles import Action
 from sites.models import Scope, Station, today_at

@@ -29,6 +29,7 @@ from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_bills import make_demo_bills
+from reports.demo.services.demo_hooks import make_demo_hooks
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_quotes import make_demo_prices, make_demo_promises, make_demo_quote
 from reports.demo.services.demo_reports import make_demo_reports
@@ -72,6 +73,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     plan_rounds_ahead(at=at, go_on=lambda: None)
     raise_by_rules(at=at)
     rebuild_all_waits()
+    make_demo_hooks(owner=owner, at=at)
     make_demo_reports(
         owner=owner, desk=people["demo-water-manager"], reader=people["demo-client"], at=at
     )

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import IntegrityError
 from django.db.models import Max
+from django.dispatch import Signal
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
@@ -18,6 +19,8 @@ from sites.models import Run, User
 from sites.runs.services import Progress, UnableToFinish, start_run
 
 ISSUE = "issue a report"
+# Sent with `report` in the transaction that keeps it, so that rooms above can tell others.
+report_issued = Signal()
 TRIES = 5
 
 
@@ -87,6 +90,7 @@ def keep_report(*, draft: Draft, report: Report, files: list[ReportFile], at: da
         file.report = report
     ReportFile.objects.bulk_create(files)
     mail_report(report, at=at)
+    report_issued.send(sender=Report, report=report)
 
 
 def _numbered(draft: Draft, by: User, at: datetime) -> Report:

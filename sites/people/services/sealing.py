@@ -22,29 +22,29 @@ class UnableToOpen(Exception):
     """Sealed by a key that is not known any more."""
 
 
-def seal(secret: str) -> str:
-    """Return the secret, sealed."""
-    sealed: bytes = _keys().encrypt(secret.encode())
+def seal(secret: str, *, purpose: bytes = PURPOSE) -> str:
+    """Return the secret, sealed; what was sealed for one purpose opens for no other."""
+    sealed: bytes = _keys(purpose).encrypt(secret.encode())
     return sealed.decode()
 
 
-def unseal(sealed: str) -> str:
+def unseal(sealed: str, *, purpose: bytes = PURPOSE) -> str:
     """Return what was sealed.
 
     Raises:
         UnableToOpen: SECRET_KEY was changed, and SECRET_KEY_FALLBACKS does not name the old one.
     """
     try:
-        opened: bytes = _keys().decrypt(sealed.encode())
+        opened: bytes = _keys(purpose).decrypt(sealed.encode())
     except fernet.InvalidToken as error:
         raise UnableToOpen from error
     return opened.decode()
 
 
-def _keys() -> Any:
+def _keys(purpose: bytes) -> Any:
     secrets = [str(each) for each in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS)]
-    return fernet.MultiFernet([fernet.Fernet(_key(secret)) for secret in secrets])
+    return fernet.MultiFernet([fernet.Fernet(_key(secret, purpose)) for secret in secrets])
 
 
-def _key(secret: str) -> bytes:
-    return base64.urlsafe_b64encode(digest(secret.encode(), PURPOSE, sha256))
+def _key(secret: str, purpose: bytes) -> bytes:
+    return base64.urlsafe_b64encode(digest(secret.encode(), purpose, sha256))

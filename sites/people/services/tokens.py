@@ -12,12 +12,13 @@ from datetime import datetime, timedelta
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from sites.kernel.access import may_everywhere, properties_for
+from sites.kernel.access import may_everywhere
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.audit import note
 from sites.kernel.services.secrets import hash_of
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import ApiToken, Client, Event, Grant, Property, Scope, User
+from sites.models import ApiToken, Client, Event, Property, Scope, User
+from sites.people.services.limiting import narrowed, refuse_further
 
 SECRET_BYTES = 32
 MOST_DAYS = 366
@@ -66,7 +67,7 @@ def make_token(*, user: User, token: TokenFacts, at: datetime) -> str:
         raise UnableToMakeToken(
             _("You have %d tokens. Revoke one that nothing uses any more.") % MOST_TOKENS
         )
-    _refuse_further(user, token)
+    refuse_further(user, client=token.client, place=token.place)
     secret = secrets.token_urlsafe(SECRET_BYTES)
     ApiToken.objects.create(
         user=user,
@@ -120,34 +121,3 @@ def token_by(secret: str, *, at: datetime) -> ApiToken | None:
     # The access rules ask the user's grants alone, so a narrower list narrows all of them.
     found.user.held_grants = narrowed(found.user.held_grants, found)
     return found
-
-
-def narrowed(grants: Collection[Grant], token: ApiToken) -> list[Grant]:
-    """Return what is left of grants within the limit of a token."""
-    if token.client_id is None and token.property_id is None:
-        return list(grants)
-    kept = []
-    for grant in grants:
-        everywhere = grant.client_id is None and grant.property_id is None
-        if token.client_id is not None:
-            if everywhere or grant.client_id == token.client_id:
-                kept.append(Grant(user=token.user, role=grant.role, client=token.client))
-            elif grant.property is not None and grant.property.client_id == token.client_id:
-                kept.append(grant)
-        elif token.property is not None and (
-            everywhere
-            or grant.client_id == token.property.client_id
-            or grant.property_id == token.property_id
-        ):
-            kept.append(Grant(user=token.user, role=grant.role, property=token.property))
-    return kept
-
-
-def _refuse_further(user: User, token: TokenFacts) -> None:
-    if token.client is not None and token.place is not None:
-        raise UnableToMakeToken(_("Choose a client or a property, not both."), field="place")
-    seen = properties_for(user)
-    if token.place is not None and not seen.filter(pk=token.place.pk).exists():
-        raise UnableToMakeToken(_("You do not see this property."), field="place")
-    if token.client is not None and not seen.filter(client=token.client).exists():
-        raise UnableToMakeToken(_("You see no property of this client."), field="client")

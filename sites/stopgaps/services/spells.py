@@ -31,8 +31,9 @@ Claims = dict[int, list[Claim]]
 Outside = dict[int, list[Interval]]
 
 
-# Sent inside the transaction with `station_ids`, a list of those whose spells changed, so that
-# an upper app can rebuild what it derives from spells.
+# Sent inside the transaction, so that an upper app can rebuild what it derives from spells, and
+# tell others. `station_ids` are those whose spells changed; of these `went_off` were on central
+# and are off, and `no_more_off` were off and are not: with the first day of the spell as it was.
 spells_rebuilt = Signal()
 
 
@@ -68,10 +69,19 @@ def _rebuild_chunk(station_ids: list[int]) -> int:
     # A station that is gone, with a load that was taken back, has none.
     known = [pk for pk in station_ids if pk in wanted]
     differing = [pk for pk in known if _shape(wanted[pk]) != standing.get(pk, [])]
-    Spell.objects.filter(station_id__in=differing).delete()
+    if not differing:
+        return 0
+    old = Spell.objects.filter(station_id__in=differing)
+    were_off = dict(old.filter(to_on=None).order_by().values_list("station_id", "from_on"))
+    old.delete()
     _write({pk: wanted[pk] for pk in differing})
-    if differing:
-        spells_rebuilt.send(sender=Spell, station_ids=differing)
+    are_off = {pk for pk in differing if wanted[pk] and wanted[pk][-1].days.to_on is None}
+    spells_rebuilt.send(
+        sender=Spell,
+        station_ids=differing,
+        went_off=[pk for pk in differing if pk in are_off and pk not in were_off],
+        no_more_off={pk: day for pk, day in were_off.items() if pk not in are_off},
+    )
     return len(differing)
 
 

@@ -11,6 +11,7 @@ from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Role
 from sites.kernel.views.limits import reset_limits
 from sites.models import Grant
+from sites.people.services.limiting import UnableToReachSoFar
 from sites.people.services.people import end_access
 from sites.people.services.tokens import (
     TokenFacts,
@@ -112,9 +113,9 @@ def test_nobody_makes_a_token_for_more_than_they_see() -> None:
     mine, other = make.place(), make.place()
     person = make.user(Role.CLIENT, client=mine.client)
     for limit in ({"place": other}, {"client": other.client}):
-        with pytest.raises(UnableToMakeToken):
+        with pytest.raises(UnableToReachSoFar):
             token(person, **limit)
-    with pytest.raises(UnableToMakeToken):
+    with pytest.raises(UnableToReachSoFar):
         token(make.user(Role.OWNER), place=mine, client=mine.client)
 
 

@@ -21,6 +21,7 @@ YOURS = {
     "/account/",
     "/account/reminders/",
     "/account/tokens/",
+    "/account/receivers/",
     "/programs/",
 }
 pytestmark = pytest.mark.django_db

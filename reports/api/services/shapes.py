@@ -168,6 +168,25 @@ class Decided(Schema):
     taken_back_on: date | None
 
 
+class IssuedReport(Schema):
+    """A report as issued; nothing of it changes any more. `address` is its page, for people."""
+
+    ref: str
+    number: str
+    version: int
+    kind: str
+    title: str
+    property_code: str | None
+    client: str | None
+    from_on: date
+    until_on: date
+    language: str
+    audience: str
+    issued_at: datetime
+    data_sha256: str
+    address: str
+
+
 class Change(Schema):
     """Something was added, changed or taken out; read it anew by its reference."""
 
