@@ -16,6 +16,8 @@ from sites.models.controller import Central
 
 RELATED = ("user", "client", "property")
 MOST_SHOWN = 100
+# What a report says, of which nothing is wanted here.
+LARGE = ("report__document", "report__state")
 
 
 def receivers_for(user: User) -> QuerySet[Receiver]:
@@ -83,7 +85,8 @@ def not_meant(controllers: Collection[int]) -> list[CentralState]:
 def deliveries_of(receiver: Receiver) -> list[Delivery]:
     """Return what was sent or waits to be sent to a program, the newest first."""
     rows = receiver.deliveries.select_related("station__controller__property", "report")
-    return list(rows.order_by("-made_at", "-pk")[:MOST_SHOWN])
+    newest = rows.defer(*LARGE).order_by("-made_at", "-pk")
+    return list(newest[:MOST_SHOWN])
 
 
 def deliveries_for(user: User) -> QuerySet[Delivery]:
@@ -105,4 +108,4 @@ def may_be_claimed(at: datetime) -> Q:
 def with_its_receiver(pk: int) -> Delivery:
     """Return a message with all that sending it needs."""
     related = (f"receiver__{name}" for name in RELATED)
-    return Delivery.objects.select_related("report", *related).get(pk=pk)
+    return Delivery.objects.select_related("report", *related).defer(*LARGE).get(pk=pk)

@@ -5,6 +5,8 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from reports.hooks.services import reaching
@@ -198,6 +200,24 @@ def test_the_page_says_what_became_of_each_message(owner: User) -> None:
     assert "given up" in lost
     assert "accepted (204)" in done
     assert f"PLACE {station}" in done
+
+
+def test_thirty_rows_ask_the_database_as_often_as_three(owner: User) -> None:
+    counts = []
+    for many in (3, 30):
+        for _ in range(many):
+            row = make_hooks.receiver(owner, property=make.place())
+            make_hooks.delivery(row, station=make.station(), kind=Happened.RETURNED)
+        for _ in range(many):
+            make_hooks.delivery(row, station=make.station(), kind=Happened.OFF_CENTRAL)
+        browser = signed_in(owner)
+        for page in (LIST, at_page(row)):
+            with CaptureQueriesContext(connection) as asked:
+                assert browser.get(page).status_code == 200
+            counts.append(len(asked))
+    # Session, user and grants; the programs, or the program and its messages.
+    assert counts[:2] == counts[2:]
+    assert max(counts) <= 8
 
 
 def test_a_test_and_a_message_go_out_again(owner: User) -> None:
