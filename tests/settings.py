@@ -15,6 +15,8 @@ atexit.register(shutil.rmtree, STATE, ignore_errors=True)
 
 for _name in (
     "ALLOWED_HOSTS",
+    "BACKUP_FOLDER",
+    "BACKUP_KEY_FILE",
     "DEBUG",
     "EMAIL_URL",
     "MEDIA_ROOT",

@@ -120,6 +120,8 @@ CELERY_BEAT_SCHEDULE = {
         ("mail", "faults.send_mail", crontab(minute="*/5"), 300),
         ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
         ("learning", "faults.learn", crontab(hour="3", minute="40"), 7200),
+        # Done once a day; what failed or was killed is tried again in the next hour.
+        ("backup", "faults.back_up", crontab(hour="1-6", minute="50"), 3600),
     )
 }
 
@@ -240,6 +242,12 @@ FOLLOW_UP_CHUNK = 400
 # A claim on a round or a mail ends after so many seconds, unless its holder tells that it lives.
 ROUND_LEASE_S = 120
 MAIL_LEASE_S = 300
+
+# Backups: the folder of the nightly ones, the key that seals them, and how many stay.
+BACKUP_FOLDER = ENVIRONMENT.backups.folder
+BACKUP_KEY_FILE = ENVIRONMENT.backups.key_file
+BACKUP_KEEP_DAYS = ENVIRONMENT.backups.keep_days
+BACKUP_KEEP_WEEKS = ENVIRONMENT.backups.keep_weeks
 
 # The address that mails lead back to.
 SITE_URL = ENVIRONMENT.site_url

@@ -101,6 +101,8 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.returning.engines.effort": ("effort",),
     "sites.register.engines.open_hours": ("open_hours",),
     "sites.backups.engines.archive": ("archive",),
+    "sites.backups.engines.keeping": ("keeping",),
+    "sites.backups.engines.sealed": ("sealed",),
     "sites.cells.engines": ("texts",),
     "sites.cells.engines.days": ("typed_days",),
     "sites.cells.engines.measures": ("typed_numbers", "every_unit"),
