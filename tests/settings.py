@@ -19,6 +19,7 @@ for _name in (
     "BACKUP_KEY_FILE",
     "DEBUG",
     "EMAIL_URL",
+    "LOG_JSON",
     "MEDIA_ROOT",
     "REDIS_URL",
     "REJOIN_DEMO",

@@ -45,6 +45,7 @@ class Environment:
     media_root: Path
     state_folder: Path
     backups: BackupSettings
+    log_json: bool
 
 
 def read_environment() -> Environment:
@@ -90,6 +91,7 @@ def _read(env: Env) -> Environment:
             keep_days=_number(env, "BACKUP_KEEP_DAYS", 14, least=1, most=3660),
             keep_weeks=_number(env, "BACKUP_KEEP_WEEKS", 8, least=0, most=520),
         ),
+        log_json=env.bool("LOG_JSON", False),
     )
 
 

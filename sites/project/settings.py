@@ -6,7 +6,7 @@ from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
 
 from sites.project.environment import CHECKOUT, read_environment
-from sites.project.logs import LOGGING as LOGGING
+from sites.project.logs import logging_settings
 from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
 from sites.project.rooms import in_each_room
 
@@ -19,6 +19,8 @@ SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
 TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
+LOG_JSON = ENVIRONMENT.log_json
+LOGGING = logging_settings(as_json=LOG_JSON)
 
 INSTALLED_APPS = [
     "reports.apps.ReportsConfig",
@@ -40,7 +42,9 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
-    # First: limits and locks count by the address that it finds.
+    # Whatever is logged from here on carries the id of its request.
+    "sites.kernel.middleware.RequestIdMiddleware",
+    # Before all others that ask: limits and locks count by the address that it finds.
     "sites.kernel.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",

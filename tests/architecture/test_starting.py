@@ -23,6 +23,7 @@ NAMES = (
     "DATABASE_URL",
     "DEBUG",
     "EMAIL_URL",
+    "LOG_JSON",
     "MEDIA_ROOT",
     "REDIS_URL",
     "REJOIN_DEMO",
