@@ -103,6 +103,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "sites.backups.engines.archive": ("archive",),
     "sites.backups.engines.keeping": ("keeping",),
     "sites.backups.engines.sealed": ("sealed",),
+    "sites.backups.engines.space": ("space",),
     "sites.cells.engines": ("texts",),
     "sites.cells.engines.days": ("typed_days",),
     "sites.cells.engines.measures": ("typed_numbers", "every_unit"),

@@ -29,35 +29,45 @@ class UnableToBackUp(Exception):
 def back_up(to: Path, *, at: datetime, key_file: Path | None = None) -> Kept:
     """Write database and uploaded files into one archive, read all of it back, and note that.
 
-    The database is read first: files that come later are in the archive or not, and no row of it
-    names them. Where there is a key, the archive is sealed.
-
     Args:
         key_file: the file of the key, in place of the setting BACKUP_KEY_FILE.
 
     Raises:
-        UnableToBackUp: there is something of this name; or it cannot be written, or not be read
-            back, which Health shows. Nothing is left of it.
+        UnableToBackUp: as of `make_backup`; Health shows it.
     """
     if to.exists():
-        raise UnableToBackUp(_("%s is there already: choose another name.") % to)
+        raise _taken(to)
     try:
-        made = _made(to, at, key_file)
+        kept = make_backup(to, at=at, key_file=key_file)
     except UnableToBackUp as error:
         # It may be the database that does not answer.
         with suppress(DatabaseError):
             _note(RunState.FAILED, at, {"name": to.name}, str(error))
         raise
-    told = {"name": to.name, "size": made.size, "rows": made.rows, "files": made.files}
-    _note(RunState.DONE, at, {**told, "sealed": made.is_sealed})
-    return made
+    note_backup(kept, at=at)
+    return kept
 
 
-def _made(to: Path, at: datetime, key_file: Path | None) -> Kept:
+def note_backup(kept: Kept, *, at: datetime) -> None:
+    """Note a backup that was made and read back."""
+    told = {"name": kept.path.name, "size": kept.size, "rows": kept.rows, "files": kept.files}
+    _note(RunState.DONE, at, {**told, "sealed": kept.is_sealed})
+
+
+def make_backup(to: Path, *, at: datetime, key_file: Path | None = None) -> Kept:
+    """Write database and uploaded files into one archive, and read all of it back.
+
+    The database is read first: files that come later are in the archive or not, and no row of it
+    names them. Where there is a key, the archive is sealed. Works on tables of any version.
+
+    Raises:
+        UnableToBackUp: there is something of this name; or it cannot be written, or not be read
+            back. Nothing is left of it.
+    """
     try:
         _write(to, at, backup_key(key_file))
     except FileExistsError as error:
-        raise UnableToBackUp(_("%s is there already: choose another name.") % to) from error
+        raise _taken(to) from error
     except (UnableToDump, UnableToUseKey) as error:
         raise UnableToBackUp(str(error)) from error
     except OSError as error:
@@ -68,6 +78,10 @@ def _made(to: Path, at: datetime, key_file: Path | None) -> Kept:
         to.unlink(missing_ok=True)
         words = _("It was written, cannot be read back, and was removed. %s")
         raise UnableToBackUp(words % error) from error
+
+
+def _taken(to: Path) -> UnableToBackUp:
+    return UnableToBackUp(_("%s is there already: choose another name.") % to)
 
 
 def _write(to: Path, at: datetime, key: bytes | None) -> None:

@@ -64,9 +64,7 @@ def _dump_postgresql(to: Path) -> dict[str, int]:
     """Dump what one snapshot sees, and count in the same one."""
     with _snapshot() as name:
         _run("pg_dump", "--format=custom", f"--snapshot={name}", f"--file={to}")
-        with connection.cursor() as cursor:
-            tables = connection.introspection.table_names(cursor)
-            return {table: _count(cursor_of(cursor), table) for table in tables}
+        return count_rows()
 
 
 def cursor_of(cursor: Any) -> Any:
@@ -86,6 +84,13 @@ def _snapshot() -> Iterator[str]:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
         cursor.execute("SELECT pg_export_snapshot()")
         yield str(cursor.fetchone()[0])
+
+
+def count_rows() -> dict[str, int]:
+    """Return the rows of each table of ours."""
+    with connection.cursor() as cursor:
+        tables = connection.introspection.table_names(cursor)
+        return {table: _count(cursor_of(cursor), table) for table in tables}
 
 
 def is_empty() -> bool:
@@ -152,9 +157,7 @@ def bring_in(dumped: Path) -> dict[str, int]:
         part.replace(ours)
         return count_sqlite(ours)
     _run("pg_restore", "--no-owner", "--single-transaction", "--exit-on-error", str(dumped))
-    with connection.cursor() as cursor:
-        tables = connection.introspection.table_names(cursor)
-        return {table: _count(cursor_of(cursor), table) for table in tables}
+    return count_rows()
 
 
 def _file() -> str:
