@@ -178,7 +178,11 @@ STATICFILES_FINDERS = [
     "sites.project.static.PackagedFiles",
 ]
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        # By itself Django lets everybody on the machine read them, whatever the umask says.
+        "OPTIONS": {"file_permissions_mode": 0o640},
+    },
     "staticfiles": {
         "BACKEND": (
             "sites.project.static.HashedFiles"
