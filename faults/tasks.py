@@ -23,6 +23,10 @@ HOW: dict[str, Any] = {
 }
 
 
+# A large register takes longer to be written and read back.
+LONG: dict[str, Any] = {**HOW, "soft_time_limit": 6 * 3600, "time_limit": 6 * 3600 + 60}
+
+
 @shared_task(name="faults.raise_follow_ups", **HOW)
 def raise_follow_ups(**later: Any) -> None:
     """Bring what rules raise up to date."""
@@ -61,3 +65,9 @@ def tidy(**later: Any) -> None:
 def learn(**later: Any) -> None:
     """Compute what finished searches say of the numbers that searches assume."""
     regular.do_round(regular.LEARNING, at=timezone.now())
+
+
+@shared_task(name="faults.back_up", **LONG)
+def back_up(**later: Any) -> None:
+    """Make the backup of this day, where a folder for it is set."""
+    regular.do_round(regular.BACKUP, at=timezone.now())

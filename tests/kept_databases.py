@@ -11,6 +11,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 from tests.services_real.postgres import cluster
@@ -27,7 +28,7 @@ def sql_of(version: str, vendor: str) -> str:
 
 def load_sqlite(version: str, path: Path) -> None:
     """Write a kept database to a file."""
-    with sqlite3.connect(path) as database:
+    with closing(sqlite3.connect(path)) as database:
         database.executescript(sql_of(version, "sqlite"))
 
 

@@ -15,8 +15,11 @@ atexit.register(shutil.rmtree, STATE, ignore_errors=True)
 
 for _name in (
     "ALLOWED_HOSTS",
+    "BACKUP_FOLDER",
+    "BACKUP_KEY_FILE",
     "DEBUG",
     "EMAIL_URL",
+    "LOG_JSON",
     "MEDIA_ROOT",
     "REDIS_URL",
     "REJOIN_DEMO",

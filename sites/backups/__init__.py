@@ -1,1 +1,1 @@
-"""One archive of the database and all uploaded files: made while in use, checked, restored."""
+"""One archive of database and files: made while in use, sealed, checked, restored; upgrades."""

@@ -1,4 +1,4 @@
-"""Whose request it is: the address behind our proxies, and each user's language and time zone."""
+"""Whose request it is: its id, the address behind our proxies, each user's language and zone."""
 
 import zoneinfo
 from collections.abc import Callable
@@ -9,6 +9,26 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone, translation
 from django.utils.cache import patch_cache_control
+
+from sites.kernel.services.request_ids import known_as, new_request_id
+
+
+class RequestIdMiddleware:
+    """Give each request an id, which the lines of its log carry and the answer says.
+
+    A proxy of ours may have given one, in X-Request-ID; from strangers none is taken.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        given = request.headers.get("X-Request-ID", "") if settings.TRUSTED_PROXIES else ""
+        name = new_request_id(given)
+        with known_as(name):
+            response = self.get_response(request)
+        response.headers["X-Request-ID"] = name
+        return response
 
 
 class ProxyMiddleware:

@@ -16,6 +16,16 @@ MOST_PROXIES = 9
 
 
 @dataclass(frozen=True)
+class BackupSettings:
+    """Where the nightly backup goes, the file of its key, and how many days and weeks stay."""
+
+    folder: Path | None
+    key_file: Path | None
+    keep_days: int
+    keep_weeks: int
+
+
+@dataclass(frozen=True)
 class Environment:
     """What the surroundings decide.
 
@@ -37,6 +47,8 @@ class Environment:
     state_folder: Path
     hook_networks: list[str]
     hooks_without_tls: bool
+    backups: BackupSettings
+    log_json: bool
 
 
 def read_environment() -> Environment:
@@ -78,6 +90,13 @@ def _read(env: Env) -> Environment:
         state_folder=state_folder,
         hook_networks=_networks(env),
         hooks_without_tls=env.bool("HOOKS_WITHOUT_TLS", False),
+        backups=BackupSettings(
+            folder=_whole_path(env, "BACKUP_FOLDER"),
+            key_file=_whole_path(env, "BACKUP_KEY_FILE"),
+            keep_days=_number(env, "BACKUP_KEEP_DAYS", 14, least=1, most=3660),
+            keep_weeks=_number(env, "BACKUP_KEEP_WEEKS", 8, least=0, most=520),
+        ),
+        log_json=env.bool("LOG_JSON", False),
     )
 
 
@@ -123,6 +142,29 @@ def _networks(env: Env) -> list[str]:
                 "between them. Correct this environment variable."
             ) from error
     return found
+
+
+def _whole_path(env: Env, name: str) -> Path | None:
+    """A path that means the same wherever a process was started."""
+    text = env.str(name, "")
+    if not text:
+        return None
+    if not Path(text).is_absolute():
+        raise ImproperlyConfigured(
+            f"{name} is {text!r}: write the whole path, beginning with a stroke. "
+            "Correct this environment variable."
+        )
+    return Path(text)
+
+
+def _number(env: Env, name: str, default: int, *, least: int, most: int) -> int:
+    number: int = env.int(name, default)
+    if not least <= number <= most:
+        raise ImproperlyConfigured(
+            f"{name} is {number}: write a whole number from {least} to {most}. "
+            "Correct this environment variable."
+        )
+    return number
 
 
 def _site_url(env: Env, hosts: list[str]) -> str:

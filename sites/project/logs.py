@@ -1,8 +1,15 @@
-"""What the log says."""
+"""What the log says, as lines or as JSON, each with the id of its request or task."""
 
+import json
 import logging
+from datetime import UTC, datetime
+from typing import Any
 
 from django.db import InterfaceError, OperationalError
+
+from sites.kernel.services.request_ids import request_id
+
+LINE = "{asctime} {levelname} {name} [{request_id}]: {message}"
 
 
 class DatabaseDown(logging.Filter):
@@ -22,17 +29,54 @@ class DatabaseDown(logging.Filter):
         return True
 
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "filters": {"database down": {"()": "sites.project.logs.DatabaseDown"}},
-    "handlers": {
-        "console": {
-            "class": "logging.StreamHandler",
-            "formatter": "line",
-            "filters": ["database down"],
+class WithRequest(logging.Filter):
+    """Note the id of the request at hand on each record."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Let it pass."""
+        record.request_id = request_id()
+        return True
+
+
+class AsJson(logging.Formatter):
+    """One JSON object to a line: at (UTC), level, logger, request, message, and error if any."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the line; what JSON has no form for is written as text."""
+        told = {
+            "at": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname,
+            "logger": record.name,
+            "request": getattr(record, "request_id", request_id()),
+            "message": record.getMessage(),
         }
-    },
-    "root": {"handlers": ["console"], "level": "WARNING"},
-}
+        if record.exc_info:
+            told["error"] = self.formatException(record.exc_info)
+        return json.dumps(told, ensure_ascii=False, default=str)
+
+
+def formatter(*, as_json: bool) -> logging.Formatter:
+    """Return what writes a record."""
+    return AsJson() if as_json else logging.Formatter(LINE, style="{")
+
+
+def logging_settings(*, as_json: bool) -> dict[str, Any]:
+    """Return the setting LOGGING."""
+    how = {"()": "sites.project.logs.AsJson"} if as_json else {"format": LINE, "style": "{"}
+    return {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {"line": how},
+        "filters": {
+            "database down": {"()": "sites.project.logs.DatabaseDown"},
+            "with request": {"()": "sites.project.logs.WithRequest"},
+        },
+        "handlers": {
+            "console": {
+                "class": "logging.StreamHandler",
+                "formatter": "line",
+                "filters": ["database down", "with request"],
+            }
+        },
+        "root": {"handlers": ["console"], "level": "WARNING"},
+    }

@@ -6,7 +6,7 @@ from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
 
 from sites.project.environment import CHECKOUT, read_environment
-from sites.project.logs import LOGGING as LOGGING
+from sites.project.logs import logging_settings
 from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
 from sites.project.rooms import in_each_room
 
@@ -19,6 +19,8 @@ SECRET_KEY = ENVIRONMENT.secret_key
 ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
 TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
+LOG_JSON = ENVIRONMENT.log_json
+LOGGING = logging_settings(as_json=LOG_JSON)
 
 INSTALLED_APPS = [
     "reports.apps.ReportsConfig",
@@ -40,7 +42,9 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
-    # First: limits and locks count by the address that it finds.
+    # Whatever is logged from here on carries the id of its request.
+    "sites.kernel.middleware.RequestIdMiddleware",
+    # Before all others that ask: limits and locks count by the address that it finds.
     "sites.kernel.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -121,6 +125,8 @@ CELERY_BEAT_SCHEDULE = {
         ("programs told", "reports.tell_programs", crontab(), 60),
         ("tidying", "faults.tidy", crontab(hour="3", minute="20"), 7200),
         ("learning", "faults.learn", crontab(hour="3", minute="40"), 7200),
+        # Done once a day; what failed or was killed is tried again in the next hour.
+        ("backup", "faults.back_up", crontab(hour="1-6", minute="50"), 3600),
     )
 }
 
@@ -173,7 +179,11 @@ STATICFILES_FINDERS = [
     "sites.project.static.PackagedFiles",
 ]
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        # By itself Django lets everybody on the machine read them, whatever the umask says.
+        "OPTIONS": {"file_permissions_mode": 0o640},
+    },
     "staticfiles": {
         "BACKEND": (
             "sites.project.static.HashedFiles"
@@ -245,6 +255,11 @@ MAIL_LEASE_S = 300
 # Programs that are told: networks of the own house that they may lie in, and whether http will do.
 HOOK_NETWORKS = ENVIRONMENT.hook_networks
 HOOKS_WITHOUT_TLS = ENVIRONMENT.hooks_without_tls
+# Backups: the folder of the nightly ones, the key that seals them, and how many stay.
+BACKUP_FOLDER = ENVIRONMENT.backups.folder
+BACKUP_KEY_FILE = ENVIRONMENT.backups.key_file
+BACKUP_KEEP_DAYS = ENVIRONMENT.backups.keep_days
+BACKUP_KEEP_WEEKS = ENVIRONMENT.backups.keep_weeks
 
 # The address that mails lead back to.
 SITE_URL = ENVIRONMENT.site_url

@@ -16,11 +16,16 @@ from tests.architecture.source import CHECKOUT
 STRONG = "k7Vq-93xLmZ0_tRw2YpBn6sHdJf8gQc1eXaUi5oM4vTzKbW9rD"
 NAMES = (
     "ALLOWED_HOSTS",
+    "BACKUP_FOLDER",
+    "BACKUP_KEEP_DAYS",
+    "BACKUP_KEEP_WEEKS",
+    "BACKUP_KEY_FILE",
     "DATABASE_URL",
     "DEBUG",
     "EMAIL_URL",
     "HOOKS_MAY_REACH",
     "HOOKS_WITHOUT_TLS",
+    "LOG_JSON",
     "MEDIA_ROOT",
     "REDIS_URL",
     "REJOIN_DEMO",
@@ -188,3 +193,39 @@ def test_another_number_of_proxies_stops_the_start(
     _set(monkeypatch, TRUSTED_PROXIES=given)
     with pytest.raises(ImproperlyConfigured, match="TRUSTED_PROXIES"):
         read_environment()
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "right"),
+    [
+        ("BACKUP_KEEP_DAYS", "0", False),
+        ("BACKUP_KEEP_DAYS", "1", True),
+        ("BACKUP_KEEP_DAYS", "3660", True),
+        ("BACKUP_KEEP_DAYS", "3661", False),
+        ("BACKUP_KEEP_DAYS", "a few", False),
+        ("BACKUP_KEEP_WEEKS", "-1", False),
+        ("BACKUP_KEEP_WEEKS", "0", True),
+        ("BACKUP_KEEP_WEEKS", "520", True),
+        ("BACKUP_KEEP_WEEKS", "521", False),
+        ("BACKUP_FOLDER", "backups", False),
+        ("BACKUP_FOLDER", "/var/backups/rejoin", True),
+        ("BACKUP_KEY_FILE", "./key", False),
+        ("BACKUP_KEY_FILE", "/etc/rejoin/backup.key", True),
+    ],
+)
+def test_settings_of_backups_are_right_or_stop_the_start_by_name(
+    monkeypatch: pytest.MonkeyPatch, name: str, given: str, right: bool
+) -> None:
+    _set(monkeypatch, **{name: given})
+    if not right:
+        with pytest.raises(ImproperlyConfigured, match=name):
+            read_environment()
+        return
+    read = read_environment().backups
+    short = name.removeprefix("BACKUP_").lower()
+    assert str(getattr(read, short)) == given
+
+
+def test_without_settings_of_backups_there_is_no_schedule() -> None:
+    read = read_environment().backups
+    assert (read.folder, read.key_file, read.keep_days, read.keep_weeks) == (None, None, 14, 8)

@@ -34,18 +34,31 @@ http {{
 """
 
 
-@contextmanager
-def nginx(behind: str) -> Iterator[int]:
-    """Start nginx in front of an address and yield the port on which it answers."""
+def nginx_program() -> str:
+    """Return where nginx is.
+
+    Raises:
+        Missing: it is not installed.
+    """
     program = shutil.which("nginx") or shutil.which("nginx", path="/usr/sbin")
     if not program:
         raise Missing("nginx", "nginx")
-    port, root = free_port(), os.geteuid() == 0
-    names = f"{pwd.getpwuid(os.geteuid()).pw_name} {grp.getgrgid(os.getegid()).gr_name}"
+    return program
+
+
+def as_ourselves() -> str:
+    """Return the line by which nginx, started by root, goes on as root: our folders are ours."""
+    if os.geteuid() != 0:
+        return ""
+    return f"user {pwd.getpwuid(0).pw_name} {grp.getgrgid(os.getegid()).gr_name};"
+
+
+@contextmanager
+def nginx(behind: str) -> Iterator[int]:
+    """Start nginx in front of an address and yield the port on which it answers."""
+    program, port = nginx_program(), free_port()
     with tempfile.TemporaryDirectory(prefix="rejoin-nginx-") as folder:
-        told = _CONFIGURATION.format(
-            folder=folder, port=port, behind=behind, user=f"user {names};" if root else ""
-        )
+        told = _CONFIGURATION.format(folder=folder, port=port, behind=behind, user=as_ourselves())
         file = Path(folder, "nginx.conf")
         file.write_text(told)
         server = subprocess.Popen([program, "-c", str(file), "-e", f"{folder}/log"])

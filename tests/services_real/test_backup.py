@@ -14,6 +14,7 @@ import psycopg
 import pytest
 from django.db import connection
 
+from sites.backups.engines.sealed import FRAME, HEAD_BYTES
 from sites.kernel.services.migrated import fingerprint
 from sites.kernel.services.migrated import folder as kept_folder
 from tests.databases import create_from_template
@@ -137,3 +138,52 @@ def test_a_damaged_backup_restores_nothing(tmp_path: Path) -> None:
         assert "damaged" in said
     assert not (tmp_path / "two.sqlite3").exists()
     assert [each for each in tmp_path.iterdir() if "restore" in each.name] == []
+
+
+def test_a_sealed_backup_opens_with_its_key_alone(urls: tuple[str, str], tmp_path: Path) -> None:
+    here, there = urls
+    media, other, to = tmp_path / "media", tmp_path / "other", tmp_path / "one.tar"
+    media.mkdir()
+    (media / "1.jpg").write_bytes(os.urandom(2_500_000))
+    for name in ("key", "wrong"):
+        assert "keep a copy" in manage(here, media, "make_backup_key", str(tmp_path / name))
+    with_key = ["--key-file", str(tmp_path / "key")]
+    assert ", encrypted. Read back" in manage(here, media, "backup", str(to), *with_key)
+    for wrong, words in (
+        ([], "no key was given"),
+        (["--key-file", str(tmp_path / "wrong")], "another key"),
+    ):
+        assert words in manage(there, other, "restore", str(to), *wrong, fails=True)
+    whole = to.read_bytes()
+    frame, half = FRAME + 16, len(whole) // 2
+    second, third = HEAD_BYTES + frame, HEAD_BYTES + 2 * frame
+    flipped = bytes([whole[half] ^ 1])
+    for damaged in (
+        whole[:-1],
+        whole[:second],
+        whole[:second] + whole[third:],
+        whole[:HEAD_BYTES] + whole[second:third] + whole[HEAD_BYTES:second] + whole[third:],
+        whole[:half] + flipped + whole[half + 1 :],
+    ):
+        to.write_bytes(damaged)
+        assert "damaged" in manage(there, other, "restore", str(to), *with_key, fails=True)
+        assert not other.exists()
+    to.write_bytes(whole)
+    assert "is restored" in manage(there, other, "restore", str(to), *with_key)
+    assert hashes(other) == hashes(media)
+
+
+def test_the_round_backs_up_each_engine_and_seals_it(
+    urls: tuple[str, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here, there = urls
+    manage(here, tmp_path / "media", "make_backup_key", str(tmp_path / "key"))
+    (tmp_path / "backups").mkdir()
+    monkeypatch.setenv("BACKUP_FOLDER", str(tmp_path / "backups"))
+    monkeypatch.setenv("BACKUP_KEY_FILE", str(tmp_path / "key"))
+    said = manage(here, tmp_path / "media", "run_due")
+    (made,) = (tmp_path / "backups").iterdir()
+    assert "backup: " in said
+    assert "rows" in said.partition("backup: ")[2].splitlines()[0]
+    assert "is restored" in manage(there, tmp_path / "other", "restore", str(made))
+    assert "backup: done already" in manage(here, tmp_path / "media", "run_due")

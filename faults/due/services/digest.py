@@ -6,7 +6,6 @@ Only what the reader may do there is in it.
 import zoneinfo
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
-from email.utils import make_msgid
 from urllib.parse import urlencode
 
 from django.conf import settings
@@ -21,7 +20,7 @@ from django.utils.translation import ngettext
 from faults.access import jobs_for
 from faults.due.queries import Heap, crews_of, day_is, doable_by, for_person, heaps_of, totals_of
 from faults.due.services.lines import page_of
-from faults.due.services.outbox import put_out
+from faults.due.services.outbox import new_message_id, put_out
 from faults.due.services.unsubscribing import DIGEST_KEY, unsubscribe_url
 from faults.due.services.words import sentence
 from faults.models import DigestChoice, FollowUp, FollowUpKind, Job, OutgoingMail
@@ -71,7 +70,7 @@ def write_digest(*, user: User, day: date, at: datetime) -> bool:
     return put_out(
         OutgoingMail(
             key=key,
-            message_id=make_msgid(idstring=f"digest-{user.pk}-{day.isoformat()}", domain=_domain()),
+            message_id=new_message_id(f"digest-{user.pk}-{day.isoformat()}"),
             user=user,
             to=user.email,
             subject=subject,
@@ -80,10 +79,6 @@ def write_digest(*, user: User, day: date, at: datetime) -> bool:
             next_try_at=at,
         )
     )
-
-
-def _domain() -> str:
-    return settings.SITE_URL.split("://")[1].split("/")[0].split(":")[0]
 
 
 def _told(user: User, day: date, at: datetime) -> tuple[str, str] | None:

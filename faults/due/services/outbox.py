@@ -6,6 +6,7 @@ recording it, the mail is sent again under the same Message-ID, by which mailbox
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from email.utils import make_msgid
 
 from celery import current_app
 from django.conf import settings
@@ -32,6 +33,12 @@ PRIVATE_KEY = "private:"
 
 class UnableToSendAgain(UnableToAct):
     """The mail was not given up."""
+
+
+def new_message_id(of: str) -> str:
+    """Return a Message-ID of ours (RFC 5322) that tells what the mail is of."""
+    domain = settings.SITE_URL.split("://")[1].split("/")[0].split(":")[0]
+    return make_msgid(idstring=of, domain=domain)
 
 
 def put_out(mail: OutgoingMail) -> bool:

@@ -15,6 +15,7 @@ from django.conf import settings
 from django.db.models import Q
 from django.utils import timezone
 
+from faults.due.services.backups import back_up_and_tell
 from faults.due.services.digest import write_digests
 from faults.due.services.outbox import forget_old_mail, send_waiting
 from faults.due.services.raising import raise_by_rules
@@ -79,6 +80,7 @@ DIGESTS = Round("digests", write_digests, QUARTER)
 MAIL = Round("mail", send_waiting, timedelta(seconds=1))
 TIDYING = Round("tidying", _tidy, timedelta(days=1))
 LEARNING = Round("learning", learn_from_searches, timedelta(days=1))
+BACKUP = Round("backup", back_up_and_tell, timedelta(days=1))
 
 # Whatever else only the clock changes joins here, before the follow-ups that rest on it.
 QUARTER_HOURLY: list[Round] = [
@@ -94,7 +96,9 @@ SENT_BESIDES: list[Round] = []
 
 def every_round() -> list[Round]:
     """Return all rounds in the order in which one process does them."""
-    return [*QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, *SENT_BESIDES, TIDYING, LEARNING]
+    return [
+        *QUARTER_HOURLY, FOLLOW_UPS, DIGESTS, MAIL, *SENT_BESIDES, TIDYING, LEARNING, BACKUP,
+    ]  # fmt: skip
 
 
 def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int] | None:

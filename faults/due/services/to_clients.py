@@ -1,12 +1,9 @@
 """Mails to clients, who have no account: a quote with its private address."""
 
-from email.utils import make_msgid
-
-from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from faults.due.services.outbox import PRIVATE_KEY, put_out
+from faults.due.services.outbox import PRIVATE_KEY, new_message_id, put_out
 from faults.events import QuoteMailed
 from faults.models import OutgoingMail, QuotePurpose
 from sites.kernel.services.secrets import hash_of
@@ -14,13 +11,12 @@ from sites.kernel.services.secrets import hash_of
 
 def mail_a_quote(sent: QuoteMailed) -> None:
     """Put the mail out, in the client's language. Its text goes from here once it is sent."""
-    domain = settings.SITE_URL.split("://")[1].split("/")[0].split(":")[0]
     with translation.override(sent.language):
         subject, text = _words(sent)
     put_out(
         OutgoingMail(
             key=f"{PRIVATE_KEY}quote:{hash_of(sent.address)}",
-            message_id=make_msgid(idstring=f"quote-{sent.quote.ref}", domain=domain),
+            message_id=new_message_id(f"quote-{sent.quote.ref}"),
             to=sent.mail_to,
             subject=subject,
             text=text,

@@ -18,7 +18,7 @@ from faults.due.services.health import (
 )
 from faults.due.services.outbox import try_again
 from faults.models import OutgoingMail
-from sites.backups.services.backing_up import is_backup_old, last_backup
+from sites.backups.services.scheduled import backups_now
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
@@ -36,8 +36,7 @@ def health(request: SignedInRequest) -> HttpResponse:
         "ran_ahead": any(one.ran_ahead for one in rounds),
         "mails": mails_now(),
         "besides": sent_besides(),
-        "backup": last_backup(),
-        "backup_is_old": is_backup_old(at=now),
+        "backups": backups_now(at=now),
     }
     return render(request, "faults/due/health.html", context)
 

@@ -2,14 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from email.utils import make_msgid
 
 from django.conf import settings
 from django.urls import reverse
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from faults.due.services.outbox import put_out
+from faults.due.services.outbox import new_message_id, put_out
 from faults.models import OutgoingMail
 from reports.models import Report
 from sites.models import User
@@ -44,10 +43,9 @@ def _mail(report: Report, address: str, at: datetime) -> OutgoingMail:
         _("Sign in to read it, and to take it as PDF or as a workbook."),
         "",
     ]
-    domain = settings.SITE_URL.split("://")[1].split("/")[0].split(":")[0]
     return OutgoingMail(
         key=f"report:{report.pk}:{address}"[:120],
-        message_id=make_msgid(idstring=f"report-{report.ref}", domain=domain),
+        message_id=new_message_id(f"report-{report.ref}"),
         user=User.objects.filter(email__iexact=address, is_active=True).order_by("pk").first(),
         to=address,
         subject=f"{report}: {report.title}"[:LONGEST_SUBJECT],

@@ -1,9 +1,11 @@
-"""A tar file whose last member lists every other with its size and SHA-256.
+"""A tar file whose last member lists every other with its size and SHA-256, sealed if asked.
 
 Written beside its name and renamed when it is whole and on the disk, so a name never stands for
-half of an archive. Reading checks each member on the way.
+half of an archive. Reading checks each member on the way. Both are streams: neither needs more
+memory for a larger archive.
 """
 
+import errno
 import hashlib
 import io
 import json
@@ -12,11 +14,15 @@ import tarfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
-from typing import IO, Any
+from typing import IO, Any, cast
+
+from sites.backups.engines.sealed import MAGIC, BrokenSeal, Opening, Readable, Sealing, Writable
 
 CONTENTS = "contents.json"
 FORMAT = 1
 _BLOCK = 1024 * 1024
+# Answers of file systems that know no second name for a file, as shares of other systems.
+_NO_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 
 
 class DamagedArchive(Exception):
@@ -39,11 +45,20 @@ class Contents:
     told: dict[str, Any]
 
 
-def write(to: Path, files: Iterable[tuple[str, Path]], told: dict[str, Any]) -> Contents:
-    """Write an archive and return what is in it.
+def write(
+    to: Path,
+    files: Iterable[tuple[str, Path]],
+    told: dict[str, Any],
+    *,
+    key: bytes | None = None,
+) -> Contents:
+    """Write an archive that only its owner may read, and return what is in it.
 
     A file that is gone by the time it is read is left out: the database was read before it, so
     nothing in it can name it any more but what was deleted meanwhile.
+
+    Args:
+        key: seal it, so that nobody can read it without this key.
 
     Raises:
         FileExistsError: there is something of this name already.
@@ -53,22 +68,40 @@ def write(to: Path, files: Iterable[tuple[str, Path]], told: dict[str, Any]) -> 
         raise FileExistsError(to)
     part = to.with_name(f".{to.name}.part")
     try:
-        with part.open("xb") as out:
-            members = _write(out, files, told)
+        with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as out:
+            if key is None:
+                members = _write(out, files, told)
+            else:
+                sealing = Sealing(out, key)
+                members = _write(sealing, files, told)
+                sealing.finish()
             out.flush()
             os.fsync(out.fileno())
-        # Not `rename`: it would replace what someone put there meanwhile.
-        os.link(part, to)
+        _name(part, to)
     finally:
         part.unlink(missing_ok=True)
     return Contents(members, told)
 
 
+def _name(part: Path, to: Path) -> None:
+    """Give it its name; not `rename`, which would replace what someone put there meanwhile."""
+    try:
+        os.link(part, to)
+    except OSError as error:
+        if error.errno not in _NO_LINKS:
+            raise
+        if to.exists():
+            raise FileExistsError(to) from error
+        part.rename(to)
+
+
 def _write(
-    out: IO[bytes], files: Iterable[tuple[str, Path]], told: dict[str, Any]
+    out: Writable, files: Iterable[tuple[str, Path]], told: dict[str, Any]
 ) -> dict[str, Member]:
     members: dict[str, Member] = {}
-    with tarfile.open(fileobj=out, mode="w") as archive:
+    # As a stream it asks no more of `out` than to be written to.
+    stream = cast(IO[bytes], out)
+    with tarfile.open(fileobj=stream, mode="w|", bufsize=_BLOCK) as archive:
         for name, path in files:
             try:
                 file = path.open("rb")
@@ -110,29 +143,59 @@ class _Hashing:
         return self._hash.hexdigest()
 
 
-def unpack(path: Path, folder: Path) -> Contents:
+def is_sealed(path: Path) -> bool:
+    """Whether a file is an archive that a key opens.
+
+    Raises:
+        OSError: it is not there, or cannot be read.
+    """
+    with path.open("rb") as file:
+        return file.read(len(MAGIC)) == MAGIC
+
+
+def unpack(path: Path, folder: Path, *, key: bytes | None = None) -> Contents:
     """Write all members below an empty folder, check each, and return what is in it.
+
+    Args:
+        key: what it was sealed with; not asked for where it was not sealed.
 
     Raises:
         DamagedArchive: it cannot be read, lacks something, or differs from what it lists; what
             was written until then has to be thrown away.
+        WrongKey: it is sealed, with another key or while none was given.
         OSError: it is not there, or cannot be read or written.
     """
-    found: dict[str, Member] = {}
-    listed: bytes | None = None
     try:
-        with path.open("rb") as file, tarfile.open(fileobj=file, mode="r|") as archive:
-            for info in archive:
-                member = archive.extractfile(info) if info.isreg() else None
-                if member is None or not _is_safe(info.name):
-                    raise DamagedArchive(f"{info.name} is no file of ours")
-                if info.name == CONTENTS:
-                    listed = member.read()
-                else:
-                    found[info.name] = _keep(member, folder / info.name)
+        with path.open("rb") as file:
+            source: Readable = file
+            if file.read(len(MAGIC)) == MAGIC:
+                source = Opening(file, key)
+            else:
+                file.seek(0)
+            found, listed = _unpack(source, folder)
+            # What follows the end of a tar file is authenticated too.
+            while source.read(_BLOCK):
+                pass
     except (tarfile.TarError, EOFError) as error:
         raise DamagedArchive(f"it breaks off, or is no archive: {error}") from error
+    except BrokenSeal as error:
+        raise DamagedArchive(str(error)) from error
     return _compared(found, listed)
+
+
+def _unpack(source: Readable, folder: Path) -> tuple[dict[str, Member], bytes | None]:
+    found: dict[str, Member] = {}
+    listed: bytes | None = None
+    with tarfile.open(fileobj=cast(IO[bytes], source), mode="r|") as archive:
+        for info in archive:
+            member = archive.extractfile(info) if info.isreg() else None
+            if member is None or not _is_safe(info.name):
+                raise DamagedArchive(f"{info.name} is no file of ours")
+            if info.name == CONTENTS:
+                listed = member.read()
+            else:
+                found[info.name] = _keep(member, folder / info.name)
+    return found, listed
 
 
 def _keep(member: IO[bytes], target: Path) -> Member:

@@ -1,19 +1,22 @@
 """One file of the whole database, consistent while others write; and the database of one file."""
 
 import os
+import re
 import shutil
 import sqlite3
 import subprocess
+import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
 # In an archive, by the engine.
 NAME_OF = {"sqlite": "database.sqlite3", "postgresql": "database.pg_dump"}
+_COPY = re.compile(rb'COPY (?:"?public"?\.)"?([^".]+)"? \(.*\) FROM stdin;$')
 
 
 class UnableToDump(Exception):
@@ -61,9 +64,7 @@ def _dump_postgresql(to: Path) -> dict[str, int]:
     """Dump what one snapshot sees, and count in the same one."""
     with _snapshot() as name:
         _run("pg_dump", "--format=custom", f"--snapshot={name}", f"--file={to}")
-        with connection.cursor() as cursor:
-            tables = connection.introspection.table_names(cursor)
-            return {table: _count(cursor_of(cursor), table) for table in tables}
+        return count_rows()
 
 
 def cursor_of(cursor: Any) -> Any:
@@ -85,6 +86,13 @@ def _snapshot() -> Iterator[str]:
         yield str(cursor.fetchone()[0])
 
 
+def count_rows() -> dict[str, int]:
+    """Return the rows of each table of ours."""
+    with connection.cursor() as cursor:
+        tables = connection.introspection.table_names(cursor)
+        return {table: _count(cursor_of(cursor), table) for table in tables}
+
+
 def is_empty() -> bool:
     """Whether there is nothing in the database yet: no table at all."""
     if connection.vendor == "sqlite" and not Path(_file()).exists():
@@ -93,16 +101,49 @@ def is_empty() -> bool:
         return not connection.introspection.table_names(cursor)
 
 
-def look_into(dumped: Path, vendor: str) -> None:
-    """Read all of a dumped database without touching ours.
+def look_into(dumped: Path, vendor: str) -> dict[str, int]:
+    """Read all of a dumped database without touching ours; return the rows of each table.
 
     Raises:
         UnableToDump: it is damaged, or what reads it is not there.
     """
-    if vendor == "sqlite":
-        count_sqlite(dumped)
-    else:
-        _call(["pg_restore", "--file=/dev/null", str(dumped)], os.environ)
+    return count_sqlite(dumped) if vendor == "sqlite" else _count_dumped(dumped)
+
+
+def _count_dumped(dumped: Path) -> dict[str, int]:
+    """Count the rows that pg_restore would write, of tables that hold some: no server is asked."""
+    command = ["pg_restore", "--file=-", str(dumped)]
+    counted: dict[str, int] = {}
+    table = None
+    with tempfile.TemporaryFile() as said:
+        with _started(command, said) as process:
+            for line in process.stdout or ():
+                if table is None:
+                    if matched := _COPY.match(line):
+                        table = matched[1].decode()
+                        counted[table] = 0
+                # Text in a row has its backslashes doubled: such a line is the end, and no row.
+                elif line == b"\\.\n":
+                    table = None
+                else:
+                    counted[table] += 1
+        said.seek(0)
+        if process.returncode:
+            words = said.read().decode(errors="replace").strip()
+            raise UnableToDump(f"{command[0]}: {words[-600:]}")
+    return counted
+
+
+def _started(command: list[str], said: IO[bytes]) -> "subprocess.Popen[bytes]":
+    try:
+        return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=said)
+    except FileNotFoundError as error:
+        raise _not_installed(command[0]) from error
+
+
+def _not_installed(program: str) -> UnableToDump:
+    words = _("%s is not installed here. It comes with the client programs of PostgreSQL.")
+    return UnableToDump(words % program)
 
 
 def bring_in(dumped: Path) -> dict[str, int]:
@@ -116,9 +157,7 @@ def bring_in(dumped: Path) -> dict[str, int]:
         part.replace(ours)
         return count_sqlite(ours)
     _run("pg_restore", "--no-owner", "--single-transaction", "--exit-on-error", str(dumped))
-    with connection.cursor() as cursor:
-        tables = connection.introspection.table_names(cursor)
-        return {table: _count(cursor_of(cursor), table) for table in tables}
+    return count_rows()
 
 
 def _file() -> str:
@@ -140,7 +179,6 @@ def _call(command: list[str], environment: Mapping[str, str]) -> None:
             command, env=dict(environment), capture_output=True, text=True, check=False
         )
     except FileNotFoundError as error:
-        words = _("%s is not installed here. It comes with the client programs of PostgreSQL.")
-        raise UnableToDump(words % command[0]) from error
+        raise _not_installed(command[0]) from error
     if done.returncode:
         raise UnableToDump(f"{command[0]}: {done.stderr.strip()[-600:]}")

@@ -1,7 +1,6 @@
 """Error pages: what happened and what to do next, as a page or inside htmx."""
 
 import logging
-import secrets
 import sys
 
 from django.db import InterfaceError, OperationalError
@@ -10,9 +9,12 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.request_ids import NONE, new_request_id, request_id
+
 logger = logging.getLogger(__name__)
 
 TRY_AGAIN_S = 30
+REFERENCE_LENGTH = 8
 
 
 def _answer(request: HttpRequest, *, status: int, title: str, next_step: str) -> HttpResponse:
@@ -85,7 +87,9 @@ def broken(request: HttpRequest) -> HttpResponse:
     """
     if isinstance(sys.exception(), OperationalError | InterfaceError):
         return _unavailable(request)
-    reference = secrets.token_hex(4)
+    name = request_id()
+    # So much of it is read out on a telephone, and finds it in all logs.
+    reference = (new_request_id() if name == NONE else name)[:REFERENCE_LENGTH]
     logger.error("A page failed; reference %s", reference)
     context = {
         "title": _("Something broke on our side. Nothing was half-written."),

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from sites.backups.services.backing_up import UnableToRestore, check_backup, restore
+from sites.backups.services.restoring import UnableToRestore, check_backup, restore
 from sites.kernel.services.audit import note
 from sites.models import AuditLine, Event
 
@@ -23,12 +23,16 @@ class Command(BaseCommand):
         """Add the options."""
         parser.add_argument("file", type=Path, help="the archive")
         parser.add_argument("--check", action="store_true", help="read all of it, change nothing")
+        parser.add_argument(
+            "--key-file", type=Path, help="the file of the key; without it, BACKUP_KEY_FILE"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Check it, or restore it."""
         path = Path(options["file"]).resolve()
         try:
-            kept = check_backup(path) if options["check"] else restore(path)
+            do = check_backup if options["check"] else restore
+            kept = do(path, key_file=options["key_file"])
         except UnableToRestore as error:
             raise CommandError(str(error)) from error
         did = "is whole" if options["check"] else "is restored"

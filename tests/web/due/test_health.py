@@ -1,6 +1,7 @@
 """The owner's page of how the service runs, and the health check for monitoring."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+from pathlib import Path
 from time import monotonic
 from typing import Any
 
@@ -8,7 +9,8 @@ import pytest
 
 from faults.due.services import health
 from faults.models import Beat, OutgoingMail
-from sites.backups.services.backing_up import BACKUP, OLD_AFTER
+from sites.backups.services.backing_up import BACKUP
+from sites.backups.services.scheduled import OLD_AFTER, OLD_AFTER_ON_SCHEDULE
 from sites.kernel.views import limits
 from sites.models import Run, RunState
 from tests import make_due
@@ -28,7 +30,7 @@ def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
     assert sheet.column(0, "rounds") == [
         *("runs", "waits", "water", "rounds", "summaries", "report series"),
         *("reports compared", "kept answers"),
-        *("follow-ups", "digests", "mail", "tidying", "learning"),
+        *("follow-ups", "digests", "mail", "tidying", "learning", "backup"),
     ]
     assert set(sheet.column(2, "rounds")) == {"never"}
     assert "No round has ever run" in sheet.panel("rounds")
@@ -104,18 +106,51 @@ def test_nobody_but_the_owner_reads_it(cast: Cast) -> None:
     assert open_page(cast.dispatcher, "/health/").status == 403
 
 
-def test_the_last_backup_and_when_it_is_too_old(cast: Cast) -> None:
-    assert "None was made yet" in open_page(cast.owner, "/health/").panel("backup")
-    made = Run.objects.create(
+def a_backup(ended_at: datetime, **given: Any) -> Run:
+    """A backup that was made then, and not encrypted."""
+    result = {"name": "one.tar", "size": 10, "rows": 1234, "files": 5, "sealed": False}
+    return Run.objects.create(
         service=BACKUP,
         title="Backup",
-        state=RunState.DONE,
         asked_at=NOW,
-        ended_at=NOW - OLD_AFTER,
-        result={"name": "one.tar", "size": 10, "rows": 1234, "files": 5},
+        ended_at=ended_at,
+        result=result,
+        **{"state": RunState.DONE, **given},
     )
+
+
+def test_the_last_backup_and_when_it_is_too_old(cast: Cast) -> None:
+    assert "None was made yet. Name a folder" in open_page(cast.owner, "/health/").panel("backup")
+    made = a_backup(NOW - OLD_AFTER)
     said = open_page(cast.owner, "/health/").panel("backup")
-    assert "one.tar, 1,234 rows, 5 files." in said
+    assert "ago) and read back: one.tar, 1,234 rows, 5 files. It is not encrypted." in said
     assert "more than a week" not in said
     Run.objects.filter(pk=made.pk).update(ended_at=NOW - OLD_AFTER - timedelta(seconds=1))
     assert "That is more than a week ago." in open_page(cast.owner, "/health/").panel("backup")
+
+
+def test_a_schedule_is_told_and_warns_sooner(cast: Cast, settings: Any, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER, settings.BACKUP_KEEP_DAYS = tmp_path, 9
+    said = open_page(cast.owner, "/health/").panel("backup")
+    assert "None was made yet. The next round makes one." in said
+    assert f"each night into {tmp_path}. Of the last 9 days and 8 weeks" in said
+    assert "make_backup_key" in said
+    settings.BACKUP_KEY_FILE = tmp_path / "key"
+    made = a_backup(NOW - OLD_AFTER_ON_SCHEDULE)
+    said = open_page(cast.owner, "/health/").panel("backup")
+    assert "make_backup_key" not in said
+    assert "hours ago, and one is due" not in said
+    older = NOW - OLD_AFTER_ON_SCHEDULE - timedelta(seconds=1)
+    Run.objects.filter(pk=made.pk).update(ended_at=older)
+    said = open_page(cast.owner, "/health/").panel("backup")
+    assert "That is more than 36 hours ago, and one is due each night" in said
+
+
+def test_a_try_that_failed_is_told_until_one_went_well(cast: Cast) -> None:
+    a_backup(NOW - timedelta(hours=2))
+    a_backup(NOW, state=RunState.FAILED, problem="The disk is full.")
+    said = open_page(cast.owner, "/health/").panel("backup")
+    assert "The last try failed on" in said
+    assert "The disk is full." in said
+    a_backup(NOW)
+    assert "failed" not in open_page(cast.owner, "/health/").panel("backup")

@@ -1,0 +1,262 @@
+"""The operator's guide as programs read it: systemd units, nginx a block, a shell the rest."""
+
+import os
+import shutil
+import ssl
+import stat
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime, timedelta
+from http.client import HTTPConnection, HTTPSConnection
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+
+import psycopg
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
+
+from tests.services_real import operators_guide as guide
+from tests.services_real.needs import Missing, free_port, is_required, wait_until
+from tests.services_real.nginx import as_ourselves, nginx_program
+from tests.services_real.postgres import in_database
+from tests.services_real.worker import CHECKOUT
+
+pytestmark = pytest.mark.service
+HOST = "rejoin.example.org"
+FOLDERS = ("/srv/rejoin", "/etc/rejoin", "/var/lib/rejoin", "/var/backups/rejoin")
+
+
+def moved(text: str, root: Path) -> str:
+    """Return a text with the guide's folders below another root, and the checkout in its place."""
+    text = text.replace("/srv/rejoin", str(CHECKOUT))
+    for folder in FOLDERS[1:]:
+        text = text.replace(folder, f"{root}{folder}")
+    return text
+
+
+def test_systemd_finds_nothing_wrong_with_the_units(tmp_path: Path) -> None:
+    program = shutil.which("systemd-analyze")
+    if not program:
+        assert not is_required(), Missing("systemd-analyze", "systemd")
+        return
+    for path in guide.UNITS:
+        (tmp_path / path.name).write_text(moved(path.read_text(), tmp_path))
+    done = subprocess.run(
+        [program, "verify", "--man=no", *map(str, sorted(tmp_path.glob("*.service")))],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    ours = [line for line in (done.stdout + done.stderr).splitlines() if "rejoin-" in line]
+    assert (done.returncode, ours) == (0, [])
+    # A word that is none is seen.
+    (tmp_path / "rejoin-wrong.service").write_text(
+        "[Service]\nExecStart=/nowhere/at-all\nUmaks=1\n"
+    )
+    wrong = subprocess.run(
+        [program, "verify", "--man=no", str(tmp_path / "rejoin-wrong.service")],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "Umaks" in wrong.stderr
+    assert wrong.returncode != 0
+
+
+class Echo(BaseHTTPRequestHandler):
+    """Answers with what it was asked with: headers, and how much came."""
+
+    def do_POST(self) -> None:
+        length = int(self.headers["Content-Length"])
+        came = len(self.rfile.read(length))
+        body = f"{self.headers}came: {came}\n".encode()
+        self.send_response(200)
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        self.wfile.write(body)
+
+    def log_message(self, *_words: object) -> None:
+        """Say nothing."""
+
+
+@contextmanager
+def echo() -> Iterator[int]:
+    server = HTTPServer(("127.0.0.1", 0), Echo)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield server.server_port
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+def make_certificate(folder: Path) -> None:
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, HOST)])
+    now = datetime.now(UTC)
+    made = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(1)
+        .not_valid_before(now - timedelta(days=1))
+        .not_valid_after(now + timedelta(days=1))
+        .sign(key, hashes.SHA256())
+    )
+    folder.mkdir(parents=True)
+    (folder / "fullchain.pem").write_bytes(made.public_bytes(serialization.Encoding.PEM))
+    (folder / "key.pem").write_bytes(
+        key.private_bytes(
+            serialization.Encoding.PEM,
+            serialization.PrivateFormat.PKCS8,
+            serialization.NoEncryption(),
+        )
+    )
+
+
+@contextmanager
+def proxy(root: Path, behind: int) -> Iterator[tuple[int, int]]:
+    """Start nginx with the guide's own block; yields the ports in place of 80 and 443."""
+    plain, tls = free_port(), free_port()
+    make_certificate(root / "etc/rejoin/tls")
+    block = moved((guide.FOLDER / "nginx.conf").read_text(), root)
+    for before, after in (
+        ("listen 80;", f"listen 127.0.0.1:{plain};"),
+        ("listen 443 ssl;", f"listen 127.0.0.1:{tls} ssl;"),
+        ("http://127.0.0.1:8000", f"http://127.0.0.1:{behind}"),
+        ("/var/log/nginx/", f"{root}/"),
+    ):
+        assert block.count(before) == 1
+        block = block.replace(before, after)
+    temporary = "".join(
+        f"{name}_temp_path {root}/{name};"
+        for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+    )
+    (root / "nginx.conf").write_text(
+        f"daemon off; worker_processes 1; pid {root}/pid; {as_ourselves()}\n"
+        f"events {{ worker_connections 64; }}\nhttp {{ {temporary}\n{block}\n}}\n"
+    )
+    words = [nginx_program(), "-c", str(root / "nginx.conf"), "-e", f"{root}/error.log"]
+    tested = subprocess.run([*words, "-t"], capture_output=True, text=True, check=False)
+    assert tested.returncode == 0, tested.stderr
+    assert "warn" not in tested.stderr
+    server = subprocess.Popen(words)
+    try:
+        wait_until(lambda: _is_open(plain), what="nginx")
+        yield plain, tls
+    finally:
+        server.terminate()
+        server.wait(timeout=10)
+
+
+def _is_open(port: int) -> bool:
+    try:
+        HTTPConnection("127.0.0.1", port, timeout=2).connect()
+    except OSError:
+        return False
+    return True
+
+
+def test_nginx_takes_the_block_and_tells_rejoin_who_asks(tmp_path: Path) -> None:
+    with echo() as behind, proxy(tmp_path, behind) as (plain, tls):
+        asked = HTTPConnection("127.0.0.1", plain, timeout=20)
+        asked.request("GET", "/due/?q=1", headers={"Host": HOST})
+        answer = asked.getresponse()
+        there = answer.headers["Location"]
+        assert (answer.status, there) == (301, f"https://{HOST}/due/?q=1")
+
+        def send(size: int) -> tuple[int, str]:
+            line = HTTPSConnection(
+                "127.0.0.1", tls, timeout=60, context=ssl._create_unverified_context()
+            )
+            forged = {"Host": HOST, "X-Forwarded-For": "6.6.6.6", "X-Request-ID": "forged-forged"}
+            # What is too long is answered before all of it was read.
+            with suppress(BrokenPipeError, ConnectionResetError):
+                line.request("POST", "/load/", b"x" * size, forged)
+            answer = line.getresponse()
+            return answer.status, answer.read().decode()
+
+        status, told = send(31 * 1024 * 1024)
+        assert status == 200
+        assert f"came: {31 * 1024 * 1024}" in told
+        assert f"Host: {HOST}" in told
+        assert "X-Forwarded-Proto: https" in told
+        assert "X-Forwarded-For: 6.6.6.6, 127.0.0.1" in told
+        (name,) = [line for line in told.splitlines() if line.startswith("X-Request-ID: ")]
+        assert "forged" not in told.partition("X-Request-ID")[2]
+        assert send(41 * 1024 * 1024)[0] == 413
+    assert f"request={name.partition(': ')[2]}" in (tmp_path / "rejoin.log").read_text()
+
+
+@pytest.fixture
+def machine(tmp_path: Path, postgres_url: str, redis_url: str) -> Iterator[Path]:
+    """A machine set up as the guide says, below a folder; without the users and services."""
+    for folder in ("etc/rejoin/keys", "var/lib/rejoin/media", "var/backups/rejoin"):
+        (tmp_path / folder).mkdir(parents=True, mode=0o750)
+    with psycopg.connect(postgres_url, autocommit=True) as server:
+        for name in ("rejoin", "elsewhere"):
+            server.execute(f"CREATE DATABASE {name}")  # type: ignore[call-overload]
+    variables = moved((guide.FOLDER / "rejoin.env").read_text(), tmp_path)
+    for before, after in (
+        ("replace-me", "k7Vq-93xLmZ0_tRw2YpBn6sHdJf8gQc1eXaUi5oM4vTzKbW9rD"),
+        ("postgres:///rejoin", in_database(postgres_url, "rejoin")),
+        ("redis://127.0.0.1:6379/0", redis_url),
+    ):
+        assert variables.count(before) == 1
+        variables = variables.replace(before, after)
+    (tmp_path / "etc/rejoin/rejoin.env").write_text(variables)
+    script = moved((guide.FOLDER / "rejoin").read_text(), tmp_path)
+    # The user of the service is not on this machine.
+    lines = [line for line in script.splitlines() if "runuser" not in line]
+    program = tmp_path / "bin/rejoin"
+    program.parent.mkdir()
+    program.write_text("\n".join(lines).replace(".venv/bin/python", sys.executable) + "\n")
+    program.chmod(0o755)
+    yield tmp_path
+    with psycopg.connect(postgres_url, autocommit=True) as server:
+        for name in ("rejoin", "elsewhere"):
+            server.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[call-overload]
+
+
+def typed(machine: Path, line: str, *, given: str = "") -> str:
+    done = subprocess.run(
+        ["sh", "-euc", line], cwd="/", input=given, capture_output=True, text=True, check=False,
+        env={"PATH": f"{machine}/bin:{os.environ['PATH']}", "HOME": str(machine)},
+    )  # fmt: skip
+    assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr[-3000:]}"
+    return done.stdout + done.stderr
+
+
+def test_its_commands_set_up_upgrade_and_restore_as_printed(
+    machine: Path, postgres_url: str
+) -> None:
+    asked = [line for line in guide.lines() if line.startswith("rejoin ")]
+    lost = next(n for n, line in enumerate(asked) if "restore" in line)
+    said = {}
+    for line in asked[:lost]:
+        said[line] = typed(machine, moved(line, machine), given="A-pass-word of 20 letters\n")
+    key = machine / "etc/rejoin/keys/backup.key"
+    assert stat.S_IMODE(key.stat().st_mode) == 0o600
+    assert "pat can sign in as owner" in said["rejoin add_user pat --role owner"]
+    assert "encrypted" in said["rejoin backup /var/backups/rejoin/first.tar"]
+    assert "Nothing stands in the way" in said["rejoin upgrade --check"]
+    assert "Upgraded." in said["rejoin upgrade"]
+    for path in (machine / "var/backups/rejoin").iterdir():
+        assert path.stat().st_mode & 0o007 == 0, path
+
+    # The machine is lost: another database, an empty folder, the copies of key and variables.
+    variables = machine / "etc/rejoin/rejoin.env"
+    here, there = (in_database(postgres_url, name) for name in ("rejoin", "elsewhere"))
+    variables.write_text(variables.read_text().replace(f"={here}\n", f"={there}\n"))
+    for line in asked[lost:]:
+        name = "rejoin-2026-11-29T01-50-00Z.tar"
+        said[line] = typed(machine, moved(line, machine).replace(name, "first.tar"))
+    with psycopg.connect(there) as database:
+        assert database.execute("SELECT username FROM sites_user").fetchall() == [("pat",)]
