@@ -176,7 +176,8 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     stations = stopped(count)
     # savepoint, stations, states, stopgaps, standing, who was off, spells and parts to delete, two
-    # inserts; which programs are told; then what they wait on: savepoint, standing, parts, faults, jobs, one insert; then their water:
+    # inserts; which programs are told; then what they wait on: savepoint, standing, parts, faults,
+    # jobs, one insert; then their water:
     # savepoint, stations, meters, spells, places, climate, prices, schedules, facts, outages,
     # stopgaps, standing rows, and inserts that SQLite takes 80 rows at a time; and for each subject
     # of summaries its properties and its marks, which PostgreSQL locks
