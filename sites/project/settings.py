@@ -229,6 +229,7 @@ FOLLOW_UP_DAYS = {
     "notice runs out": 3,
     "chase the client": 5,
     "promise slips": 30,
+    "stays on": 0,
     "check-up": 365,
     "disable in central": 2,
 }

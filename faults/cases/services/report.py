@@ -58,6 +58,7 @@ class Report:
     caller: str = ""
     order_number: str = ""
     promised_on: date | None = None
+    runs_with: Station | None = None
 
 
 @verb(
@@ -104,6 +105,8 @@ def correct_report(*, fault: Fault, report: Report, why: str, today: date) -> No
     reason = was_wrong(why)
     refuse_ahead(report.reported_on, today, field="reported_on")
     _refuse_promise(report)
+    stations = Station.objects.filter(pk__in=fault.stations.values("station"))
+    _refuse_other(fault.property, list(stations), report)
     _refuse_after_a_move(fault, report.reported_on)
     _put(fault, report)
     save_because(fault, reason)
@@ -134,6 +137,7 @@ def _refuse_report(
     _refuse_promise(report)
     if not stations:
         raise UnableToReport(_("Name at least one station."), field="stations")
+    _refuse_other(place, stations, report)
     for station in stations:
         if station.controller.property_id != place.pk:
             raise UnableToReport(
@@ -161,6 +165,28 @@ def _refuse_promise(report: Report) -> None:
         )
 
 
+def _refuse_other(place: Property, stations: Sequence[Station], report: Report) -> None:
+    """Refuse a second station where the symptom is not about two, or that is no second one."""
+    other = report.runs_with
+    if other is None:
+        return
+    if report.symptom != Symptom.RUNS_WITH:
+        raise UnableToReport(
+            _("Only what runs with another has another. Choose that symptom, or leave this empty."),
+            field="runs_with",
+        )
+    if other.controller.property_id != place.pk:
+        raise UnableToReport(
+            _("%(station)s does not belong to %(place)s.") % {"station": other, "place": place},
+            field="runs_with",
+        )
+    if [station.pk for station in stations] == [other.pk]:
+        raise UnableToReport(
+            _("%s is the station itself. Name the other one that comes on.") % other,
+            field="runs_with",
+        )
+
+
 def _put(fault: Fault, report: Report) -> None:
     fault.reported_on = report.reported_on
     fault.symptom, fault.summary = report.symptom, report.summary
@@ -169,6 +195,7 @@ def _put(fault: Fault, report: Report) -> None:
     fault.caller = " ".join(report.caller.split())
     fault.order_number = " ".join(report.order_number.split())
     fault.promised_on = report.promised_on
+    fault.runs_with = report.runs_with
     # A valve that does not open by hand has no water or is stuck: the wire is not to blame.
     if report.opens_by_hand == Answer.NO:
         fault.cause_side = CauseSide.VALVE

@@ -61,6 +61,10 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days ahead of a promised day from which on it is told that the plan no longer keeps it, "
         "at less than five times of ten."
     ),
+    FollowUpKind.STAYS_ON: gettext_lazy(
+        "Days after a station was reported that waters and cannot be stopped from the controller. "
+        "It lapses once the fault is mended."
+    ),
 }
 
 

@@ -10,6 +10,7 @@ from faults.cases.queries import legs_to_choose
 from faults.cases.services.man_hours import entered_man_min, people_on
 from faults.cases.services.opened import in_the_ground
 from faults.cases.services.spending import Spending, spending_of
+from faults.cases.services.stays_on import stays_on_words
 from faults.models import (
     STAGE_CHOICES,
     Fault,
@@ -107,7 +108,8 @@ def _head(job: Job) -> Plain:
         "actual_minutes": job.actual_minutes,
         "started_at": job.started_at.isoformat() if job.started_at else "",
         "fault": str(fault or ""),
-        "symptom": str(fault.get_symptom_display()) if fault else "",
+        "symptom": fault.symptom_words() if fault else "",
+        "urgent": stays_on_words(fault) if fault and fault.wastes_water() else "",
         "summary": _summary(fault) if fault else "",
         "notes": job.notes,
         "held": str(job.get_held_for_display()) if job.held_for else "",

@@ -36,6 +36,7 @@ class ReportIn(_Sent):
     stations: Annotated[list[Words], Field(min_length=1, max_length=200)]
     reported_on: date | None = None
     symptom: Symptom = Symptom.NOT_KNOWN
+    runs_with: Annotated[Words, Field(max_length=60)] = ""
     summary: Annotated[Words, Field(max_length=2000)] = ""
     opens_by_hand: Answer = Answer.NOT_TRIED
     others_run: Answer = Answer.NOT_TRIED

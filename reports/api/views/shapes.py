@@ -100,6 +100,7 @@ class Fault(Schema):
     property_code: str
     reported_on: date
     symptom: str
+    runs_with: str | None
     stage: str
     summary: str
     promised_on: date | None

@@ -60,7 +60,7 @@ def _photos(scene: Scene, fault: Fault) -> list[Section]:
 def _reported(fault: Fault) -> Facts:
     rows = [
         (_("Reported"), figures.day(fault.reported_on)),
-        (_("Symptom"), figures.text(fault.get_symptom_display())),
+        (_("Symptom"), figures.text(fault.symptom_words())),
     ]
     if fault.summary:
         rows.append((_("Summary"), figures.text(fault.summary)))

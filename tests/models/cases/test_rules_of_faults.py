@@ -41,6 +41,14 @@ def test_fault_promised_after_reported() -> None:
         make.fault(reported_on=DAY, promised_on=BEFORE)
 
 
+def test_fault_runs_with_only_by_its_symptom() -> None:
+    other = make.station()
+    make.fault(symptom="runs with another", runs_with=other)
+    make.fault(symptom="runs with another")
+    with refused_by("fault_runs_with_only_by_its_symptom"):
+        make.fault(symptom="stays on", runs_with=other)
+
+
 def test_fault_closed_after_reported() -> None:
     with refused_by("fault_closed_after_reported"):
         make.fault(reported_on=DAY, closed_on=BEFORE, stage="returned")

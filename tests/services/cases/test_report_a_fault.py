@@ -133,6 +133,35 @@ def test_who_called_and_what_was_promised_is_kept_and_put_right(scene: Scene) ->
     assert (fault.caller, fault.order_number, fault.promised_on) == ("", "", None)
 
 
+def test_the_other_station_goes_with_its_symptom_alone(scene: Scene) -> None:
+    one, other = scene.stations
+    fault = reported(scene, one, symptom="runs with another", runs_with=other)
+    assert fault.runs_with == other
+    assert fault.symptom_words() == "runs with another (B:9)"
+    with pytest.raises(UnableToReport, match="Only what runs with another") as no:
+        correct_report(
+            fault=fault, report=Report(MAY, symptom="open", runs_with=other), why="x", today=TODAY
+        )
+    assert no.value.field == "runs_with"
+    with pytest.raises(UnableToReport, match="is the station itself"):
+        correct_report(
+            fault=fault,
+            report=Report(MAY, symptom="runs with another", runs_with=one),
+            why="x",
+            today=TODAY,
+        )
+    correct_report(fault=fault, report=Report(MAY, symptom="open"), why="x", today=TODAY)
+    assert (fault.runs_with, fault.symptom_words()) == (None, "open")
+
+
+def test_the_other_station_lies_on_the_same_property(scene: Scene) -> None:
+    with pytest.raises(UnableToReport, match="does not belong"):
+        reported(scene, symptom="runs with another", runs_with=make.station())
+    # Of a fault of both, either may be named.
+    both = reported(scene, symptom="runs with another", runs_with=scene.stations[0])
+    assert both.stations.count() == 2
+
+
 def test_a_promise_before_the_report_is_refused_at_the_report(scene: Scene) -> None:
     with pytest.raises(UnableToReport, match="promised for a day before"):
         reported(scene, promised_on=MAY - timedelta(days=1))

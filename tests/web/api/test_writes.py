@@ -58,6 +58,17 @@ def test_a_fault_is_reported_with_all_that_was_said(secret: str, station: Statio
     assert [each["station_ref"] for each in shown["stations"]] == [station.ref, other.ref]
 
 
+def test_the_other_station_that_comes_on_is_named_and_sent(secret: str, station: Station) -> None:
+    other = make.station(controller=station.controller, number=31)
+    said = {"stations": [station.ref], "symptom": "runs with another", "runs_with": "A:31"}
+    answer = send(secret, "/faults", said)
+    fault = Fault.objects.get(ref=answer.json()["ref"])
+    assert fault.runs_with == other
+    assert ask(secret, f"/faults/{fault.ref}").json()["runs_with"] == "A:31"
+    again = send(secret, "/faults", {**said, "stations": [other.ref], "runs_with": "A:77"})
+    assert (again.status_code, again.json()["errors"][0]["field"]) == (422, "runs_with")
+
+
 def test_a_refused_report_says_why_and_writes_nothing(secret: str, station: Station) -> None:
     tomorrow = (timezone.localdate() + timedelta(days=2)).isoformat()
     answer = send(secret, "/faults", {"stations": [station.ref], "reported_on": tomorrow})
