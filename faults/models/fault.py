@@ -113,6 +113,9 @@ class Fault(Referenced):
     caller = models.CharField(_("caller"), max_length=120, blank=True)
     # By which day the client was told that someone comes.
     promised_on = models.DateField(_("promised by"), null=True, blank=True)
+    # On that very day, between which times somebody begins there; both or neither.
+    promised_from = models.TimeField(_("promised from"), null=True, blank=True)
+    promised_until = models.TimeField(_("promised until"), null=True, blank=True)
     opens_by_hand = models.CharField(
         _("valve opens by hand"), max_length=12, choices=Answer, blank=True
     )
@@ -150,6 +153,11 @@ class Fault(Referenced):
                 condition=Q(promised_on__isnull=True) | Q(promised_on__gte=models.F("reported_on")),
             ),
             models.CheckConstraint(
+                name="fault_promised_hours_of_a_promised_day",
+                condition=Q(promised_from__isnull=True, promised_until__isnull=True)
+                | Q(promised_on__isnull=False, promised_until__gt=models.F("promised_from")),
+            ),
+            models.CheckConstraint(
                 name="fault_closed_after_reported",
                 condition=Q(closed_on__isnull=True) | Q(closed_on__gte=models.F("reported_on")),
             ),
@@ -166,6 +174,11 @@ class Fault(Referenced):
         """Return the symptom, and which other station it is about, where that is known."""
         words = str(self.get_symptom_display())
         return f"{words} ({self.runs_with})" if self.runs_with else words
+
+    def promised_hours(self) -> str:
+        """Return between which times somebody was promised to begin; empty where none were."""
+        since, until = self.promised_from, self.promised_until
+        return f"{since:%H:%M}–{until:%H:%M}" if since and until else ""
 
     def wastes_water(self) -> bool:
         """Whether a station of it waters, cannot be stopped, and nobody has mended it yet."""

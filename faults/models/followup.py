@@ -31,6 +31,7 @@ class FollowUpKind(models.TextChoices):
     DISABLE_IN_CENTRAL = "disable in central", _("disable the station in central's schedule")
     PROMISE_SLIPS = "promise slips", _("a promise slips")
     STAYS_ON = "stays on", _("stop the water of a station that stays on")
+    VISIT_SLIPS = "visit slips", _("a promised visit slips")
     BY_HAND = "by hand", _("noted by hand")
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, TimeField, why_field
 from faults.cases.services.naming import UnableToFindStation, find_stations
 from faults.cases.services.report import Report
 from faults.models import Answer, Fault, Symptom
@@ -53,6 +53,12 @@ class TriageForm(GroupedForm):
         required=False,
         help_text=_("Only where a day was promised: the first visit is due by it."),
     )
+    promised_from = TimeField(
+        label=_("Somebody begins from"),
+        required=False,
+        help_text=_("Only where times were promised: somebody begins on that very day."),
+    )
+    promised_until = TimeField(label=_("Somebody begins until"), required=False)
     opens_by_hand = _answer(
         _("Does the valve open by hand?"), _("No: valve or water is to blame, not the wire.")
     )
@@ -72,6 +78,8 @@ class TriageForm(GroupedForm):
             order_number=data.get("order_number", ""),
             promised_on=data.get("promised_on"),
             runs_with=data.get("runs_with") or None,
+            promised_from=data.get("promised_from"),
+            promised_until=data.get("promised_until"),
         )
 
     def find_other(self, place: Property, data: dict[str, object]) -> None:
@@ -125,7 +133,7 @@ class ReportForm(TriageForm):
         "caller",
         "order_number",
         "reported_on",
-        "promised_on",
+        *("promised_on", "promised_from", "promised_until"),
     ]
 
     def __init__(
@@ -154,7 +162,8 @@ class ReportForm(TriageForm):
 
     def _speak_plainly(self) -> None:
         ours = ("symptom", "runs_with", "opens_by_hand", "others_run", "ohms")
-        for name in (*ours, "caller", "promised_on"):
+        promised = ("promised_on", "promised_from", "promised_until")
+        for name in (*ours, "caller", *promised):
             del self.fields[name]
         self.fields["stations"].label = _("Which part does not water as it should?")
         self.fields["stations"].help_text = _(
@@ -203,6 +212,8 @@ class CorrectReportForm(TriageForm):
             "caller": fault.caller,
             "order_number": fault.order_number,
             "promised_on": fault.promised_on,
+            "promised_from": fault.promised_from,
+            "promised_until": fault.promised_until,
             "runs_with": str(fault.runs_with or ""),
         }
         super().__init__(*args, **{"initial": known, **kwargs})

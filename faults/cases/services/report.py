@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from django.utils.translation import gettext as _
 
@@ -59,13 +59,15 @@ class Report:
     order_number: str = ""
     promised_on: date | None = None
     runs_with: Station | None = None
+    promised_from: time | None = None
+    promised_until: time | None = None
 
 
 @verb(
     name="report a fault",
     action=Action.REPORT_FAULT,
     guard="stations in care of one property, none with an open fault; a day that has come; "
-    "nothing promised for a day before it",
+    "nothing promised for a day before it, and times only for a day, both or neither",
     undo="withdraw its stations, with a reason",
 )
 def report_fault(
@@ -158,6 +160,21 @@ def _refuse_report(
 
 
 def _refuse_promise(report: Report) -> None:
+    since, until = report.promised_from, report.promised_until
+    if (since is None) != (until is None):
+        raise UnableToReport(
+            _("Enter both times between which somebody was promised to come, or neither."),
+            field="promised_until" if until is None else "promised_from",
+        )
+    if since is not None and report.promised_on is None:
+        raise UnableToReport(
+            _("Times are promised for a day: enter the day too."), field="promised_on"
+        )
+    if since is not None and until is not None and until <= since:
+        raise UnableToReport(
+            _("The promised times end before they begin. Correct one of them."),
+            field="promised_until",
+        )
     if report.promised_on is not None and report.promised_on < report.reported_on:
         raise UnableToReport(
             _("Nothing was promised for a day before the report. Correct one of the days."),
@@ -195,6 +212,7 @@ def _put(fault: Fault, report: Report) -> None:
     fault.caller = " ".join(report.caller.split())
     fault.order_number = " ".join(report.order_number.split())
     fault.promised_on = report.promised_on
+    fault.promised_from, fault.promised_until = report.promised_from, report.promised_until
     fault.runs_with = report.runs_with
     # A valve that does not open by hand has no water or is stuck: the wire is not to blame.
     if report.opens_by_hand == Answer.NO:

@@ -65,6 +65,10 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days after a station was reported that waters and cannot be stopped from the controller. "
         "It lapses once the fault is mended."
     ),
+    FollowUpKind.VISIT_SLIPS: gettext_lazy(
+        "Days ahead of the day for which somebody was promised to come, from which on it is told "
+        "that no visit is planned by then, or none at the promised time."
+    ),
 }
 
 

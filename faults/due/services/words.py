@@ -26,6 +26,9 @@ SENTENCES: "dict[str, _StrPromise]" = {
         "It waters and cannot be stopped: shut the valve's flow control or the main by hand, by "
         "who may: %(about)s"
     ),
+    FollowUpKind.VISIT_SLIPS: _(
+        "Somebody was promised to come, and no visit is planned so: plan it, or tell: %(about)s"
+    ),
 }
 
 

@@ -1,5 +1,7 @@
 """What a row of the sheet of faults says beside its stages: the other station, and its days."""
 
+from datetime import time
+
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import CLOSED, Stage
@@ -38,6 +40,38 @@ def plan_other(load: Load, row: Row, place: Property | None, fault: Fault, what:
     if is_saved(fault):
         row.change(what, "runs with", str(fault.runs_with or ""), str(other or ""))
     load.work.change(fault, "runs_with", other)
+
+
+def clock_cell(at: time | None) -> str:
+    """Return a time of day as the file writes it."""
+    return f"{at:%H:%M}" if at else ""
+
+
+def plan_hours(load: Load, row: Row, fault: Fault, what: str) -> None:
+    """The times between which somebody was promised to come."""
+    for name, attribute in (
+        ("promised from", "promised_from"),
+        ("promised until", "promised_until"),
+    ):
+        text = row.get(name)
+        if not text:
+            continue
+        try:
+            at = time.fromisoformat(text.zfill(5))
+        except ValueError:
+            row.problem(name, _("Write a time of day as 13:30."))
+            continue
+        if is_saved(fault) and getattr(fault, attribute) != at:
+            row.change(what, name, clock_cell(getattr(fault, attribute)), clock_cell(at))
+        load.work.change(fault, attribute, at)
+    since, until = fault.promised_from, fault.promised_until
+    if since is None and until is None:
+        return
+    if fault.promised_on is None or since is None or until is None or until <= since:
+        row.problem(
+            "promised until",
+            _("Promised times need a day, a beginning and a later end. Correct them."),
+        )
 
 
 def check_days(row: Row, fault: Fault) -> None:

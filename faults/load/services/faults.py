@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import HowReturned, Stage, least_advanced
-from faults.load.services.fault_rows import check_days, plan_other
+from faults.load.services.fault_rows import check_days, clock_cell, plan_hours, plan_other
 from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Text, words_for
@@ -80,6 +80,10 @@ COLUMNS = (
     Text("client order", also="client order number|po number|order number|orden del cliente",
          attribute="order_number", longest=60),
     Day("promised by", also="promised|prometido", attribute="promised_on", may_be_ahead=True),
+    Text("promised from", also="promised between|prometido desde", longest=5,
+         shows=lambda fault, _links: clock_cell(fault.promised_from)),
+    Text("promised until", also="prometido hasta", longest=5,
+         shows=lambda fault, _links: clock_cell(fault.promised_until)),
     Day("closed", also="closed on|date closed|resolved|cerrado", attribute="closed_on"),
     Choice(
         "how returned",
@@ -178,6 +182,7 @@ def plan(load: Load, sheet: Sheet) -> None:
         load.copy(row, fault, what)
         _plan_stages(load, row, cases, fault, stations_of[row.number], what)
         plan_other(load, row, place, fault, what)
+        plan_hours(load, row, fault, what)
         check_days(row, fault)
 
 

@@ -265,7 +265,8 @@ class _Seen:
         at_valve = sum(outside[cause] for cause in BEYOND)
         if at_controller >= most:
             yield Finding(Case.AT_CONTROLLER, {"share": at_controller})
-        if at_valve >= most:
+        # Of a valve that does not shut its own case says more.
+        if at_valve >= most and self.about.symptom is not Symptom.STAYS_ON:
             yield Finding(Case.AT_VALVE, {"share": at_valve})
 
     def _jumper(self, belief: Belief) -> Iterator[Finding]:

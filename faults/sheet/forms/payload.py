@@ -32,6 +32,7 @@ from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.engines.kinds import WALKS
+from faults.work.services.arriving import arrival_words
 from faults.work.services.doing import lacks_to_start, short_of_skill
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
@@ -111,6 +112,7 @@ def _head(job: Job) -> Plain:
         "symptom": fault.symptom_words() if fault else "",
         "urgent": stays_on_words(fault) if fault and fault.wastes_water() else "",
         "summary": _summary(fault) if fault else "",
+        "promised": arrival_words(fault) if job.state == JobState.PLANNED else "",
         "notes": job.notes,
         "held": str(job.get_held_for_display()) if job.held_for else "",
     }

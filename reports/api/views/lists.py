@@ -63,6 +63,8 @@ def fault_shape(fault: Any) -> dict[str, Any]:
         "stage": fault.stage,
         "summary": fault.summary,
         "promised_on": fault.promised_on,
+        "promised_from": fault.promised_from,
+        "promised_until": fault.promised_until,
         "closed_on": fault.closed_on,
         "stations": [{**named_station(each.station), "stage": each.stage} for each in stations],
     }

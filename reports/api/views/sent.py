@@ -1,6 +1,6 @@
 """What programs send, as types."""
 
-from datetime import date
+from datetime import date, time
 from typing import Annotated, Literal
 
 from ninja import Schema
@@ -44,6 +44,8 @@ class ReportIn(_Sent):
     caller: Annotated[Words, Field(max_length=120)] = ""
     order_number: Annotated[Words, Field(max_length=60)] = ""
     promised_on: date | None = None
+    promised_from: time | None = None
+    promised_until: time | None = None
 
 
 class ReadingIn(_Sent):

@@ -68,6 +68,8 @@ def _reported(fault: Fault) -> Facts:
         rows.append((_("The client's order number"), figures.text(fault.order_number)))
     if fault.promised_on:
         rows.append((_("Promised by"), figures.day(fault.promised_on)))
+        if hours := fault.promised_hours():
+            rows.append((_("Promised between"), figures.text(hours)))
     if fault.closed_on:
         rows.append((_("Closed"), figures.day(fault.closed_on)))
     return Facts("reported", rows)

@@ -1,6 +1,6 @@
 """Reporting a fault, naming its stations, and correcting what was reported."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
@@ -160,6 +160,25 @@ def test_the_other_station_lies_on_the_same_property(scene: Scene) -> None:
     # Of a fault of both, either may be named.
     both = reported(scene, symptom="runs with another", runs_with=scene.stations[0])
     assert both.stations.count() == 2
+
+
+def test_promised_times_are_of_a_day_both_and_in_order(scene: Scene) -> None:
+    eight, ten = time(8), time(10)
+    wrong = [
+        ({"promised_from": eight, "promised_until": ten}, "promised_on"),
+        ({"promised_on": MAY, "promised_from": eight}, "promised_until"),
+        ({"promised_on": MAY, "promised_until": ten}, "promised_from"),
+        ({"promised_on": MAY, "promised_from": ten, "promised_until": eight}, "promised_until"),
+        ({"promised_on": MAY, "promised_from": ten, "promised_until": ten}, "promised_until"),
+    ]
+    for given, field in wrong:
+        with pytest.raises(UnableToReport) as no:
+            reported(scene, **given)
+        assert no.value.field == field
+    fault = reported(scene, promised_on=MAY, promised_from=eight, promised_until=ten)
+    assert fault.promised_hours() == "08:00–10:00"
+    correct_report(fault=fault, report=Report(MAY, promised_on=MAY), why="any time", today=TODAY)
+    assert (fault.promised_on, fault.promised_hours()) == (MAY, "")
 
 
 def test_a_promise_before_the_report_is_refused_at_the_report(scene: Scene) -> None:

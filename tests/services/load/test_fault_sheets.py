@@ -37,6 +37,24 @@ def test_an_other_station_that_is_none_or_that_no_other_symptom_has_is_refused()
     assert not Fault.objects.exists()
 
 
+TIMES = "property code,fault key,reported,stations,promised by,promised from,promised until\n"
+
+
+def test_promised_times_are_read_changed_and_refused_where_they_cannot_be() -> None:
+    load(*base(faults=TIMES + "Elm,F1,2025-01-05,A:1,2025-01-07,8:00,10:30\n"))
+    assert Fault.objects.get().promised_hours() == "08:00–10:30"
+    load(*base(faults=TIMES + "Elm,F1,2025-01-05,A:1,2025-01-07,09:00,\n"))
+    assert Fault.objects.get().promised_hours() == "09:00–10:30"
+    for cells, at in (
+        ("2025-01-07,10:30,", "G promised until"),
+        ("2025-01-07,soon,", "F promised from"),
+    ):
+        found = told(check(*base(faults=TIMES + f"Elm,F1,2025-01-05,A:1,{cells}\n")))
+        assert [each[2] for each in found] == [at]
+    found = told(check(*base(faults=TIMES + "Elm,F2,2025-01-05,A:2,,08:00,10:00\n")))
+    assert [each[2] for each in found] == ["G promised until"]
+
+
 def test_a_fault_shows_its_stage_and_each_station_has_its_first_move() -> None:
     text = (
         "property code,fault key,reported,symptom,stations,stage,closed,how returned\n"

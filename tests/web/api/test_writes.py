@@ -43,6 +43,9 @@ def test_a_fault_is_reported_with_all_that_was_said(secret: str, station: Statio
         "ohms": 26.5,
         "caller": "the front desk",
         "order_number": "PO-7",
+        "promised_on": timezone.localdate().isoformat(),
+        "promised_from": "08:00",
+        "promised_until": "10:30",
     }
     answer = send(secret, "/faults", said)
     assert answer.status_code == 201
@@ -50,6 +53,7 @@ def test_a_fault_is_reported_with_all_that_was_said(secret: str, station: Statio
     assert (fault.symptom, fault.summary, fault.caller, fault.order_number) == (
         "open", "dry since Monday", "the front desk", "PO-7",
     )  # fmt: skip
+    assert fault.promised_hours() == "08:00–10:30"
     # As on the page: a valve that does not open by hand is not the wire's fault.
     assert fault.cause_side == "valve or water"
     assert {row.station_id for row in fault.stations.all()} == {station.pk, other.pk}

@@ -54,6 +54,17 @@ def test_the_other_station_is_named_as_people_name_it(cast: Cast, ours: Corner) 
     assert open_page(cast.dispatcher, url).value("runs_with") == "marigold clock:1"
 
 
+def test_promised_times_are_asked_shown_and_corrected(cast: Cast, ours: Corner) -> None:
+    hours = {"promised_on": TODAY, "promised_from": "08:00", "promised_until": "10:30"}
+    wrong = send(cast.dispatcher, report_url(ours), **told(**{**hours, "promised_until": "07:00"}))
+    assert (wrong.status, wrong.value("promised_from")) == (422, "08:00")
+    send(cast.dispatcher, report_url(ours), **told(**hours))
+    url = reverse("faults:fault", args=[newest().ref])
+    assert "08:00–10:30" in open_page(cast.dispatcher, url).words
+    url = reverse("faults:correct", args=[newest().ref])
+    assert open_page(cast.dispatcher, url).value("promised_until") == "10:30"
+
+
 def test_what_stays_on_is_cautioned_for_all_who_see_it(cast: Cast, ours: Corner) -> None:
     send(cast.dispatcher, report_url(ours), **told(symptom="stays on"))
     url = reverse("faults:fault", args=[newest().ref])
