@@ -34,6 +34,8 @@ class ReportManyForm(TriageForm):
     def __init__(self, *args: Any, rows: Sequence[Station], today: date, **kwargs: Any) -> None:
         del rows
         super().__init__(*args, **kwargs)
+        # Which other one it is differs from station to station.
+        del self.fields["runs_with"]
         self.fields["reported_on"].initial = today
 
 

@@ -20,7 +20,21 @@ class Symptom(models.TextChoices):
     LEAK = "leak to earth", _("leak to earth")
     LOW_VOLTAGE = "low voltage", _("low voltage")
     COMES_AND_GOES = "comes and goes", _("comes and goes")
+    STAYS_ON = "stays on", _("stays on")
+    RUNS_WITH = "runs with another", _("runs with another")
+    SEVERAL_WEAK = "several weak", _("several weak")
     NOT_KNOWN = "not known", _("not known")
+
+
+# With these a station of the fault waters: it is not one that does not run.
+STILL_RUN = (Symptom.STAYS_ON.value, Symptom.RUNS_WITH.value)
+# Before these are over nobody has mended anything.
+UNMENDED_STAGES = [
+    Stage.REPORTED.value,
+    Stage.SCHEDULED.value,
+    Stage.FOUND.value,
+    Stage.AGREED.value,
+]
 
 
 class Answer(models.TextChoices):
@@ -82,6 +96,15 @@ class Fault(Referenced):
     symptom = models.CharField(
         _("symptom"), max_length=20, choices=Symptom, default=Symptom.NOT_KNOWN
     )
+    # Which other one it comes on with, where the symptom says that, and somebody saw which.
+    runs_with = models.ForeignKey(
+        Station,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("comes on with"),
+    )
     # The least advanced stage of its stations, kept by the services.
     stage = models.CharField(
         _("stage"), max_length=12, choices=STAGE_CHOICES, default=Stage.REPORTED.value
@@ -90,6 +113,9 @@ class Fault(Referenced):
     caller = models.CharField(_("caller"), max_length=120, blank=True)
     # By which day the client was told that someone comes.
     promised_on = models.DateField(_("promised by"), null=True, blank=True)
+    # On that very day, between which times somebody begins there; both or neither.
+    promised_from = models.TimeField(_("promised from"), null=True, blank=True)
+    promised_until = models.TimeField(_("promised until"), null=True, blank=True)
     opens_by_hand = models.CharField(
         _("valve opens by hand"), max_length=12, choices=Answer, blank=True
     )
@@ -119,8 +145,17 @@ class Fault(Referenced):
                 condition=~Q(key=""),
             ),
             models.CheckConstraint(
+                name="fault_runs_with_only_by_its_symptom",
+                condition=Q(runs_with__isnull=True) | Q(symptom=Symptom.RUNS_WITH.value),
+            ),
+            models.CheckConstraint(
                 name="fault_promised_after_reported",
                 condition=Q(promised_on__isnull=True) | Q(promised_on__gte=models.F("reported_on")),
+            ),
+            models.CheckConstraint(
+                name="fault_promised_hours_of_a_promised_day",
+                condition=Q(promised_from__isnull=True, promised_until__isnull=True)
+                | Q(promised_on__isnull=False, promised_until__gt=models.F("promised_from")),
             ),
             models.CheckConstraint(
                 name="fault_closed_after_reported",
@@ -134,6 +169,20 @@ class Fault(Referenced):
 
     def __str__(self) -> str:
         return self.key or self.ref
+
+    def symptom_words(self) -> str:
+        """Return the symptom, and which other station it is about, where that is known."""
+        words = str(self.get_symptom_display())
+        return f"{words} ({self.runs_with})" if self.runs_with else words
+
+    def promised_hours(self) -> str:
+        """Return between which times somebody was promised to begin; empty where none were."""
+        since, until = self.promised_from, self.promised_until
+        return f"{since:%H:%M}–{until:%H:%M}" if since and until else ""
+
+    def wastes_water(self) -> bool:
+        """Whether a station of it waters, cannot be stopped, and nobody has mended it yet."""
+        return self.symptom == Symptom.STAYS_ON and self.stage in UNMENDED_STAGES
 
     def is_outside_the_wire(self) -> bool:
         """Whether the cause lies with valve, water or anything but the wire."""

@@ -30,6 +30,8 @@ class FollowUpKind(models.TextChoices):
     CHECK_UP = "check-up", _("yearly wire check-up")
     DISABLE_IN_CENTRAL = "disable in central", _("disable the station in central's schedule")
     PROMISE_SLIPS = "promise slips", _("a promise slips")
+    STAYS_ON = "stays on", _("stop the water of a station that stays on")
+    VISIT_SLIPS = "visit slips", _("a promised visit slips")
     BY_HAND = "by hand", _("noted by hand")
 
 

@@ -4,7 +4,9 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from faults.cases.engines.stages import Stage
 from faults.models.crew import HIGHEST_SKILL, LOWEST_SKILL, SKILL_CHOICES
+from faults.models.fault import Fault, Symptom
 from faults.work.engines.kinds import USUAL, KindFacts
 from sites.models.base import History
 
@@ -28,6 +30,29 @@ class JobKind(models.TextChoices):
     SHUT_DOWN = "shut-down", _("shut-down")
     TWO_WIRE = "two-wire check", _("two-wire check")
     INSPECTION = "inspection", _("inspection")
+
+
+# What the first visit to a fault is for, where it is not to locate. Common practice, no source:
+# what stays on is most often a valve that does not shut.
+_FIRST_KIND: dict[str, JobKind] = {Symptom.STAYS_ON.value: JobKind.VALVE}
+
+
+def first_kind(symptom: str) -> JobKind:
+    """Return what the first visit to a fault is proposed as."""
+    return _FIRST_KIND.get(symptom, JobKind.LOCATE)
+
+
+def first_kinds(symptom: str) -> frozenset[str]:
+    """Return the kinds of job that count as the visit which looks for the fault."""
+    return frozenset({JobKind.LOCATE.value, first_kind(symptom).value})
+
+
+def looks_for_fault(kind: str, fault: Fault | None) -> bool:
+    """Return whether a visit of this kind looks for a fault that nobody has found yet."""
+    if kind == JobKind.LOCATE:
+        return True
+    is_sought = fault is not None and fault.stage in (Stage.REPORTED.value, Stage.SCHEDULED.value)
+    return fault is not None and is_sought and kind in first_kinds(fault.symptom)
 
 
 class KindOfJob(models.Model):

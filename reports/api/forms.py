@@ -7,6 +7,7 @@ from django import forms
 from faults.cases.forms.report import TriageForm
 from sites.kernel.forms.fields import CHANGED
 from sites.kernel.services.verbs import UnableToAct
+from sites.models import Property
 from sites.register.forms.stations import ScheduleForm
 
 
@@ -27,9 +28,23 @@ def schedule_values(sent: dict[str, Any]) -> dict[str, object]:
 
 
 class ReportSentForm(TriageForm):
-    """A report of a program; its stations are named by reference."""
+    """A report of a program; its stations are named by reference.
+
+    Args:
+        place: the property of its stations.
+    """
 
     ohms = forms.FloatField(required=False, min_value=0, max_value=1e7)
+
+    def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.place = place
+
+    def clean(self) -> dict[str, object]:
+        """Turn the name of the other station into that station."""
+        data = super().clean() or {}
+        self.find_other(self.place, data)
+        return data
 
 
 def checked(form: forms.BaseForm) -> dict[str, Any]:

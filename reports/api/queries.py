@@ -13,4 +13,5 @@ def faults_with_stations(user: User) -> FaultQuerySet:
     stations = FaultStation.objects.select_related("station__controller__property")
     ordered = stations.order_by("station__controller__name", "station__number", "pk")
     read = Prefetch("stations", queryset=ordered, to_attr="in_order")
-    return faults_for(user).select_related("property").prefetch_related(read)
+    rows = faults_for(user).select_related("property", "runs_with__controller")
+    return rows.prefetch_related(read)

@@ -240,6 +240,8 @@ FOLLOW_UP_DAYS = {
     "notice runs out": 3,
     "chase the client": 5,
     "promise slips": 30,
+    "stays on": 0,
+    "visit slips": 2,
     "check-up": 365,
     "disable in central": 2,
 }

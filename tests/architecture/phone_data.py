@@ -73,7 +73,7 @@ NUMBERS_OF = {
 }
 SETS_OF_SYMPTOMS = (
     *("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER"),
-    *("FINDS_BY_VOLTS", "GOES_ASTRAY"),
+    *("FINDS_BY_VOLTS", "GOES_ASTRAY", "RESISTIVE", "OTHERS_TELL_NOTHING"),
 )
 
 SETS_OF_CAUSES = (
@@ -98,6 +98,7 @@ def _data() -> dict[str, Any]:
         "SYMPTOM": _words(symptoms.Symptom),
         **{name: _in_order(getattr(symptoms, name)) for name in SETS_OF_SYMPTOMS},
         "READS": {symptom.value: reads for symptom, reads in symptoms.READS.items()},
+        "WEIGHS": {symptom.value: weighs for symptom, weighs in symptoms.WEIGHS.items()},
         "HOW": assumptions.HOW,
         "OUTSIDE": _words(Outside),
         **{name: [each.value for each in getattr(belief, name)] for name in SETS_OF_CAUSES},

@@ -14,7 +14,8 @@ _WATER = ("months", "months_edges", "identities", "rain_and_units")
 # Fast files first: the first test that fails ends the run.
 OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.cases.engines.working": ("working",),
-    "faults.work.engines.clashes": ("clashes",),
+    "faults.work.engines.arriving": ("arriving",),
+    "faults.work.engines.clashes": ("clashes", "arriving"),
     "faults.cases.engines.consent": ("standing_edges", "standing_by_our_mends"),
     "faults.readings.engines.bring_home": ("bring_home",),
     "faults.readings.engines.loop_beliefs": ("bring_home",),

@@ -44,6 +44,14 @@ def why_field(*, required: bool = False, label: Words = "", **kwargs: Any) -> fo
     )
 
 
+class TimeField(forms.TimeField):
+    """A time of day, chosen in the browser's own clock and sent as 07:30."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+        super().__init__(**{"widget": widget, **kwargs})
+
+
 class GroupedForm(forms.Form):
     """A form whose fields stand in named groups; a group may start folded."""
 

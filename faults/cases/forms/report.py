@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, TimeField, why_field
 from faults.cases.services.naming import UnableToFindStation, find_stations
 from faults.cases.services.report import Report
 from faults.models import Answer, Fault, Symptom
@@ -30,6 +30,13 @@ class TriageForm(GroupedForm):
     symptom = forms.ChoiceField(
         label=_("Symptom"), choices=Symptom.choices, initial=Symptom.NOT_KNOWN
     )
+    runs_with = forms.CharField(
+        label=_("Which other station comes on?"),
+        max_length=60,
+        required=False,
+        help_text=_("Only where it runs with another, and somebody saw which."),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
     reported_on = DayField(label=_("Reported"))
     summary = forms.CharField(
         label=_("What is known"),
@@ -46,6 +53,12 @@ class TriageForm(GroupedForm):
         required=False,
         help_text=_("Only where a day was promised: the first visit is due by it."),
     )
+    promised_from = TimeField(
+        label=_("Somebody begins from"),
+        required=False,
+        help_text=_("Only where times were promised: somebody begins on that very day."),
+    )
+    promised_until = TimeField(label=_("Somebody begins until"), required=False)
     opens_by_hand = _answer(
         _("Does the valve open by hand?"), _("No: valve or water is to blame, not the wire.")
     )
@@ -64,7 +77,25 @@ class TriageForm(GroupedForm):
             caller=data.get("caller", ""),
             order_number=data.get("order_number", ""),
             promised_on=data.get("promised_on"),
+            runs_with=data.get("runs_with") or None,
+            promised_from=data.get("promised_from"),
+            promised_until=data.get("promised_until"),
         )
+
+    def find_other(self, place: Property, data: dict[str, object]) -> None:
+        """Turn the name of the other station into that station."""
+        text = str(data.get("runs_with") or "").strip()
+        if not text:
+            return
+        try:
+            found = find_stations(place, text)
+        except UnableToFindStation as refusal:
+            self.add_error("runs_with", str(refusal))
+            return
+        if len(found) > 1:
+            self.add_error("runs_with", _("Name one station: the one that is called."))
+            return
+        (data["runs_with"],) = found
 
 
 class ReportForm(TriageForm):
@@ -94,6 +125,7 @@ class ReportForm(TriageForm):
         "place",
         "stations",
         "symptom",
+        "runs_with",
         "opens_by_hand",
         "others_run",
         "ohms",
@@ -101,7 +133,7 @@ class ReportForm(TriageForm):
         "caller",
         "order_number",
         "reported_on",
-        "promised_on",
+        *("promised_on", "promised_from", "promised_until"),
     ]
 
     def __init__(
@@ -121,14 +153,17 @@ class ReportForm(TriageForm):
         else:
             self.fields["place"].widget.attrs |= {"list": "places", "autocomplete": "off"}
         if place is not None:
-            self.fields["stations"].widget.attrs["list"] = "stations-known"
+            for name in ("stations", "runs_with"):
+                self.fields[name].widget.attrs["list"] = "stations-known"
         if plainly:
             self._speak_plainly()
         first = "place" if place is None else "stations"
         self.fields[first].widget.attrs["autofocus"] = True
 
     def _speak_plainly(self) -> None:
-        for name in ("symptom", "opens_by_hand", "others_run", "ohms", "caller", "promised_on"):
+        ours = ("symptom", "runs_with", "opens_by_hand", "others_run", "ohms")
+        promised = ("promised_on", "promised_from", "promised_until")
+        for name in (*ours, "caller", *promised):
             del self.fields[name]
         self.fields["stations"].label = _("Which part does not water as it should?")
         self.fields["stations"].help_text = _(
@@ -150,6 +185,7 @@ class ReportForm(TriageForm):
         except UnableToFindStation as refusal:
             if "stations" not in self.errors:
                 self.add_error("stations", str(refusal))
+        self.find_other(place, data)
         return data
 
     def _find_place(self, code: str | None) -> Property | None:
@@ -176,5 +212,15 @@ class CorrectReportForm(TriageForm):
             "caller": fault.caller,
             "order_number": fault.order_number,
             "promised_on": fault.promised_on,
+            "promised_from": fault.promised_from,
+            "promised_until": fault.promised_until,
+            "runs_with": str(fault.runs_with or ""),
         }
         super().__init__(*args, **{"initial": known, **kwargs})
+        self.place = fault.property
+
+    def clean(self) -> dict[str, object]:
+        """Turn the name of the other station into that station."""
+        data = super().clean() or {}
+        self.find_other(self.place, data)
+        return data

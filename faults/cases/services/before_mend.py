@@ -18,7 +18,8 @@ from faults.cases.services.opened import refuse_nothing_was_dug
 from faults.cases.services.report import refuse_second_open_fault
 from faults.cases.services.spending import hours_words, spending_of
 from faults.cases.services.told import Consent, Finding, Mending, Step, UnableToMove, Visit
-from faults.models import Authority, Break, Crew, Fault, FaultStation, Job, JobKind
+from faults.models import Authority, Break, Crew, Fault, FaultStation, Job
+from faults.models.kind import first_kinds
 from sites.kernel.services.verb_days import refuse_ahead
 from sites.models import Property, StandingAuthority, User
 
@@ -50,7 +51,7 @@ def schedule(step: Step) -> str:
 
 def _give_to_crew(step: Step, job: Job) -> Crew:
     """Let the technicians and tracers of the job's crew on its day see the fault."""
-    if job.kind != JobKind.LOCATE or job.fault_id != step.fault.pk:
+    if job.kind not in first_kinds(step.fault.symptom) or job.fault_id != step.fault.pk:
         raise UnableToMove(_("That job does not locate this fault. Plan one that does."))
     if job.crew is None or job.day is None:
         raise UnableToMove(_("That job has no crew and day yet. Assign it first."))
@@ -203,7 +204,8 @@ def _refuse_while_a_visit_stands(step: Step) -> None:
     waiting = [row.station_id for row in step.rows if row.stage == Stage.SCHEDULED]
     if not waiting:
         return
-    visits = Job.objects.open().assigned().filter(fault=step.fault, kind=JobKind.LOCATE)
+    kinds = first_kinds(step.fault.symptom)
+    visits = Job.objects.open().assigned().filter(fault=step.fault, kind__in=kinds)
     meant = visits.filter(Q(stations__isnull=True) | Q(stations__in=waiting))
     visit = meant.select_related("crew").order_by("day", "pk").first()
     if visit is not None and visit.day is not None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from django.utils.translation import gettext as _
 
@@ -58,13 +58,16 @@ class Report:
     caller: str = ""
     order_number: str = ""
     promised_on: date | None = None
+    runs_with: Station | None = None
+    promised_from: time | None = None
+    promised_until: time | None = None
 
 
 @verb(
     name="report a fault",
     action=Action.REPORT_FAULT,
     guard="stations in care of one property, none with an open fault; a day that has come; "
-    "nothing promised for a day before it",
+    "nothing promised for a day before it, and times only for a day, both or neither",
     undo="withdraw its stations, with a reason",
 )
 def report_fault(
@@ -104,6 +107,8 @@ def correct_report(*, fault: Fault, report: Report, why: str, today: date) -> No
     reason = was_wrong(why)
     refuse_ahead(report.reported_on, today, field="reported_on")
     _refuse_promise(report)
+    stations = Station.objects.filter(pk__in=fault.stations.values("station"))
+    _refuse_other(fault.property, list(stations), report)
     _refuse_after_a_move(fault, report.reported_on)
     _put(fault, report)
     save_because(fault, reason)
@@ -134,6 +139,7 @@ def _refuse_report(
     _refuse_promise(report)
     if not stations:
         raise UnableToReport(_("Name at least one station."), field="stations")
+    _refuse_other(place, stations, report)
     for station in stations:
         if station.controller.property_id != place.pk:
             raise UnableToReport(
@@ -154,10 +160,47 @@ def _refuse_report(
 
 
 def _refuse_promise(report: Report) -> None:
+    since, until = report.promised_from, report.promised_until
+    if (since is None) != (until is None):
+        raise UnableToReport(
+            _("Enter both times between which somebody was promised to come, or neither."),
+            field="promised_until" if until is None else "promised_from",
+        )
+    if since is not None and report.promised_on is None:
+        raise UnableToReport(
+            _("Times are promised for a day: enter the day too."), field="promised_on"
+        )
+    if since is not None and until is not None and until <= since:
+        raise UnableToReport(
+            _("The promised times end before they begin. Correct one of them."),
+            field="promised_until",
+        )
     if report.promised_on is not None and report.promised_on < report.reported_on:
         raise UnableToReport(
             _("Nothing was promised for a day before the report. Correct one of the days."),
             field="promised_on",
+        )
+
+
+def _refuse_other(place: Property, stations: Sequence[Station], report: Report) -> None:
+    """Refuse a second station where the symptom is not about two, or that is no second one."""
+    other = report.runs_with
+    if other is None:
+        return
+    if report.symptom != Symptom.RUNS_WITH:
+        raise UnableToReport(
+            _("Only what runs with another has another. Choose that symptom, or leave this empty."),
+            field="runs_with",
+        )
+    if other.controller.property_id != place.pk:
+        raise UnableToReport(
+            _("%(station)s does not belong to %(place)s.") % {"station": other, "place": place},
+            field="runs_with",
+        )
+    if [station.pk for station in stations] == [other.pk]:
+        raise UnableToReport(
+            _("%s is the station itself. Name the other one that comes on.") % other,
+            field="runs_with",
         )
 
 
@@ -169,6 +212,8 @@ def _put(fault: Fault, report: Report) -> None:
     fault.caller = " ".join(report.caller.split())
     fault.order_number = " ".join(report.order_number.split())
     fault.promised_on = report.promised_on
+    fault.promised_from, fault.promised_until = report.promised_from, report.promised_until
+    fault.runs_with = report.runs_with
     # A valve that does not open by hand has no water or is stuck: the wire is not to blame.
     if report.opens_by_hand == Answer.NO:
         fault.cause_side = CauseSide.VALVE

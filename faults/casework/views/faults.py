@@ -24,6 +24,7 @@ from faults.cases.queries import (
 )
 from faults.cases.services.moves import SOUGHT
 from faults.cases.services.spending import spending_of
+from faults.cases.services.stays_on import stays_on_words
 from faults.cases.tables import FaultTable
 from faults.casework.views.fault_many import FaultMany
 from faults.casework.views.steps import offers_of
@@ -70,11 +71,14 @@ def _add_link(request: SignedInRequest) -> dict[str, Any]:
 @page_for(Action.SEE_FAULTS)
 def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     """One fault."""
-    one = find(faults_for(request.user).select_related("property"), ref=ref)
+    one = find(
+        faults_for(request.user).select_related("property", "runs_with__controller"), ref=ref
+    )
     context = {
         "fault": one,
         "place": one.property,
         "may_here": actions_on(request.user, one.property),
+        "stays_on_words": stays_on_words(one) if one.wastes_water() else "",
         "moves": moves_of(one),
         "way": _way(Stage(one.stage)),
         "authorities": authorities_of(one),

@@ -13,7 +13,16 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from faults.due.services import checkups, clients, mends, notices, promises, soaking, stopgaps
+from faults.due.services import (
+    checkups,
+    clients,
+    mends,
+    notices,
+    promises,
+    soaking,
+    stays_on,
+    stopgaps,
+)
 from faults.due.services.family import Candidate, Family, Told
 from faults.due.services.rules import rules_now
 from faults.models import FollowUp, FollowUpState
@@ -26,6 +35,7 @@ FAMILIES: list[Family] = [
     *clients.FAMILIES,
     *checkups.FAMILIES,
     *promises.FAMILIES,
+    *stays_on.FAMILIES,
 ]
 RAISED, MOVED, LAPSED, BACK = "raised", "moved", "lapsed", "came back"
 CHANGED = ["state", "due_on", "ruled_on", "sequence"]

@@ -61,6 +61,14 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days ahead of a promised day from which on it is told that the plan no longer keeps it, "
         "at less than five times of ten."
     ),
+    FollowUpKind.STAYS_ON: gettext_lazy(
+        "Days after a station was reported that waters and cannot be stopped from the controller. "
+        "It lapses once the fault is mended."
+    ),
+    FollowUpKind.VISIT_SLIPS: gettext_lazy(
+        "Days ahead of the day for which somebody was promised to come, from which on it is told "
+        "that no visit is planned by then, or none at the promised time."
+    ),
 }
 
 

@@ -22,6 +22,13 @@ SENTENCES: "dict[str, _StrPromise]" = {
     FollowUpKind.CHECK_UP: _("Yearly check of the wires: %(about)s"),
     FollowUpKind.DISABLE_IN_CENTRAL: _("Disable %(about)s in central's schedule"),
     FollowUpKind.PROMISE_SLIPS: _("The promised day slips, bring it forward or tell: %(about)s"),
+    FollowUpKind.STAYS_ON: _(
+        "It waters and cannot be stopped: shut the valve's flow control or the main by hand, by "
+        "who may: %(about)s"
+    ),
+    FollowUpKind.VISIT_SLIPS: _(
+        "Somebody was promised to come, and no visit is planned so: plan it, or tell: %(about)s"
+    ),
 }
 
 

@@ -7,7 +7,8 @@ from typing import Self
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.cases.engines.stages import CLOSED, HowReturned, Stage, least_advanced
+from faults.cases.engines.stages import HowReturned, Stage, least_advanced
+from faults.load.services.fault_rows import check_days, clock_cell, plan_hours, plan_other
 from faults.models import Fault, FaultStation, StageMove, Symptom
 from sites.cells.engines.plain_words import same_name
 from sites.cells.services.columns import Choice, Text, words_for
@@ -47,9 +48,14 @@ COLUMNS = (
             leak_to_earth="leak|ground fault|earth leak",
             low_voltage="low volts|low",
             comes_and_goes="intermittent|sometimes",
+            stays_on="does not stop|does not shut off|stuck on|stuck open|runs on",
+            runs_with_another="comes on with another|cross connected|crossed",
+            several_weak="weak|several are weak",
             not_known="unknown|?",
         ),
     ),
+    Text("runs with", also="comes on with|other station|funciona con", longest=60,
+         shows=lambda fault, _links: str(fault.runs_with) if fault.runs_with else ""),
     Names("stations", also="station|zones|station numbers|estaciones", required=True,
           shows=lambda _fault, links: sorted(str(link.station) for link in links)),
     Choice(
@@ -74,6 +80,10 @@ COLUMNS = (
     Text("client order", also="client order number|po number|order number|orden del cliente",
          attribute="order_number", longest=60),
     Day("promised by", also="promised|prometido", attribute="promised_on", may_be_ahead=True),
+    Text("promised from", also="promised between|prometido desde", longest=5,
+         shows=lambda fault, _links: clock_cell(fault.promised_from)),
+    Text("promised until", also="prometido hasta", longest=5,
+         shows=lambda fault, _links: clock_cell(fault.promised_until)),
     Day("closed", also="closed on|date closed|resolved|cerrado", attribute="closed_on"),
     Choice(
         "how returned",
@@ -171,7 +181,9 @@ def plan(load: Load, sheet: Sheet) -> None:
             load.put(row, fault, "fault key", row.get("fault key"), what=what, to="key")
         load.copy(row, fault, what)
         _plan_stages(load, row, cases, fault, stations_of[row.number], what)
-        _check_days(row, fault)
+        plan_other(load, row, place, fault, what)
+        plan_hours(load, row, fault, what)
+        check_days(row, fault)
 
 
 def _stations(load: Load, row: Row, place: Property) -> list[Station] | None:
@@ -254,23 +266,6 @@ def _move(load: Load, link: FaultStation, start: str, end: str, on: date) -> Non
             by=load.book.scope.user,
         )
     )
-
-
-def _check_days(row: Row, fault: Fault) -> None:
-    if fault.promised_on is not None and fault.promised_on < fault.reported_on:
-        row.problem(
-            "promised by",
-            _("Nothing was promised for a day before the report. Correct one of the days."),
-        )
-    if fault.closed_on is None:
-        return
-    if fault.closed_on < fault.reported_on:
-        row.problem("closed", _("This was closed before it was reported. Correct either day."))
-    if Stage(fault.stage) not in CLOSED:
-        row.problem(
-            "closed" if row.has("closed") else "stage",
-            _("Only a fault that is returned, given up or withdrawn is closed: correct the stage."),
-        )
 
 
 def _remark_double(row: Row, cases: Cases, new: Fault, stations: list[Station]) -> None:

@@ -26,7 +26,8 @@ NEVER_ZERO = (
     "default_weighs_faults",
 )
 
-# What a meter at the controller may show of a broken wire, and of a coil.
+# What a meter at the controller may show of a broken wire, and of a coil, and is learned. That a
+# wire reads low follows from its symptom alone: it touches another one, and so two coils are read.
 HOW = {"leg": ("open", "short", "high"), "coil": ("open", "low", "short")}
 
 OWN = "our own assumption, no source"
@@ -120,6 +121,7 @@ class Assumptions:
     leg_reads_open: float = 0.60
     leg_reads_short: float = 0.25
     leg_reads_high: float = 0.10
+    leg_reads_low: float = 0.0
     coil_reads_open: float = 0.40
     coil_reads_low: float = 0.45
     coil_reads_short: float = 0.10
@@ -166,8 +168,8 @@ class Assumptions:
             )
         if self.bundle_share + self.common_share > 1:
             raise UnusableAssumptions("Expected bundle_share + common_share <= 1")
-        for reads in ("leg", "coil"):
-            if sum(getattr(self, f"{reads}_reads_{how}") for how in HOW[reads]) > 1:
+        for reads, besides in (("leg", self.leg_reads_low), ("coil", 0.0)):
+            if besides + sum(getattr(self, f"{reads}_reads_{how}") for how in HOW[reads]) > 1:
                 raise UnusableAssumptions(f"Expected the {reads}_reads_ numbers to sum to <= 1")
         for name in WALKS:
             if getattr(self, name) == 0:

@@ -197,7 +197,10 @@ def prior(line: Line, assumed: Assumptions, neighbours: Sequence[Neighbour] = ()
     legs = np.array([hot, assumed.common_share, assumed.bundle_share])[:, None] * cells
     splice = np.zeros(len(line.boxes) + 2)
     splice[1:-1] = [
-        SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year
+        SPLICE_SHARE[box.joint]
+        * assumed.splice_counts_as_ft
+        * assumed.hazard_per_ft_year
+        * box.hazard_factor
         for box in line.boxes
     ]
     in_the_wire = float(legs.sum() + splice.sum())

@@ -40,11 +40,14 @@ LEAST_SECOND = 0.5
 class Case(StrEnum):
     """What there is to say, the most pressing first."""
 
+    STAYS_ON = "water that cannot be stopped"
     CONTRADICTION = "no explanation is left"
     TENSION = "readings in tension"
     STILL_DEAD = "mended and still dead"
     NO_SECOND_FITS = "mended, and no second fault fits"
     OTHERS_DEAD = "common or transformer, not this wire"
+    RUNS_WITH = "fed by another station"
+    SEVERAL_WEAK = "several stations weak together"
     AT_CONTROLLER = "look at the controller first"
     AT_VALVE = "look at the valve first"
     BOTH_BAD = "both sides bad"
@@ -59,6 +62,14 @@ class Case(StrEnum):
     NICK_READS_GOOD = "a nick may read good"
     JUMPER_WORKS = "as good as found by a jumper"
     PAST_BUDGET = "search past its budget"
+
+
+# What is said of a symptom before anything is tested.
+BY_ITSELF = {
+    Symptom.STAYS_ON: Case.STAYS_ON,
+    Symptom.RUNS_WITH: Case.RUNS_WITH,
+    Symptom.SEVERAL_WEAK: Case.SEVERAL_WEAK,
+}
 
 
 @dataclass(frozen=True)
@@ -234,6 +245,8 @@ class _Seen:
 
     def _hints(self) -> Iterator[Finding]:
         symptom, spent = self.about.symptom, self.about.minutes
+        if symptom in BY_ITSELF:
+            yield Finding(BY_ITSELF[symptom])
         if symptom is Symptom.SHORT:
             yield Finding(Case.SHORT_PASSES_TONE, {"detects": self.assumed.tone_detects})
         if symptom is Symptom.LEAK or (self.about.soil_is_dry and symptom in FINDS_BY_EARTH):
@@ -252,7 +265,8 @@ class _Seen:
         at_valve = sum(outside[cause] for cause in BEYOND)
         if at_controller >= most:
             yield Finding(Case.AT_CONTROLLER, {"share": at_controller})
-        if at_valve >= most:
+        # Of a valve that does not shut its own case says more.
+        if at_valve >= most and self.about.symptom is not Symptom.STAYS_ON:
             yield Finding(Case.AT_VALVE, {"share": at_valve})
 
     def _jumper(self, belief: Belief) -> Iterator[Finding]:

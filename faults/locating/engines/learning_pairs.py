@@ -12,7 +12,7 @@ from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE
 from faults.locating.engines.box_tests import InsulationTest, TwoSided
 from faults.locating.engines.learning_evidence import Finished, Truth
-from faults.locating.engines.symptoms import FINDS_BY_EARTH, Symptom
+from faults.locating.engines.symptoms import FINDS_BY_EARTH, RESISTIVE, Symptom
 
 ROUNDS = 60
 SWAPPED = "box_swapped"
@@ -62,7 +62,7 @@ def _names(test: TwoSided, search: Finished) -> tuple[str, str]:
         sensitivity = "dry_sensitivity"
     elif search.symptom is Symptom.COMES_AND_GOES:
         sensitivity = "fleeting_sensitivity"
-    elif search.symptom is Symptom.LOW_VOLTAGE and kind == "box":
+    elif search.symptom in RESISTIVE and kind == "box":
         sensitivity = "resistive_sensitivity"
     return sensitivity, f"{kind}_specificity"
 

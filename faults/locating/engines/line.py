@@ -65,13 +65,21 @@ class Leg:
 
 @dataclass(frozen=True)
 class Box:
-    """A box on the way: what the wire does there, and the minutes to open it and test."""
+    """A box on the way: what the wire does there, and the minutes to open it and test.
+
+    `hazard_factor` = how much likelier than elsewhere its splice is to blame.
+    """
 
     name: str
     joint: Joint = Joint.SPLICED
     open_min: float = 11.0
+    hazard_factor: float = 1.0
 
     def __post_init__(self) -> None:
+        if not (math.isfinite(self.hazard_factor) and self.hazard_factor >= 0):
+            raise UnusableLine(
+                f"Expected hazard_factor >= 0 at box {self.name}, got {self.hazard_factor}"
+            )
         if not (math.isfinite(self.open_min) and self.open_min > 0):
             raise UnusableLine(f"Expected open_min > 0 at box {self.name}, got {self.open_min}")
 

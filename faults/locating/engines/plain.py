@@ -30,7 +30,7 @@ from faults.locating.engines.plain_values import (
 from faults.locating.engines.plain_words import ACTIONS, READINGS, STAND, read_tagged, write_tagged
 
 # Goes up whenever the same search may give other figures. A search keeps the one it was made by.
-ENGINE_VERSION = "5"
+ENGINE_VERSION = "6"
 
 Plain = dict[str, Any]
 
@@ -66,7 +66,13 @@ def line_plain(line: Line, ids: Ids) -> Plain:
         for id_, leg in zip(ids.legs, line.legs, strict=True)
     ]
     boxes = [
-        {"id": id_, "name": box.name, "joint": box.joint.value, "open_min": box.open_min}
+        {
+            "id": id_,
+            "name": box.name,
+            "joint": box.joint.value,
+            "open_min": box.open_min,
+            "hazard_factor": box.hazard_factor,
+        }
         for id_, box in zip(ids.points[1:-1], line.boxes, strict=True)
     ]
     return {"points": list(ids.points), "legs": legs, "boxes": boxes}
@@ -165,6 +171,7 @@ def _box(given: Mapping[str, Any]) -> Box:
         text_from(given.get("name"), "name of a box"),
         enum_from(Joint)(given.get("joint", Joint.NOT_KNOWN.value), "joint"),
         number_from(given.get("open_min", Box.open_min), "open_min"),
+        number_from(given.get("hazard_factor", Box.hazard_factor), "hazard_factor"),
     )
 
 

@@ -13,7 +13,12 @@ from faults.locating.engines.other_tests import Distance
 from faults.locating.engines.pairs import State, begun
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.repeats import is_worn_out
-from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
+from faults.locating.engines.symptoms import (
+    OTHERS_TELL_NOTHING,
+    Symptom,
+    for_symptom,
+    tools_for,
+)
 from faults.locating.engines.worked import as_cut, as_seen
 
 
@@ -64,7 +69,8 @@ class Searcher:
         Raises:
             UnusableLine: nothing on the line can fail, or a box is not on it.
         """
-        return prior(as_seen(self.line, self.readings), self.adapted, self.neighbours)
+        others = () if self.symptom in OTHERS_TELL_NOTHING else self.neighbours
+        return prior(as_seen(self.line, self.readings), self.adapted, others)
 
     @cached_property
     def begun(self) -> State:

@@ -73,6 +73,7 @@ class OhmsRead:
             Ohms.OPEN: assumed.leg_reads_open,
             Ohms.SHORT: assumed.leg_reads_short,
             Ohms.HIGH: assumed.leg_reads_high,
+            Ohms.LOW: assumed.leg_reads_low,
         }
         fine = {Ohms.AS_EXPECTED: 1.0}
         coil = {

@@ -1,13 +1,15 @@
-"""What the symptom, and dry soil, make of the tests: adapted numbers and tools.
+"""What the symptom, and dry soil, make of causes and tests: adapted numbers and tools.
 
 Source: common practice, no source. A short lets the tone pass; a nick reads good when dry; what
 comes and goes is often sound while it is tested.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
 from enum import StrEnum
 
 from faults.locating.engines.assumptions import Assumptions
+from faults.locating.engines.belief import NUMBER_OF
 from faults.locating.engines.options import Tools
 
 
@@ -19,11 +21,19 @@ class Symptom(StrEnum):
     LEAK = "leak"
     LOW_VOLTAGE = "low voltage"
     COMES_AND_GOES = "comes and goes"
+    STAYS_ON = "stays on"
+    RUNS_WITH = "runs with another"
+    SEVERAL_WEAK = "several weak"
     NOT_KNOWN = "not known"
 
 
 # The wire still leads through, so that a tone goes on past the place.
-PASSES_TONE = frozenset({Symptom.SHORT, Symptom.LEAK, Symptom.LOW_VOLTAGE})
+PASSES_TONE = frozenset(
+    {
+        *(Symptom.SHORT, Symptom.LEAK, Symptom.LOW_VOLTAGE),
+        *(Symptom.STAYS_ON, Symptom.RUNS_WITH, Symptom.SEVERAL_WEAK),
+    }
+)
 FINDS_BY_CLAMP = frozenset({Symptom.SHORT})
 FINDS_BY_EARTH = frozenset({Symptom.LEAK, Symptom.COMES_AND_GOES})
 # A current that goes astray does so in the station's own wire or coil: a broken common, a dead
@@ -31,17 +41,72 @@ FINDS_BY_EARTH = frozenset({Symptom.LEAK, Symptom.COMES_AND_GOES})
 GOES_ASTRAY = frozenset({Symptom.SHORT, Symptom.LEAK})
 # A jumper tells of a wire that does not lead through; it takes no short or leak away.
 FINDS_BY_JUMPER = frozenset(
-    {Symptom.OPEN, Symptom.LOW_VOLTAGE, Symptom.COMES_AND_GOES, Symptom.NOT_KNOWN}
+    {
+        *(Symptom.OPEN, Symptom.LOW_VOLTAGE, Symptom.COMES_AND_GOES),
+        *(Symptom.NOT_KNOWN, Symptom.SEVERAL_WEAK),
+    }
 )
 # A high resistance shows while the coil draws its current.
-FINDS_BY_VOLTS = frozenset({Symptom.LOW_VOLTAGE})
-# What a meter at the controller shows of a wire with such a trouble: open, dead short, high.
+FINDS_BY_VOLTS = frozenset({Symptom.LOW_VOLTAGE, Symptom.SEVERAL_WEAK})
+RESISTIVE = FINDS_BY_VOLTS
+# Whether other stations run tells nothing of a wire that is fed when it should not be.
+OTHERS_TELL_NOTHING = frozenset({Symptom.STAYS_ON, Symptom.RUNS_WITH})
+# What a meter at the controller shows of a wire with such a trouble: open, dead short, high, low.
+# Two hot wires that touch put two coils side by side: that reads low.
 READS = {
-    Symptom.OPEN: (0.95, 0.0, 0.02),
-    Symptom.SHORT: (0.0, 0.95, 0.0),
-    Symptom.LEAK: (0.05, 0.05, 0.05),
-    Symptom.LOW_VOLTAGE: (0.05, 0.05, 0.85),
-    Symptom.COMES_AND_GOES: (0.30, 0.05, 0.15),
+    Symptom.OPEN: (0.95, 0.0, 0.02, 0.0),
+    Symptom.SHORT: (0.0, 0.95, 0.0, 0.0),
+    Symptom.LEAK: (0.05, 0.05, 0.05, 0.0),
+    Symptom.LOW_VOLTAGE: (0.05, 0.05, 0.85, 0.0),
+    Symptom.COMES_AND_GOES: (0.30, 0.05, 0.15, 0.0),
+    Symptom.STAYS_ON: (0.02, 0.05, 0.03, 0.50),
+    Symptom.RUNS_WITH: (0.02, 0.05, 0.03, 0.75),
+    Symptom.SEVERAL_WEAK: (0.05, 0.05, 0.85, 0.0),
+}
+# How many times as often as in any trouble each is to blame for one that shows like this: the
+# conductors of a leg (`bundle` = where wires of several stations are hurt together, and so touch),
+# then what lies outside the wire. Common practice, no source. What stays on is mostly a valve kept
+# open by dirt or a torn diaphragm, then an output that never lets go, then a wire that touches a
+# live one. What runs with another has its wire touching the other's: in the ground, in a splice
+# that takes both, at the terminals. Several weak ones share the common, its splices or terminal,
+# or a transformer whose volts are low.
+WEIGHS = {
+    Symptom.STAYS_ON: {
+        "hot": 0.05,
+        "common": 0.05,
+        "bundle": 0.35,
+        "p_output": 3.0,
+        "p_common_terminal": 0.05,
+        "p_coil": 0.8,
+        "p_water": 20.0,
+        "p_controller_splice": 1.0,
+        "p_valve_splice": 0.6,
+        "p_master": 0.05,
+    },
+    Symptom.RUNS_WITH: {
+        "hot": 0.05,
+        "common": 0.3,
+        "bundle": 2.0,
+        "p_output": 2.0,
+        "p_common_terminal": 0.3,
+        "p_coil": 0.1,
+        "p_water": 0.3,
+        "p_controller_splice": 6.0,
+        "p_valve_splice": 1.5,
+        "p_master": 0.05,
+    },
+    Symptom.SEVERAL_WEAK: {
+        "hot": 0.05,
+        "common": 6.0,
+        "bundle": 0.5,
+        "p_output": 0.5,
+        "p_common_terminal": 8.0,
+        "p_coil": 0.1,
+        "p_water": 0.5,
+        "p_controller_splice": 0.3,
+        "p_valve_splice": 0.1,
+        "p_master": 3.0,
+    },
 }
 # Least that a test must tell for the numbers to be used at all.
 LEAST_TOLD = 0.01
@@ -51,12 +116,18 @@ def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) ->
     """Return the assumptions as the symptom and the soil leave them; never better than given."""
     reads = READS.get(symptom)
     if reads:
-        opens, shorts, highs = reads
+        opens, shorts, highs, lows = reads
         assumed = replace(
-            assumed, leg_reads_open=opens, leg_reads_short=shorts, leg_reads_high=highs
+            assumed,
+            leg_reads_open=opens,
+            leg_reads_short=shorts,
+            leg_reads_high=highs,
+            leg_reads_low=lows,
         )
     if symptom in GOES_ASTRAY:
         assumed = _astray(assumed, with_common=symptom is Symptom.SHORT)
+    if symptom in WEIGHS:
+        assumed = _weighed(assumed, WEIGHS[symptom])
     if symptom in PASSES_TONE:
         assumed = replace(
             assumed,
@@ -69,7 +140,7 @@ def for_symptom(assumed: Assumptions, symptom: Symptom, *, soil_is_dry: bool) ->
         )
     if symptom is Symptom.COMES_AND_GOES:
         assumed = _less_sensitive(assumed, assumed.fleeting_sensitivity)
-    if symptom is Symptom.LOW_VOLTAGE:
+    if symptom in RESISTIVE:
         assumed = _resistive(assumed)
     if soil_is_dry and symptom in FINDS_BY_EARTH:
         assumed = _less_sensitive(assumed, assumed.dry_sensitivity)
@@ -113,6 +184,26 @@ def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
         p_coil=assumed.p_coil / total,
         p_controller_splice=assumed.p_controller_splice / total,
         p_valve_splice=assumed.p_valve_splice / total,
+    )
+
+
+def _weighed(assumed: Assumptions, weighs: Mapping[str, float]) -> Assumptions:
+    """Weigh each kind of cause by how often it shows like this; all of them still sum to 1."""
+    hot = 1 - assumed.bundle_share - assumed.common_share
+    common = assumed.common_share * weighs["common"]
+    bundle = assumed.bundle_share * weighs["bundle"]
+    left = hot * weighs["hot"] + common + bundle
+    outside = {name: getattr(assumed, name) * weighs[name] for name in NUMBER_OF.values()}
+    in_wire = (1 - assumed.p_outside) * left
+    total = in_wire + sum(outside.values())
+    if in_wire <= LEAST_TOLD * total:
+        return assumed
+    common_share = min(common / left, 1.0)
+    return replace(
+        assumed,
+        common_share=common_share,
+        bundle_share=min(bundle / left, 1 - common_share),
+        **{name: chance / total for name, chance in outside.items()},
     )
 
 

@@ -27,6 +27,9 @@ SYMPTOMS = {
     Symptom.LEAK: SymptomOfLine.LEAK,
     Symptom.LOW_VOLTAGE: SymptomOfLine.LOW_VOLTAGE,
     Symptom.COMES_AND_GOES: SymptomOfLine.COMES_AND_GOES,
+    Symptom.STAYS_ON: SymptomOfLine.STAYS_ON,
+    Symptom.RUNS_WITH: SymptomOfLine.RUNS_WITH,
+    Symptom.SEVERAL_WEAK: SymptomOfLine.SEVERAL_WEAK,
     Symptom.NOT_KNOWN: SymptomOfLine.NOT_KNOWN,
 }
 

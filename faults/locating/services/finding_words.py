@@ -7,12 +7,14 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines.cases import About, Case, Finding
 from faults.locating.services.beliefs import Believed
+from faults.locating.services.first_words import first_words
 from faults.locating.services.said import said_words
 from faults.locating.services.words import share_words
 from sites.ground.services.keeping import length_in_words
 
 GRAVE = frozenset(
     {
+        Case.STAYS_ON,
         Case.CONTRADICTION,
         Case.TENSION,
         Case.STILL_DEAD,
@@ -218,6 +220,9 @@ def _budget(finding: Finding, _state: Believed) -> str:
 
 
 _WORDS: dict[Case, Callable[[Finding, Believed], str]] = {
+    Case.STAYS_ON: lambda _finding, state: first_words(state.searcher.symptom),
+    Case.RUNS_WITH: lambda _finding, state: first_words(state.searcher.symptom),
+    Case.SEVERAL_WEAK: lambda _finding, state: first_words(state.searcher.symptom),
     Case.CONTRADICTION: _contradiction,
     Case.TENSION: _tension,
     Case.STILL_DEAD: _still_dead,

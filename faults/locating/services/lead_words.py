@@ -79,4 +79,21 @@ def neighbours_words(state: Believed) -> str:
             others.elsewhere,
         )
         words.append(elsewhere % others.elsewhere)
+    if others.comes_on is not None:
+        words.append(_beside_words(state))
     return " ".join(words)
+
+
+def _beside_words(state: Believed) -> str:
+    """Say where the wire of the station that comes on with ours lies beside it."""
+    others, line = state.ground.others, state.ground.line
+    if others.beside is None:
+        return _("%s comes on with it; where its wire lies is not registered.") % others.comes_on
+    if not others.beside:
+        return (
+            _("%s comes on with it; their wires share no leg: look at the controller.")
+            % others.comes_on
+        )
+    legs = ", ".join(line.legs[i].name for i in sorted(others.beside))
+    words = {"other": others.comes_on, "legs": legs}
+    return _("%(other)s comes on with it; both wires lie on leg %(legs)s.") % words

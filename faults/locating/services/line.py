@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -95,8 +95,10 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
     found = {p.pk: p for leg in rows.values() for p in (leg.from_point, leg.to_point)}
     legs = tuple(step.leg for step in steps)
     others = neighbours_of(station, fault, legs)
-    line = Line(
-        _legs(steps, rows, fault, assumed, today), _boxes(wire, points[1:-1], found, assumed)
+    line = _touching(
+        Line(_legs(steps, rows, fault, assumed, today), _boxes(wire, points[1:-1], found, assumed)),
+        others,
+        assumed,
     )
     return SearchGround(
         line,
@@ -110,6 +112,27 @@ def ground_of(station: Station, fault: Fault, assumed: Assumed, *, today: date) 
         others,
         fault.property,
     )
+
+
+def _touching(line: Line, others: Others, assumed: Assumed) -> Line:
+    """Two wires touch where both lie: elsewhere only if the other station was misread.
+
+    A box counts where both wires come to it. With no leg in common nothing in the ground is
+    likelier than the rest of it.
+    """
+    beside = others.beside
+    if not beside:
+        return line
+    least = assumed.tests.symptom_wrong
+    legs = tuple(
+        leg if i in beside else replace(leg, hazard_factor=leg.hazard_factor * least)
+        for i, leg in enumerate(line.legs)
+    )
+    boxes = tuple(
+        box if beside & {i, i + 1} else replace(box, hazard_factor=box.hazard_factor * least)
+        for i, box in enumerate(line.boxes)
+    )
+    return replace(line, legs=legs, boxes=boxes)
 
 
 def _route(station: Station, wire: Wire | None) -> tuple[list[Step], dict[int, Leg]]:

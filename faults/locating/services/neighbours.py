@@ -13,7 +13,7 @@ from django.db.models import Exists, OuterRef, Subquery
 
 from faults.cases.engines.stages import Stage
 from faults.locating.engines.belief import Neighbour
-from faults.models import Fault, FaultStation, WalkNote, WalkResult
+from faults.models import STILL_RUN, Fault, FaultStation, Symptom, WalkNote, WalkResult
 from sites.models import Feed, Station, StationKind, Termination, WireKind
 
 # Stages at which a station of a fault still stands still for want of its wire.
@@ -39,7 +39,9 @@ class Master(Enum):
 class Others:
     """The other stations as the engine reads them, and how many run, do not, and were not tried.
 
-    `master`: whether our own depends on a master valve or pump.
+    `master`: whether our own depends on a master valve or pump. `comes_on` is the station that
+    comes on with ours, `beside` the legs (by their place) on which both wires lie; None where
+    nobody knows.
     """
 
     told: tuple[Neighbour, ...] = ()
@@ -48,6 +50,8 @@ class Others:
     untried: int = 0
     elsewhere: int = 0
     master: Master = Master.NONE
+    comes_on: Station | None = None
+    beside: frozenset[int] | None = None
 
 
 def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others:
@@ -78,6 +82,7 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
         is_on_master = master is not Master.NOT_KNOWN and masters[pk] == station.depends_on_id
         told.append(Neighbour(works, beside, common, is_on_ours, is_on_master))
     running = sum(told_of.values())
+    comes_on = _comes_on(station, fault)
     return Others(
         tuple(told),
         running,
@@ -85,7 +90,26 @@ def neighbours_of(station: Station, fault: Fault, legs: Sequence[int]) -> Others
         untried,
         sum(not each.is_on_ours for each in told),
         master,
+        comes_on,
+        _beside(comes_on, place) if comes_on is not None else None,
     )
+
+
+def _comes_on(station: Station, fault: Fault) -> Station | None:
+    """Return the station that comes on with ours; of a fault of two each has the other."""
+    if fault.symptom != Symptom.RUNS_WITH:
+        return None
+    if fault.runs_with_id is not None and fault.runs_with_id != station.pk:
+        return fault.runs_with
+    others = fault.stations.exclude(station=station).select_related("station__controller")
+    two = list(others.order_by("pk")[:2])
+    return two[0].station if len(two) == 1 else None
+
+
+def _beside(other: Station, place: Mapping[int, int]) -> frozenset[int] | None:
+    """Return the legs on which the other's wire lies too; None where its way is not registered."""
+    way = _ways([other.pk]).get(other.pk)
+    return None if way is None else frozenset(place[leg] for leg in way if leg in place)
 
 
 def _seen(
@@ -97,7 +121,8 @@ def _seen(
     of any other the last check-up tells. Our own master valve is not beside us but before us: what
     was seen of it counts as its own (`known`).
     """
-    stages = [stage.value for stage in STILL_DEAD]
+    # What stays on, or comes on unasked, does not stand still.
+    stages = [] if fault.symptom in STILL_RUN else [stage.value for stage in STILL_DEAD]
     dead = FaultStation.objects.filter(fault=fault, stage__in=stages, station=OuterRef("pk"))
     notes = WalkNote.objects.filter(station=OuterRef("pk"), seen_on__gte=fault.reported_on)
     last = notes.exclude(result=WalkResult.TIMER).order_by("-seen_on").values("result")[:1]

@@ -138,6 +138,7 @@ _WORDS: dict[str, tuple[object, object]] = {
     ),
     "leg_reads_short": (gettext_lazy("A bad wire of unknown trouble reads short"), SHARE),
     "leg_reads_high": (gettext_lazy("A bad wire of unknown trouble reads too high"), SHARE),
+    "leg_reads_low": (gettext_lazy("A bad wire of unknown trouble reads low"), SHARE),
     "coil_reads_open": (gettext_lazy("A bad coil reads open"), SHARE),
     "coil_reads_low": (gettext_lazy("A bad coil reads low: shorted turns"), SHARE),
     "coil_reads_short": (gettext_lazy("A bad coil reads dead short"), SHARE),

@@ -79,7 +79,7 @@ def checks_of(master: Master, checks: Iterable[tuple[str, T]]) -> list[tuple[str
 
 def at_valve_words() -> str:
     """Return what to look at there, as an instruction."""
-    return _("At the valve: its splices, ohms of the coil, and the valve opened by hand")
+    return _("At the valve: its splices, ohms of the coil, and the valve opened and shut by hand")
 
 
 def action_words(action: Any, ground: SearchGround) -> str:

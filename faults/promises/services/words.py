@@ -8,8 +8,9 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from faults.models import Promise
+from faults.models import Fault, Promise
 from faults.promises.services.standing import LEAST, Shares
+from faults.work.services.arriving import AWAITED
 
 
 def day_words(day: date, tenths: int) -> str:
@@ -35,7 +36,18 @@ def letter(promise: Promise) -> str:
         "%(day)s. Should the day move, we tell you before it comes.",
         len(rows),
     )
-    return line % words
+    return line % words + _visit_words(promise.fault)
+
+
+def _visit_words(fault: Fault) -> str:
+    """Say when somebody comes, where times were promised and nobody has come yet."""
+    if fault.promised_on is None or not fault.promised_hours() or fault.stage not in AWAITED:
+        return ""
+    if fault.jobs.filter(started_at__isnull=False).exists():
+        return ""
+    # Translators: how a weekday and a date are written, as Django's formats are.
+    words = {"day": date_format(fault.promised_on, _("l j F Y")), "hours": fault.promised_hours()}
+    return "\n" + _("Somebody comes on %(day)s, %(hours)s.") % words
 
 
 def letters(promise: Promise) -> list[tuple[str, str, str]]:

@@ -56,13 +56,17 @@ class Why(StrEnum):
     BREAK = "a break that nobody mended"
 
 
-# What a symptom makes likely; a leak, or a fault that comes and goes, reads like a sound wire.
+# What a symptom makes likely; a leak, or a fault that comes and goes, reads like a sound wire. One
+# that touches another station's wire reads that one's coil beside its own.
 OF_SYMPTOM = {
     "open": Truth.OPEN,
     "short": Truth.SHORT,
     "low voltage": Truth.POOR,
     "leak to earth": Truth.HIDDEN,
     "comes and goes": Truth.HIDDEN,
+    "stays on": Truth.TWO_COILS,
+    "runs with another": Truth.TWO_COILS,
+    "several weak": Truth.POOR,
 }
 
 

@@ -9,7 +9,7 @@ from math import hypot, isclose
 from django.db.models import Q
 
 from faults.cases.engines.stages import Stage
-from faults.models import CLOSED_STAGES, Break, FaultStation, Reading, ReadingKind
+from faults.models import CLOSED_STAGES, Break, FaultStation, Reading, ReadingKind, Symptom
 from faults.readings.engines.bring_home import Loop, Story, Why, expected_loop
 from faults.readings.engines.loop_numbers import LoopNumbers
 from sites.models import LengthSource, Spell, Station, Stopgap, WireLeg
@@ -189,6 +189,9 @@ def _whys(
                 why = Why.BREAK
             elif row.stage in MENDED or row.fault.is_outside_the_wire():
                 why = Why.MENDED
+            elif row.fault.symptom == Symptom.STAYS_ON:
+                # Mostly its valve does not shut: nothing is said against the wire.
+                why = Why.ELSE
             elif stopgap is None:
                 why = Why.NOT_KNOWN
         found[station.pk] = why, row.fault.symptom if row else ""

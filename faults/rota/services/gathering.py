@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
@@ -20,10 +19,11 @@ from faults.models import Crew, Job, JobState
 from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
+from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
 from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
-from faults.work.queries.board import Entering, entering
-from faults.work.services.readiness import readiness_of
+from faults.work.queries.board import entering
+from faults.work.services.arriving import arrivals
 from sites.kernel.engines.roles import Action
 from sites.models import User
 
@@ -117,7 +117,8 @@ def _tasks(
 ) -> list[Task]:
     asked = gathered.asked
     doors = entering({job.property_id for job in rows})
-    barred = _barred(rows, asked.days, today)
+    promised = arrivals(rows, today=today)
+    barred = barred_days(rows, asked.days, today, promised)
     found = []
     for job in rows:
         why = [barred.get((job.pk, day), "") for day in asked.days]
@@ -130,7 +131,7 @@ def _tasks(
         if at is not None and (job.is_locked or not (asked.may_move or is_away)):
             found.append(_fixed(gathered, job, at, table))
         else:
-            found.append(_free(gathered, job, at, table, doors, why))
+            found.append(_free(gathered, job, at, table, Doors(doors, promised), why))
     return found
 
 
@@ -166,19 +167,20 @@ def _free(
     job: Job,
     at: ShiftKey | None,
     table: Places,
-    doors: Entering,
+    doors: Doors,
     barred: Sequence[str],
 ) -> Task:
     """Return a job that may go on any shift which its days, hours and skill allow.
 
     Where it keeps its crew and day it keeps its time: someone may have been told.
     """
-    days, windows = gathered.asked.days, {}
-    for number, day in enumerate(days):
-        access = doors.access(job.property_id, day)
-        if barred[number] or doors.blackout(job.property_id, day):
-            access = ()
-        windows[number] = ((0, _DAY_MIN),) if access is None else access
+    days = gathered.asked.days
+
+    def windows(key: ShiftKey) -> Windows:
+        pause = gathered.on(key).pause
+        found = None if barred[key.day] else doors.of(job, days[key.day], pause)
+        return () if barred[key.day] else ((0, _DAY_MIN),) if found is None else found
+
     able = _able_days(job, days)
     return Task(
         job.pk,
@@ -191,15 +193,14 @@ def _free(
         (),
         {
             key: tuple(
-                (on_working_clock(a, pause), on_working_clock(b, pause))
-                for a, b in windows[key.day]
+                (on_working_clock(a, pause), on_working_clock(b, pause)) for a, b in windows(key)
             )
             for key in gathered.shift_keys()
             for pause in [gathered.on(key).pause]
         },
         hands(job.people_needed),
         promised=at,
-        promised_at=_kept_time(gathered, job, at, windows[at.day]) if at is not None else None,
+        promised_at=_kept_time(gathered, job, at, windows(at)) if at is not None else None,
         moving=MOVING_MIN if at is not None else 0,
     )
 
@@ -222,22 +223,6 @@ def _kept_time(gathered: Gathered, job: Job, at: ShiftKey, windows: Windows) -> 
     end = on.end_of(start, job.expected_minutes)
     is_able = any(a <= start and end <= b for a, b in windows)
     return on_working_clock(start, on.pause) if is_able else None
-
-
-def _barred(rows: Sequence[Job], days: Sequence[date], today: date) -> dict[tuple[int, date], str]:
-    """Return why a job cannot go on a day, whatever is done until then; in words.
-
-    Hours of entering stand in the windows of the day itself.
-    """
-    found = {}
-    for day in days:
-        on_day = [copy(job) for job in rows]
-        for job in on_day:
-            job.day, job.starts_at = day, None
-        for key, ready in readiness_of(on_day, today=today).items():
-            if words := " ".join(line.words for line in ready.barring):
-                found[key, day] = words
-    return found
 
 
 def _leave_too_full(

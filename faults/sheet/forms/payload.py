@@ -10,6 +10,7 @@ from faults.cases.queries import legs_to_choose
 from faults.cases.services.man_hours import entered_man_min, people_on
 from faults.cases.services.opened import in_the_ground
 from faults.cases.services.spending import Spending, spending_of
+from faults.cases.services.stays_on import stays_on_words
 from faults.models import (
     STAGE_CHOICES,
     Fault,
@@ -31,6 +32,7 @@ from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.engines.kinds import WALKS
+from faults.work.services.arriving import arrival_words
 from faults.work.services.doing import lacks_to_start, short_of_skill
 from faults.work.services.readiness import readiness_of
 from faults.work.services.safety import hand_dug_of
@@ -107,8 +109,10 @@ def _head(job: Job) -> Plain:
         "actual_minutes": job.actual_minutes,
         "started_at": job.started_at.isoformat() if job.started_at else "",
         "fault": str(fault or ""),
-        "symptom": str(fault.get_symptom_display()) if fault else "",
+        "symptom": fault.symptom_words() if fault else "",
+        "urgent": stays_on_words(fault) if fault and fault.wastes_water() else "",
         "summary": _summary(fault) if fault else "",
+        "promised": arrival_words(fault) if job.state == JobState.PLANNED else "",
         "notes": job.notes,
         "held": str(job.get_held_for_display()) if job.held_for else "",
     }

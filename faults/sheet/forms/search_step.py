@@ -6,13 +6,15 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.locating.queries import last_search_of
+from faults.locating.services.beliefs import SYMPTOMS
+from faults.locating.services.first_words import first_words
 from faults.locating.services.lead_words import neighbours_words
 from faults.locating.services.line import NoLine
 from faults.locating.services.payload import search_payload
 from faults.locating.services.said import said_words
 from faults.locating.services.standing import last_stand, stand_plain
 from faults.locating.services.states import readings_of, state_of
-from faults.models import Fault, FaultStation, SearchTool
+from faults.models import Fault, FaultStation, SearchTool, Symptom
 from faults.sheet.forms.fields import Plain, field, form, options, step
 from faults.sheet.forms.search_words import (
     actions_by_master,
@@ -34,15 +36,15 @@ def search_step(fault: Fault, rows: Sequence[FaultStation], today: date) -> Plai
         [field("why", "text", _("Why?"), most=200, required=True)],
         folded=True,
     )
+    first = first_words(SYMPTOMS[Symptom(fault.symptom)])
+    usual = _(
+        "Switch the station off before you cut or clamp. A tone misses, and a lead can be bad: "
+        "nothing is ruled out for good."
+    )
     return step(
         "search",
         _("Search"),
-        cautions=[
-            _(
-                "Switch the station off before you cut or clamp. A tone misses, and a lead can be "
-                "bad: nothing is ruled out for good."
-            )
-        ],
+        cautions=[first, usual] if first else [usual],
         searches=[_search(fault, row, today) for row in rows[:MOST_SEARCHED]],
         actions=actions_plain(),
         outside=outside_plain(),

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from faults.cases.engines.stages import CLOSED, Stage
 from faults.models import Asked, FaultStation, Job, JobKind, StageMove
+from faults.models.kind import looks_for_fault
 from faults.readings.services.bring_home import sound_days
 from faults.readings.services.loop_facts import newest_loops
 from faults.waits.engines.waits import Consent, Facts
@@ -134,7 +135,7 @@ def _visits(fault_of: dict[int, int], station_ids: Iterable[int]) -> dict[int, l
     of_stations = Q(fault__isnull=True, stations__in=list(station_ids))
     jobs = list(
         Job.objects.filter(of_faults | of_stations, kind__in=PURPOSES)
-        .select_related("property")
+        .select_related("property", "fault")
         .distinct()
         .order_by("pk")
     )
@@ -155,7 +156,7 @@ def _visits(fault_of: dict[int, int], station_ids: Iterable[int]) -> dict[int, l
 def _visit(job: Job) -> Visit:
     zone = zoneinfo.ZoneInfo(job.property.time_zone)
     return Visit(
-        purpose=PURPOSES[job.kind],
+        purpose=Purpose.LOOK if looks_for_fault(job.kind, job.fault) else PURPOSES[job.kind],
         state=VisitState(job.state),
         day=job.day,
         ended_on=timezone.localdate(job.ended_at, zone) if job.ended_at else None,

@@ -13,6 +13,7 @@ from enum import StrEnum
 from itertools import permutations
 
 from faults.cases.engines.working import end_of
+from faults.work.engines.arriving import Arrival, holds, let_in
 from faults.work.engines.travel import Driving, Place, travel_minutes
 
 Slot = tuple[int, date]
@@ -28,6 +29,7 @@ class ClashKind(StrEnum):
     PEOPLE = "people"
     BLACKOUT = "blackout"
     CLOSED = "closed"
+    PROMISED = "promised"
     OVERLAP = "overlap"
     DRIVE = "drive"
     FROM_YARD = "from yard"
@@ -51,6 +53,7 @@ class JobAt:
         lacking: what it is not ready for, in words.
         pause: the break of the crew that has it, during which nobody works on it.
         people: how many it takes.
+        arrival: when somebody was promised to begin, if anybody was.
     """
 
     key: int
@@ -68,6 +71,7 @@ class JobAt:
     is_started: bool = False
     pause: tuple[int, int] | None = None
     people: int = 1
+    arrival: Arrival | None = None
 
     @property
     def end(self) -> int | None:
@@ -156,18 +160,17 @@ def _alone(job: JobAt, today: date) -> Iterable[Clash]:
         yield Clash(job.key, ClashKind.EARLY)
     if job.blackout:
         yield Clash(job.key, ClashKind.BLACKOUT, words=job.blackout)
-    elif not _is_let_in(job):
+    elif not _is_let_in(job, job.day, None):
         yield Clash(job.key, ClashKind.CLOSED)
+    elif not _is_let_in(job, job.day, job.arrival):
+        yield Clash(job.key, ClashKind.PROMISED)
     for words in job.lacking:
         yield Clash(job.key, ClashKind.NOT_READY, words=words)
 
 
-def _is_let_in(job: JobAt) -> bool:
-    if job.access is None:
-        return True
-    if job.start is None or job.end is None:
-        return any(until - since >= job.minutes for since, until in job.access)
-    return any(since <= job.start and job.end <= until for since, until in job.access)
+def _is_let_in(job: JobAt, day: date, arrival: Arrival | None) -> bool:
+    windows = let_in(job.access, arrival, day, job.minutes, job.pause)
+    return holds(windows, job.start, job.end, job.minutes)
 
 
 def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:

@@ -7,9 +7,8 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.fields import DayField, why_field
+from faults.cases.forms.fields import DayField, TimeField, why_field
 from faults.models import SKILL_CHOICES, ClosedDays, Crew, CrewAway, CrewMember
-from faults.work.forms.jobs import TimeField
 from faults.work.services.crews import CrewFacts
 from sites.models import User
 

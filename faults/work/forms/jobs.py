@@ -32,14 +32,6 @@ ALONG = _("What it takes along")
 HOLE = _("The hole")
 
 
-class TimeField(forms.TimeField):
-    """A time of day, chosen in the browser's own clock."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
-        super().__init__(**{"widget": widget, **kwargs})
-
-
 def situations_field() -> forms.MultipleChoiceField:
     """Return the ticks for what is around a hole."""
     return forms.MultipleChoiceField(

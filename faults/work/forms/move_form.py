@@ -8,10 +8,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.access import tracers_on
-from faults.cases.forms.fields import DayField, GroupedForm, why_field
+from faults.cases.forms.fields import DayField, GroupedForm, TimeField, why_field
 from faults.cases.services.told import StageFacts, Visit
 from faults.models import Fault, FaultStation
-from faults.work.forms.jobs import TimeField
 from faults.work.forms.sending import crew_words
 from faults.work.queries.jobs import crews_to_send
 from faults.work.services.visits import CrewVisit

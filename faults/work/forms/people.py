@@ -10,19 +10,11 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext_lazy as _
 
 from faults.cases.engines.labour import usual_charge
-from faults.cases.forms.fields import DayField, why_field
+from faults.cases.forms.fields import DayField, TimeField, why_field
 from faults.models import DID_CHOICES, Job, PersonThere
 from faults.work.queries.people import people_of_crew, people_offered
 from faults.work.services.people import Times, user_words
 from sites.models import User
-
-
-class TimeField(forms.TimeField):
-    """A time of day, chosen in the browser's own clock and sent as 07:30."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
-        super().__init__(**{"widget": widget, **kwargs})
 
 
 class TimesForm(forms.Form):

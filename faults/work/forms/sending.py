@@ -8,9 +8,8 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.fields import DayField
+from faults.cases.forms.fields import DayField, TimeField
 from faults.models import Crew, Job
-from faults.work.forms.jobs import TimeField
 from faults.work.forms.reasons import planning_why
 
 

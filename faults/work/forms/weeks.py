@@ -7,9 +7,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.fields import DayField, why_field
+from faults.cases.forms.fields import DayField, TimeField, why_field
 from faults.models import AwayFor, WorkDay
-from faults.work.forms.jobs import TimeField
 
 WEEKDAYS = (
     _("Monday"),

@@ -4,7 +4,9 @@ from datetime import date, datetime, time
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.working_days import working_on
 from faults.models import CLOSED_STAGES, Crew, Job
+from faults.work.services.arriving import refuse_unpromised
 from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
 from faults.work.services.rules import (
     refuse_crew,
@@ -24,8 +26,8 @@ from sites.models import User
     name="assign a job",
     action=Action.PLAN_JOBS,
     guard="it is planned and has no crew yet; its fault is open; the crew is neither retired nor "
-    "away on that day; today or later; within its earliest and due day and the crew's working "
-    "time, by a crew with its skill, or a reason",
+    "away on that day; today or later; within its earliest and due day, the times promised and the "
+    "crew's working time, by a crew with its skill, or a reason",
     undo="take a job from its crew",
 )
 def assign_job(
@@ -97,6 +99,7 @@ def _send(
     refuse_crew(crew, day, today)
     refuse_outside(job, day, why)
     refuse_without_reason(job, crew, day, starts_at, why)
+    refuse_unpromised(job, day, starts_at, working_on(crew, day), why=why, today=today)
     job.crew, job.day, job.starts_at = crew, day, starts_at
     job.sequence += 1
     save_because(job, why.strip())

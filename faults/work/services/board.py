@@ -21,6 +21,7 @@ from faults.cases.services.working_days import (
     working_days,
 )
 from faults.models import Crew, Job, JobState
+from faults.work.engines.arriving import Arrival
 from faults.work.engines.clashes import ClashKind, CrewOn, JobAt, clashes
 from faults.work.engines.travel import Place
 from faults.work.queries.board import (
@@ -32,6 +33,7 @@ from faults.work.queries.board import (
     plannable,
     tray,
 )
+from faults.work.services.arriving import arrival_words, arrivals
 from faults.work.services.board_rows import Card, Cell, Row
 from faults.work.services.clash_words import in_words
 from faults.work.services.could_take import could_take, could_take_words
@@ -173,7 +175,10 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
         card.barring, card.to_do, card.planned = found.barring, found.to_do, found.planned
     by_key = {job.pk: job for job in jobs}
     elsewhere = set()
-    for clash in clashes(_jobs_at(still, cards), known.crews_on, today=today):
+    promised = arrivals(still, today=today)
+    for key in promised:
+        cards[key].promised = arrival_words(by_key[key].fault)
+    for clash in clashes(_jobs_at(still, cards, promised), known.crews_on, today=today):
         card, words = cards[clash.key], in_words(clash, by_key)
         card.clashes.append(words)
         if clash.kind is not ClashKind.NOT_READY:
@@ -184,7 +189,9 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
     return cards
 
 
-def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
+def _jobs_at(
+    jobs: Iterable[Job], cards: dict[int, Card], promised: dict[int, Arrival]
+) -> list[JobAt]:
     """As the engine wants them. Access has words of its own there, by the hours of the day."""
     rows = list(jobs)
     doors = entering({job.property_id for job in rows})
@@ -209,6 +216,7 @@ def _jobs_at(jobs: Iterable[Job], cards: dict[int, Card]) -> list[JobAt]:
             job.state == JobState.STARTED,
             cards[job.pk].pause,
             job.people_needed,
+            promised.get(job.pk),
         )
         for job in rows
     ]

@@ -24,6 +24,8 @@ class Card:
     clashes: list[str] = field(default_factory=list)
     # Those of `clashes` that do not come from `barring`, which the card says by itself.
     against: list[str] = field(default_factory=list)
+    # On which day and between which times somebody was promised there, in words.
+    promised: str = ""
     # The break of the crew that has it.
     pause: tuple[int, int] | None = None
 

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from faults.models import Job
 from faults.work.engines.clashes import Clash, ClashKind
+from faults.work.services.arriving import arrival_words
 from faults.work.services.could_take import hours_text
 from faults.work.services.rules import clock
 
@@ -24,6 +25,7 @@ def in_words(clash: Clash, jobs: Mapping[int, Job]) -> str:
         "hours": hours_text(clash.there),
         "since": clock(clash.needed),
         "until": clock(clash.there),
+        "promised": arrival_words(job.fault) if clash.kind is ClashKind.PROMISED else "",
     }
     if clash.kind is ClashKind.AWAY and not clash.words:
         return _("%(crew)s is away on that day. Move the job.") % words
@@ -52,6 +54,9 @@ _SENTENCES: dict[ClashKind, Callable[[], str]] = {
     ),
     ClashKind.CLOSED: lambda: _(
         "The property cannot be entered then. Choose another hour or day, or arrange access."
+    ),
+    ClashKind.PROMISED: lambda: _(
+        "Somebody was %(promised)s. Choose that, or tell the caller another time."
     ),
     ClashKind.OVERLAP: lambda: _("It overlaps with %(other)s. Move one of the two."),
     ClashKind.DRIVE: lambda: _(

@@ -12,7 +12,9 @@ from faults.cases.engines.working import Off, WorkingDay
 from faults.cases.services.working_days import absent_words, minute_of, off_words, working_days
 from faults.models import CLOSED_STAGES, OPEN_JOB_STATES, Crew, Job
 from faults.models.job import JobState
+from faults.work.engines.arriving import Arrival
 from faults.work.queries.board import minutes_on
+from faults.work.services.arriving import arrival_words, arrivals, is_kept
 from faults.work.services.could_take import could_take, could_take_words, hours_text
 from faults.work.services.rules import clock
 
@@ -49,7 +51,23 @@ def clashes_of(jobs: Iterable[Job], *, today: date) -> dict[int, list[str]]:
     """
     rows = [job for job in jobs if job.state in OPEN_JOB_STATES]
     days = _crew_days({job.crew_id for job in rows}, {job.day for job in rows})
-    return {job.pk: list(_clashes(job, days.get((job.crew_id, job.day)), today)) for job in rows}
+    promised = arrivals(rows, today=today)
+    found = {}
+    for job in rows:
+        on = days.get((job.crew_id, job.day))
+        found[job.pk] = [*_clashes(job, on, today), *_of_promise(job, on, promised.get(job.pk))]
+    return found
+
+
+def _of_promise(job: Job, on: CrewDay | None, arrival: Arrival | None) -> Iterable[str]:
+    """What the caller was told otherwise; without a day nothing is."""
+    if job.day is not None and not is_kept(
+        arrival, job, job.day, job.starts_at, on.on if on else None
+    ):
+        yield (
+            _("Somebody was %(promised)s. Choose that, or tell the caller another time.")
+            % {"promised": arrival_words(job.fault)}
+        )
 
 
 def _crew_days(

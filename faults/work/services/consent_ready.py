@@ -4,7 +4,8 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from faults.models import Job, JobKind
+from faults.models import Job
+from faults.models.kind import looks_for_fault
 from faults.work.engines.kinds import REPAIRS
 from faults.work.services.ready_facts import ReadyFacts
 from faults.work.services.ready_lines import ReadyLine, State, Subject, lacks, ready, unknown
@@ -47,9 +48,10 @@ def limit_line(facts: ReadyFacts, job: Job, day: date) -> ReadyLine | None:
 def job_consent(facts: ReadyFacts, job: Job, today: date) -> ReadyLine:
     """Return how the client's yes stands for a job of any kind."""
     day = job.day or today
-    if job.digs() or (job.fault_id and job.kind in REPAIRS):
+    looks = looks_for_fault(job.kind, job.fault)
+    if job.digs() or (job.fault_id and job.kind in REPAIRS and not looks):
         return consent_line(facts, job, day)
-    if job.kind != JobKind.LOCATE:
+    if not looks:
         return ReadyLine(Subject.CONSENT, State.NOT_NEEDED)
     if over := limit_line(facts, job, day):
         return over

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import CLOSED, Stage
 from faults.events import SearchTime, SearchTimeAsked, ask
 from faults.models import CauseSide, Fault, JobKind, Symptom
-from faults.models.kind import kind_facts
+from faults.models.kind import first_kind, first_kinds, kind_facts
 from faults.work.services.told import JobFacts
 
 # What the next visit is for, by how far the fault has come.
@@ -25,15 +25,22 @@ KIND_BY_SIDE: dict[str, JobKind] = {
     CauseSide.ELSEWHERE.value: JobKind.CONTROLLER,
 }
 # Which skill finds what. Common practice, no source: a leak or a fault that comes and goes hides
-# from simple tests, an open or a short does not.
+# from simple tests, an open or a short does not; where two wires touch, both read sound.
 SKILL_BY_SYMPTOM = {
     Symptom.LEAK: 3,
     Symptom.COMES_AND_GOES: 3,
     Symptom.OPEN: 2,
     Symptom.SHORT: 2,
     Symptom.LOW_VOLTAGE: 2,
+    Symptom.STAYS_ON: 2,
+    Symptom.RUNS_WITH: 3,
+    Symptom.SEVERAL_WEAK: 2,
     Symptom.NOT_KNOWN: 2,
 }
+
+
+# What wastes water now goes before all else.
+NOW = 4
 
 
 def kind_for(fault: Fault | None) -> JobKind:
@@ -41,6 +48,8 @@ def kind_for(fault: Fault | None) -> JobKind:
     if fault is None or Stage(fault.stage) in CLOSED:
         return JobKind.CHECK_UP
     kind = KIND_BY_STAGE[Stage(fault.stage)]
+    if kind is JobKind.LOCATE:
+        return first_kind(fault.symptom)
     return KIND_BY_SIDE.get(fault.cause_side, kind) if kind is JobKind.DIG else kind
 
 
@@ -56,13 +65,15 @@ def facts_for(
     minutes = usual.minutes
     if kind is JobKind.LOCATE and search is not None:
         minutes = search.expected
+    is_first = fault is not None and kind.value in first_kinds(fault.symptom)
     return JobFacts(
         expected_minutes=minutes,
         skill_needed=skill_for(kind, fault, usual.skill),
         people_needed=usual.people,
+        priority=NOW if fault is not None and fault.wastes_water() else JobFacts.priority,
         equipment=usual.gear or equipment_for(kind),
         # What was promised is that someone comes: the first visit is due by it.
-        due_on=fault.promised_on if fault is not None and kind is JobKind.LOCATE else None,
+        due_on=fault.promised_on if fault is not None and is_first else None,
     )
 
 

@@ -7,7 +7,8 @@ from faults.cases.engines.stages import Stage
 from faults.cases.services.assign import end_assignment, give_fault_to_crew
 from faults.cases.services.moves import move_stations
 from faults.cases.services.told import Visit
-from faults.models import OPEN_JOB_STATES, CrewMember, FaultStation, Job, JobKind
+from faults.models import OPEN_JOB_STATES, CrewMember, FaultStation, Job
+from faults.models.kind import first_kinds
 from sites.models import User
 
 
@@ -20,11 +21,12 @@ def crew_on(job: Job) -> list[User]:
 
 
 def send_for_fault(job: Job, *, on: date, by: User, at: datetime, today: date) -> None:
-    """Give the fault to the crew; a locate job moves its reported stations to scheduled."""
+    """Give the fault to the crew; a job that looks for it moves what is reported to scheduled."""
     fault = job.fault
     if fault is None or job.day is None:
         return
-    rows = _rows_of(job, Stage.REPORTED) if job.kind == JobKind.LOCATE else []
+    looks = job.kind in first_kinds(fault.symptom)
+    rows = _rows_of(job, Stage.REPORTED) if looks else []
     if rows:
         move_stations(
             fault=fault,
@@ -45,12 +47,12 @@ def call_back_from_fault(job: Job, *, why: str, by: User, at: datetime, today: d
 
     The job itself no longer counts: it has no crew or is withdrawn, and is saved.
     """
-    if job.fault is None or job.kind != JobKind.LOCATE:
+    if job.fault is None or job.kind not in (kinds := first_kinds(job.fault.symptom)):
         return
     others = list(
         Job.objects.open()
         .assigned()
-        .filter(fault=job.fault_id, kind=JobKind.LOCATE)
+        .filter(fault=job.fault_id, kind__in=kinds)
         .exclude(pk=job.pk)
         .prefetch_related("stations")
     )

@@ -5,8 +5,10 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.working_days import working_on
 from faults.models import CLOSED_STAGES, Fault, Job, JobState
 from faults.models.kind import kind_facts
+from faults.work.services.arriving import refuse_unpromised
 from faults.work.services.of_fault import call_back_from_fault, release_crew, send_for_fault
 from faults.work.services.rules import (
     refuse_crew,
@@ -176,6 +178,7 @@ def _put_on(part: Job, job: Job, day: date, today: date, why: str) -> None:
     refuse_crew(job.crew, day, today)
     refuse_outside(part, day, why)
     refuse_without_reason(part, job.crew, day, None, why)
+    refuse_unpromised(part, day, None, working_on(job.crew, day), why=why, today=today)
     part.crew, part.day = job.crew, day
 
 

@@ -140,7 +140,7 @@ def _holds_on(one: StandingAuthority, day: date) -> bool:
 
 def facts_of(jobs: list[Job]) -> ReadyFacts:
     """Read the facts of these jobs: a fixed number of queries, whatever their number."""
-    prefetch_related_objects(jobs, "property", "crew")
+    prefetch_related_objects(jobs, "property", "crew", "fault")
     keys = [job.pk for job in jobs]
     digging = [job for job in jobs if job.digs()]
     places = {job.property_id for job in jobs}

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from faults.cases.engines.stages import Stage
 from faults.cases.services.moves import move_stations
 from faults.cases.services.told import StageFacts, UnableToMove
-from faults.models import Crew, Fault, FaultStation, Job, JobKind, JobState
+from faults.models import Crew, Fault, FaultStation, Job, JobState
+from faults.models.kind import first_kind, first_kinds
 from faults.work.services.assigning import assign_job
 from faults.work.services.defaults import facts_for, search_time
 from faults.work.services.planning import plan_job
@@ -54,10 +55,11 @@ def schedule_visit(
             _("One of these stations is no longer reported. Open the fault again."),
             field="stations",
         )
+    kind = first_kind(fault.symptom)
     job = _take_planned(fault, stations) or plan_job(
         place=fault.property,
-        kind=JobKind.LOCATE,
-        facts=facts_for(JobKind.LOCATE, fault, search_time(JobKind.LOCATE, fault, today)),
+        kind=kind,
+        facts=facts_for(kind, fault, search_time(kind, fault, today)),
         fault=fault,
         stations=[row.station for row in stations],
         by=by,
@@ -77,10 +79,11 @@ def schedule_visit(
 
 
 def waiting_jobs(fault: Fault, stations: Sequence[FaultStation]) -> list[Job]:
-    """Return locate jobs that are planned for some of these stations and that nobody has yet."""
+    """Return jobs that look for it at some of these stations and that nobody has yet."""
     chosen = {row.station_id for row in stations}
+    kinds = first_kinds(fault.symptom)
     rows = Job.objects.filter(
-        fault=fault, kind=JobKind.LOCATE, state=JobState.PLANNED, crew__isnull=True
+        fault=fault, kind__in=kinds, state=JobState.PLANNED, crew__isnull=True
     )
     return [
         job

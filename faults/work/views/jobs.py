@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.services.stays_on import stays_on_words
 from faults.models import CHARGE_CHOICES, OPEN_JOB_STATES, PURPOSES, Job, LineBasis
 from faults.work.forms.job_filters import JobFilter, JobLineFilter
 from faults.work.queries.jobs import (
@@ -76,6 +77,12 @@ def job_lines(request: SignedInRequest) -> HttpResponse:
     )
 
 
+def _stays_on(job: Job) -> str:
+    """The caution of a station that waters and cannot be stopped, while the job is open."""
+    fault = job.fault if job.state in OPEN_JOB_STATES else None
+    return stays_on_words(fault) if fault is not None and fault.wastes_water() else ""
+
+
 @page_for(Action.SEE_WORK)
 def job(request: SignedInRequest, ref: str) -> HttpResponse:
     """One job."""
@@ -93,6 +100,7 @@ def job(request: SignedInRequest, ref: str) -> HttpResponse:
         "devices": one.devices.order_by("name", "pk"),
         "parts": jobs_for(request.user).filter(split_from=one).order_by("pk"),
         "clashes": clashes_of([one], today=today).get(one.pk, []),
+        "stays_on_words": _stays_on(one),
         "heat": heat_of(one, today),
         **_readiness(one, today),
         **_dig(one),

@@ -1,6 +1,6 @@
 """What comes back, as types: the OpenAPI document is made from them."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Annotated, Any, Generic, Literal, TypeVar
 
 from ninja import Schema
@@ -100,9 +100,12 @@ class Fault(Schema):
     property_code: str
     reported_on: date
     symptom: str
+    runs_with: str | None
     stage: str
     summary: str
     promised_on: date | None
+    promised_from: time | None
+    promised_until: time | None
     closed_on: date | None
     stations: list[FaultStation]
 

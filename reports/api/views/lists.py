@@ -61,9 +61,12 @@ def fault_shape(fault: Any) -> dict[str, Any]:
         "property_code": fault.property.code,
         "reported_on": fault.reported_on,
         "symptom": fault.symptom,
+        "runs_with": str(fault.runs_with) if fault.runs_with else None,
         "stage": fault.stage,
         "summary": fault.summary,
         "promised_on": fault.promised_on,
+        "promised_from": fault.promised_from,
+        "promised_until": fault.promised_until,
         "closed_on": fault.closed_on,
         "stations": [{**named_station(each.station), "stage": each.stage} for each in stations],
     }

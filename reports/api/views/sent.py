@@ -1,6 +1,6 @@
 """What programs send, as types."""
 
-from datetime import date
+from datetime import date, time
 from typing import Annotated, Literal
 
 from ninja import Schema
@@ -36,6 +36,7 @@ class ReportIn(_Sent):
     stations: Annotated[list[Words], Field(min_length=1, max_length=200)]
     reported_on: date | None = None
     symptom: Symptom = Symptom.NOT_KNOWN
+    runs_with: Annotated[Words, Field(max_length=60)] = ""
     summary: Annotated[Words, Field(max_length=2000)] = ""
     opens_by_hand: Answer = Answer.NOT_TRIED
     others_run: Answer = Answer.NOT_TRIED
@@ -43,6 +44,8 @@ class ReportIn(_Sent):
     caller: Annotated[Words, Field(max_length=120)] = ""
     order_number: Annotated[Words, Field(max_length=60)] = ""
     promised_on: date | None = None
+    promised_from: time | None = None
+    promised_until: time | None = None
 
 
 class ReadingIn(_Sent):

@@ -81,9 +81,11 @@ def report(request: HttpRequest, sent: ReportIn, key: Key = "") -> Status[dict[s
 
     def act() -> Outcome:
         stations = _stations(asked, sent.stations, Action.REPORT_FAULT)
-        today = today_at(of_one_property(stations))
+        place = of_one_property(stations)
+        today = today_at(place)
         typed = {**sent.model_dump(exclude={"stations"}), "reported_on": sent.reported_on or today}
-        form = ReportSentForm({name: value for name, value in typed.items() if value is not None})
+        given = {name: value for name, value in typed.items() if value is not None}
+        form = ReportSentForm(given, place=place)
         checked(form)
         return send_report(stations, form.report(), by=asked.user, at=timezone.now(), today=today)
 

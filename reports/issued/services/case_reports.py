@@ -60,7 +60,7 @@ def _photos(scene: Scene, fault: Fault) -> list[Section]:
 def _reported(fault: Fault) -> Facts:
     rows = [
         (_("Reported"), figures.day(fault.reported_on)),
-        (_("Symptom"), figures.text(fault.get_symptom_display())),
+        (_("Symptom"), figures.text(fault.symptom_words())),
     ]
     if fault.summary:
         rows.append((_("Summary"), figures.text(fault.summary)))
@@ -68,6 +68,8 @@ def _reported(fault: Fault) -> Facts:
         rows.append((_("The client's order number"), figures.text(fault.order_number)))
     if fault.promised_on:
         rows.append((_("Promised by"), figures.day(fault.promised_on)))
+        if hours := fault.promised_hours():
+            rows.append((_("Promised between"), figures.text(hours)))
     if fault.closed_on:
         rows.append((_("Closed"), figures.day(fault.closed_on)))
     return Facts("reported", rows)

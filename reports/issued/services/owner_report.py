@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.cases.services.man_hours import day_of, visits_made
-from faults.models import Fault
+from faults.models import Fault, Job
 from reports.decisions.services.looking_back import looked_back
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope
@@ -90,6 +91,27 @@ def _worst(scene: Scene, places: Sequence[Property]) -> Table:
     return Table("properties", caption, headings, rows, list(range(1, len(headings))), empty)
 
 
+def _promised(fault: Fault) -> Figure:
+    """The promised day, with its times where any were promised."""
+    hours = fault.promised_hours()
+    if fault.promised_on is None or not hours:
+        return figures.day(fault.promised_on)
+    return figures.text(f"{fault.promised_on.isoformat()}, {hours}")
+
+
+def _is_kept(fault: Fault, first: Job | None) -> bool:
+    """Whether the first visit began by the promised day, or on it and between its times."""
+    if first is None or fault.promised_on is None or first.started_at is None:
+        return False
+    day = day_of(first)
+    since, until = fault.promised_from, fault.promised_until
+    if since is None or until is None:
+        return day <= fault.promised_on
+    zone = ZoneInfo(fault.property.time_zone)
+    began = first.started_at.astimezone(zone).time().replace(second=0, microsecond=0)
+    return day == fault.promised_on and since <= began <= until
+
+
 def _promises(scene: Scene, places: Sequence[Property]) -> Section:
     """Whether somebody came by the day that the client was told."""
     period = (scene.from_on, scene.until_on)
@@ -99,18 +121,15 @@ def _promises(scene: Scene, places: Sequence[Property]) -> Section:
         .order_by("promised_on", "pk")
     )
     visits, _members = visits_made([fault.pk for fault in faults], at=scene.at)
-    came = {
-        fault.pk: min((day_of(job) for job in visits if job.fault_id == fault.pk), default=None)
-        for fault in faults
-    }
-    kept = sum(
-        came[each.pk] is not None and came[each.pk] <= each.promised_on  # type: ignore[operator]
-        for each in faults
-    )
+    first: dict[int, Job] = {}
+    for job in sorted(visits, key=lambda job: (day_of(job), job.started_at or scene.at, job.pk)):
+        first.setdefault(job.fault_id or 0, job)
+    came = {fault.pk: day_of(first[fault.pk]) if fault.pk in first else None for fault in faults}
+    kept = sum(_is_kept(each, first.get(each.pk)) for each in faults)
     rows = [
         [
             figures.text(f"{fault.property.code}: {fault}"),
-            figures.day(fault.promised_on),
+            _promised(fault),
             figures.day(came[fault.pk], _("nobody came yet")),
         ]
         for fault in faults

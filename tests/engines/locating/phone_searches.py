@@ -133,6 +133,7 @@ def _line(rng: Rng, boxes: int) -> Plain:
                 "name": f"box {i + 1}",
                 "joint": _one(rng, joints),
                 "open_min": 11.0 if is_plain else float(rng.uniform(3, 25)),
+                "hazard_factor": 1.0 if is_plain else float(rng.uniform(0, 3)),
             }
             for i in range(boxes)
         ],

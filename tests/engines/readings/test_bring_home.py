@@ -180,7 +180,11 @@ def test_why_it_is_off_orders_the_prior() -> None:
 
 
 @pytest.mark.parametrize(
-    "symptom", ["", "open", "short", "low voltage", "leak to earth", "comes and goes"]
+    "symptom",
+    [
+        *("", "open", "short", "low voltage", "leak to earth", "comes and goes"),
+        *("stays on", "runs with another", "several weak"),
+    ],
 )
 def test_shares_of_damage_sum_to_one(symptom: str) -> None:
     shares = shares_of_damage(symptom, NUMBERS)

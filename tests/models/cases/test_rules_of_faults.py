@@ -1,6 +1,6 @@
 """Each named rule on faults, breaks and readings refuses what it names."""
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from typing import Any
 
 import pytest
@@ -39,6 +39,26 @@ def test_faults_without_a_key_are_many() -> None:
 def test_fault_promised_after_reported() -> None:
     with refused_by("fault_promised_after_reported"):
         make.fault(reported_on=DAY, promised_on=BEFORE)
+
+
+def test_fault_promised_hours_of_a_promised_day() -> None:
+    eight, ten = time(8), time(10)
+    make.fault(reported_on=DAY, promised_on=DAY, promised_from=eight, promised_until=ten)
+    for wrong in (
+        {"promised_on": None, "promised_from": eight, "promised_until": ten},
+        {"promised_on": DAY, "promised_from": eight, "promised_until": eight},
+        {"promised_on": DAY, "promised_from": ten, "promised_until": eight},
+    ):
+        with refused_by("fault_promised_hours_of_a_promised_day"):
+            make.fault(reported_on=DAY, **wrong)
+
+
+def test_fault_runs_with_only_by_its_symptom() -> None:
+    other = make.station()
+    make.fault(symptom="runs with another", runs_with=other)
+    make.fault(symptom="runs with another")
+    with refused_by("fault_runs_with_only_by_its_symptom"):
+        make.fault(symptom="stays on", runs_with=other)
 
 
 def test_fault_closed_after_reported() -> None:

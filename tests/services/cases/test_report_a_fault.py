@@ -1,6 +1,6 @@
 """Reporting a fault, naming its stations, and correcting what was reported."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
@@ -131,6 +131,54 @@ def test_who_called_and_what_was_promised_is_kept_and_put_right(scene: Scene) ->
     assert no.value.field == "promised_on"
     correct_report(fault=fault, report=Report(MAY), why="another caller", today=TODAY)
     assert (fault.caller, fault.order_number, fault.promised_on) == ("", "", None)
+
+
+def test_the_other_station_goes_with_its_symptom_alone(scene: Scene) -> None:
+    one, other = scene.stations
+    fault = reported(scene, one, symptom="runs with another", runs_with=other)
+    assert fault.runs_with == other
+    assert fault.symptom_words() == "runs with another (B:9)"
+    with pytest.raises(UnableToReport, match="Only what runs with another") as no:
+        correct_report(
+            fault=fault, report=Report(MAY, symptom="open", runs_with=other), why="x", today=TODAY
+        )
+    assert no.value.field == "runs_with"
+    with pytest.raises(UnableToReport, match="is the station itself"):
+        correct_report(
+            fault=fault,
+            report=Report(MAY, symptom="runs with another", runs_with=one),
+            why="x",
+            today=TODAY,
+        )
+    correct_report(fault=fault, report=Report(MAY, symptom="open"), why="x", today=TODAY)
+    assert (fault.runs_with, fault.symptom_words()) == (None, "open")
+
+
+def test_the_other_station_lies_on_the_same_property(scene: Scene) -> None:
+    with pytest.raises(UnableToReport, match="does not belong"):
+        reported(scene, symptom="runs with another", runs_with=make.station())
+    # Of a fault of both, either may be named.
+    both = reported(scene, symptom="runs with another", runs_with=scene.stations[0])
+    assert both.stations.count() == 2
+
+
+def test_promised_times_are_of_a_day_both_and_in_order(scene: Scene) -> None:
+    eight, ten = time(8), time(10)
+    wrong = [
+        ({"promised_from": eight, "promised_until": ten}, "promised_on"),
+        ({"promised_on": MAY, "promised_from": eight}, "promised_until"),
+        ({"promised_on": MAY, "promised_until": ten}, "promised_from"),
+        ({"promised_on": MAY, "promised_from": ten, "promised_until": eight}, "promised_until"),
+        ({"promised_on": MAY, "promised_from": ten, "promised_until": ten}, "promised_until"),
+    ]
+    for given, field in wrong:
+        with pytest.raises(UnableToReport) as no:
+            reported(scene, **given)
+        assert no.value.field == field
+    fault = reported(scene, promised_on=MAY, promised_from=eight, promised_until=ten)
+    assert fault.promised_hours() == "08:00–10:00"
+    correct_report(fault=fault, report=Report(MAY, promised_on=MAY), why="any time", today=TODAY)
+    assert (fault.promised_on, fault.promised_hours()) == (MAY, "")
 
 
 def test_a_promise_before_the_report_is_refused_at_the_report(scene: Scene) -> None:

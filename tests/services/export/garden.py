@@ -121,7 +121,9 @@ def _stations(clock: Any, wire: Wire, box: Any, leg: Any) -> None:
     )
     _stopgaps(station)
     called = {"caller": "Ms Vole", "order_number": "=PO 7", "promised_on": date(2025, 6, 20)}
-    fault = make.fault(station, master, symptom="open", summary="two\nlines", **called)
+    told = {"symptom": "runs with another", "runs_with": master, "summary": "two\nlines"}
+    hours = {"promised_from": time(8, 5), "promised_until": time(10)}
+    fault = make.fault(station, master, **told, **called, **hours)
     Break.objects.create(fault=fault, leg=leg, feet_along=0.1, cause="rodent").wires.add(wire)
     _mended_fault(master, wire, leg)
     measured = {"is_loaded": False, "is_new_coil": True, "temperature_f": 61.3, "taken_by": "@Pip"}

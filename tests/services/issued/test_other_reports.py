@@ -3,7 +3,7 @@
 What is counted is counted by hand here, or is what the pages themselves count.
 """
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -95,6 +95,24 @@ def test_a_promise_is_kept_by_a_visit_on_its_day_at_the_latest(
     came = {row[0].partition(": ")[2]: row[2] for row in tables(document)["promises: promises"]}
     told = (promised + timedelta(days=days)).isoformat() if days is not None else "nobody came yet"
     assert came == {"P-0": told, "P-1": "2025-09-10"}
+
+
+@pytest.mark.parametrize(
+    ("days", "hour", "kept"), [(0, 9, 1), (0, 10, 1), (0, 11, 0), (0, 7, 0), (-1, 9, 0)]
+)
+def test_promised_times_are_kept_by_who_begins_between_them(
+    place: Property, days: int, hour: int, kept: int
+) -> None:
+    promised = date(2025, 9, 10)
+    times = {"promised_from": time(8), "promised_until": time(10)}
+    fault = make.fault(reported_on=date(2025, 9, 1), promised_on=promised, key="P-0", **times)
+    zone = ZoneInfo(fault.property.time_zone)
+    began = datetime.combine(promised + timedelta(days=days), time(hour), zone)
+    make_jobs.job(fault=fault, state=JobState.DONE, started_at=began, ended_at=began)
+    document = of_owner()
+    assert f"{kept} of 1 promise was kept." in sentences(document)
+    (row,) = tables(document)["promises: promises"]
+    assert row[1] == "2025-09-10, 08:00–10:00"
 
 
 @pytest.mark.parametrize(

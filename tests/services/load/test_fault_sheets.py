@@ -11,6 +11,50 @@ from tests.services.load import GROUND, base, changes, check, counts, load, told
 pytestmark = pytest.mark.django_db
 
 
+SHOWS = "property code,fault key,reported,symptom,runs with,stations\n"
+
+
+def test_each_symptom_is_read_by_its_own_word_and_as_people_say_it() -> None:
+    words = ["stays on", "stuck open", "runs with another", "several weak"]
+    rows = [f"Elm,F{n},2025-01-0{n + 1},{word},,A:1\n" for n, word in enumerate(words)]
+    load(*base(faults=SHOWS + "".join(rows)))
+    kept = Fault.objects.order_by("key").values_list("symptom", flat=True)
+    assert list(kept) == ["stays on", "stays on", "runs with another", "several weak"]
+
+
+def test_the_other_station_is_found_kept_and_taken_back_with_its_symptom() -> None:
+    load(*base(faults=SHOWS + "Elm,F1,2025-01-05,runs with another,A:2,A:1\n"))
+    assert str(Fault.objects.get().runs_with) == "A:2"
+    load(*base(faults=SHOWS + "Elm,F1,2025-01-05,open,,A:1\n"))
+    assert Fault.objects.get().runs_with is None
+
+
+def test_an_other_station_that_is_none_or_that_no_other_symptom_has_is_refused() -> None:
+    unknown = check(*base(faults=SHOWS + "Elm,F1,2025-01-05,runs with another,A:77,A:1\n"))
+    assert told(unknown) == [("faults", 2, "E runs with", "A:77")]
+    alone = check(*base(faults=SHOWS + "Elm,F1,2025-01-05,open,A:2,A:1\n"))
+    assert told(alone) == [("faults", 2, "E runs with", "A:2")]
+    assert not Fault.objects.exists()
+
+
+TIMES = "property code,fault key,reported,stations,promised by,promised from,promised until\n"
+
+
+def test_promised_times_are_read_changed_and_refused_where_they_cannot_be() -> None:
+    load(*base(faults=TIMES + "Elm,F1,2025-01-05,A:1,2025-01-07,8:00,10:30\n"))
+    assert Fault.objects.get().promised_hours() == "08:00–10:30"
+    load(*base(faults=TIMES + "Elm,F1,2025-01-05,A:1,2025-01-07,09:00,\n"))
+    assert Fault.objects.get().promised_hours() == "09:00–10:30"
+    for cells, at in (
+        ("2025-01-07,10:30,", "G promised until"),
+        ("2025-01-07,soon,", "F promised from"),
+    ):
+        found = told(check(*base(faults=TIMES + f"Elm,F1,2025-01-05,A:1,{cells}\n")))
+        assert [each[2] for each in found] == [at]
+    found = told(check(*base(faults=TIMES + "Elm,F2,2025-01-05,A:2,,08:00,10:00\n")))
+    assert [each[2] for each in found] == ["G promised until"]
+
+
 def test_a_fault_shows_its_stage_and_each_station_has_its_first_move() -> None:
     text = (
         "property code,fault key,reported,symptom,stations,stage,closed,how returned\n"

@@ -43,6 +43,9 @@ def test_a_fault_is_reported_with_all_that_was_said(secret: str, station: Statio
         "ohms": 26.5,
         "caller": "the front desk",
         "order_number": "PO-7",
+        "promised_on": timezone.localdate().isoformat(),
+        "promised_from": "08:00",
+        "promised_until": "10:30",
     }
     answer = send(secret, "/faults", said)
     assert answer.status_code == 201
@@ -50,12 +53,24 @@ def test_a_fault_is_reported_with_all_that_was_said(secret: str, station: Statio
     assert (fault.symptom, fault.summary, fault.caller, fault.order_number) == (
         "open", "dry since Monday", "the front desk", "PO-7",
     )  # fmt: skip
+    assert fault.promised_hours() == "08:00–10:30"
     # As on the page: a valve that does not open by hand is not the wire's fault.
     assert fault.cause_side == "valve or water"
     assert {row.station_id for row in fault.stations.all()} == {station.pk, other.pk}
     assert Reading.objects.get().value == 26.5
     shown = ask(secret, f"/faults/{fault.ref}").json()
     assert [each["station_ref"] for each in shown["stations"]] == [station.ref, other.ref]
+
+
+def test_the_other_station_that_comes_on_is_named_and_sent(secret: str, station: Station) -> None:
+    other = make.station(controller=station.controller, number=31)
+    said = {"stations": [station.ref], "symptom": "runs with another", "runs_with": "A:31"}
+    answer = send(secret, "/faults", said)
+    fault = Fault.objects.get(ref=answer.json()["ref"])
+    assert fault.runs_with == other
+    assert ask(secret, f"/faults/{fault.ref}").json()["runs_with"] == "A:31"
+    again = send(secret, "/faults", {**said, "stations": [other.ref], "runs_with": "A:77"})
+    assert (again.status_code, again.json()["errors"][0]["field"]) == (422, "runs_with")
 
 
 def test_a_refused_report_says_why_and_writes_nothing(secret: str, station: Station) -> None:

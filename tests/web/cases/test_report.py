@@ -41,6 +41,39 @@ def test_a_report_opens_the_faults_page(cast: Cast, ours: Corner) -> None:
     assert sheet.heading == f"{newest()}: not known, one station"
 
 
+def test_the_other_station_is_named_as_people_name_it(cast: Cast, ours: Corner) -> None:
+    with_it = told(symptom="runs with another", runs_with="1")
+    wrong = send(cast.dispatcher, report_url(ours), **{**with_it, "runs_with": "1, 2"})
+    assert (wrong.status, wrong.errors) == (422, ["Name one station: the one that is called."])
+    wrong = send(cast.dispatcher, report_url(ours), **{**with_it, "runs_with": "rose arch"})
+    assert (wrong.status, wrong.errors[0][-24:]) == (422, "ler:number, such as B:7.")
+    sheet = send(cast.dispatcher, report_url(ours), **with_it)
+    assert newest().runs_with == ours.off_central
+    assert sheet.heading == f"{newest()}: runs with another (marigold clock:1), one station"
+    url = reverse("faults:correct", args=[newest().ref])
+    assert open_page(cast.dispatcher, url).value("runs_with") == "marigold clock:1"
+
+
+def test_promised_times_are_asked_shown_and_corrected(cast: Cast, ours: Corner) -> None:
+    hours = {"promised_on": TODAY, "promised_from": "08:00", "promised_until": "10:30"}
+    wrong = send(cast.dispatcher, report_url(ours), **told(**{**hours, "promised_until": "07:00"}))
+    assert (wrong.status, wrong.value("promised_from")) == (422, "08:00")
+    send(cast.dispatcher, report_url(ours), **told(**hours))
+    url = reverse("faults:fault", args=[newest().ref])
+    assert "08:00–10:30" in open_page(cast.dispatcher, url).words
+    url = reverse("faults:correct", args=[newest().ref])
+    assert open_page(cast.dispatcher, url).value("promised_until") == "10:30"
+
+
+def test_what_stays_on_is_cautioned_for_all_who_see_it(cast: Cast, ours: Corner) -> None:
+    send(cast.dispatcher, report_url(ours), **told(symptom="stays on"))
+    url = reverse("faults:fault", args=[newest().ref])
+    for user in (cast.dispatcher, cast.client_user):
+        assert "cannot be stopped from the controller" in open_page(user, url).words
+    Fault.objects.update(stage="mended")
+    assert "cannot be stopped" not in open_page(cast.dispatcher, url).words
+
+
 def test_the_form_starts_on_the_stations_with_todays_day(cast: Cast, ours: Corner) -> None:
     sheet = open_page(cast.dispatcher, report_url(ours))
     (stations,) = sheet.tree.find("input", name="stations")

@@ -112,7 +112,8 @@ export function prior(line, assumed, neighbours) {
   const splice = new Float64Array(line.boxes.length + 2);
   line.boxes.forEach((box, i) => {
     splice[i + 1] =
-      SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year;
+      SPLICE_SHARE[box.joint] * assumed.splice_counts_as_ft * assumed.hazard_per_ft_year *
+      (box.hazard_factor ?? 1);
   });
   const outside = byCause((cause) => assumed[NUMBER_OF[cause]]);
   const whole = sumOf(cellsOf(legs)) + sumOf(splice);

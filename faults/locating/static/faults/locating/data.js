@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "5";
+export const ENGINE_VERSION = "6";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -63,6 +63,7 @@ export const NUMBERS = {
   leg_reads_open: [0.6, 1],
   leg_reads_short: [0.25, 1],
   leg_reads_high: [0.1, 1],
+  leg_reads_low: [0, 1],
   coil_reads_open: [0.4, 1],
   coil_reads_low: [0.45, 1],
   coil_reads_short: [0.1, 1],
@@ -94,20 +95,33 @@ export const SYMPTOM = {
   LEAK: "leak",
   LOW_VOLTAGE: "low voltage",
   COMES_AND_GOES: "comes and goes",
+  STAYS_ON: "stays on",
+  RUNS_WITH: "runs with another",
+  SEVERAL_WEAK: "several weak",
   NOT_KNOWN: "not known",
 };
-export const PASSES_TONE = ["short", "leak", "low voltage"];
+export const PASSES_TONE = ["short", "leak", "low voltage", "stays on", "runs with another", "several weak"];
 export const FINDS_BY_CLAMP = ["short"];
 export const FINDS_BY_EARTH = ["leak", "comes and goes"];
-export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "not known"];
-export const FINDS_BY_VOLTS = ["low voltage"];
+export const FINDS_BY_JUMPER = ["open", "low voltage", "comes and goes", "several weak", "not known"];
+export const FINDS_BY_VOLTS = ["low voltage", "several weak"];
 export const GOES_ASTRAY = ["short", "leak"];
+export const RESISTIVE = ["low voltage", "several weak"];
+export const OTHERS_TELL_NOTHING = ["stays on", "runs with another"];
 export const READS = {
-  open: [0.95, 0, 0.02],
-  short: [0, 0.95, 0],
-  leak: [0.05, 0.05, 0.05],
-  "low voltage": [0.05, 0.05, 0.85],
-  "comes and goes": [0.3, 0.05, 0.15],
+  open: [0.95, 0, 0.02, 0],
+  short: [0, 0.95, 0, 0],
+  leak: [0.05, 0.05, 0.05, 0],
+  "low voltage": [0.05, 0.05, 0.85, 0],
+  "comes and goes": [0.3, 0.05, 0.15, 0],
+  "stays on": [0.02, 0.05, 0.03, 0.5],
+  "runs with another": [0.02, 0.05, 0.03, 0.75],
+  "several weak": [0.05, 0.05, 0.85, 0],
+};
+export const WEIGHS = {
+  "stays on": { hot: 0.05, common: 0.05, bundle: 0.35, p_output: 3, p_common_terminal: 0.05, p_coil: 0.8, p_water: 20, p_controller_splice: 1, p_valve_splice: 0.6, p_master: 0.05 },
+  "runs with another": { hot: 0.05, common: 0.3, bundle: 2, p_output: 2, p_common_terminal: 0.3, p_coil: 0.1, p_water: 0.3, p_controller_splice: 6, p_valve_splice: 1.5, p_master: 0.05 },
+  "several weak": { hot: 0.05, common: 6, bundle: 0.5, p_output: 0.5, p_common_terminal: 8, p_coil: 0.1, p_water: 0.5, p_controller_splice: 0.3, p_valve_splice: 0.1, p_master: 3 },
 };
 export const HOW = {
   leg: ["open", "short", "high"],

@@ -60,6 +60,10 @@ function check(legs, boxes) {
     }
   }
   for (const box of boxes) {
+    const factor = box.hazard_factor ?? 1;
+    if (!(Number.isFinite(factor) && factor >= 0)) {
+      throw new UnusableLine(`Expected hazard_factor >= 0 at box ${box.name}, got ${factor}`);
+    }
     if (!(Number.isFinite(box.open_min) && box.open_min > 0)) {
       throw new UnusableLine(`Expected open_min > 0 at box ${box.name}, got ${box.open_min}`);
     }

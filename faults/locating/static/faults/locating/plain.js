@@ -1,7 +1,7 @@
 // The plain form of a search, checked and counted: points and legs by their place on the line.
 // Follows faults/locating/engines/plain.py and plain_words.py.
 import { assumedOf } from "./assumptions.js";
-import { JOINT, READINGS, STAND, SYMPTOM, TOOLS, WORDS } from "./data.js";
+import { JOINT, OTHERS_TELL_NOTHING, READINGS, STAND, SYMPTOM, TOOLS, WORDS } from "./data.js";
 import { UnusablePlain } from "./errors.js";
 import { lineOf } from "./line.js";
 import { forSymptom, toolsFor } from "./symptoms.js";
@@ -91,7 +91,9 @@ export function searchOf(plain) {
     line,
     ids,
     soilIsDry,
-    neighbours: (plain.neighbours ?? []).map((each) => ({ shares: [], common: [], ...each })),
+    neighbours: OTHERS_TELL_NOTHING.includes(symptom)
+      ? []
+      : (plain.neighbours ?? []).map((each) => ({ shares: [], common: [], ...each })),
     assumed: forSymptom(assumedOf(plain.assumed), symptom, soilIsDry),
     tools: toolsFor(unmeasured({ ...TOOLS, ...plain.tools }, readings), symptom),
     readings,

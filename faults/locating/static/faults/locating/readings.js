@@ -287,6 +287,7 @@ function ohmsRead(line, assumed, said) {
     open: assumed.leg_reads_open,
     "dead short": assumed.leg_reads_short,
     high: assumed.leg_reads_high,
+    "coil low": assumed.leg_reads_low,
     // Joined at the valve, the coil cannot hide it: a damaged wire never reads as expected.
     ...(said.joined ? { "as expected": 0 } : {}),
   });

@@ -1,9 +1,9 @@
-// What the symptom, and dry soil, make of the tests: adapted numbers and tools.
+// What the symptom, and dry soil, make of causes and tests: adapted numbers and tools.
 // Follows faults/locating/engines/symptoms.py.
 import { pOutside } from "./assumptions.js";
 import {
   FINDS_BY_CLAMP, FINDS_BY_EARTH, FINDS_BY_JUMPER, FINDS_BY_VOLTS, GOES_ASTRAY, LEAST_TOLD,
-  PASSES_TONE, READS, SYMPTOM,
+  NUMBER_OF, PASSES_TONE, READS, RESISTIVE, SYMPTOM, WEIGHS,
 } from "./data.js";
 
 /**
@@ -17,18 +17,19 @@ import {
 export function forSymptom(given, symptom, soilIsDry) {
   const assumed = { ...given };
   if (symptom in READS) {
-    const [opens, shorts, highs] = READS[symptom];
+    const [opens, shorts, highs, lows] = READS[symptom];
     Object.assign(assumed, {
-      leg_reads_open: opens, leg_reads_short: shorts, leg_reads_high: highs,
+      leg_reads_open: opens, leg_reads_short: shorts, leg_reads_high: highs, leg_reads_low: lows,
     });
   }
   if (GOES_ASTRAY.includes(symptom)) astray(assumed, symptom === SYMPTOM.SHORT);
+  if (symptom in WEIGHS) weigh(assumed, WEIGHS[symptom]);
   if (PASSES_TONE.includes(symptom)) {
     assumed.tone_detects = Math.min(assumed.tone_detects, assumed.passing_tone_detects);
     lower(assumed, "listen_specificity", "listen_sensitivity", assumed.passing_listen_specificity);
   }
   if (symptom === SYMPTOM.COMES_AND_GOES) lessSensitive(assumed, assumed.fleeting_sensitivity);
-  if (symptom === SYMPTOM.LOW_VOLTAGE) {
+  if (RESISTIVE.includes(symptom)) {
     lower(assumed, "box_sensitivity", "box_specificity", assumed.resistive_sensitivity);
     lower(assumed, "unloaded_sensitivity", "volts_specificity", assumed.resistive_unloaded);
   }
@@ -71,6 +72,21 @@ function astray(assumed, withCommon) {
     assumed[name] = (assumed[name] * wrong) / total;
   }
   for (const name of ["p_coil", "p_controller_splice", "p_valve_splice"]) assumed[name] /= total;
+}
+
+/** Weigh each kind of cause by how often it shows like this; all of them still sum to 1. */
+function weigh(assumed, weighs) {
+  const hot = 1 - assumed.bundle_share - assumed.common_share;
+  const common = assumed.common_share * weighs.common;
+  const bundle = assumed.bundle_share * weighs.bundle;
+  const left = hot * weighs.hot + common + bundle;
+  const outside = Object.values(NUMBER_OF).map((name) => [name, assumed[name] * weighs[name]]);
+  const inWire = (1 - pOutside(assumed)) * left;
+  const total = inWire + outside.reduce((sum, [, chance]) => sum + chance, 0);
+  if (inWire <= LEAST_TOLD * total) return;
+  assumed.common_share = Math.min(common / left, 1);
+  assumed.bundle_share = Math.min(bundle / left, 1 - assumed.common_share);
+  for (const [name, chance] of outside) assumed[name] = chance / total;
 }
 
 function lessSensitive(assumed, most) {

@@ -17,6 +17,7 @@
  * @property {string} name
  * @property {string} joint
  * @property {number} open_min minutes to open it and test
+ * @property {number} [hazard_factor] how much likelier than elsewhere its splice is to blame
  */
 
 /**
