@@ -1,4 +1,5 @@
-"""From the find to the client's yes: the office quotes, a second phone answers without account."""
+"""From the find to the books: the office quotes, a second phone answers without account, the work
+is held to the yes, and its lines are given to the books once."""
 
 from datetime import timedelta
 
@@ -8,8 +9,9 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
 from faults.cases.engines.stages import Stage
-from faults.models import Authority, JobKind
+from faults.models import Authority, BatchLine, Job, JobKind, JobState
 from sites.kernel.engines.roles import Role
+from sites.models import today_at
 from tests import make, make_jobs, make_prices
 from tests.browser.test_accessibility import PHONE, tour
 from tests.cast import OURS, make_corner
@@ -18,7 +20,7 @@ from tests.services_real.chromium import sign_in
 pytestmark = pytest.mark.service
 
 
-def test_found_quoted_sent_answered_on_another_phone_and_ready_to_dig(
+def test_found_quoted_answered_on_another_phone_dug_up_to_the_limit_and_given_to_the_books(
     page: Page, browser: Browser, site_url: str
 ) -> None:
     corner = make_corner(OURS)
@@ -59,6 +61,22 @@ def test_found_quoted_sent_answered_on_another_phone_and_ready_to_dig(
     yes = Authority.objects.get()
     assert (yes.given_by, yes.up_to_amount) == ("Ann Field", 400)
     # The dig is entered, and the limit is full: no further visit starts.
-    make_jobs.line(job=job, quantity=4, unit_price=100, on=timezone.localdate() - timedelta(days=1))
+    make_jobs.line(job=job, quantity=4, unit_price=100, on=today_at(fault.property))
     page.reload()
     expect(page.get_by_text("The limit in money is used up.")).to_be_visible()
+
+    # The dig is over: its line goes into a batch, and is not there to be billed again.
+    began = timezone.now() - timedelta(hours=2)
+    Job.objects.filter(pk=job.pk).update(
+        state=JobState.DONE, started_at=began, ended_at=timezone.now(), actual_minutes=120
+    )
+    page.goto(site_url + reverse("faults:unbilled"))
+    page.locator("tbody input[name=rows]").check()
+    page.get_by_role("button", name="Give to the books…").click()
+    expect(page.locator("#lines")).to_be_visible()
+    page.get_by_role("button", name="Give them to the books").click()
+    expect(page.get_by_text("Take its file into your books")).to_be_visible()
+    entry = BatchLine.objects.get()
+    assert (entry.charged, entry.approver, entry.line.job_id) == (400, "Ann Field", job.pk)
+    page.goto(site_url + reverse("faults:unbilled"))
+    expect(page.locator("tbody input[name=rows]")).to_have_count(0)
