@@ -100,6 +100,7 @@ def water_missing(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("What is missing"),
+        none_yet=_("Nothing is missing: what staying off costs is known everywhere."),
         rows=not_known_rows(request.user),
         filter_class=MissingFilter,
         table_class=Table,

@@ -37,6 +37,7 @@ def batches(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=str(_("Batches")),
+        none_yet=_("Nothing was given to the books yet."),
         rows=batches_listed(request.user),
         filter_class=BatchFilter,
         table_class=BatchTable,

@@ -37,6 +37,7 @@ def claims(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=str(_("Damage by others")),
+        none_yet=_("No damage by others was claimed yet."),
         rows=claims_listed(request.user),
         filter_class=ClaimFilter,
         table_class=ClaimTable,

@@ -58,6 +58,7 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=str(_("Finished and unbilled")),
+        none_yet=_("No line of finished work waits to be given to the books."),
         rows=unbilled_lines(request.user),
         filter_class=UnbilledFilter,
         table_class=UnbilledTable,

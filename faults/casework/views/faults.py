@@ -47,6 +47,7 @@ def faults(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("Faults"),
+        none_yet=_("No fault was reported yet."),
         rows=faults_listed(request.user),
         filter_class=FaultFilter,
         table_class=FaultTable,

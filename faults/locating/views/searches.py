@@ -117,6 +117,7 @@ def searches(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("Searches"),
+        none_yet=_("No search was begun yet."),
         rows=searches_listed(request.user),
         filter_class=SearchFilter,
         table_class=SearchTable,

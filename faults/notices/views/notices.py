@@ -72,6 +72,7 @@ def notices(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=str(_("Notices")),
+        none_yet=_("No notice was given yet."),
         lead=CAUTION,
         rows=notices_listed(request.user, at=timezone.now()),
         filter_class=NoticeFilter,

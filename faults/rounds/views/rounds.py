@@ -44,6 +44,7 @@ def rounds(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("Rounds"),
+        none_yet=_("No round was made yet."),
         rows=rounds_listed(request.user),
         filter_class=RoundFilter,
         table_class=RoundTable,

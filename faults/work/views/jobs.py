@@ -51,6 +51,7 @@ def jobs(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("Jobs"),
+        none_yet=_("No job was planned yet."),
         rows=jobs_listed(request.user),
         filter_class=JobFilter,
         table_class=JobTable,
@@ -66,6 +67,7 @@ def job_lines(request: SignedInRequest) -> HttpResponse:
     return list_page(
         request,
         heading=_("Lines of jobs"),
+        none_yet=_("No line was entered yet."),
         rows=lines_listed(request.user),
         filter_class=JobLineFilter,
         table_class=JobLineTable,

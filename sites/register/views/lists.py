@@ -70,6 +70,7 @@ def list_page(
     table_class: type[SheetTable],
     many: type[ManyView[Any]] | None = None,
     summed: Callable[[QuerySet[Any]], Sequence[str]] | None = None,
+    none_yet: object = "",
     **context: Any,
 ) -> HttpResponse:
     """Answer with a filtered, sorted page of rows, as the fragment for htmx, or as a file.
@@ -77,6 +78,8 @@ def list_page(
     Args:
         many: what may be done to rows that are ticked; without it there are no ticks.
         summed: sums of all filtered rows in words, for above the table.
+        none_yet: what is said where there is no row and nothing was filtered, in place of that
+            nothing is registered.
     """
     if many is not None and "rows" in request.GET:  # those that were ticked
         rows = rows.filter(ref__in=request.GET["rows"].split())
@@ -101,6 +104,7 @@ def list_page(
         context |= acted_here(request) | ticking(many, request.user, refs=refs, total=total)
     chips = chips_of(request, filtered.form, without=(table.prefixed_page_field, ACTED))
     context |= {"heading": heading, "filter": filtered, "table": table, "chips": chips}
+    context["none_yet"] = none_yet
     response = render(request, "sites/_rows.html" if is_fragment else "sites/list.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response

@@ -64,7 +64,8 @@ def test_ticked_lines_become_a_batch_with_its_files(
     batch = BookBatch.objects.get()
     assert sheet.messages == [f"Batch {batch.pk} is made. Take its file into your books."]
     assert "97.50 USD" in sheet.words
-    assert "Nothing is registered here yet" in open_page(cast.dispatcher, url("unbilled")).words
+    empty = "No line of finished work waits to be given to the books."
+    assert empty in open_page(cast.dispatcher, url("unbilled")).words
     browser = signed_in(cast.dispatcher)
     answer: Any = browser.get(url("batch", batch.ref, export="csv"))
     heads, *rows = csv.reader(StringIO(b"".join(answer.streaming_content).decode("utf-8-sig")))
