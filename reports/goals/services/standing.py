@@ -62,10 +62,10 @@ class Standing:
             return _("whether it is on its path is not known")
         plays = share_text(self.chance)
         if self.chance >= ON_PATH:
-            return _("on its path: reached in %s of plays") % plays
+            return _("on its path: reached in %s of simulated futures") % plays
         if self.chance < OFF_PATH:
-            return _("off its path: reached in %s of plays") % plays
-        return _("could go either way: reached in %s of plays") % plays
+            return _("off its path: reached in %s of simulated futures") % plays
+        return _("could go either way: reached in %s of simulated futures") % plays
 
 
 def percent_text(value: float) -> str:

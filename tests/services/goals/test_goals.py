@@ -129,10 +129,10 @@ def said(chance: float | None, ahead: int = 1, off: int = 0) -> str:
 
 def test_its_path_in_words() -> None:
     assert said(None) == "whether it is on its path is not known"
-    assert said(0.8) == "on its path: reached in 80 % of plays"
+    assert said(0.8) == "on its path: reached in 80 % of simulated futures"
     assert said(0.79).startswith("could go either way")
     assert said(0.4).startswith("could go either way")
-    assert said(0.39) == "off its path: reached in 39 % of plays"
+    assert said(0.39) == "off its path: reached in 39 % of simulated futures"
     assert said(0.9, ahead=0, off=2) == "its day has come: reached"
     assert said(0.9, ahead=0, off=3) == "its day has come: not reached"
 
