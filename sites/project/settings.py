@@ -1,10 +1,10 @@
 """Settings: everything that differs between machines comes from `environment.py`."""
 
 from celery.schedules import crontab
-from csp.constants import NONE, SELF
 from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
 
+from sites.project.content_policy import CONTENT_SECURITY_POLICY as CONTENT_SECURITY_POLICY
 from sites.project.environment import CHECKOUT, read_environment
 from sites.project.logs import logging_settings
 from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
@@ -276,22 +276,6 @@ EMAIL_USE_TLS = ENVIRONMENT.email.get("EMAIL_USE_TLS", False)
 EMAIL_USE_SSL = ENVIRONMENT.email.get("EMAIL_USE_SSL", False)
 DEFAULT_FROM_EMAIL = ENVIRONMENT.email.get("DEFAULT_FROM_EMAIL") or "rejoin@localhost"
 
-CONTENT_SECURITY_POLICY = {
-    "DIRECTIVES": {
-        "default-src": [NONE],
-        "script-src": [SELF],
-        # The hash is that of an empty <style>: Plotly makes one and fills it by rules.
-        "style-src": [SELF, "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"],
-        "img-src": [SELF, "data:", "blob:"],
-        "connect-src": [SELF],
-        "font-src": [SELF],
-        "manifest-src": [SELF],
-        "worker-src": [SELF],
-        "form-action": [SELF],
-        "base-uri": [NONE],
-        "frame-ancestors": [NONE],
-    },
-}
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CONTENT_TYPE_NOSNIFF = True

@@ -35,8 +35,7 @@ from tests.cast import Corner
 
 # Open to anyone, signed in or not.
 PUBLIC = {
-    *("sites:sign_in", "sites:sign_in_code"),
-    "sites:sign_out",
+    *("sites:sign_in", "sites:sign_in_code", "sites:sign_out"),
     "sites:password_reset",
     "sites:password_reset_sent",
     "sites:password_reset_confirm",

@@ -42,7 +42,7 @@ COMBINED = {
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.
-    "/properties/{place}/": 19,
+    "/properties/{place}/": 20,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,

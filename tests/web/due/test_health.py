@@ -30,7 +30,7 @@ def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
     assert sheet.column(0, "rounds") == [
         *("runs", "waits", "water", "rounds", "summaries", "report series"),
         *("reports compared", "kept answers"),
-        *("follow-ups", "digests", "mail", "tidying", "learning", "backup"),
+        *("follow-ups", "digests", "mail", "programs told", "tidying", "learning", "backup"),
     ]
     assert set(sheet.column(2, "rounds")) == {"never"}
     assert "No round has ever run" in sheet.panel("rounds")
