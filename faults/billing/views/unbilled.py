@@ -76,6 +76,7 @@ def unbilled(request: SignedInRequest) -> HttpResponse:
                 _("Finished visits without a line"),
             ),
             (reverse("faults:job_lines"), _("Lines of jobs")),
+            (reverse("faults:claims"), _("Damage by others")),
         ],
     )
 

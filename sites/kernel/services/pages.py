@@ -44,7 +44,8 @@ class Page:
     """A page, or with `is_verb` a form that does something.
 
     `words` are those by which people may look for it besides its title. `below` are beginnings of
-    addresses that belong to it though they do not begin with its own.
+    addresses that belong to it though they do not begin with its own. `within` names the page that
+    leads to it: in the line below the head that page stands for both, so that the line stays one.
     """
 
     name: str
@@ -55,6 +56,7 @@ class Page:
     # Its verb is about all properties, so a role on one client's does not open it.
     for_all_properties: bool = False
     below: tuple[str, ...] = ()
+    within: str = ""
 
 
 @dataclass(frozen=True)
@@ -122,17 +124,21 @@ PAGES: tuple[Page, ...] = (
     Page("faults:rounds", _("Rounds"), _WORK,
          _("start-up shut-down walk check-up batteries season interval planned repeats")),
     Page("faults:round_dates", _("Dates of rounds"), _WORK,
-         _("client list what comes done left print season")),
-    Page("faults:job_lines", _("Lines of jobs"), _WORK, _("materials minutes costs invoice")),
+         _("client list what comes done left print season"), within="faults:rounds"),
+    Page("faults:job_lines", _("Lines of jobs"), _WORK, _("materials minutes costs invoice"),
+         within="faults:unbilled"),
     Page("faults:unbilled", _("Finished and unbilled"), _WORK,
          _("bill invoice books give lines batch money"),
          below=("people-there/",)),
     Page("faults:batches", _("Batches"), _WORK,
-         _("given to the books bill invoice taken back csv json"), below=("books/batches/",)),
+         _("given to the books bill invoice taken back csv json"), below=("books/batches/",),
+         within="faults:unbilled"),
     Page("faults:earnings", _("What it earned"), _WORK,
-         _("quoted spent billed profit lost hours money client cause")),
+         _("quoted spent billed profit lost hours money client cause"),
+         within="faults:unbilled"),
     Page("faults:claims", _("Damage by others"), _WORK,
-         _("third party liable claim number statement paid unpaid"), below=("damage/",)),
+         _("third party liable claim number statement paid unpaid"), below=("damage/",),
+         within="faults:unbilled"),
     Page("faults:notices", _("Notices"), _WORK, _("tickets utilities marked digging permit")),
     Page("faults:job_add", _("Plan a job"), _WORK, _("new visit dig check-up battery round"),
          is_verb=True),
@@ -150,7 +156,7 @@ PAGES: tuple[Page, ...] = (
          below=("decisions/",)),
     Page("faults:load", _("Load"), _SET_UP, _("import upload file spreadsheet excel csv")),
     Page("faults:load_guide", _("What a register file may hold"), _SET_UP,
-         _("columns headings templates guide import")),
+         _("columns headings templates guide import"), within="faults:load"),
     Page("reports:first_hour", _("What to do next"), _SET_UP,
          _("first steps batteries schedules climate prices crews missing")),
     Page("sites:reconcile", _("Reconcile with central"), _SET_UP,
@@ -166,9 +172,11 @@ PAGES: tuple[Page, ...] = (
          is_verb=True, for_all_properties=True),
     Page("sites:people", _("People"), _SET_UP, _("users roles access invitations accounts"),
          below=("grants/",)),
-    Page("sites:roles", _("What each role may do"), _SET_UP, _("permissions rights people")),
+    Page("sites:roles", _("What each role may do"), _SET_UP, _("permissions rights people"),
+         within="sites:people"),
     Page("sites:audit", _("Log of what matters"), _SET_UP,
-         _("audit sign-ins failed roles exports who did what"), for_all_properties=True),
+         _("audit sign-ins failed roles exports who did what"), for_all_properties=True,
+         within="sites:people"),
     Page("sites:roles_need_factor", _("Second factor by role"), _SET_UP,
          _("two factor code phone security people"), is_verb=True, for_all_properties=True),
     Page("sites:person_invite", _("Invite a person"), _SET_UP, _("new user account role"),

@@ -83,7 +83,9 @@ class Ways:
         if self._here is None or is_client_only(self._user):
             return []
         pages = self._pages_of(self._here.group)
-        return [self._link(each) for each in pages] if len(pages) > 1 else []
+        names = {page.name for page in pages}
+        shown = [page for page in pages if page.within not in names]
+        return [self._link(each) for each in shown] if len(shown) > 1 else []
 
     @property
     def bar(self) -> list[Link]:
@@ -102,7 +104,8 @@ class Ways:
 
     def _link(self, page: Page) -> Link:
         url = address_of(page.name)
-        return Link(str(page.title), url, self._current(url, is_open=page is self._here))
+        is_open = self._here is not None and page.name in (self._here.name, self._here.within)
+        return Link(str(page.title), url, self._current(url, is_open=is_open))
 
     def _current(self, url: str, *, is_open: bool) -> str:
         return "page" if url == self._path else "true" if is_open else ""

@@ -131,7 +131,10 @@ def test_the_head_holds_six_at_most_and_each_page_is_a_group_away(cast: Cast, pe
     head = Ways(user, "/account/").head
     assert len(head) <= 6
     reached = {link.url for item in head for link in [item, *Ways(user, item.url).beside]}
-    pages = {address_of(page.name) for page in pages_for(user) if not page.is_verb}
+    opened = [page for page in pages_for(user) if not page.is_verb]
+    names = {page.name for page in opened}
+    # A page within another is one step further.
+    pages = {address_of(page.name) for page in opened if page.within not in names}
     assert pages - reached <= YOURS
 
 
@@ -186,3 +189,16 @@ def test_spanish_words_stand_there_too(cast: Cast) -> None:
     cast.owner.language = "es"
     cast.owner.save()
     assert "Fuera del control central" in nav(cast.owner, "/", "main-nav")
+
+
+def test_pages_within_another_stand_in_its_place_in_the_line_below_the_head(cast: Cast) -> None:
+    within = {page.name: page.within for page in PAGES if page.within}
+    parents = {"faults:rounds", "faults:unbilled", "faults:load", "sites:people"}
+    assert set(within.values()) == parents
+    for name, parent in within.items():
+        line = nav(cast.owner, address_of(name), "beside")
+        current = [url for url, is_current in line.values() if is_current]
+        assert current == [address_of(parent)]
+        assert address_of(name) not in {url for url, _is_current in line.values()}
+        # The page that stands for it leads to it.
+        assert address_of(name) in open_page(cast.owner, address_of(parent)).links.values()
