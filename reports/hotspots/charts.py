@@ -6,7 +6,9 @@ through its classes would take half of the page's time.
 
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import quote
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from reports.hotspots.engines.recurrence import CurvePoint
@@ -64,6 +66,7 @@ def funnel_figure(funnel: Funnel) -> dict[str, object]:
                 x=[dot.expected for dot in dots],
                 y=[dot.ratio for dot in dots],
                 text=[dot.name for dot in dots],
+                customdata=[dot.leads for dot in dots],
                 name=name,
                 mode="markers",
                 marker={"color": colour, "symbol": symbol, "size": 11 if is_flagged else 6},
@@ -72,9 +75,15 @@ def funnel_figure(funnel: Funnel) -> dict[str, object]:
         )
     return _plain(
         traces,
-        xaxis={"title": {"text": _("faults to be expected")}, "type": "log", "dtick": "D2"},
+        xaxis={"title": {"text": _("faults to be expected")}, "type": "log", **_steps_of_a_log()},
         yaxis={"title": {"text": _("found ÷ expected")}, "rangemode": "tozero"},
     )
+
+
+def _steps_of_a_log() -> dict[str, object]:
+    """Every step in full: by itself the chart writes 0.05 as 5."""
+    steps = [digit * 10.0**power for power in range(-4, 4) for digit in (1, 2, 5)]
+    return {"tickvals": steps, "ticktext": [f"{step:g}" for step in steps]}
 
 
 def curves_figure(curves: Curves, these: str, rest: str) -> dict[str, object]:
@@ -125,12 +134,14 @@ def _curve(points: Sequence[CurvePoint], name: str, colour: str, dash: str) -> l
 def causes_figure(shares: Sequence[Share]) -> dict[str, object]:
     """Return causes as bars with the intervals that hold for all at once."""
     turned = list(reversed(shares))
+    of_cause = reverse("reports:hotspot_cause")
     return _plain(
         [
             _bar(
                 orientation="h",
                 y=[share.word for share in turned],
                 x=[100 * share.share for share in turned],
+                customdata=[f"{of_cause}?cause={quote(share.cause)}" for share in turned],
                 marker={"color": [GREY if s.cause == "not known" else BLUE for s in turned]},
                 error_x={
                     "type": "data",

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 import django_tables2 as tables
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -12,6 +11,7 @@ from django.utils.translation import gettext_lazy
 from django_tables2.data import TableListData
 from django_tables2.utils import OrderBy
 
+from reports.hotspots.services.pictures import page_of_row
 from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import (
     counted_words,
@@ -22,7 +22,6 @@ from reports.hotspots.services.words import (
 )
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
-from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.register.tables import property_link
 from sites.templatetags.register import feet
@@ -95,11 +94,10 @@ class HotspotTable(SheetTable):
 
     def render_name(self, record: Row) -> SafeString:
         """Link to why the leg stands there, or to the legs of the property."""
+        url = page_of_row(record)
         if record.is_property:
-            url = f"{reverse('reports:hotspots')}?place={record.place.ref}"
             return format_html('<a href="{}">{}</a>', url, record.name)
-        url = page_of("reports:hotspot_leg", record.ref) + self.query
-        return format_html('<a href="{}" class="nowrap">{}</a>', url, record.name)
+        return format_html('<a href="{}" class="nowrap">{}</a>', url + self.query, record.name)
 
     def render_place(self, record: Row) -> SafeString:
         """Link the property."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -24,6 +25,7 @@ from reports.hotspots.queries import ends_of_legs
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.rows import Row
 from sites.kernel.lazily import np
+from sites.kernel.links import page_of
 from sites.models import Cover
 
 MOST_DOTS = 1500
@@ -55,6 +57,13 @@ def shares_of(view: View) -> list[Share]:
         Share(cause, str(Cause(cause).label), count, count / total, each)
         for (cause, count), each in zip(counts, limits, strict=True)
     ]
+
+
+def page_of_row(row: Row) -> str:
+    """Return the address of why a leg stands there, or of the legs of a property."""
+    if row.is_property:
+        return f"{reverse('reports:hotspots')}?place={row.place.ref}"
+    return page_of("reports:hotspot_leg", row.ref)
 
 
 def months_of(view: View) -> list[tuple[str, int]]:
@@ -106,6 +115,7 @@ class Dot:
     expected: float
     ratio: float
     is_flagged: bool
+    leads: str
 
 
 @dataclass(frozen=True)
@@ -125,7 +135,10 @@ def funnel_of(view: View) -> Funnel | None:
     rows = view.rows.best_observed(MOST_DOTS)
     if not rows:
         return None
-    dots = [Dot(row.name, row.expected, row.located / row.expected, row.is_flagged) for row in rows]
+    dots = [
+        Dot(row.name, row.expected, row.located / row.expected, row.is_flagged, page_of_row(row))
+        for row in rows
+    ]
     most = max(dot.expected for dot in dots)
     least = max(min(dot.expected for dot in dots), most / 1000)
     steps = np.geomspace(least, most * 1.05, 60)

@@ -50,7 +50,7 @@
     box.dataset.drawn = "yes";
     box.on("plotly_click", ({ points }) => {
       const leads = points[0]?.customdata;
-      if (typeof leads === "string" && leads.startsWith("?")) location.assign(location.pathname + leads);
+      if (typeof leads === "string") location.assign(leads.startsWith("?") ? location.pathname + leads : leads);
     });
   }
 
