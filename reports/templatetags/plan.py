@@ -67,8 +67,11 @@ def _breaks(count: int) -> str:
 def _point(dot: PlanPoint, words: dict[str, str]) -> str:
     name = dot.point.name
     stations = (f", {each.station} {words[each.state]}" for each in dot.stations)
+    # By these its cells in the grid light up, and it does by them.
+    refs = " ".join(each.station.ref for each in dot.stations)
+    at = f' data-at="{refs}"' if refs else ""
     drawn = (
-        f'<g transform="translate({dot.at})"><title>{escape(name + "".join(stations))}</title>'
+        f'<g transform="translate({dot.at})"{at}><title>{escape(name + "".join(stations))}</title>'
         f'<g class="keep">{_mark(dot, str(escape(name)))}</g></g>'
     )
     return _linked(drawn, dot.url)

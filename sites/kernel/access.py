@@ -55,7 +55,12 @@ def actions_anywhere(user: User) -> set[Action]:
 
 def actions_on(user: User, place: Property) -> dict[str, bool]:
     """Return the actions that the user has on this property, for templates: `may_here.export`."""
-    return {action.name.lower(): True for action in Action if may(user, action, place)}
+    return {action.name.lower(): True for action in actions_at(user, place)}
+
+
+def actions_at(user: User, place: Property) -> set[Action]:
+    """Return the actions that the user has on this property."""
+    return {action for action in Action if may(user, action, place)}
 
 
 def may(user: User, action: Action, place: Property) -> bool:

@@ -32,6 +32,7 @@ from faults.models import STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
 from faults.quotes.services.listed import listed
 from faults.waits.queries.waits import waits_of_fault
+from faults.waits.views.next_moves import moving_on
 from faults.work.queries.jobs import open_jobs_of_fault
 from faults.work.services.spending_words import spent_words
 from sites.kernel.access import SignedInRequest, actions_anywhere, actions_on, find, may, page_for
@@ -152,7 +153,15 @@ def _stations(request: SignedInRequest, one: Fault) -> dict[str, object]:
     waits = waits_of_fault(one)
     for row in rows:
         row.wait = waits.get(row.station_id)  # type: ignore[attr-defined]
-    return {"stations": rows, "station_rows": station_rows, "steps": steps, "waits": waits}
+    found: dict[str, Any] = {
+        "stations": rows,
+        "station_rows": station_rows,
+        "steps": steps,
+        "waits": waits,
+    }
+    if waits:
+        found |= moving_on(request.user, one, here=request.path)
+    return found
 
 
 def _breaks(request: SignedInRequest, one: Fault) -> dict[str, object]:

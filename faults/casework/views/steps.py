@@ -14,10 +14,11 @@ from sites.kernel.engines.roles import Role
 
 @dataclass(frozen=True)
 class Offer:
-    """A link to one step."""
+    """A link to one step; onward, or back and away, for which a reason is asked."""
 
     url: str
     words: str
+    is_onward: bool
 
 
 def offers_of(
@@ -46,4 +47,6 @@ def _offer(fault: Fault, move: Move, row: FaultStation | None = None) -> Offer:
     url = reverse("faults:move", args=[fault.ref, slugify(move.end.value)])
     words = BACK_WORDS.get(move.end) if needs_a_reason(move) else None
     named = f"?station={row.station.ref}" if row is not None else ""
-    return Offer(url + named, str(words or STEP_WORDS[move.end]))
+    return Offer(
+        url + named, str(words or STEP_WORDS[move.end]), is_onward=not needs_a_reason(move)
+    )

@@ -1,7 +1,7 @@
 """Reads of whose move it is: what waits on the same thing for the same case, in one line."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -108,10 +108,7 @@ def groups_of(waits: QuerySet[Wait], rows: Sequence[dict[str, Any]]) -> list[Mov
     places = Property.objects.in_bulk({row[PLACE] for row in rows})
     faults = Fault.objects.in_bulk({row["fault_id"] for row in rows if row["fault_id"]})
     jobs = Job.objects.in_bulk({row["job_id"] for row in rows if row["job_id"]})
-    asked = Asked.objects.filter(fault__in=faults, answer="").values_list("fault", "pk")
-    questions = dict(asked)
-    given = Notice.objects.filter(fault__in=faults, cancelled_on__isnull=True)
-    notices = dict(given.order_by("given_at", "pk").values_list("fault", "ref"))
+    questions, notices = _questions(faults), _notices(faults)
     stations = _first_stations(waits, places)
     return [
         MoveGroup(
@@ -129,6 +126,54 @@ def groups_of(waits: QuerySet[Wait], rows: Sequence[dict[str, Any]]) -> list[Mov
         )
         for row in rows
     ]
+
+
+def _questions(faults: Collection[int]) -> dict[int, int]:
+    """Return the question of each fault that has no answer yet."""
+    asked = Asked.objects.filter(fault__in=faults, answer="").order_by("pk")
+    return dict(asked.values_list("fault", "pk"))
+
+
+def _notices(faults: Collection[int]) -> dict[int, str]:
+    """Return the last notice of each fault that stands."""
+    given = Notice.objects.filter(fault__in=faults, cancelled_on__isnull=True)
+    return dict(given.order_by("given_at", "pk").values_list("fault", "ref"))
+
+
+def first_group(waits: QuerySet[Wait]) -> MoveGroup | None:
+    """Return the group that `grouped` puts first, of the few waits of a station or a fault.
+
+    Everything comes with the waits themselves, in one query; in two where the group waits on an
+    answer or on a notice.
+    """
+    rows = list(
+        waits.select_related("fault", "job", "station__controller__property").order_by("pk")
+    )
+    if not rows:
+        return None
+    first = min(rows, key=lambda row: (_step(row), row.since, row.pk))
+    alike = [row for row in rows if (_step(row), row.fault_id) == (_step(first), first.fault_id)]
+    faults = [first.fault_id] if first.fault_id else []
+    jobs = {row.job_id: row.job for row in alike if row.job_id}
+    questions = _questions(faults) if first.waits_on == WaitsOn.ANSWER else {}
+    notices = _notices(faults) if first.waits_on == WaitsOn.NOTICE_CLEAR else {}
+    return MoveGroup(
+        mover=first.mover,
+        waits_on=first.waits_on,
+        place=first.station.controller.property,
+        fault=first.fault,
+        count=len(alike),
+        since=min(row.since for row in alike),
+        until=min((row.until for row in alike if row.until), default=None),
+        job=jobs[min(jobs)] if jobs else None,
+        question=next(iter(questions.values()), None),
+        notice=next(iter(notices.values()), ""),
+        stations=[row.station for row in alike[:MOST_NAMES]],
+    )
+
+
+def _step(row: Wait) -> tuple[int, int]:
+    return list(Mover).index(Mover(row.mover)), list(WaitsOn).index(WaitsOn(row.waits_on))
 
 
 def _first_stations(

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from faults.models import Fault
 from faults.waits.engines.waits import WaitsOn
-from faults.waits.queries.moves import MoveGroup
+from faults.waits.queries.moves import MoveGroup, first_group, moves_for
+from sites.kernel.access import actions_at
 from sites.kernel.engines.roles import Action
+from sites.models import Station, User
 
 
 @dataclass(frozen=True)
@@ -126,3 +129,23 @@ def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove:
     if group.fault is not None:
         return NextMove(str(_("Open the fault")), reverse("faults:fault", args=[group.fault.ref]))
     return NextMove(str(_("See what stands in")), _station(group))
+
+
+def moving_on(user: User, of: Fault | Station, *, here: str) -> dict[str, object]:
+    """Return what waits and the link that moves it on, as the list of moves gives them: ours first.
+
+    Args:
+        user: who would follow it; of what is not theirs to see nothing is said.
+        of: all stations of a fault, or one.
+        here: the address of the page that asks; a link to itself is left out.
+
+    Returns:
+        `first_wait` and `next` for a template, or neither.
+    """
+    waits = moves_for(user)
+    waits = waits.filter(fault=of) if isinstance(of, Fault) else waits.filter(station=of)
+    group = first_group(waits)
+    if group is None:
+        return {}
+    move = next_move(group, actions_at(user, group.place))
+    return {"first_wait": group, "next": None if move.url == here else move}

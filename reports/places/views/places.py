@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from faults.due.services.lines import due_lines_here
 from faults.waits.queries.waits import stations_with_waits, wait_of
+from faults.waits.views.next_moves import moving_on
 from faults.work.queries.jobs import open_jobs_of_property
 from reports.goals.services.standing import here
 from reports.off_central.queries import faults_of, off_central_rows, open_faults, stopgaps_of
@@ -159,6 +160,8 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         **readings_of(station, today=today),
         **strip_of(user, station),
     }
+    if context["wait"] is not None:
+        context |= moving_on(user, station, here=request.path)
     if may(user, Action.SEE_HISTORY, place):
         context["history"] = history_of(station)
     return render(request, "reports/station.html", context)

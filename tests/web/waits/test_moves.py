@@ -8,8 +8,8 @@ from django.test.utils import CaptureQueriesContext
 
 from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Wait
-from faults.waits.engines.waits import WaitsOn
-from faults.waits.queries.moves import grouped, groups_of
+from faults.waits.engines.waits import Mover, WaitsOn
+from faults.waits.queries.moves import first_group, grouped, groups_of
 from faults.waits.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
@@ -130,8 +130,55 @@ def test_every_next_step_opens_for_whom_it_is_offered(dispatcher: User) -> None:
         step = next_move(group, set(Action))
         assert browser.get(step.url).status_code == 200, (on, step)
         steps.add(step.url.split("?")[0])
+        # The page of the fault asks for its one group by a shorter way.
+        alone = first_group(waits)
+        assert alone is not None
+        assert next_move(alone, set(Action)) == step
+        assert (alone.count, alone.since, alone.until) == (group.count, group.since, group.until)
     assert f"/questions/{question.pk}/answer/" in steps
     assert len(steps) > 10
+
+
+def first_act(user: User, url: str) -> tuple[str, str] | None:
+    """Return the words and address of the act that a page offers before all others."""
+    found = [a for a in open_page(user, url).tree.find("a") if "first" in a.classes]
+    assert len(found) <= 1
+    return (found[0].words, found[0].attributes["href"]) if found else None
+
+
+def test_a_fault_and_its_station_offer_first_what_moves_them_on(dispatcher: User) -> None:
+    fault = case(2)
+    one, two = (row.station for row in fault.stations.order_by("pk"))
+    here = f"/faults/{fault.ref}/"
+    plan = ("Plan a visit", f"{here}jobs/add/")
+    assert first_act(dispatcher, here) == plan
+    assert first_act(dispatcher, f"/stations/{one.ref}/") == plan
+    page = open_page(dispatcher, here)
+    assert "Waits on a visit to be scheduled" in page.words
+    # Of two that wait on different things ours comes first, whichever is older.
+    Wait.objects.filter(station=two).update(waits_on=WaitsOn.ASK.value)
+    Wait.objects.filter(station=one).update(mover=Mover.UTILITIES.value, since=date(2024, 1, 1))
+    assert first_act(dispatcher, here) == ("Ask the client", f"{here}ask/")
+    # What a link would lead back to is no act; the stage's own next step stands there then.
+    Wait.objects.update(waits_on=WaitsOn.GIVEN_UP.value)
+    words, url = first_act(dispatcher, here) or ("", "")
+    assert (words, url) == ("Schedule a visit", f"{here}move/scheduled/")
+
+
+def test_a_station_on_central_offers_to_report_a_fault_first(dispatcher: User) -> None:
+    station = make.station()
+    words, url = first_act(dispatcher, f"/stations/{station.ref}/") or ("", "")
+    assert (words, url) == ("Report a fault", f"/stations/{station.ref}/faults/report/")
+
+
+def test_a_client_is_offered_nothing_of_the_work(cast: Cast, ours: Corner) -> None:
+    station = make.station(controller=ours.controller, number=78)
+    make.stopgap(station=station)
+    rebuild_spells([station.pk])
+    (words, _url) = first_act(cast.client_user, f"/stations/{station.ref}/") or ("", "")
+    assert words == "Report a fault"
+    page = open_page(cast.client_user, f"/stations/{station.ref}/")
+    assert "What comes next" not in page.html
 
 
 def test_a_tracer_sees_the_moves_of_its_own_faults_alone(cast: Cast, ours: Corner) -> None:

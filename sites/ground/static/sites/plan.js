@@ -192,6 +192,17 @@
     window.addEventListener("beforeprint", fit);
   }
 
+  /* A station in the grid and its valve on the plan beside it show each other. */
+  function light(event) {
+    for (const lit of document.querySelectorAll(".lit")) lit.classList.remove("lit");
+    const here = event.target.closest("[data-at]");
+    for (const ref of here ? here.dataset.at.split(" ") : []) {
+      for (const each of document.querySelectorAll(`[data-at~="${ref}"]`)) each.classList.add("lit");
+    }
+  }
+  document.addEventListener("pointerover", light);
+  document.addEventListener("focusin", light);
+
   window.rejoinPlans = (root) => {
     for (const frame of root.querySelectorAll(".plan-frame[data-plan]:not(.plan-live)")) start(frame);
   };
