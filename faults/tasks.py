@@ -1,12 +1,16 @@
 """Tasks of what falls due. Each loads what it needs and makes one call of a service."""
 
+import logging
 from typing import Any
 
 from celery import shared_task
+from celery.exceptions import SoftTimeLimitExceeded
 from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
 from faults.due.services import outbox, regular
+
+logger = logging.getLogger(__name__)
 
 # A worker that is killed, or loses the database, returns the task to the queue; the claim of the
 # round keeps it from running twice.
@@ -35,9 +39,18 @@ def raise_follow_ups(**later: Any) -> None:
 
 @shared_task(name="faults.quarter_hour", **HOW)
 def quarter_hour(**later: Any) -> None:
-    """Do whatever else only the clock changes."""
+    """Do whatever else only the clock changes; one that fails does not stop the others."""
+    failed = []
     for one in regular.QUARTER_HOURLY:
-        regular.do_round(one, at=timezone.now())
+        try:
+            regular.do_round(one, at=timezone.now())
+        except SoftTimeLimitExceeded:
+            raise
+        except Exception as error:
+            logger.exception("The round of %s failed", one.name)
+            failed.append(error)
+    if failed:
+        raise failed[0]
 
 
 @shared_task(name="faults.send_digests", **HOW)

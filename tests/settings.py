@@ -17,6 +17,8 @@ for _name in (
     "ALLOWED_HOSTS",
     "BACKUP_FOLDER",
     "BACKUP_KEY_FILE",
+    "CENTRAL_FOLDER",
+    "CENTRAL_FOLDER_USER",
     "DEBUG",
     "EMAIL_URL",
     "LOG_JSON",

@@ -32,6 +32,7 @@ class FollowUpKind(models.TextChoices):
     PROMISE_SLIPS = "promise slips", _("a promise slips")
     STAYS_ON = "stays on", _("stop the water of a station that stays on")
     VISIT_SLIPS = "visit slips", _("a promised visit slips")
+    CENTRAL_DIFFERS = "central differs", _("central and the register differ")
     BY_HAND = "by hand", _("noted by hand")
 
 

@@ -26,7 +26,16 @@ from sites.models.property import (
     Units,
     today_at,
 )
-from sites.models.reconcile import CentralList, Decision, Difference, ListedStation
+from sites.models.reconcile import (
+    CentralFile,
+    CentralFolder,
+    CentralList,
+    Decision,
+    Difference,
+    ListedStation,
+    NewestList,
+    StandingDifference,
+)
 from sites.models.run import Run, RunState
 from sites.models.sent_form import SentForm
 from sites.models.station import BY_CLOCK, RunBy, Schedule, Station, StationFacts, StationKind
@@ -60,6 +69,8 @@ __all__ = [
     "BatteryFound",
     "Blackout",
     "Central",
+    "CentralFile",
+    "CentralFolder",
     "CentralList",
     "CentralState",
     "Client",
@@ -83,6 +94,7 @@ __all__ = [
     "LoadedRows",
     "MainValve",
     "Meter",
+    "NewestList",
     "NotWritten",
     "Outage",
     "OutageKind",
@@ -109,6 +121,7 @@ __all__ = [
     "Spell",
     "SpellPart",
     "StandingAuthority",
+    "StandingDifference",
     "Station",
     "StationFacts",
     "StationKind",

@@ -26,6 +26,14 @@ class BackupSettings:
 
 
 @dataclass(frozen=True)
+class CentralSettings:
+    """Where central's lists are laid, and the user by whose rights they are read."""
+
+    folder: Path | None
+    user: str
+
+
+@dataclass(frozen=True)
 class Environment:
     """What the surroundings decide.
 
@@ -48,6 +56,7 @@ class Environment:
     hook_networks: list[str]
     hooks_without_tls: bool
     backups: BackupSettings
+    central: CentralSettings
     log_json: bool
 
 
@@ -96,6 +105,7 @@ def _read(env: Env) -> Environment:
             keep_days=_number(env, "BACKUP_KEEP_DAYS", 14, least=1, most=3660),
             keep_weeks=_number(env, "BACKUP_KEEP_WEEKS", 8, least=0, most=520),
         ),
+        central=_central(env),
         log_json=env.bool("LOG_JSON", False),
     )
 
@@ -155,6 +165,16 @@ def _whole_path(env: Env, name: str) -> Path | None:
             "Correct this environment variable."
         )
     return Path(text)
+
+
+def _central(env: Env) -> CentralSettings:
+    folder, user = _whole_path(env, "CENTRAL_FOLDER"), env.str("CENTRAL_FOLDER_USER", "")
+    if (folder is None) != (not user):
+        raise ImproperlyConfigured(
+            "Set both CENTRAL_FOLDER and CENTRAL_FOLDER_USER, or neither: lists are taken in by "
+            "the rights of that user. Correct these environment variables."
+        )
+    return CentralSettings(folder, user)
 
 
 def _number(env: Env, name: str, default: int, *, least: int, most: int) -> int:

@@ -242,6 +242,7 @@ FOLLOW_UP_DAYS = {
     "promise slips": 30,
     "stays on": 0,
     "visit slips": 2,
+    "central differs": 0,
     "check-up": 365,
     "disable in central": 2,
 }
@@ -257,6 +258,9 @@ MAIL_LEASE_S = 300
 # Programs that are told: networks of the own house that they may lie in, and whether http will do.
 HOOK_NETWORKS = ENVIRONMENT.hook_networks
 HOOKS_WITHOUT_TLS = ENVIRONMENT.hooks_without_tls
+# Where central's lists are laid, and by whose rights they are taken in.
+CENTRAL_FOLDER = ENVIRONMENT.central.folder
+CENTRAL_FOLDER_USER = ENVIRONMENT.central.user
 # Backups: the folder of the nightly ones, the key that seals them, and how many stay.
 BACKUP_FOLDER = ENVIRONMENT.backups.folder
 BACKUP_KEY_FILE = ENVIRONMENT.backups.key_file

@@ -21,9 +21,10 @@ from sites.kernel.views.verb_help import today_at
 from sites.load.services.files import RegisterFile
 from sites.models import CentralList, Decision, Difference, Property, User
 from sites.reconcile.forms import DecideForm, ListForm
+from sites.reconcile.queries import folder_files, folder_for, standing_for
 from sites.reconcile.services import deciding
 from sites.reconcile.services.differences import Compared, Line, compare, decided, decisions_for
-from sites.reconcile.services.lists import UnableToTakeList, lists_for, take_list
+from sites.reconcile.services.lists import UnableToTakeList, lists_for, sees_all_of, take_list
 from sites.register.views.lists import wants_fragment
 
 SHOWN_AT_ONCE = 40
@@ -48,7 +49,15 @@ def reconcile(request: SignedInRequest) -> HttpResponse:
         else:
             return redirect("sites:reconcile_list", ref=central.ref)
     recent = lists_for(user).select_related("property", "by").order_by("-at", "-pk")[:RECENT]
-    context = {"form": form, "problems": problems, "lists": recent}
+    folder = folder_for(user)
+    context = {
+        "form": form,
+        "problems": problems,
+        "lists": recent,
+        "standing": standing_for(user),
+        "folder": folder,
+        "files": folder_files(RECENT) if folder else [],
+    }
     status = 422 if is_sent else 200
     return render(request, "sites/reconcile/start.html", context, status=status)
 
@@ -153,6 +162,7 @@ def _context(central: CentralList, user: User) -> dict[str, object]:
     standing = decided(compared.places)
     return {
         "central": central,
+        "foreign": compared.foreign if sees_all_of(central, user) else {},
         "compared": compared,
         "groups": [_group(compared, difference) for difference in Difference],
         "to_do": [_told(each) for each in standing if deciding.is_to_do(each)],

@@ -20,6 +20,8 @@ NAMES = (
     "BACKUP_KEEP_DAYS",
     "BACKUP_KEEP_WEEKS",
     "BACKUP_KEY_FILE",
+    "CENTRAL_FOLDER",
+    "CENTRAL_FOLDER_USER",
     "DATABASE_URL",
     "DEBUG",
     "EMAIL_URL",
@@ -110,6 +112,8 @@ def test_all_unsafe_values_are_named_at_once(monkeypatch: pytest.MonkeyPatch) ->
         ("HOOKS_MAY_REACH", "10.0.0.0/8,the office"),
         ("HOOKS_MAY_REACH", "10.1.0.0/8"),
         ("HOOKS_WITHOUT_TLS", "perhaps"),
+        ("CENTRAL_FOLDER", "/var/lib/rejoin/central"),
+        ("CENTRAL_FOLDER_USER", "pat"),
     ],
 )
 def test_a_value_that_cannot_be_read_stops_the_start_by_name(
@@ -229,3 +233,15 @@ def test_settings_of_backups_are_right_or_stop_the_start_by_name(
 def test_without_settings_of_backups_there_is_no_schedule() -> None:
     read = read_environment().backups
     assert (read.folder, read.key_file, read.keep_days, read.keep_weeks) == (None, None, 14, 8)
+
+
+def test_a_folder_of_lists_is_a_whole_path_with_a_user(monkeypatch: pytest.MonkeyPatch) -> None:
+    _set(monkeypatch, CENTRAL_FOLDER="central", CENTRAL_FOLDER_USER="pat")
+    with pytest.raises(ImproperlyConfigured, match="whole path"):
+        read_environment()
+    _set(monkeypatch, CENTRAL_FOLDER="/var/lib/rejoin/central")
+    read = read_environment().central
+    assert (str(read.folder), read.user) == ("/var/lib/rejoin/central", "pat")
+    monkeypatch.delenv("CENTRAL_FOLDER")
+    monkeypatch.delenv("CENTRAL_FOLDER_USER")
+    assert read_environment().central.folder is None

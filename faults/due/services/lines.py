@@ -172,4 +172,6 @@ def page_of(row: FollowUp) -> str:
         return reverse("reports:station", args=[row.station.ref])
     if row.controller:
         return reverse("sites:controller", args=[row.controller.ref])
+    if row.kind == FollowUpKind.CENTRAL_DIFFERS:
+        return reverse("sites:reconcile")
     return reverse("reports:property", args=[row.property.ref])

@@ -14,6 +14,7 @@ from django.db import IntegrityError, transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from faults.due.services import (
+    central,
     checkups,
     clients,
     mends,
@@ -36,6 +37,7 @@ FAMILIES: list[Family] = [
     *checkups.FAMILIES,
     *promises.FAMILIES,
     *stays_on.FAMILIES,
+    *central.FAMILIES,
 ]
 RAISED, MOVED, LAPSED, BACK = "raised", "moved", "lapsed", "came back"
 CHANGED = ["state", "due_on", "ruled_on", "sequence"]

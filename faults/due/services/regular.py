@@ -26,6 +26,7 @@ from faults.waits.services.waits import keep_waits_true
 from sites.kernel.services.many import forget_ticked_acts
 from sites.kernel.services.sent_forms import forget_sent_forms
 from sites.people.services.sign_ins import forget_old_sign_ins
+from sites.reconcile.services.folder import read_central_folder
 from sites.runs.services import pick_up_runs
 from sites.water.services.ledger import keep_water_true
 
@@ -87,6 +88,7 @@ QUARTER_HOURLY: list[Round] = [
     Round("runs", pick_up_runs, QUARTER),
     Round("waits", keep_waits_true, QUARTER),
     Round("water", keep_water_true, QUARTER),
+    Round("central's lists", read_central_folder, QUARTER),
     Round("rounds", plan_rounds_ahead, QUARTER),
 ]
 

@@ -69,6 +69,10 @@ EXPLAINED: "dict[FollowUpKind, _StrPromise]" = {
         "Days ahead of the day for which somebody was promised to come, from which on it is told "
         "that no visit is planned by then, or none at the promised time."
     ),
+    FollowUpKind.CENTRAL_DIFFERS: gettext_lazy(
+        "Days after a list of the central system showed differences that no list before it showed. "
+        "It lapses once they are settled."
+    ),
 }
 
 

@@ -29,6 +29,9 @@ SENTENCES: "dict[str, _StrPromise]" = {
     FollowUpKind.VISIT_SLIPS: _(
         "Somebody was promised to come, and no visit is planned so: plan it, or tell: %(about)s"
     ),
+    FollowUpKind.CENTRAL_DIFFERS: _(
+        "Central's own list and the register differ: put one of the two right"
+    ),
 }
 
 

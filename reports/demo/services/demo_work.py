@@ -30,6 +30,7 @@ from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_bills import make_demo_bills
 from reports.demo.services.demo_calls import make_demo_calls
+from reports.demo.services.demo_central import make_demo_central
 from reports.demo.services.demo_hooks import make_demo_hooks
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_quotes import make_demo_prices, make_demo_promises, make_demo_quote
@@ -72,6 +73,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     make_demo_rounds(by=dispatcher, hand=technician, at=at, today=today, crew=crews[0], day=days[0])
     make_demo_calls(by=dispatcher, at=at, today=today, crew=crews[0], days=days)
+    make_demo_central(by=dispatcher, at=at, today=today)
     plan_rounds_ahead(at=at, go_on=lambda: None)
     raise_by_rules(at=at)
     rebuild_all_waits()

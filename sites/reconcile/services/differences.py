@@ -69,7 +69,16 @@ class Compared:
 def compare(central: CentralList, user: User) -> Compared:
     """Return the differences on properties where the user may reconcile, in a settled order."""
     rows = list(central.rows.order_by("property_code", "controller_name", "number", "pk"))
-    places = _places(central, rows, user)
+    return _compared(rows, _places(central, rows, user))
+
+
+def compare_at(central: CentralList, places: list[Property]) -> Compared:
+    """Return the differences of a list on these properties, whoever may see them."""
+    rows = central.rows.order_by("property_code", "controller_name", "number", "pk")
+    return _compared(list(rows), places)
+
+
+def _compared(rows: list[ListedStation], places: list[Property]) -> Compared:
     by_code = {same_name(place.code): place for place in places}
     now = _Now(places)
     lines: list[Line] = []
@@ -99,12 +108,11 @@ def decisions_for(user: User) -> QuerySet[Decision]:
     return Decision.objects.filter(property__in=places).select_related("property")
 
 
-def forget_what_changed(central: CentralList, user: User) -> None:
+def forget_what_changed(compared: Compared) -> None:
     """Drop decisions about differences that a new list does not show: a later one is new again.
 
     Decisions keep no history: what they did to the register has one.
     """
-    compared = compare(central, user)
     standing = {line.key for line in compared.lines}
     for decision in decided(compared.places):
         if decision.decided in PUT_RIGHT or _key(decision) not in standing:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 
 from sites.cells.engines.plain_words import same_name
@@ -18,8 +18,9 @@ from sites.load.services.preview import Digest, Problem
 from sites.load.services.recognise import Answers, recognise
 from sites.load.services.rows import Row, Sheet
 from sites.load.services.sheets.central import KIND
-from sites.models import CentralList, Controller, ListedStation, Property, Station, User
-from sites.reconcile.services.differences import forget_what_changed
+from sites.models import CentralList, Controller, ListedStation, NewestList, Property, Station, User
+from sites.reconcile.services.differences import compare, forget_what_changed
+from sites.reconcile.services.standing import raise_differences
 
 MOST_ROWS = 50_000
 
@@ -66,11 +67,22 @@ class Registered:
 
 
 def lists_for(user: User) -> QuerySet[CentralList]:
-    """Return the lists that a user may work through; one over everything needs a grant so wide."""
-    of_places = properties_where(user, Action.RECONCILE, "property") & Q(property__isnull=False)
+    """Return the lists that a user may work through; of one over several, as far as it is theirs.
+
+    Only `foreign` of what is compared tells of other properties: it is for `sees_all_of`.
+    """
     if may_everywhere(user, Action.RECONCILE):
         return CentralList.objects.all()
-    return CentralList.objects.filter(of_places | Q(property__isnull=True, by=user))
+    theirs = properties_where(user, Action.RECONCILE, "property")
+    of_places = theirs & Q(property__isnull=False)
+    named = Exists(NewestList.objects.filter(theirs, list=OuterRef("pk")))
+    over_several = Q(property__isnull=True) & (Q(by=user) | named)
+    return CentralList.objects.filter(of_places | over_several)
+
+
+def sees_all_of(central: CentralList, user: User) -> bool:
+    """Return whether a user may read every row of a list."""
+    return central.by_id == user.pk or may_everywhere(user, Action.RECONCILE)
 
 
 @verb(
@@ -84,7 +96,8 @@ def take_list(
 ) -> CentralList:
     """Keep what the list says about each station, all of it or nothing.
 
-    Decisions about differences that this list does not show any more are forgotten.
+    Decisions about differences that this list does not show any more are forgotten, and
+    differences that no earlier list showed are raised.
     """
     sheets = _sheets(files, today)
     registered = Registered.of(by, place)
@@ -101,7 +114,9 @@ def take_list(
     for listed in rows.found.values():
         listed.list = central
     ListedStation.objects.bulk_create(rows.found.values(), batch_size=2000)
-    forget_what_changed(central, by)
+    compared = compare(central, by)
+    forget_what_changed(compared)
+    raise_differences(central, compared)
     return central
 
 

@@ -128,7 +128,7 @@ def test_one_command_raises_writes_and_sends() -> None:
         assert "mail: 1 sent" in out.getvalue()
         again = StringIO()
         call_command("run_due", stdout=again)
-    assert again.getvalue().count("done already") == 15
+    assert again.getvalue().count("done already") == 16
     assert FollowUp.objects.exists()
     assert OutgoingMail.objects.get().sent_at == NOW
 
@@ -140,10 +140,10 @@ def test_health_says_which_round_is_late() -> None:
     late = {each.name for each in rounds_now(at=now(50)) if each.is_late}
     assert late == {
         *("runs", "waits", "water", "summaries", "rounds", "report series"),
-        *("reports compared", "kept answers"),
+        *("central's lists", "reports compared", "kept answers"),
         *("follow-ups", "digests", "mail", "programs told"),
     }
-    assert Beat.objects.count() == 15
+    assert Beat.objects.count() == 16
 
 
 def test_every_task_and_beat_leads_to_a_round(settings: Any) -> None:

@@ -208,7 +208,7 @@ def test_the_rules_are_shown_in_words_and_kept(cast: Cast) -> None:
         for each in sheet.tree.find("input")
         if each.attributes.get("name", "").startswith(("on_", "days_"))
     }
-    assert len(fields) == 28
+    assert len(fields) == 30
     sheet = send(cast.dispatcher, address, **{**fields, "days_battery": "90"})
     assert sheet.value("days_battery") == "90"
     sheet = send(cast.dispatcher, address, **{**fields, "days_battery": "-4"})

@@ -28,7 +28,7 @@ def test_without_a_queue_it_tells_of_cron(cast: Cast) -> None:
     sheet = open_page(cast.owner, "/health/")
     assert "manage.py run_due" in sheet.panel("queue")
     assert sheet.column(0, "rounds") == [
-        *("runs", "waits", "water", "rounds", "summaries", "report series"),
+        *("runs", "waits", "water", "central's lists", "rounds", "summaries", "report series"),
         *("reports compared", "kept answers"),
         *("follow-ups", "digests", "mail", "programs told", "tidying", "learning", "backup"),
     ]
