@@ -4,9 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
-from reports.decisions.queries import covers_of
-from reports.decisions.services.costs import Costs
 from reports.hotspots.services.ranking import View
+from reports.hotspots.services.renewal_costs import Costs, legs_cost
 from reports.hotspots.services.rows import Row
 from reports.returning.engines.choosing import Candidate, Chosen, Load, Problem, choose, needs_worth
 from sites.kernel.lazily import np
@@ -62,13 +61,16 @@ class LegWeighed:
 
 @dataclass(frozen=True)
 class Answer:
-    """All legs, those of the set first, then by what renewing gains."""
+    """All legs, those of the set first, then by what renewing gains.
+
+    Legs of `not_observed` and `not_priced` have a fault and could not be weighed.
+    """
 
     assumed: Assumed
     legs: Sequence[LegWeighed]
     chosen: Chosen
-    not_observed: int
-    not_priced: int
+    not_observed: Sequence[Row] = ()
+    not_priced: Sequence[Row] = ()
 
     @property
     def inside(self) -> list[LegWeighed]:
@@ -108,13 +110,16 @@ def key_of(row: Row, view: View) -> int:
 def weigh_all(view: View, assumed: Assumed) -> Answer:
     """Weigh every leg on which a fault was located, and choose the set."""
     rows = _with_a_fault(view)
-    covers = covers_of([key_of(row, view) for row in rows])
-    priced = [row for row in rows if row.place.pk in assumed.costs]
-    found = []
-    for row in priced:
-        cost = assumed.costs[row.place.pk].of(row.feet, covers.get(key_of(row, view), ""))
-        leg = leg_of(row, view, cost=cost, kept_percent=assumed.kept_percent)
-        if leg is not None:
+    costs = legs_cost(rows, view, assumed.costs)
+    found, unseen, unpriced = [], [], []
+    for row in rows:
+        if (cost := costs[row.at]) is None:
+            unpriced.append(row)
+            continue
+        leg = leg_of(row, view, cost=cost.work, kept_percent=assumed.kept_percent)
+        if leg is None:
+            unseen.append(row)
+        else:
             found.append(LegWeighed(row, leg, weigh(leg, assumed.money)))
     problem = _problem(found, assumed)
     chosen = choose(problem, seconds=SECONDS)
@@ -123,7 +128,6 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
         key=lambda one: (not one.is_in, -one.found.gain, one.row.rank),
     )
     needing = _needing(ordered, problem, chosen)
-    unseen, unpriced = len(priced) - len(found), len(rows) - len(priced)
     return Answer(assumed, needing, chosen, unseen, unpriced)
 
 

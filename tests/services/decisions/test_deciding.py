@@ -11,7 +11,6 @@ from django.utils import timezone
 from faults.models import FollowUp, FollowUpState, JobState
 from faults.prices.engines.pricing import Charge
 from reports.decisions.engines.renewing import look_back
-from reports.decisions.services.costs import Costs
 from reports.decisions.services.deciding import (
     Known,
     UnableToDecide,
@@ -24,6 +23,7 @@ from reports.decisions.services.looking_back import looked_back
 from reports.decisions.services.past import LEAST_FAULTS, past_of
 from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
 from reports.hotspots.services.ranking import look
+from reports.hotspots.services.renewal_costs import Costs
 from reports.models import Choice, Decision
 from sites.kernel.engines.roles import Role
 from sites.models import Cover, Leg, Renewal, User
