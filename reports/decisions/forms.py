@@ -98,6 +98,7 @@ class RenewForm(forms.Form):
         return Assumed(
             fault_cost=data["fault_cost"],
             fault_cost_se=0.0 if is_typed or self.past is None else self.past.se,
+            fault_cost_sd=0.0 if self.past is None else self.past.sd,
             costs=costs,
             years=data["years"],
             interest_percent=data["interest_percent"],

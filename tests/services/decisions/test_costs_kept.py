@@ -32,7 +32,7 @@ from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
 pytestmark = pytest.mark.django_db
 
-ASSUMED = Assumed(1000, 0, {}, years=20, interest_percent=4, kept_percent=50)
+ASSUMED = Assumed(1000, 0, 0, {}, years=20, interest_percent=4, kept_percent=50)
 
 
 @pytest.fixture

@@ -35,7 +35,7 @@ pytestmark = pytest.mark.django_db
 TODAY = timezone.localdate
 COSTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
 # Of one fault 1,000; of a foot 10, and 200 once for the property.
-ASSUMED = Assumed(fault_cost=1000, fault_cost_se=0, costs={}, **COSTS)
+ASSUMED = Assumed(fault_cost=1000, fault_cost_se=0, fault_cost_sd=0, costs={}, **COSTS)
 TEN_A_FOOT = Costs(10, None, 200)
 
 
