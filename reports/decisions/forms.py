@@ -6,10 +6,11 @@ from django import forms
 from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
-from reports.decisions.services.costs import Costs, kept_costs
 from reports.decisions.services.past import Past
 from reports.decisions.services.weighing import Assumed
+from reports.hotspots.services.renewal_costs import Costs, kept_costs
 from reports.models import Choice
+from sites.kernel.forms.place_or_all import PlaceOrAllForm
 from sites.models import Property
 
 DEFAULTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
@@ -97,6 +98,7 @@ class RenewForm(forms.Form):
         return Assumed(
             fault_cost=data["fault_cost"],
             fault_cost_se=0.0 if is_typed or self.past is None else self.past.se,
+            fault_cost_sd=0.0 if self.past is None else self.past.sd,
             costs=costs,
             years=data["years"],
             interest_percent=data["interest_percent"],
@@ -122,10 +124,11 @@ class RenewForm(forms.Form):
         return {place.pk: typed for place in places}
 
 
-class KeepCostsForm(forms.Form):
+class KeepCostsForm(PlaceOrAllForm):
     """What renewing costs, and where."""
 
-    place = forms.ChoiceField(label=_("For"), required=False)
+    all_words = _("all that have none of their own")
+
     per_foot = _money(_("Renewal, per foot"))
     per_foot_paved = _money(
         _("Per foot below paving or a road"), required=False, help_text=_("Empty: the same.")
@@ -135,17 +138,7 @@ class KeepCostsForm(forms.Form):
         help_text=_("What is paid once where any leg of a property is renewed."),
     )
 
-    def __init__(self, *args: Any, places: list[Property], may_all: bool, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.by_ref = {place.ref: place for place in places}
-        field = self.fields["place"]
-        assert isinstance(field, forms.ChoiceField)
-        whole = [("", _("all that have none of their own"))] if may_all else []
-        field.choices = [*whole, *((one.ref, f"{one.name} ({one.code})") for one in places)]
-
-    def costs_place(self) -> Property | None:
-        """Return the property, or None for all."""
-        return self.by_ref.get(self.cleaned_data["place"])
+    costs_place = PlaceOrAllForm.chosen_place
 
 
 class DecideForm(forms.Form):
@@ -166,3 +159,8 @@ class DecideForm(forms.Form):
         required=False,
         help_text=_("With both costs, how sure it was on this day is kept with the decision."),
     )
+
+    def __init__(self, *args: Any, cost_words: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["renewal_cost"]
+        field.help_text = f"{cost_words} {field.help_text}".strip()

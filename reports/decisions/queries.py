@@ -35,11 +35,6 @@ def standing_by_leg(keys: Collection[int]) -> dict[int, Decision]:
     return {row.leg_id: row for row in rows.order_by("decided_on", "pk")}
 
 
-def covers_of(keys: Collection[int]) -> dict[int, str]:
-    """Return what lies on each of these legs."""
-    return dict(Leg.objects.filter(pk__in=list(keys)).values_list("pk", "cover"))
-
-
 def renewed_since(leg: Leg, day: date) -> Renewal | None:
     """Return the first renewal of a leg on a day or later."""
     return Renewal.objects.filter(leg=leg, on__gte=day).order_by("on", "pk").first()

@@ -18,12 +18,11 @@ from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,
     find,
-    may_everywhere,
     page_for,
-    properties_for,
 )
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
+from sites.kernel.views.place_or_all import PlaceOrAllView
 from sites.kernel.views.verb_help import Crumbs
 from sites.kernel.views.verb_views import VerbView
 from sites.models import Property
@@ -46,7 +45,7 @@ def goals(request: SignedInRequest) -> HttpResponse:
     return render(request, "reports/goals/goals.html", context)
 
 
-class GoalAdd(VerbView[None]):
+class GoalAdd(PlaceOrAllView):
     """Set a goal for a property, or for all."""
 
     verb = set_goal
@@ -55,17 +54,6 @@ class GoalAdd(VerbView[None]):
     lead = _("A goal that stands there already ends with it. Whether it is on its path is worked "
              "out right after.")  # fmt: skip
     done = _("The goal is set.")
-
-    def find(self) -> None:
-        return None
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        places = properties_for(self.user, self.may_do).in_care().order_by("name", "pk")
-        return {
-            **super().get_form_kwargs(),
-            "places": list(places),
-            "may_all": may_everywhere(self.user, self.may_do),
-        }
 
     def get_initial(self) -> dict[str, Any]:
         return {"place": self.request.GET.get("place", "")}

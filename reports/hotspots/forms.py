@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause
+from reports.hotspots.services.renewal_costs import Costs
 from reports.hotspots.services.scope import Family, Scope
 from sites.models import Property
 
@@ -113,21 +114,37 @@ class WorthForm(forms.Form):
 
     COSTS = ("fault_cost", "per_foot", "fixed")
 
-    def __init__(self, *args: Any, labour: str = "", **kwargs: Any) -> None:
+    def __init__(self, *args: Any, labour: str = "", is_kept: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.is_kept = is_kept
         field = self.fields["fault_cost"]
         field.help_text = f"{field.help_text} {labour}".strip()
+        if is_kept:
+            for name in ("per_foot", "fixed"):
+                self.fields[name].help_text = _("Empty: what is kept.")
 
     def clean(self) -> dict[str, object]:
-        """Ask for all costs, once one is given."""
+        """Ask for all costs, once one is given; those of renewing may be the kept ones."""
         data: dict[str, object] = super().clean() or {}
-        open_ = [name for name in self.COSTS if name not in self.errors and data[name] is None]
-        if len(open_) < len(self.COSTS):
-            for name in open_:
+        missing = [name for name in self.COSTS if name not in self.errors and data[name] is None]
+        given = [name for name in self.COSTS if name not in missing]
+        if self.is_kept and "per_foot" in missing and "fixed" in missing:
+            missing = []
+        if given:
+            for name in missing:
                 self.add_error(name, _("Put this in too: without it the two ways have no price."))
         return data
+
+    def typed(self) -> Costs | None:
+        """Return what was typed of renewing; None where it was left empty."""
+        data = self.cleaned_data if self.is_valid() else {}
+        if data.get("per_foot") is None or data.get("fixed") is None:
+            return None
+        return Costs(data["per_foot"], None, data["fixed"])
 
     @property
     def has_costs(self) -> bool:
         """Whether the company's own costs are there."""
-        return self.is_valid() and all(self.cleaned_data[name] is not None for name in self.COSTS)
+        if not self.is_valid() or self.cleaned_data["fault_cost"] is None:
+            return False
+        return self.is_kept or self.typed() is not None

@@ -175,6 +175,11 @@ def faults_on_legs(keys: Collection[int]) -> list[tuple[int, int, date]]:
     return list(rows.order_by("pk").values_list("leg", "fault", "fault__reported_on"))
 
 
+def covers_by_leg(keys: Collection[int]) -> dict[int, str]:
+    """Return what lies on each of these legs."""
+    return dict(Leg.objects.filter(pk__in=list(keys)).values_list("pk", "cover"))
+
+
 def ends_of_legs(keys: Collection[int]) -> dict[int, tuple[int, int]]:
     """Return the two points of each leg."""
     rows = Leg.objects.filter(pk__in=set(keys)).order_by()

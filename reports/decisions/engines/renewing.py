@@ -1,7 +1,8 @@
 """Does renewing a leg pay, how sure is that, and what does it cost to wait one season more.
 
-A leg's faults a year are not known but given by their posterior, a gamma distribution. Flows come
-at the end of each year, prices stay as they are today, the renewal lasts past the years looked
+A leg's faults a year are not known but given by their posterior, a gamma distribution, and faults
+come by chance, each at its own cost: all of it is in the chance that it pays. Flows come at the
+end of each year, prices stay as they are today, the renewal lasts past the years looked
 ahead, and nothing is left of it in the end.
 
 "Renewing pays" and "waiting costs money" are different questions with different answers: renewing
@@ -16,11 +17,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, log1p
+from typing import NamedTuple
 
-from reports.hotspots.engines.worth import present_worth_of_annuity
+from reports.hotspots.engines.paying import (
+    Ahead,
+    Coming,
+    chances_saved,
+    present_worth_of_annuity,
+)
 from sites.kernel.lazily import lazily, np
 
 stats = lazily("scipy.stats")
+special = lazily("scipy.special")
 polynomials = lazily("numpy.polynomial.hermite_e")
 
 # Points at which a cost that is known with an error is taken: exact for its first 30 moments.
@@ -64,7 +72,10 @@ class Leg:
 
 @dataclass(frozen=True)
 class Money:
-    """What one fault costs, with the error of that, and how years are weighed.
+    """What one fault costs, and how years are weighed.
+
+    `fault_cost` is a mean, known with the error `fault_cost_se`; `fault_cost_sd` is how far the
+    costs of single faults lie from it.
 
     Raises:
         ValueError: a number that cannot be.
@@ -74,17 +85,23 @@ class Money:
     years: float
     interest: float
     fault_cost_se: float = 0.0
+    fault_cost_sd: float = 0.0
 
     def __post_init__(self) -> None:
         if not (self.fault_cost > 0 and self.years > 0):
             raise ValueError(f"Expected cost, years > 0, got {self.fault_cost}, {self.years}")
-        if not (self.interest >= 0 and self.fault_cost_se >= 0):
-            raise ValueError(f"Expected interest, error >= 0, got {self.interest}")
+        if not (self.interest >= 0 and self.fault_cost_se >= 0 and self.fault_cost_sd >= 0):
+            raise ValueError(f"Expected interest, errors >= 0, got {self}")
 
     @cached_property
     def annuity(self) -> float:
         """What 1 a year is worth today (the factor P/A)."""
         return present_worth_of_annuity(self.interest, self.years)
+
+    @cached_property
+    def ahead(self) -> Ahead:
+        """The years looked ahead."""
+        return Ahead(self.years, self.interest, self.fault_cost_sd / self.fault_cost)
 
     @cached_property
     def costs(self) -> list[tuple[float, float]]:
@@ -118,21 +135,26 @@ def weigh(leg: Leg, money: Money) -> Weighed:
     return Weighed(
         saved_a_year=saved,
         gain=saved * money.annuity - leg.cost,
-        chance_pays=_chance(leg, money, leg.cost / money.annuity),
-        chance_waiting_costs=_chance(leg, money, leg.cost * money.interest),
+        chance_pays=_chance_pays(leg, money),
+        chance_waiting_costs=_chance_waiting_costs(leg, money),
         waiting_cost=(saved - leg.cost * money.interest) / (1 + money.interest),
         payback_years=payback_years(saved, leg.cost, money.interest),
         break_even_rate=_turns_at(leg, leg.cost / money.annuity / money.fault_cost),
     )
 
 
-def _chance(leg: Leg, money: Money, a_year: float) -> float:
-    """Return the chance that a renewal saves more than this a year."""
-    scale = 1 / leg.years_behind
-    return sum(
-        weight * float(stats.gamma.sf(_turns_at(leg, a_year / cost), leg.shape, scale=scale))
-        for cost, weight in money.costs
-    )
+def _chance_pays(leg: Leg, money: Money) -> float:
+    """Return the chance that the faults which do not come cost more than the renewal."""
+    coming = Coming(leg.shape, leg.years_behind, leg.renewed_rate, leg.kept)
+    found = chances_saved(coming, money.ahead, [leg.cost / cost for cost, _weight in money.costs])
+    return sum(weight * chance for (_cost, weight), chance in zip(money.costs, found, strict=True))
+
+
+def _chance_waiting_costs(leg: Leg, money: Money) -> float:
+    """Return the chance that a year of this leg costs more, on average, than the interest."""
+    rates = np.array([_turns_at(leg, leg.cost * money.interest / cost) for cost, _ in money.costs])
+    weights = np.array([weight for _cost, weight in money.costs])
+    return float(weights @ special.gammaincc(leg.shape, np.maximum(rates, 0) * leg.years_behind))
 
 
 def _turns_at(leg: Leg, avoided: float) -> float:
@@ -183,9 +205,18 @@ def look_back(shape: float, years_behind: float, years: float, seen: int) -> Cou
     return Count(shape * years / years_behind, int(low), int(high), seen)
 
 
-def past_cost(costs: Sequence[float]) -> tuple[float, float] | None:
-    """Return the mean cost of past faults and its standard error; None below two of them."""
+class PastCost(NamedTuple):
+    """What past faults cost: the mean, the error of that mean, and how far single ones lie off."""
+
+    mean: float
+    se: float
+    sd: float
+
+
+def past_cost(costs: Sequence[float]) -> PastCost | None:
+    """Return what past faults cost; None below two of them."""
     if len(costs) < 2:
         return None
     values = np.array(costs, float)
-    return float(values.mean()), float(values.std(ddof=1) / np.sqrt(len(values)))
+    sd = float(values.std(ddof=1))
+    return PastCost(float(values.mean()), sd / len(values) ** 0.5, sd)

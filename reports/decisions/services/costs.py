@@ -1,7 +1,5 @@
 """What renewing costs at a property: kept, and dropped again."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -11,45 +9,11 @@ from reports.models import RenewalCosts
 from sites.kernel.access import may_everywhere
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import Cover, Property, User
-
-PAVED = {Cover.PAVING.value, Cover.ROAD.value}
+from sites.models import Property, User
 
 
 class UnableToKeepCosts(UnableToAct):
     """They cannot be kept so."""
-
-
-@dataclass(frozen=True)
-class Costs:
-    """Of renewing, in one currency.
-
-    Args:
-        per_foot: of a leg; `per_foot_paved` below paving or a road, None = the same.
-        fixed: once for each property where any leg is renewed.
-    """
-
-    per_foot: float
-    per_foot_paved: float | None
-    fixed: float
-
-    def of(self, feet: float, cover: str) -> float:
-        """Return what renewing so many feet costs, without what is shared."""
-        if cover in PAVED and self.per_foot_paved is not None:
-            return feet * self.per_foot_paved
-        return feet * self.per_foot
-
-
-def kept_costs(places: Collection[Property]) -> dict[int, Costs]:
-    """Return what is kept, by the key of each property: its own, else that of all; or nothing."""
-    rows = {row.property_id: row for row in RenewalCosts.objects.order_by("pk")}
-    found = {place.pk: rows.get(place.pk, rows.get(None)) for place in places}
-    return {key: _costs(row) for key, row in found.items() if row is not None}
-
-
-def _costs(row: RenewalCosts) -> Costs:
-    paved = None if row.per_foot_paved is None else float(row.per_foot_paved)
-    return Costs(float(row.per_foot), paved, float(row.fixed))
 
 
 @verb(

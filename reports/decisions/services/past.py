@@ -26,11 +26,13 @@ LEAST_FAULTS = 3
 class Past:
     """The mean cost of one fault, the error of that mean, and of how many faults it is.
 
-    `left_out` had no visit, no price, or another currency.
+    `sd` is how far the costs of single faults lie from the mean. `left_out` had no visit, no
+    price, or another currency.
     """
 
     mean: float
     se: float
+    sd: float
     faults: int
     left_out: int
     currency: str
@@ -76,7 +78,7 @@ def _of(costs: dict[str, list[float]], faults: int) -> Past | None:
     if found is None or len(costs[currency]) < LEAST_FAULTS:
         return None
     n = len(costs[currency])
-    return Past(found[0], found[1], n, faults - n, currency)
+    return Past(*found, n, faults - n, currency)
 
 
 def _water(faults: Collection[int]) -> dict[int, float]:

@@ -3,12 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from reports.decisions.engines.best_set import Offer, leg_known, problem_of
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
-from reports.decisions.queries import covers_of
-from reports.decisions.services.costs import Costs
 from reports.hotspots.services.ranking import View
+from reports.hotspots.services.renewal_costs import Costs, legs_cost
 from reports.hotspots.services.rows import Row
-from reports.returning.engines.choosing import Candidate, Chosen, Load, Problem, choose, needs_worth
+from reports.returning.engines.choosing import Chosen, Problem, choose, needs_worth
 from sites.kernel.lazily import np
 from sites.models import Property
 
@@ -23,12 +23,14 @@ class Assumed:
 
     Args:
         costs: of renewing, by the key of the property; nothing is weighed where it has none.
+        fault_cost_se, fault_cost_sd: the error of the mean, and how far single faults lie off.
         kept_percent: faults of a renewed leg, in percent of an ordinary one.
         budget: None = no limit.
     """
 
     fault_cost: float
     fault_cost_se: float
+    fault_cost_sd: float
     costs: Mapping[int, Costs]
     years: float
     interest_percent: float
@@ -38,7 +40,8 @@ class Assumed:
     @property
     def money(self) -> Money:
         """What one fault costs, and how years are weighed."""
-        return Money(self.fault_cost, self.years, self.interest_percent / 100, self.fault_cost_se)
+        interest = self.interest_percent / 100
+        return Money(self.fault_cost, self.years, interest, self.fault_cost_se, self.fault_cost_sd)
 
 
 @dataclass(frozen=True)
@@ -62,13 +65,16 @@ class LegWeighed:
 
 @dataclass(frozen=True)
 class Answer:
-    """All legs, those of the set first, then by what renewing gains."""
+    """All legs, those of the set first, then by what renewing gains.
+
+    Legs of `not_observed` and `not_priced` have a fault and could not be weighed.
+    """
 
     assumed: Assumed
     legs: Sequence[LegWeighed]
     chosen: Chosen
-    not_observed: int
-    not_priced: int
+    not_observed: Sequence[Row] = ()
+    not_priced: Sequence[Row] = ()
 
     @property
     def inside(self) -> list[LegWeighed]:
@@ -93,11 +99,9 @@ def leg_of(row: Row, view: View, *, cost: float, kept_percent: float) -> Leg | N
         cost: of the work.
         kept_percent: faults of a renewed leg, in percent of an ordinary one.
     """
-    if view.ranked is None or row.years <= 0 or row.expected <= 0:
+    if view.ranked is None:
         return None
-    known = view.ranked.yearly(row.at, row.years)
-    renewed = known.ordinary * kept_percent / 100
-    return Leg(known.shape, known.years_behind, cost, renewed_rate=renewed)
+    return leg_known(view.ranked, row.at, row.years, cost=cost, kept_percent=kept_percent)
 
 
 def key_of(row: Row, view: View) -> int:
@@ -108,13 +112,16 @@ def key_of(row: Row, view: View) -> int:
 def weigh_all(view: View, assumed: Assumed) -> Answer:
     """Weigh every leg on which a fault was located, and choose the set."""
     rows = _with_a_fault(view)
-    covers = covers_of([key_of(row, view) for row in rows])
-    priced = [row for row in rows if row.place.pk in assumed.costs]
-    found = []
-    for row in priced:
-        cost = assumed.costs[row.place.pk].of(row.feet, covers.get(key_of(row, view), ""))
-        leg = leg_of(row, view, cost=cost, kept_percent=assumed.kept_percent)
-        if leg is not None:
+    costs = legs_cost(rows, view, assumed.costs)
+    found, unseen, unpriced = [], [], []
+    for row in rows:
+        if (cost := costs[row.at]) is None:
+            unpriced.append(row)
+            continue
+        leg = leg_of(row, view, cost=cost.work, kept_percent=assumed.kept_percent)
+        if leg is None:
+            unseen.append(row)
+        else:
             found.append(LegWeighed(row, leg, weigh(leg, assumed.money)))
     problem = _problem(found, assumed)
     chosen = choose(problem, seconds=SECONDS)
@@ -123,7 +130,6 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
         key=lambda one: (not one.is_in, -one.found.gain, one.row.rank),
     )
     needing = _needing(ordered, problem, chosen)
-    unseen, unpriced = len(priced) - len(found), len(rows) - len(priced)
     return Answer(assumed, needing, chosen, unseen, unpriced)
 
 
@@ -134,18 +140,9 @@ def _with_a_fault(view: View) -> list[Row]:
 
 
 def _problem(found: Sequence[LegWeighed], assumed: Assumed) -> Problem:
-    """Legs of one property share its set-up, which costs money of the budget and of the worth."""
-    once = {one.place.pk: assumed.costs[one.place.pk].fixed for one in found}
-    return Problem(
-        [
-            Candidate(one.row.at, one.found.gain, Load(0.0, one.leg.cost), (f"at:{one.place.pk}",))
-            for one in found
-        ],
-        {f"at:{place}": Load(0.0, fixed) for place, fixed in once.items()},
-        0.0,
-        assumed.budget,
-        {f"at:{place}": fixed for place, fixed in once.items()},
-    )
+    offers = [Offer(one.row.at, one.place.pk, one.leg, one.found) for one in found]
+    once = {key: costs.fixed for key, costs in assumed.costs.items()}
+    return problem_of(offers, once, assumed.budget)
 
 
 def _judged(one: LegWeighed, chosen: Chosen) -> LegWeighed:

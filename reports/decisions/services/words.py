@@ -1,13 +1,17 @@
 """What is said of a leg that could be renewed, and the same as a file."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import isinf
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from reports.decisions.services.weighing import Answer, LegWeighed
+from reports.hotspots.services.rows import Row
 from sites.cells.services.writing import Written
+
+MOST_NAMED = 8
 
 
 def advice(one: LegWeighed, answer: Answer) -> str:
@@ -22,6 +26,18 @@ def advice(one: LegWeighed, answer: Answer) -> str:
     if one.needs is None:
         return _("It would pay, but does not fit into this money.")
     return _("It would pay; it comes in once it gains %s.") % f"{one.needs:,.0f}"
+
+
+def not_weighed(rows: Sequence[Row]) -> str:
+    """Name the legs that could not be weighed, the first few of them."""
+    names = ", ".join(f"{row.name} ({row.place.code})" for row in rows[:MOST_NAMED])
+    left = len(rows) - MOST_NAMED
+    if left <= 0:
+        return names
+    return ngettext("%(names)s and %(n)s more", "%(names)s and %(n)s more", left) % {
+        "names": names,
+        "n": left,
+    }
 
 
 def payback_words(years: float) -> str:
@@ -49,5 +65,11 @@ def written(answer: Answer) -> Written:
                 round(found.chance_waiting_costs, 4),
                 "" if isinf(found.payback_years) else round(found.payback_years, 2),
             ]  # fmt: skip
+        for why, rows in (
+            (_("not weighed: cost not known"), answer.not_priced),
+            (_("not weighed: not observed"), answer.not_observed),
+        ):
+            for row in rows:
+                yield [row.name, str(row.place), why, row.located, *[""] * (len(headings) - 4)]
 
     return Written(_("Renew first"), headings, lines)

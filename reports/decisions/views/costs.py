@@ -9,7 +9,8 @@ from reports.decisions.forms import KeepCostsForm
 from reports.decisions.queries import costs_for
 from reports.decisions.services.costs import drop_renewal_costs, keep_renewal_costs
 from reports.models import RenewalCosts
-from sites.kernel.access import find, may_everywhere, properties_for
+from sites.kernel.access import find
+from sites.kernel.views.place_or_all import PlaceOrAllView
 from sites.kernel.views.verb_help import Crumbs
 from sites.kernel.views.verb_views import VerbView
 from sites.models import Property
@@ -19,7 +20,7 @@ def _crumbs() -> Crumbs:
     return [(reverse("reports:renew_first"), _("Renew first"))]
 
 
-class RenewCostsKeep(VerbView[None]):
+class RenewCostsKeep(PlaceOrAllView):
     """Keep what renewing costs, in place of what was kept there before."""
 
     verb = keep_renewal_costs
@@ -28,17 +29,6 @@ class RenewCostsKeep(VerbView[None]):
     lead = _("Renew first starts from it, in the currency of each property. What was kept there "
              "before is replaced, and stays in its history.")  # fmt: skip
     done = _("Kept.")
-
-    def find(self) -> None:
-        return None
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        places = properties_for(self.user, self.may_do).in_care().order_by("name", "pk")
-        return {
-            **super().get_form_kwargs(),
-            "places": list(places),
-            "may_all": may_everywhere(self.user, self.may_do),
-        }
 
     def get_initial(self) -> dict[str, Any]:
         asked = self.request.GET

@@ -1,5 +1,6 @@
 """Decide on a leg, take a decision back, and all that was decided, looked back on."""
 
+from functools import cached_property
 from typing import Any
 
 from django.http import HttpResponse
@@ -10,8 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from reports.decisions.forms import DEFAULTS, DecideForm
 from reports.decisions.queries import decisions_for
 from reports.decisions.services.deciding import decide, take_back_decision
-from reports.decisions.services.knowing import known_of
+from reports.decisions.services.knowing import cost_as_kept, known_of
 from reports.decisions.services.looking_back import looked_back
+from reports.hotspots.services.renewal_costs import LegCost, cost_words
 from reports.models import Decision
 from sites.ground.views.common import LegView
 from sites.kernel.access import SignedInRequest, actions_anywhere, find, may, page_for
@@ -51,9 +53,27 @@ class LegDecide(LegView):
     lead = _("Kept with who, when and why, and with what is known of its faults today.")
     done = _("Kept. It stands under Decisions.")
 
+    @cached_property
+    def kept(self) -> LegCost | None:
+        """What renewing the leg alone costs, as kept; None too for who may not see prices."""
+        if not may(self.user, Action.SEE_RATES, self.row.property):
+            return None
+        return cost_as_kept(self.row, today=self.today)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return {**super().get_form_kwargs(), "cost_words": self._words()}
+
+    def _words(self) -> str:
+        if not may(self.user, Action.SEE_RATES, self.row.property):
+            return ""
+        words = cost_words(self.kept, self.row.property)
+        return f"{words} {_('What is typed here counts.')}" if self.kept else words
+
     def get_initial(self) -> dict[str, Any]:
         asked = self.request.GET
-        return {name: asked[name] for name in DecideForm.base_fields if name in asked}
+        typed = {name: asked[name] for name in DecideForm.base_fields if name in asked}
+        kept = {} if self.kept is None else {"renewal_cost": round(self.kept.alone, 2)}
+        return {**kept, **typed}
 
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
         known = known_of(

@@ -10,7 +10,7 @@ from reports.decisions.forms import RenewForm
 from reports.decisions.queries import costs_for, standing_by_leg
 from reports.decisions.services.past import past_of
 from reports.decisions.services.weighing import Answer, LegWeighed, key_of, weigh_all
-from reports.decisions.services.words import advice, written
+from reports.decisions.services.words import advice, not_weighed, written
 from reports.hotspots.queries import places_in_view
 from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.scope import Scope
@@ -68,6 +68,8 @@ def _shown(request: SignedInRequest, view: View, answer: Answer) -> dict[str, An
     carried.pop("export", None)
     return {
         "answer": answer,
+        "not_observed": not_weighed(answer.not_observed),
+        "not_priced": not_weighed(answer.not_priced),
         "inside": [row for row in rows if row.leg.is_in],
         "outside": [row for row in rows if not row.leg.is_in],
         "not_shown": max(0, len(answer.outside) - MOST_SHOWN),

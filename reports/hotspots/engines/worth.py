@@ -2,26 +2,24 @@
 
 Costs come at the end of each year, prices stay as they are today, and the horizon is the same for
 both ways. The leg's rate is not known but given by its posterior, a gamma distribution, so the
-answer is a chance: how likely it is that replacing costs less.
+answer is a chance: how likely it is that replacing costs less (`paying`).
 
 Source: the factors of engineering economy are textbook formulas; tests hold published tables.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import expm1, log1p
 
+from reports.hotspots.engines.paying import (
+    Ahead,
+    Coming,
+    chances_saved,
+    present_worth_of_annuity,
+)
 from reports.hotspots.engines.rates import Interval
 from sites.kernel.lazily import lazily
 
 stats = lazily("scipy.stats")
-
-
-def present_worth_of_annuity(rate: float, years: float) -> float:
-    """Return what 1 at the end of each year is worth today (the factor P/A)."""
-    if rate == 0:
-        return years
-    return -expm1(-years * log1p(rate)) / rate
 
 
 def capital_recovery(rate: float, years: float) -> float:
@@ -111,15 +109,16 @@ def worth(inputs: Inputs) -> Worth:
     """Weigh repairing a leg as it breaks against renewing it now."""
     recovery = capital_recovery(inputs.interest, inputs.horizon_years)
     break_even = inputs.renewed_rate + inputs.renewal_cost * recovery / inputs.fault_cost
-    scale = 1 / inputs.years_behind
     years = inputs.horizon_years
+    coming = Coming(inputs.shape, inputs.years_behind, inputs.renewed_rate)
+    bar = inputs.renewal_cost / inputs.fault_cost
     return Worth(
         inputs.rate * years,
         inputs.renewed_rate * years,
         inputs.rate * inputs.fault_cost,
         inputs.renewal_cost * recovery + inputs.renewed_rate * inputs.fault_cost,
         break_even,
-        float(stats.gamma.sf(break_even, inputs.shape, scale=scale)),
+        chances_saved(coming, Ahead(years, inputs.interest), [bar])[0],
         _count_limits(inputs),
         _swings(inputs),
     )

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from faults.prices.services.holding import prices_at
 from reports.hotspots.engines.worth import Inputs, Swing, Worth, worth
 from reports.hotspots.services.ranking import View
+from reports.hotspots.services.renewal_costs import LegCost
 from reports.hotspots.services.rows import Row
 from reports.hotspots.services.words import chance_words, times_words
 from sites.models import Property, today_at
@@ -35,14 +36,14 @@ def labour_words(place: Property) -> str:
     }
 
 
-def worth_of(row: Row, view: View, typed: Mapping[str, float]) -> Worth | None:
-    """Weigh repairing against renewing one leg; None where it was not observed."""
+def worth_of(row: Row, view: View, typed: Mapping[str, float], cost: LegCost) -> Worth | None:
+    """Weigh repairing against renewing one leg alone; None where it was not observed."""
     if view.ranked is None or row.years <= 0 or row.expected <= 0:
         return None
     known = view.ranked.yearly(row.at, row.years)
     inputs = Inputs(
         fault_cost=typed["fault_cost"],
-        renewal_cost=typed["per_foot"] * row.feet + typed["fixed"],
+        renewal_cost=cost.alone,
         horizon_years=typed["years"],
         interest=typed["interest_percent"] / 100,
         ordinary_rate=known.ordinary,

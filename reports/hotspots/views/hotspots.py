@@ -14,6 +14,7 @@ from reports.hotspots.queries import standing_on
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
 from reports.hotspots.services.mattering import few_that_matter
 from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.renewal_costs import leg_cost, which_counts
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.replacing import (
     DEFAULTS,
@@ -122,9 +123,17 @@ def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     if row is None:
         return redirect(f"{reverse('reports:hotspot_leg', args=[leg.ref])}?{query}")
     typed = {name: request.GET[name] for name in WorthForm.base_fields if name in request.GET}
-    form = WorthForm({**DEFAULTS, **typed}, labour=labour_words(leg.property))
-    found = worth_of(row, view, form.cleaned_data) if form.has_costs else None
+    kept = leg_cost(row, view)
+    form = WorthForm(
+        {**DEFAULTS, **typed}, labour=labour_words(leg.property), is_kept=kept is not None
+    )
+    cost = leg_cost(row, view, form.typed())
+    found = None
+    if form.has_costs and cost is not None:
+        found = worth_of(row, view, form.cleaned_data, cost)
     context = {"leg": leg, "place": leg.property, "row": row, "form": form, "found": found}
+    context |= {"cost": cost, "cost_words": which_counts(cost, kept, leg.property)}
+    context["may_decide"] = may(request.user, Action.DECIDE, leg.property)
     context |= {"verdict": verdict(found, row) if found else "", "query": query}
     context["swings"] = [(swing_words(each), each) for each in found.swings] if found else []
     context["carried"] = [(name, value) for name in CARRIED if (value := request.GET.get(name))]

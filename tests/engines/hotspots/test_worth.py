@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from reports.hotspots.engines.paying import present_worth_of_annuity
 from reports.hotspots.engines.worth import (
     Inputs,
     capital_recovery,
-    present_worth_of_annuity,
     worth,
 )
 
@@ -48,12 +48,14 @@ def test_a_leg_that_breaks_most_years() -> None:
     assert found.fault_limits.low < 16 < found.fault_limits.high
 
 
-def test_the_chance_by_drawing_rates() -> None:
-    rates = np.random.default_rng(2).gamma(3.2, 1 / 4.0, 200_000)
-    found = worth(LEG)
-    assert found.chance_replacing_pays == pytest.approx(
-        (rates > found.break_even_rate).mean(), abs=0.005
-    )
+def test_the_chance_by_drawing_lives() -> None:
+    random = np.random.default_rng(2)
+    rates = random.gamma(3.2, 1 / 4.0, 200_000)
+    saved = np.zeros(200_000)
+    for year in range(1, 21):
+        spared = random.poisson(rates) - random.poisson(0.015, 200_000)
+        saved += 900 * spared * 1.05**-year
+    assert worth(LEG).chance_replacing_pays == pytest.approx((saved > 6_000).mean(), abs=0.005)
 
 
 def test_at_the_break_even_rate_both_cost_the_same() -> None:

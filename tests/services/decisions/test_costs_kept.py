@@ -6,24 +6,33 @@ from decimal import Decimal
 
 import pytest
 
+from faults.cases.services.splitting import split_leg
 from reports.decisions.services.costs import (
-    Costs,
     UnableToKeepCosts,
     drop_renewal_costs,
     keep_renewal_costs,
-    kept_costs,
 )
+from reports.decisions.services.knowing import cost_as_kept
 from reports.decisions.services.weighing import Assumed, weigh_all
-from reports.hotspots.services.ranking import look
+from reports.decisions.services.words import not_weighed, written
+from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.renewal_costs import (
+    Costs,
+    Given,
+    kept_costs,
+    leg_cost,
+    which_counts,
+)
+from reports.hotspots.services.rows import Row
 from reports.models import RenewalCosts
 from sites.kernel.engines.roles import Role
-from sites.models import Property, User
+from sites.models import Cover, Leg, Property, User
 from tests import make
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
 pytestmark = pytest.mark.django_db
 
-ASSUMED = Assumed(1000, 0, {}, years=20, interest_percent=4, kept_percent=50)
+ASSUMED = Assumed(1000, 0, 0, {}, years=20, interest_percent=4, kept_percent=50)
 
 
 @pytest.fixture
@@ -48,11 +57,11 @@ def test_a_property_takes_its_own_costs_else_those_of_all_else_none(owner: User)
     first, second = make.place(), make.place()
     assert kept_costs([first, second]) == {}
     keep(first, owner, "12.50", "40", "150")
-    assert kept_costs([first, second]) == {first.pk: Costs(12.5, 40, 150)}
+    assert kept_costs([first, second]) == {first.pk: Costs(12.5, 40, 150, Given.PLACE)}
     whole = keep(None, owner, "9")
     assert kept_costs([first, second]) == {
-        first.pk: Costs(12.5, 40, 150),
-        second.pk: Costs(9, None, 0),
+        first.pk: Costs(12.5, 40, 150, Given.PLACE),
+        second.pk: Costs(9, None, 0, Given.ALL),
     }
     drop_renewal_costs(costs=whole, by=owner)
     assert kept_costs([second]) == {}
@@ -89,10 +98,10 @@ def test_each_leg_is_weighed_at_the_costs_of_its_property(owner: User) -> None:
     keep(places[0], owner, "10", fixed="200")
     alone = weigh_all(view, replace(ASSUMED, costs=kept_costs(places)))
     assert [one.place.pk for one in alone.legs] == [places[0].pk]
-    assert alone.not_priced == 1
+    assert [row.name for row in alone.not_priced] == ["T-3"]
     keep(None, owner, "20")
     both = weigh_all(view, replace(ASSUMED, costs=kept_costs(places)))
-    assert both.not_priced == 0
+    assert both.not_priced == []
     assert {one.place.pk: one.leg.cost for one in both.legs} == {
         places[0].pk: 1000,
         places[1].pk: 2000,
@@ -106,3 +115,66 @@ def _struck() -> Trunk:
     for n in range(8):
         made.struck(made.legs[2], date(2021 + n // 3, 2 + n, 3))
     return made
+
+
+def seen_leg(line: Trunk, number: int) -> tuple[Row, View]:
+    view = look([line.place], ALL)
+    row = view.row_of(line.legs[number].pk)
+    assert row is not None
+    return row, view
+
+
+def test_one_leg_alone_pays_what_is_paid_once_and_typed_costs_go_before_kept(owner: User) -> None:
+    line = _struck()
+    row, view = seen_leg(line, 2)
+    assert leg_cost(row, view) is None
+    assert "not known" in which_counts(None, None, line.place)
+    keep(line.place, owner, "10", fixed="200")
+    kept = leg_cost(row, view)
+    assert kept is not None
+    # 100 ft at 10, and 200 once.
+    assert (kept.work, kept.once, kept.alone) == (1000, 200, 1200)
+    assert f"1,200, as kept for {line.place}" in which_counts(kept, kept, line.place)
+    typed = leg_cost(row, view, Costs(3, None, 50))
+    assert typed is not None
+    assert typed.alone == 350
+    words = which_counts(typed, kept, line.place)
+    assert words.endswith("350, as typed here. It counts instead of the 1,200 that is kept.")
+    # Where nothing is kept, it counts instead of nothing.
+    assert which_counts(typed, None, line.place).endswith("350, as typed here.")
+
+
+def test_splitting_a_leg_changes_its_cost_by_what_lies_on_its_parts_alone(owner: User) -> None:
+    line = _struck()
+    leg = line.legs[2]
+    keep(line.place, owner, "10", "40", "200")
+    whole = leg_cost(*seen_leg(line, 2))
+    box = make.point(property=line.place)
+    split_leg(leg=leg, point=box, feet=30.0, from_second=False, on=make.TODAY, today=make.TODAY)
+    parts = list(Leg.objects.filter(split_from=leg).order_by("starts_at_ft"))
+    assert leg_cost(*seen_leg(line, 2)) == whole
+    Leg.objects.filter(pk=parts[0].pk).update(cover=Cover.PAVING)
+    found = leg_cost(*seen_leg(line, 2))
+    assert found is not None
+    # 30 ft below paving at 40, 70 ft at 10.
+    assert found.work == pytest.approx(30 * 40 + 70 * 10)
+
+
+def test_a_decision_starts_from_the_same_cost_as_the_worth_of_the_leg(owner: User) -> None:
+    line = _struck()
+    assert cost_as_kept(line.legs[2], today=make.TODAY) is None
+    keep(None, owner, "10", fixed="200")
+    assert cost_as_kept(line.legs[2], today=make.TODAY) == leg_cost(*seen_leg(line, 2))
+
+
+@pytest.mark.parametrize(("legs", "said"), [(8, "T-8 (P)"), (9, "1 more"), (10, "2 more")])
+def test_what_is_not_weighed_is_named(owner: User, legs: int, said: str) -> None:
+    line = trunk((100.0,) * 12, code="P")
+    for leg in line.legs[:legs]:
+        line.struck(leg, date(2022, 2, 3))
+    found = weigh_all(look([line.place], ALL), ASSUMED)
+    words = not_weighed(found.not_priced)
+    assert words.startswith("T-1 (P), T-2 (P)")
+    assert words.endswith(said)
+    whys = [line[2] for line in written(found).rows()]
+    assert whys == ["not weighed: cost not known"] * legs

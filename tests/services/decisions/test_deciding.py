@@ -11,7 +11,6 @@ from django.utils import timezone
 from faults.models import FollowUp, FollowUpState, JobState
 from faults.prices.engines.pricing import Charge
 from reports.decisions.engines.renewing import look_back
-from reports.decisions.services.costs import Costs
 from reports.decisions.services.deciding import (
     Known,
     UnableToDecide,
@@ -24,6 +23,7 @@ from reports.decisions.services.looking_back import looked_back
 from reports.decisions.services.past import LEAST_FAULTS, past_of
 from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
 from reports.hotspots.services.ranking import look
+from reports.hotspots.services.renewal_costs import Costs
 from reports.models import Choice, Decision
 from sites.kernel.engines.roles import Role
 from sites.models import Cover, Leg, Renewal, User
@@ -35,7 +35,7 @@ pytestmark = pytest.mark.django_db
 TODAY = timezone.localdate
 COSTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
 # Of one fault 1,000; of a foot 10, and 200 once for the property.
-ASSUMED = Assumed(fault_cost=1000, fault_cost_se=0, costs={}, **COSTS)
+ASSUMED = Assumed(fault_cost=1000, fault_cost_se=0, fault_cost_sd=0, costs={}, **COSTS)
 TEN_A_FOOT = Costs(10, None, 200)
 
 

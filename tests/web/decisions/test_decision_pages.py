@@ -142,3 +142,38 @@ def test_costs_of_others_are_neither_seen_nor_kept(line: Trunk, owner: User) -> 
     seen = open_page(dispatcher, "/renew/")
     assert "77.00" in seen.panel("kept")
     assert "Drop" not in seen.panel("kept")
+
+
+def test_hotspots_and_the_decision_take_what_is_kept(line: Trunk, owner: User) -> None:
+    leg = f"/hotspots/legs/{line.legs[2].ref}/"
+    decide = f"/legs/{line.legs[2].ref}/decide/"
+    asks = open_page(owner, f"{leg}worth/?fault_cost=1000")
+    assert asks.words.count("Put this in too") == 2
+    assert "is not known: nothing is kept" in asks.words
+    assert "is not known: nothing is kept" in open_page(owner, decide).words
+    RenewalCosts.objects.create(property=None, per_foot=10, fixed=200, kept_on=make.TODAY)
+    empty = open_page(owner, f"{leg}worth/")
+    assert "Put in what one fault costs you" in empty.words
+    assert "Break-even" not in empty.words
+    kept = open_page(owner, f"{leg}worth/?fault_cost=1000")
+    # 100 ft at 10, and 200 once.
+    assert "Renewing it costs 1,200, as kept for all properties" in kept.words
+    assert "Break-even" in kept.words
+    half = open_page(owner, f"{leg}worth/?fault_cost=1000&fixed=1")
+    assert half.words.count("Put this in too") == 1
+    typed = open_page(owner, f"{leg}worth/?fault_cost=1000&per_foot=10&fixed=200")
+    assert "as typed here. It counts instead of the 1,200 that is kept." in typed.words
+    assert typed.panel("ways") == kept.panel("ways")
+    assert kept.links["Decide on it"] == f"{decide}?fault_cost=1000&renewal_cost=1200"
+    form = open_page(owner, decide)
+    assert 'name="renewal_cost" value="1200.0"' in form.html
+    assert "What is typed here counts." in form.words
+    assert 'name="renewal_cost" value="77"' in open_page(owner, f"{decide}?renewal_cost=77").html
+
+
+def test_legs_whose_cost_is_not_known_are_named(line: Trunk, owner: User) -> None:
+    other = trunk((100.0,) * 3, code="BARE")
+    other.struck(other.legs[1], date(2022, 8, 1))
+    RenewalCosts.objects.create(property=line.place, per_foot=10, fixed=200, kept_on=make.TODAY)
+    page = open_page(owner, "/renew/?fault_cost=1000")
+    assert "not known at their property: T-2 (BARE)" in page.panel("how")

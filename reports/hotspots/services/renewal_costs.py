@@ -1,0 +1,144 @@
+"""What renewing legs would cost: as typed, else as kept for their property, else for all.
+
+Renew first, the worth of one leg and a decision on it ask here, so that they cannot differ.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from django.utils.translation import gettext as _
+
+from faults.prices.services.holding import prices_at
+from reports.hotspots.queries import covers_by_leg
+from reports.hotspots.services.ranking import View
+from reports.hotspots.services.rows import Row
+from reports.models import RenewalCosts
+from sites.models import Cover, Property, today_at
+
+PAVED = {Cover.PAVING.value, Cover.ROAD.value}
+
+
+class Given(StrEnum):
+    """By whom the costs were given."""
+
+    TYPED = "typed"
+    PLACE = "place"
+    ALL = "all"
+
+
+@dataclass(frozen=True)
+class Costs:
+    """Of renewing, in one currency.
+
+    Args:
+        per_foot: of a leg; `per_foot_paved` below paving or a road, None = the same.
+        fixed: once for each property where any leg is renewed.
+    """
+
+    per_foot: float
+    per_foot_paved: float | None
+    fixed: float
+    given: Given = Given.TYPED
+
+    def of(self, feet: float, cover: str) -> float:
+        """Return what renewing so many feet costs, without what is shared."""
+        if cover in PAVED and self.per_foot_paved is not None:
+            return feet * self.per_foot_paved
+        return feet * self.per_foot
+
+
+@dataclass(frozen=True)
+class LegCost:
+    """What renewing one leg costs: `work` for itself, `once` shared by all of its property."""
+
+    work: float
+    once: float
+    given: Given
+
+    @property
+    def alone(self) -> float:
+        """What it costs where no other leg of the property is renewed."""
+        return self.work + self.once
+
+
+def kept_costs(places: Collection[Property]) -> dict[int, Costs]:
+    """Return what is kept, by the key of each property: its own, else that of all; or nothing."""
+    rows = {row.property_id: row for row in RenewalCosts.objects.order_by("pk")}
+    found = {place.pk: rows.get(place.pk, rows.get(None)) for place in places}
+    return {key: _costs(row) for key, row in found.items() if row is not None}
+
+
+def _costs(row: RenewalCosts) -> Costs:
+    paved = None if row.per_foot_paved is None else float(row.per_foot_paved)
+    given = Given.ALL if row.property_id is None else Given.PLACE
+    return Costs(float(row.per_foot), paved, float(row.fixed), given)
+
+
+def legs_cost(
+    rows: Sequence[Row], view: View, costs: Mapping[int, Costs]
+) -> dict[int, LegCost | None]:
+    """Return what renewing each row's leg costs, by its place in view.
+
+    A leg that was split costs what its parts do, each at what lies on it.
+
+    Args:
+        costs: by the key of the property; None comes back, not known, where it has none.
+    """
+    evidence = view.watched.evidence
+    row_of = {row.members[0]: row for row in rows if row.place.pk in costs}
+    parts: dict[int, list[tuple[int, float]]] = defaultdict(list)
+    of_part = zip(
+        evidence.part_of.tolist(),
+        evidence.part_leg.tolist(),
+        evidence.part_ft.tolist(),
+        strict=True,
+    )
+    for owner, leg, feet in of_part:
+        if owner in row_of:
+            parts[owner].append((leg, feet))
+    covers = covers_by_leg([leg for each in parts.values() for leg, _feet in each])
+    found: dict[int, LegCost | None] = dict.fromkeys(row.at for row in rows)
+    for owner, row in row_of.items():
+        one = costs[row.place.pk]
+        work = sum(one.of(feet, covers.get(leg, "")) for leg, feet in parts[owner])
+        found[row.at] = LegCost(work, one.fixed, one.given)
+    return found
+
+
+def leg_cost(row: Row, view: View, typed: Costs | None = None) -> LegCost | None:
+    """Return what renewing one leg costs, as typed, else as kept; None where that is not known."""
+    costs = kept_costs([row.place]) if typed is None else {row.place.pk: typed}
+    return legs_cost([row], view, costs)[row.at]
+
+
+def cost_words(cost: LegCost | None, place: Property) -> str:
+    """Say what renewing a leg costs where it is renewed alone, and by whom that was given."""
+    if cost is None:
+        return _("What renewing it costs is not known: nothing is kept for its property or for "
+                 "all.")  # fmt: skip
+    currency = prices_at(place, today_at(place)).currency
+    shown = {
+        "sum": f"{cost.alone:,.0f} {currency}".rstrip(),
+        "once": f"{cost.once:,.0f}",
+        "place": place,
+    }
+    if cost.given is Given.TYPED:
+        return _("Renewing it costs %(sum)s, as typed here.") % shown
+    if cost.given is Given.PLACE:
+        return _("Renewing it costs %(sum)s, as kept for %(place)s: %(once)s of it once for the "
+                 "property.") % shown  # fmt: skip
+    return _("Renewing it costs %(sum)s, as kept for all properties: %(once)s of it once for its "
+             "property.") % shown  # fmt: skip
+
+
+def which_counts(cost: LegCost | None, kept: LegCost | None, place: Property) -> str:
+    """Say what renewing a leg costs, and of typed costs what they count instead of."""
+    words = cost_words(cost, place)
+    if cost is None or cost.given is not Given.TYPED or kept is None:
+        return words
+    return _("%(words)s It counts instead of the %(sum)s that is kept.") % {
+        "words": words,
+        "sum": f"{kept.alone:,.0f}",
+    }

@@ -1,0 +1,53 @@
+"""Which set of ranked legs is sought; what is known of one. Own examples, worked out by hand."""
+
+from itertools import combinations
+
+import pytest
+
+from reports.decisions.engines.best_set import Offer, leg_known, problem_of
+from reports.decisions.engines.renewing import Leg, Money, weigh
+from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.returning.engines.choosing import choose
+
+MONEY = Money(fault_cost=500, years=20, interest=0.04)
+RANKED = rank(whole_legs([Piece(n, 1.0, 1.0, by_ground=n) for n in range(6)]))
+
+
+def offer(key: int, place: int, rate: float, cost: float) -> Offer:
+    leg = Leg(4.0, 4.0 / rate, cost)
+    return Offer(key, place, leg, weigh(leg, MONEY))
+
+
+OFFERS = [offer(1, 7, 0.9, 2000), offer(2, 7, 0.5, 1500), offer(3, 8, 0.8, 2500)]
+
+
+@pytest.mark.parametrize("budget", [None, 0, 2399, 2400, 3899, 3900, 9000])
+@pytest.mark.parametrize("once", [{7: 400, 8: 0}, {7: 400, 8: 4000}, {7: 0, 8: 0}])
+def test_the_set_is_the_best_of_all(budget: float | None, once: dict[int, float]) -> None:
+    def left(keys: tuple[Offer, ...]) -> tuple[float, float]:
+        fixed = sum(once[place] for place in {each.place for each in keys})
+        return (
+            sum(each.leg.cost for each in keys) + fixed,
+            sum(each.found.gain for each in keys) - fixed,
+        )
+
+    every = [keys for n in range(4) for keys in combinations(OFFERS, n)]
+    able = [left(keys) for keys in every if budget is None or left(keys)[0] <= budget]
+    found = choose(problem_of(OFFERS, once, budget))
+    assert found.worth == pytest.approx(max(gain for _cost, gain in able))
+
+
+def test_what_is_known_of_a_leg_is_its_ranking() -> None:
+    leg = leg_known(RANKED, 5, 2.0, cost=900, kept_percent=50)
+    known = RANKED.yearly(5, 2.0)
+    assert leg is not None
+    assert (leg.shape, leg.years_behind, leg.cost) == (known.shape, known.years_behind, 900)
+    # A renewed leg fails half as often as an ordinary one.
+    assert leg.renewed_rate == known.ordinary / 2
+
+
+def test_a_leg_that_was_not_observed_is_not_known() -> None:
+    ranked = rank(whole_legs([Piece(0, 1.0, 1.0, by_ground=3), Piece(1, 0.0, 0.0)]))
+    assert leg_known(ranked, 1, 1.0, cost=900, kept_percent=50) is None
+    assert leg_known(ranked, 0, 0.0, cost=900, kept_percent=50) is None
+    assert leg_known(ranked, 0, 0.001, cost=900, kept_percent=50) is not None
