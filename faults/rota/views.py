@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from faults.access import runs_for
+from faults.rota.engines.keeping import KEEPING_MIN
 from faults.rota.forms import SuggestForm
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN
 from faults.rota.services.gathering import MOVING_MIN, offered_crews
@@ -125,6 +126,7 @@ def _shown(run: Run) -> dict[str, Any]:
         "moved": sum(stop["change"] == "moved" for route in routes for stop in route["stops"]),
         "saved": found["before"]["driving"] - found["after"]["driving"],
         "gap_percent": 100 * found["gap"],
+        "keeping_min": KEEPING_MIN,
         "moving_min": MOVING_MIN,
         "unknown_min": UNKNOWN_DRIVE_MIN,
     }

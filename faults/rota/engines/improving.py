@@ -34,7 +34,47 @@ def improved(
         order = tuple(task_of[stop.idx] for stop in route.schedule() if stop.is_client())
         if made := route_of(problem, kinds[number], number, order):
             found.append(made)
-    return found
+    return with_locks(problem, kinds, found)
+
+
+def with_locks(problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route]) -> list[Route]:
+    """Return the routes with every locked job that can be had; others give way to it.
+
+    A search that is stopped soon may have left one out.
+    """
+    by_kind: dict[int, list[Route]] = {}
+    for route in routes:
+        by_kind.setdefault(route.kind, []).append(route)
+    for number, kind in enumerate(kinds):
+        locked = [task.key for task in kind.tasks if task.locked is not None]
+        # A shift to which a job is locked is like no other: it has one route at most.
+        order = by_kind[number][0].order if locked and number in by_kind else ()
+        for key in locked:
+            if key not in order:
+                order = _with_one(problem, kind, number, order, key)
+        if locked and (made := route_of(problem, kind, number, order)):
+            by_kind[number] = [made]
+    return [route for some in by_kind.values() for route in some]
+
+
+def _with_one(
+    problem: Problem, kind: Kind, number: int, order: tuple[int, ...], key: int
+) -> tuple[int, ...]:
+    """Return an order with one more job, those that weigh the least taken out until it fits; as it
+    was where it never does."""
+    kept = list(order)
+    while True:
+        able = [
+            made
+            for at in range(len(kept) + 1)
+            if (made := route_of(problem, kind, number, (*kept[:at], key, *kept[at:])))
+        ]
+        if able:
+            return min(able, key=lambda made: (made.cost, made.order)).order
+        free = [each for each in kept if problem.by_key[each].locked is None]
+        if not free:
+            return order
+        kept.remove(min(free, key=lambda each: (problem.by_key[each].penalty, each)))
 
 
 def _model(problem: Problem, kinds: Sequence[Kind]) -> tuple[Any, list[int]]:

@@ -15,6 +15,8 @@ DEFAULT_SECONDS = 30.0
 # How much of the time may go to listing all routes; where there is little time, more of it, as
 # days of few jobs need so many seconds.
 LIST_SHARE, LIST_AT_LEAST_S, LIST_AT_MOST = 0.2, 4.0, 0.6
+# How much of what is left goes to the choice among all routes; the rest is for want of a proof.
+_CHOICE_SHARE = 0.75
 # How much of what is left goes to the local search, and of the rest to the bound.
 _SEARCH_SHARE, _BOUND_SHARE = 0.35, 0.65
 
@@ -99,10 +101,23 @@ def plan(
     kinds = kinds_of(problem)
     listed = _listed(problem, kinds, clock.share(_list_share(seconds)))
     if listed is not None:
-        chosen = choose(problem, kinds, listed, clock.left)
+        chosen = choose(problem, kinds, listed, clock.left * _CHOICE_SHARE)
         if chosen is not None and chosen.bound is not None:
-            return _plan(problem, kinds, chosen.routes, chosen.bound, Method.ALL_ROUTES)
+            return _chosen(problem, kinds, chosen, clock)
     return _generated(problem, kinds, clock)
+
+
+def _chosen(problem: Problem, kinds: Sequence[Kind], chosen: Choice, clock: Clock) -> Plan:
+    """Return the choice of all routes; where the time did not do for its proof, what a local
+    search finds in the rest of it may be better."""
+    assert chosen.bound is not None
+    made = _plan(problem, kinds, chosen.routes, chosen.bound, Method.ALL_ROUTES)
+    if made.status is Status.OPTIMAL:
+        return made
+    other = improved(problem, kinds, clock)
+    if _cost(problem, other) < _cost(problem, chosen.routes):
+        return _plan(problem, kinds, other, chosen.bound, Method.LOCAL_SEARCH)
+    return made
 
 
 def _list_share(seconds: float) -> float:

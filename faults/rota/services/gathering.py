@@ -19,11 +19,12 @@ from faults.models import Crew, Job, JobState
 from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
+from faults.rota.engines.weighing import Waiting, weight
 from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
+from faults.rota.services.promised import Promised, last_days, promised_of, waiting_of
 from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
 from faults.work.queries.board import entering
-from faults.work.services.arriving import arrivals
 from sites.kernel.engines.roles import Action
 from sites.models import User
 
@@ -42,6 +43,7 @@ class Gathered:
         too_full: the days of crews that are left as they are: what is fixed there does not fit.
         without_place: properties and yards whose drives are assumed.
         beyond: how many jobs of the tray were not looked at.
+        promised, waiting: what was promised of a job, and how it waits, by its key.
     """
 
     asked: Asked
@@ -52,6 +54,16 @@ class Gathered:
     too_full: list[ShiftKey] = field(default_factory=list)
     without_place: list[str] = field(default_factory=list)
     beyond: int = 0
+    promised: dict[int, Promised] = field(default_factory=dict)
+    waiting: dict[int, Waiting] = field(default_factory=dict)
+
+    def weighs(self, job: Job) -> int:
+        """Return what leaving a job out weighs, promises apart."""
+        return weight(PENALTY_MIN[job.priority], self.waiting[job.pk])
+
+    def last_days(self) -> dict[int, int]:
+        """Return the last day that keeps each promise which binds in these days."""
+        return last_days(self.promised, self.asked.days)
 
     def crew(self, key: ShiftKey) -> Crew:
         """Return the crew of a shift."""
@@ -89,7 +101,13 @@ def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
     working = working_days(asked.crews, asked.days)
     shifts, table = shifts_of(asked, busy, working, now), Places()
     gathered = Gathered(
-        asked, Problem([], [], []), {job.pk: job for job in rows}, working, beyond=beyond
+        asked,
+        Problem([], [], []),
+        {job.pk: job for job in rows},
+        working,
+        beyond=beyond,
+        promised=promised_of(rows, today=now.date()),
+        waiting=waiting_of(rows, today=now.date()),
     )
     tasks = _tasks(gathered, rows, table, now.date())
     placed = [replace(shift, place=table.yard(asked.crews[shift.key.crew])) for shift in shifts]
@@ -117,7 +135,8 @@ def _tasks(
 ) -> list[Task]:
     asked = gathered.asked
     doors = entering({job.property_id for job in rows})
-    promised = arrivals(rows, today=today)
+    arrivals = {key: one.arrival for key, one in gathered.promised.items()}
+    promised = {key: arrival for key, arrival in arrivals.items() if arrival is not None}
     barred = barred_days(rows, asked.days, today, promised)
     found = []
     for job in rows:
@@ -154,7 +173,7 @@ def _fixed(gathered: Gathered, job: Job, at: ShiftKey, table: Places) -> Task:
         job.pk,
         job.expected_minutes,
         table.property(job),
-        PENALTY_MIN[job.priority],
+        gathered.weighs(job),
         first_day=at.day,
         last_day=at.day,
         always=(window,),
@@ -186,7 +205,7 @@ def _free(
         job.pk,
         job.expected_minutes,
         table.property(job),
-        PENALTY_MIN[job.priority],
+        gathered.weighs(job),
         job.skill_needed,
         min(able, default=0),
         max(able, default=-1),

@@ -9,11 +9,13 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
-from faults.models import Crew, Job
-from faults.rota.engines.planning import Plan, plan
+from faults.models import Crew
+from faults.rota.engines.keeping import plan_keeping
+from faults.rota.engines.planning import Plan
 from faults.rota.engines.problem import ShiftKey
 from faults.rota.engines.reasons import reasons
 from faults.rota.engines.routes import driving_of
+from faults.rota.services.comparing import day_and_time, job_name, promises_of, weight_words
 from faults.rota.services.gathering import Gathered, gather
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
@@ -36,6 +38,7 @@ class Stop:
         change: "stays", "new" (from the tray), "moved", or "time": it had a crew and a day, but no
             time yet.
         before: crew, day and time that it had, in words; empty for a job of the tray.
+        promised: what was promised of it, in words; empty where nothing was.
     """
 
     job: str
@@ -46,6 +49,7 @@ class Stop:
     minutes: int
     change: str
     before: str
+    promised: str
 
 
 def start_suggestion(*, asked: Asked, by: User, at: datetime) -> Run:
@@ -101,8 +105,14 @@ def suggest(progress: Progress, *, user: User, asked: Asked, now: datetime) -> d
             )
         )
     words = _("Looking for the best plan for %s jobs") % len(gathered.problem.tasks)
-    made = plan(gathered.problem, seconds=SECONDS, go_on=lambda: progress.say(words))
-    return _as_page(gathered, made)
+    kept = plan_keeping(
+        gathered.problem,
+        gathered.last_days(),
+        seconds=SECONDS,
+        go_on=lambda: progress.say(words),
+    )
+    gathered.problem = kept.problem
+    return _as_page(gathered, kept.plan)
 
 
 def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
@@ -114,6 +124,7 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
         "gap": round(made.gap, 4),
         "before": _before(gathered),
         "after": {"driving": made.driving, "jobs": sum(len(r.stops) for r in made.routes)},
+        "promises": promises_of(gathered, made),
         "routes": _routes(gathered, made),
         "left_out": _left_out(gathered, made),
         "too_full": [shift_words(gathered, key) for key in gathered.too_full],
@@ -173,23 +184,18 @@ def _stop(
         change = "stays"
     before = ""
     if job.crew is not None and job.day is not None:
-        before = f"{job.crew}, {job.day.isoformat()}"
-        before += f" {job.starts_at:%H:%M}" if job.starts_at else ""
+        before = f"{job.crew}, {day_and_time(job.day, job.starts_at)}"
     return Stop(
         job.ref,
-        _name(job),
+        job_name(job),
         job.property.name,
         stamps[key],
         minute,
         job.expected_minutes,
         change,
         before,
+        gathered.promised[key].words if key in gathered.promised else "",
     )
-
-
-def _name(job: Job) -> str:
-    """Return the job with its fault: a property can have several of a kind."""
-    return f"{job}, {job.fault}" if job.fault else str(job)
 
 
 def _left_out(gathered: Gathered, made: Plan) -> list[dict[str, str]]:
@@ -199,16 +205,17 @@ def _left_out(gathered: Gathered, made: Plan) -> list[dict[str, str]]:
         why = gathered.barred.get(reason.key) or in_words(
             reason,
             gathered.problem,
-            job=lambda key: _name(gathered.jobs[key]),
+            job=lambda key: job_name(gathered.jobs[key]),
             shift=lambda key: shift_words(gathered, key),
         )
         stays = f"{job.crew}, {job.day.isoformat()}" if job.crew and job.day else ""
         found.append(
             {
                 "job": job.ref,
-                "name": _name(job),
+                "name": job_name(job),
                 "place": job.property.name,
                 "why": why,
+                "weighs": weight_words(gathered, job),
                 "stays": stays if gathered.key_of(job) else "",
             }
         )

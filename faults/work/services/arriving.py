@@ -17,27 +17,35 @@ from faults.work.services.told import UnableToSend
 AWAITED = (Stage.REPORTED.value, Stage.SCHEDULED.value)
 
 
-def arrivals(jobs: Iterable[Job], *, today: date) -> dict[int, Arrival]:
-    """Return what binds each planned first visit, by its key; a day that is over binds nothing.
+def awaited(jobs: Iterable[Job], *, today: date) -> dict[int, Fault]:
+    """Return the faults of the planned first visits that somebody was promised, by the job's key;
+    a day that is over binds nothing.
 
     Jobs come with their fault. Once a visit has begun somebody came: the next one is free.
     """
     bound = {}
     for job in jobs:
         fault = job.fault if job.state == JobState.PLANNED else None
-        if fault is not None and fault.stage in AWAITED and looks_for_fault(job.kind, fault):
-            arrival = _of(fault)
-            if arrival is not None and arrival.day >= today:
-                bound[job.pk] = (fault.pk, arrival)
+        if fault is None or fault.promised_on is None or fault.promised_on < today:
+            continue
+        if fault.stage in AWAITED and looks_for_fault(job.kind, fault):
+            bound[job.pk] = fault
     if not bound:
         return {}
-    faults = {fault for fault, _arrival in bound.values()}
+    faults = {fault.pk for fault in bound.values()}
     begun = Job.objects.filter(fault__in=faults, started_at__isnull=False)
     came = set(begun.order_by().values_list("fault_id", flat=True))
-    return {key: arrival for key, (fault, arrival) in bound.items() if fault not in came}
+    return {key: fault for key, fault in bound.items() if fault.pk not in came}
 
 
-def _of(fault: Fault) -> Arrival | None:
+def arrivals(jobs: Iterable[Job], *, today: date) -> dict[int, Arrival]:
+    """Return between which times of which day somebody was promised, by the key of the visit."""
+    found = {key: arrival_at(fault) for key, fault in awaited(jobs, today=today).items()}
+    return {key: arrival for key, arrival in found.items() if arrival is not None}
+
+
+def arrival_at(fault: Fault) -> Arrival | None:
+    """Return the promised times of a fault; None where none were promised."""
     since, until = fault.promised_from, fault.promised_until
     if fault.promised_on is None or since is None or until is None:
         return None
