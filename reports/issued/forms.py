@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from faults.models import Fault
+from faults.models import Fault, Round
 from reports.issued.services.asking import Asked
 from reports.issued.services.series import SeriesFacts
 from reports.models import LANGUAGES, Audience, Paper, ReportKind, Rhythm
@@ -136,6 +136,55 @@ class AskOfFaultForm(_LooksForm):
             until_on=max(self.until, fault.reported_on),
             **self.looks(),
         )
+
+
+class AskOfRoundForm(_LooksForm):
+    """What was done on a round: at a property, at those of a client, or everywhere."""
+
+    whose = forms.ChoiceField(label=_("Of which properties"))
+    from_on = forms.DateField(
+        label=_("First day"),
+        widget=DayInput(),
+        help_text=_("It tells of the visits whose time began between these days."),
+    )
+    until_on = forms.DateField(label=_("Last day"), widget=DayInput())
+    field_order = ("whose", "from_on", "until_on")
+
+    def __init__(
+        self,
+        *args: Any,
+        the_round: Round,
+        places: Sequence[Property],
+        clients: Sequence[Client],
+        is_whole: bool,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.round = the_round
+        self.about: dict[str, dict[str, Any]] = {
+            **{f"client-{one.pk}": {"client": one} for one in clients},
+            **{one.ref: {"place": one} for one in places},
+            **({"all": {}} if is_whole else {}),
+        }
+        names = {name: str(*one.values()) for name, one in self.about.items() if one}
+        field = self.fields["whose"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [(name, names.get(name, _("all, for ourselves"))) for name in self.about]
+
+    def clean(self) -> dict[str, Any]:
+        """One client does not read of another's properties."""
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("whose") == "all" and data.get("audience") == Audience.CLIENT:
+            self.add_error("whose", _("For a client choose its properties, or one of them."))
+        return data
+
+    def asked(self) -> Asked:
+        """Return what is asked."""
+        data = self.cleaned_data
+        days = {name: data[name] for name in ("from_on", "until_on")}
+        about = self.about[data["whose"]]
+        kind = ReportKind.ROUND.value
+        return Asked(kind=kind, round=self.round, **about, **days, **self.looks())
 
 
 class SeriesForm(_LooksForm, _AboutForm):

@@ -2,10 +2,21 @@
 
 from collections.abc import Collection
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
-from faults.models import Break, Fault, FaultPhoto, FaultStation, Proof, StageMove
+from faults.access import stops_for
+from faults.models import (
+    Break,
+    Fault,
+    FaultPhoto,
+    FaultStation,
+    Proof,
+    Round,
+    RoundVisit,
+    StageMove,
+)
 from reports.models import Audience, Draft, Report, ReportChange, ReportSeries
 from sites.kernel.access import may_everywhere
 from sites.kernel.engines.roles import Action, Role, allows, roles_with
@@ -95,6 +106,34 @@ def clients_to_report(user: User) -> list[Client]:
     allowed = issuing_clients(user)
     rows = Client.objects.all() if allowed is None else Client.objects.filter(pk__in=allowed)
     return list(rows.order_by("name", "pk"))
+
+
+def rounds_to_report(user: User) -> QuerySet[Round]:
+    """Return the rounds that go to a property on which the user may issue reports."""
+    stops = stops_for(user, Action.ISSUE_REPORTS)
+    return Round.objects.filter(pk__in=stops.values("round"))
+
+
+def whose_round(user: User, the_round: Round) -> dict[str, Any]:
+    """Return of which properties of a round the user may report.
+
+    By `places`, in the order of going, by `clients`, of all of whose properties they may, and
+    whether of it as a whole, which is no client's to read.
+    """
+    stops = stops_for(user, Action.ISSUE_REPORTS).filter(round=the_round)
+    rows = stops.select_related("property__client").order_by("taken_out_on", "number", "pk")
+    places = [stop.property for stop in rows]
+    there = {place.client_id for place in places}
+    clients = [client for client in clients_to_report(user) if client.pk in there]
+    is_whole = sees_all(user) and len(clients) > 1
+    return {"places": places, "clients": clients, "is_whole": is_whole}
+
+
+def newest_turn(the_round: Round, today: date) -> date | None:
+    """Return when the newest turn of a round began; None before the first."""
+    rows = RoundVisit.objects.filter(round=the_round, begins_on__lte=today)
+    newest = rows.order_by("-begins_on", "-turn", "pk").first()
+    return newest.begins_on if newest else None
 
 
 def compared_at(report: Report) -> datetime | None:

@@ -9,6 +9,7 @@ patterns = [
     path("reports/", issued.reports, name="reports"),
     path("reports/ask/", asking.ask, name="report_ask"),
     path("faults/<ref:ref>/report/", asking.ask_of_fault, name="fault_report"),
+    path("rounds/<ref:ref>/report/", asking.ask_of_round, name="round_report"),
     path("reports/made/<ref:ref>/", asking.run, name="report_run"),
     path("reports/made/<ref:ref>/progress/", asking.progress, name="report_progress"),
     path("reports/made/<ref:ref>/stop/", asking.stop, name="report_stop"),

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from faults.models import Fault
+from faults.models import Fault, Round
 from sites.models import Client, Property, Units
 from sites.models.base import History, Referenced
 
@@ -20,6 +20,7 @@ class ReportKind(models.TextChoices):
     OWNER = "owner", _("the owner's quarter")
     PROOF = "proof", _("proof of the work on a fault")
     DAMAGE = "damage", _("evidence of damage by others")
+    ROUND = "round", _("what was done on a round")
 
 
 class Paper(models.TextChoices):
@@ -38,8 +39,9 @@ class Audience(models.TextChoices):
 
 LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
 
-# One kind of report is about one kind of thing.
-_ABOUT_ONE = (
+# One kind of report is about one kind of thing; of a round one tells what it was at a property,
+# at those of a client, or, for ourselves, everywhere.
+_ABOUT_ONE = Q(round__isnull=True) & (
     Q(
         kind=ReportKind.PROPERTY,
         property__isnull=False,
@@ -54,6 +56,10 @@ _ABOUT_ONE = (
         property__isnull=False,
         client__isnull=True,
     )
+) | (
+    Q(kind=ReportKind.ROUND, round__isnull=False, fault__isnull=True)
+    & (Q(property__isnull=True) | Q(client__isnull=True))
+    & (Q(property__isnull=False) | Q(client__isnull=False) | ~Q(audience=Audience.CLIENT))
 )
 
 
@@ -69,6 +75,9 @@ class _Asked(Referenced):
     )
     fault = models.ForeignKey(
         Fault, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    round = models.ForeignKey(
+        Round, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     language = models.CharField(_("language"), max_length=8, choices=LANGUAGES)
     units = models.CharField(_("units"), max_length=8, choices=Units)

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from faults.access import rounds_for
+from faults.access import rounds_for, stops_for
 from faults.models import JobState
 from faults.rounds.forms.lists import RoundFilter
 from faults.rounds.forms.rounds import DatesForm
@@ -66,6 +66,7 @@ def round_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "round": one,
         "shown": shown_round(request.user, one, at=timezone.now()),
         "may_plan": may_plan,
+        "may_report": stops_for(request.user, Action.ISSUE_REPORTS).filter(round=one).exists(),
         "crumbs": [(reverse("faults:rounds"), _("Rounds"))],
         "history": history_of(one) if _sees_history(request) else None,
     }

@@ -1,4 +1,4 @@
-"""The demo's reports: one issued and corrected since, a series with its draft, the quarter."""
+"""The demo's reports: one corrected since, a series with its draft, the quarter, a round."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -7,7 +7,7 @@ from django.db.models import Count
 
 from faults.cases.services.break_rules import PLAIN, BreakFacts
 from faults.cases.services.breaks import correct_break
-from faults.models import Break, Cause
+from faults.models import Break, Cause, JobState, RoundVisit
 from reports.issued.engines.periods import period_before
 from reports.issued.services.asking import Asked
 from reports.issued.services.drafting import write_draft
@@ -53,6 +53,25 @@ def make_demo_reports(*, owner: User, desk: User, reader: User, at: datetime) ->
         until_on=end,
     )
     _issue(of_all, owner, at)
+    _issue_round(asked, owner, at)
+
+
+def _issue_round(like: Asked, by: User, at: datetime) -> None:
+    """What was done on the newest visit of a round that is over."""
+    visits = RoundVisit.objects.filter(job__state=JobState.DONE).select_related("property", "round")
+    visit = visits.order_by("-begins_on", "pk").first()
+    if visit is None:
+        return
+    place = visit.property
+    asked = replace(
+        like,
+        kind=ReportKind.ROUND.value,
+        round=visit.round,
+        place=place,
+        from_on=visit.begins_on,
+        until_on=today_at(place, at),
+    )
+    _issue(asked, by, at)
 
 
 def _place(reader: User) -> Property | None:

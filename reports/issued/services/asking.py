@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any, Self
 
-from faults.models import Fault
-from reports.models import Audience, Draft, Report, ReportKind, ReportSeries
+from django.db.models import Q
+
+from faults.models import Fault, Round, RoundStop, RoundVisit
+from reports.models import Audience, Draft, Report, ReportSeries
 from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.documents.engines import figures
 from sites.documents.engines.document import Figure
@@ -33,6 +35,7 @@ class Asked:
     place: Property | None = None
     client: Client | None = None
     fault: Fault | None = None
+    round: Round | None = None
 
     @classmethod
     def of(cls, row: Draft | Report) -> Self:
@@ -52,7 +55,8 @@ class Asked:
         """Return the fields that a series has too."""
         names = ("kind", "language", "units", "paper", "audience", "shows_prices")
         found = {name: getattr(self, name) for name in names}
-        return {**found, "property": self.place, "client": self.client, "fault": self.fault}
+        about = {"property": self.place, "client": self.client}
+        return {**found, **about, "fault": self.fault, "round": self.round}
 
     def as_arguments(self) -> dict[str, Any]:
         """Return it as a background run keeps it."""
@@ -65,6 +69,7 @@ class Asked:
             "place": self.place and self.place.pk,
             "client": self.client and self.client.pk,
             "fault": self.fault and self.fault.pk,
+            "round": self.round and self.round.pk,
         }
 
     @classmethod
@@ -74,6 +79,7 @@ class Asked:
             "place": Property.objects.filter(pk=arguments["place"]).first(),
             "client": Client.objects.filter(pk=arguments["client"]).first(),
             "fault": Fault.objects.filter(pk=arguments["fault"]).first(),
+            "round": Round.objects.filter(pk=arguments.get("round") or 0).first(),
         }
         days = {name: date.fromisoformat(arguments[name]) for name in ("from_on", "until_on")}
         return cls(**{**arguments, **rows, **days})
@@ -88,14 +94,21 @@ class Asked:
         if self.place is not None:
             return [self.place]
         rows = Property.objects.in_care()
-        if self.kind == ReportKind.CLIENT:
+        if self.round is not None:
+            stops = RoundStop.objects.filter(round=self.round, taken_out_on=None)
+            visits = RoundVisit.objects.filter(round=self.round)
+            rows = Property.objects.filter(
+                Q(pk__in=stops.values("property")) | Q(pk__in=visits.values("property"))
+            )
+        if self.client is not None:
             rows = rows.filter(client=self.client)
         return list(rows.order_by("code", "pk"))
 
 
 def _shared(row: Draft | Report | ReportSeries) -> dict[str, Any]:
-    names = ("kind", "language", "units", "paper", "audience", "shows_prices", "client", "fault")
-    return {**{name: getattr(row, name) for name in names}, "place": row.property}
+    names = ("kind", "language", "units", "paper", "audience", "shows_prices")
+    about = ("client", "fault", "round")
+    return {**{name: getattr(row, name) for name in (*names, *about)}, "place": row.property}
 
 
 @dataclass(frozen=True)

@@ -23,9 +23,13 @@ from faults.models import (
     FaultStation,
     Job,
     JobLine,
+    LeftOut,
     Notice,
     Proof,
+    Reading,
+    RoundVisit,
     StageMove,
+    WalkNote,
 )
 from reports.issued.engines.changes import changes
 from reports.issued.services.asking import COMPOSER, Asked
@@ -145,6 +149,10 @@ FOLLOWS_FROM: dict[type[Model], Keys] = {
     Notice: _of_place,
     Job: _of_place,
     JobLine: lambda row: {"places": [row.job.property_id]},
+    LeftOut: lambda row: {"places": [row.job.property_id]},
+    RoundVisit: _of_place,
+    WalkNote: _of_station,
+    Reading: _of_station,
 }
 DELETED = (StationFacts, Schedule, Outage, Tariff, ClimateRow)
 

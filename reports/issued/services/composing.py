@@ -13,6 +13,7 @@ from reports.issued.services.faults_part import fault_sections
 from reports.issued.services.goals_part import goal_sections
 from reports.issued.services.off_part import off_sections
 from reports.issued.services.owner_report import owner_sections
+from reports.issued.services.round_report import round_sections
 from reports.issued.services.water_part import water_sections
 from reports.issued.services.whole_client import client_sections
 from reports.issued.services.work_part import work_sections
@@ -48,6 +49,7 @@ def title_of(asked: Asked) -> str:
         ReportKind.OWNER: lambda: _("The owner's quarter"),
         ReportKind.PROOF: lambda: _("Proof of the work on fault %s") % asked.fault,
         ReportKind.DAMAGE: lambda: _("Evidence of damage: fault %s") % asked.fault,
+        ReportKind.ROUND: lambda: _("Round done: %s") % asked.round,
     }
     return titles[asked.kind]()
 
@@ -55,7 +57,7 @@ def title_of(asked: Asked) -> str:
 def _subtitle(asked: Asked) -> str:
     if asked.kind == ReportKind.PROPERTY and asked.place:
         return asked.place.address
-    return str(asked.place) if asked.fault is not None else ""
+    return str(asked.place) if asked.place and (asked.fault or asked.round) else ""
 
 
 def _facts(
@@ -92,4 +94,5 @@ _SECTIONS: dict[str, _Make] = {
     ReportKind.OWNER: owner_sections,
     ReportKind.PROOF: proof_sections,
     ReportKind.DAMAGE: damage_sections,
+    ReportKind.ROUND: round_sections,
 }

@@ -114,7 +114,7 @@ def refuse_another_thing(asked: Asked, again_of: Report | None) -> None:
     if again_of is None:
         return
     before = Asked.of(again_of)
-    names = ("kind", "place", "client", "fault")
+    names = ("kind", "place", "client", "fault", "round")
     if any(getattr(asked, name) != getattr(before, name) for name in names):
         raise UnableToWriteReport(
             _("A new version is about the same as the earlier one."), field="kind"

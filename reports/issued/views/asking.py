@@ -11,9 +11,17 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_POST
 
 from faults.access import faults_for, runs_for
-from faults.models import Fault
-from reports.issued.forms import AskForm, AskOfFaultForm
-from reports.issued.queries import clients_to_report, drafts_for, reports_for, sees_all
+from faults.models import Fault, Round
+from reports.issued.forms import AskForm, AskOfFaultForm, AskOfRoundForm
+from reports.issued.queries import (
+    clients_to_report,
+    drafts_for,
+    newest_turn,
+    reports_for,
+    rounds_to_report,
+    sees_all,
+    whose_round,
+)
 from reports.issued.services.drafting import (
     WRITE,
     UnableToWriteReport,
@@ -115,11 +123,45 @@ def ask_of_fault(request: SignedInRequest, ref: str) -> HttpResponse:
     return _asked(request, form, again, fault=fault)
 
 
+@page_for(Action.ISSUE_REPORTS)
+def ask_of_round(request: SignedInRequest, ref: str) -> HttpResponse:
+    """Ask for what was done on a round, at properties on which the user may report."""
+    the_round: Round = find(rounds_to_report(request.user), ref=ref)
+    again = _again(request)
+    if again is not None and again.round_id != the_round.pk:
+        raise Http404
+    offers = whose_round(request.user, the_round)
+    form = AskOfRoundForm(
+        request.POST if request.method == "POST" else None,
+        the_round=the_round,
+        **offers,
+        initial=_first_of_round(request, the_round, offers, again),
+    )
+    return _asked(request, form, again, the_round=the_round)
+
+
+def _first_of_round(
+    request: SignedInRequest, the_round: Round, offers: dict[str, Any], again: Report | None
+) -> dict[str, Any]:
+    """The newest turn until today, of the only client; else of the first property."""
+    if again is not None:
+        whose = again.property and again.property.ref
+        whose = whose or (f"client-{again.client_id}" if again.client_id else "all")
+        return {**_first_values(request, again), "whose": whose}
+    place: Property = offers["places"][0]
+    today = today_at(place)
+    whose = f"client-{offers['clients'][0].pk}" if len(offers["clients"]) == 1 else place.ref
+    begins = newest_turn(the_round, today) or the_round.starts_on
+    days = {"from_on": min(begins, today), "until_on": today}
+    return {"whose": whose, **days, **looks_of(place, request.user)}
+
+
 def _asked(
     request: SignedInRequest,
-    form: AskForm | AskOfFaultForm,
+    form: AskForm | AskOfFaultForm | AskOfRoundForm,
     again: Report | None,
     fault: Fault | None = None,
+    the_round: Round | None = None,
 ) -> HttpResponse:
     at = timezone.now()
     if form.is_bound and form.is_valid():
@@ -132,7 +174,7 @@ def _asked(
         else:
             run = start_writing(asked=asked, by=request.user, at=at, again_of=again)
             return redirect("reports:report_run", run.ref)
-    context = {"form": form, "again": again, "fault": fault}
+    context = {"form": form, "again": again, "fault": fault, "round": the_round}
     status = 422 if form.errors else 200
     return render(request, "reports/issued/ask.html", context, status=status)
 

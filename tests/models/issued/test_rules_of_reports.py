@@ -7,15 +7,16 @@ from typing import Any
 import pytest
 from django.db import IntegrityError, transaction
 
-from reports.models import Draft, Report, ReportFile, ReportKind, ReportSeen, ReportSeries
-from tests import make, make_reports
+from reports.models import Audience, Draft, Report, ReportFile, ReportKind, ReportSeen, ReportSeries
+from tests import make, make_reports, make_rounds
 from tests.models.refusals import refused_by
 
 pytestmark = pytest.mark.django_db
 
 
 def fields(**given: Any) -> dict[str, Any]:
-    usual = make_reports.asked(given.pop("property", None) or make.place()).fields()
+    place = given.pop("property") if "property" in given else make.place()
+    usual = make_reports.asked(place).fields()
     return {**usual, "title": "A report", "document": {}, "made_at": make.NOW, **given}
 
 
@@ -38,6 +39,23 @@ def test_draft_is_about_one_thing() -> None:
         draft(client=make.client())
     with refused_by("draft_is_about_one_thing"):
         draft(kind=ReportKind.PROOF)
+
+
+def test_of_a_round_one_tells_a_client_of_its_own_properties_only() -> None:
+    place, client = make.place(), make.client()
+    about = {"kind": ReportKind.ROUND, "property": None}
+    about["round"] = make_rounds.round_over(place)
+    draft(**about, client=client)
+    draft(**about | {"property": place})
+    draft(**about, audience=Audience.US)
+    for wrong in (
+        about | {"property": place, "client": client},
+        about,
+        about | {"round": None, "client": client},
+        {"round": about["round"]},
+    ):
+        with refused_by("draft_is_about_one_thing"):
+            draft(**wrong)
 
 
 def test_draft_ends_after_it_starts() -> None:
