@@ -15,6 +15,7 @@ BACKGROUND_SERVICES = {
     "write a report": "reports.issued.services.drafting.write_in_background",
     "issue a report": "reports.issued.services.issuing.issue_in_background",
     "return first": "reports.returning.services.choosing.choose_in_background",
+    "renew first": "reports.decisions.services.choosing.choose_in_background",
     "when all are back": "reports.ahead.services.working_out.work_out_in_background",
     "how long it lasts": "reports.lasting.services.working_out.work_out_in_background",
 }

@@ -1,6 +1,6 @@
 """What choosing by Renew first saves against simple rules, and whether its chances hold.
 
-    uv run python -m tests.bench.bench_renewing              400 made-up companies
+    uv run python -m tests.bench.bench_renewing              600 made-up companies
     uv run python -m tests.bench.bench_renewing --runs 40 --seed 3
 
 Exits with 1 unless Renew first spends less in all than both simple rules, and of at least 1,000
@@ -86,7 +86,7 @@ def lines(found: Found) -> Sequence[str]:
 def main() -> int:
     """Print the tables; return 1 where a bar was missed."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--runs", type=int, default=400)
+    parser.add_argument("--runs", type=int, default=600)
     parser.add_argument("--seed", type=int, default=20261130)
     parser.add_argument("--kept", type=float, default=KEPT_PERCENT, help="true faults of a renewed")
     asked = parser.parse_args()

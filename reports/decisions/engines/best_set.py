@@ -5,6 +5,7 @@ Legs of one property share what is paid once there, of the budget and of the gai
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from reports.decisions.engines.renewing import Leg, Weighed
 from reports.hotspots.engines.hotspots import Ranked
@@ -39,12 +40,13 @@ def leg_known(
 
 
 def problem_of(offers: Sequence[Offer], once: Mapping[int, float], budget: float | None) -> Problem:
-    """Return which set is sought.
+    """Return which set is sought; legs that gain nothing are left out, since they never enter.
 
     Args:
         once: what is paid once where any leg is renewed, by the key of each property.
         budget: None = no limit.
     """
+    offers = [one for one in offers if one.found.gain > 0]
     paid = {f"at:{place}": once[place] for place in sorted({one.place for one in offers})}
     return Problem(
         [
@@ -55,4 +57,30 @@ def problem_of(offers: Sequence[Offer], once: Mapping[int, float], budget: float
         0.0,
         budget,
         paid,
+    )
+
+
+def problem_in_short(problem: Problem) -> dict[str, Any]:
+    """Return a problem as plain lists: each leg with its gain, cost and set-up; what is paid once.
+
+    Numbers are rounded to a hundredth, as money is.
+    """
+    return {
+        "legs": [
+            [one.key, round(one.worth or 0.0, 2), round(one.own.money, 2), one.set_ups[0]]
+            for one in sorted(problem.candidates, key=lambda each: each.key)
+        ],
+        "once": {name: round(problem.off_worth[name], 2) for name in sorted(problem.set_ups)},
+        "budget": problem.money,
+    }
+
+
+def problem_from(short: Mapping[str, Any]) -> Problem:
+    """Return the problem that `problem_in_short` wrote down."""
+    return Problem(
+        [Candidate(key, gain, Load(0.0, cost), (name,)) for key, gain, cost, name in short["legs"]],
+        {name: Load(0.0, fixed) for name, fixed in short["once"].items()},
+        0.0,
+        short["budget"],
+        dict(short["once"]),
     )

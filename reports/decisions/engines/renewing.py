@@ -117,26 +117,37 @@ class Money:
 class Weighed:
     """What renewing a leg comes to. Money is of today.
 
-    `payback_years` is `inf` where the saving never pays the interest on the cost.
+    `payback_years` is `inf` where the saving never pays the interest on the cost. Chances are
+    worked out when they are asked for: of thousands of legs a page shows a few.
     """
 
+    leg: Leg
+    money: Money
     saved_a_year: float
     gain: float
-    chance_pays: float
-    chance_waiting_costs: float
     waiting_cost: float
     payback_years: float
     break_even_rate: float
+
+    @cached_property
+    def chance_pays(self) -> float:
+        """How likely the faults that do not come cost more than the renewal."""
+        return _chance_pays(self.leg, self.money)
+
+    @cached_property
+    def chance_waiting_costs(self) -> float:
+        """How likely a year of this leg costs more, on average, than the interest."""
+        return _chance_waiting_costs(self.leg, self.money)
 
 
 def weigh(leg: Leg, money: Money) -> Weighed:
     """Weigh renewing a leg now against mending it as it breaks."""
     saved = money.fault_cost * leg.avoided
     return Weighed(
+        leg,
+        money,
         saved_a_year=saved,
         gain=saved * money.annuity - leg.cost,
-        chance_pays=_chance_pays(leg, money),
-        chance_waiting_costs=_chance_waiting_costs(leg, money),
         waiting_cost=(saved - leg.cost * money.interest) / (1 + money.interest),
         payback_years=payback_years(saved, leg.cost, money.interest),
         break_even_rate=_turns_at(leg, leg.cost / money.annuity / money.fault_cost),

@@ -37,7 +37,11 @@ def known_of(
     """
     costs = Known(fault_cost=fault_cost, renewal_cost=renewal_cost)
     seen = _seen(leg, today)
-    found = leg_of(*seen, cost=renewal_cost or 0.0, kept_percent=kept_percent) if seen else None
+    found = None
+    if seen is not None:
+        row, view = seen
+        cost = renewal_cost or 0.0
+        found = leg_of(row.at, view, cost=cost, kept_percent=kept_percent)
     if found is None:
         return costs
     pays = None

@@ -1,20 +1,17 @@
 """Every leg with a fault, weighed; and the set that is worth renewing first within a budget."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reports.decisions.engines.best_set import Offer, leg_known, problem_of
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
+from reports.decisions.services.choosing import pick
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.renewal_costs import Costs, legs_cost
 from reports.hotspots.services.rows import Row
-from reports.returning.engines.choosing import Chosen, Problem, choose, needs_worth
+from reports.returning.engines.choosing import Chosen
 from sites.kernel.lazily import np
 from sites.models import Property
-
-# So many that are not in say what they would need; each is a problem of its own.
-MOST_OUT = 12
-SECONDS = 5.0
 
 
 @dataclass(frozen=True)
@@ -48,33 +45,47 @@ class Assumed:
 class LegWeighed:
     """One leg: what is known of it, what renewing it comes to, and from which worth on it is in.
 
-    `needs` is None where that was not worked out, or where it never fits.
+    `at` is its place in view. `needs` is None where that was not worked out, or where it never
+    fits.
     """
 
-    row: Row
+    view: View
+    at: int
     leg: Leg
     found: Weighed
     is_in: bool = False
     needs: float | None = None
 
     @property
+    def row(self) -> Row:
+        """What is shown of it; those that are shown together are made together (`Answer.rows`)."""
+        return self.view.rows.at([self.at])[0]
+
+    @property
+    def key(self) -> int:
+        """The key of the leg."""
+        return key_of(self.at, self.view)
+
+    @property
     def place(self) -> Property:
         """Its property."""
-        return self.row.place
+        return self.view.place_of(self.at)
 
 
 @dataclass(frozen=True)
 class Answer:
     """All legs, those of the set first, then by what renewing gains.
 
-    Legs of `not_observed` and `not_priced` have a fault and could not be weighed.
+    Legs of `not_observed` and `not_priced`, by their places in view, have a fault and could not be
+    weighed.
     """
 
+    view: View
     assumed: Assumed
     legs: Sequence[LegWeighed]
     chosen: Chosen
-    not_observed: Sequence[Row] = ()
-    not_priced: Sequence[Row] = ()
+    not_observed: Sequence[int] = ()
+    not_priced: Sequence[int] = ()
 
     @property
     def inside(self) -> list[LegWeighed]:
@@ -91,9 +102,13 @@ class Answer:
         """What renewing the set costs, shared set-ups once."""
         return self.chosen.load.money
 
+    def rows(self, at: Sequence[int]) -> list[Row]:
+        """Return the rows at these places; their names come with one query."""
+        return self.view.rows.at(at)
 
-def leg_of(row: Row, view: View, *, cost: float, kept_percent: float) -> Leg | None:
-    """Return what is known of a leg; None where it was not observed.
+
+def leg_of(at: int, view: View, *, cost: float, kept_percent: float) -> Leg | None:
+    """Return what is known of the leg at a place in view; None where it was not observed.
 
     Args:
         cost: of the work.
@@ -101,61 +116,46 @@ def leg_of(row: Row, view: View, *, cost: float, kept_percent: float) -> Leg | N
     """
     if view.ranked is None:
         return None
-    return leg_known(view.ranked, row.at, row.years, cost=cost, kept_percent=kept_percent)
+    years = float(view.watched.years[at])
+    return leg_known(view.ranked, at, years, cost=cost, kept_percent=kept_percent)
 
 
-def key_of(row: Row, view: View) -> int:
-    """Return the key of a row's leg."""
-    return int(view.watched.evidence.key[row.members[0]])
+def key_of(at: int, view: View) -> int:
+    """Return the key of the leg at a place in view."""
+    return int(view.watched.evidence.key[at])
 
 
 def weigh_all(view: View, assumed: Assumed) -> Answer:
-    """Weigh every leg on which a fault was located, and choose the set."""
-    rows = _with_a_fault(view)
-    costs = legs_cost(rows, view, assumed.costs)
-    found, unseen, unpriced = [], [], []
-    for row in rows:
-        if (cost := costs[row.at]) is None:
-            unpriced.append(row)
+    """Weigh every leg on which a fault was located, and choose the set.
+
+    Raises:
+        NotMadeYet: too many to choose from at once; a run does it.
+    """
+    places = _with_a_fault(view)
+    costs, money = legs_cost(places, view, assumed.costs), assumed.money
+    found: list[LegWeighed] = []
+    unseen, unpriced = [], []
+    for at in places:
+        if (cost := costs[at]) is None:
+            unpriced.append(at)
             continue
-        leg = leg_of(row, view, cost=cost.work, kept_percent=assumed.kept_percent)
+        leg = leg_of(at, view, cost=cost.work, kept_percent=assumed.kept_percent)
         if leg is None:
-            unseen.append(row)
+            unseen.append(at)
         else:
-            found.append(LegWeighed(row, leg, weigh(leg, assumed.money)))
-    problem = _problem(found, assumed)
-    chosen = choose(problem, seconds=SECONDS)
-    ordered = sorted(
-        (_judged(one, chosen) for one in found),
-        key=lambda one: (not one.is_in, -one.found.gain, one.row.rank),
-    )
-    needing = _needing(ordered, problem, chosen)
-    return Answer(assumed, needing, chosen, unseen, unpriced)
+            found.append(LegWeighed(view, at, leg, weigh(leg, money)))
+    once = {key: given.fixed for key, given in assumed.costs.items()}
+    offers = [Offer(one.at, one.place.pk, one.leg, one.found) for one in found]
+    picked = pick(problem_of(offers, once, assumed.budget))
+    keys, needs = picked.chosen.keys, picked.needs
+    legs = [replace(one, is_in=one.at in keys, needs=needs.get(one.at)) for one in found]
+    legs.sort(key=lambda one: (not one.is_in, -one.found.gain, one.at))
+    return Answer(view, assumed, legs, picked.chosen, unseen, unpriced)
 
 
-def _with_a_fault(view: View) -> list[Row]:
+def _with_a_fault(view: View) -> list[int]:
+    """Return the places in view of legs on which a fault was located."""
     if view.ranked is None:
         return []
-    return view.rows.at(np.flatnonzero(view.ranked.legs.located > 0).tolist())
-
-
-def _problem(found: Sequence[LegWeighed], assumed: Assumed) -> Problem:
-    offers = [Offer(one.row.at, one.place.pk, one.leg, one.found) for one in found]
-    once = {key: costs.fixed for key, costs in assumed.costs.items()}
-    return problem_of(offers, once, assumed.budget)
-
-
-def _judged(one: LegWeighed, chosen: Chosen) -> LegWeighed:
-    return LegWeighed(one.row, one.leg, one.found, one.row.at in chosen.keys)
-
-
-def _needing(legs: Sequence[LegWeighed], problem: Problem, chosen: Chosen) -> list[LegWeighed]:
-    """Say for the next few that are not in from which gain on they would be."""
-    left, found = MOST_OUT, []
-    for one in legs:
-        needs = None
-        if not one.is_in and left:
-            left -= 1
-            needs = needs_worth(problem, one.row.at, chosen)
-        found.append(LegWeighed(one.row, one.leg, one.found, one.is_in, needs))
+    found: list[int] = np.flatnonzero(view.ranked.legs.located > 0).tolist()
     return found

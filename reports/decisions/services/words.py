@@ -8,7 +8,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from reports.decisions.services.weighing import Answer, LegWeighed
-from reports.hotspots.services.rows import Row
 from sites.cells.services.writing import Written
 
 MOST_NAMED = 8
@@ -28,10 +27,11 @@ def advice(one: LegWeighed, answer: Answer) -> str:
     return _("It would pay; it comes in once it gains %s.") % f"{one.needs:,.0f}"
 
 
-def not_weighed(rows: Sequence[Row]) -> str:
+def not_weighed(answer: Answer, places: Sequence[int]) -> str:
     """Name the legs that could not be weighed, the first few of them."""
-    names = ", ".join(f"{row.name} ({row.place.code})" for row in rows[:MOST_NAMED])
-    left = len(rows) - MOST_NAMED
+    rows = answer.rows(places[:MOST_NAMED])
+    names = ", ".join(f"{row.name} ({row.place.code})" for row in rows)
+    left = len(places) - MOST_NAMED
     if left <= 0:
         return names
     return ngettext("%(names)s and %(n)s more", "%(names)s and %(n)s more", left) % {
@@ -55,6 +55,8 @@ def written(answer: Answer) -> Written:
     ]  # fmt: skip
 
     def lines() -> Iterator[list[Any]]:
+        # Made together, so that their names come with one query.
+        answer.rows([one.at for one in answer.legs])
         for one in answer.legs:
             found = one.found
             yield [
@@ -65,11 +67,11 @@ def written(answer: Answer) -> Written:
                 round(found.chance_waiting_costs, 4),
                 "" if isinf(found.payback_years) else round(found.payback_years, 2),
             ]  # fmt: skip
-        for why, rows in (
+        for why, places in (
             (_("not weighed: cost not known"), answer.not_priced),
             (_("not weighed: not observed"), answer.not_observed),
         ):
-            for row in rows:
+            for row in answer.rows(places):
                 yield [row.name, str(row.place), why, row.located, *[""] * (len(headings) - 4)]
 
     return Written(_("Renew first"), headings, lines)

@@ -9,10 +9,10 @@ from django.utils import timezone
 from reports.decisions.forms import RenewForm
 from reports.decisions.queries import costs_for, standing_by_leg
 from reports.decisions.services.past import past_of
-from reports.decisions.services.weighing import Answer, LegWeighed, key_of, weigh_all
+from reports.decisions.services.weighing import Answer, LegWeighed, weigh_all
 from reports.decisions.services.words import advice, not_weighed, written
 from reports.hotspots.queries import places_in_view
-from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.views.hotspot_parts import when_made
 from reports.models import Decision
@@ -20,7 +20,7 @@ from sites.kernel.access import SignedInRequest, actions_anywhere, page_for, pro
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
 
-MOST_SHOWN = 12
+MOST_INSIDE, MOST_SHOWN = 60, 12
 
 
 class _Line(NamedTuple):
@@ -55,23 +55,25 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
         answer = weigh_all(view, assumed)
         if kind := wanted_file(request):
             return list_file(written(answer), kind=kind)
-        context |= _shown(request, view, answer)
+        context |= _shown(request, answer)
     return render(request, "reports/decisions/renew.html", context)
 
 
-def _shown(request: SignedInRequest, view: View, answer: Answer) -> dict[str, Any]:
-    shown = [*answer.inside, *answer.outside[:MOST_SHOWN]]
-    decided = standing_by_leg([key_of(one.row, view) for one in shown])
+def _shown(request: SignedInRequest, answer: Answer) -> dict[str, Any]:
+    shown = [*answer.inside[:MOST_INSIDE], *answer.outside[:MOST_SHOWN]]
+    answer.rows([one.at for one in shown])
+    decided = standing_by_leg([one.key for one in shown])
     actions = actions_anywhere(request.user)
-    rows = [_Line(one, advice(one, answer), decided.get(key_of(one.row, view))) for one in shown]
+    rows = [_Line(one, advice(one, answer), decided.get(one.key)) for one in shown]
     carried = request.GET.copy()
     carried.pop("export", None)
     return {
         "answer": answer,
-        "not_observed": not_weighed(answer.not_observed),
-        "not_priced": not_weighed(answer.not_priced),
+        "not_observed": not_weighed(answer, answer.not_observed),
+        "not_priced": not_weighed(answer, answer.not_priced),
         "inside": [row for row in rows if row.leg.is_in],
         "outside": [row for row in rows if not row.leg.is_in],
+        "inside_not_shown": max(0, len(answer.inside) - MOST_INSIDE),
         "not_shown": max(0, len(answer.outside) - MOST_SHOWN),
         "may_export": Action.EXPORT in actions,
         "query": carried.urlencode(),

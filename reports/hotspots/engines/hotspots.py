@@ -166,10 +166,15 @@ class Ranked:
         found: np.ndarray[tuple[int], np.dtype[np.bool_]] = self.q < FALSE_SHARE
         return found
 
-    @property
+    @cached_property
     def located_total(self) -> float:
         """Faults whose place is known."""
         return float(self.legs.located.sum())
+
+    @cached_property
+    def counted_total(self) -> float:
+        """All faults, those never located too."""
+        return float(self.legs.counted.sum())
 
     def yearly(self, at: int, years: float) -> "Yearly":
         """Return what is known of one leg's faults a year, observed for so many years.
@@ -178,10 +183,11 @@ class Ranked:
         raise the rate of all legs alike.
         """
         a_year = float(self.expected[at]) / years
-        total = float(self.legs.counted.sum())
+        total = self.counted_total
         if self.prior.is_pooled:
             return Yearly(total, total / (self.prior.mean * a_year), self.prior.mean * a_year)
-        shape = self.prior.shape + float(self.legs.located[at])
+        located = float(self.legs.by_ground[at] + self.legs.by_wire[at])
+        shape = self.prior.shape + located
         rise = total / self.located_total
         exposure = self.prior.exposure + float(self.expected[at]) / rise
         return Yearly(shape, exposure / a_year, self.prior.mean * a_year)

@@ -74,8 +74,10 @@ class View:
 
     def members(self, at: int) -> list[int]:
         """Return the places of the legs of a row."""
+        if not self.by_properties:
+            return [at]
         found: list[int] = np.flatnonzero(self.row_numbers == at).tolist()
-        return found if self.by_properties else [at]
+        return found
 
     def of_rows(self, how: "np.ufunc", values: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
         """Return values of legs put together by row."""

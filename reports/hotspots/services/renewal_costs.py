@@ -4,7 +4,7 @@ Renew first, the worth of one leg and a decision on it ask here, so that they ca
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -42,6 +42,11 @@ class Costs:
     fixed: float
     given: Given = Given.TYPED
 
+    @property
+    def has_two(self) -> bool:
+        """Whether a foot costs something else below paving."""
+        return self.per_foot_paved is not None
+
     def of(self, feet: float, cover: str) -> float:
         """Return what renewing so many feet costs, without what is shared."""
         if cover in PAVED and self.per_foot_paved is not None:
@@ -77,40 +82,37 @@ def _costs(row: RenewalCosts) -> Costs:
 
 
 def legs_cost(
-    rows: Sequence[Row], view: View, costs: Mapping[int, Costs]
+    places: Collection[int], view: View, costs: Mapping[int, Costs]
 ) -> dict[int, LegCost | None]:
-    """Return what renewing each row's leg costs, by its place in view.
+    """Return what renewing the legs at these places in view costs.
 
     A leg that was split costs what its parts do, each at what lies on it.
 
     Args:
         costs: by the key of the property; None comes back, not known, where it has none.
     """
+    priced = {at: costs[view.place_of(at).pk] for at in places if view.place_of(at).pk in costs}
     evidence = view.watched.evidence
-    row_of = {row.members[0]: row for row in rows if row.place.pk in costs}
     parts: dict[int, list[tuple[int, float]]] = defaultdict(list)
-    of_part = zip(
-        evidence.part_of.tolist(),
-        evidence.part_leg.tolist(),
-        evidence.part_ft.tolist(),
-        strict=True,
-    )
-    for owner, leg, feet in of_part:
-        if owner in row_of:
-            parts[owner].append((leg, feet))
-    covers = covers_by_leg([leg for each in parts.values() for leg, _feet in each])
-    found: dict[int, LegCost | None] = dict.fromkeys(row.at for row in rows)
-    for owner, row in row_of.items():
-        one = costs[row.place.pk]
-        work = sum(one.of(feet, covers.get(leg, "")) for leg, feet in parts[owner])
-        found[row.at] = LegCost(work, one.fixed, one.given)
+    columns = (evidence.part_of, evidence.part_leg, evidence.part_ft)
+    for at, leg, feet in zip(*(each.tolist() for each in columns), strict=True):
+        if at in priced:
+            parts[at].append((leg, feet))
+    # A leg that is whole has its cover in the evidence; parts are asked for, where it matters.
+    split = [leg for at, each in parts.items() if len(each) > 1 for leg, _feet in each]
+    covers = covers_by_leg(split) if any(one.has_two for one in priced.values()) else {}
+    found: dict[int, LegCost | None] = dict.fromkeys(places)
+    for at, one in priced.items():
+        whole = evidence.covers[evidence.cover[at]]
+        work = sum(one.of(feet, covers.get(leg, whole)) for leg, feet in parts[at])
+        found[at] = LegCost(work, one.fixed, one.given)
     return found
 
 
 def leg_cost(row: Row, view: View, typed: Costs | None = None) -> LegCost | None:
     """Return what renewing one leg costs, as typed, else as kept; None where that is not known."""
     costs = kept_costs([row.place]) if typed is None else {row.place.pk: typed}
-    return legs_cost([row], view, costs)[row.at]
+    return legs_cost([row.at], view, costs)[row.at]
 
 
 def cost_words(cost: LegCost | None, place: Property) -> str:

@@ -75,7 +75,8 @@ def when_made(
         except NotMadeYet as not_yet:
             page = "reports/_hotspots_made.html" if is_waiting else "reports/hotspots_made.html"
             watched = watch_run(run=not_yet.run, at=timezone.now())
-            return render(request, page, {"watched": watched})
+            context = {"watched": watched, "heading": not_yet.heading, "lead": not_yet.lead}
+            return render(request, page, context)
         if is_waiting:
             answer["HX-Refresh"] = "true"
         return answer

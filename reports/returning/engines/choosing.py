@@ -139,7 +139,7 @@ class _Model:
             columns += [number, column_of[name]]
             values += [1.0, -1.0]
         width = len(self.candidates) + len(self.names)
-        loads = [*(one.own for one in self.candidates), *self._set_ups]
+        loads = self.loads
         found = [
             optimize.LinearConstraint(
                 np.array([[load.minutes for load in loads]]), ub=self.problem.minutes
@@ -160,8 +160,10 @@ class _Model:
         return [*(one.worth or 0.0 for one in self.candidates), *off]
 
     @property
-    def _set_ups(self) -> list[Load]:
-        return [self.problem.set_ups[name] for name in self.names]
+    def loads(self) -> list[Load]:
+        """What each column takes."""
+        set_ups = [self.problem.set_ups[name] for name in self.names]
+        return [*(one.own for one in self.candidates), *set_ups]
 
     def solve(
         self,
@@ -218,7 +220,8 @@ def choose(problem: Problem, *, seconds: float = 2.0) -> Chosen:
     chosen: Sequence[Candidate] = found[0]
     bound = found[1]
     best = problem.worth_of([one.key for one in chosen])
-    if bound is not None and bound <= best + _slack(best):
+    takes_minutes = any(load.minutes for load in model.loads)
+    if takes_minutes and bound is not None and bound <= best + _slack(best):
         chosen = _with_fewest_minutes(model, gains, best, chosen, seconds)
     keys = frozenset(one.key for one in chosen)
     return Chosen(keys, problem.worth_of(keys), problem.load_of(keys), bound)
@@ -233,8 +236,7 @@ def _with_fewest_minutes(
 ) -> Sequence[Candidate]:
     """Return, of the sets that are worth as much, one that takes the fewest minutes."""
     worth = optimize.LinearConstraint(np.array([gains]), lb=best - _slack(best))
-    loads = [*(one.own for one in model.candidates), *model._set_ups]
-    found = model.solve([-load.minutes for load in loads], more=[worth], seconds=seconds)
+    found = model.solve([-load.minutes for load in model.loads], more=[worth], seconds=seconds)
     if found is None:
         return chosen
     before = model.problem.load_of([one.key for one in chosen])

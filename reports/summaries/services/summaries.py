@@ -194,11 +194,14 @@ def summaries_of(subject: str, places: Collection[int]) -> dict[int, Figures]:
 
 
 class NotMadeYet(Exception):
-    """There is more to make than a page can wait for: `run` makes it in the background."""
+    """There is more to make than a page can wait for: `run` makes it in the background.
 
-    def __init__(self, run: Run) -> None:
+    `heading` and `lead` say what is made, where it is not a ranking.
+    """
+
+    def __init__(self, run: Run, *, heading: str = "", lead: str = "") -> None:
         super().__init__(run.title)
-        self.run = run
+        self.run, self.heading, self.lead = run, heading, lead
 
 
 def _run_for() -> Run:

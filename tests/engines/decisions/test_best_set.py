@@ -4,7 +4,13 @@ from itertools import combinations
 
 import pytest
 
-from reports.decisions.engines.best_set import Offer, leg_known, problem_of
+from reports.decisions.engines.best_set import (
+    Offer,
+    leg_known,
+    problem_from,
+    problem_in_short,
+    problem_of,
+)
 from reports.decisions.engines.renewing import Leg, Money, weigh
 from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
 from reports.returning.engines.choosing import choose
@@ -51,3 +57,27 @@ def test_a_leg_that_was_not_observed_is_not_known() -> None:
     assert leg_known(ranked, 1, 1.0, cost=900, kept_percent=50) is None
     assert leg_known(ranked, 0, 0.0, cost=900, kept_percent=50) is None
     assert leg_known(ranked, 0, 0.001, cost=900, kept_percent=50) is not None
+
+
+def test_what_gains_nothing_is_left_out() -> None:
+    poor = offer(4, 8, 0.1, 9000)
+    assert poor.found.gain < 0
+    assert [each.key for each in problem_of([*OFFERS, poor], {7: 1, 8: 1}, 5).candidates] == [
+        1,
+        2,
+        3,
+    ]
+    assert problem_of([poor], {8: 1}, None).set_ups == {}
+
+
+@pytest.mark.parametrize("budget", [None, 3900.0])
+def test_a_problem_written_down_is_the_same_problem(budget: float | None) -> None:
+    problem = problem_of(OFFERS, {7: 400.0, 8: 0.0}, budget)
+    again = problem_from(problem_in_short(problem))
+    assert problem_in_short(again) == problem_in_short(problem)
+    assert (again.set_ups, again.off_worth, again.money) == (
+        problem.set_ups,
+        problem.off_worth,
+        budget,
+    )
+    assert choose(again).keys == choose(problem).keys

@@ -98,7 +98,7 @@ def test_each_leg_is_weighed_at_the_costs_of_its_property(owner: User) -> None:
     keep(places[0], owner, "10", fixed="200")
     alone = weigh_all(view, replace(ASSUMED, costs=kept_costs(places)))
     assert [one.place.pk for one in alone.legs] == [places[0].pk]
-    assert [row.name for row in alone.not_priced] == ["T-3"]
+    assert [row.name for row in alone.rows(alone.not_priced)] == ["T-3"]
     keep(None, owner, "20")
     both = weigh_all(view, replace(ASSUMED, costs=kept_costs(places)))
     assert both.not_priced == []
@@ -173,7 +173,7 @@ def test_what_is_not_weighed_is_named(owner: User, legs: int, said: str) -> None
     for leg in line.legs[:legs]:
         line.struck(leg, date(2022, 2, 3))
     found = weigh_all(look([line.place], ALL), ASSUMED)
-    words = not_weighed(found.not_priced)
+    words = not_weighed(found, found.not_priced)
     assert words.startswith("T-1 (P), T-2 (P)")
     assert words.endswith(said)
     whys = [line[2] for line in written(found).rows()]

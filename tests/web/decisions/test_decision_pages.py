@@ -4,9 +4,12 @@ from datetime import date
 
 import pytest
 
+from reports.decisions.services import choosing
+from reports.decisions.views import renewing
 from reports.models import Choice, Decision, RenewalCosts
 from sites.kernel.engines.roles import Role
-from sites.models import User
+from sites.models import Run, User
+from sites.runs.services import execute_run
 from tests import make
 from tests.services.hotspots.trunk import Trunk, trunk
 from tests.web.pages import open_page, signed_in
@@ -177,3 +180,27 @@ def test_legs_whose_cost_is_not_known_are_named(line: Trunk, owner: User) -> Non
     RenewalCosts.objects.create(property=line.place, per_foot=10, fixed=200, kept_on=make.TODAY)
     page = open_page(owner, "/renew/?fault_cost=1000")
     assert "not known at their property: T-2 (BARE)" in page.panel("how")
+
+
+def test_a_set_that_takes_long_shows_how_far_it_is(
+    line: Trunk, owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(choosing, "MOST_AT_ONCE", 0)
+    waiting = open_page(owner, f"/renew/?{COSTS}")
+    assert waiting.heading == "The best set is being chosen"
+    execute_run(Run.objects.get().pk)
+    assert "Renew this one leg" in open_page(owner, f"/renew/?{COSTS}").words
+
+
+def test_a_long_set_is_cut_on_the_page_and_whole_in_the_file(
+    line: Trunk, owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for n in range(8):
+        line.struck(line.legs[6], date(2021 + n // 3, 2 + n, 4))
+    monkeypatch.setattr(renewing, "MOST_INSIDE", 1)
+    page = open_page(owner, f"/renew/?{COSTS}")
+    assert "Renew these 2 legs" in page.words
+    assert len(page.rows("set")) == 1
+    assert "One more leg is in the file." in page.panel("set")
+    monkeypatch.setattr(renewing, "MOST_INSIDE", 2)
+    assert len(open_page(owner, f"/renew/?{COSTS}").rows("set")) == 2
