@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from faults.models.fault import Fault
+from sites.models import Station
 from sites.models.base import Referenced
 
 
@@ -19,6 +20,10 @@ class Promise(Referenced):
     """One promised day with the chance that was stated. Rows are added and never changed."""
 
     fault = models.ForeignKey(Fault, on_delete=models.CASCADE, related_name="promises")
+    # Where it is said of one station alone; empty = of the whole fault.
+    station = models.ForeignKey(
+        Station, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     by_on = models.DateField(_("promised by"))
     tenths = models.PositiveSmallIntegerField(_("times of ten"))
     said_to = models.CharField(_("to whom"), max_length=120)
@@ -38,7 +43,8 @@ class Promise(Referenced):
         )
 
     def __str__(self) -> str:
-        return f"{self.fault}: {self.by_on}"
+        whose = f"{self.fault}, {self.station}" if self.station else str(self.fault)
+        return f"{whose}: {self.by_on}"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Add it; one that was given is not changed."""

@@ -14,7 +14,7 @@ from faults.access import promises_for
 from faults.cases.views.common import FaultView, crumbs_of
 from faults.promises.forms import PromiseForm
 from faults.promises.services.promising import Offer, offers_of, promise_a_day
-from faults.promises.services.standing import in_order, is_kept, shares_of
+from faults.promises.services.standing import in_order, is_kept, is_over, shares_of
 from faults.promises.services.words import letters, share_words
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
@@ -29,7 +29,7 @@ def promises(request: SignedInRequest) -> HttpResponse:
     at = timezone.now()
     rows = list(in_order(promises_for(request.user)))
     context = {
-        "rows": [(row, is_kept(row, at=at)) for row in rows[:MOST_LISTED]],
+        "rows": [(row, is_kept(row, at=at), is_over(row)) for row in rows[:MOST_LISTED]],
         "shares": [share_words(each) for each in shares_of(rows, at=at)],
         "more": max(0, len(rows) - MOST_LISTED),
     }
@@ -39,12 +39,12 @@ def promises(request: SignedInRequest) -> HttpResponse:
 @page_for(Action.SEE_WORK)
 def promise(request: SignedInRequest, ref: str) -> HttpResponse:
     """One promise, and its words ready to send."""
-    rows = promises_for(request.user)
-    one = find(rows.select_related("fault__property", "said_by"), ref=ref)
+    one = find(in_order(promises_for(request.user)), ref=ref)
     context = {
         "one": one,
         "crumbs": crumbs_of(one.fault),
         "kept": is_kept(one, at=timezone.now()),
+        "over": is_over(one),
         "letters": letters(one),
     }
     return render(request, "faults/promises/promise.html", context)

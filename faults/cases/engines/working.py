@@ -65,7 +65,7 @@ class WorkingDay:
 
     Args:
         start, end: its hours; the usual ones where it does not work.
-        pause: its break; None = none, or none that lies in its hours.
+        pause: its break; None = none, or none between two of its hours.
         skill: the best of who is there; 0 = nobody.
         people: how many are there.
         off, why: why it does not work, and the words that were given for it.
@@ -137,21 +137,36 @@ def working_day(
     if there:
         start = max(start, min(hours.start for _, hours in there))
         end = min(end, max(hours.end for _, hours in there))
+    start, end, pause = _around(start, end, pause)
     if end <= start:
-        # Their hours and the crew's have nothing in common: nobody is there.
+        # Their hours and the crew's have nothing in common, or their break alone: nobody is there.
         there, start, end = [], own.start, own.end
     off, why = _off(week, weekday, away, holiday)
     here = {id(one) for one, _ in there}
     return WorkingDay(
         start,
         end,
-        pause if pause and start < pause[0] and pause[1] < end else None,
+        pause,
         max((one.skill for one, _ in there), default=0),
         len(there),
         off,
         why,
         tuple(one.name for one in people if id(one) not in here),
     )
+
+
+def _around(
+    start: int, end: int, pause: tuple[int, int] | None
+) -> tuple[int, int, tuple[int, int] | None]:
+    """Return hours and the break that lies in them: where a day begins or ends in its break, its
+    work begins after it, or ends before it."""
+    if pause is None or pause[1] <= start or end <= pause[0]:
+        return start, end, None
+    if start >= pause[0]:
+        return pause[1], end, None
+    if end <= pause[1]:
+        return start, pause[0], None
+    return start, end, pause
 
 
 def _off(week: Week, weekday: int, away: str | None, holiday: str | None) -> tuple[Off | None, str]:

@@ -120,7 +120,7 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, object]:
     words = spent_words(spent, sees_prices=sees_prices)
     return {
         "open_jobs": open_jobs_of_fault(request.user, one),
-        "promised": list(one.promises.order_by("-pk")),
+        "promised": list(one.promises.select_related("station__controller").order_by("-pk")),
         "spent_words": words,
         "currency": spent.currency,
     }

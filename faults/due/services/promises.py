@@ -11,6 +11,7 @@ from faults.models import Fault, FollowUpKind, Job, JobState
 from faults.models.kind import looks_for_fault
 from faults.promises.engines.promising import slips
 from faults.promises.services.outlook import outlooks
+from faults.promises.services.parts import Part
 from faults.promises.services.standing import standing_promises
 from faults.work.engines.arriving import Arrival
 from faults.work.services.arriving import AWAITED, arrivals, is_kept
@@ -22,12 +23,13 @@ def _slipping(rows: Sequence[Any], told: Told) -> list[Candidate]:
         for row in rows
         if row.by_on - timedelta(days=told.days) <= told.today(row.fault.property.time_zone)
     ]
-    looks = outlooks([row.fault for row in near], at=told.at, kept=told.kept)
+    parts = {row.pk: Part(row.fault, row.station) for row in near}
+    looks = outlooks(list(parts.values()), at=told.at, kept=told.kept)
     found = []
     for row in near:
         zone = row.fault.property.time_zone
         today = told.today(zone)
-        if slips(looks[row.fault_id].chance((row.by_on - today).days), row.tenths):
+        if slips(looks[parts[row.pk].key].chance((row.by_on - today).days), row.tenths):
             found.append(
                 Candidate(
                     f"promise:{row.pk}:{row.by_on.isoformat()}",

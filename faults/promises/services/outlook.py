@@ -1,7 +1,7 @@
 """When faults are over, by the plan and what the company's own faults took."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Any
@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Job, JobKind, JobState
 from faults.promises.engines.promising import Habits, Open, Outlook, chance_too_long, play
+from faults.promises.services.parts import Part, is_for
 from faults.work.services.defaults import search_time
 
 # What was longer ago says little of the coming weeks.
@@ -20,39 +21,42 @@ DAY_MIN = 480
 NINE_OF_TEN = 1.6
 
 
-def outlook_of(fault: Fault, *, at: datetime) -> Outlook:
-    """Return when one fault is over; the spread of its search is worked out for it."""
-    return outlooks([fault], at=at, with_search=True)[fault.pk]
+def outlook_of(part: Part, *, at: datetime) -> Outlook:
+    """Return when one fault, or a station of it, is over; the spread of its search is worked out
+    for it."""
+    return outlooks([part], at=at, with_search=True)[part.key]
 
 
 def outlooks(
-    faults: Sequence[Fault],
+    parts: Sequence[Part],
     *,
     at: datetime,
     with_search: bool = False,
     kept: dict[str, Any] | None = None,
-) -> dict[int, Outlook]:
-    """Return when each of these open faults is over, in a few queries for all of them.
+) -> dict[tuple[int, int | None], Outlook]:
+    """Return when each of these open faults, or stations of them, is over, by their keys; in a few
+    queries for all of them.
 
     Args:
         kept: what a caller keeps between two calls.
     """
-    if not faults:
+    if not parts:
         return {}
     kept = {} if kept is None else kept
     if "habits" not in kept:
         kept["habits"] = habits_of_company(at=at)
-    visits = _visits([fault.pk for fault in faults])
+    faults = {part.fault.pk for part in parts}
+    visits = _visits(faults)
     asked = dict(
         Asked.objects.filter(fault__in=faults, answer="").values_list("fault_id", "asked_on")
     )
     found = {}
-    for fault in faults:
+    for part in parts:
+        fault = part.fault
         today = at.astimezone(ZoneInfo(fault.property.time_zone)).date()
-        now = _standing(
-            fault, visits[fault.pk], asked.get(fault.pk), today, with_search=with_search
-        )
-        found[fault.pk] = play(now, kept["habits"], seed=fault.pk * 1000 + today.toordinal())
+        jobs = [job for job in visits[fault.pk] if is_for(job, part.station)]
+        now = _standing(fault, jobs, asked.get(fault.pk), today, with_search=with_search)
+        found[part.key] = play(now, kept["habits"], seed=fault.pk * 1000 + today.toordinal())
     return found
 
 
@@ -106,10 +110,10 @@ def _slips(since: date) -> list[int]:
     ]
 
 
-def _visits(faults: Sequence[int]) -> dict[int, list[Job]]:
+def _visits(faults: Collection[int]) -> dict[int, list[Job]]:
     found = defaultdict(list)
     rows = Job.objects.filter(fault__in=faults).exclude(state=JobState.WITHDRAWN)
-    for job in rows.select_related("property").order_by("day", "pk"):
+    for job in rows.select_related("property").prefetch_related("stations").order_by("day", "pk"):
         assert job.fault_id is not None
         found[job.fault_id].append(job)
     return found

@@ -7,9 +7,10 @@ from django.utils.translation import gettext as _
 
 from faults.models import CLOSED_STAGES, Fault, Promise
 from faults.promises.services.outlook import outlook_of
+from faults.promises.services.parts import Part, stations_apart
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
-from sites.models import User
+from sites.models import Station, User
 
 
 class UnableToPromise(UnableToAct):
@@ -18,18 +19,29 @@ class UnableToPromise(UnableToAct):
 
 @dataclass(frozen=True)
 class Offer:
-    """A day that may be promised, and how many times of ten it holds."""
+    """A day that may be promised, and how many times of ten it holds.
+
+    Args:
+        station: of which alone it is said; None = of the whole fault.
+    """
 
     by_on: date
     tenths: int
+    station: Station | None = None
 
 
 def offers_of(fault: Fault, *, today: date, at: datetime) -> list[Offer]:
-    """Return the days that may be promised for a fault; none for one that is closed."""
+    """Return the days that may be promised for a fault; none for one that is closed.
+
+    Where stations come back by visits of their own, those of each station follow.
+    """
     if fault.stage in CLOSED_STAGES:
         return []
-    options = outlook_of(fault, at=at).options()
-    return [Offer(today + timedelta(days=each.days), each.tenths) for each in options]
+    return [
+        Offer(today + timedelta(days=each.days), each.tenths, station)
+        for station in (None, *stations_apart(fault))
+        for each in outlook_of(Part(fault, station), at=at).options()
+    ]
 
 
 @verb(
@@ -52,6 +64,7 @@ def promise_a_day(
         )
     return Promise.objects.create(
         fault=fault,
+        station=offer.station,
         by_on=offer.by_on,
         tenths=offer.tenths,
         said_to=said_to.strip(),

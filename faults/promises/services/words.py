@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from faults.models import Fault, Promise
-from faults.promises.services.standing import LEAST, Shares
+from faults.promises.services.standing import LEAST, Shares, standing_promises
 from faults.work.services.arriving import AWAITED
+from sites.models import Station
 
 
 def day_words(day: date, tenths: int) -> str:
@@ -21,12 +22,17 @@ def day_words(day: date, tenths: int) -> str:
 
 
 def letter(promise: Promise) -> str:
-    """Return what can be sent to the client, in the language that is active."""
-    rows = list(promise.fault.stations.select_related("station__controller").order_by("pk"))
+    """Return what can be sent to the client, in the language that is active.
+
+    Of one station it names the days of the others that have their own.
+    """
+    rows = promise.fault.stations.select_related("station__controller").order_by("pk")
+    every = [row.station for row in rows]
+    stations = [promise.station] if promise.station else every
     words = {
         "to": promise.said_to,
         "place": promise.fault.property.name or promise.fault.property.code,
-        "stations": ", ".join(f"{row.station} {row.station.name}".strip() for row in rows),
+        "stations": ", ".join(station_words(each) for each in stations),
         "day": day_words(promise.by_on, promise.tenths),
     }
     line = ngettext(
@@ -34,9 +40,30 @@ def letter(promise: Promise) -> str:
         "%(day)s. Should the day move, we tell you before it comes.",
         "Hello %(to)s,\nstations %(stations)s at %(place)s will run from central control again "
         "%(day)s. Should the day move, we tell you before it comes.",
-        len(rows),
+        len(stations),
     )
-    return line % words + _visit_words(promise.fault)
+    return line % words + _others_words(promise) + _visit_words(promise.fault)
+
+
+def station_words(station: Station) -> str:
+    """Return a station as clients know it."""
+    return f"{station} {station.name}".strip()
+
+
+def _others_words(promise: Promise) -> str:
+    others = standing_promises().filter(fault=promise.fault, station__isnull=False)
+    if promise.station is not None:
+        others = others.exclude(station=promise.station)
+    lines = [
+        _("Station %(station)s: %(day)s.")
+        % {
+            "station": station_words(one.station),
+            "day": day_words(one.by_on, one.tenths),
+        }
+        for one in others.order_by("by_on", "pk")
+        if one.station is not None
+    ]
+    return "".join(f"\n{line}" for line in lines)
 
 
 def _visit_words(fault: Fault) -> str:

@@ -6,10 +6,12 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 
+from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.working import WorkingDay
 from faults.models import FaultStation, Job
+from faults.promises.services.parts import is_for
 from faults.promises.services.standing import standing_promises
 from faults.rota.engines.weighing import Waiting
 from faults.work.engines.arriving import Arrival
@@ -44,7 +46,8 @@ class Promised:
 def promised_of(jobs: Sequence[Job], *, today: date) -> dict[int, Promised]:
     """Return what was promised of each job, by its key: the earliest of all that still binds.
 
-    A day by which a fault is to be over binds each of its visits: none of them may come later.
+    A day by which a fault, or a station of it, is to be over binds each of its visits: none of
+    them may come later.
     """
     found: dict[int, Promised] = {}
     for key, fault in awaited(jobs, today=today).items():
@@ -57,9 +60,12 @@ def promised_of(jobs: Sequence[Job], *, today: date) -> dict[int, Promised]:
     faults = {job.fault_id for job in jobs if job.fault_id is not None}
     for one in standing_promises().filter(fault__in=faults, by_on__gte=today):
         of_fault[one.fault_id].append(one)
+    prefetch_related_objects(jobs, "stations")
     for job in jobs:
         for one in of_fault.get(job.fault_id or 0, ()):
             known = found.get(job.pk)
+            if not is_for(job, one.station):
+                continue
             if known is None or (known.arrival is None and one.by_on < known.by_on):
                 words = _("promised to be over by %s") % one.by_on.isoformat()
                 found[job.pk] = Promised(one.by_on, None, words)

@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from faults.due.services.lines import due_lines_here
+from faults.promises.services.standing import promises_of_station
 from faults.waits.queries.waits import stations_with_waits, wait_of
 from faults.waits.views.next_moves import moving_on
 from faults.work.queries.jobs import open_jobs_of_property
@@ -156,6 +157,7 @@ def station_page(request: SignedInRequest, ref: str) -> HttpResponse:
         "spells": spells,
         "stopgaps": stopgaps_of(station),
         "faults": faults_of(user, station),
+        "promised": promises_of_station(user, station),
         "wait": wait_of(station),
         **readings_of(station, today=today),
         **strip_of(user, station),

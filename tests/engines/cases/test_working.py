@@ -69,11 +69,37 @@ def test_a_break_shortens_the_day_and_lengthens_what_runs_into_it() -> None:
     assert found.end_of(750, 60) == 810
 
 
-@pytest.mark.parametrize(("start", "end"), [(720, 930), (420, 750), (749, 930), (420, 721)])
-def test_a_break_counts_only_where_it_lies_in_the_hours(start: int, end: int) -> None:
+@pytest.mark.parametrize(
+    ("start", "end", "works"),
+    [
+        (719, 751, (719, 751)),
+        (720, 930, (750, 930)),
+        (749, 930, (750, 930)),
+        (750, 930, (750, 930)),
+        (420, 750, (420, 720)),
+        (420, 721, (420, 720)),
+        (420, 720, (420, 720)),
+        (420, 751, (420, 751)),
+    ],
+)
+def test_a_day_that_begins_or_ends_in_its_break_is_worked_beside_it(
+    start: int, end: int, works: tuple[int, int]
+) -> None:
     found = on(pause=LUNCH, week={0: Hours(start, end)})
-    assert found.pause is None
-    assert found.minutes == end - start
+    assert (found.start, found.end) == works
+    is_inside = works[0] < LUNCH[0] and works[1] > LUNCH[1]
+    assert found.pause == (LUNCH if is_inside else None)
+    assert found.minutes == works[1] - works[0] - (30 if is_inside else 0)
+    assert not found.holds(LUNCH[0], 1)
+    assert not found.holds(LUNCH[1] - 1, 1)
+
+
+def test_who_is_there_for_the_break_alone_does_not_work() -> None:
+    found = on(pause=LUNCH, people=[person(week={0: Hours(720, 750)})])
+    assert (found.is_worked, found.people, found.absent) == (False, 0, ("Ann",))
+    # A minute before it is a minute of work.
+    found = on(pause=LUNCH, people=[person(week={0: Hours(719, 750)})])
+    assert (found.start, found.end, found.people) == (719, 720, 1)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ import pytest
 from faults.due.services.raising import raise_by_rules
 from faults.models import Fault, FollowUp, FollowUpKind, Job, JobState, Promise
 from faults.promises.services.outlook import habits_of_company, outlook_of
+from faults.promises.services.parts import Part
 from faults.promises.services.promising import (
     Offer,
     UnableToPromise,
@@ -68,7 +69,7 @@ def test_a_later_visit_and_a_question_move_the_days_and_a_closed_fault_has_none(
     planned(late, in_days=12)
     planned(asked, in_days=2)
     make_due.asked(fault=asked, asked_on=TODAY)
-    looks = [outlook_of(fault, at=NOW).chance(9) for fault in (early, asked, late)]
+    looks = [outlook_of(Part(fault), at=NOW).chance(9) for fault in (early, asked, late)]
     assert looks[0] > looks[1] > looks[2] == 0
     gone = finished(reported=9, visits=(5,), closed=4)
     assert offers_of(gone, today=TODAY, at=NOW) == []

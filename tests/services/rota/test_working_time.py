@@ -65,3 +65,15 @@ def test_who_is_ill_takes_the_skill_along(office: User) -> None:
     found = made(office, asked(north, days=(FIRST,)))
     assert hard.ref not in stops(found)
     assert "No crew of these days has skill 3" in found["left_out"][0]["why"]
+
+
+def test_who_begins_in_the_break_is_planned_after_it(office: User) -> None:
+    north = crew("North", break_from=time(12), break_to=time(12, 30))
+    for weekday in range(7):
+        WorkDay.objects.create(
+            user=north.members.get().user, weekday=weekday, starts_at=time(12, 10),
+            ends_at=time(16),
+        )  # fmt: skip
+    job = make_jobs.job(property=place(), expected_minutes=60)
+    drive = 15
+    assert stops(made(office, asked(north, days=(FIRST,))))[job.ref][2] == 12 * 60 + 30 + drive

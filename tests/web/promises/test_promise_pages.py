@@ -1,10 +1,12 @@
 """Promises on pages: from a fault to a promise with its words, and the list."""
 
+from datetime import timedelta
+
 import pytest
 
 from faults.models import Promise
 from sites.kernel.engines.roles import Role
-from tests import make, make_due
+from tests import make, make_due, make_jobs
 from tests.web.pages import open_page, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
@@ -25,7 +27,7 @@ def test_from_a_fault_to_a_promise_and_its_words() -> None:
     said = answer.content.decode()
     assert "Hello Ann," in said
     assert "Hola Ann:" in said
-    assert f"{given.by_on.isoformat()}/8" == choice
+    assert f"all/{given.by_on.isoformat()}/8" == choice
     text = client.get("/promises/").content.decode()
     assert "not yet due" in text
     assert "Ann" in text
@@ -40,3 +42,27 @@ def test_a_client_sees_no_promises_and_a_technician_gives_none() -> None:
     technician = signed_in(make.user(Role.TECHNICIAN))
     assert technician.get(f"/promises/{given.ref}/").status_code == 200
     assert technician.get(f"/faults/{fault.ref}/promise/").status_code == 403
+
+
+def test_a_station_with_its_own_visit_has_its_own_day_on_every_page() -> None:
+    owner, one = make.user(Role.OWNER), make.station()
+    other = make.station(controller=one.controller)
+    fault = make.fault(one, other)
+    for in_days, station in ((2, one), (12, other)):
+        day = make.TODAY + timedelta(days=in_days)
+        make_jobs.job(fault=fault, crew=make_jobs.crew(), day=day, stations=[station])
+    client, url = signed_in(owner), f"/faults/{fault.ref}/promise/"
+    choices = client.get(url).context["form"].fields["offer"].choices
+    (choice, words) = next(each for each in choices if each[0].startswith(f"{other.ref}/"))
+    assert words.startswith(f"Station {other}")
+    assert str(choices[0][1]).startswith("All stations: by ")
+    answer = client.post(url, {"offer": choice, "said_to": "Ann"}, follow=True)
+    given = Promise.objects.get()
+    assert given.station == other
+    assert f"station {other}: promised by {given.by_on}" in answer.content.decode()
+    promise = f"/promises/{given.ref}/"
+    said = f"Station {other} promised by {given.by_on}, {given.tenths} times of ten, to Ann"
+    for address in (f"/stations/{other.ref}/", f"/faults/{fault.ref}/"):
+        assert open_page(owner, address).links[said] == promise
+    assert promise not in open_page(owner, f"/stations/{one.ref}/").links.values()
+    assert f"{fault}, {other}" in client.get("/promises/").content.decode()
