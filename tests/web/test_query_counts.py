@@ -49,7 +49,7 @@ COMBINED = {
     # The station, how it is controlled; spells, parts; facts, schedule, stopgaps, faults,
     # readings, and what they should be: the wire that serves it, the common's size; history and
     # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
-    "/stations/{station}/": 23,
+    "/stations/{station}/": 24,
     # The properties in view and what is kept of them; the keys of a page, its rows; the views.
     "/water/": 7,
     # The property, its months, its meters, whether sums may be seen, the sums, what was taken for
