@@ -59,6 +59,8 @@ def _tell_programs() -> None:
     sending = import_module("reports.hooks.services.sending")
     spells = import_module("sites.stopgaps.services.spells")
     spells.spells_rebuilt.connect(telling.tell_of_spells, dispatch_uid="hooks spells")
+    derived = import_module("sites.kernel.services.derived")
+    derived.declare_when_settled(telling.told_when_settled)
     issuing = import_module("reports.issued.services.issuing")
     issuing.report_issued.connect(telling.tell_of_report, dispatch_uid="hooks reports")
     rounds = import_module("faults.due.services.regular")

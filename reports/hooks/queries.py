@@ -56,13 +56,6 @@ def is_report_seen(user: User, report: Report) -> bool:
     return reports_for(user).filter(pk=report.pk).exists()
 
 
-def open_parts(stations: Collection[int]) -> list[SpellPart]:
-    """Return the part of a spell that each of the stations is in now."""
-    related = ("station__controller__property", "spell", "stopgap")
-    rows = SpellPart.objects.open().filter(station__in=stations).select_related(*related)
-    return list(rows.order_by("pk"))
-
-
 def last_parts(stations: Collection[int]) -> dict[int, SpellPart]:
     """Return the last part of a spell of each station that has one, by the station's key."""
     related = ("station__controller__property", "spell", "stopgap")

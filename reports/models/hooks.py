@@ -50,7 +50,8 @@ class Receiver(Referenced):
     """The address of a program, and what it is told of: never more than its user sees.
 
     `kinds` holds values of `Happened`, with a space between them. The secret is sealed, so that
-    the database alone signs nothing; it is left out of the history.
+    the database alone signs nothing; it is left out of the history. After a new one the secret
+    before it signs beside it until `before_until`.
     """
 
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
@@ -64,16 +65,23 @@ class Receiver(Referenced):
         Property, on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     sealed_secret = models.TextField()
+    sealed_before = models.TextField(blank=True)
+    before_until = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField()
     off_at = models.DateTimeField(null=True, blank=True)
     why_off = models.CharField(max_length=8, choices=WhyOff.choices, blank=True)
-    history = History(excluded_fields=["sealed_secret"])
+    history = History(excluded_fields=["sealed_secret", "sealed_before"])
 
     class Meta:
         constraints = (
             models.CheckConstraint(
                 name="receiver_limited_to_a_client_or_a_property_not_both",
                 condition=Q(client__isnull=True) | Q(property__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="receiver_secret_before_signs_until_a_time",
+                condition=Q(before_until__isnull=True, sealed_before="")
+                | (Q(before_until__isnull=False) & ~Q(sealed_before="")),
             ),
             models.CheckConstraint(
                 name="receiver_switched_off_with_a_reason",

@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 
@@ -20,6 +20,8 @@ from sites.people.services.sealing import seal
 
 SECRET_BYTES = 32
 MOST_RECEIVERS = 20
+# Our own choice: long enough to bring a program its new secret.
+BEFORE_SIGNS_FOR = timedelta(days=1)
 BY_EVENT = [kind for kind in Happened if kind is not Happened.TEST]
 
 
@@ -84,11 +86,18 @@ def change_receiver(*, receiver: Receiver, facts: ReceiverFacts) -> None:
     name="give a program a new secret",
     action=Action.EXPORT,
     guard="one's own, or of a person whom the user manages everywhere",
-    undo="none: the old secret signs nothing any more",
+    undo="none: the old secret signs nothing any more, at the latest a day later",
 )
-def renew_secret(*, receiver: Receiver) -> str:
-    """Return a new secret, this one time; all that is sent from now on is signed with it."""
+def renew_secret(*, receiver: Receiver, at: datetime, at_once: bool = False) -> str:
+    """Return a new secret, this one time; all that is sent from now on is signed with it.
+
+    Args:
+        at_once: the old one is in wrong hands: it signs nothing more, where else it would sign
+            beside the new one for `BEFORE_SIGNS_FOR`.
+    """
     secret = _new_secret()
+    receiver.sealed_before = "" if at_once else receiver.sealed_secret
+    receiver.before_until = None if at_once else at + BEFORE_SIGNS_FOR
     receiver.sealed_secret = seal(secret, purpose=PURPOSE)
     receiver.save()
     note(Event.HOOK_SECRET, about=receiver.name)

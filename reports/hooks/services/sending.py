@@ -89,17 +89,25 @@ def _answer(delivery: Delivery) -> Answer:
     if not _is_seen(delivery):
         return Answer(Outcome.NO_RIGHT)
     try:
-        secret = unseal(receiver.sealed_secret, purpose=PURPOSE)
+        secrets = [unseal(each, purpose=PURPOSE) for each in _sealed(receiver)]
     except UnableToOpen:
         return Answer(Outcome.NO_SECRET)
     body, moment = delivery.body.encode(), str(int(timezone.now().timestamp()))
+    signed = [signature(each, moment=moment, body=body) for each in secrets]
     headers = {
         "Content-Type": "application/json",
         "Rejoin-Id": str(delivery.key),
         "Rejoin-Time": moment,
-        "Rejoin-Signature": signature(secret, moment=moment, body=body),
+        "Rejoin-Signature": ",".join(signed),
     }
     return send(receiver.address, body, headers)
+
+
+def _sealed(receiver: Receiver) -> list[str]:
+    """The secrets that sign now: the new one, and for some time the one before it."""
+    until = receiver.before_until
+    is_both = until is not None and timezone.now() < until
+    return [receiver.sealed_secret, *([receiver.sealed_before] if is_both else [])]
 
 
 def _is_seen(delivery: Delivery) -> bool:

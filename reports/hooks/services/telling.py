@@ -4,6 +4,9 @@ A program is told what its user sees, within its limit, and of what it was set u
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
@@ -19,12 +22,12 @@ from reports.hooks.queries import (
     last_parts,
     named_stations,
     not_meant,
-    open_parts,
     stations_seen,
     told_of,
 )
 from reports.hooks.services.shapes import Because, Data, Returned, Tested, body_of
 from reports.models import Delivery, Happened, Receiver, Report
+from reports.off_central.queries import off_central_rows
 from sites.models import CentralState, SpellPart, Station, User
 from sites.people.services.limiting import narrowed
 
@@ -32,27 +35,59 @@ AT_ONCE = 500
 OF_STATIONS = (Happened.OFF_CENTRAL.value, Happened.RETURNED.value)
 
 
+@dataclass
+class _Held:
+    """Stations that went off, and those that are off no more with their first day off."""
+
+    went_off: list[int] = field(default_factory=list)
+    no_more_off: dict[int, date] = field(default_factory=dict)
+
+
+_held: ContextVar[_Held | None] = ContextVar("held until settled", default=None)
+
+
+@contextmanager
+def told_when_settled() -> Iterator[None]:
+    """Hold back what is told of stations until all that follows is rebuilt: waits follow spells."""
+    held = _Held()
+    token = _held.set(held)
+    try:
+        yield
+    finally:
+        _held.reset(token)
+    _tell(held)
+
+
 def tell_of_spells(
     went_off: Sequence[int] = (), no_more_off: Mapping[int, date] | None = None, **_: Any
 ) -> None:
-    """Tell of stations that went off central control, or are off no more.
+    """Tell of stations that went off central control, or are off no more, at the verb's end.
 
     Args:
         no_more_off: the first day off by the station's key, as it was.
     """
-    ended = no_more_off or {}
-    receivers = told_of(OF_STATIONS) if went_off or ended else []
+    held = _held.get()
+    if held is None:
+        _tell(_Held(list(went_off), dict(no_more_off or {})))
+    else:
+        held.went_off += went_off
+        held.no_more_off |= no_more_off or {}
+
+
+def _tell(held: _Held) -> None:
+    is_any = held.went_off or held.no_more_off
+    receivers = told_of(OF_STATIONS) if is_any else []
     if not receivers:
         return
     at = timezone.now()
-    happened = [*_gone_off(went_off), *_no_more_off(ended)]
+    ended = list(_no_more_off(held.no_more_off))
     rows = []
     for receiver in receivers:
-        kinds = receiver.kind_set()
-        asked = [each for each in happened if each[0].value in kinds]
-        seen = stations_seen(user_of(receiver), {station for _kind, station, _data in asked})
-        for kind, station, data in asked:
-            if station in seen:
+        kinds, user = receiver.kind_set(), user_of(receiver)
+        seen = stations_seen(user, {station for _kind, station, _data in ended})
+        theirs = [each for each in ended if each[1] in seen]
+        for kind, station, data in [*_gone_off(user, held.went_off), *theirs]:
+            if kind.value in kinds:
                 rows.append(_row(receiver, kind, data, at, station_id=station))
     put_out(rows)
 
@@ -105,9 +140,11 @@ def _row(receiver: Receiver, kind: Happened, data: Data, at: datetime, **about: 
     )
 
 
-def _gone_off(stations: Sequence[int]) -> Iterator[tuple[Happened, int, Data]]:
-    for part in open_parts(stations):
-        yield Happened.OFF_CENTRAL, part.station_id, OffCentral(**off_row(part, None))
+def _gone_off(user: User, stations: Sequence[int]) -> Iterator[tuple[Happened, int, Data]]:
+    """As the list of what is off has them for this user, with the fault and the wait."""
+    if stations:
+        for row in off_central_rows(user).filter(station__in=stations).order_by("pk"):
+            yield Happened.OFF_CENTRAL, row.station_id, OffCentral(**off_row(row, None))
 
 
 def _no_more_off(ended: Mapping[int, date]) -> Iterator[tuple[Happened, int, Data]]:

@@ -67,8 +67,13 @@ def receiver_secret(request: SignedInRequest, ref: str) -> HttpResponse:
     """Make a new secret and show it, this one time."""
     found = find(receivers_for(request.user), ref=ref)
     if request.method == "POST":
-        return _secret_shown(request, found, renew_secret(receiver=found))
+        return _secret_shown(request, found, _renewed(request, found))
     return render(request, "reports/hooks/new_secret.html", {"receiver": found})
+
+
+def _renewed(request: SignedInRequest, found: Receiver) -> str:
+    at_once = "at_once" in request.POST
+    return renew_secret(receiver=found, at=timezone.now(), at_once=at_once)
 
 
 def _secret_shown(request: SignedInRequest, made: Receiver, secret: str) -> HttpResponse:

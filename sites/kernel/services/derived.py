@@ -23,6 +23,8 @@ class RebuildAll(Protocol):
 # Collects what is touched inside, and rebuilds once when it is left: `Collector.kept`.
 Kept = Callable[[], AbstractContextManager[None]]
 
+# What reads derived rows once they all are true, such as messages to other programs.
+_when_settled: list[Kept] = []
 _rebuilds: dict[str, RebuildAll] = {}
 _kept: dict[str, Kept] = {}
 _after: dict[str, tuple[str, ...]] = {}
@@ -40,6 +42,11 @@ def declare_derived(
     _rebuilds[name], _kept[name], _after[name] = rebuild_all, kept, after
 
 
+def declare_when_settled(kept: Kept) -> None:
+    """Enter around each outermost verb what ends after all derived rows are rebuilt."""
+    _when_settled.append(kept)
+
+
 @contextmanager
 def derived_kept() -> Iterator[None]:
     """Rebuild at the end, in their order, what follows from what is touched inside.
@@ -47,6 +54,8 @@ def derived_kept() -> Iterator[None]:
     An error inside rebuilds nothing.
     """
     with ExitStack() as stack:
+        for settled in _when_settled:
+            stack.enter_context(settled())
         for name in reversed(derived_names()):
             stack.enter_context(_kept[name]())
         yield

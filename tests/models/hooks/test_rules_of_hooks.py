@@ -33,3 +33,15 @@ def test_delivery_accepted_or_given_up_not_both() -> None:
     row.given_up_at = make.NOW
     with refused_by("delivery_accepted_or_given_up_not_both"):
         row.save()
+
+
+def test_receiver_secret_before_signs_until_a_time() -> None:
+    row = make_hooks.receiver(make.user())
+    row.before_until = make.NOW
+    with refused_by("receiver_secret_before_signs_until_a_time"):
+        row.save()
+    row.sealed_before, row.before_until = "sealed", None
+    with refused_by("receiver_secret_before_signs_until_a_time"):
+        row.save()
+    row.before_until = make.NOW
+    row.save()

@@ -16,6 +16,7 @@ from reports.hooks.services.reaching import Answer
 from reports.hooks.services.receivers import (
     UnableToSendNow,
     UnableToSwitch,
+    renew_secret,
     send_again,
     send_test,
     switch_off_receiver,
@@ -33,6 +34,7 @@ pytestmark = pytest.mark.django_db
 SERVED = {"sent": 1, "failed": 0}
 FAILED = {"sent": 0, "failed": 1}
 NOTHING = {"sent": 0, "failed": 0}
+SIGNED_BY = [(23.99, False, 2), (24, False, 1), (24.01, False, 1), (0, True, 1)]
 
 
 class Far:
@@ -91,6 +93,17 @@ def test_a_message_is_signed_sent_and_noted_once(far: Far, display: Receiver) ->
     row.refresh_from_db()
     assert (row.sent_at, row.tried_at, row.status) == (after(3), after(3), 200)
     assert (row.tries, row.claimed_until, row.given_up_at) == (1, None, None)
+
+
+@pytest.mark.parametrize(("hours", "at_once", "signs"), SIGNED_BY)
+def test_for_a_day_the_secret_before_signs_beside_the_new_one(
+    far: Far, display: Receiver, hours: float, at_once: bool, signs: int
+) -> None:
+    new, _sent = renew_secret(receiver=display, at=NOW, at_once=at_once), delivery(display)
+    round_at(after(60 * hours))
+    ((_address, body, told),) = far.got
+    both = [signature(one, moment=told["Rejoin-Time"], body=body) for one in (new, SECRET)]
+    assert told["Rejoin-Signature"].split(",") == both[:signs]
 
 
 def test_of_two_senders_one_has_it(

@@ -9,6 +9,7 @@ import pytest
 from reports.hooks.services.telling import user_of
 from reports.models import Audience, Delivery, Receiver, WhyOff
 from sites.kernel.engines.roles import Role
+from sites.kernel.services.verbs import as_one_change
 from sites.models import Central, CentralState, Station, Stopgap, User
 from sites.stopgaps.services.stopgap_rules import StopgapFacts
 from sites.stopgaps.services.stopgaps import UnableToEnd, end_stopgaps, fit_instead, fit_stopgap
@@ -18,7 +19,6 @@ from tests.make_hooks import told
 from tests.make_tokens import all_of, token
 
 pytestmark = pytest.mark.django_db
-LATER = ("fault_ref", "fault_stage", "waits_on", "whose_move", "waiting_since")
 
 
 @pytest.fixture
@@ -48,8 +48,10 @@ def test_a_station_that_goes_off_is_told_as_the_api_tells_it(
     fitted(station)
     (message,) = told()
     (row,) = all_of(token(owner), "/off-central")
-    # The fault, and what it waits on, are not known yet at that moment.
-    assert message["data"] == {**row, **dict.fromkeys(LATER)}
+    assert message["data"] == row
+    # Settled in the same transaction: a timer without a fault waits until somebody reports one.
+    assert message["data"]["waits_on"] == "report"
+    assert message["data"]["waiting_since"] is not None
     assert message["kind"] == "off_central"
     assert message["data"]["station_ref"] == station.ref
     kept = Delivery.objects.get()
@@ -209,3 +211,18 @@ def test_what_is_issued_to_ourselves_is_not_told_to_the_client(owner: User) -> N
     make_hooks.receiver(make.user(Role.CLIENT, client=place.client), kinds="report_issued")
     make_reports.issued(place, owner, audience=Audience.US.value)
     assert told() == []
+
+
+def test_a_fault_that_is_reported_in_the_same_verb_is_told_with_its_wait(
+    owner: User, display: Receiver
+) -> None:
+    station = make.station()
+    with as_one_change():
+        fault = make.fault(station)
+        fitted(station)
+    (message,) = told()
+    data = message["data"]
+    assert (data["fault_ref"], data["fault_stage"]) == (fault.ref, "reported")
+    assert data["waits_on"] is not None
+    assert data["whose_move"] is not None
+    assert message["data"] == all_of(token(owner), "/off-central")[0]

@@ -154,7 +154,11 @@ def test_a_new_secret_takes_the_place_of_the_old_one(owner: User) -> None:
     secret = secret_on(answer.content.decode())
     assert unseal(row.sealed_secret, purpose=PURPOSE) == secret != make_hooks.SECRET
     assert answer.headers["Cache-Control"] == "no-store"
-    assert AuditLine.objects.filter(event=Event.HOOK_SECRET).count() == 1
+    assert unseal(row.sealed_before, purpose=PURPOSE) == make_hooks.SECRET
+    signed_in(owner).post(at_page(row, "secret/"), {"at_once": "on"})
+    row.refresh_from_db()
+    assert (row.sealed_before, row.before_until) == ("", None)
+    assert AuditLine.objects.filter(event=Event.HOOK_SECRET).count() == 2
 
 
 def test_it_is_switched_off_and_on_and_that_is_logged(owner: User) -> None:
