@@ -143,17 +143,18 @@ def by_the_product(state: State, year: int) -> Sequence[int]:
         ranked = rank(whole_legs(pieces))
     except NothingToFit:
         return []
-    offers = []
+    offers, known = [], {}
     for n in np.flatnonzero(counts > 0).tolist():
         cost = float(one.cost[n])
         leg = leg_known(ranked, n, float(years[n]), cost=cost, kept_percent=KEPT_PERCENT)
         if leg is not None:
-            offers.append(Offer(n, int(one.place[n]), leg, weigh(leg, money)))
+            known[n] = weigh(leg, money)
+            offers.append(Offer(n, int(one.place[n]), known[n].gain, cost))
     chosen = choose(problem_of(offers, one.once, one.budget), seconds=5.0).keys
-    for each in offers:
+    for n in sorted(chosen):
         # A leg that was renewed before has no life left that was drawn as it was then.
-        if each.key in chosen and state.renewed[each.key] < 0:
-            state.said.append((each.found.chance_pays, did_pay(state, each.key, year)))
+        if state.renewed[n] < 0:
+            state.said.append((known[n].chance_pays, did_pay(state, n, year)))
     return sorted(chosen)
 
 

@@ -1,9 +1,11 @@
 """Which prices hold at a property on a day."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Self
 
 from django.db.models import Q
@@ -36,19 +38,32 @@ class PriceBook:
             list(rows.order_by("-from_on", "-pk")), list(tariffs.order_by("-from_on", "-pk"))
         )
 
+    @cached_property
+    def _lists_about(self) -> dict[tuple[int | None, int | None], list[int]]:
+        """Places of lists by client and property: a book of many properties is asked often."""
+        found = defaultdict[tuple[int | None, int | None], list[int]](list)
+        for at, one in enumerate(self.lists):
+            found[one.client_id, one.property_id].append(at)
+        return found
+
+    @cached_property
+    def _tariffs_of(self) -> dict[int, list[Tariff]]:
+        found = defaultdict[int, list[Tariff]](list)
+        for one in self.tariffs:
+            found[one.property_id].append(one)
+        return found
+
     def at(self, place: Property, day: date) -> Prices:
         """Return what is charged at a property on a day.
 
         The property's tariff knows the hour of our people and of standing by; a price list of
         the property itself goes before it, those of its client and of the company after it.
         """
-        mine = (None, place.client_id), (None, place.pk)
-        lists = [
-            one
-            for one in self.lists
-            if one.client_id in mine[0] and one.property_id in mine[1] and _holds(one, day)
-        ]
-        tariffs = [one for one in self.tariffs if one.property_id == place.pk and _holds(one, day)]
+        about = {(client, here) for client in (None, place.client_id) for here in (None, place.pk)}
+        near = sorted(at for each in about for at in self._lists_about.get(each, ()))
+        lists = [self.lists[at] for at in near if _holds(self.lists[at], day)]
+        own = self._tariffs_of.get(place.pk, ())
+        tariffs = [one for one in own if _holds(one, day)]
         return nearest([*map(sheet_of, lists), *map(_of_tariff, tariffs[:1])])
 
 

@@ -4,22 +4,42 @@ Legs of one property share what is paid once there, of the budget and of the gai
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from reports.decisions.engines.renewing import Leg, Weighed
+from reports.decisions.engines.renewing import Leg, Money, gain_of
 from reports.hotspots.engines.hotspots import Ranked
+from reports.hotspots.engines.rates import Floats, Ints
 from reports.returning.engines.choosing import Candidate, Load, Problem
+from sites.kernel.lazily import np
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """One leg that could be renewed: its key, the key of its property, and what it comes to."""
+class Offer(NamedTuple):
+    """One leg that could be renewed: its key, the key of its property, its gain and its cost."""
 
     key: int
     place: int
-    leg: Leg
-    found: Weighed
+    gain: float
+    cost: float
+
+
+def gains(
+    ranked: Ranked, at: Ints, years: Floats, cost: Floats, money: Money, *, kept_percent: float
+) -> Floats:
+    """Return what renewing each of the legs at these places of a ranking gains, as `weigh` does.
+
+    Raises:
+        ValueError: one of them was not observed.
+    """
+    if not is_observed(ranked, at, years).all():
+        raise ValueError("Expected legs that were observed")
+    shape, behind, ordinary = ranked.yearly_of(at, years)
+    return gain_of(money, shape / behind - ordinary * kept_percent / 100, cost)
+
+
+def is_observed(ranked: Ranked, at: Ints, years: Floats) -> "np.ndarray[Any, Any]":
+    """Return which of the legs at these places were observed long enough to expect anything."""
+    found: np.ndarray[Any, Any] = (years > 0) & (ranked.expected[at] > 0)
+    return found
 
 
 def leg_known(
@@ -32,7 +52,7 @@ def leg_known(
         cost: of the work on it, without what is shared.
         kept_percent: faults of a renewed leg, in percent of an ordinary one.
     """
-    if years <= 0 or ranked.expected[at] <= 0:
+    if not is_observed(ranked, np.array([at]), np.array([years]))[0]:
         return None
     known = ranked.yearly(at, years)
     renewed = known.ordinary * kept_percent / 100
@@ -46,13 +66,10 @@ def problem_of(offers: Sequence[Offer], once: Mapping[int, float], budget: float
         once: what is paid once where any leg is renewed, by the key of each property.
         budget: None = no limit.
     """
-    offers = [one for one in offers if one.found.gain > 0]
+    offers = [one for one in offers if one.gain > 0]
     paid = {f"at:{place}": once[place] for place in sorted({one.place for one in offers})}
     return Problem(
-        [
-            Candidate(one.key, one.found.gain, Load(0.0, one.leg.cost), (f"at:{one.place}",))
-            for one in offers
-        ],
+        [Candidate(one.key, one.gain, Load(0.0, one.cost), (f"at:{one.place}",)) for one in offers],
         {name: Load(0.0, fixed) for name, fixed in paid.items()},
         0.0,
         budget,

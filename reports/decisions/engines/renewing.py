@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, log1p
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from reports.hotspots.engines.paying import (
     Ahead,
@@ -25,6 +25,7 @@ from reports.hotspots.engines.paying import (
     chances_saved,
     present_worth_of_annuity,
 )
+from reports.hotspots.engines.rates import Floats
 from sites.kernel.lazily import lazily, np
 
 stats = lazily("scipy.stats")
@@ -33,6 +34,8 @@ polynomials = lazily("numpy.polynomial.hermite_e")
 
 # Points at which a cost that is known with an error is taken: exact for its first 30 moments.
 _POINTS = 15
+# Of one leg, or of many at once.
+Amount = TypeVar("Amount", float, Floats)
 LEAST_SHARE = 0.05
 
 
@@ -140,6 +143,11 @@ class Weighed:
         return _chance_waiting_costs(self.leg, self.money)
 
 
+def gain_of(money: Money, avoided: Amount, cost: Amount) -> Amount:
+    """Return what renewing brings over the years: faults a year that it saves, less its cost."""
+    return money.fault_cost * avoided * money.annuity - cost
+
+
 def weigh(leg: Leg, money: Money) -> Weighed:
     """Weigh renewing a leg now against mending it as it breaks."""
     saved = money.fault_cost * leg.avoided
@@ -147,7 +155,7 @@ def weigh(leg: Leg, money: Money) -> Weighed:
         leg,
         money,
         saved_a_year=saved,
-        gain=saved * money.annuity - leg.cost,
+        gain=gain_of(money, leg.avoided, leg.cost),
         waiting_cost=(saved - leg.cost * money.interest) / (1 + money.interest),
         payback_years=payback_years(saved, leg.cost, money.interest),
         break_even_rate=_turns_at(leg, leg.cost / money.annuity / money.fault_cost),

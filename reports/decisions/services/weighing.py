@@ -1,15 +1,15 @@
 """Every leg with a fault, weighed; and the set that is worth renewing first within a budget."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from reports.decisions.engines.best_set import Offer, leg_known, problem_of
+from reports.decisions.engines.best_set import Offer, gains, is_observed, leg_known, problem_of
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
-from reports.decisions.services.choosing import pick
+from reports.decisions.services.choosing import Picked, pick
 from reports.hotspots.services.ranking import View
-from reports.hotspots.services.renewal_costs import Costs, legs_cost
+from reports.hotspots.services.renewal_costs import Costs, LegCost, legs_cost
 from reports.hotspots.services.rows import Row
-from reports.returning.engines.choosing import Chosen
+from reports.returning.engines.choosing import Chosen, Problem
 from sites.kernel.lazily import np
 from sites.models import Property
 
@@ -74,33 +74,58 @@ class LegWeighed:
 
 @dataclass(frozen=True)
 class Answer:
-    """All legs, those of the set first, then by what renewing gains.
+    """All legs, those of the set first, then by what renewing gains; each made when it is shown.
 
-    Legs of `not_observed` and `not_priced`, by their places in view, have a fault and could not be
-    weighed.
+    `costs` are of the work, by place in view; `first` and `rest` are the places of the set and of
+    all others. Legs of `not_observed` and `not_priced` have a fault and could not be weighed.
     """
 
     view: View
     assumed: Assumed
-    legs: Sequence[LegWeighed]
-    chosen: Chosen
+    costs: Mapping[int, LegCost | None]
+    first: Sequence[int]
+    rest: Sequence[int]
+    picked: Picked
     not_observed: Sequence[int] = ()
     not_priced: Sequence[int] = ()
 
     @property
-    def inside(self) -> list[LegWeighed]:
+    def chosen(self) -> Chosen:
         """The set."""
-        return [one for one in self.legs if one.is_in]
+        return self.picked.chosen
+
+    @property
+    def inside(self) -> list[LegWeighed]:
+        """The set, leg by leg."""
+        return self.made(self.first)
 
     @property
     def outside(self) -> list[LegWeighed]:
         """All others."""
-        return [one for one in self.legs if not one.is_in]
+        return self.made(self.rest)
+
+    @property
+    def legs(self) -> list[LegWeighed]:
+        """All of them."""
+        return [*self.inside, *self.outside]
 
     @property
     def cost(self) -> float:
         """What renewing the set costs, shared set-ups once."""
         return self.chosen.load.money
+
+    def made(self, places: Sequence[int]) -> list[LegWeighed]:
+        """Return the legs at these places; their names come with one query."""
+        self.rows(places)
+        money, kept = self.assumed.money, self.assumed.kept_percent
+        found = []
+        for at in places:
+            cost = self.costs[at]
+            leg = None if cost is None else leg_of(at, self.view, cost=cost.work, kept_percent=kept)
+            assert leg is not None
+            is_in, needs = at in self.chosen.keys, self.picked.needs.get(at)
+            found.append(LegWeighed(self.view, at, leg, weigh(leg, money), is_in, needs))
+        return found
 
     def rows(self, at: Sequence[int]) -> list[Row]:
         """Return the rows at these places; their names come with one query."""
@@ -132,25 +157,42 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
         NotMadeYet: too many to choose from at once; a run does it.
     """
     places = _with_a_fault(view)
-    costs, money = legs_cost(places, view, assumed.costs), assumed.money
-    found: list[LegWeighed] = []
-    unseen, unpriced = [], []
-    for at in places:
-        if (cost := costs[at]) is None:
-            unpriced.append(at)
-            continue
-        leg = leg_of(at, view, cost=cost.work, kept_percent=assumed.kept_percent)
-        if leg is None:
-            unseen.append(at)
-        else:
-            found.append(LegWeighed(view, at, leg, weigh(leg, money)))
+    costs = legs_cost(places, view, assumed.costs)
+    unpriced = [at for at in places if costs[at] is None]
+    priced = np.array([at for at in places if costs[at] is not None], dtype=np.int64)
+    works = np.array([cost.work for cost in costs.values() if cost is not None], dtype=np.float64)
+    found: dict[int, float] = {}
+    seen = np.zeros(0, bool)
+    if view.ranked is not None:
+        years = view.watched.years[priced]
+        seen = is_observed(view.ranked, priced, years)
+        money, kept = assumed.money, assumed.kept_percent
+        gained = gains(
+            view.ranked, priced[seen], years[seen], works[seen], money, kept_percent=kept
+        )
+        found = dict(zip(priced[seen].tolist(), gained.tolist(), strict=True))
+    picked = pick(_problem(view, assumed, found, costs))
+    order = sorted(found, key=lambda at: (-found[at], at))
+    first = [at for at in order if at in picked.chosen.keys]
+    rest = [at for at in order if at not in picked.chosen.keys]
+    unseen = priced[~seen].tolist()
+    return Answer(view, assumed, costs, first, rest, picked, unseen, unpriced)
+
+
+def _problem(
+    view: View,
+    assumed: Assumed,
+    found: Mapping[int, float],
+    costs: Mapping[int, LegCost | None],
+) -> Problem:
+    """Return which set is sought, of legs at places in view and what each gains."""
+    offers = [
+        Offer(at, view.place_of(at).pk, gain, cost.work)
+        for at, gain in found.items()
+        if gain > 0 and (cost := costs[at]) is not None
+    ]
     once = {key: given.fixed for key, given in assumed.costs.items()}
-    offers = [Offer(one.at, one.place.pk, one.leg, one.found) for one in found]
-    picked = pick(problem_of(offers, once, assumed.budget))
-    keys, needs = picked.chosen.keys, picked.needs
-    legs = [replace(one, is_in=one.at in keys, needs=needs.get(one.at)) for one in found]
-    legs.sort(key=lambda one: (not one.is_in, -one.found.gain, one.at))
-    return Answer(view, assumed, legs, picked.chosen, unseen, unpriced)
+    return problem_of(offers, once, assumed.budget)
 
 
 def _with_a_fault(view: View) -> list[int]:

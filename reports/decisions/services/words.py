@@ -55,8 +55,6 @@ def written(answer: Answer) -> Written:
     ]  # fmt: skip
 
     def lines() -> Iterator[list[Any]]:
-        # Made together, so that their names come with one query.
-        answer.rows([one.at for one in answer.legs])
         for one in answer.legs:
             found = one.found
             yield [

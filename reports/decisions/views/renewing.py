@@ -60,8 +60,7 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
 
 
 def _shown(request: SignedInRequest, answer: Answer) -> dict[str, Any]:
-    shown = [*answer.inside[:MOST_INSIDE], *answer.outside[:MOST_SHOWN]]
-    answer.rows([one.at for one in shown])
+    shown = answer.made([*answer.first[:MOST_INSIDE], *answer.rest[:MOST_SHOWN]])
     decided = standing_by_leg([one.key for one in shown])
     actions = actions_anywhere(request.user)
     rows = [_Line(one, advice(one, answer), decided.get(one.key)) for one in shown]
@@ -73,8 +72,8 @@ def _shown(request: SignedInRequest, answer: Answer) -> dict[str, Any]:
         "not_priced": not_weighed(answer, answer.not_priced),
         "inside": [row for row in rows if row.leg.is_in],
         "outside": [row for row in rows if not row.leg.is_in],
-        "inside_not_shown": max(0, len(answer.inside) - MOST_INSIDE),
-        "not_shown": max(0, len(answer.outside) - MOST_SHOWN),
+        "inside_not_shown": max(0, len(answer.first) - MOST_INSIDE),
+        "not_shown": max(0, len(answer.rest) - MOST_SHOWN),
         "may_export": Action.EXPORT in actions,
         "query": carried.urlencode(),
     }

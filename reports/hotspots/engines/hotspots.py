@@ -177,20 +177,23 @@ class Ranked:
         return float(self.legs.counted.sum())
 
     def yearly(self, at: int, years: float) -> "Yearly":
-        """Return what is known of one leg's faults a year, observed for so many years.
+        """Return what is known of one leg's faults a year, observed for so many years."""
+        found = self.yearly_of(np.array([at]), np.array([years]))
+        return Yearly(*(float(each[0]) for each in found))
+
+    def yearly_of(self, at: Ints, years: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return shape, years behind and the ordinary rate of the legs at these places.
 
         Evidence on one leg is what was located on it, as for flags. Faults that were never located
         raise the rate of all legs alike.
         """
-        a_year = float(self.expected[at]) / years
-        total = self.counted_total
+        a_year = self.expected[at] / years
+        ordinary, total = self.prior.mean * a_year, self.counted_total
         if self.prior.is_pooled:
-            return Yearly(total, total / (self.prior.mean * a_year), self.prior.mean * a_year)
-        located = float(self.legs.by_ground[at] + self.legs.by_wire[at])
-        shape = self.prior.shape + located
+            return np.full(len(at), total), total / ordinary, ordinary
         rise = total / self.located_total
-        exposure = self.prior.exposure + float(self.expected[at]) / rise
-        return Yearly(shape, exposure / a_year, self.prior.mean * a_year)
+        exposure = self.prior.exposure + self.expected[at] / rise
+        return self.prior.shape + self.legs.located[at], exposure / a_year, ordinary
 
 
 @dataclass(frozen=True, slots=True)

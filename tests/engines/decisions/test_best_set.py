@@ -2,10 +2,12 @@
 
 from itertools import combinations
 
+import numpy as np
 import pytest
 
 from reports.decisions.engines.best_set import (
     Offer,
+    gains,
     leg_known,
     problem_from,
     problem_in_short,
@@ -20,8 +22,7 @@ RANKED = rank(whole_legs([Piece(n, 1.0, 1.0, by_ground=n) for n in range(6)]))
 
 
 def offer(key: int, place: int, rate: float, cost: float) -> Offer:
-    leg = Leg(4.0, 4.0 / rate, cost)
-    return Offer(key, place, leg, weigh(leg, MONEY))
+    return Offer(key, place, weigh(Leg(4.0, 4.0 / rate, cost), MONEY).gain, cost)
 
 
 OFFERS = [offer(1, 7, 0.9, 2000), offer(2, 7, 0.5, 1500), offer(3, 8, 0.8, 2500)]
@@ -33,8 +34,8 @@ def test_the_set_is_the_best_of_all(budget: float | None, once: dict[int, float]
     def left(keys: tuple[Offer, ...]) -> tuple[float, float]:
         fixed = sum(once[place] for place in {each.place for each in keys})
         return (
-            sum(each.leg.cost for each in keys) + fixed,
-            sum(each.found.gain for each in keys) - fixed,
+            sum(each.cost for each in keys) + fixed,
+            sum(each.gain for each in keys) - fixed,
         )
 
     every = [keys for n in range(4) for keys in combinations(OFFERS, n)]
@@ -61,7 +62,7 @@ def test_a_leg_that_was_not_observed_is_not_known() -> None:
 
 def test_what_gains_nothing_is_left_out() -> None:
     poor = offer(4, 8, 0.1, 9000)
-    assert poor.found.gain < 0
+    assert poor.gain < 0
     assert [each.key for each in problem_of([*OFFERS, poor], {7: 1, 8: 1}, 5).candidates] == [
         1,
         2,
@@ -81,3 +82,18 @@ def test_a_problem_written_down_is_the_same_problem(budget: float | None) -> Non
         budget,
     )
     assert choose(again).keys == choose(problem).keys
+
+
+@pytest.mark.parametrize("counts", [[0, 1, 2, 3, 4, 9], [1, 1, 1, 1, 1, 1]])
+def test_gains_of_many_are_those_of_each(counts: list[int]) -> None:
+    # Legs that differ, and legs that share one rate.
+    ranked = rank(whole_legs([Piece(n, 1.0 + n, 1.0, by_ground=c) for n, c in enumerate(counts)]))
+    at, years = np.arange(6), np.linspace(1, 3, 6)
+    cost = np.linspace(500, 4000, 6)
+    found = gains(ranked, at, years, cost, MONEY, kept_percent=50)
+    for n in range(6):
+        leg = leg_known(ranked, n, years[n], cost=cost[n], kept_percent=50)
+        assert leg is not None
+        assert found[n] == pytest.approx(weigh(leg, MONEY).gain)
+    with pytest.raises(ValueError, match="observed"):
+        gains(ranked, at, np.zeros(6), cost, MONEY, kept_percent=50)
