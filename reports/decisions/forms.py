@@ -9,11 +9,10 @@ from django.utils.translation import gettext_lazy as _
 from reports.decisions.services.past import Past
 from reports.decisions.services.weighing import Assumed
 from reports.hotspots.services.renewal_costs import Costs, kept_costs
+from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Choice
 from sites.kernel.forms.place_or_all import PlaceOrAllForm
 from sites.models import Property
-
-DEFAULTS = {"years": 20.0, "interest_percent": 4.0, "kept_percent": 50.0}
 
 
 def _money(label: Any, **given: Any) -> forms.DecimalField:

@@ -8,12 +8,13 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from reports.decisions.forms import DEFAULTS, DecideForm
+from reports.decisions.forms import DecideForm
 from reports.decisions.queries import decisions_for
 from reports.decisions.services.deciding import decide, take_back_decision
 from reports.decisions.services.knowing import cost_as_kept, known_of
 from reports.decisions.services.looking_back import looked_back
 from reports.hotspots.services.renewal_costs import LegCost, cost_words
+from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Decision
 from sites.ground.views.common import LegView
 from sites.kernel.access import SignedInRequest, actions_anywhere, find, may, page_for

@@ -14,6 +14,7 @@ from django.db.models import Count
 
 from faults.models import Assignment, Fault
 from reports.decisions.services.costs import keep_renewal_costs
+from reports.demo.services.demo_decisions import make_demo_decisions
 from reports.goals.services.setting import set_goal
 from reports.models import Goal, RenewalCosts
 from reports.summaries.services.kept_runs import KEPT, ask_for, newest
@@ -69,7 +70,7 @@ def _assign_open_faults(tracer: User, place: Property) -> None:
 
 
 def make_demo_answers(*, at: datetime, today: date) -> None:
-    """Set a goal, and work out what pages keep, as the owner would: nobody waits for it then."""
+    """Set a goal, decide, and work out what pages keep, as the owner would: nobody waits then."""
     owner = User.objects.get(username=DEMO_NAMES[Role.OWNER][0])
     with transaction.atomic():  # no thread sets off before all of it is done here
         if not Goal.objects.exists():
@@ -91,6 +92,7 @@ def make_demo_answers(*, at: datetime, today: date) -> None:
                 by=owner,
                 today=today,
             )
+        make_demo_decisions(by=owner, today=today)
         for service in KEPT:
             if newest(owner, service) is None:
                 execute_run(ask_for(service, by=owner, at=at).pk)
