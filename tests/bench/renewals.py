@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from reports.decisions.engines.best_set import Offer, leg_known, problem_of
+from reports.decisions.engines.best_set import Sought, leg_known
 from reports.decisions.engines.renewing import Money, past_cost, weigh
 from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
 from reports.hotspots.engines.prior import NothingToFit
@@ -143,14 +143,17 @@ def by_the_product(state: State, year: int) -> Sequence[int]:
         ranked = rank(whole_legs(pieces))
     except NothingToFit:
         return []
-    offers, known = [], {}
+    known = {}
     for n in np.flatnonzero(counts > 0).tolist():
         cost = float(one.cost[n])
         leg = leg_known(ranked, n, float(years[n]), cost=cost, kept_percent=KEPT_PERCENT)
         if leg is not None:
             known[n] = weigh(leg, money)
-            offers.append(Offer(n, int(one.place[n]), known[n].gain, cost))
-    chosen = choose(problem_of(offers, one.once, one.budget), seconds=5.0).keys
+    legs = np.array(list(known), int)
+    gained = [known[n].gain for n in known]
+    columns = (legs, one.place[legs], np.array(gained), one.cost[legs])
+    sought = Sought.of(*columns, once=one.once, budget=one.budget)
+    chosen = choose(sought.problem(), seconds=5.0).keys
     for n in sorted(chosen):
         # A leg that was renewed before has no life left that was drawn as it was then.
         if state.renewed[n] < 0:

@@ -3,8 +3,10 @@
 Legs of one property share what is paid once there, of the budget and of the gain.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any, Self
 
 from reports.decisions.engines.renewing import Leg, Money, gain_of
 from reports.hotspots.engines.hotspots import Ranked
@@ -12,14 +14,91 @@ from reports.hotspots.engines.rates import Floats, Ints
 from reports.returning.engines.choosing import Candidate, Load, Problem
 from sites.kernel.lazily import np
 
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
-class Offer(NamedTuple):
-    """One leg that could be renewed: its key, the key of its property, its gain and its cost."""
 
-    key: int
-    place: int
-    gain: float
-    cost: float
+@dataclass(frozen=True)
+class Sought:
+    """Legs that could be renewed, as columns: key, key of the property, gain and cost.
+
+    Args:
+        once: what is paid once where any leg is renewed, by the key of each property.
+        budget: None = no limit.
+    """
+
+    key: Ints
+    place: Ints
+    gain: Floats
+    cost: Floats
+    once: Mapping[int, float]
+    budget: float | None
+
+    def __len__(self) -> int:
+        return len(self.key)
+
+    @classmethod
+    def of(
+        cls,
+        *columns: "ArrayLike",
+        once: Mapping[int, float],
+        budget: float | None,
+    ) -> Self:
+        """Take columns; legs that gain nothing are left out, since they never enter.
+
+        Money is rounded to hundredths, so that what is kept can be compared.
+        """
+        key, place, gain, cost = (np.asarray(each) for each in columns)
+        able = gain > 0
+        places = np.unique(place[able]).tolist()
+        return cls(
+            key[able].astype(np.int64),
+            place[able].astype(np.int64),
+            gain[able].round(2),
+            cost[able].round(2),
+            {each: round(once[each], 2) for each in places},
+            budget,
+        )
+
+    def short(self) -> dict[str, Any]:
+        """Return it as plain lists."""
+        once = [list(each) for each in self.once.items()]
+        return {
+            "columns": [each.tolist() for each in self._columns],
+            "once": once,
+            "budget": self.budget,
+        }
+
+    @classmethod
+    def from_short(cls, short: Mapping[str, Any]) -> Self:
+        """Return what `short` wrote down."""
+        return cls.of(*short["columns"], once=dict(short["once"]), budget=short["budget"])
+
+    def digest(self) -> str:
+        """Return a name for these very numbers."""
+        found = sha256(repr((sorted(self.once.items()), self.budget)).encode())
+        for column in self._columns:
+            found.update(np.ascontiguousarray(column).tobytes())
+        return found.hexdigest()
+
+    def problem(self) -> Problem:
+        """Return it as a choice: legs of one property share its set-up."""
+        columns = zip(*(each.tolist() for each in self._columns), strict=True)
+        paid = {f"at:{place}": fixed for place, fixed in self.once.items()}
+        return Problem(
+            [
+                Candidate(key, gain, Load(0.0, cost), (f"at:{place}",))
+                for key, place, gain, cost in columns
+            ],
+            {name: Load(0.0, fixed) for name, fixed in paid.items()},
+            0.0,
+            self.budget,
+            paid,
+        )
+
+    @property
+    def _columns(self) -> tuple[Ints, Ints, Floats, Floats]:
+        return self.key, self.place, self.gain, self.cost
 
 
 def gains(
@@ -57,47 +136,3 @@ def leg_known(
     known = ranked.yearly(at, years)
     renewed = known.ordinary * kept_percent / 100
     return Leg(known.shape, known.years_behind, cost, renewed_rate=renewed)
-
-
-def problem_of(offers: Sequence[Offer], once: Mapping[int, float], budget: float | None) -> Problem:
-    """Return which set is sought; legs that gain nothing are left out, since they never enter.
-
-    Args:
-        once: what is paid once where any leg is renewed, by the key of each property.
-        budget: None = no limit.
-    """
-    offers = [one for one in offers if one.gain > 0]
-    paid = {f"at:{place}": once[place] for place in sorted({one.place for one in offers})}
-    return Problem(
-        [Candidate(one.key, one.gain, Load(0.0, one.cost), (f"at:{one.place}",)) for one in offers],
-        {name: Load(0.0, fixed) for name, fixed in paid.items()},
-        0.0,
-        budget,
-        paid,
-    )
-
-
-def problem_in_short(problem: Problem) -> dict[str, Any]:
-    """Return a problem as plain lists: each leg with its gain, cost and set-up; what is paid once.
-
-    Numbers are rounded to a hundredth, as money is.
-    """
-    return {
-        "legs": [
-            [one.key, round(one.worth or 0.0, 2), round(one.own.money, 2), one.set_ups[0]]
-            for one in sorted(problem.candidates, key=lambda each: each.key)
-        ],
-        "once": {name: round(problem.off_worth[name], 2) for name in sorted(problem.set_ups)},
-        "budget": problem.money,
-    }
-
-
-def problem_from(short: Mapping[str, Any]) -> Problem:
-    """Return the problem that `problem_in_short` wrote down."""
-    return Problem(
-        [Candidate(key, gain, Load(0.0, cost), (name,)) for key, gain, cost, name in short["legs"]],
-        {name: Load(0.0, fixed) for name, fixed in short["once"].items()},
-        0.0,
-        short["budget"],
-        dict(short["once"]),
-    )

@@ -4,17 +4,15 @@ What is kept belongs to the very numbers it was chosen from: a leg, a cost or a 
 asks anew, so that a kept set is never old.
 """
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from reports.decisions.engines.best_set import problem_from, problem_in_short
-from reports.returning.engines.choosing import Chosen, Problem, choose, needs_worth
+from reports.decisions.engines.best_set import Sought
+from reports.returning.engines.choosing import Chosen, Load, Problem, choose, needs_worth
 from reports.summaries.services.summaries import TRY_AGAIN_AFTER, NotMadeYet
 from sites.models import Run, RunState
 from sites.runs.services import Progress, Silent, goes_on, start_run
@@ -35,34 +33,34 @@ class Picked:
     needs: Mapping[int, float | None]
 
 
-def pick(problem: Problem) -> Picked:
+def pick(sought: Sought) -> Picked:
     """Return the set that gains most.
 
     Raises:
         NotMadeYet: there are too many to choose from at once; a run does it.
     """
-    if len(problem.candidates) <= MOST_AT_ONCE:
-        return _picked(Silent(), problem)
-    asked = problem_in_short(problem)
-    key = sha256(json.dumps(asked, sort_keys=True).encode()).hexdigest()
+    if len(sought) <= MOST_AT_ONCE:
+        return _picked(Silent(), sought.problem())
+    key = sought.digest()
     run = Run.objects.filter(service=RENEW_FIRST, arguments__key=key).order_by("-pk").first()
     if run is not None and run.state == RunState.DONE:
-        return _read(problem, run.result)
+        return _read(run.result)
     raise NotMadeYet(
-        _under_way(run, {"key": key, "asked": asked}),
+        _under_way(run, sought),
         heading=_("The best set is being chosen"),
         lead=_("So many legs are worth renewing that this takes a while. You can leave this page: "
                "the work goes on, and the set shows here when it is done."),
     )  # fmt: skip
 
 
-def _under_way(run: Run | None, arguments: dict[str, Any]) -> Run:
+def _under_way(run: Run | None, sought: Sought) -> Run:
     """Return the run that chooses; one that failed is not tried again each second."""
     at = timezone.now()
     if run is not None:
         is_new = run.ended_at is not None and at - run.ended_at < TRY_AGAIN_AFTER
         if is_new or goes_on(run):
             return run
+    arguments = {"key": sought.digest(), "asked": sought.short()}
     return start_run(
         service=RENEW_FIRST, title=_("Renew first"), by=None, at=at, arguments=arguments
     )
@@ -72,18 +70,21 @@ def choose_in_background(
     progress: Progress, *, asked: dict[str, Any], **_later: Any
 ) -> dict[str, Any]:
     """Choose, and return the set as it is kept."""
-    found = _picked(progress, problem_from(asked))
+    found = _picked(progress, Sought.from_short(asked).problem())
+    chosen = found.chosen
     return {
-        "keys": sorted(found.chosen.keys),
-        "bound": found.chosen.bound,
+        "keys": sorted(chosen.keys),
+        "worth": chosen.worth,
+        "money": chosen.load.money,
+        "bound": chosen.bound,
         "needs": sorted(found.needs.items()),
     }
 
 
-def _read(problem: Problem, kept: dict[str, Any]) -> Picked:
-    keys = frozenset(kept["keys"])
-    worth, load = problem.worth_of(keys), problem.load_of(keys)
-    return Picked(Chosen(keys, worth, load, kept["bound"]), dict(kept["needs"]))
+def _read(kept: dict[str, Any]) -> Picked:
+    load = Load(0.0, kept["money"])
+    chosen = Chosen(frozenset(kept["keys"]), kept["worth"], load, kept["bound"])
+    return Picked(chosen, dict(kept["needs"]))
 
 
 def _picked(progress: Progress, problem: Problem) -> Picked:

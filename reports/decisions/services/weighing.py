@@ -3,13 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from reports.decisions.engines.best_set import Offer, gains, is_observed, leg_known, problem_of
+from reports.decisions.engines.best_set import Sought, gains, is_observed, leg_known
 from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
 from reports.decisions.services.choosing import Picked, pick
+from reports.hotspots.engines.rates import Ints
 from reports.hotspots.services.ranking import View
-from reports.hotspots.services.renewal_costs import Costs, LegCost, legs_cost
+from reports.hotspots.services.renewal_costs import Costs, legs_cost
 from reports.hotspots.services.rows import Row
-from reports.returning.engines.choosing import Chosen, Problem
+from reports.returning.engines.choosing import Chosen
 from sites.kernel.lazily import np
 from sites.models import Property
 
@@ -82,7 +83,7 @@ class Answer:
 
     view: View
     assumed: Assumed
-    costs: Mapping[int, LegCost | None]
+    costs: Mapping[int, float]
     first: Sequence[int]
     rest: Sequence[int]
     picked: Picked
@@ -120,8 +121,7 @@ class Answer:
         money, kept = self.assumed.money, self.assumed.kept_percent
         found = []
         for at in places:
-            cost = self.costs[at]
-            leg = None if cost is None else leg_of(at, self.view, cost=cost.work, kept_percent=kept)
+            leg = leg_of(at, self.view, cost=self.costs[at], kept_percent=kept)
             assert leg is not None
             is_in, needs = at in self.chosen.keys, self.picked.needs.get(at)
             found.append(LegWeighed(self.view, at, leg, weigh(leg, money), is_in, needs))
@@ -156,48 +156,29 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
     Raises:
         NotMadeYet: too many to choose from at once; a run does it.
     """
-    places = _with_a_fault(view)
+    ranked = view.ranked
+    if ranked is None:
+        nothing = Sought.of([], [], [], [], once={}, budget=assumed.budget)
+        return Answer(view, assumed, {}, [], [], pick(nothing))
+    places: Ints = np.flatnonzero(ranked.legs.located > 0)
     costs = legs_cost(places, view, assumed.costs)
-    unpriced = [at for at in places if costs[at] is None]
-    priced = np.array([at for at in places if costs[at] is not None], dtype=np.int64)
-    works = np.array([cost.work for cost in costs.values() if cost is not None], dtype=np.float64)
-    found: dict[int, float] = {}
-    seen = np.zeros(0, bool)
-    if view.ranked is not None:
-        years = view.watched.years[priced]
-        seen = is_observed(view.ranked, priced, years)
-        money, kept = assumed.money, assumed.kept_percent
-        gained = gains(
-            view.ranked, priced[seen], years[seen], works[seen], money, kept_percent=kept
-        )
-        found = dict(zip(priced[seen].tolist(), gained.tolist(), strict=True))
-    picked = pick(_problem(view, assumed, found, costs))
-    order = sorted(found, key=lambda at: (-found[at], at))
-    first = [at for at in order if at in picked.chosen.keys]
-    rest = [at for at in order if at not in picked.chosen.keys]
-    unseen = priced[~seen].tolist()
-    return Answer(view, assumed, costs, first, rest, picked, unseen, unpriced)
-
-
-def _problem(
-    view: View,
-    assumed: Assumed,
-    found: Mapping[int, float],
-    costs: Mapping[int, LegCost | None],
-) -> Problem:
-    """Return which set is sought, of legs at places in view and what each gains."""
-    offers = [
-        Offer(at, view.place_of(at).pk, gain, cost.work)
-        for at, gain in found.items()
-        if gain > 0 and (cost := costs[at]) is not None
-    ]
+    years, is_priced = view.watched.years[places], ~np.isnan(costs)
+    is_weighed = is_priced & is_observed(ranked, places, years)
+    at, cost = places[is_weighed], costs[is_weighed]
+    kept = assumed.kept_percent
+    gained = gains(ranked, at, years[is_weighed], cost, assumed.money, kept_percent=kept)
     once = {key: given.fixed for key, given in assumed.costs.items()}
-    return problem_of(offers, once, assumed.budget)
-
-
-def _with_a_fault(view: View) -> list[int]:
-    """Return the places in view of legs on which a fault was located."""
-    if view.ranked is None:
-        return []
-    found: list[int] = np.flatnonzero(view.ranked.legs.located > 0).tolist()
-    return found
+    owner = view.watched.evidence.owner[at]
+    picked = pick(Sought.of(at, owner, gained, cost, once=once, budget=assumed.budget))
+    order = at[np.lexsort((at, -gained))].tolist()
+    keys = picked.chosen.keys
+    return Answer(
+        view,
+        assumed,
+        dict(zip(at.tolist(), cost.tolist(), strict=True)),
+        [one for one in order if one in keys],
+        [one for one in order if one not in keys],
+        picked,
+        places[is_priced & ~is_weighed].tolist(),
+        places[~is_priced].tolist(),
+    )

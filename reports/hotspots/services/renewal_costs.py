@@ -3,21 +3,24 @@
 Renew first, the worth of one leg and a decision on it ask here, so that they cannot differ.
 """
 
-from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from django.utils.translation import gettext as _
 
 from faults.prices.services.holding import prices_at
+from reports.hotspots.engines.rates import Floats, Ints
 from reports.hotspots.queries import covers_by_leg
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.rows import Row
 from reports.models import RenewalCosts
+from sites.kernel.lazily import np
 from sites.models import Cover, Property, today_at
 
-PAVED = {Cover.PAVING.value, Cover.ROAD.value}
+PAVING = Cover.PAVING.value
+PAVED = {PAVING, Cover.ROAD.value}
 
 
 class Given(StrEnum):
@@ -41,11 +44,6 @@ class Costs:
     per_foot_paved: float | None
     fixed: float
     given: Given = Given.TYPED
-
-    @property
-    def has_two(self) -> bool:
-        """Whether a foot costs something else below paving."""
-        return self.per_foot_paved is not None
 
     def of(self, feet: float, cover: str) -> float:
         """Return what renewing so many feet costs, without what is shared."""
@@ -81,38 +79,56 @@ def _costs(row: RenewalCosts) -> Costs:
     return Costs(float(row.per_foot), paved, float(row.fixed), given)
 
 
-def legs_cost(
-    places: Collection[int], view: View, costs: Mapping[int, Costs]
-) -> dict[int, LegCost | None]:
-    """Return what renewing the legs at these places in view costs.
+def legs_cost(places: Ints, view: View, costs: Mapping[int, Costs]) -> Floats:
+    """Return what the work on the legs at these places in view costs, without what is shared.
 
     A leg that was split costs what its parts do, each at what lies on it.
 
     Args:
-        costs: by the key of the property; None comes back, not known, where it has none.
+        costs: by the key of the property; NaN comes back, not known, where it has none.
     """
-    priced = {at: costs[view.place_of(at).pk] for at in places if view.place_of(at).pk in costs}
     evidence = view.watched.evidence
-    parts: dict[int, list[tuple[int, float]]] = defaultdict(list)
-    columns = (evidence.part_of, evidence.part_leg, evidence.part_ft)
-    for at, leg, feet in zip(*(each.tolist() for each in columns), strict=True):
-        if at in priced:
-            parts[at].append((leg, feet))
-    # A leg that is whole has its cover in the evidence; parts are asked for, where it matters.
-    split = [leg for at, each in parts.items() if len(each) > 1 for leg, _feet in each]
-    covers = covers_by_leg(split) if any(one.has_two for one in priced.values()) else {}
-    found: dict[int, LegCost | None] = dict.fromkeys(places)
-    for at, one in priced.items():
-        whole = evidence.covers[evidence.cover[at]]
-        work = sum(one.of(feet, covers.get(leg, whole)) for leg, feet in parts[at])
-        found[at] = LegCost(work, one.fixed, one.given)
+    owners, owner_of = np.unique(evidence.owner[places], return_inverse=True)
+    given = [costs.get(key) for key in owners.tolist()]
+    plain = np.array([np.nan if one is None else one.of(1, "") for one in given], np.float64)
+    paved = np.array([np.nan if one is None else one.of(1, PAVING) for one in given], np.float64)
+    number = np.full(len(view.watched), -1)
+    number[places] = np.arange(len(places))
+    parts = np.flatnonzero(number[evidence.part_of] >= 0)
+    at = number[evidence.part_of[parts]]
+    is_paved = _paved(view, parts, is_asked=bool((plain != paved)[~np.isnan(plain)].any()))
+    a_foot = np.where(is_paved, paved[owner_of[at]], plain[owner_of[at]])
+    costs_of = evidence.part_ft[parts] * a_foot
+    return np.bincount(at, costs_of, len(places)).astype(np.float64)
+
+
+def _paved(view: View, parts: Ints, *, is_asked: bool) -> "np.ndarray[Any, Any]":
+    """Return which parts lie below paving or a road: of whole legs the evidence says it.
+
+    Args:
+        is_asked: whether it matters; the parts of legs that were split cost a query.
+    """
+    evidence = view.watched.evidence
+    owner = evidence.part_of[parts]
+    if not is_asked:
+        return np.zeros(len(parts), bool)
+    of_cover = np.array([cover in PAVED for cover in evidence.covers], bool)
+    found: np.ndarray[Any, Any] = of_cover[evidence.cover[owner]]
+    split = np.flatnonzero(np.bincount(owner, minlength=len(view.watched))[owner] > 1)
+    legs = evidence.part_leg[parts[split]].tolist()
+    covers = covers_by_leg(legs)
+    found[split] = [covers.get(leg) in PAVED for leg in legs]
     return found
 
 
 def leg_cost(row: Row, view: View, typed: Costs | None = None) -> LegCost | None:
     """Return what renewing one leg costs, as typed, else as kept; None where that is not known."""
     costs = kept_costs([row.place]) if typed is None else {row.place.pk: typed}
-    return legs_cost([row.at], view, costs)[row.at]
+    one = costs.get(row.place.pk)
+    if one is None:
+        return None
+    work = float(legs_cost(np.array([row.at]), view, costs)[0])
+    return LegCost(work, one.fixed, one.given)
 
 
 def cost_words(cost: LegCost | None, place: Property) -> str:
