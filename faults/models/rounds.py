@@ -1,7 +1,7 @@
 """Rounds: planned walks over chosen properties and stations, which come back by season or interval.
 
 A round has visits, and a visit is a job. What of it is done is never ticked here: it is what was
-recorded at its stations and timers, by whoever recorded it.
+recorded at its stations and timers, by any user.
 """
 
 from datetime import date

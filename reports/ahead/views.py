@@ -72,7 +72,7 @@ def _shown(found: dict[str, Any]) -> dict[str, Any]:
 @page_for(Action.SEE_RATES)
 @require_POST
 def work_out(request: SignedInRequest) -> HttpResponse:
-    """Work it out anew."""
+    """Work it out again."""
     return ask(request, AHEAD, PAGE)
 
 

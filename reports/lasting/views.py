@@ -95,7 +95,7 @@ def _dimension(by: dict[str, Any]) -> dict[str, Any]:
 @page_for(Action.SEE_RATES)
 @require_POST
 def work_out(request: SignedInRequest) -> HttpResponse:
-    """Work it out anew."""
+    """Work it out again."""
     return ask(request, LASTING, PAGE)
 
 

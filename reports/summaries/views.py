@@ -30,7 +30,7 @@ def kept_context(request: SignedInRequest, service: str, page: str) -> dict[str,
 
 
 def ask(request: SignedInRequest, service: str, page: str) -> HttpResponse:
-    """Work it out anew; nothing else is changed by it."""
+    """Work it out again; nothing else is changed by it."""
     ask_for(service, by=request.user, at=timezone.now())
     return redirect(page)
 

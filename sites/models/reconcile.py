@@ -121,7 +121,7 @@ class CentralFile(models.Model):
     """A file of the folder of central's lists: taken in as `list`, or why it was not.
 
     `counts` = listed, new, gone and open differences. `changed_ns` = when it was written last, in
-    nanoseconds of its disk: the same words written anew are another statement of central.
+    nanoseconds of its disk: the same words written again are another statement of central.
     """
 
     name = models.CharField(max_length=255)

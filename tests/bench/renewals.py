@@ -1,6 +1,6 @@
 """Made-up companies whose legs live for years with known true rates, renewed or left as they are.
 
-Each leg has two lives, both drawn beforehand: as it was, and renewed. Whoever chooses sees only
+Each leg has two lives, both drawn beforehand: as it was, and renewed. Who chooses sees only
 what has come so far; all choose from the same lives, at the same costs, with the same money.
 """
 

@@ -36,7 +36,7 @@ LISTS = {
 COMBINED = {
     # The properties in view and what is kept of them; the keys of a page, its rows; the oldest;
     # parts begun and ended by month; worst properties and their stations; the views that the user
-    # keeps; the zones of properties, for the last day of the trend; for whoever sees prices the
+    # keeps; the zones of properties, for the last day of the trend; for who sees prices the
     # properties that a forecast is made of, that forecast, and the goals that stand.
     "/": 17,
     # The property; reasons; how many controllers, a page of them, their stations; stations,

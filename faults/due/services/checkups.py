@@ -2,7 +2,7 @@
 
 A register that was just loaded says of no controller when it was checked last. All of them on one
 day would bury what is due that day, so they are spread over the year: property by property, some
-a day, on days that stay the same whoever asks.
+a day, on days that stay the same for all who ask.
 """
 
 from collections import defaultdict

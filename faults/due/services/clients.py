@@ -52,7 +52,7 @@ def _asked_again(faults: Sequence[int]) -> dict[int, list[date]]:
     for fault_id, done_on in done.order_by("pk").values_list("fault_id", "done_on"):
         if fault_id and done_on:
             days.setdefault(fault_id, []).append(done_on)
-    # Whoever gets the quote once more is asked once more.
+    # Who gets the quote once more is asked once more.
     links = QuoteLink.objects.filter(quote__fault__in=faults).select_related(
         "quote__fault__property"
     )

@@ -207,7 +207,7 @@ def _refuse_others(rows: Iterable[LoadedRows], by: User) -> None:
 
 
 def _refuse_changed(rows: Iterable[LoadedRows]) -> None:
-    """Whoever changed a row since would lose that change."""
+    """Who changed a row since would lose that change."""
     _refuse(row for each in rows if has_history(_model_of(each)) for row in _changed_since(each))
 
 

@@ -242,7 +242,7 @@ def _in_words_of(user: User) -> Iterator[None]:
 
 
 def _by(upload: Upload) -> User:
-    """Whoever brought its files on a page; the command line brings and loads in one."""
+    """Who brought its files on a page; the command line brings and loads in one."""
     assert upload.by is not None
     return upload.by
 

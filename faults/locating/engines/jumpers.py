@@ -14,7 +14,7 @@ from sites.kernel.lazily import np
 
 # A jumper or a spare that is less likely than this to run, or not to run, tells nothing new.
 LEAST_NEWS = 0.08 * JUST_BELOW
-# A leg is laid anew only where the fault lies this likely.
+# A leg is renewed only where the fault lies this likely.
 LEAST_RENEWED = 0.35 * JUST_BELOW
 # So many legs are priced, the likeliest ones.
 MOST_JUMPERS = 4
@@ -56,7 +56,7 @@ class Jumpers(Ground):
         return self.reach_min(leg) + self.reach_min(leg + 1) + self.assumed.jumper_min + along
 
     def _renewals(self) -> Iterator[Asked]:
-        """Lay a leg anew: it ends the search wherever on the leg the fault lies."""
+        """Renew a leg: it ends the search wherever on the leg the fault lies."""
         if not self.tools.renew:
             return
         for conductor, which in ((Conductor.HOT, [0, 2]), (Conductor.COMMON, [1])):

@@ -21,7 +21,7 @@ class Terrain:
     Shapes: `walk_min` (g + 1, g + 1) minutes from point to point without testing; `tone_min`
     (g,) minutes to walk each gap with the tone; `test_min` (g + 1,) minutes of the test at each
     point; `test_error` (g + 1,) chance that it names the wrong side; `renew_min` (g,) minutes to
-    lay each gap's wire anew, None where nobody would: a way out where no walk shows the fault.
+    renew each gap's wire, None where nobody would: a way out where no walk shows the fault.
     """
 
     walk_min: Floats

@@ -40,7 +40,7 @@ def terrain_of(line: Line, assumed: Assumptions, tools: Tools) -> Terrain:
 
 
 def _renew_min(line: Line, assumed: Assumptions) -> Floats:
-    """Minutes to lay each gap's wire anew; what is wrong at an end is settled as ever."""
+    """Minutes to renew each gap's wire; what is wrong at an end is settled as ever."""
     legs = [
         assumed.renew_setup_min + leg.length_ft / 100 * assumed.renew_min_per_100_ft
         for leg in line.legs

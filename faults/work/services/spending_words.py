@@ -73,7 +73,7 @@ def near_words(share: float | None) -> str:
 def used_up_words(facts: ReadyFacts, job: Job, day: date) -> str:
     """Return that what was allowed is used up, and what to do next.
 
-    Sums of money are not named: whoever starts the job may not see prices.
+    Sums of money are not named: who starts the job may not see prices.
     """
     limit = facts.limit_on(job, day)
     assert limit is not None

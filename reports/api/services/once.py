@@ -42,7 +42,7 @@ def act_once(sent: Sent, act: Callable[[], Outcome]) -> tuple[Outcome, bool]:
 
     The same request again, at the same time or up to 30 days later, writes nothing and gets the
     first outcome: `(outcome, whether it was taken before)`. A refused one wrote nothing and is
-    tried anew. Without a key each request is a new one.
+    tried again. Without a key each request is a new one.
 
     Raises:
         UnableToTakeAgain: the key belongs to another request.

@@ -191,7 +191,7 @@ class IssuedReport(Schema):
 
 
 class Change(Schema):
-    """Something was added, changed or taken out; read it anew by its reference."""
+    """Something was added, changed or taken out; read it again by its reference."""
 
     kind: str
     ref: str

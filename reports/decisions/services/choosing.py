@@ -1,7 +1,7 @@
 """The set that gains most: at once where few could be in it, else in the background, and kept.
 
 What is kept belongs to the very numbers it was chosen from: a leg, a cost or a budget that changes
-asks anew, so that a kept set is never old.
+asks again, so that a kept set is never old.
 """
 
 from collections.abc import Mapping, Sequence

@@ -113,7 +113,7 @@ class ReceiverChange(ReceiverView):
     heading = _("Change %s")
 
     def get_form(self) -> ReceiverForm:
-        # What it is told of is limited by what its own user sees, whoever changes it.
+        # What it is told of is limited by what its own user sees, not by that of who changes it.
         return ReceiverForm(self.posted, user=self.row.user, initial=filled(self.row))
 
 

@@ -1,6 +1,6 @@
-"""Long answers over all properties in view: worked out in the background, kept, done anew each day.
+"""Long answers over all properties in view: worked out in the background, kept, done again daily.
 
-An answer belongs to the properties that it was made of. Whoever sees the very same ones shares it;
+An answer belongs to the properties that it was made of. Who sees the very same ones shares it;
 a user whose grants change sees it no more.
 """
 
@@ -23,7 +23,7 @@ KEPT = {
     AHEAD: gettext_lazy("When all will be back"),
 }
 DAILY = timedelta(days=1)
-# An answer that nobody asked for in so long is not made anew by itself any more.
+# An answer that nobody asked for in so long is not made again by itself any more.
 WANTED_FOR = timedelta(days=30)
 
 

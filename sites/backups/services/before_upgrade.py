@@ -164,7 +164,7 @@ def _space(to: Path) -> Iterator[Finding]:
     database = database_size()
     needs = [(to.parent, database + files), (media.parent, database + files)]
     if connection.vendor == "sqlite":
-        # Tables that a migration changes are written anew beside the old ones.
+        # Tables that a migration changes are written again beside the old ones.
         needs.append((Path(connection.settings_dict["NAME"]).parent, database))
     there = [(_there(folder), size) for folder, size in needs]
     disks = {folder.stat().st_dev: shutil.disk_usage(folder).free for folder, _ in there}

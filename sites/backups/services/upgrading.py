@@ -16,7 +16,7 @@ from sites.backups.services.databases import count_rows
 from sites.backups.services.way_back import way_back
 from sites.kernel.services.derived import rebuild_derived
 
-# Filled anew by the framework itself after each migration.
+# Filled again by the framework itself after each migration.
 FRAMEWORK = {"django_migrations", "django_content_type", "auth_permission"}
 LONGEST_ERROR = 600
 WAY_BACK = ".way-back.sh"

@@ -73,7 +73,7 @@ def compare(central: CentralList, user: User) -> Compared:
 
 
 def compare_at(central: CentralList, places: list[Property]) -> Compared:
-    """Return the differences of a list on these properties, whoever may see them."""
+    """Return the differences of a list on these properties, not asking who may see them."""
     rows = central.rows.order_by("property_code", "controller_name", "number", "pk")
     return _compared(list(rows), places)
 

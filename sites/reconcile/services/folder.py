@@ -98,7 +98,7 @@ def _work_on(path: Path, user: User, at: datetime) -> str:
     try:
         told = path.lstat()
     except FileNotFoundError:
-        # Taken back by whoever laid it there.
+        # Who laid it there took it back.
         return WAITING
     found, problem, outcome = Found(path, told.st_mtime_ns, told.st_size), "", REFUSED
     try:

@@ -68,7 +68,7 @@ def files_in(folder: Path) -> list[Path]:
         for name in os.listdir(folder):
             if name in (DONE, NOT_READ) or name.startswith(".") or _is_part(name):
                 continue
-            # Whoever laid a file here may take it away meanwhile.
+            # Who laid a file here may take it away meanwhile.
             with suppress(FileNotFoundError):
                 told = (folder / name).lstat()
                 if not stat.S_ISDIR(told.st_mode):

@@ -162,7 +162,7 @@ def test_a_box_is_found_by_arrow_feet_and_error(page: Page) -> None:
     error = round(hypot(14.216, PHONE_M / 0.3048 * 1.4216))
     expect(row.locator(".told")).to_contain_text(f"give or take {error} ft")
     expect(row.locator(".arrow")).to_have_text("↑")
-    # Something comes in meanwhile, and the sheet is drawn anew: the search for the box goes on.
+    # Something comes in meanwhile, and the sheet is drawn again: the search for the box goes on.
     page.context.set_offline(True)
     page.context.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")

@@ -1,4 +1,4 @@
-"""Of many legs the best set is chosen by a run, kept, and asked anew once a number changes."""
+"""Of many legs the best set is chosen by a run, kept, and asked again once a number changes."""
 
 from dataclasses import replace
 from datetime import date, timedelta

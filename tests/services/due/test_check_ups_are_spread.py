@@ -42,7 +42,7 @@ def test_59_controllers_are_not_due_on_one_day() -> None:
     assert max(a_day.values()) <= A_DAY
     first, last = min(a_day), max(a_day)
     assert timedelta(days=200) < last - first < timedelta(days=365)
-    # Whoever looks again finds each on its day.
+    # Who looks again finds each on its day.
     days = {row.pk: row.due_on for row in rows}
     assert {row.pk: row.due_on for row in raised(366)} == days
 

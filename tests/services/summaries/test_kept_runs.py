@@ -1,4 +1,4 @@
-"""Answers over all properties in view: who shares one, when it is worked out anew."""
+"""Answers over all properties in view: who shares one, when it is worked out again."""
 
 from datetime import timedelta
 

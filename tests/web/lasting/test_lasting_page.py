@@ -41,7 +41,7 @@ def work_out(user: User) -> Run:
 
 def test_nothing_is_shown_before_it_is_worked_out(owner: User) -> None:
     page = open_page(owner, "/lasting/")
-    assert "is worked out anew each day" in page.words
+    assert "is worked out again each day" in page.words
     assert "Half" not in page.words
 
 

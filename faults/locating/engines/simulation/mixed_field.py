@@ -194,7 +194,7 @@ class MixedField:
         return opening
 
     def renew(self, leg: int, conductor: Conductor) -> list[Fault]:
-        """Lay a conductor of a leg anew: what was wrong with it is gone, wherever that was."""
+        """Renew a conductor of a leg: what was wrong with it is gone, wherever that was."""
         self.go(leg)
         feet = self.line.legs[leg].length_ft
         self.minutes += self.truth.renew_setup_min

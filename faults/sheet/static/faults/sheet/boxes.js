@@ -31,7 +31,7 @@ export function said(box, coords, words, unit) {
   return { arrow: ARROWS[n], words: fill(words.go, { far: shown(feet), way: words.ways.split("|")[n], error: shown(error) }) };
 }
 
-// The box that is looked for, with what was said last: a sheet is drawn anew whenever something goes
+// The box that is looked for, with what was said last: a sheet is drawn again whenever something goes
 // up or comes in, and the search for a box goes on through that.
 let sought = null;
 
