@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.models import Fault, StageMove, Wait
+from faults.models import Fault, StageMove, Wait, WalkNote
 from reports.hotspots.services import evidence
 from reports.hotspots.services.collecting import collect
 from reports.hotspots.services.evidence import evidence_for, evidence_of
@@ -15,7 +15,7 @@ from reports.off_central.services import counted
 from reports.summaries.services.summaries import Figures, keep_summaries, summaries_of
 from sites.kernel.services.collecting import bulk_written
 from sites.models import Meter, Outage, Property, Renewal, Station
-from tests import make, make_billing, make_due, make_reports, make_searches, make_water
+from tests import make, make_billing, make_due, make_reports, make_rounds, make_searches, make_water
 from tests.services.hotspots.trunk import ALL, UNTIL
 from tests.services.load import GROUND, base, load
 from tests.services.summaries.steps import STEPS, make_yard, step
@@ -145,6 +145,9 @@ def _told_by_reports(place: Property, station: Station, fault: Fault) -> None:
     make_reports.proved(row)
     make_due.notice(fault=fault, property=place)
     make_billing.line(job=make_billing.done(fault=fault, property=place))
+    (visit,) = make_rounds.planned(make_rounds.round_over(place, name=f"Walk of {place.code}"))
+    make_rounds.left_out(station=station, job=visit.job)
+    WalkNote.objects.create(station=station, seen_on=make.TODAY, result="works")
 
 
 def test_files_that_are_loaded_touch_what_they_write() -> None:
