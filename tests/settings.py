@@ -23,6 +23,7 @@ for _name in (
     "EMAIL_URL",
     "LOG_JSON",
     "MEDIA_ROOT",
+    "METRICS_TOKEN",
     "REDIS_URL",
     "REJOIN_DEMO",
     "SECRET_KEY",

@@ -12,6 +12,7 @@ from environs import Env, EnvError
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 SHORTEST_SECRET = 50
+SHORTEST_TOKEN = 32
 MOST_PROXIES = 9
 
 
@@ -58,6 +59,7 @@ class Environment:
     backups: BackupSettings
     central: CentralSettings
     log_json: bool
+    metrics_token: str
 
 
 def read_environment() -> Environment:
@@ -107,6 +109,7 @@ def _read(env: Env) -> Environment:
         ),
         central=_central(env),
         log_json=env.bool("LOG_JSON", False),
+        metrics_token=_token(env, "METRICS_TOKEN"),
     )
 
 
@@ -185,6 +188,18 @@ def _number(env: Env, name: str, default: int, *, least: int, most: int) -> int:
             "Correct this environment variable."
         )
     return number
+
+
+def _token(env: Env, name: str) -> str:
+    """What a program has to bring, or nothing where none may ask."""
+    token: str = env.str(name, "")
+    is_plain = token.isascii() and token.split() == [token]
+    if token and not (is_plain and len(token) >= SHORTEST_TOKEN):
+        raise ImproperlyConfigured(
+            f"{name} will not do: set {SHORTEST_TOKEN} random plain characters or more, "
+            "without spaces, or none. Correct this environment variable."
+        )
+    return token
 
 
 def _site_url(env: Env, hosts: list[str]) -> str:

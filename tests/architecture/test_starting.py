@@ -29,6 +29,7 @@ NAMES = (
     "HOOKS_WITHOUT_TLS",
     "LOG_JSON",
     "MEDIA_ROOT",
+    "METRICS_TOKEN",
     "REDIS_URL",
     "REJOIN_DEMO",
     "REJOIN_STATE",
@@ -114,6 +115,9 @@ def test_all_unsafe_values_are_named_at_once(monkeypatch: pytest.MonkeyPatch) ->
         ("HOOKS_WITHOUT_TLS", "perhaps"),
         ("CENTRAL_FOLDER", "/var/lib/rejoin/central"),
         ("CENTRAL_FOLDER_USER", "pat"),
+        ("METRICS_TOKEN", STRONG[:31]),
+        ("METRICS_TOKEN", STRONG[:31] + "é"),
+        ("METRICS_TOKEN", STRONG[:31] + " x"),
     ],
 )
 def test_a_value_that_cannot_be_read_stops_the_start_by_name(
