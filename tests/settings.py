@@ -21,6 +21,7 @@ for _name in (
     "CENTRAL_FOLDER_USER",
     "DEBUG",
     "EMAIL_URL",
+    "ERROR_MAIL_TO",
     "LOG_JSON",
     "MEDIA_ROOT",
     "METRICS_TOKEN",

@@ -6,7 +6,8 @@ from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 
-from django.core.exceptions import ImproperlyConfigured
+from django.core.exceptions import ImproperlyConfigured, ValidationError
+from django.core.validators import validate_email
 from environs import Env, EnvError
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
@@ -35,6 +36,14 @@ class CentralSettings:
 
 
 @dataclass(frozen=True)
+class ErrorMailSettings:
+    """Who is mailed when something breaks, and where it is kept what was mailed lately."""
+
+    to: list[str]
+    folder: Path
+
+
+@dataclass(frozen=True)
 class Environment:
     """What the surroundings decide.
 
@@ -60,6 +69,7 @@ class Environment:
     central: CentralSettings
     log_json: bool
     metrics_token: str
+    error_mail: ErrorMailSettings | None
 
 
 def read_environment() -> Environment:
@@ -110,6 +120,7 @@ def _read(env: Env) -> Environment:
         central=_central(env),
         log_json=env.bool("LOG_JSON", False),
         metrics_token=_token(env, "METRICS_TOKEN"),
+        error_mail=_error_mail(env, state_folder, debug=debug),
     )
 
 
@@ -188,6 +199,21 @@ def _number(env: Env, name: str, default: int, *, least: int, most: int) -> int:
             "Correct this environment variable."
         )
     return number
+
+
+def _error_mail(env: Env, folder: Path, *, debug: bool) -> ErrorMailSettings | None:
+    """Nobody is mailed of what breaks under a developer's hands."""
+    given: list[str] = env.list("ERROR_MAIL_TO", [])
+    found = [each.strip() for each in given if each.strip()]
+    for each in found:
+        try:
+            validate_email(each)
+        except ValidationError as error:
+            raise ImproperlyConfigured(
+                f"ERROR_MAIL_TO names {each!r}: write mail addresses, with commas between them. "
+                "Correct this environment variable."
+            ) from error
+    return ErrorMailSettings(found, folder) if found and not debug else None
 
 
 def _token(env: Env, name: str) -> str:

@@ -20,7 +20,7 @@ ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
 TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
 LOG_JSON = ENVIRONMENT.log_json
-LOGGING = logging_settings(as_json=LOG_JSON)
+LOGGING = logging_settings(as_json=LOG_JSON, mail=ENVIRONMENT.error_mail)
 METRICS_TOKEN = ENVIRONMENT.metrics_token
 
 INSTALLED_APPS = [
