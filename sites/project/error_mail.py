@@ -4,7 +4,7 @@ It says where in the program, and by which id the log has the rest. It holds not
 typed: no form, query, cookie or header, no secret of an address, and not the error's own words,
 which often quote such values. Django's own AdminEmailHandler puts all of them into its mail.
 
-Of one kind (an error of one type, raised at one line; all trouble of the database is one kind) a
+Of one kind (an error of one type, from one line of ours; all trouble of the database is one kind) a
 machine sends one mail in a quarter of an hour, by all its processes together: times are kept in a
 file below REJOIN_STATE that is locked while it is read and written. Database and Redis may be
 just what is broken. Where the file fails too, each process remembers by itself.
@@ -26,6 +26,7 @@ from django.http import HttpRequest
 from django.urls import Resolver404, resolve
 
 from sites.kernel.services.request_ids import request_id
+from sites.project.environment import CHECKOUT
 from sites.project.logs import ERROR_MAIL
 
 logger = logging.getLogger(__name__)
@@ -134,12 +135,18 @@ def _kind(error: BaseException) -> str:
 
 
 def _at(error: BaseException) -> str:
+    """Return the last line of our own that led to it: many ways end in the same library."""
     frames = traceback.extract_tb(error.__traceback__)
-    return f"{frames[-1].filename}:{frames[-1].lineno}" if frames else "nowhere"
+    ours = [each for each in frames if Path(each.filename).is_relative_to(CHECKOUT)]
+    ours = [each for each in ours if "site-packages" not in each.filename]
+    if not frames:
+        return "nowhere"
+    last = (ours or frames)[-1]
+    return f"{last.filename.removeprefix(f'{CHECKOUT}/')}:{last.lineno}"
 
 
 def _subject(error: BaseException) -> str:
-    return f"Rejoin: {type(error).__qualname__} in {Path(_at(error)).name}"
+    return f"Rejoin: {type(error).__qualname__} in {_at(error)}"
 
 
 def _text(record: logging.LogRecord, error: BaseException) -> str:

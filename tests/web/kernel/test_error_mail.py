@@ -1,5 +1,6 @@
 """A mail when something breaks: once of a kind, and with nothing that anybody typed."""
 
+import json
 import logging
 import logging.config
 from collections.abc import Iterator
@@ -75,7 +76,7 @@ def test_it_says_where_in_the_program_which_page_who_and_by_which_id(cast: Cast)
     (sent,) = mail.outbox
     assert answer.status_code == 500
     assert sent.to == TO
-    assert sent.subject.startswith("Rejoin: ValueError in test_error_mail.py:")
+    assert sent.subject.startswith("Rejoin: ValueError in tests/web/kernel/test_error_mail.py:")
     assert f"id:       {answer.headers['X-Request-ID']}\n" in sent.body
     assert f"page:     GET /due/\nuser:     {cast.owner.pk}\n" in sent.body
     cause, error = sent.body.split("After that:")
@@ -160,6 +161,28 @@ def test_another_kind_is_told_at_once(handler: ErrorMail) -> None:
     kinds = [sent.subject.split()[1] for sent in mail.outbox]
     assert kinds == ["ZeroDivisionError", "KeyError"]
     assert "work:     Something broke\n" in mail.outbox[0].body
+
+
+def test_what_ends_in_the_same_library_is_told_by_the_line_of_ours() -> None:
+    for load in (_first, _second, _first, _second):
+        load()
+    assert len({sent.subject for sent in mail.outbox}) == len(mail.outbox) == 2
+    for sent in mail.outbox:
+        assert "JSONDecodeError in tests/web/kernel/test_error_mail.py:" in sent.subject
+
+
+def _first() -> None:
+    try:
+        json.loads("{")
+    except ValueError:
+        logging.getLogger("sites.test").exception("Something broke")
+
+
+def _second() -> None:
+    try:
+        json.loads("{")
+    except ValueError:
+        logging.getLogger("sites.test").exception("Something broke")
 
 
 def test_all_trouble_of_the_database_is_one_kind() -> None:
