@@ -1,6 +1,5 @@
 """Tasks of what falls due. Each loads what it needs and makes one call of a service."""
 
-import logging
 from typing import Any
 
 from celery import shared_task
@@ -9,8 +8,6 @@ from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
 from faults.due.services import outbox, regular
-
-logger = logging.getLogger(__name__)
 
 # A worker that is killed, or loses the database, returns the task to the queue; the claim of the
 # round keeps it from running twice.
@@ -47,7 +44,6 @@ def quarter_hour(**later: Any) -> None:
         except SoftTimeLimitExceeded:
             raise
         except Exception as error:
-            logger.exception("The round of %s failed", one.name)
             failed.append(error)
     if failed:
         raise failed[0]

@@ -33,4 +33,5 @@ patterns = [
     path("health/", health.health, name="health"),
     page("health/mails/<int:pk>/again/", health.MailAgain),
     path("healthz", health.healthz, name="healthz"),
+    path("metrics", health.metrics, name="metrics"),
 ]

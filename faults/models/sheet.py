@@ -22,9 +22,13 @@ class SheetAnswer(models.TextChoices):
 class SheetItemQuerySet(models.QuerySet["SheetItem"]):
     """Reads over what phones sent."""
 
+    def not_accepted(self) -> Self:
+        """Filter to what was refused, or met what somebody else wrote."""
+        return self.exclude(answer=SheetAnswer.ACCEPTED)
+
     def unsettled(self) -> Self:
         """Filter to what was not accepted and not reviewed since."""
-        return self.exclude(answer=SheetAnswer.ACCEPTED).filter(settled_at__isnull=True)
+        return self.not_accepted().filter(settled_at__isnull=True)
 
 
 class SheetItem(models.Model):

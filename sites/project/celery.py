@@ -9,6 +9,7 @@ from celery.signals import after_setup_logger, after_setup_task_logger, task_pos
 from django.conf import settings
 
 from sites.kernel.services.request_ids import NONE, set_request_id
+from sites.project.error_mail import handler_of
 from sites.project.logs import DatabaseDown, WithRequest, formatter
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "sites.project.settings")
@@ -26,6 +27,13 @@ def _write_as_pages_do(logger: logging.Logger, **_more: Any) -> None:
         handler.setFormatter(formatter(as_json=settings.LOG_JSON))
         handler.addFilter(DatabaseDown())
         handler.addFilter(WithRequest())
+
+
+@after_setup_logger.connect
+def _mail_as_pages_do(logger: logging.Logger, **_more: Any) -> None:
+    """It drops all handlers, too. Before the others, whose filter takes the error off a record."""
+    if mail := handler_of(settings.LOGGING):
+        logger.handlers.insert(0, mail)
 
 
 @task_prerun.connect

@@ -6,12 +6,14 @@ from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 
-from django.core.exceptions import ImproperlyConfigured
+from django.core.exceptions import ImproperlyConfigured, ValidationError
+from django.core.validators import validate_email
 from environs import Env, EnvError
 
 CHECKOUT = Path(__file__).resolve().parent.parent.parent
 LOCAL_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
 SHORTEST_SECRET = 50
+SHORTEST_TOKEN = 32
 MOST_PROXIES = 9
 
 
@@ -31,6 +33,14 @@ class CentralSettings:
 
     folder: Path | None
     user: str
+
+
+@dataclass(frozen=True)
+class ErrorMailSettings:
+    """Who is mailed when something breaks, and where it is kept what was mailed lately."""
+
+    to: list[str]
+    folder: Path
 
 
 @dataclass(frozen=True)
@@ -58,6 +68,8 @@ class Environment:
     backups: BackupSettings
     central: CentralSettings
     log_json: bool
+    metrics_token: str
+    error_mail: ErrorMailSettings | None
 
 
 def read_environment() -> Environment:
@@ -107,6 +119,8 @@ def _read(env: Env) -> Environment:
         ),
         central=_central(env),
         log_json=env.bool("LOG_JSON", False),
+        metrics_token=_token(env, "METRICS_TOKEN"),
+        error_mail=_error_mail(env, state_folder, debug=debug),
     )
 
 
@@ -185,6 +199,33 @@ def _number(env: Env, name: str, default: int, *, least: int, most: int) -> int:
             "Correct this environment variable."
         )
     return number
+
+
+def _error_mail(env: Env, folder: Path, *, debug: bool) -> ErrorMailSettings | None:
+    """Nobody is mailed of what breaks under a developer's hands."""
+    given: list[str] = env.list("ERROR_MAIL_TO", [])
+    found = [each.strip() for each in given if each.strip()]
+    for each in found:
+        try:
+            validate_email(each)
+        except ValidationError as error:
+            raise ImproperlyConfigured(
+                f"ERROR_MAIL_TO names {each!r}: write mail addresses, with commas between them. "
+                "Correct this environment variable."
+            ) from error
+    return ErrorMailSettings(found, folder) if found and not debug else None
+
+
+def _token(env: Env, name: str) -> str:
+    """What a program has to bring, or nothing where none may ask."""
+    token: str = env.str(name, "")
+    is_plain = token.isascii() and token.split() == [token]
+    if token and not (is_plain and len(token) >= SHORTEST_TOKEN):
+        raise ImproperlyConfigured(
+            f"{name} will not do: set {SHORTEST_TOKEN} random plain characters or more, "
+            "without spaces, or none. Correct this environment variable."
+        )
+    return token
 
 
 def _site_url(env: Env, hosts: list[str]) -> str:

@@ -8,8 +8,10 @@ from typing import Any
 from django.db import InterfaceError, OperationalError
 
 from sites.kernel.services.request_ids import request_id
+from sites.project.environment import ErrorMailSettings
 
 LINE = "{asctime} {levelname} {name} [{request_id}]: {message}"
+ERROR_MAIL = "error mail"
 
 
 class DatabaseDown(logging.Filter):
@@ -60,23 +62,28 @@ def formatter(*, as_json: bool) -> logging.Formatter:
     return AsJson() if as_json else logging.Formatter(LINE, style="{")
 
 
-def logging_settings(*, as_json: bool) -> dict[str, Any]:
-    """Return the setting LOGGING."""
-    how = {"()": "sites.project.logs.AsJson"} if as_json else {"format": LINE, "style": "{"}
+def logging_settings(*, as_json: bool, mail: ErrorMailSettings | None = None) -> dict[str, Any]:
+    """Return the setting LOGGING: what goes to the log, and which errors are mailed besides."""
+    line = {"()": "sites.project.logs.AsJson"} if as_json else {"format": LINE, "style": "{"}
+    handlers: dict[str, Any] = {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["database down", "with request"],
+        }
+    }
+    if mail:
+        how = {"()": "sites.project.error_mail.ErrorMail", "to": mail.to, "folder": mail.folder}
+        # Before the console, whose filter takes the error off a record.
+        handlers = {ERROR_MAIL: how, **handlers}
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "formatters": {"line": how},
+        "formatters": {"line": line},
         "filters": {
             "database down": {"()": "sites.project.logs.DatabaseDown"},
             "with request": {"()": "sites.project.logs.WithRequest"},
         },
-        "handlers": {
-            "console": {
-                "class": "logging.StreamHandler",
-                "formatter": "line",
-                "filters": ["database down", "with request"],
-            }
-        },
-        "root": {"handlers": ["console"], "level": "WARNING"},
+        "handlers": handlers,
+        "root": {"handlers": list(handlers), "level": "WARNING"},
     }

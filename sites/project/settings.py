@@ -20,7 +20,8 @@ ALLOWED_HOSTS = ENVIRONMENT.allowed_hosts
 REDIS_URL = ENVIRONMENT.redis_url
 TRUSTED_PROXIES = ENVIRONMENT.trusted_proxies
 LOG_JSON = ENVIRONMENT.log_json
-LOGGING = logging_settings(as_json=LOG_JSON)
+LOGGING = logging_settings(as_json=LOG_JSON, mail=ENVIRONMENT.error_mail)
+METRICS_TOKEN = ENVIRONMENT.metrics_token
 
 INSTALLED_APPS = [
     "reports.apps.ReportsConfig",
@@ -288,8 +289,8 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = ENVIRONMENT.in_production
 if ENVIRONMENT.in_production:
     SECURE_SSL_REDIRECT = True
-    # Monitoring calls it directly, not through the proxy.
-    SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
+    # Monitoring calls them directly, not through the proxy.
+    SECURE_REDIRECT_EXEMPT = [r"^(healthz|metrics)$"]
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30
 

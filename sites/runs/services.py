@@ -232,6 +232,26 @@ def watch_run(*, run: Run, at: datetime) -> Watched:
     )
 
 
+@dataclass(frozen=True)
+class RunCounts:
+    """How much long work is unfinished. `stuck` = of these, what is late or lost."""
+
+    waiting: int
+    running: int
+    stuck: int
+
+
+def runs_now(*, at: datetime) -> RunCounts:
+    """Return how much long work waits, is done, and of both, stands still."""
+    runs = list(Run.objects.unfinished().order_by("pk"))
+    seen = [watch_run(run=run, at=at) for run in runs]
+    return RunCounts(
+        sum(run.state == RunState.WAITING for run in runs),
+        sum(run.state == RunState.RUNNING for run in runs),
+        sum(each.is_late or each.is_lost for each in seen),
+    )
+
+
 def goes_on(run: Run) -> bool:
     """Return whether a run waits or works, as far as the database knows."""
     return run.state in (RunState.WAITING, RunState.RUNNING)

@@ -25,10 +25,12 @@ NAMES = (
     "DATABASE_URL",
     "DEBUG",
     "EMAIL_URL",
+    "ERROR_MAIL_TO",
     "HOOKS_MAY_REACH",
     "HOOKS_WITHOUT_TLS",
     "LOG_JSON",
     "MEDIA_ROOT",
+    "METRICS_TOKEN",
     "REDIS_URL",
     "REJOIN_DEMO",
     "REJOIN_STATE",
@@ -114,6 +116,10 @@ def test_all_unsafe_values_are_named_at_once(monkeypatch: pytest.MonkeyPatch) ->
         ("HOOKS_WITHOUT_TLS", "perhaps"),
         ("CENTRAL_FOLDER", "/var/lib/rejoin/central"),
         ("CENTRAL_FOLDER_USER", "pat"),
+        ("METRICS_TOKEN", STRONG[:31]),
+        ("ERROR_MAIL_TO", "ops@example.org,the office"),
+        ("METRICS_TOKEN", STRONG[:31] + "é"),
+        ("METRICS_TOKEN", STRONG[:31] + " x"),
     ],
 )
 def test_a_value_that_cannot_be_read_stops_the_start_by_name(
@@ -122,6 +128,28 @@ def test_a_value_that_cannot_be_read_stops_the_start_by_name(
     _set(monkeypatch, **{name: value})
     with pytest.raises(ImproperlyConfigured, match=name):
         read_environment()
+
+
+@pytest.mark.parametrize(
+    ("given", "debug", "told"),
+    [
+        ("", "0", None),
+        (" , ", "0", None),
+        ("ops@example.org, b@example.org", "0", ["ops@example.org", "b@example.org"]),
+        ("ops@example.org", "1", None),
+    ],
+)
+def test_errors_are_mailed_to_whom_is_named_and_not_while_developing(
+    monkeypatch: pytest.MonkeyPatch, given: str, debug: str, told: list[str] | None
+) -> None:
+    _set(monkeypatch, ERROR_MAIL_TO=given, DEBUG=debug)
+    read = read_environment().error_mail
+    assert (read and read.to) == told
+
+
+def test_a_token_of_32_characters_will_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    _set(monkeypatch, METRICS_TOKEN=STRONG[:32])
+    assert read_environment().metrics_token == STRONG[:32]
 
 
 def test_a_refused_start_changes_nothing_on_disk(

@@ -22,6 +22,7 @@ NO_PAGE = {
     "faults:station_many": 302,
     "reports:off_many": 302,
     "sites:stopgap_many": 302,
+    "faults:metrics": 404,  # for a program that brings a token, where the setting has one
     "faults:load_match": 302,  # before its file was read
     "faults:load_to_mend": 302,
     "sites:password_changed": 302,  # but right after a change

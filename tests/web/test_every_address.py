@@ -37,6 +37,9 @@ LIMITED = {"tracer": THEIRS, "client_user": THEIRS, "outsider": OURS, "stranger"
 ADDRESSES = every_address()
 # One for all: a new one would look through all static files again.
 BROWSER = Client()
+# For a program that brings the token of the setting METRICS_TOKEN; without one there is no such
+# address, for anybody.
+BY_TOKEN = {"faults:metrics"}
 OPENED = {200, 204, 302}
 REFUSED_AS_EMPTY = {400, 422}
 
@@ -89,18 +92,18 @@ def ask(address: Address, url: str, user: User | None) -> Answer:
 
 
 def test_every_address_asks_for_an_action_or_is_listed_as_open() -> None:
-    unlisted = {each.name for each in ADDRESSES if each.asks_for is None} - PUBLIC - SIGNED_IN
-    assert unlisted == set()
+    unlisted = {each.name for each in ADDRESSES if each.asks_for is None}
+    assert unlisted == PUBLIC | SIGNED_IN | BY_TOKEN
 
 
 def test_an_address_that_asks_for_an_action_is_not_listed_as_open() -> None:
     asking = {each.name for each in ADDRESSES if each.asks_for is not None}
-    assert asking & (PUBLIC | SIGNED_IN) == set()
+    assert asking & (PUBLIC | SIGNED_IN | BY_TOKEN) == set()
 
 
 def test_the_lists_name_addresses_that_exist() -> None:
     names = {each.name for each in ADDRESSES}
-    assert (PUBLIC | SIGNED_IN | NEEDS_ALL_PROPERTIES) - names == set()
+    assert (PUBLIC | SIGNED_IN | BY_TOKEN | NEEDS_ALL_PROPERTIES) - names == set()
 
 
 def test_every_address_has_a_name_of_its_own_and_samples(
@@ -115,6 +118,8 @@ def expected(address: Address, person: str, user: User) -> set[int]:
     """Return the statuses that the table of roles allows."""
     if address.name in PUBLIC | SIGNED_IN:
         return OPENED | REFUSED_AS_EMPTY
+    if address.name in BY_TOKEN:
+        return {404}
     if address.asks_for not in actions_anywhere(user):
         return {403}
     if address.route.startswith(OWN) and person != "owner":
@@ -151,6 +156,9 @@ def test_nobody_comes_in_without_signing_in(
     assert THEIRS not in answer.text.lower()
     if address.name in PUBLIC:
         assert answer.status in {200, 302}
+        return
+    if address.name in BY_TOKEN:
+        assert answer.status == 404
         return
     assert answer.status == 302
     assert answer.location.startswith(reverse("sites:sign_in"))

@@ -138,8 +138,7 @@ class Mails:
 
 def mails_now() -> Mails:
     """Return how many mails wait, and which went wrong."""
-    waiting = OutgoingMail.objects.filter(sent_at=None, given_up_at=None)
-    gone = OutgoingMail.objects.filter(given_up_at__isnull=False)
+    waiting, gone = mails_that_wait(), mails_that_may_be_tried_again()
     return Mails(
         waiting.count(),
         list(gone.order_by("-given_up_at", "-pk")[:MOST_MAILS]),
@@ -149,8 +148,12 @@ def mails_now() -> Mails:
 
 @dataclass(frozen=True)
 class Sent:
-    """How something else that is sent out stands: its heading, how much, and where to look."""
+    """How something else that is sent out stands: how much, and where to look.
 
+    `name` is for machines, `heading` in the viewer's language.
+    """
+
+    name: str
     heading: str
     waiting: int
     given_up: int
@@ -164,6 +167,11 @@ SENT_BESIDES: list[Callable[[], Sent]] = []
 def sent_besides() -> list[Sent]:
     """Return how all that upper apps send stands."""
     return [told() for told in SENT_BESIDES]
+
+
+def mails_that_wait() -> QuerySet[OutgoingMail]:
+    """Return the mails that are still to be sent."""
+    return OutgoingMail.objects.filter(sent_at=None, given_up_at=None)
 
 
 def mails_that_may_be_tried_again() -> QuerySet[OutgoingMail]:

@@ -125,6 +125,7 @@ def do_round(one: Round, *, at: datetime, force: bool = False) -> dict[str, int]
     except Exception as error:
         words = f"{type(error).__name__}: {error}"[:LONGEST_ERROR]
         row.update(claimed_until=None, failed_at=timezone.now(), last_error=words)
+        logger.exception("The round of %s failed", one.name)
         raise
     row.update(claimed_until=None, ended_at=timezone.now(), did=did)
     return did
@@ -148,6 +149,5 @@ def do_all_rounds(*, at: datetime, force: bool = False) -> dict[str, dict[str, i
         try:
             results[one.name] = do_round(one, at=at, force=force)
         except Exception as error:
-            logger.exception("The round of %s failed", one.name)
             results[one.name] = f"{type(error).__name__}: {error}"
     return results

@@ -1,7 +1,8 @@
-"""How the service runs: a page for the owner, and a health check for monitoring."""
+"""How the service runs: a page for the owner, a health check and numbers for monitoring."""
 
+from django.conf import settings
 from django.db.models import Model
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -16,11 +17,14 @@ from faults.due.services.health import (
     rounds_now,
     sent_besides,
 )
+from faults.due.services.metrics import metrics_now
+from faults.due.services.metrics_text import CONTENT_TYPE, as_text
 from faults.due.services.outbox import try_again
 from faults.models import OutgoingMail
 from sites.backups.services.scheduled import backups_now
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.bearer import bearer_of, is_same
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 
@@ -74,3 +78,19 @@ def healthz(request: HttpRequest) -> HttpResponse:
     well = is_well()
     words = "ok\n" if well else "not well\n"
     return HttpResponse(words, status=200 if well else 503, content_type="text/plain")
+
+
+@never_cache
+def metrics(request: HttpRequest) -> HttpResponse:
+    """Answer numbers to a program that brings METRICS_TOKEN; without that setting, 404.
+
+    A session counts nothing here, and nobody is led to sign in: this is for machines alone.
+    """
+    if not settings.METRICS_TOKEN:
+        raise Http404
+    if not is_same(bearer_of(request), settings.METRICS_TOKEN):
+        words = "Send the header Authorization: Bearer, and the value of METRICS_TOKEN.\n"
+        refused = HttpResponse(words, status=401, content_type="text/plain")
+        refused.headers["WWW-Authenticate"] = "Bearer"
+        return refused
+    return HttpResponse(as_text(metrics_now(at=timezone.now())), content_type=CONTENT_TYPE)

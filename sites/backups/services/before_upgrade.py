@@ -13,6 +13,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from sites.backups.engines.space import Need, rooms
 from sites.backups.services.databases import is_empty
+from sites.backups.services.disks import free_bytes, nearest_there
 from sites.backups.services.keys import UnableToUseKey, backup_key
 
 OURS = ("sites", "faults", "reports")
@@ -166,8 +167,8 @@ def _space(to: Path) -> Iterator[Finding]:
     if connection.vendor == "sqlite":
         # Tables that a migration changes are written again beside the old ones.
         needs.append((Path(connection.settings_dict["NAME"]).parent, database))
-    there = [(_there(folder), size) for folder, size in needs]
-    disks = {folder.stat().st_dev: shutil.disk_usage(folder).free for folder, _ in there}
+    there = [(nearest_there(folder), size) for folder, size in needs]
+    disks = {folder.stat().st_dev: free_bytes(folder) for folder, _ in there}
     for room in rooms([Need(each.stat().st_dev, str(each), size) for each, size in there], disks):
         words = (
             f"{' and '.join(room.folders)}: {room.free / MB:,.0f} MB free, "
@@ -177,8 +178,3 @@ def _space(to: Path) -> Iterator[Finding]:
     if connection.vendor == "postgresql":
         words = f"of the server's disk: not known here; up to {database / MB:,.0f} MB wanted"
         yield Finding("space", words)
-
-
-def _there(folder: Path) -> Path:
-    """The nearest folder above that exists."""
-    return folder if folder.exists() else _there(folder.parent)

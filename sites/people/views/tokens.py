@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from sites.kernel.access import SignedInRequest, asks_again, find, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.bearer import bearer_of
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 from sites.models import ApiToken
@@ -39,10 +40,8 @@ class TokenMiddleware:
 
 
 def _token_of(request: HttpRequest) -> ApiToken | None:
-    scheme, _space, secret = request.headers.get("Authorization", "").partition(" ")
-    if scheme.casefold() != "bearer" or not secret.strip():
-        return None
-    return token_by(secret.strip(), at=timezone.now())
+    secret = bearer_of(request)
+    return token_by(secret, at=timezone.now()) if secret else None
 
 
 @page_for(Action.EXPORT)
