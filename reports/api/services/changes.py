@@ -4,7 +4,7 @@ A program keeps the cursor of the last page, and asks for what came after it.
 """
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.db.models import Model, QuerySet
@@ -25,6 +25,9 @@ from sites.kernel.engines.roles import Action
 from sites.models import User
 
 WORDS = {"+": "added", "~": "changed", "-": "deleted"}
+# Before and after every change. The first and last days that a program can write have no moment in
+# UTC, which databases keep.
+EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(9000, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,7 @@ def changes_since(user: User, since: datetime, *, cursor: str, limit: int) -> Sl
         UnableToPage: the cursor is none.
     """
     after = read_cursor(cursor, size=3)
+    since = min(max(since, EARLIEST), LATEST)
     found: list[tuple[tuple[int, int, int], Changed]] = []
     for number, (kind, rows) in enumerate(_seen_by(user)):
         for record in _records(rows, since, after, number)[: limit + 1]:

@@ -211,3 +211,20 @@ def test_changes_come_once_in_order_from_a_moment_on() -> None:
     after = (timezone.datetime.fromisoformat(last) + timedelta(milliseconds=1)).isoformat()
     assert all_of(secret, "/changes", since=last, limit=9)[-1] == found[-1]
     assert all_of(secret, "/changes", since=after) == []
+
+
+@pytest.mark.parametrize(
+    ("since", "count"),
+    [
+        # One minute before the first, and one after the last day in UTC that Python knows.
+        ("0001-01-01T00:00:00+00:01", 1),
+        ("0001-01-01T00:01:00+00:01", 1),
+        ("1969-12-31T23:59:59Z", 1),
+        ("9000-01-01T00:00:01Z", 0),
+        ("9999-12-31T23:59:59-00:01", 0),
+    ],
+)
+def test_moments_beyond_all_changes_are_taken(since: str, count: int) -> None:
+    secret = token(make.user(Role.OWNER))
+    make.place()
+    assert len(all_of(secret, "/changes", since=since)) == count
