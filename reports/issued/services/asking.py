@@ -9,15 +9,20 @@ from typing import Any, Self
 from django.db.models import Q
 
 from faults.models import Fault, Round, RoundStop, RoundVisit
-from reports.models import Audience, Draft, Report, ReportSeries
+from reports.models import Audience, Draft, Report, ReportKind, ReportSeries
 from sites.cells.engines.measures import DEPTH, LENGTH
 from sites.documents.engines import figures
 from sites.documents.engines.document import Figure
 from sites.models import Client, Property, Units, today_at
 from sites.water.engines.constants import M3_PER_GAL
 
-# A change of what reports say raises it: what was issued by an earlier one is not compared.
-COMPOSER = 1
+# A change of what a kind of report says raises it: what an earlier one issued is not compared.
+_COMPOSERS = {ReportKind.OWNER.value: 2}
+
+
+def composer(kind: str) -> int:
+    """Return the number of what puts this kind of report together today."""
+    return _COMPOSERS.get(kind, 1)
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ from faults.models import (
     WalkNote,
 )
 from reports.issued.engines.changes import changes
-from reports.issued.services.asking import COMPOSER, Asked
+from reports.issued.services.asking import Asked, composer
 from reports.issued.services.composing import compose
 from reports.issued.services.drafting import SUBJECT
 from reports.models import PropertySummary, Report, ReportChange
@@ -99,7 +99,7 @@ def check(report: Report, *, at: datetime) -> None:
     """Keep what the report would say otherwise today of its own period."""
     kept = ReportChange.objects.filter(report=report).first() or ReportChange(report=report)
     # What an earlier version of our code put together differs by its words alone.
-    if report.state.get("composer") == COMPOSER:
+    if report.state.get("composer") == composer(report.kind):
         later = compose(Asked.of(report), at=at, by=report.made_by)
         differ = changes(from_json(report.document), later)
         found = [[each.heading, each.what, each.before, each.now] for each in differ]

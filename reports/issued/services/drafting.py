@@ -7,7 +7,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from reports.issued.engines.periods import period_before
-from reports.issued.services.asking import COMPOSER, Asked
+from reports.issued.services.asking import Asked, composer
 from reports.issued.services.composing import compose, title_of
 from reports.models import Draft, PropertySummary, Report, ReportKind
 from sites.documents.engines.document import as_json
@@ -129,7 +129,8 @@ def state_of(asked: Asked) -> dict[str, int]:
     places = [place.pk for place in asked.places()]
     rows = PropertySummary.objects.filter(subject=SUBJECT, property__in=places)
     touched = {str(place): n for place, n in rows.order_by().values_list("property_id", "touched")}
-    return {**{str(place): touched.get(str(place), 0) for place in places}, "composer": COMPOSER}
+    counted = {str(place): touched.get(str(place), 0) for place in places}
+    return {**counted, "composer": composer(asked.kind)}
 
 
 @verb(

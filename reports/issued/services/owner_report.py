@@ -1,4 +1,4 @@
-"""The owner's quarter: how many are off, promises kept, hotspots, decisions."""
+"""The owner's quarter: how many are off, how long, promises kept, hotspots, decisions."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -15,6 +15,7 @@ from reports.hotspots.services.scope import Scope
 from reports.hotspots.services.words import headline, power_words
 from reports.issued.services.asking import Asked, Scene
 from reports.issued.services.goals_part import goal_sections
+from reports.issued.services.lasting_part import lasting_section
 from reports.issued.services.off_part import ONE_DAY, chart_blocks, off_on
 from reports.models import Decision
 from reports.off_central.queries import groups_of, in_the_ratio_of
@@ -33,7 +34,7 @@ def owner_sections(
     if not places:
         return [Section("off central", _("Off central control"), [Paragraph(_("No property."))])]
     scene = Scene(asked, places[0], at)
-    parts = (_off, _today, _promises, _hotspots, _decisions)
+    parts = (_off, _today, lasting_section, _promises, _hotspots, _decisions)
     sections = []
     for number, part in enumerate(parts):
         progress.say(_("Putting the report together"), number, len(parts))

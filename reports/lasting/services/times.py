@@ -101,13 +101,14 @@ def times_off(places: Collection[int], *, today: date) -> Times:
     faults, found = _faults(places), Times()
     causes, crews = _causes(places), _crews(places)
     not_meant = _not_meant(places)
-    for parts in _spells(places):
+    for parts in _spells(places, today):
         row, fault = _time(parts, faults[parts[0].station], not_meant, today)
         if _is_undated(parts[0]):
             found.undated.append(row)
             continue
         if row.until <= max(row.seen, row.latest):
-            found.over_before_seen += 1
+            # What began today, or was first seen later, goes on: nothing can be said of it yet.
+            found.over_before_seen += row.end is not None
             continue
         if fault is not None:
             row = TimeOff(**(vars(row) | {"cause": causes.get(fault), "crew": crews.get(fault)}))
@@ -133,8 +134,8 @@ class _Part(NamedTuple):
     records_since: date | None
 
 
-def _spells(places: Collection[int]) -> Iterator[list[_Part]]:
-    rows = SpellPart.objects.filter(**{f"{TO_PROPERTY}__in": places})
+def _spells(places: Collection[int], today: date) -> Iterator[list[_Part]]:
+    rows = SpellPart.objects.filter(**{f"{TO_PROPERTY}__in": places}, from_on__lte=today)
     rows = rows.order_by("spell", "from_on", "pk")
     lines = (_Part(*line) for line in rows.values_list(*_PARTS).iterator())
     for _key, parts in groupby(lines, key=lambda part: part.spell):

@@ -97,7 +97,8 @@ def _drawn(
     step: float,
     shapes: Sequence[str],
 ) -> str:
-    lines = [_grid_line(scale, n) for n in range(round(scale.most / scale.step) + 1)]
+    lines = [grid_line(f"{n * scale.step:,.0f}", scale.y(n * scale.step), is_foot=n == 0)
+             for n in range(round(scale.most / scale.step) + 1)]  # fmt: skip
     every = -(-len(labels) // MOST_LABELS)
     words = [
         f'<text x="{LEFT + (at + 0.5) * step:.1f}" y="{HEIGHT - 8}" text-anchor="middle">'
@@ -107,20 +108,23 @@ def _drawn(
     ]
     legend, lowest = _legend(series)
     fills = "".join(_fill(number, one) for number, one in enumerate(series))
+    return as_svg([f"<defs>{fills}</defs>", *lines, *shapes, *words, legend], lowest)
+
+
+def as_svg(parts: Sequence[str], lowest: float = HEIGHT) -> str:
+    """Return shapes as one picture, down to `lowest`."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {lowest:.0f}" '
-        f'font-family="{FONT}" font-size="12" fill="{INK}"><defs>{fills}</defs>'
-        f"{''.join(lines)}{''.join(shapes)}{''.join(words)}{legend}</svg>"
+        f'font-family="{FONT}" font-size="12" fill="{INK}">{"".join(parts)}</svg>'
     )
 
 
-def _grid_line(scale: _Scale, n: int) -> str:
-    value = n * scale.step
-    y = scale.y(value)
+def grid_line(words: str, y: float, *, is_foot: bool) -> str:
+    """Return a line from left to right and, before it, what it stands for."""
     return (
         f'<line x1="{LEFT}" x2="{WIDTH}" y1="{y:.1f}" y2="{y:.1f}" stroke="{HAIR}" '
-        f'stroke-width="{1.2 if n == 0 else 0.6}"/>'
-        f'<text x="{LEFT - 6}" y="{y + 4:.1f}" text-anchor="end" fill="{SOFT}">{value:,.0f}</text>'
+        f'stroke-width="{1.2 if is_foot else 0.6}"/>'
+        f'<text x="{LEFT - 6}" y="{y + 4:.1f}" text-anchor="end" fill="{SOFT}">{words}</text>'
     )
 
 

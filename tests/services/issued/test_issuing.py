@@ -8,7 +8,7 @@ from django.utils import translation
 
 from faults.models import Break, Cause, Job, OutgoingMail
 from reports.issued.queries import change_of
-from reports.issued.services.asking import COMPOSER
+from reports.issued.services.asking import composer
 from reports.issued.services.checking import check, checked_now
 from reports.issued.services.checking import make as compare
 from reports.issued.services.drafting import (
@@ -159,7 +159,7 @@ def test_what_an_earlier_version_of_our_code_said_is_not_compared(
 ) -> None:
     report = make_reports.issued(place, owner)
     correct_cause(place)
-    report.state = {"composer": COMPOSER - 1}
+    report.state = {"composer": composer(report.kind) - 1}
     check(report, at=AT)
     assert change_of(report) is None
 
