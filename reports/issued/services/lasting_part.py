@@ -53,7 +53,7 @@ def _every(found: Mapping[str, Any]) -> list[Block]:
     kept = found["all"]
     rows = [
         (_("Times off"), figures.count(found["times"])),
-        (_("Go on"), figures.count(found["open"])),
+        (_("Still going on"), figures.count(found["open"])),
         (_("Half are over after"), figures.text(median_words(kept))),
         (_("Mean"), figures.text(mean_words(kept))),
     ]
@@ -138,6 +138,12 @@ def _groups(by: Mapping[str, Any]) -> Table:
         ]
         for each in by["groups"]
     ]
-    headings = [_("Group"), _("Times off"), _("Go on"), _("Half are over after"), _("Mean")]
+    headings = [
+        _("Group"),
+        _("Times off"),
+        _("Still going on"),
+        _("Half are over after"),
+        _("Mean"),
+    ]
     caption = f"{DIMENSIONS[by['name']]}. {compared_words(by)}"
     return Table(by["name"], caption, headings, rows, [1, 2])

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from django.db.models import Prefetch
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from faults.models import Fault, FaultStation, JobState, Round, RoundVisit
 from faults.rounds.services.progress import Progress as Come
@@ -76,11 +77,14 @@ class _Turn:
         """How it stood, in words."""
         if self.is_over:
             return state_words(self.come)
+        return str(JobState.STARTED.label if self.has_begun else JobState.PLANNED.label)
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether anybody was there by then."""
         job = self.visit.job
         started = job.started_at if job else None
-        if started is not None and today_at(self.place, started) <= self.until_on:
-            return str(JobState.STARTED.label)
-        return str(JobState.PLANNED.label)
+        return started is not None and today_at(self.place, started) <= self.until_on
 
     def why_left(self, target: Target) -> str:
         """Return why one was left; before the end of a visit it may still be done."""
@@ -169,16 +173,21 @@ def _visits(turns: Sequence[_Turn]) -> Table:
 
 def _left(turns: Sequence[_Turn]) -> Table:
     rows = [
-        [
-            figures.text(turn.place),
-            figures.text(_named(target)),
-            figures.text(turn.why_left(target)),
-        ]
+        [figures.text(turn.place), figures.text(what), figures.text(why)]
         for turn in turns
-        for target in turn.left
+        for what, why in _left_of(turn)
     ]
     headings = [_("Property"), _("Station or timer"), _("Why")]
     return Table("left", "", headings, rows, [], _("Nothing was left."))
+
+
+def _left_of(turn: _Turn) -> list[tuple[str, str]]:
+    """Return what was left and why; of a visit that nobody has begun how many, in one line."""
+    if turn.left and not turn.done and not turn.has_begun and not turn.is_over:
+        words = ngettext("all: %(n)s station or timer", "all: %(n)s stations or timers",
+                         len(turn.left))  # fmt: skip
+        return [(words % {"n": len(turn.left)}, _("nobody has been there yet"))]
+    return [(_named(target), turn.why_left(target)) for target in turn.left]
 
 
 def _faults(turns: Sequence[_Turn]) -> Table:

@@ -63,7 +63,7 @@ def test_it_says_what_the_page_says_as_of_the_last_day(place: Property) -> None:
     section = part(of_owner())
     kept = worked_out(Silent(), places=[place.pk], today=LAST)
     assert facts(section)["Half are over after"] == median_words(kept["all"])
-    assert (facts(section)["Times off"], facts(section)["Go on"]) == ("14", "2")
+    assert (facts(section)["Times off"], facts(section)["Still going on"]) == ("14", "2")
     assert [row[0] for row in table(section, "reason")] == ["valve or solenoid", "wire"]
     assert [row[1:3] for row in table(section, "reason")] == [["7", "1"], ["7", "1"]]
     assert table(section, "endings")[0][0] == "back, nobody wrote how"
@@ -89,7 +89,7 @@ def test_what_came_after_the_last_day_is_not_in_it(
     controller = place.controllers.get()
     make.stopgap(station=make.station(controller=controller), on=begun, removed_on=over)
     section = part(of_owner())
-    assert (facts(section)["Times off"], facts(section)["Go on"]) == counted
+    assert (facts(section)["Times off"], facts(section)["Still going on"]) == counted
     assert not any("before records began" in getattr(one, "words", "") for one in section.blocks)
 
 

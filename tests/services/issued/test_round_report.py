@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from faults.models import Job, Round, WalkNote
+from faults.models import Job, JobState, Round, RoundVisit, WalkNote
 from faults.rounds.services.leaving import leave_out
 from reports.issued.queries import newest_turn
 from reports.issued.services.asking import Asked
@@ -15,7 +15,7 @@ from reports.models import Audience, ReportKind
 from sites.documents.engines.document import Document, Facts, Table
 from sites.kernel.engines.roles import Role
 from sites.models import Property, Station, User
-from tests import make, make_reports, make_rounds
+from tests import make, make_jobs, make_reports, make_rounds
 from tests.services.issued.reading import figures_alike_everywhere
 from tests.services.rounds.scene import TODAY, at, run, seen
 
@@ -118,10 +118,23 @@ def test_walked_of_all_and_left_over_the_properties_of_a_client(
     assert visits[0][4]
     assert table(document, "left") == [
         ["Elm", "A:3 Elm bed 3", "locked, no way in"],
-        *(["Fig", f"A:{n} Fig bed {n}", "not done yet"] for n in (1, 2, 3)),
+        ["Fig", "all: 3 stations or timers", "nobody has been there yet"],
     ]
     assert [row[1:4] for row in table(document, "faults")] == [["Elm", "F-77", "A:2"]]
     assert table(document, "days") == [[TODAY.isoformat(), "Elm", "A:1, A:2", "2"]]
+
+
+@pytest.mark.parametrize(("days", "lines"), [(2, 3), (3, 1)])
+def test_of_a_visit_that_was_begun_by_then_each_station_left_is_named(
+    walk: Round, places: list[Property], days: int, lines: int
+) -> None:
+    fig = job(RoundVisit.objects.get(round=walk, property=places[1]).job)
+    fig.state, fig.started_at, fig.crew = JobState.STARTED, at(days), make_jobs.crew()
+    fig.save()
+    left = [row[1:] for row in table(told(walk), "left") if row[0] == "Fig"]
+    assert len(left) == lines
+    if lines == 3:
+        assert left[0] == ["A:1 Fig bed 1", "not done yet"]
 
 
 def test_of_one_property_and_of_all_for_ourselves(walk: Round, places: list[Property]) -> None:

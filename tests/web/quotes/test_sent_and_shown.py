@@ -174,7 +174,7 @@ def test_the_mail_goes_to_the_approver_in_their_language_and_is_forgotten_here(
     send_waiting(at=timezone.now(), go_on=lambda: None)
     (sent,) = mail.outbox
     assert sent.to == ["ana@example.org"]
-    assert "encontramos la avería" in sent.subject
+    assert "encontramos la falla" in sent.subject
     address = next(line for line in sent.body.splitlines() if "/answer/" in line)
     assert address.endswith("?lang=es")
     reset_limits()
