@@ -6,8 +6,8 @@ from django import forms
 from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
-from reports.decisions.services.past import Past
 from reports.decisions.services.weighing import Assumed
+from reports.hotspots.services.past import Past, past_words
 from reports.hotspots.services.renewal_costs import Costs, kept_costs
 from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Choice
@@ -159,7 +159,11 @@ class DecideForm(forms.Form):
         help_text=_("With both costs, how sure it was on this day is kept with the decision."),
     )
 
-    def __init__(self, *args: Any, cost_words: str = "", **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, cost_words: str = "", past: Past | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if past is not None:
+            self.fields["fault_cost"].help_text = past_words(past)
         field = self.fields["renewal_cost"]
         field.help_text = f"{cost_words} {field.help_text}".strip()

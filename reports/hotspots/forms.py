@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Cause
+from reports.hotspots.services.past import Past, past_words
 from reports.hotspots.services.renewal_costs import Costs
 from reports.hotspots.services.scope import Family, Scope
 from sites.models import Property
@@ -114,20 +115,35 @@ class WorthForm(forms.Form):
 
     COSTS = ("fault_cost", "per_foot", "fixed")
 
-    def __init__(self, *args: Any, labour: str = "", is_kept: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        labour: str = "",
+        is_kept: bool = False,
+        past: Past | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.is_kept = is_kept
+        self.is_kept, self.past = is_kept, past
         field = self.fields["fault_cost"]
-        field.help_text = f"{field.help_text} {labour}".strip()
+        if past is not None:
+            field.help_text = _("Empty: what your own faults cost. %s") % past_words(past)
+        else:
+            field.help_text = f"{field.help_text} {labour}".strip()
         if is_kept:
             for name in ("per_foot", "fixed"):
                 self.fields[name].help_text = _("Empty: what is kept.")
 
     def clean(self) -> dict[str, object]:
-        """Ask for all costs, once one is given; those of renewing may be the kept ones."""
+        """Ask for all costs, once one is given.
+
+        That of a fault may be the company's own past, those of renewing the kept ones.
+        """
         data: dict[str, object] = super().clean() or {}
+        if self.past is not None and "fault_cost" not in self.errors and not data["fault_cost"]:
+            data["fault_cost"] = float(round(self.past.mean))
         missing = [name for name in self.COSTS if name not in self.errors and data[name] is None]
-        given = [name for name in self.COSTS if name not in missing]
+        given = [name for name in self.COSTS if name not in missing and self.data.get(name)]
         if self.is_kept and "per_foot" in missing and "fixed" in missing:
             missing = []
         if given:

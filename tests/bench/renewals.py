@@ -11,8 +11,9 @@ from typing import Any
 import numpy as np
 
 from reports.decisions.engines.best_set import Sought, leg_known
-from reports.decisions.engines.renewing import Money, past_cost, weigh
+from reports.decisions.engines.renewing import Money, weigh
 from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.past import past_cost
 from reports.hotspots.engines.prior import NothingToFit
 from reports.returning.engines.choosing import choose
 

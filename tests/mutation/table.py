@@ -83,6 +83,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.evidence": ("evidence",),
     "reports.hotspots.engines.hotspot_simulation": ("simulation",),
     "reports.hotspots.engines.hotspots": ("hotspots", "streets"),
+    "reports.hotspots.engines.past": ("past",),
     "reports.hotspots.engines.prior": ("prior", "hotspots"),
     "reports.hotspots.engines.rates": ("rates", "streets"),
     "reports.hotspots.engines.recurrence": ("recurrence",),

@@ -13,11 +13,10 @@ Source: factors of engineering economy, and the gamma-Poisson identity, from mem
 worked example whose figures came from two methods each.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, log1p
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from reports.hotspots.engines.paying import (
     Ahead,
@@ -222,20 +221,3 @@ def look_back(shape: float, years_behind: float, years: float, seen: int) -> Cou
     stays = years_behind / (years_behind + years)
     low, high = stats.nbinom.ppf([0.025, 0.975], shape, stays)
     return Count(shape * years / years_behind, int(low), int(high), seen)
-
-
-class PastCost(NamedTuple):
-    """What past faults cost: the mean, the error of that mean, and how far single ones lie off."""
-
-    mean: float
-    se: float
-    sd: float
-
-
-def past_cost(costs: Sequence[float]) -> PastCost | None:
-    """Return what past faults cost; None below two of them."""
-    if len(costs) < 2:
-        return None
-    values = np.array(costs, float)
-    sd = float(values.std(ddof=1))
-    return PastCost(float(values.mean()), sd / len(values) ** 0.5, sd)

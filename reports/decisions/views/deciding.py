@@ -13,6 +13,7 @@ from reports.decisions.queries import decisions_for
 from reports.decisions.services.deciding import decide, take_back_decision
 from reports.decisions.services.knowing import cost_as_kept, known_of
 from reports.decisions.services.looking_back import looked_back
+from reports.hotspots.services.past import Past, past_at
 from reports.hotspots.services.renewal_costs import LegCost, cost_words
 from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Decision
@@ -61,8 +62,15 @@ class LegDecide(LegView):
             return None
         return cost_as_kept(self.row, today=self.today)
 
+    @cached_property
+    def past(self) -> Past | None:
+        """What a fault cost so far; None too for who may not see prices."""
+        if not may(self.user, Action.SEE_RATES, self.row.property):
+            return None
+        return past_at(self.row.property, self.user)
+
     def get_form_kwargs(self) -> dict[str, Any]:
-        return {**super().get_form_kwargs(), "cost_words": self._words()}
+        return {**super().get_form_kwargs(), "cost_words": self._words(), "past": self.past}
 
     def _words(self) -> str:
         if not may(self.user, Action.SEE_RATES, self.row.property):
@@ -74,7 +82,8 @@ class LegDecide(LegView):
         asked = self.request.GET
         typed = {name: asked[name] for name in DecideForm.base_fields if name in asked}
         kept = {} if self.kept is None else {"renewal_cost": round(self.kept.alone, 2)}
-        return {**kept, **typed}
+        past = {} if self.past is None else {"fault_cost": round(self.past.mean)}
+        return {**kept, **past, **typed}
 
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
         known = known_of(

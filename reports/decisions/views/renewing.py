@@ -8,10 +8,10 @@ from django.utils import timezone
 
 from reports.decisions.forms import RenewForm
 from reports.decisions.queries import costs_for, standing_by_leg
-from reports.decisions.services.past import past_of
 from reports.decisions.services.weighing import Answer, LegWeighed, weigh_all
 from reports.decisions.services.words import advice, not_weighed, written
 from reports.hotspots.queries import places_in_view
+from reports.hotspots.services.past import past_of, past_words
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.views.hotspot_parts import when_made
@@ -44,7 +44,7 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
     mine = set(costs_for(request.user, Action.DECIDE).values_list("pk", flat=True))
     context: dict[str, Any] = {
         "form": form,
-        "past": past,
+        "past_words": past_words(past) if past else "",
         "kept": [(row, row.pk in mine) for row in costs_for(request.user)],
         "may_decide": Action.DECIDE in actions_anywhere(request.user),
         "typed": form.typed_costs(),

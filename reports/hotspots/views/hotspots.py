@@ -13,6 +13,7 @@ from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
 from reports.hotspots.queries import standing_on
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
 from reports.hotspots.services.mattering import few_that_matter
+from reports.hotspots.services.past import past_at
 from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.renewal_costs import leg_cost, which_counts
 from reports.hotspots.services.renewing import before_and_after
@@ -125,7 +126,10 @@ def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     typed = {name: request.GET[name] for name in WorthForm.base_fields if name in request.GET}
     kept = leg_cost(row, view)
     form = WorthForm(
-        {**DEFAULTS, **typed}, labour=labour_words(leg.property), is_kept=kept is not None
+        {**DEFAULTS, **typed},
+        labour=labour_words(leg.property),
+        is_kept=kept is not None,
+        past=past_at(leg.property, request.user),
     )
     cost = leg_cost(row, view, form.typed())
     found = None

@@ -13,7 +13,6 @@ from reports.decisions.engines.renewing import (
     Leg,
     Money,
     look_back,
-    past_cost,
     payback_years,
     weigh,
 )
@@ -192,16 +191,6 @@ def test_dearer_never_pays_more_surely(
     assert dear.gain < cheap.gain
     assert dear.payback_years >= cheap.payback_years
     assert dear.chance_waiting_costs <= cheap.chance_waiting_costs + 1e-12
-
-
-def test_the_cost_of_past_faults_has_its_error() -> None:
-    assert past_cost([]) is None
-    assert past_cost([300.0]) is None
-    assert past_cost([300.0, 500.0]) == (400.0, pytest.approx(100.0), pytest.approx(20_000**0.5))
-    # The standard error of the mean, as scipy has it.
-    costs = [310.0, 250.0, 900.0, 420.0, 380.0]
-    sd = np.std(costs, ddof=1)
-    assert past_cost(costs) == pytest.approx((np.mean(costs), stats.sem(costs), sd))
 
 
 @pytest.mark.parametrize(

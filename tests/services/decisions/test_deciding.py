@@ -20,8 +20,8 @@ from reports.decisions.services.deciding import (
 )
 from reports.decisions.services.knowing import known_of
 from reports.decisions.services.looking_back import looked_back
-from reports.decisions.services.past import LEAST_FAULTS, past_of
 from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
+from reports.hotspots.services.past import LEAST_FAULTS, past_of
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.renewal_costs import Costs
 from reports.models import Choice, Decision

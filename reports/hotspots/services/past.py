@@ -6,14 +6,18 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import ngettext
 
 from faults.cases.engines.stages import Stage
 from faults.cases.services.man_hours import visits_made
 from faults.cases.services.spending import booked_lines, money_of
 from faults.models import Fault, FaultStation, Job, JobLine
 from faults.prices.services.holding import PriceBook
-from reports.decisions.engines.renewing import past_cost
-from sites.models import Meter, Property
+from reports.hotspots.engines.past import past_cost
+from sites.kernel.access import properties_for
+from sites.kernel.engines.roles import Action
+from sites.models import Meter, Property, User, today_at
 
 YEARS = 5
 # Older ones say less of today's prices, and a mean needs no more.
@@ -36,6 +40,42 @@ class Past:
     faults: int
     left_out: int
     currency: str
+
+
+def past_at(place: Property, user: User) -> Past | None:
+    """Return what a fault cost at all properties whose prices the user sees.
+
+    None where too few are known, or where this property is counted in another currency.
+    """
+    priced = list(properties_for(user, Action.SEE_RATES).order_by("pk"))
+    past = past_of(priced, today=timezone.localdate())
+    currency = PriceBook.of([place]).at(place, today_at(place)).currency
+    return past if past is not None and past.currency == currency else None
+
+
+def past_words(past: Past) -> str:
+    """Say what a fault cost, how sure that is, and what it leaves out."""
+    words = {
+        "n": past.faults,
+        "mean": f"{past.mean:,.0f}",
+        "se": f"{past.se:,.0f}",
+        "currency": past.currency,
+    }
+    said = ngettext(
+        "One fault of the last five years, with its visits, charges and water, cost "
+        "%(mean)s ± %(se)s %(currency)s.",
+        "%(n)s faults of the last five years, with their visits, charges and water, cost "
+        "%(mean)s ± %(se)s %(currency)s each.",
+        past.faults,
+    ) % words  # fmt: skip
+    if not past.left_out:
+        return said
+    more = ngettext(
+        "One more has no visit or no price.",
+        "%(n)s more have no visit or no price.",
+        past.left_out,
+    )
+    return f"{said} {more % {'n': past.left_out}}"
 
 
 def past_of(places: Sequence[Property], *, today: date) -> Past | None:
