@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import ngettext
 
 from faults.cases.engines.stages import Stage
-from faults.cases.services.man_hours import visits_made
+from faults.cases.services.man_hours import day_of, visits_made
 from faults.cases.services.spending import booked_lines, money_of
 from faults.models import Fault, FaultStation, Job, JobLine
 from faults.prices.services.holding import PriceBook
@@ -96,15 +96,18 @@ def past_of(places: Sequence[Property], *, today: date) -> Past | None:
         lines_of[line.job.fault_id or 0].append(line)
     water, costs = _water(keys), defaultdict[str, list[float]](list)
     for fault in faults:
+        if not visits_of[fault.pk]:
+            continue
         place = by_key[fault.property_id]
-        prices = book.at(place, fault.reported_on)
+        # As the money of a visit: at the prices of its own day, not of the report's.
+        prices = book.at(place, max(day_of(job) for job in visits_of[fault.pk]))
         money = money_of(
             visits_of[fault.pk],
             lines_of[fault.pk],
             members,
             lambda day, place=place: book.at(place, day),  # type: ignore[misc]
         )
-        if visits_of[fault.pk] and not money.not_priced:
+        if not money.not_priced:
             costs[prices.currency].append(float(money.amount) + water.get(fault.pk, 0.0))
     return _of(costs, len(faults))
 

@@ -26,7 +26,7 @@ from reports.hotspots.services.ranking import look
 from reports.hotspots.services.renewal_costs import Costs
 from reports.models import Choice, Decision
 from sites.kernel.engines.roles import Role
-from sites.models import Cover, Leg, Renewal, User
+from sites.models import Cover, Leg, Renewal, Tariff, User
 from tests import make, make_jobs, make_prices, make_water
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
@@ -238,6 +238,19 @@ def test_own_past_says_what_a_fault_cost_once_there_are_enough() -> None:
     assert (past.mean, past.faults, past.left_out) == (180.0, 3, 1)
     assert past.se == pytest.approx(60 / 3**0.5)
     assert past.currency == "USD"
+
+
+@pytest.mark.parametrize(("days", "currency"), [(91, "USD"), (90, "USD"), (89, "")])
+def test_the_money_is_of_the_day_of_the_visit(line: Trunk, days: int, currency: str) -> None:
+    """Reported 100 days ago, visited 90 days ago: the list began before, on or after that day."""
+    Tariff.objects.create(property=line.place, labour_rate=70)
+    made = {"from_on": TODAY() - timedelta(days=days)}
+    make_prices.price_list({Charge.TRACING: 60}, **made)
+    for _n in range(LEAST_FAULTS):
+        finished(line, 60)
+    past = past_of([line.place], today=TODAY())
+    assert past is not None
+    assert past.currency == currency
 
 
 def test_the_water_of_its_days_off_is_in_what_a_fault_cost(line: Trunk) -> None:
