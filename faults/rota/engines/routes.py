@@ -8,6 +8,8 @@ from typing import NamedTuple
 from faults.rota.engines.clock import Clock
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, may_have, start_at
 
+_NONE: frozenset[int] = frozenset()
+
 
 class TooMany(Exception):
     """There are more sets of jobs than the time does for."""
@@ -56,23 +58,28 @@ class Label(NamedTuple):
 
 def kinds_of(problem: Problem) -> list[Kind]:
     """Return the shifts in groups that are alike: the same hours and yard, and each job at the same
-    times and costs. Shifts of several days can be alike; one that a job is locked to is not."""
+    times and costs. Shifts of several days can be alike; one that a job is locked to is not, nor
+    are those that may have a job which comes before or after another."""
     groups: dict[object, Kind] = {}
     for shift in problem.shifts:
         tasks = tuple(task for task in problem.tasks if may_have(task, shift))
         of_jobs = tuple(
             (task.key, task.on(shift.key), task.moved_cost(shift.key)) for task in tasks
         )
-        alike = (shift.starts, shift.ends, shift.place, of_jobs)
+        day = shift.key.day if any(task.key in problem.in_order for task in tasks) else None
+        alike = (shift.starts, shift.ends, shift.place, of_jobs, day)
         known = groups.get(alike)
         groups[alike] = Kind((*known.shifts, shift) if known else (shift,), tasks)
     return list(groups.values())
 
 
 def extend(problem: Problem, shift: Shift, label: Label | None, task: Task) -> Label | None:
-    """Return a route with one more job at its end; None where the shift cannot end in time."""
+    """Return a route with one more job at its end; None where the shift cannot end in time, or
+    where the job was to come before one that the route has."""
     travel = problem.travel
     ready, driving, order = label or Label(shift.starts, 0, ())
+    if not problem.followers.get(task.key, _NONE).isdisjoint(order):
+        return None
     at = problem.by_key[order[-1]].place if order else shift.place
     leg = travel[at][task.place]
     start = start_at(task, shift.key, ready + leg)

@@ -20,6 +20,12 @@ from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
 from faults.rota.engines.weighing import Waiting, weight
+from faults.rota.services.coming_first import (
+    ComingFirst,
+    coming_first,
+    in_turn,
+    left_as_they_are,
+)
 from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
 from faults.rota.services.promised import Promised, last_days, promised_of, waiting_of
@@ -44,6 +50,7 @@ class Gathered:
         without_place: properties and yards whose drives are assumed.
         beyond: how many jobs of the tray were not looked at.
         promised, waiting: what was promised of a job, and how it waits, by its key.
+        first: the locates that come before jobs.
     """
 
     asked: Asked
@@ -56,6 +63,7 @@ class Gathered:
     beyond: int = 0
     promised: dict[int, Promised] = field(default_factory=dict)
     waiting: dict[int, Waiting] = field(default_factory=dict)
+    first: ComingFirst = field(default_factory=lambda: ComingFirst({}, {}))
 
     def weighs(self, job: Job) -> int:
         """Return what leaving a job out weighs, promises apart."""
@@ -108,6 +116,7 @@ def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
         beyond=beyond,
         promised=promised_of(rows, today=now.date()),
         waiting=waiting_of(rows, today=now.date()),
+        first=coming_first(rows),
     )
     tasks = _tasks(gathered, rows, table, now.date())
     placed = [replace(shift, place=table.yard(asked.crews[shift.key.crew])) for shift in shifts]
@@ -140,7 +149,9 @@ def _tasks(
     barred = barred_days(rows, asked.days, today, promised)
     found = []
     for job in rows:
-        why = [barred.get((job.pk, day), "") for day in asked.days]
+        why = [
+            barred.get((job.pk, day), "") or gathered.first.barring(job, day) for day in asked.days
+        ]
         able = _able_days(job, asked.days)
         if able and all(why[number] for number in able):
             gathered.barred[job.pk] = why[able[0]]
@@ -178,6 +189,7 @@ def _fixed(gathered: Gathered, job: Job, at: ShiftKey, table: Places) -> Task:
         last_day=at.day,
         always=(window,),
         locked=at,
+        after=gathered.first.after(job),
     )
 
 
@@ -221,6 +233,7 @@ def _free(
         promised=at,
         promised_at=_kept_time(gathered, job, at, windows(at)) if at is not None else None,
         moving=MOVING_MIN if at is not None else 0,
+        after=gathered.first.after(job),
     )
 
 
@@ -254,14 +267,14 @@ def _leave_too_full(
         if task.locked is not None:
             fixed[task.locked].append(task)
     for key, there in fixed.items():
-        order = sorted(there, key=lambda task: (task.on(key), task.key))
+        order = [task.key for task in in_turn(there, key)]
         shift = whole.shift_at.get(key)
-        if shift is None or starts_of(whole, shift, [task.key for task in order]) is None:
+        if shift is None or starts_of(whole, shift, order) is None:
             gathered.too_full.append(key)
     gathered.too_full.sort()
     gathered.problem = Problem(
         [shift for shift in shifts if shift.key not in gathered.too_full],
-        [task for task in tasks if task.locked not in gathered.too_full or task.locked is None],
+        left_as_they_are(tasks, gathered.too_full),
         travel,
     )
 

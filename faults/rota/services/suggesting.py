@@ -15,7 +15,13 @@ from faults.rota.engines.planning import Plan
 from faults.rota.engines.problem import ShiftKey
 from faults.rota.engines.reasons import reasons
 from faults.rota.engines.routes import driving_of
-from faults.rota.services.comparing import day_and_time, job_name, promises_of, weight_words
+from faults.rota.services.comparing import (
+    after_words,
+    day_and_time,
+    job_name,
+    promises_of,
+    weight_words,
+)
 from faults.rota.services.gathering import Gathered, gather
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
@@ -39,6 +45,7 @@ class Stop:
             time yet.
         before: crew, day and time that it had, in words; empty for a job of the tray.
         promised: what was promised of it, in words; empty where nothing was.
+        after: which locates it waits for, and when those are, in words; empty = for none.
     """
 
     job: str
@@ -50,6 +57,7 @@ class Stop:
     change: str
     before: str
     promised: str
+    after: str
 
 
 def start_suggestion(*, asked: Asked, by: User, at: datetime) -> Run:
@@ -152,10 +160,13 @@ def _before(gathered: Gathered) -> dict[str, int]:
 
 
 def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
-    stamps = stamps_of(list(gathered.jobs.values()))
+    stamps, after = stamps_of(list(gathered.jobs.values())), after_words(gathered, made)
     found = []
     for route in made.routes:
-        stops = [_stop(gathered, route.shift, key, minute, stamps) for key, minute in route.stops]
+        stops = [
+            _stop(gathered, route.shift, key, minute, stamps[key], after.get(key, ""))
+            for key, minute in route.stops
+        ]
         found.append(
             {
                 "crew": gathered.crew(route.shift).ref,
@@ -169,7 +180,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
 
 
 def _stop(
-    gathered: Gathered, shift: ShiftKey, key: int, minute: int, stamps: dict[int, str]
+    gathered: Gathered, shift: ShiftKey, key: int, minute: int, stamp: str, after: str
 ) -> Stop:
     job, minute = gathered.jobs[key], gathered.by_day(shift, minute)
     at = gathered.key_of(job)
@@ -189,12 +200,13 @@ def _stop(
         job.ref,
         job_name(job),
         job.property.name,
-        stamps[key],
+        stamp,
         minute,
         job.expected_minutes,
         change,
         before,
         gathered.promised[key].words if key in gathered.promised else "",
+        after,
     )
 
 
