@@ -21,9 +21,11 @@ class Shift:
 
     Args:
         starts: it leaves the yard not before.
-        ends: it is back at the yard by then.
+        ends: it is back at the yard by then, or in overtime.
         place: row of its yard in the table of travel.
         gear: what it carries.
+        overtime: minutes after its end that it may still be on the road or at work; 0 = none.
+        overtime_percent: what such a minute weighs, in per cent of a minute of driving.
     """
 
     key: ShiftKey
@@ -32,6 +34,17 @@ class Shift:
     skill: int
     place: int
     gear: frozenset[str] = frozenset()
+    overtime: int = 0
+    overtime_percent: int = 100
+
+    @property
+    def latest(self) -> int:
+        """When it is back at the latest."""
+        return self.ends + self.overtime
+
+    def overtime_cost(self, back_at: int) -> int:
+        """Return what it weighs to be back at a minute, rounded up to whole minutes."""
+        return -(-max(0, back_at - self.ends) * self.overtime_percent // 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +123,9 @@ class Problem:
         for place in (*(s.place for s in self.shifts), *(t.place for t in self.tasks)):
             if not 0 <= place < size:
                 raise ValueError(f"Expected a place in 0..{size - 1}, got {place}")
+        for shift in self.shifts:
+            if shift.overtime < 0 or shift.overtime_percent < 0:
+                raise ValueError(f"Expected overtime of 0 or more at {tuple(shift.key)}")
         for task in self.tasks:
             if task.minutes < 0 or task.penalty < 0 or task.moving < 0:
                 raise ValueError(f"Expected minutes and costs of 0 or more at job {task.key}")

@@ -8,7 +8,7 @@ from itertools import combinations
 from faults.rota.engines.orders import fits
 from faults.rota.engines.planning import Plan
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, may_have
-from faults.rota.engines.routes import driving_of, extend, starts_of
+from faults.rota.engines.routes import back_at, driving_of, extend, starts_of
 
 
 class Why(StrEnum):
@@ -36,7 +36,8 @@ class Reason:
         by: the jobs that would have to go, for `OUTBID`; the one that comes first, and is left out
             or leaves no time after it, for `FORERUNNER`; the one that is fixed so soon that nothing
             has room before it, for `FOLLOWER`.
-        extra: minutes of driving that it would add, for `DRIVING`.
+        extra: minutes of driving that it would add, overtime by its weight, for `DRIVING`.
+        in_overtime: whether overtime is among those.
     """
 
     key: int
@@ -44,6 +45,7 @@ class Reason:
     shift: ShiftKey | None = None
     by: tuple[int, ...] = ()
     extra: int = 0
+    in_overtime: bool = False
 
 
 def reasons(problem: Problem, plan: Plan) -> list[Reason]:
@@ -107,7 +109,7 @@ def _nearest(
 ) -> tuple[tuple[int, int, int], Reason] | None:
     """Return how much has to go for a job to come on a shift, and that as a reason; None where
     one that comes before or after it, and so cannot go, leaves no room."""
-    before = driving_of(problem, shift, keys)
+    before, late = _cost(problem, shift, keys)
     bound = {key for pair in problem.orders if task.key in pair for key in pair}
     free = [key for key in keys if key not in bound]
     for count in range(len(free) + 1):
@@ -117,17 +119,25 @@ def _nearest(
             added = _inserted(problem, shift, kept, task.key)
             if added is not None:
                 worth = sum(problem.by_key[key].penalty for key in gone)
-                extra = added - before
-                found.append((worth, extra, gone))
+                found.append((worth, added[0] - before, gone, added[1] > late))
         if found:
-            worth, extra, gone = min(found)
+            worth, extra, gone, over = min(found)
             why = Why.OUTBID if gone else Why.DRIVING
-            return (count, worth, extra), Reason(task.key, why, shift.key, gone, extra)
+            return (count, worth, extra), Reason(task.key, why, shift.key, gone, extra, over)
     return None
 
 
-def _inserted(problem: Problem, shift: Shift, keys: Sequence[int], new: int) -> int | None:
-    """Return the driving with one more job at its best place in an order; None if it fits none."""
+def _inserted(
+    problem: Problem, shift: Shift, keys: Sequence[int], new: int
+) -> tuple[int, int] | None:
+    """Return the cost with one more job at its best place in an order; None if it fits none."""
     orders = ([*keys[:at], new, *keys[at:]] for at in range(len(keys) + 1))
-    fits = [o for o in orders if starts_of(problem, shift, o) is not None]
-    return min((driving_of(problem, shift, order) for order in fits), default=None)
+    able = [order for order in orders if starts_of(problem, shift, order) is not None]
+    return min((_cost(problem, shift, order) for order in able), default=None)
+
+
+def _cost(problem: Problem, shift: Shift, keys: Sequence[int]) -> tuple[int, int]:
+    """Return the driving with the weight of overtime, and that weight alone, of an order that
+    fits."""
+    over = shift.overtime_cost(back_at(problem, shift, starts_of(problem, shift, keys) or ()))
+    return driving_of(problem, shift, keys) + over, over

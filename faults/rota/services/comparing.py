@@ -121,6 +121,9 @@ def after_words(gathered: Gathered, made: Plan) -> dict[int, str]:
 def weight_words(gathered: Gathered, job: Job) -> str:
     """Say what leaving a job out weighs, and from what that comes."""
     waiting, parts = gathered.waiting[job.pk], [_("priority %s") % job.priority]
+    offer = gathered.proposes(job)
+    if offer.differs(job):
+        parts[0] += " (" + _("proposed: %s") % offer.priority + ")"
     if job.fault is not None:
         parts.append(_("reported %s days ago") % waiting.days)
     if waiting.gallons_a_day:

@@ -3,14 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db.models import Q
 
-from faults.access import crews_for, jobs_for
+from faults.access import jobs_for
 from faults.cases.engines.working import Off, WorkingDay, on_working_clock, start_by_day
 from faults.cases.services.working_days import (
-    LOOKS_AHEAD_DAYS,
     Slot,
     minute_of,
     working_days,
@@ -28,6 +27,7 @@ from faults.rota.services.coming_first import (
 )
 from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
+from faults.rota.services.priorities import Proposed, proposal_for
 from faults.rota.services.promised import Promised, last_days, promised_of, waiting_of
 from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
 from faults.work.queries.board import entering
@@ -57,6 +57,7 @@ class Gathered:
     problem: Problem
     jobs: dict[int, Job]
     working: dict[Slot, WorkingDay]
+    today: date
     barred: dict[int, str] = field(default_factory=dict)
     too_full: list[ShiftKey] = field(default_factory=list)
     without_place: list[str] = field(default_factory=list)
@@ -68,6 +69,11 @@ class Gathered:
     def weighs(self, job: Job) -> int:
         """Return what leaving a job out weighs, promises apart."""
         return weight(PENALTY_MIN[job.priority], self.waiting[job.pk])
+
+    def proposes(self, job: Job) -> Proposed:
+        """Return the priority that the waiting of a job proposes."""
+        known = self.waiting[job.pk], self.promised.get(job.pk)
+        return proposal_for(job, *known, today=self.today)
 
     def last_days(self) -> dict[int, int]:
         """Return the last day that keeps each promise which binds in these days."""
@@ -113,6 +119,7 @@ def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
         Problem([], [], []),
         {job.pk: job for job in rows},
         working,
+        now.date(),
         beyond=beyond,
         promised=promised_of(rows, today=now.date()),
         waiting=waiting_of(rows, today=now.date()),
@@ -277,17 +284,3 @@ def _leave_too_full(
         left_as_they_are(tasks, gathered.too_full),
         travel,
     )
-
-
-def next_working_days(crews: Sequence[Crew], today: date, count: int) -> list[date]:
-    """Return the next days from tomorrow on which one of these crews works; at most a month on."""
-    days = [today + timedelta(days=n) for n in range(1, LOOKS_AHEAD_DAYS + 1)]
-    working = working_days(crews, days)
-    worked = [day for day in days if any(working[crew.pk, day].is_worked for crew in crews)]
-    return worked[:count]
-
-
-def offered_crews(user: User, today: date) -> list[Crew]:
-    """Return the crews that may be planned, by name."""
-    stays = Q(retired_on__isnull=True) | Q(retired_on__gt=today)
-    return list(crews_for(user).filter(stays).order_by("name", "pk"))

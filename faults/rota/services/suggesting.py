@@ -23,6 +23,7 @@ from faults.rota.services.comparing import (
     weight_words,
 )
 from faults.rota.services.gathering import Gathered, gather
+from faults.rota.services.overtime import overtime_of, route_words, there_now
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
 from sites.kernel.services.verbs import stamps_of
@@ -133,6 +134,7 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
         "before": _before(gathered),
         "after": {"driving": made.driving, "jobs": sum(len(r.stops) for r in made.routes)},
         "promises": promises_of(gathered, made),
+        "overtime": overtime_of(gathered, made),
         "routes": _routes(gathered, made),
         "left_out": _left_out(gathered, made),
         "too_full": [shift_words(gathered, key) for key in gathered.too_full],
@@ -142,18 +144,10 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
 
 
 def _before(gathered: Gathered) -> dict[str, int]:
-    """Return the driving and the jobs of the plan as it stands, on the shifts that are planned.
-
-    In the order of the times of the jobs; those without one come last, as the board shows them.
-    """
+    """Return the driving and the jobs of the plan as it stands, on the shifts that are planned."""
     driving = jobs = 0
     for shift in gathered.problem.shifts:
-        there = [
-            job
-            for key, job in gathered.jobs.items()
-            if gathered.key_of(job) == shift.key and key in gathered.problem.by_key
-        ]
-        there.sort(key=lambda job: (job.starts_at is None, job.starts_at or 0, job.pk))
+        there = there_now(gathered, shift)
         driving += driving_of(gathered.problem, shift, [job.pk for job in there])
         jobs += len(there)
     return {"driving": driving, "jobs": jobs}
@@ -173,6 +167,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
                 "crew_name": str(gathered.crew(route.shift)),
                 "day": gathered.day(route.shift).isoformat(),
                 "driving": route.driving,
+                "overtime": route_words(gathered, route),
                 "stops": [asdict(stop) for stop in stops],
             }
         )

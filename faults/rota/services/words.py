@@ -30,10 +30,22 @@ def in_words(
             len(reason.by),
         ) % {"shift": shift(reason.shift), "names": names}
     if reason.why is Why.DRIVING and reason.shift is not None:
-        return _(
-            "There is room on %(shift)s, but it costs %(extra)d minutes of driving, more than "
-            "leaving it out weighs (%(penalty)d)."
-        ) % {"shift": shift(reason.shift), "extra": reason.extra, "penalty": task.penalty}
+        costs = {"shift": shift(reason.shift), "extra": reason.extra, "penalty": task.penalty}
+        if reason.in_overtime:
+            return (
+                _(
+                    "There is room on %(shift)s, but driving and overtime weigh %(extra)d minutes, "
+                    "more than leaving it out weighs (%(penalty)d)."
+                )
+                % costs
+            )
+        return (
+            _(
+                "There is room on %(shift)s, but it costs %(extra)d minutes of driving, more than "
+                "leaving it out weighs (%(penalty)d)."
+            )
+            % costs
+        )
     if reason.why is Why.FORERUNNER and reason.shift is None:
         return _("It comes after %s, which has no place itself.") % job(reason.by[0])
     if reason.why is Why.FORERUNNER and reason.shift is not None:

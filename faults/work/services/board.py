@@ -161,6 +161,7 @@ def _crew_on(crew: Crew, day: date, on: WorkingDay) -> CrewOn:
         on.pause,
         absent_words(on),
         on.people,
+        on.overtime,
     )
 
 

@@ -144,11 +144,11 @@ def _of_crew(job: Job, on: CrewDay, day: date) -> Iterable[str]:
 
 def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:
     total = sum(each.expected_minutes for each in on.planned)
-    if total > on.on.minutes:
+    if total > on.on.most_minutes:
         yield _("%(total)s h are planned for %(crew)s that day, which has %(hours)s h.") % {
             "total": hours_text(total),
             "crew": on.crew,
-            "hours": hours_text(on.on.minutes),
+            "hours": hours_text(on.on.most_minutes),
         }
     if job.starts_at is None:
         return
@@ -157,7 +157,7 @@ def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:
     if not on.on.holds(start, job.expected_minutes):
         yield _("It lies outside the crew's hours, %(start)s to %(end)s.") % {
             "start": clock(on.on.start),
-            "end": clock(on.on.end),
+            "end": clock(on.on.latest),
         }
     for other in on.planned:
         if other.pk != job.pk and other.starts_at is not None:
