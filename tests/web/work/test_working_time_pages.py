@@ -65,6 +65,10 @@ def test_overtime_is_asked_with_what_it_costs(dispatcher: User, crew: Crew) -> N
     send(dispatcher, url, **given)
     words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
     assert "at most 60 min a day; an hour of it costs 60.50 USD, an ordinary one 40.00 USD" in words
+    # What an hour costs is nothing to those who are paid for it.
+    shown = open_page(make.user(Role.TECHNICIAN), reverse("faults:crew", args=[crew.ref])).words
+    assert "at most 60 min a day" in shown
+    assert "60.50" not in shown
 
 
 def test_who_is_ill_is_kept_shown_and_taken_back(
