@@ -122,7 +122,7 @@ def weight_words(gathered: Gathered, job: Job) -> str:
     """Say what leaving a job out weighs, and from what that comes."""
     waiting, parts = gathered.waiting[job.pk], [_("priority %s") % job.priority]
     offer = gathered.proposes(job)
-    if offer.differs(job):
+    if offer.priority > job.priority:
         parts[0] += " (" + _("proposed: %s") % offer.priority + ")"
     if job.fault is not None:
         parts.append(_("reported %s days ago") % waiting.days)

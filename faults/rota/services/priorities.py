@@ -28,10 +28,6 @@ class Proposed:
     priority: int
     why: str
 
-    def differs(self, job: Job) -> bool:
-        """Whether a job has another one."""
-        return self.priority != job.priority
-
 
 def proposals_of(jobs: Collection[Job], *, today: date) -> dict[int, Proposed]:
     """Return what is proposed for each job, by its key; jobs come with fault and property."""

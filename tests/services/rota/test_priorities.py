@@ -78,7 +78,7 @@ def test_set_otherwise_nobody_stands_for_it_any_more(office: User) -> None:
     assert (one.priority, one.priority_by, one.priority_why) == (4, None, "")
 
 
-def test_a_suggestion_says_what_is_proposed_where_it_differs(office: User) -> None:
+def test_a_suggestion_says_what_is_proposed_where_that_is_more(office: User) -> None:
     north = crew("North", skill=1)
     one = job(45, skill_needed=3)
     (left,) = made(office, asked(north, days=(FIRST,)))["left_out"]
@@ -86,3 +86,6 @@ def test_a_suggestion_says_what_is_proposed_where_it_differs(office: User) -> No
     set_job_priority(job=one, priority=3, why="", by=office, today=TODAY)
     (left,) = made(office, asked(north, days=(FIRST,)))["left_out"]
     assert "priority 3, reported 45 days ago" in left["weighs"]
+    set_job_priority(job=one, priority=4, why="the mayor asked", by=office, today=TODAY)
+    (left,) = made(office, asked(north, days=(FIRST,)))["left_out"]
+    assert "priority 4, reported 45 days ago" in left["weighs"]
