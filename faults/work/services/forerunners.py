@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 
-from django.db.models import Q, QuerySet, prefetch_related_objects
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from faults.cases.engines.stages import Stage
@@ -39,10 +39,13 @@ def forerunners(jobs: Iterable[Job]) -> dict[int, list[Job]]:
     locates = _open(rows).filter(kind=JobKind.LOCATE)
     by_fault = _by_fault(locates)
     rows = [job for job in rows if job.fault_id in by_fault]
-    prefetch_related_objects(rows, "stations")
+    if not rows:
+        return found
+    named = _named([*rows, *(locate for some in by_fault.values() for locate in some)])
     for job in rows:
         for locate in by_fault[job.fault_id or 0]:
-            if _meet(job, locate):
+            both = named[job.pk], named[locate.pk]
+            if not all(both) or both[0] & both[1]:
                 found[job.pk].append(locate)
     return found
 
@@ -65,8 +68,8 @@ def followers(locates: Iterable[Job]) -> dict[int, list[Job]]:
 
 def _open(jobs: Collection[Job]) -> QuerySet[Job, Job]:
     faults = {job.fault_id for job in jobs}
-    rows = Job.objects.open().filter(fault__in=faults).select_related("property", "fault", "crew")
-    return rows.prefetch_related("stations").order_by("pk")
+    rows = Job.objects.open().filter(fault__in=faults)
+    return rows.select_related("property", "fault", "crew").order_by("pk")
 
 
 def _by_fault(jobs: Iterable[Job]) -> dict[int, list[Job]]:
@@ -76,9 +79,13 @@ def _by_fault(jobs: Iterable[Job]) -> dict[int, list[Job]]:
     return found
 
 
-def _meet(one: Job, other: Job) -> bool:
-    named = [{station.pk for station in job.stations.all()} for job in (one, other)]
-    return not all(named) or bool(named[0] & named[1])
+def _named(jobs: Iterable[Job]) -> dict[int, set[int]]:
+    """Return the stations that each visit names, by its key."""
+    found: dict[int, set[int]] = defaultdict(set)
+    pairs = Job.stations.through.objects.filter(job__in={job.pk for job in jobs})
+    for job, station in pairs.order_by("pk").values_list("job_id", "station_id"):
+        found[job].add(station)
+    return found
 
 
 def is_before(first: Job, job: Job) -> bool:
