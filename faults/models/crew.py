@@ -24,6 +24,17 @@ class Crew(Referenced):
     ends_at = models.TimeField(_("back by"))
     break_from = models.TimeField(_("break from"), null=True, blank=True)
     break_to = models.TimeField(_("break until"), null=True, blank=True)
+    # How long it may be back after its hours, and what that costs; none of it = no overtime.
+    overtime_minutes = models.PositiveSmallIntegerField(
+        _("overtime, at most, minutes"), null=True, blank=True
+    )
+    hour_costs = models.DecimalField(
+        _("an ordinary hour of it costs"), max_digits=8, decimal_places=2, null=True, blank=True
+    )
+    overtime_hour_costs = models.DecimalField(
+        _("an hour of overtime costs"), max_digits=8, decimal_places=2, null=True, blank=True
+    )
+    costs_currency = models.CharField(_("currency"), max_length=3, blank=True)
     # The set whose closed days are holidays of this crew; its weekend counts for centres only.
     holidays = models.ForeignKey(
         "faults.ClosedDays",
@@ -51,6 +62,24 @@ class Crew(Referenced):
                     break_to__isnull=False,
                     break_to__gt=F("break_from"),
                 ),
+            ),
+            models.CheckConstraint(
+                name="crew_overtime_with_what_it_costs_or_none",
+                condition=Q(
+                    overtime_minutes__isnull=True,
+                    hour_costs__isnull=True,
+                    overtime_hour_costs__isnull=True,
+                    costs_currency="",
+                )
+                | Q(
+                    overtime_minutes__isnull=False,
+                    overtime_minutes__gt=0,
+                    hour_costs__isnull=False,
+                    hour_costs__gt=0,
+                    overtime_hour_costs__isnull=False,
+                    overtime_hour_costs__gte=0,
+                )
+                & ~Q(costs_currency=""),
             ),
             models.CheckConstraint(
                 name="crew_yard_has_both_coordinates",

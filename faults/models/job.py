@@ -16,6 +16,8 @@ from faults.prices.engines.pricing import amount_of
 from sites.models import Device, Picture, Property, Station
 from sites.models.base import History, Referenced
 
+USER = settings.AUTH_USER_MODEL
+
 
 class JobState(models.TextChoices):
     """How far a visit has come."""
@@ -86,6 +88,9 @@ class Job(Referenced):
     # As its kind says when it is planned; a kind that changes takes its planned jobs along.
     opens_ground = models.BooleanField(_("ground is opened"), default=False, editable=False)
     priority = models.PositiveSmallIntegerField(_("priority"), choices=PRIORITY_CHOICES, default=2)
+    # Who took over what was proposed, or overruled it, and why; empty = nobody looked at it so.
+    priority_by = models.ForeignKey(USER, models.SET_NULL, null=True, blank=True, related_name="+")
+    priority_why = models.CharField(_("why this priority"), max_length=200, blank=True)
     earliest_on = models.DateField(_("not before"), null=True, blank=True)
     due_on = models.DateField(_("not after"), null=True, blank=True)
     equipment = models.TextField(_("equipment"), blank=True)
@@ -266,9 +271,7 @@ class SafetyAnswer(models.Model):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="safety")
     prompt = models.CharField(max_length=40)
     answer = models.CharField(_("answer"), max_length=200)
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
-    )
+    by = models.ForeignKey(USER, on_delete=models.SET_NULL, null=True, related_name="+")
     at = models.DateTimeField()
     history = History()
 
@@ -286,9 +289,7 @@ class LimitOverride(models.Model):
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="beyond_limit")
     reason = models.TextField(_("why"))
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+"
-    )
+    by = models.ForeignKey(USER, on_delete=models.SET_NULL, null=True, related_name="+")
     at = models.DateTimeField()
     taken_back_on = models.DateField(_("taken back"), null=True, blank=True)
     history = History()

@@ -10,7 +10,7 @@ from sites.models.base import History, ends_after_start
 
 
 class WorkDay(models.Model):
-    """One weekday on which a crew, or a person, works; without hours, those of the crew.
+    """One weekday on which a crew, or a person, works; without hours or break, those of the crew.
 
     Whose week has no row at all said nothing: a crew works on every day, a person with the crew.
     """
@@ -29,6 +29,8 @@ class WorkDay(models.Model):
     weekday = models.PositiveSmallIntegerField(_("weekday"))
     starts_at = models.TimeField(_("starts at"), null=True, blank=True)
     ends_at = models.TimeField(_("ends at"), null=True, blank=True)
+    break_from = models.TimeField(_("break from"), null=True, blank=True)
+    break_to = models.TimeField(_("break until"), null=True, blank=True)
     history = History()
 
     class Meta:
@@ -48,6 +50,15 @@ class WorkDay(models.Model):
                     starts_at__isnull=False,
                     ends_at__isnull=False,
                     ends_at__gt=F("starts_at"),
+                ),
+            ),
+            models.CheckConstraint(
+                name="work_day_break_has_both_ends_or_none",
+                condition=Q(break_from__isnull=True, break_to__isnull=True)
+                | Q(
+                    break_from__isnull=False,
+                    break_to__isnull=False,
+                    break_to__gt=F("break_from"),
                 ),
             ),
             models.UniqueConstraint(

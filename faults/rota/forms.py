@@ -7,12 +7,22 @@ from django import forms
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
+from faults.cases.forms.fields import why_field
 from faults.models import Crew
-from faults.rota.services.gathering import next_working_days
-from faults.rota.services.working_time import Asked
+from faults.models.job import PRIORITY_CHOICES
+from faults.rota.services.working_time import Asked, next_working_days
 
 OFFERED_DAYS = 14
 FIRST_TICKED = 5
+
+
+class PriorityForm(forms.Form):
+    """A priority, and why where it is not the one proposed."""
+
+    priority = forms.TypedChoiceField(label=_("Priority"), choices=PRIORITY_CHOICES, coerce=int)
+    why = why_field(
+        label=_("Why"), help_text=_("Needed where it is not the priority that is proposed.")
+    )
 
 
 class SuggestForm(forms.Form):

@@ -7,20 +7,26 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from faults.access import runs_for
 from faults.rota.engines.keeping import KEEPING_MIN
-from faults.rota.forms import SuggestForm
+from faults.rota.forms import PriorityForm, SuggestForm
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN
-from faults.rota.services.gathering import MOVING_MIN, offered_crews
+from faults.rota.services.gathering import MOVING_MIN
+from faults.rota.services.priorities import Proposed, proposals_of, set_job_priority
 from faults.rota.services.suggesting import SUGGEST, start_suggestion
 from faults.rota.services.taking_over import Taken, take_over
-from sites.kernel.access import SignedInRequest, find, page_for
+from faults.rota.services.working_time import offered_crews
+from faults.work.views.job_common import JobView, the_job
+from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
-from sites.models import Run, RunState
+from sites.kernel.views.verb_views import Text
+from sites.models import Run, RunState, today_at
 from sites.runs.services import cancel_run, goes_on
 from sites.runs.views import progress_page, progress_part
 
@@ -81,6 +87,39 @@ def take(request: SignedInRequest, ref: str) -> HttpResponse:
     )
     _say(request, taken)
     return redirect("faults:board") if not taken.refused else redirect("faults:rota", ref)
+
+
+@page_for(Action.SEE_WORK)
+def proposed_priority(request: SignedInRequest, ref: str) -> HttpResponse:
+    """The fragment of a job's page that says which priority its waiting proposes."""
+    job = the_job(request, ref, Action.SEE_WORK)
+    context = {
+        "job": job,
+        "offer": proposals_of([job], today=today_at(job.property))[job.pk],
+        "may_plan": may(request.user, Action.PLAN_JOBS, job.property),
+    }
+    return render(request, "faults/rota/_priority.html", context)
+
+
+class JobPriority(JobView):
+    """Take over the priority that is proposed for a job, or overrule it."""
+
+    verb = set_job_priority
+    form_class = PriorityForm
+    heading, button = _l("Priority of this job"), _l("Set it")
+    done = _l("The priority is set.")
+
+    @cached_property
+    def offer(self) -> Proposed:
+        """What is proposed."""
+        return proposals_of([self.row], today=self.today)[self.row.pk]
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"priority": self.offer.priority}
+
+    def get_lead(self) -> Text:
+        words = {"priority": self.offer.priority, "why": self.offer.why, "now": self.row.priority}
+        return _("Proposed is %(priority)s: %(why)s. It has %(now)s now.") % words
 
 
 def _say(request: SignedInRequest, taken: Taken) -> None:

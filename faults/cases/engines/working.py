@@ -1,13 +1,16 @@
 """When a crew works on a day: its hours and break, who of it is there, and how skilled they are.
 
 Times are minutes of the day. The hours of a crew's day are those of its week, no longer than from
-when the first of its people begins until the last one ends; a person counts with the whole day.
+when the first of its people begins until the last one ends; a person counts with the whole day. So
+its break is the longest time in between in which nobody works: as long as one of them does, the
+crew does.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,10 @@ class Hours:
 
 # By weekday, Monday = 0; a day without hours of its own has the usual ones.
 Week = Mapping[int, Hours | None]
+Pause = tuple[int, int]
+# By weekday too; a day without a break of its own has the usual one.
+Pauses = Mapping[int, Pause]
+_NO_PAUSES: Pauses = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,18 +44,25 @@ class Person:
     Args:
         week: the weekdays on which the person works; empty = those of the crew.
         is_away: ill, or not there for another reason.
+        pauses: the breaks of weekdays on which they are not those of the crew.
     """
 
     name: str
     skill: int
     week: Week
     is_away: bool = False
+    pauses: Pauses = field(default_factory=dict)
 
     def hours(self, weekday: int, usual: Hours) -> Hours | None:
         """Return when the person works that day; None = not at all."""
         if self.is_away or (self.week and weekday not in self.week):
             return None
         return self.week.get(weekday) or usual
+
+    def works(self, weekday: int, usual: Hours, pause: Pause | None) -> list[Hours]:
+        """Return when the person works that day, its break taken out; empty = not at all."""
+        hours = self.hours(weekday, usual)
+        return [] if hours is None else _works(hours, self.pauses.get(weekday, pause))
 
 
 class Off(StrEnum):
@@ -70,6 +84,8 @@ class WorkingDay:
         people: how many are there.
         off, why: why it does not work, and the words that were given for it.
         absent: who of it is not there.
+        overtime: minutes after its end that it may still work or be on the road.
+        overtime_percent: what such a minute costs, in per cent of an ordinary one.
     """
 
     start: int
@@ -80,6 +96,18 @@ class WorkingDay:
     off: Off | None = None
     why: str = ""
     absent: tuple[str, ...] = ()
+    overtime: int = 0
+    overtime_percent: int = 100
+
+    @property
+    def latest(self) -> int:
+        """When its work is over at the latest."""
+        return self.end + self.overtime
+
+    @property
+    def most_minutes(self) -> int:
+        """The minutes that can be worked with overtime; 0 on a day off."""
+        return self.minutes + self.overtime if self.off is None else 0
 
     @property
     def is_worked(self) -> bool:
@@ -98,9 +126,10 @@ class WorkingDay:
         return end_of(start, minutes, self.pause)
 
     def holds(self, start: int, minutes: int) -> bool:
-        """Whether work that starts then begins and ends in the working hours."""
+        """Whether work that starts then begins in the working hours, and ends in them or in
+        overtime."""
         in_break = self.pause is not None and self.pause[0] <= start < self.pause[1]
-        is_late = self.end_of(start, minutes) > self.end
+        is_late = self.end_of(start, minutes) > self.latest
         return self.off is None and start >= self.start and not in_break and not is_late
 
 
@@ -118,41 +147,68 @@ def working_day(
     *,
     usual: Hours,
     week: Week,
-    pause: tuple[int, int] | None = None,
+    pause: Pause | None = None,
+    pauses: Pauses = _NO_PAUSES,
     away: str | None = None,
     holiday: str | None = None,
     people: Sequence[Person] = (),
+    overtime: int = 0,
+    overtime_percent: int = 100,
 ) -> WorkingDay:
     """Return what a crew can do on a day.
 
     Args:
         week: the weekdays of the crew; empty = nothing was said, so it works on every day.
+        pause, pauses: the usual break of the crew; those of weekdays with another one.
         away, holiday: why it is away, and the name of the holiday; None = it is not.
     """
     weekday = day.weekday()
+    pause = pauses.get(weekday, pause)
     own = week.get(weekday) or usual
-    by_person = [(one, one.hours(weekday, own)) for one in people]
-    there = [(one, hours) for one, hours in by_person if hours is not None]
+    by_person = [(one, one.works(weekday, own, pause)) for one in people]
+    there = [one for one, works in by_person if works]
     start, end = own.start, own.end
     if there:
-        start = max(start, min(hours.start for _, hours in there))
-        end = min(end, max(hours.end for _, hours in there))
+        every = [work for _, works in by_person for work in works]
+        start = max(start, min(work.start for work in every))
+        end = min(end, max(work.end for work in every))
+        pause = _gap(every)
     start, end, pause = _around(start, end, pause)
     if end <= start:
         # Their hours and the crew's have nothing in common, or their break alone: nobody is there.
         there, start, end = [], own.start, own.end
     off, why = _off(week, weekday, away, holiday)
-    here = {id(one) for one, _ in there}
+    here = {id(one) for one in there}
     return WorkingDay(
         start,
         end,
         pause,
-        max((one.skill for one, _ in there), default=0),
+        max((one.skill for one in there), default=0),
         len(there),
         off,
         why,
         tuple(one.name for one in people if id(one) not in here),
+        overtime,
+        overtime_percent,
     )
+
+
+def _gap(works: Sequence[Hours]) -> Pause | None:
+    """Return the longest time between the first and the last work in which nobody works."""
+    longest: Pause | None = None
+    until = min(work.start for work in works)
+    for work in sorted(works, key=lambda each: each.start):
+        if work.start - until > (longest[1] - longest[0] if longest else 0):
+            longest = (until, work.start)
+        until = max(until, work.end)
+    return longest
+
+
+def _works(hours: Hours, pause: Pause | None) -> list[Hours]:
+    """Return when a person works: before the break and after it."""
+    start, end, inside = _around(hours.start, hours.end, pause)
+    ends = [(start, inside[0]), (inside[1], end)] if inside else [(start, end)]
+    return [Hours(a, b) for a, b in ends if a < b]
 
 
 def _around(

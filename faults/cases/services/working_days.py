@@ -3,11 +3,22 @@
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from datetime import date, time, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from math import ceil
 
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
-from faults.cases.engines.working import Hours, Off, Person, Week, WorkingDay, working_day
+from faults.cases.engines.working import (
+    Hours,
+    Off,
+    Pause,
+    Pauses,
+    Person,
+    Week,
+    WorkingDay,
+    working_day,
+)
 from faults.models import ClosedDay, Crew, CrewAway, CrewMember, PersonAway, WorkDay
 
 Slot = tuple[int, date]
@@ -70,6 +81,20 @@ def minute_of(at: time) -> int:
     return at.hour * 60 + at.minute
 
 
+def overtime_percent(crew: Crew) -> int:
+    """Return what a minute of overtime costs in per cent of an ordinary one, rounded up."""
+    if crew.hour_costs is None or crew.overtime_hour_costs is None:
+        return 100
+    return ceil(100 * crew.overtime_hour_costs / crew.hour_costs)
+
+
+def overtime_costs(crew: Crew, minutes: int) -> Decimal | None:
+    """Return what minutes of overtime cost, to the cent, half up; None where nobody said it."""
+    if crew.overtime_hour_costs is None:
+        return None
+    return (crew.overtime_hour_costs * minutes / 60).quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
 class _Book:
     """All that says when these crews work, from one day to another; both included."""
 
@@ -80,7 +105,7 @@ class _Book:
         for member in rows.order_by("pk"):
             self.members[member.crew_id].append(member)
         people = {one.user_id for some in self.members.values() for one in some}
-        self.weeks, self.own_weeks = _weeks(crews, people)
+        self.weeks, self.own_weeks, self.breaks, self.own_breaks = _weeks(crews, people)
         self.away = _by_owner(
             CrewAway.objects.filter(crew__in=crews, from_on__lte=last, to_on__gt=first), "crew_id"
         )
@@ -100,6 +125,7 @@ class _Book:
             usual=Hours(minute_of(crew.starts_at), minute_of(crew.ends_at)),
             week=self.weeks.get(crew.pk, {}),
             pause=pause,
+            pauses=self.breaks.get(crew.pk, {}),
             away=away.why if isinstance(away, CrewAway) else None,
             holiday=self.holidays.get((crew.holidays_id or 0, day)),
             people=[
@@ -107,12 +133,20 @@ class _Book:
                 for member in self.members.get(crew.pk, ())
                 if member.from_on <= day and (member.to_on is None or day < member.to_on)
             ],
+            overtime=crew.overtime_minutes or 0,
+            overtime_percent=overtime_percent(crew),
         )
 
     def _person(self, member: CrewMember, day: date) -> Person:
         is_away = _on(self.ill.get(member.user_id, ()), day) is not None
         name = member.user.get_full_name() or str(member.user)
-        return Person(name, member.skill, self.own_weeks.get(member.user_id, {}), is_away)
+        return Person(
+            name,
+            member.skill,
+            self.own_weeks.get(member.user_id, {}),
+            is_away,
+            self.own_breaks.get(member.user_id, {}),
+        )
 
 
 def _on(rows: Sequence[CrewAway | PersonAway], day: date) -> CrewAway | PersonAway | None:
@@ -128,10 +162,12 @@ def _by_owner(rows: "object", name: str) -> dict[int, list[CrewAway | PersonAway
 
 def _weeks(
     crews: Collection[Crew], people: Collection[int]
-) -> tuple[dict[int, Week], dict[int, Week]]:
-    """Return the weeks of crews and of people, by their keys."""
+) -> tuple[dict[int, Week], dict[int, Week], dict[int, Pauses], dict[int, Pauses]]:
+    """Return the weeks of crews and of people by their keys, then their breaks."""
     of_crews: dict[int, dict[int, Hours | None]] = defaultdict(dict)
     of_people: dict[int, dict[int, Hours | None]] = defaultdict(dict)
+    breaks: dict[int, dict[int, Pause]] = defaultdict(dict)
+    own_breaks: dict[int, dict[int, Pause]] = defaultdict(dict)
     rows = WorkDay.objects.filter(Q(crew__in=crews) | Q(user__in=people))
     for row in rows.order_by("pk"):
         hours = None
@@ -141,7 +177,11 @@ def _weeks(
             of_crews[row.crew_id][row.weekday] = hours
         elif row.user_id is not None:
             of_people[row.user_id][row.weekday] = hours
-    return dict(of_crews), dict(of_people)
+        if row.break_from is not None and row.break_to is not None:
+            pause = minute_of(row.break_from), minute_of(row.break_to)
+            of = breaks[row.crew_id] if row.crew_id is not None else own_breaks[row.user_id or 0]
+            of[row.weekday] = pause
+    return dict(of_crews), dict(of_people), dict(breaks), dict(own_breaks)
 
 
 def _holidays(crews: Collection[Crew], first: date, last: date) -> dict[Slot, str]:

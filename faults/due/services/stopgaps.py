@@ -8,6 +8,8 @@ from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery
 
 from faults.due.services.family import Candidate, Family, Told
 from faults.models import FollowUpKind
+from faults.rounds.engines.turns import not_while_shut_down
+from faults.rounds.services.told import season_of
 from sites.models import Central, Device, Spell, Stopgap
 from sites.stopgaps.engines.battery_life import Fit, fit_lives
 from sites.stopgaps.services.batteries import kind_key, lives_by_kind
@@ -34,7 +36,11 @@ def _devices() -> QuerySet[Any]:
 
 
 def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    """A kind of which lives are known is due by them; else the rule's days count."""
+    """A kind of which lives are known is due by them; else the rule's days count.
+
+    What would be due while the property is shut down is due on the shut-down day before: somebody
+    is there then, and after the start-up it would stand still. A set of that winter keeps its day.
+    """
     if "fits" not in told.kept:
         told.kept["fits"] = fits_by_kind(told.days)
     fits: dict[str, Fit] = told.kept["fits"]
@@ -42,12 +48,16 @@ def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
     for device in rows:
         since = device.battery_changed_on or device.fitted_on
         fit = fits.get(kind_key(device.battery_kind)) if device.battery_changed_on else None
+        due_on = since + timedelta(days=fit.due_days if fit else told.days)
+        if (season := season_of(device.property)) is not None:
+            early = not_while_shut_down(due_on, season)
+            due_on = early if early > since else due_on
         found.append(
             Candidate(
                 f"device:{device.pk}:{since.isoformat()}",
                 device.property_id,
                 device.property.time_zone,
-                since + timedelta(days=fit.due_days if fit else told.days),
+                due_on,
                 {"device_id": device.pk},
             )
         )

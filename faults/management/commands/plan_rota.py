@@ -1,4 +1,9 @@
-"""Plan a rota from a file, without a database."""
+"""Plan a rota from a file, without a database.
+
+What the file holds is told in `faults.rota.engines.instance`. A job may say `"after": [0, 3]`: it
+has a later day than jobs 0 and 3, or comes after them on one technician's day. That adds nothing to
+the objective, and a file without it is planned as if there were no such thing.
+"""
 
 import json as json_text
 from argparse import ArgumentParser

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
+from faults.rota.engines.orders import rules
 from faults.rota.engines.problem import Problem
 from faults.rota.engines.routes import Kind, Route
 from sites.kernel.lazily import np
 
 if TYPE_CHECKING:
+    from scipy.optimize import LinearConstraint
     from scipy.sparse import csc_array
 
 _NEARLY = 1e-6
@@ -40,7 +42,8 @@ def weights(problem: Problem) -> dict[int, int]:
 def choose(
     problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route], seconds: float
 ) -> Choice | None:
-    """Return the cheapest choice: each job at most once, each kind as often as it has shifts.
+    """Return the cheapest choice: each job at most once, each kind as often as it has shifts, no
+    job before one that has to come first.
 
     Returns:
         None where the time did not do for any choice.
@@ -54,7 +57,10 @@ def choose(
     limits = [1] * len(problem.tasks) + [len(kind.shifts) for kind in kinds]
     result = milp(
         costs,
-        constraints=LinearConstraint(matrix(problem, kinds, routes), ub=limits),
+        constraints=[
+            LinearConstraint(matrix(problem, kinds, routes), ub=limits),
+            *_orders(problem, kinds, routes),
+        ],
         bounds=Bounds(0, 1),
         integrality=np.ones(len(routes)),
         options={"mip_rel_gap": 0, "time_limit": max(seconds, 0.01)},
@@ -79,3 +85,18 @@ def matrix(problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route]) -> 
             columns.append(column)
     shape = (len(row_of) + len(kinds), len(routes))
     return csc_array((np.ones(len(rows)), (rows, columns)), shape=shape)
+
+
+def _orders(
+    problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route]
+) -> "list[LinearConstraint]":
+    from scipy.optimize import LinearConstraint
+    from scipy.sparse import csc_array
+
+    found = list(rules(problem, kinds, routes))
+    if not found:
+        return []
+    cells = [(row, at, times) for row, (rule, _) in enumerate(found) for at, times in rule.items()]
+    rows, columns, values = zip(*cells, strict=True)
+    table = csc_array((values, (rows, columns)), shape=(len(found), len(routes)))
+    return [LinearConstraint(table, ub=[most for _, most in found])]

@@ -5,6 +5,7 @@ from typing import Any
 
 from faults.rota.engines.choosing import weights
 from faults.rota.engines.clock import Clock
+from faults.rota.engines.orders import able, mended
 from faults.rota.engines.problem import Problem, Task
 from faults.rota.engines.routes import Kind, Route, route_of
 
@@ -17,6 +18,8 @@ def improved(
     problem: Problem, kinds: Sequence[Kind], clock: Clock, *, seed: int = 1
 ) -> list[Route]:
     """Return the routes of a good plan; all of them can be driven.
+
+    The search knows nothing of jobs that come before others: that is mended in what it finds.
 
     Args:
         clock: it searches until that is over.
@@ -32,9 +35,9 @@ def improved(
     for route in result.best.routes():
         number = route.vehicle_type()
         order = tuple(task_of[stop.idx] for stop in route.schedule() if stop.is_client())
-        if made := route_of(problem, kinds[number], number, order):
+        if made := route_of(problem, kinds[number], number, able(problem, order)):
             found.append(made)
-    return with_locks(problem, kinds, found)
+    return mended(problem, kinds, with_locks(problem, kinds, found))
 
 
 def with_locks(problem: Problem, kinds: Sequence[Kind], routes: Sequence[Route]) -> list[Route]:

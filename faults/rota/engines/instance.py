@@ -3,6 +3,8 @@
 A JSON object: `skills` (of each technician), `vd` (list of [technician, day] that are worked),
 `jobs` (each `dur`, `skill`, `earliest`, `due`, `acc` [opens, closes], `prio` 1..4, and `lock`
 [technician, day] or null), and `T`, minutes of travel with row 0 the yard and row n + 1 job n.
+A job that waits for others may name them in `after` (list of numbers of jobs): it has a later day
+than they have, or comes after them on one technician's day.
 """
 
 from collections.abc import Mapping, Sequence
@@ -63,6 +65,9 @@ def _task(job: object, number: int) -> Task:
         _whole(_get(job, "earliest", at), f"{at}.earliest"),
         _whole(_get(job, "due", at), f"{at}.due"),
         (_pair(_get(job, "acc", at), f"{at}.acc"),),
+        after=frozenset(
+            _whole(each, f"{at}.after") for each in _list(job.get("after", []), f"{at}.after")
+        ),
         locked=None if lock is None else ShiftKey(*_pair(lock, f"{at}.lock")),
     )
 

@@ -9,7 +9,15 @@ from faults.rota.engines.choosing import Choice, choose, weights
 from faults.rota.engines.clock import Clock
 from faults.rota.engines.improving import improved
 from faults.rota.engines.problem import Problem, ShiftKey
-from faults.rota.engines.routes import Kind, Route, TooMany, kinds_of, routes_of, starts_of
+from faults.rota.engines.routes import (
+    Kind,
+    Route,
+    TooMany,
+    back_at,
+    kinds_of,
+    routes_of,
+    starts_of,
+)
 
 DEFAULT_SECONDS = 30.0
 # How much of the time may go to listing all routes; where there is little time, more of it, as
@@ -38,11 +46,18 @@ class Method(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """One shift's jobs in their order, each with the minute of the day at which it starts."""
+    """One shift's jobs in their order, each with the minute of the day at which it starts.
+
+    Args:
+        overtime: minutes from the shift's end until it is back.
+        overtime_cost: what those weigh, in minutes of driving.
+    """
 
     shift: ShiftKey
     stops: tuple[tuple[int, int], ...]
     driving: int
+    overtime: int = 0
+    overtime_cost: int = 0
 
     @property
     def keys(self) -> tuple[int, ...]:
@@ -55,7 +70,8 @@ class Plan:
     """A rota.
 
     Args:
-        objective: driving, penalties of what is left out and of broken promises, in minutes.
+        objective: driving, overtime by its weight, penalties of what is left out and of broken
+            promises, in minutes.
         bound: no plan has a smaller objective.
         left_out: keys of the jobs without a shift, in their order.
         broken: those of them that were locked to a shift, and cannot have it.
@@ -183,7 +199,8 @@ def _plan(
         shift = next(free[route.kind])
         stops = starts_of(problem, shift, route.order)
         assert stops is not None
-        made.append(Planned(shift.key, tuple(stops), route.driving))
+        over = max(0, back_at(problem, shift, stops) - shift.ends)
+        made.append(Planned(shift.key, tuple(stops), route.driving, over, route.overtime))
     had = {key for route in chosen for key in route.order}
     left = [task for task in problem.tasks if task.key not in had]
     weigh = weights(problem)

@@ -66,7 +66,7 @@ class Pricer:
         tasks = [t for t in kind.tasks if _alone(problem, kind, t.key)]
         self.keys = [task.key for task in tasks]
         self.size = len(tasks)
-        self.first, self.last = shift.starts, shift.ends
+        self.first, self.last = shift.starts, shift.latest
         places = [task.place for task in tasks]
         table = np.array(problem.travel, dtype=np.int64)
         self.legs = table[np.ix_(places, places)]
@@ -76,13 +76,20 @@ class Pricer:
         never = minutes + 10**6
         self.done = np.full((self.size, 2 * minutes + int(table.max(initial=0)) + 1), never)
         for row, task in enumerate(tasks):
-            for ready in range(self.first, self.last + 1):
+            for ready in self._clock():
                 start = start_at(task, shift.key, ready)
                 if start is not None and start + task.minutes + self.back[row] <= self.last:
                     self.done[row, ready - self.first] = start + task.minutes - self.first
         self.minutes = minutes
+        # What it costs to drive home from each job at each minute, overtime included.
+        late = np.array(self._clock())[:, None] + self.back[None, :] - shift.ends
+        self.over = -(-np.maximum(0, late) * shift.overtime_percent // 100)
+        self.home = self.over + self.back[None, :]
         self.block = max(1, min((task.minutes for task in tasks), default=1))
         self._remember()
+
+    def _clock(self) -> range:
+        return range(self.first, self.last + 1)
 
     def _remember(self) -> None:
         """Number the sets of jobs that each job remembers, and where each step leads."""
@@ -117,7 +124,7 @@ class Pricer:
             return Priced(0.0, [])
         prize = np.array([worth[key] for key in self.keys]) - self.moved
         cost, came_from = self._filled(prize)
-        ends = cost.reshape(-1, self.size, self.sets) + self.back[None, :, None]
+        ends = cost.reshape(-1, self.size, self.sets) + self.home[:, :, None]
         flat = ends.ravel()
         below = np.flatnonzero(flat < -_EPSILON)
         if not below.size:
@@ -143,7 +150,9 @@ class Pricer:
         np.fill_diagonal(gain, np.inf)
         for minute in range(self.minutes - 1, -1, -1):
             done = np.minimum(self.done[jobs[None, :], minute + self.legs], self.minutes)
-            rest[minute] = np.minimum(self.back, (gain + rest[done, jobs[None, :]]).min(axis=1))
+            rest[minute] = np.minimum(
+                self.home[minute], (gain + rest[done, jobs[None, :]]).min(axis=1)
+            )
         columns = {key: column for column, key in enumerate(self.keys)}
         return Rests(dict(zip(self.keys, prize.tolist(), strict=True)), columns, self.first, rest)
 
@@ -183,6 +192,7 @@ class Pricer:
     def _route(self, state: int, came_from: "Ints") -> Route:
         order: list[int] = []
         wide = self.size * self.sets
+        overtime = int(self.over[state // wide, state % wide // self.sets])
         while state >= 0:
             order.append(state % wide // self.sets)
             state = int(came_from[state])
@@ -190,7 +200,7 @@ class Pricer:
         driving = int(self.out[order[0]] + self.back[order[-1]])
         driving += sum(int(self.legs[a, b]) for a, b in pairwise(order))
         moved = int(sum(self.moved[j] for j in order))
-        return Route(self.number, tuple(self.keys[j] for j in order), driving, moved)
+        return Route(self.number, tuple(self.keys[j] for j in order), driving, moved, overtime)
 
 
 def _stands(value: "Floats", best: "Floats", minute: "Ints", states: "Ints", sets: int) -> "Bools":

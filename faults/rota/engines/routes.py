@@ -1,4 +1,4 @@
-"""Every set of jobs that one shift can do, each in its shortest order."""
+"""Every set of jobs that one shift can do, each in its cheapest order."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 from faults.rota.engines.clock import Clock
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, may_have, start_at
+
+_NONE: frozenset[int] = frozenset()
 
 
 class TooMany(Exception):
@@ -33,17 +35,19 @@ class Route:
     Args:
         driving: minutes from the yard over all places and back.
         moved: cost of the promises that it breaks.
+        overtime: what its minutes after the shift's end weigh.
     """
 
     kind: int
     order: tuple[int, ...]
     driving: int
     moved: int = 0
+    overtime: int = 0
 
     @property
     def cost(self) -> int:
         """What it adds to the whole, in minutes."""
-        return self.driving + self.moved
+        return self.driving + self.moved + self.overtime
 
 
 class Label(NamedTuple):
@@ -56,27 +60,33 @@ class Label(NamedTuple):
 
 def kinds_of(problem: Problem) -> list[Kind]:
     """Return the shifts in groups that are alike: the same hours and yard, and each job at the same
-    times and costs. Shifts of several days can be alike; one that a job is locked to is not."""
+    times and costs. Shifts of several days can be alike; one that a job is locked to is not, nor
+    are those that may have a job which comes before or after another."""
     groups: dict[object, Kind] = {}
     for shift in problem.shifts:
         tasks = tuple(task for task in problem.tasks if may_have(task, shift))
         of_jobs = tuple(
             (task.key, task.on(shift.key), task.moved_cost(shift.key)) for task in tasks
         )
-        alike = (shift.starts, shift.ends, shift.place, of_jobs)
+        day = shift.key.day if any(task.key in problem.in_order for task in tasks) else None
+        hours = (shift.starts, shift.ends, shift.overtime, shift.overtime_percent)
+        alike = (hours, shift.place, of_jobs, day)
         known = groups.get(alike)
         groups[alike] = Kind((*known.shifts, shift) if known else (shift,), tasks)
     return list(groups.values())
 
 
 def extend(problem: Problem, shift: Shift, label: Label | None, task: Task) -> Label | None:
-    """Return a route with one more job at its end; None where the shift cannot end in time."""
+    """Return a route with one more job at its end; None where the shift cannot end in time, or
+    where the job was to come before one that the route has."""
     travel = problem.travel
     ready, driving, order = label or Label(shift.starts, 0, ())
+    if not problem.followers.get(task.key, _NONE).isdisjoint(order):
+        return None
     at = problem.by_key[order[-1]].place if order else shift.place
     leg = travel[at][task.place]
     start = start_at(task, shift.key, ready + leg)
-    if start is None or start + task.minutes + travel[task.place][shift.place] > shift.ends:
+    if start is None or start + task.minutes + travel[task.place][shift.place] > shift.latest:
         return None
     return Label(start + task.minutes, driving + leg, (*order, task.key))
 
@@ -89,7 +99,7 @@ def routes_of(
     clock: Clock,
     worth_it: Callable[[Label], bool] = lambda _: True,
 ) -> list[Route]:
-    """Return the shortest route over each set of jobs that fits in a shift of this kind.
+    """Return the cheapest route over each set of jobs that fits in a shift of this kind.
 
     Args:
         number: the number of the kind, to be kept with its routes.
@@ -112,12 +122,13 @@ def _keep(
 ) -> None:
     shift = kind.pattern
     last = problem.by_key[label.order[-1]]
-    driving = label.driving + problem.travel[last.place][shift.place]
+    back = problem.travel[last.place][shift.place]
+    driving, overtime = label.driving + back, shift.overtime_cost(label.ready + back)
     jobs = frozenset(label.order)
     known = best.get(jobs)
-    if known is None or driving < known.driving:
+    if known is None or driving + overtime < known.driving + known.overtime:
         moved = moved_cost(problem, label.order, shift.key)
-        best[jobs] = Route(number, label.order, driving, moved)
+        best[jobs] = Route(number, label.order, driving, moved, overtime)
 
 
 def moved_cost(problem: Problem, order: Iterable[int], shift: ShiftKey) -> int:
@@ -183,10 +194,21 @@ def starts_of(problem: Problem, shift: Shift, order: Sequence[int]) -> list[tupl
 def route_of(problem: Problem, kind: Kind, number: int, order: tuple[int, ...]) -> Route | None:
     """Return an order of jobs as a route of this kind; None where it cannot be driven."""
     shift = kind.pattern
-    if not order or len(set(order)) < len(order) or starts_of(problem, shift, order) is None:
+    stops = starts_of(problem, shift, order)
+    if not order or len(set(order)) < len(order) or stops is None:
         return None
     driving = driving_of(problem, shift, order)
-    return Route(number, order, driving, moved_cost(problem, order, shift.key))
+    overtime = shift.overtime_cost(back_at(problem, shift, stops))
+    return Route(number, order, driving, moved_cost(problem, order, shift.key), overtime)
+
+
+def back_at(problem: Problem, shift: Shift, stops: Sequence[tuple[int, int]]) -> int:
+    """Return when a shift is back at the yard after its last job; its start where it has none."""
+    if not stops:
+        return shift.starts
+    key, start = stops[-1]
+    task = problem.by_key[key]
+    return start + task.minutes + problem.travel[task.place][shift.place]
 
 
 def driving_of(problem: Problem, shift: Shift, order: Sequence[int]) -> int:

@@ -105,9 +105,25 @@ def day_and_time(day: date, starts_at: time | None) -> str:
     return f"{day.isoformat()} {starts_at:%H:%M}" if starts_at else day.isoformat()
 
 
+def after_words(gathered: Gathered, made: Plan) -> dict[int, str]:
+    """Return for each job that waits for locates which those are, and when they are."""
+    planned, found = _planned(gathered, made), {}
+    for key in planned:
+        inside = gathered.first.inside.get(key, [])
+        outside = gathered.first.outside.get(key, [])
+        parts = [f"{job_name(first)}, {_when(gathered, planned.get(first.pk))}" for first in inside]
+        parts += [f"{job_name(first)}, {first.day.isoformat()}" for first in outside if first.day]
+        if parts:
+            found[key] = _("comes after %s") % "; ".join(parts)
+    return found
+
+
 def weight_words(gathered: Gathered, job: Job) -> str:
     """Say what leaving a job out weighs, and from what that comes."""
     waiting, parts = gathered.waiting[job.pk], [_("priority %s") % job.priority]
+    offer = gathered.proposes(job)
+    if offer.priority > job.priority:
+        parts[0] += " (" + _("proposed: %s") % offer.priority + ")"
     if job.fault is not None:
         parts.append(_("reported %s days ago") % waiting.days)
     if waiting.gallons_a_day:

@@ -3,14 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db.models import Q
 
-from faults.access import crews_for, jobs_for
+from faults.access import jobs_for
 from faults.cases.engines.working import Off, WorkingDay, on_working_clock, start_by_day
 from faults.cases.services.working_days import (
-    LOOKS_AHEAD_DAYS,
     Slot,
     minute_of,
     working_days,
@@ -20,8 +19,15 @@ from faults.rota.engines.instance import PENALTY_MIN
 from faults.rota.engines.problem import Problem, Shift, ShiftKey, Task, Windows
 from faults.rota.engines.routes import starts_of
 from faults.rota.engines.weighing import Waiting, weight
+from faults.rota.services.coming_first import (
+    ComingFirst,
+    coming_first,
+    in_turn,
+    left_as_they_are,
+)
 from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
+from faults.rota.services.priorities import Proposed, proposal_for
 from faults.rota.services.promised import Promised, last_days, promised_of, waiting_of
 from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
 from faults.work.queries.board import entering
@@ -44,22 +50,30 @@ class Gathered:
         without_place: properties and yards whose drives are assumed.
         beyond: how many jobs of the tray were not looked at.
         promised, waiting: what was promised of a job, and how it waits, by its key.
+        first: the locates that come before jobs.
     """
 
     asked: Asked
     problem: Problem
     jobs: dict[int, Job]
     working: dict[Slot, WorkingDay]
+    today: date
     barred: dict[int, str] = field(default_factory=dict)
     too_full: list[ShiftKey] = field(default_factory=list)
     without_place: list[str] = field(default_factory=list)
     beyond: int = 0
     promised: dict[int, Promised] = field(default_factory=dict)
     waiting: dict[int, Waiting] = field(default_factory=dict)
+    first: ComingFirst = field(default_factory=lambda: ComingFirst({}, {}))
 
     def weighs(self, job: Job) -> int:
         """Return what leaving a job out weighs, promises apart."""
         return weight(PENALTY_MIN[job.priority], self.waiting[job.pk])
+
+    def proposes(self, job: Job) -> Proposed:
+        """Return the priority that the waiting of a job proposes."""
+        known = self.waiting[job.pk], self.promised.get(job.pk)
+        return proposal_for(job, *known, today=self.today)
 
     def last_days(self) -> dict[int, int]:
         """Return the last day that keeps each promise which binds in these days."""
@@ -105,9 +119,11 @@ def gather(user: User, asked: Asked, *, now: datetime) -> Gathered:
         Problem([], [], []),
         {job.pk: job for job in rows},
         working,
+        now.date(),
         beyond=beyond,
         promised=promised_of(rows, today=now.date()),
         waiting=waiting_of(rows, today=now.date()),
+        first=coming_first(rows),
     )
     tasks = _tasks(gathered, rows, table, now.date())
     placed = [replace(shift, place=table.yard(asked.crews[shift.key.crew])) for shift in shifts]
@@ -140,7 +156,9 @@ def _tasks(
     barred = barred_days(rows, asked.days, today, promised)
     found = []
     for job in rows:
-        why = [barred.get((job.pk, day), "") for day in asked.days]
+        why = [
+            barred.get((job.pk, day), "") or gathered.first.barring(job, day) for day in asked.days
+        ]
         able = _able_days(job, asked.days)
         if able and all(why[number] for number in able):
             gathered.barred[job.pk] = why[able[0]]
@@ -178,6 +196,7 @@ def _fixed(gathered: Gathered, job: Job, at: ShiftKey, table: Places) -> Task:
         last_day=at.day,
         always=(window,),
         locked=at,
+        after=gathered.first.after(job),
     )
 
 
@@ -221,6 +240,7 @@ def _free(
         promised=at,
         promised_at=_kept_time(gathered, job, at, windows(at)) if at is not None else None,
         moving=MOVING_MIN if at is not None else 0,
+        after=gathered.first.after(job),
     )
 
 
@@ -254,27 +274,13 @@ def _leave_too_full(
         if task.locked is not None:
             fixed[task.locked].append(task)
     for key, there in fixed.items():
-        order = sorted(there, key=lambda task: (task.on(key), task.key))
+        order = [task.key for task in in_turn(there, key)]
         shift = whole.shift_at.get(key)
-        if shift is None or starts_of(whole, shift, [task.key for task in order]) is None:
+        if shift is None or starts_of(whole, shift, order) is None:
             gathered.too_full.append(key)
     gathered.too_full.sort()
     gathered.problem = Problem(
         [shift for shift in shifts if shift.key not in gathered.too_full],
-        [task for task in tasks if task.locked not in gathered.too_full or task.locked is None],
+        left_as_they_are(tasks, gathered.too_full),
         travel,
     )
-
-
-def next_working_days(crews: Sequence[Crew], today: date, count: int) -> list[date]:
-    """Return the next days from tomorrow on which one of these crews works; at most a month on."""
-    days = [today + timedelta(days=n) for n in range(1, LOOKS_AHEAD_DAYS + 1)]
-    working = working_days(crews, days)
-    worked = [day for day in days if any(working[crew.pk, day].is_worked for crew in crews)]
-    return worked[:count]
-
-
-def offered_crews(user: User, today: date) -> list[Crew]:
-    """Return the crews that may be planned, by name."""
-    stays = Q(retired_on__isnull=True) | Q(retired_on__gt=today)
-    return list(crews_for(user).filter(stays).order_by("name", "pk"))

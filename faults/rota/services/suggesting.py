@@ -15,8 +15,15 @@ from faults.rota.engines.planning import Plan
 from faults.rota.engines.problem import ShiftKey
 from faults.rota.engines.reasons import reasons
 from faults.rota.engines.routes import driving_of
-from faults.rota.services.comparing import day_and_time, job_name, promises_of, weight_words
+from faults.rota.services.comparing import (
+    after_words,
+    day_and_time,
+    job_name,
+    promises_of,
+    weight_words,
+)
 from faults.rota.services.gathering import Gathered, gather
+from faults.rota.services.overtime import overtime_of, route_words, there_now
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
 from sites.kernel.services.verbs import stamps_of
@@ -39,6 +46,7 @@ class Stop:
             time yet.
         before: crew, day and time that it had, in words; empty for a job of the tray.
         promised: what was promised of it, in words; empty where nothing was.
+        after: which locates it waits for, and when those are, in words; empty = for none.
     """
 
     job: str
@@ -50,6 +58,7 @@ class Stop:
     change: str
     before: str
     promised: str
+    after: str
 
 
 def start_suggestion(*, asked: Asked, by: User, at: datetime) -> Run:
@@ -125,6 +134,7 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
         "before": _before(gathered),
         "after": {"driving": made.driving, "jobs": sum(len(r.stops) for r in made.routes)},
         "promises": promises_of(gathered, made),
+        "overtime": overtime_of(gathered, made),
         "routes": _routes(gathered, made),
         "left_out": _left_out(gathered, made),
         "too_full": [shift_words(gathered, key) for key in gathered.too_full],
@@ -134,34 +144,30 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
 
 
 def _before(gathered: Gathered) -> dict[str, int]:
-    """Return the driving and the jobs of the plan as it stands, on the shifts that are planned.
-
-    In the order of the times of the jobs; those without one come last, as the board shows them.
-    """
+    """Return the driving and the jobs of the plan as it stands, on the shifts that are planned."""
     driving = jobs = 0
     for shift in gathered.problem.shifts:
-        there = [
-            job
-            for key, job in gathered.jobs.items()
-            if gathered.key_of(job) == shift.key and key in gathered.problem.by_key
-        ]
-        there.sort(key=lambda job: (job.starts_at is None, job.starts_at or 0, job.pk))
+        there = there_now(gathered, shift)
         driving += driving_of(gathered.problem, shift, [job.pk for job in there])
         jobs += len(there)
     return {"driving": driving, "jobs": jobs}
 
 
 def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
-    stamps = stamps_of(list(gathered.jobs.values()))
+    stamps, after = stamps_of(list(gathered.jobs.values())), after_words(gathered, made)
     found = []
     for route in made.routes:
-        stops = [_stop(gathered, route.shift, key, minute, stamps) for key, minute in route.stops]
+        stops = [
+            _stop(gathered, route.shift, key, minute, stamps[key], after.get(key, ""))
+            for key, minute in route.stops
+        ]
         found.append(
             {
                 "crew": gathered.crew(route.shift).ref,
                 "crew_name": str(gathered.crew(route.shift)),
                 "day": gathered.day(route.shift).isoformat(),
                 "driving": route.driving,
+                "overtime": route_words(gathered, route),
                 "stops": [asdict(stop) for stop in stops],
             }
         )
@@ -169,7 +175,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
 
 
 def _stop(
-    gathered: Gathered, shift: ShiftKey, key: int, minute: int, stamps: dict[int, str]
+    gathered: Gathered, shift: ShiftKey, key: int, minute: int, stamp: str, after: str
 ) -> Stop:
     job, minute = gathered.jobs[key], gathered.by_day(shift, minute)
     at = gathered.key_of(job)
@@ -189,12 +195,13 @@ def _stop(
         job.ref,
         job_name(job),
         job.property.name,
-        stamps[key],
+        stamp,
         minute,
         job.expected_minutes,
         change,
         before,
         gathered.promised[key].words if key in gathered.promised else "",
+        after,
     )
 
 

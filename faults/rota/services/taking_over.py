@@ -1,6 +1,7 @@
 """Taking a suggested rota over: whole or in part, each job by the verbs that a person would use."""
 
 from collections.abc import Collection
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any
@@ -9,8 +10,9 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from faults.access import crews_for, jobs_for
-from faults.models import Crew, Job
-from faults.work.services import assign_job, move_job
+from faults.models import Crew, Job, JobKind, JobState
+from faults.work.services import UnableToSend, assign_job, move_job
+from faults.work.services.forerunners import followers, forerunners, is_before, too_soon_words
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import (
     ChangedMeanwhile,
@@ -63,9 +65,11 @@ def take_over(
     """
     taken = Taken()
     with as_one_change():
-        for move in _moves(suggestion, chosen, by, taken):
+        moves = _moves(suggestion, chosen, by, taken)
+        for move in moves:
             try:
                 with transaction.atomic():
+                    _refuse_before_locate(move, moving={each.job.pk for each in moves})
                     _do(move, by=by, at=at, today=today)
             except ChangedMeanwhile:
                 words = _(
@@ -77,6 +81,23 @@ def take_over(
             else:
                 taken.done.append(move.job)
     return taken
+
+
+def _refuse_before_locate(move: _Move, *, moving: Collection[int]) -> None:
+    """Refuse a place before a job's locate, which may not have been taken over with it, or a
+    locate's place behind what waits for it and stays."""
+    there = copy(move.job)
+    there.crew, there.day, there.starts_at = move.crew, move.day, move.starts_at
+    firsts = forerunners([there])[there.pk]
+    if words := too_soon_words(there, firsts):
+        raise UnableToSend(" ".join(words))
+    for second in followers([move.job])[move.job.pk]:
+        stays = second.pk not in moving and second.state == JobState.PLANNED
+        if stays and is_before(move.job, second) and not is_before(there, second):
+            raise UnableToSend(
+                _("%(second)s waits for it and would come too soon. Take both over, or neither.")
+                % {"second": second}
+            )
 
 
 def _do(move: _Move, *, by: User, at: datetime, today: date) -> None:
@@ -97,7 +118,10 @@ def _moves(
     suggestion: dict[str, Any], chosen: Collection[str], by: User, taken: Taken
 ) -> list[_Move]:
     """Return what is to be done, with rows that this user may plan; in one order everywhere."""
-    jobs = {job.ref: job for job in jobs_for(by, Action.PLAN_JOBS).filter(ref__in=chosen)}
+    jobs = {
+        job.ref: job
+        for job in jobs_for(by, Action.PLAN_JOBS).filter(ref__in=chosen).select_related("fault")
+    }
     crews = {crew.ref: crew for crew in crews_for(by)}
     found = []
     for route in suggestion["routes"]:
@@ -111,4 +135,5 @@ def _moves(
             starts_at = time(stop["minute"] // 60, stop["minute"] % 60)
             day = date.fromisoformat(route["day"])
             found.append(_Move(job, stop["name"], stop["stamp"], crew, day, starts_at))
-    return sorted(found, key=lambda move: move.job.pk)
+    # Locates first: what waits for one is let in only where that has its place.
+    return sorted(found, key=lambda move: (move.job.kind != JobKind.LOCATE, move.job.pk))

@@ -30,10 +30,33 @@ def in_words(
             len(reason.by),
         ) % {"shift": shift(reason.shift), "names": names}
     if reason.why is Why.DRIVING and reason.shift is not None:
+        costs = {"shift": shift(reason.shift), "extra": reason.extra, "penalty": task.penalty}
+        if reason.in_overtime:
+            return (
+                _(
+                    "There is room on %(shift)s, but driving and overtime weigh %(extra)d minutes, "
+                    "more than leaving it out weighs (%(penalty)d)."
+                )
+                % costs
+            )
+        return (
+            _(
+                "There is room on %(shift)s, but it costs %(extra)d minutes of driving, more than "
+                "leaving it out weighs (%(penalty)d)."
+            )
+            % costs
+        )
+    if reason.why is Why.FORERUNNER and reason.shift is None:
+        return _("It comes after %s, which has no place itself.") % job(reason.by[0])
+    if reason.why is Why.FORERUNNER and reason.shift is not None:
         return _(
-            "There is room on %(shift)s, but it costs %(extra)d minutes of driving, more than "
-            "leaving it out weighs (%(penalty)d)."
-        ) % {"shift": shift(reason.shift), "extra": reason.extra, "penalty": task.penalty}
+            "It comes after %(first)s, which is on %(shift)s: no later day is left, and no room "
+            "behind it."
+        ) % {"first": job(reason.by[0]), "shift": shift(reason.shift)}
+    if reason.why is Why.FOLLOWER and reason.shift is not None:
+        return _(
+            "It comes before %(second)s, which is fixed on %(shift)s: there is no room so soon."
+        ) % {"second": job(reason.by[0]), "shift": shift(reason.shift)}
     return _NO_PLACE[reason.why]() % {"skill": task.skill, "minutes": task.minutes}
 
 

@@ -1,13 +1,20 @@
 """When crews can work on the days that are planned, beside what is fixed already."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from faults.access import jobs_for
+from django.db.models import Q
+
+from faults.access import crews_for, jobs_for
 from faults.cases.engines.working import WorkingDay, on_working_clock
-from faults.cases.services.working_days import Slot, minute_of
+from faults.cases.services.working_days import (
+    LOOKS_AHEAD_DAYS,
+    Slot,
+    minute_of,
+    working_days,
+)
 from faults.models import Crew, Job, JobState
 from faults.rota.engines.problem import Shift, ShiftKey
 from faults.rota.services.drives import rounded_up
@@ -74,7 +81,18 @@ def shifts_of(
                 starts = max(starts, begins + minutes) if start >= 0 else starts + minutes
             if starts < ends:
                 key = ShiftKey(number, at)
-                found.append(Shift(key, starts, ends, on.skill, 0, hands(on.people)))
+                found.append(
+                    Shift(
+                        key,
+                        starts,
+                        ends,
+                        on.skill,
+                        0,
+                        hands(on.people),
+                        on.overtime,
+                        on.overtime_percent,
+                    )
+                )
     return found
 
 
@@ -84,3 +102,17 @@ def hands(people: int) -> frozenset[str]:
     For the engine they are gear: who has three pairs of hands has two.
     """
     return frozenset(f"{number} people" for number in range(2, people + 1))
+
+
+def next_working_days(crews: Sequence[Crew], today: date, count: int) -> list[date]:
+    """Return the next days from tomorrow on which one of these crews works; at most a month on."""
+    days = [today + timedelta(days=n) for n in range(1, LOOKS_AHEAD_DAYS + 1)]
+    working = working_days(crews, days)
+    worked = [day for day in days if any(working[crew.pk, day].is_worked for crew in crews)]
+    return worked[:count]
+
+
+def offered_crews(user: User, today: date) -> list[Crew]:
+    """Return the crews that may be planned, by name."""
+    stays = Q(retired_on__isnull=True) | Q(retired_on__gt=today)
+    return list(crews_for(user).filter(stays).order_by("name", "pk"))

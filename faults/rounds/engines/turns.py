@@ -155,6 +155,15 @@ def in_year(month_day: MonthDay, year: int) -> date:
     return date(year, month, day)
 
 
+def not_while_shut_down(day: date, season: Season) -> date:
+    """Return a day; where it lies between shut-down and start-up, the shut-down day before it."""
+    start, end = season
+    years = range(day.year - 1, day.year + 2)
+    shut_down = max(on for year in years if (on := in_year(end, year)) <= day)
+    start_up = min(on for year in years if (on := in_year(start, year)) > shut_down)
+    return shut_down if day < start_up else day
+
+
 def turn_to_plan(
     turns: Collection[Turn], made: Sequence[Made], *, today: date, until: date
 ) -> Turn | None:

@@ -88,6 +88,7 @@ class CrewOn:
         pause: its break.
         absent: who of it is not there, in words; empty = all are.
         people: how many are there; None = not known.
+        overtime: minutes after its end that it may still work or be on the road.
     """
 
     crew: int
@@ -101,11 +102,17 @@ class CrewOn:
     pause: tuple[int, int] | None = None
     absent: str = ""
     people: int | None = None
+    overtime: int = 0
+
+    @property
+    def latest(self) -> int:
+        """When it is back at the latest."""
+        return self.end + self.overtime
 
     @property
     def minutes(self) -> int:
-        """The minutes that it can work that day."""
-        return self.end - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
+        """The minutes that it can work that day, overtime included."""
+        return self.latest - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,14 +209,14 @@ def _in_hours(job: JobAt, crew: CrewOn, driving: Driving | None) -> Iterable[Cla
     if job.start is None or job.end is None:
         return
     in_break = crew.pause is not None and crew.pause[0] <= job.start < crew.pause[1]
-    if job.start < crew.start or job.end > crew.end or in_break:
-        yield Clash(job.key, ClashKind.HOURS, needed=crew.start, there=crew.end)
+    if job.start < crew.start or job.end > crew.latest or in_break:
+        yield Clash(job.key, ClashKind.HOURS, needed=crew.start, there=crew.latest)
         return
     drive = _drive(crew.yard, job.place, driving)
     if drive > job.start - crew.start:
         yield Clash(job.key, ClashKind.FROM_YARD, needed=drive, there=job.start - crew.start)
-    if drive > crew.end - job.end:
-        yield Clash(job.key, ClashKind.TO_YARD, needed=drive, there=crew.end - job.end)
+    if drive > crew.latest - job.end:
+        yield Clash(job.key, ClashKind.TO_YARD, needed=drive, there=crew.latest - job.end)
 
 
 def _pairs(jobs: Sequence[JobAt], driving: Driving | None) -> Iterable[Clash]:

@@ -1,6 +1,7 @@
 """The forms that set up crews, their people and their days away."""
 
 from datetime import date, time, timedelta
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -9,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.cases.forms.fields import DayField, TimeField, why_field
 from faults.models import SKILL_CHOICES, ClosedDays, Crew, CrewAway, CrewMember
-from faults.work.services.crews import CrewFacts
+from faults.work.services.crew_facts import CrewFacts
 from sites.models import User
 
 if TYPE_CHECKING:
@@ -43,6 +44,36 @@ class CrewForm(forms.Form):
         help_text=_("Lunch. Nothing starts in it, and work that runs into it ends later."),
     )
     break_to = TimeField(label=_("Break until"), required=False)
+    overtime_minutes = forms.IntegerField(
+        label=_("Overtime, at most, minutes"),
+        min_value=1,
+        required=False,
+        help_text=_(
+            "How long it may be back after its hours, where that is worth what it costs. Empty: no "
+            "overtime."
+        ),
+    )
+    hour_costs = forms.DecimalField(
+        label=_("An ordinary hour of the crew costs"),
+        min_value=Decimal("0.01"),
+        max_digits=8,
+        decimal_places=2,
+        required=False,
+        help_text=_("With all people in it: against this, overtime is weighed with driving."),
+    )
+    overtime_hour_costs = forms.DecimalField(
+        label=_("An hour of overtime costs"),
+        min_value=0,
+        max_digits=8,
+        decimal_places=2,
+        required=False,
+    )
+    costs_currency = forms.CharField(
+        label=_("Currency"),
+        max_length=3,
+        required=False,
+        help_text=_("Three capital letters, such as USD."),
+    )
     holidays = HolidaysField(
         label=_("Holidays"),
         queryset=ClosedDays.objects.none(),
@@ -73,6 +104,10 @@ class CrewForm(forms.Form):
     def facts(self) -> CrewFacts:
         """Return the cleaned values as the verb's arguments."""
         return CrewFacts(**self.cleaned_data)
+
+    def clean_costs_currency(self) -> str:
+        """Return it in capital letters."""
+        return str(self.cleaned_data["costs_currency"]).strip().upper()
 
 
 class OnForm(forms.Form):

@@ -22,7 +22,7 @@ WEEKDAYS = (
 
 
 class WeekForm(forms.Form):
-    """A tick for each weekday, and hours where they differ from the usual ones."""
+    """A tick for each weekday, and hours and a break where they differ from the usual ones."""
 
     def __init__(self, *args: Any, rows: Sequence[WorkDay], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -35,6 +35,8 @@ class WeekForm(forms.Form):
             for part, label, value in (
                 ("from", _("from"), row and row.starts_at),
                 ("until", _("until"), row and row.ends_at),
+                ("break_from", _("break from"), row and row.break_from),
+                ("break_to", _("break until"), row and row.break_to),
             ):
                 self.fields[f"{part}_{weekday}"] = TimeField(
                     label=_("%(day)s %(part)s") % {"day": name, "part": label},
@@ -45,7 +47,13 @@ class WeekForm(forms.Form):
     def weeks(self) -> list[tuple[str, list[object]]]:
         """Return each weekday with its fields."""
         return [
-            (str(name), [self[f"{part}_{weekday}"] for part in ("works", "from", "until")])
+            (
+                str(name),
+                [
+                    self[f"{part}_{weekday}"]
+                    for part in ("works", "from", "until", "break_from", "break_to")
+                ],
+            )
             for weekday, name in enumerate(WEEKDAYS)
         ]
 
@@ -53,15 +61,19 @@ class WeekForm(forms.Form):
         """Both hours or none, in their order, and only on a day that is worked."""
         data: dict[str, Any] = super().clean() or {}
         for weekday in range(len(WEEKDAYS)):
-            begins, ends = data.get(f"from_{weekday}"), data.get(f"until_{weekday}")
-            until = f"until_{weekday}"
-            if (begins is None) != (ends is None) and not self.errors.get(f"from_{weekday}"):
-                self.add_error(until, _("Enter both times, or none."))
-            elif begins is not None and ends is not None and ends <= begins:
-                self.add_error(until, _("It must end after it begins."))
-            elif begins is not None and not data.get(f"works_{weekday}"):
-                self.add_error(f"works_{weekday}", _("Tick the day too, or take its hours out."))
+            for first, last in (("from", "until"), ("break_from", "break_to")):
+                self._both(data, weekday, first, last)
         return data
+
+    def _both(self, data: dict[str, Any], weekday: int, first: str, last: str) -> None:
+        begins, ends = data.get(f"{first}_{weekday}"), data.get(f"{last}_{weekday}")
+        until, works = f"{last}_{weekday}", f"works_{weekday}"
+        if (begins is None) != (ends is None) and not self.errors.get(f"{first}_{weekday}"):
+            self.add_error(until, _("Enter both times, or none."))
+        elif begins is not None and ends is not None and ends <= begins:
+            self.add_error(until, _("It must end after it begins."))
+        elif begins is not None and not data.get(works) and works not in self.errors:
+            self.add_error(works, _("Tick the day too, or take its hours out."))
 
     def week(self) -> dict[int, tuple[time, time] | None]:
         """Return the hours of each day that is worked."""
@@ -72,6 +84,15 @@ class WeekForm(forms.Form):
                 ends: time | None = self.cleaned_data[f"until_{weekday}"]
                 found[weekday] = (begins, ends) if begins and ends else None
         return found
+
+    def breaks(self) -> dict[int, tuple[time, time]]:
+        """Return the break of each day that has one of its own."""
+        return {
+            weekday: (data[f"break_from_{weekday}"], data[f"break_to_{weekday}"])
+            for data in [self.cleaned_data]
+            for weekday in range(len(WEEKDAYS))
+            if data[f"works_{weekday}"] and data[f"break_from_{weekday}"]
+        }
 
 
 class PersonAwayForm(forms.Form):

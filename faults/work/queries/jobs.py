@@ -40,7 +40,9 @@ def jobs_listed(user: User) -> QuerySet[Job]:
 def job_to_show(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Job]:
     """Return the jobs on which the user has the action, each with what its page names."""
     rows = jobs_for(user, action)
-    return rows.select_related("property__client", "crew", "fault", "split_from__property")
+    return rows.select_related(
+        "property__client", "crew", "fault", "split_from__property", "priority_by"
+    )
 
 
 def open_jobs_of_fault(user: User, fault: Fault) -> list[Job]:

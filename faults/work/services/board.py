@@ -37,6 +37,7 @@ from faults.work.services.arriving import arrival_words, arrivals
 from faults.work.services.board_rows import Card, Cell, Row
 from faults.work.services.clash_words import in_words
 from faults.work.services.could_take import could_take, could_take_words
+from faults.work.services.forerunners import forerunners, too_soon_words
 from faults.work.services.readiness import readiness_of
 from faults.work.services.ready_lines import Subject
 from sites.kernel.services.verbs import stamps_of
@@ -160,6 +161,7 @@ def _crew_on(crew: Crew, day: date, on: WorkingDay) -> CrewOn:
         on.pause,
         absent_words(on),
         on.people,
+        on.overtime,
     )
 
 
@@ -178,6 +180,10 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
     promised = arrivals(still, today=today)
     for key in promised:
         cards[key].promised = arrival_words(by_key[key].fault)
+    for key, firsts in forerunners(still).items():
+        for words in too_soon_words(by_key[key], firsts):
+            cards[key].clashes.append(words)
+            cards[key].against.append(words)
     for clash in clashes(_jobs_at(still, cards, promised), known.crews_on, today=today):
         card, words = cards[clash.key], in_words(clash, by_key)
         card.clashes.append(words)

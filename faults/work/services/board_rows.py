@@ -92,7 +92,7 @@ class Cell:
     @property
     def is_too_full(self) -> bool:
         """Whether more is planned than the crew has hours for."""
-        return self.on.off is None and self.minutes > self.hours
+        return self.on.off is None and self.minutes > self.on.most_minutes
 
 
 @dataclass

@@ -16,6 +16,7 @@ from faults.work.engines.arriving import Arrival
 from faults.work.queries.board import minutes_on
 from faults.work.services.arriving import arrival_words, arrivals, is_kept
 from faults.work.services.could_take import could_take, could_take_words, hours_text
+from faults.work.services.forerunners import forerunners, too_soon_words
 from faults.work.services.rules import clock
 
 
@@ -51,11 +52,15 @@ def clashes_of(jobs: Iterable[Job], *, today: date) -> dict[int, list[str]]:
     """
     rows = [job for job in jobs if job.state in OPEN_JOB_STATES]
     days = _crew_days({job.crew_id for job in rows}, {job.day for job in rows})
-    promised = arrivals(rows, today=today)
+    promised, firsts = arrivals(rows, today=today), forerunners(rows)
     found = {}
     for job in rows:
         on = days.get((job.crew_id, job.day))
-        found[job.pk] = [*_clashes(job, on, today), *_of_promise(job, on, promised.get(job.pk))]
+        found[job.pk] = [
+            *_clashes(job, on, today),
+            *_of_promise(job, on, promised.get(job.pk)),
+            *too_soon_words(job, firsts.get(job.pk, ())),
+        ]
     return found
 
 
@@ -139,11 +144,11 @@ def _of_crew(job: Job, on: CrewDay, day: date) -> Iterable[str]:
 
 def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:
     total = sum(each.expected_minutes for each in on.planned)
-    if total > on.on.minutes:
+    if total > on.on.most_minutes:
         yield _("%(total)s h are planned for %(crew)s that day, which has %(hours)s h.") % {
             "total": hours_text(total),
             "crew": on.crew,
-            "hours": hours_text(on.on.minutes),
+            "hours": hours_text(on.on.most_minutes),
         }
     if job.starts_at is None:
         return
@@ -152,7 +157,7 @@ def _of_hours(job: Job, on: CrewDay) -> Iterable[str]:
     if not on.on.holds(start, job.expected_minutes):
         yield _("It lies outside the crew's hours, %(start)s to %(end)s.") % {
             "start": clock(on.on.start),
-            "end": clock(on.on.end),
+            "end": clock(on.on.latest),
         }
     for other in on.planned:
         if other.pk != job.pk and other.starts_at is not None:

@@ -1,44 +1,30 @@
 """Set up crews: the vehicle and its hours, who goes with it, and the days it does not work."""
 
-from dataclasses import dataclass
-from datetime import date, time
+from datetime import date
 
 from django.db.models import F, Q
 from django.utils.translation import gettext as _
 
-from faults.models import ClosedDays, Crew, CrewAway, CrewMember, JobState, WorkDay
+from faults.models import Crew, CrewAway, CrewMember, JobState, WorkDay
+from faults.work.services.crew_facts import (
+    CrewFacts,
+    UnableToSetUpCrew,
+    refuse_break,
+    refuse_overtime,
+)
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import save_because, was_wrong
-from sites.kernel.services.verbs import UnableToAct, verb
+from sites.kernel.services.verbs import verb
 from sites.models import User
 
 WORKING_WEEK = range(5)
-
-
-class UnableToSetUpCrew(UnableToAct):
-    """A crew, a member or days away that cannot be so."""
-
-
-@dataclass(frozen=True)
-class CrewFacts:
-    """What is said of a crew as a whole."""
-
-    name: str
-    starts_at: time
-    ends_at: time
-    vehicle: str = ""
-    yard_latitude: float | None = None
-    yard_longitude: float | None = None
-    break_from: time | None = None
-    break_to: time | None = None
-    holidays: ClosedDays | None = None
 
 
 @verb(
     name="add a crew",
     action=Action.SET_UP_WORK,
     guard="the name is free; it is back after it starts; its break ends after it begins and lies "
-    "in its hours; the yard has latitude and longitude",
+    "in its hours; overtime says how long and what it costs; the yard has latitude and longitude",
     undo="retire a crew",
 )
 def add_crew(*, facts: CrewFacts) -> Crew:
@@ -74,7 +60,8 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
         raise UnableToSetUpCrew(
             _("It must be back later on the day than it starts."), field="ends_at"
         )
-    _refuse_break(facts)
+    refuse_break(facts)
+    refuse_overtime(facts)
     if (facts.yard_latitude is None) != (facts.yard_longitude is None):
         raise UnableToSetUpCrew(
             _("The yard needs latitude and longitude, or neither."), field="yard_longitude"
@@ -84,21 +71,9 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
     crew.yard_latitude, crew.yard_longitude = facts.yard_latitude, facts.yard_longitude
     crew.break_from, crew.break_to = facts.break_from, facts.break_to
     crew.holidays = facts.holidays
+    crew.overtime_minutes, crew.hour_costs = facts.overtime_minutes, facts.hour_costs
+    crew.overtime_hour_costs, crew.costs_currency = facts.overtime_hour_costs, facts.costs_currency
     crew.save()
-
-
-def _refuse_break(facts: CrewFacts) -> None:
-    begins, ends = facts.break_from, facts.break_to
-    if (begins is None) != (ends is None):
-        raise UnableToSetUpCrew(_("A break needs both times, or neither."), field="break_to")
-    if begins is None or ends is None:
-        return
-    if ends <= begins:
-        raise UnableToSetUpCrew(_("The break must end after it begins."), field="break_to")
-    if begins <= facts.starts_at or ends >= facts.ends_at:
-        raise UnableToSetUpCrew(
-            _("The break lies between start and end of work. Correct a time."), field="break_from"
-        )
 
 
 @verb(

@@ -100,6 +100,9 @@ def change_job(*, job: Job, facts: JobFacts) -> None:
 def _set(job: Job, facts: JobFacts) -> None:
     job.expected_minutes, job.skill_needed = facts.expected_minutes, facts.skill_needed
     job.people_needed = facts.people_needed
+    if job.priority != facts.priority:
+        # Who set the one before did not set this one.
+        job.priority_by, job.priority_why = None, ""
     job.priority, job.notes = facts.priority, facts.notes.strip()
     job.earliest_on, job.due_on = facts.earliest_on, facts.due_on
     job.equipment, job.parts_needed = facts.equipment.strip(), facts.parts_needed.strip()

@@ -130,6 +130,8 @@ def _outside_words(on: WorkingDay, crew: Crew, starts_at: time, job: Job) -> str
         "to": clock(on.end_of(start, job.expected_minutes)),
     }
     told = _("%(crew)s works from %(since)s to %(until)s that day") % words
+    if on.overtime:
+        told += _(", with overtime to %s") % clock(on.latest)
     if on.pause is not None:
         pause = {"a": clock(on.pause[0]), "b": clock(on.pause[1])}
         told += _(", with a break from %(a)s to %(b)s") % pause

@@ -141,7 +141,7 @@ class CrewWeek(_Week, CrewView):
 
     verb = set_crew_week
     heading = _("On which days does %s work?")
-    lead = _("A day without hours of its own has the usual ones of the crew.")
+    lead = _("A day without hours or break of its own has the usual ones of the crew.")
 
     def get_form(self) -> WeekForm:
         return WeekForm(self.posted, rows=week_of(crew=self.row))
@@ -153,7 +153,8 @@ class MemberWeek(_Week, _OfMember):
     verb = set_person_week
     heading = _("On which days does %s work?")
     lead = _(
-        "With no day ticked the person works whenever the crew does. It holds in whichever crew."
+        "With no day ticked the person works whenever the crew does. It holds in whichever crew. "
+        "The crew has its break while nobody of it works."
     )
 
     def get_form(self) -> WeekForm:

@@ -22,6 +22,8 @@ from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 Row = TypeVar("Row")
+# What an hour of a crew costs is for those who set crews up.
+CREW_COSTS = ("hour_costs", "overtime_hour_costs", "costs_currency")
 
 
 @page_for(Action.SEE_WORK)
@@ -58,7 +60,8 @@ def crew(request: SignedInRequest, ref: str) -> HttpResponse:
         "may_set_up": may_everywhere(request.user, Action.SET_UP_WORK),
     }
     if may_everywhere(request.user, Action.SEE_HISTORY):
-        context["history"] = history_of(one)
+        costs = () if context["may_set_up"] else CREW_COSTS
+        context["history"] = history_of(one, hiding=costs)
     return render(request, "faults/crews/crew.html", context)
 
 

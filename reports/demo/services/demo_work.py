@@ -24,13 +24,15 @@ from faults.notices.services.tickets import OperatorLine, TicketFacts, enter_ans
 from faults.rounds.services.planning import plan_rounds_ahead
 from faults.waits.services.waits import rebuild_all_waits
 from faults.work.services.assigning import assign_job, lock_job
-from faults.work.services.crews import CrewFacts, add_crew, add_member
+from faults.work.services.crew_facts import CrewFacts
+from faults.work.services.crews import add_crew, add_member
 from faults.work.services.defaults import facts_for
 from faults.work.services.planning import plan_job
 from faults.work.services.working_weeks import add_person_away
 from reports.demo.services.demo_bills import make_demo_bills
 from reports.demo.services.demo_calls import make_demo_calls
 from reports.demo.services.demo_central import make_demo_central
+from reports.demo.services.demo_days import make_demo_days
 from reports.demo.services.demo_hooks import make_demo_hooks
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_past import make_demo_past
@@ -75,6 +77,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     make_demo_rounds(by=dispatcher, hand=technician, at=at, today=today, crew=crews[0], day=days[0])
     make_demo_calls(by=dispatcher, at=at, today=today, crew=crews[0], days=days)
+    make_demo_days(crews=crews, days=days, by=dispatcher, at=at, today=today)
     make_demo_central(by=dispatcher, at=at, today=today)
     plan_rounds_ahead(at=at, go_on=lambda: None)
     raise_by_rules(at=at)

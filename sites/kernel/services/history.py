@@ -1,5 +1,6 @@
 """Who changed what, when, from which value to which."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -32,13 +33,19 @@ class Change:
 VERBS = {"+": _("added"), "~": _("changed"), "-": _("removed")}
 
 
-def history_of(row: Model, *, most: int = 10) -> list[Change]:
-    """Return the latest changes of a row, newest first."""
+def history_of(row: Model, *, most: int = 10, hiding: Collection[str] = ()) -> list[Change]:
+    """Return the latest changes of a row, newest first.
+
+    Args:
+        hiding: names of fields that the reader may not see.
+    """
     history: Any = row.history  # type: ignore[attr-defined]
     records = list(history.select_related("history_user").order_by("-history_id")[: most + 1])
     older = [*records[1:], None]
     diffs = [
-        _diff(record, before) if before is not None else []
+        [each for each in _diff(record, before) if each.field.name not in hiding]
+        if before is not None
+        else []
         for record, before in zip(records, older, strict=True)
     ][:most]
     names = _names(diffs)

@@ -166,3 +166,48 @@ def test_the_working_clock_stands_still_in_the_break_and_comes_back() -> None:
     assert [start_by_day(minute, LUNCH) for minute in (719, 720, 721)] == [719, 750, 751]
     for start in (*range(420, 720), *range(750, 900)):
         assert start_by_day(on_working_clock(start, LUNCH), LUNCH) == start
+
+
+# Breaks of people and weekdays: who eats when is common practice, no source; that the crew works as
+# long as one of it does is our own choice.
+def test_a_weekday_has_a_break_of_its_own() -> None:
+    assert on(pause=LUNCH, pauses={0: (780, 840)}).pause == (780, 840)
+    assert on(pause=LUNCH, pauses={1: (780, 840)}).pause == LUNCH
+    assert on(pauses={0: (780, 840)}).minutes == 450
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "pause"),
+    [
+        ({}, {}, LUNCH),
+        ({0: (780, 840)}, {0: (780, 840)}, (780, 840)),
+        # What both have in common, to the minute at which nothing is.
+        ({0: (700, 740)}, {}, (720, 740)),
+        ({0: (690, 721)}, {}, (720, 721)),
+        ({0: (690, 720)}, {}, None),
+        # Of another weekday, and of two people who take turns.
+        ({1: (780, 840)}, {}, LUNCH),
+        ({0: (780, 840)}, {}, None),
+    ],
+)
+def test_the_crew_has_its_break_while_nobody_of_it_works(
+    one: dict[int, tuple[int, int]],
+    other: dict[int, tuple[int, int]],
+    pause: tuple[int, int] | None,
+) -> None:
+    people = [person(pauses=one), person(name="Bob", pauses=other)]
+    assert on(pause=LUNCH, people=people).pause == pause
+
+
+def test_alone_a_person_brings_its_own_break() -> None:
+    ann, bob = person(pauses={0: (780, 840)}), person(name="Bob", is_away=True)
+    assert on(pause=LUNCH, people=[ann, bob]).pause == (780, 840)
+    assert on(pause=LUNCH, people=[]).pause == LUNCH
+
+
+def test_nobody_is_there_between_two_who_do_not_meet() -> None:
+    early, late = person(week={0: Hours(420, 700)}), person(name="Bob", week={0: Hours(800, 930)})
+    found = on(people=[early, late])
+    assert (found.start, found.end, found.pause, found.minutes) == (420, 930, (700, 800), 410)
+    # One who works through is enough.
+    assert on(people=[early, late, person(name="Cy")]).pause is None

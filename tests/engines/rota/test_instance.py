@@ -69,3 +69,16 @@ def test_what_is_missing_is_named(name: str) -> None:
 def test_something_else_is_refused(data: object) -> None:
     with pytest.raises(ValueError, match="one object"):
         problem_of(data)
+
+
+def test_jobs_that_wait_for_others() -> None:
+    after = ["jobs", 3]
+    given = SMALL["jobs"][3]
+    assert problem_of(changed(after, {**given, "after": [0, 2]})).by_key[3].after == {0, 2}
+    assert problem_of(SMALL).orders == []
+    with pytest.raises(ValueError, match=r"jobs\[3\]\.after is not a list"):
+        problem_of(changed(after, {**given, "after": 2}))
+    with pytest.raises(ValueError, match=r"jobs\[3\]\.after is -1"):
+        problem_of(changed(after, {**given, "after": [-1]}))
+    with pytest.raises(ValueError, match="Expected a known job before job 3, got 8"):
+        problem_of(changed(after, {**given, "after": [8]}))

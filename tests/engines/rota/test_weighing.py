@@ -3,7 +3,7 @@
 import pytest
 
 from faults.rota.engines.instance import PENALTY_MIN
-from faults.rota.engines.weighing import Waiting, weight
+from faults.rota.engines.weighing import Cause, Proposal, Waiting, proposed, weight
 
 
 def test_what_does_not_wait_weighs_its_priority() -> None:
@@ -41,3 +41,35 @@ def test_more_waiting_weighs_more() -> None:
 def test_nothing_waits_less_than_no_time(days: int, gallons: float | None) -> None:
     with pytest.raises(ValueError, match="0 or more"):
         Waiting(days, gallons)
+
+
+# The edges are our own choice, no source.
+@pytest.mark.parametrize(
+    ("days", "gallons", "promised", "priority", "causes"),
+    [
+        (0, None, None, 1, ()),
+        (6, 199.9, 8, 1, ()),
+        (7, None, None, 2, (Cause.WAITS,)),
+        (29, None, None, 2, (Cause.WAITS,)),
+        (30, None, None, 3, (Cause.WAITS,)),
+        (0, 200.0, None, 2, (Cause.WATER,)),
+        (0, 999.9, None, 2, (Cause.WATER,)),
+        (0, 1000.0, None, 3, (Cause.WATER,)),
+        (0, 5000.0, None, 4, (Cause.WATER,)),
+        (0, None, 7, 3, (Cause.PROMISE,)),
+        (0, None, 2, 3, (Cause.PROMISE,)),
+        (0, None, 1, 4, (Cause.PROMISE,)),
+        (0, None, -5, 4, (Cause.PROMISE,)),
+        # The highest rules, and all that ask for it are named.
+        (400, 250.0, 7, 3, (Cause.WAITS, Cause.PROMISE)),
+        (7, 5000.0, 0, 4, (Cause.WATER, Cause.PROMISE)),
+    ],
+)
+def test_a_priority_is_proposed_from_days_water_and_promises(
+    days: int,
+    gallons: float | None,
+    promised: int | None,
+    priority: int,
+    causes: tuple[Cause, ...],
+) -> None:
+    assert proposed(Waiting(days, gallons), promised) == Proposal(priority, causes)

@@ -55,6 +55,36 @@ def test_crew_break_has_both_ends_or_none() -> None:
         make_jobs.crew(break_from=time(12), break_to=time(12))
 
 
+def test_crew_overtime_with_what_it_costs_or_none() -> None:
+    whole = {
+        "overtime_minutes": 60,
+        "hour_costs": Decimal(40),
+        "overtime_hour_costs": Decimal(0),
+        "costs_currency": "USD",
+    }
+    make_jobs.crew(**whole)
+    missing: dict[str, object] = dict.fromkeys(whole) | {"costs_currency": ""}
+    wrong: list[dict[str, object]] = [
+        *({**whole, name: missing[name]} for name in whole),
+        *({**missing, name: value} for name, value in whole.items()),
+        {**whole, "overtime_minutes": 0},
+        {**whole, "hour_costs": Decimal(0)},
+        {**whole, "overtime_hour_costs": Decimal("-0.01")},
+    ]
+    for given in wrong:
+        with refused_by("crew_overtime_with_what_it_costs_or_none"):
+            make_jobs.crew(**given)
+
+
+def test_work_day_break_has_both_ends_or_none() -> None:
+    crew = make_jobs.crew()
+    for given in ({"break_from": time(12)}, {"break_to": time(12)}):
+        with refused_by("work_day_break_has_both_ends_or_none"):
+            WorkDay.objects.create(crew=crew, weekday=0, **given)
+    with refused_by("work_day_break_has_both_ends_or_none"):
+        WorkDay.objects.create(crew=crew, weekday=0, break_from=time(12), break_to=time(12))
+
+
 def test_work_day_of_a_crew_or_a_person() -> None:
     with refused_by("work_day_of_a_crew_or_a_person"):
         WorkDay.objects.create(weekday=0)

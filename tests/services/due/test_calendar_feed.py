@@ -50,6 +50,25 @@ def visit(**given: Any) -> Job:
     return make_due.job(property=place, crew=crew, **fields)
 
 
+def test_a_visit_ends_later_by_the_break_of_its_crew_that_lies_in_it(dora: User) -> None:
+    crew = make_due.crew()
+    crew.break_from, crew.break_to = time(9), time(9, 45)
+    crew.save()
+    mesa = make.place(code="MESA", time_zone="America/Denver")
+
+    def lasts(starts_at: time) -> timedelta:
+        Job.objects.all().delete()
+        visit(crew=crew, starts_at=starts_at, property=mesa)
+        event = events(dora)["MESA: locate"]
+        found: timedelta = event["DTEND"].dt - event["DTSTART"].dt
+        return found
+
+    assert lasts(time(8)) == timedelta(hours=2, minutes=45)
+    # Over as the break begins, and begun as it ends.
+    assert lasts(time(7)) == timedelta(hours=2)
+    assert lasts(time(9, 45)) == timedelta(hours=2)
+
+
 def test_a_visit_stands_in_the_zone_of_its_property(dora: User) -> None:
     job = visit()
     event = events(dora)["MESA: locate"]

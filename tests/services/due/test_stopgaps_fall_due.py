@@ -1,5 +1,7 @@
 """Batteries, long spells and stations that central's schedule still counts on fall due."""
 
+from datetime import date
+
 import pytest
 
 from faults.models import FollowUpKind
@@ -18,6 +20,35 @@ def test_a_battery_counts_from_its_last_change() -> None:
     make.stopgap(station=make.station(), on=ago(400), device=device)
     round_on()
     assert days_of(BATTERY) == [ahead(10)]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "changed", "due"),
+    [
+        # 180 days after December 17 is June 15, after December 15 it is June 13.
+        ("10-01", "06-14", date(2024, 12, 17), date(2025, 6, 14)),
+        ("10-01", "06-14", date(2024, 12, 16), date(2025, 6, 14)),
+        ("10-01", "06-14", date(2024, 12, 15), date(2025, 6, 13)),
+        # On the day of the start-up it is no longer shut down.
+        ("06-16", "05-01", date(2024, 12, 17), date(2025, 5, 1)),
+        ("06-15", "05-01", date(2024, 12, 17), date(2025, 6, 15)),
+        # Changed in the same winter, on the day of the shut-down or after it: it keeps its day.
+        ("08-20", "12-16", date(2024, 12, 17), date(2025, 6, 15)),
+        ("08-20", "12-17", date(2024, 12, 17), date(2025, 6, 15)),
+        ("08-20", "12-18", date(2024, 12, 17), date(2024, 12, 18)),
+        # It waters all year.
+        ("", "", date(2024, 12, 17), date(2025, 6, 15)),
+    ],
+)
+def test_a_battery_that_would_be_due_while_it_is_shut_down_is_due_before(
+    start: str, end: str, changed: date, due: date
+) -> None:
+    place = make.place(season_start=start, season_end=end)
+    device = make.device(property=place, battery_changed_on=changed)
+    station = make.station(controller=make.controller(property=place))
+    make.stopgap(station=station, on=ago(400), device=device)
+    round_on()
+    assert days_of(BATTERY) == [due]
 
 
 def test_a_battery_that_was_never_changed_counts_from_the_first_fitting() -> None:

@@ -3,6 +3,7 @@
 import json
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.management import call_command
@@ -45,3 +46,22 @@ def test_what_cannot_be_read_says_why(tmp_path: Path) -> None:
         run(broken)
     with pytest.raises(CommandError, match="--seconds is 0"):
         run(SMALL, "--seconds=0")
+
+
+def test_a_job_that_waits_for_another_says_so(tmp_path: Path) -> None:
+    data = json.loads(SMALL.read_text())
+    changed = tmp_path / "after.json"
+
+    def planned(after: int) -> dict[str, Any]:
+        data["jobs"][7]["after"] = [after]
+        changed.write_text(json.dumps(data))
+        found: dict[str, Any] = json.loads(run(changed, "--json").splitlines()[-1])
+        return found
+
+    # As the plan has it anyway, behind job 4, nothing changes.
+    assert planned(4)["objective"] == 1274
+    # Job 5 fits on no day, so job 7 (penalty 250) has none; it lay where job 4 is driven to anyway.
+    found = planned(5)
+    left = {each["job"]: each["reason"] for each in found["left_out"]}
+    assert left[7] == "It comes after job 5, which has no place itself."
+    assert found["objective"] == 1274 + 250

@@ -5,7 +5,7 @@ from datetime import date, time
 import pytest
 
 from faults.models import PersonAway, WorkDay
-from faults.rota.services.gathering import next_working_days
+from faults.rota.services.working_time import next_working_days
 from sites.kernel.engines.roles import Role
 from sites.models import User
 from tests import make, make_jobs

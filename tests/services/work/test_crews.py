@@ -7,9 +7,8 @@ import pytest
 
 from faults.models import CrewAway, CrewMember, JobState
 from faults.work.services.clashes import clashes_of
+from faults.work.services.crew_facts import CrewFacts, UnableToSetUpCrew
 from faults.work.services.crews import (
-    CrewFacts,
-    UnableToSetUpCrew,
     add_away,
     add_crew,
     add_member,

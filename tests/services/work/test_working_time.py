@@ -11,7 +11,8 @@ from faults.models import ClosedDay, ClosedDays, Crew, CrewAway, PersonAway, Wor
 from faults.work.services import UnableToSend, move_job, split_job
 from faults.work.services.board import board_of
 from faults.work.services.clashes import clashes_of
-from faults.work.services.crews import CrewFacts, UnableToSetUpCrew, add_crew, change_crew
+from faults.work.services.crew_facts import CrewFacts, UnableToSetUpCrew
+from faults.work.services.crews import add_crew, change_crew
 from faults.work.services.working_weeks import (
     add_person_away,
     set_crew_week,
@@ -219,3 +220,38 @@ def test_a_crew_away_says_who_could_go_and_a_day_off_is_no_second_alarm(scene: S
         "No other crew has the skill, the people and the time for it that day.",
     ]
     assert PersonAway.objects.count() == 0
+
+
+def test_a_break_of_one_weekday_for_the_crew_and_for_one_person(weekly: Crew) -> None:
+    noon, late = (time(12), time(12, 30)), (time(13), time(14))
+    set_crew_week(crew=weekly, week=DAYS, breaks={0: late})
+    assert working_on(weekly, MONDAY).pause == (780, 840)
+    assert working_on(weekly, MONDAY + timedelta(days=1)).pause == (720, 750)
+    # A second one eats at the usual time on Mondays: they take turns, so the crew works on.
+    second = make_jobs.member(crew=weekly, user=make.user(Role.TECHNICIAN))
+    set_person_week(member=second, week=DAYS, breaks={0: noon})
+    assert working_on(weekly, MONDAY).pause is None
+    for other in weekly.members.exclude(pk=second.pk):
+        PersonAway.objects.create(user=other.user, from_on=MONDAY, to_on=MONDAY + timedelta(days=1))
+    assert working_on(weekly, MONDAY).pause == (720, 750)
+    # Taken out again, and nothing else is written.
+    set_person_week(member=second, week=DAYS)
+    assert working_on(weekly, MONDAY).pause == (780, 840)
+
+
+@pytest.mark.parametrize(
+    ("week", "pause", "field"),
+    [
+        (DAYS, (time(12), time(12)), "break_to_0"),
+        (DAYS, (time(7), time(8)), "break_from_0"),
+        ({**DAYS, 0: (time(8), time(12))}, (time(11), time(12)), "break_from_0"),
+        ({1: None}, (time(12), time(13)), "works_0"),
+    ],
+)
+def test_a_break_of_a_weekday_that_cannot_be_is_refused(
+    weekly: Crew, week: Any, pause: tuple[time, time], field: str
+) -> None:
+    with pytest.raises(UnableToSetUpCrew) as no:
+        set_crew_week(crew=weekly, week=week, breaks={0: pause})
+    assert no.value.field == field
+    assert not WorkDay.objects.filter(break_from__isnull=False).exists()

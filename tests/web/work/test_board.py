@@ -273,4 +273,4 @@ def test_asks_as_often_for_thirty_jobs_as_for_three(dispatcher: User) -> None:
     few = _asked(dispatcher)
     plan(7)
     assert (few, _asked(dispatcher)) == (few, few)
-    assert few <= 28
+    assert few <= 29  # the last of them: locates that come before digs

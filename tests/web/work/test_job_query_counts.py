@@ -61,8 +61,9 @@ QUERIES = {
     "job_lines": 10,  # clients and properties to filter by; how many, keys, rows; views kept
     "crews": 5,  # crews with their skill, their people
     # Five say when crews work; two are the ticket and the rule: how near to a mark to dig by hand.
-    "job": 33,
-    "crew": 17,  # six say when crews work and who is not there
+    # Two more are the locates that come before, and the stations that they name.
+    "job": 35,
+    "crew": 19,  # six say when crews work and who is not there; two as for one job
 }
 
 

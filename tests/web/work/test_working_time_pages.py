@@ -45,6 +45,30 @@ def test_a_week_is_set_and_half_an_hour_comes_back(dispatcher: User, crew: Crew)
     assert [weekday for weekday, _ends in kept] == [0, 4]
     words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
     assert "Monday, Friday 07:00–11:30" in words
+    pause = {"works_0": "on", "break_from_0": "13:00"}
+    assert "Enter both times, or none." in send(dispatcher, url, **pause).errors
+    pause["break_to_0"] = "07:00"
+    assert "It must end after it begins." in send(dispatcher, url, **pause).errors
+    pause["break_to_0"] = "13:30"
+    send(dispatcher, url, **pause)
+    words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
+    assert "Monday (break 13:00–13:30)" in words
+    # Opened and kept as it is, it stays.
+    assert open_page(dispatcher, url).value("break_from_0") == "13:00"
+
+
+def test_overtime_is_asked_with_what_it_costs(dispatcher: User, crew: Crew) -> None:
+    url = reverse("faults:crew_change", args=[crew.ref])
+    given = {"name": "North", "starts_at": "07:00", "ends_at": "16:00", "overtime_minutes": "60"}
+    assert "Overtime needs its minutes" in send(dispatcher, url, **given).words
+    given |= {"hour_costs": "40", "overtime_hour_costs": "60.50", "costs_currency": "usd"}
+    send(dispatcher, url, **given)
+    words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
+    assert "at most 60 min a day; an hour of it costs 60.50 USD, an ordinary one 40.00 USD" in words
+    # What an hour costs is nothing to those who are paid for it.
+    shown = open_page(make.user(Role.TECHNICIAN), reverse("faults:crew", args=[crew.ref])).words
+    assert "at most 60 min a day" in shown
+    assert "60.50" not in shown
 
 
 def test_who_is_ill_is_kept_shown_and_taken_back(

@@ -6,7 +6,7 @@ to one person: never to what the user may not see.
 """
 
 import zoneinfo
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -19,6 +19,8 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from faults.access import jobs_for
+from faults.cases.engines.working import WorkingDay
+from faults.cases.services.working_days import Slot, minute_of, working_days
 from faults.due.queries import crews_of, due_rows, for_person
 from faults.due.services.words import sentence
 from faults.models import CrewMember, FollowUp, FollowUpState, Job, JobState
@@ -59,8 +61,11 @@ def calendar_of(user: User, *, at: datetime, narrowed: Narrowed = ALL) -> bytes:
         calendar.add("version", "2.0")
         calendar.add("method", "PUBLISH")
         calendar.add("x-wr-calname", _("Rejoin: visits and what is due"))
-        for job in _jobs(user, at, narrowed):
-            calendar.add_component(_visit(job))
+        jobs = list(_jobs(user, at, narrowed))
+        crews = {job.crew_id: job.crew for job in jobs if job.crew is not None}
+        working = working_days(list(crews.values()), {job.day for job in jobs if job.day})
+        for job in jobs:
+            calendar.add_component(_visit(job, working))
         for row in _follow_ups(user, at, narrowed):
             calendar.add_component(_whole_day(row))
         calendar.add_missing_timezones(first_date=(at - timedelta(days=DAYS_BACK)).date())
@@ -127,7 +132,7 @@ def _event(row: Any, kind: str, summary: str, url: str) -> Any:
     return event
 
 
-def _visit(job: Any) -> Any:
+def _visit(job: Any, working: Mapping[Slot, WorkingDay]) -> Any:
     words = f"{job.property.code}: {job.get_kind_display()}"
     event = _event(job, "job", words, _page_of(job))
     if job.starts_at is None:
@@ -136,8 +141,11 @@ def _visit(job: Any) -> Any:
     else:
         zone = zoneinfo.ZoneInfo(job.property.time_zone)
         start = datetime.combine(job.day, job.starts_at, zone)
-        # Minutes are minutes that pass, on the night of a change of clocks too.
-        end = start.astimezone(zoneinfo.ZoneInfo("UTC")) + timedelta(minutes=job.expected_minutes)
+        # Minutes are minutes that pass, on the night of a change of clocks too; in the crew's break
+        # nobody works on it.
+        begins = minute_of(job.starts_at)
+        ends = working[job.crew_id, job.day].end_of(begins, job.expected_minutes)
+        end = start.astimezone(zoneinfo.ZoneInfo("UTC")) + timedelta(minutes=ends - begins)
         event.add("dtstart", start)
         event.add("dtend", end.astimezone(zone))
     if job.property.address:

@@ -1,0 +1,77 @@
+"""What is said of a crew as a whole, and what cannot be."""
+
+from dataclasses import dataclass
+from datetime import time
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+
+from faults.models import CURRENCY, ClosedDays
+from sites.kernel.services.verbs import UnableToAct
+
+
+class UnableToSetUpCrew(UnableToAct):
+    """A crew, a member or days away that cannot be so."""
+
+
+@dataclass(frozen=True)
+class CrewFacts:
+    """What is said of a crew as a whole."""
+
+    name: str
+    starts_at: time
+    ends_at: time
+    vehicle: str = ""
+    yard_latitude: float | None = None
+    yard_longitude: float | None = None
+    break_from: time | None = None
+    break_to: time | None = None
+    holidays: ClosedDays | None = None
+    overtime_minutes: int | None = None
+    hour_costs: Decimal | None = None
+    overtime_hour_costs: Decimal | None = None
+    costs_currency: str = ""
+
+
+def refuse_break(facts: CrewFacts) -> None:
+    """Refuse a break without both its ends, or outside the hours."""
+    begins, ends = facts.break_from, facts.break_to
+    if (begins is None) != (ends is None):
+        raise UnableToSetUpCrew(_("A break needs both times, or neither."), field="break_to")
+    if begins is None or ends is None:
+        return
+    if ends <= begins:
+        raise UnableToSetUpCrew(_("The break must end after it begins."), field="break_to")
+    if begins <= facts.starts_at or ends >= facts.ends_at:
+        raise UnableToSetUpCrew(
+            _("The break lies between start and end of work. Correct a time."), field="break_from"
+        )
+
+
+def refuse_overtime(facts: CrewFacts) -> None:
+    """Refuse overtime of which not all is said, and what cannot be."""
+    parts = {
+        "overtime_minutes": facts.overtime_minutes,
+        "hour_costs": facts.hour_costs,
+        "overtime_hour_costs": facts.overtime_hour_costs,
+        "costs_currency": facts.costs_currency or None,
+    }
+    missing = [name for name, value in parts.items() if value is None]
+    if len(missing) == len(parts):
+        return
+    if missing:
+        raise UnableToSetUpCrew(
+            _("Overtime needs its minutes, both costs and their currency, or none of them."),
+            field=missing[0],
+        )
+    at_most, hour = facts.overtime_minutes or 0, facts.hour_costs or 0
+    ends = facts.ends_at.hour * 60 + facts.ends_at.minute
+    if not 0 < at_most < 24 * 60 - ends:
+        raise UnableToSetUpCrew(
+            _("Overtime is at least a minute, and ends before midnight."),
+            field="overtime_minutes",
+        )
+    if hour <= 0 or (facts.overtime_hour_costs or 0) < 0:
+        raise UnableToSetUpCrew(_("An hour costs more than nothing."), field="hour_costs")
+    if not CURRENCY.regex.match(facts.costs_currency):  # type: ignore[union-attr]
+        raise UnableToSetUpCrew(_("Three capital letters, such as USD."), field="costs_currency")
