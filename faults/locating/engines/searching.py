@@ -19,7 +19,7 @@ from faults.locating.engines.symptoms import (
     for_symptom,
     tools_for,
 )
-from faults.locating.engines.worked import as_cut, as_seen
+from faults.locating.engines.worked import as_cut, as_seen, is_cut_in
 
 
 @dataclass(frozen=True)
@@ -106,6 +106,7 @@ class Searcher:
         """
         line = as_cut(self.before.line, self.readings)
         belief = replace(self.belief, line=line)
-        offered = next_actions(belief, stand, self.useful, self.adapted)
+        here = replace(stand, is_cut=is_cut_in(self.readings, stand.open_box))
+        offered = next_actions(belief, here, self.useful, self.adapted)
         fresh = [option for option in offered if not is_worn_out(option.action, self.counted)]
         return fresh or offered

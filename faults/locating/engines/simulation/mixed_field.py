@@ -106,7 +106,17 @@ class MixedField:
         return before, beyond
 
     def listen(self, box: int) -> bool:
-        """Listen at a wire without cutting: heard where it is whole up to the box."""
+        """Listen at a wire without cutting: heard where it is whole up to the box.
+
+        The tone is fed at the controller, by who walks there where it is not yet.
+        """
+        if (self.tone_from, self.tone_on) != (0, Conductor.HOT):
+            was_open = self.open_box
+            self.go(0)
+            self.minutes += self.errors.setup_min
+            self.tone_from, self.tone_on = 0, Conductor.HOT
+            self.go(box)
+            self.open_box = was_open if was_open == box else None
         self._open(box)
         rates = self.truth.listen_sensitivity, self.truth.listen_specificity
         return self._hears(("listen", box), box, *rates)
@@ -188,7 +198,7 @@ class MixedField:
 
     def _reach_min(self, point: int) -> float:
         box = self.line.boxes[point - 1]
-        opening = self.errors.repeat_min if self.open_box == point else box.open_min
+        opening = 0.0 if self.open_box == point else box.open_min
         if box.joint is Joint.UNCUT and point not in self.cut:
             return opening + self.truth.cut_uncut_min + self.truth.lasting_splice_min
         return opening

@@ -170,7 +170,7 @@ async function record(action, said, title, { sheet, draft, one, now }) {
     draft.toneFrom = action.fed_at ?? action.point;
     draft.toneOn = action.conductor || "hot";
   }
-  if (said.kind === "tone level") {
+  if (said.kind === "tone level" || said.kind === "listened") {
     draft.toneFrom = points.at(said.from_valve ? -1 : 0);
     draft.toneOn = "hot";
   }
