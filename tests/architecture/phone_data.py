@@ -58,7 +58,7 @@ NUMBERS_OF = {
     tones: ("FLAT_LEVEL",),
     terrain: ("MOST_REPEATED",),
     ways: ("LEAST_SETTLE_MIN",),
-    plan: ("LEAST_SIDE", "ANY_WALK"),
+    plan: ("LEAST_SIDE", "ANY_WALK", "ALIKE"),
     hearing: ("LEAST_HEARD", "MOST_HEARD"),
     walks: ("LEAST_WALK", "LEAST_COMMON", "LEAST_WALKS", "MOST_WALKS", "WALKS_TIMES_GAPS"),
     measurements: ("DISTANCE_RESULTS",),

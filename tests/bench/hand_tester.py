@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import (
+    END_SPLICES,
     SPOILS_CONTROLLER_SIDE,
     SPOILS_VALVE_SIDE,
     Conductor,
@@ -76,10 +77,10 @@ class Tester:
         """
         match action:
             case actions.OpenBox(box) | actions.CutBox(box):
-                if splices := [each for each in self.left if each.splice == box]:
+                splices = [each for each in self.left if each.splice == box]
+                yield {"kind": "box", "point": box, **self._sides(box)}
+                if splices:
                     yield from self._mends(splices, {"point": box})
-                else:
-                    yield {"kind": "box", "point": box, **self._sides(box)}
             case actions.MeasureInsulation(box):
                 yield {"kind": "insulation", "point": box, **self._sides(box)}
             case actions.ListenAt(box):
@@ -118,6 +119,8 @@ class Tester:
                 feet = min(self._feet(each) for each in self.left)
                 read = self.line.length_ft - feet if from_valve else feet
                 yield {"kind": "distance", "feet": read * 1.02, "from_valve": from_valve}
+            case actions.ReadOhms():
+                yield {"kind": "ohms", "ohms": self._ohms(), "joined": False}
             case actions.CheckController() | actions.CheckValve():
                 is_valve = isinstance(action, actions.CheckValve)
                 for check in AT_VALVE if is_valve else AT_CONTROLLER:
@@ -150,6 +153,17 @@ class Tester:
             for each in self.left
             if each.cause is ends or (each.cause is None and each.conductor is not Conductor.COMMON)
         ]
+
+    def _ohms(self) -> str:
+        """What the loop of wire, coil and common reads: open, where anything is."""
+        in_loop = {Outside.COIL, *END_SPLICES}
+        natures = {each.nature for each in self.left if each.cause is None or each.cause in in_loop}
+        if OPEN in natures:
+            return "open"
+        if SHORT in natures:
+            is_coil = any(each.cause is Outside.COIL for each in self.left)
+            return "coil low" if is_coil else "dead short"
+        return "high" if WEAK in natures else "as expected"
 
     def _checks(self, check: Check) -> Iterator[Plain]:
         guilty = [each for each in self.left if each.cause is CHECKS[check]]

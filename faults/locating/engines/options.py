@@ -45,6 +45,7 @@ class Tools:
     jumper: bool = False
     renew: bool = False
     volts: bool = False
+    ohms: bool = False
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,13 @@ from faults.locating.engines.belief import Belief, Neighbour, prior
 from faults.locating.engines.box_tests import gone_on
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import Distance
 from faults.locating.engines.pairs import State, begun
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.seen import OhmsRead
 from faults.locating.engines.symptoms import (
     OTHERS_TELL_NOTHING,
     Symptom,
@@ -43,7 +45,8 @@ class Searcher:
     def useful(self) -> Tools:
         """The tools that tell something of such a symptom.
 
-        A distance is measured once from each end: what was wrong with it would be wrong again.
+        A distance is measured once from each end: what was wrong with it would be wrong again. So
+        are ohms at the controller, and again after a mend.
         """
         ends = {
             each.from_valve
@@ -54,8 +57,19 @@ class Searcher:
             self.tools,
             distance_at_controller=self.tools.distance_at_controller and False not in ends,
             distance_at_valve=self.tools.distance_at_valve and True not in ends,
+            ohms=self.tools.ohms and not self._has_ohms,
         )
         return tools_for(tools, self.symptom)
+
+    @property
+    def _has_ohms(self) -> bool:
+        """Whether ohms were read since the last mend."""
+        for each in reversed(self.readings):
+            if isinstance(each, OhmsRead):
+                return True
+            if isinstance(each, Mended):
+                return False
+        return False
 
     @cached_property
     def counted(self) -> tuple[Reading, ...]:

@@ -7,14 +7,27 @@ from dataclasses import replace
 
 import pytest
 
-from faults.locating.engines.actions import ClampAt, ListenAt, OpenBox, VoltsAt, WalkTone
+from faults.locating.engines.actions import (
+    CheckController,
+    CheckValve,
+    ClampAt,
+    ListenAt,
+    OpenBox,
+    ReadOhms,
+    VoltsAt,
+    WalkTone,
+)
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Conductor
 from faults.locating.engines.box_tests import BoxTest, Listened
+from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import AT_CONTROLLER, AT_VALVE, Checked
+from faults.locating.engines.plan import ALIKE
 from faults.locating.engines.searching import Searcher
+from faults.locating.engines.seen import Ohms, OhmsRead
 from faults.locating.engines.symptoms import Symptom
 from faults.locating.engines.volts import VoltsRead
 
@@ -100,3 +113,51 @@ def test_a_clamp_halves_a_short_before_its_legs_are_walked() -> None:
     search = searcher(line(Joint.UNCUT, legs=9), Symptom.SHORT, clamp=True)
     sound = tuple(Checked(check, is_right=True) for check in (*AT_CONTROLLER, *AT_VALVE))
     assert isinstance(replace(search, readings=sound).plan(Stand())[0].action, ClampAt)
+
+
+def test_ohms_are_read_at_the_controller_before_a_splice_is_cut() -> None:
+    search = searcher(line(), ohms=True)
+    best, *others = search.plan(Stand())
+    # Opening a box would be a little shorter by the numbers, but a splice made anew stays.
+    assert best.action in (ReadOhms(), CheckController())
+    cuts = [each.minutes for each in others if isinstance(each.action, OpenBox)]
+    assert best.minutes <= min(cuts) * ALIKE
+    assert option(search.plan(Stand()), ReadOhms()).own_min == USUAL.read_ohms_min
+    # From box 2 there are 400 ft to walk back.
+    away = option(search.plan(Stand(2)), ReadOhms())
+    assert away.own_min == pytest.approx(USUAL.read_ohms_min + 400 / 250)
+
+
+def test_ohms_are_read_once_and_again_after_a_mend() -> None:
+    search = searcher(line(), ohms=True)
+    read = OhmsRead(Ohms.OPEN)
+    told: tuple[tuple[Reading, ...], ...] = (
+        (),
+        (Mended(leg=1),),
+        (read, Mended(leg=1)),
+    )
+    for readings in told:
+        assert ReadOhms() in {e.action for e in replace(search, readings=readings).plan(Stand())}
+    for readings in ((read,), (Mended(leg=1), read), (read, BoxTest(2, False, True))):
+        asked = {each.action for each in replace(search, readings=readings).plan(Stand())}
+        assert ReadOhms() not in asked
+    without = searcher(line()).plan(Stand())
+    assert ReadOhms() not in {each.action for each in without}
+
+
+def test_a_look_does_not_come_before_a_cut_that_ends_the_search_much_sooner() -> None:
+    halved = (BoxTest(1, False, True), BoxTest(1, False, True), BoxTest(3, True, False))
+    search = replace(searcher(line(), ohms=True), readings=halved)
+    best, *others = search.plan(Stand(3, 3))
+    looks = [e for e in others if isinstance(e.action, CheckController | CheckValve | ReadOhms)]
+    assert looks
+    assert all(each.minutes > best.minutes * ALIKE for each in looks)
+
+
+def test_with_good_ohms_and_volts_one_goes_to_the_valve_before_a_splice_is_cut() -> None:
+    good = tuple(Checked(check, is_right=True) for check in AT_CONTROLLER)
+    search = replace(
+        searcher(line(), Symptom.NOT_KNOWN, ohms=True),
+        readings=(OhmsRead(Ohms.AS_EXPECTED), *good),
+    )
+    assert search.plan(Stand())[0].action == CheckValve()

@@ -76,6 +76,7 @@ export const NUMBERS = {
   tone_setup_min: [8, 500],
   tone_min_per_100_ft: [4, 100],
   distance_min: [10, 500],
+  read_ohms_min: [4, 500],
   jumper_min: [8, 500],
   gradient_setup_min: [10, 500],
   gradient_min_per_100_ft: [5, 100],
@@ -216,6 +217,7 @@ export const TOOLS = {
   jumper: false,
   renew: false,
   volts: false,
+  ohms: false,
 };
 export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
@@ -227,6 +229,7 @@ export const MOST_REPEATED = 0.999;
 export const LEAST_SETTLE_MIN = 0.5;
 export const LEAST_SIDE = 0.07999999992000001;
 export const ANY_WALK = 1e-09;
+export const ALIKE = 1.07;
 export const LEAST_HEARD = 0.07999999992000001;
 export const MOST_HEARD = 12;
 export const LEAST_WALK = 0.02999999997;

@@ -1,8 +1,8 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
 // Follows faults/locating/engines/plan.py.
 import { Prices } from "./costs.js";
-import { ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
-import { distances } from "./distances.js";
+import { ALIKE, ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
+import { distances, ohms } from "./distances.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { heardAt, isHeard } from "./hearing.js";
@@ -28,11 +28,23 @@ export function ranked(belief, stand, tools, assumed) {
 
 function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
-  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
+  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground), ...ohms(ground)];
   found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
-  return found.sort((a, b) => key.get(a) - key.get(b));
+  return harmlessFirst(found.sort((a, b) => key.get(a) - key.get(b)));
+}
+
+const CUTS = ["open box", "cut box", "measure insulation"];
+const HARMLESS = ["check controller", "check valve", "read ohms"];
+
+/** A look or a meter at an end before a cut that takes as long to all that anybody knows. */
+function harmlessFirst(ranked) {
+  const [best] = ranked;
+  if (!best || !CUTS.includes(best.action.action)) return ranked;
+  const first = ranked.find(({ action, minutes }) =>
+    minutes <= best.minutes * ALIKE && HARMLESS.includes(action.action));
+  return first ? [first, ...ranked.filter((each) => each !== first)] : ranked;
 }
 
 /** Whether a test may tell something; a splice that was cut out before does not. */

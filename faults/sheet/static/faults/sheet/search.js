@@ -11,7 +11,7 @@ import { fill, h } from "./view.js";
 
 // More ways than these nobody reads in a field; any test can be chosen below them.
 const MOST_OFFERED = 9;
-const POINT_OF = { "check controller": 0, "check valve": -1 };
+const POINT_OF = { "read ohms": 0, "check controller": 0, "check valve": -1 };
 
 export function drawSearch(step, sheet) {
   const draft = sheet.draft("search");
