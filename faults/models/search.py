@@ -40,6 +40,7 @@ class KindOfTest(models.TextChoices):
     SPARE = "spare", _("tried on a spare wire")
     VOLTS = "volts", _("volts at a splice, switched on")
     LOOKED = "looked", _("seen in an open box")
+    OHMS = "ohms", _("ohms at the controller")
     MENDED = "mended", _("a part replaced, still dead")
 
 

@@ -6,10 +6,11 @@ the whole bundle), each splice and each cause outside the wire. A reading (`box_
 (`symptoms`) adapt numbers and tools before anything is computed: a short lets the tone pass, a dry
 nick reads good.
 
-`plan` ranks actions; `costs` prices what follows by one recursion in which each test errs as in
-the field, over a `terrain` that says where each price is looked up. A line of more than 24 legs is
-priced on fewer (`shortened`). Long searches are disliked (sums of mass x exp(dislike x minutes)),
-which lowers the 90th percentile at no cost to the mean.
+`plan` ranks actions (`hearing`, `walks`, `measurements` and others offer them); `costs` prices
+what follows by one recursion in which each test errs as in the field, over a `terrain` that says
+where each price is looked up. A line of more than 24 legs is priced on fewer (`shortened`). Long
+searches are disliked (sums of mass x exp(dislike x minutes)), which lowers the 90th percentile at
+no cost to the mean.
 
 Page, phone and simulation ask one searcher (`searching.Searcher`): what is believed, and what
 comes next. `pairs.State` holds one fault to the foot and two as pairs of segments; the plan seeks

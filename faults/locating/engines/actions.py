@@ -44,6 +44,11 @@ class ReadDistance:
 
 
 @dataclass(frozen=True)
+class ReadOhms:
+    """The wire off its terminal, ohms from it to the common: is it open, short, or its coil bad?"""
+
+
+@dataclass(frozen=True)
 class CheckController:
     """Volts at the terminal, and another station on the same common."""
 
@@ -108,6 +113,7 @@ Action = (
     | ListenAt
     | WalkTone
     | ReadDistance
+    | ReadOhms
     | CheckController
     | CheckValve
     | MoveToSpare

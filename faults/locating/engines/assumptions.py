@@ -135,6 +135,7 @@ class Assumptions:
     tone_setup_min: float = 8.0
     tone_min_per_100_ft: float = 4.0
     distance_min: float = 10.0
+    read_ohms_min: float = 4.0
     jumper_min: float = 8.0
     gradient_setup_min: float = 10.0
     gradient_min_per_100_ft: float = 5.0

@@ -44,7 +44,8 @@ class Ground:
     def __init__(self, belief: Belief, stand: Stand, tools: Tools, assumed: Assumptions) -> None:
         self.belief, self.stand, self.tools, self.assumed = belief, stand, tools, assumed
         self.line = belief.line
-        self.terrain = terrain_of(self.line, assumed, tools)
+        is_fed = stand.feeds_hot_at_controller
+        self.terrain = terrain_of(self.line, assumed, tools, is_fed=is_fed)
         if belief.walked:
             self.terrain = replace(self.terrain, detects=self._still_detects())
         self.k = assumed.dislike_per_min
@@ -67,8 +68,8 @@ class Ground:
         if not 1 <= point <= len(self.line.boxes):
             return self.assumed.repeat_min
         box = self.line.boxes[point - 1]
-        is_open = self.stand.open_box == point and self.stand.at == point
-        opening = self.assumed.repeat_min if is_open else box.open_min
+        # In an open box its ends are at hand: to clip on is part of any set-up.
+        opening = 0.0 if self.stand.in_box == point else box.open_min
         if box.joint is Joint.SPLICED:
             return opening
         cut = self.assumed.cut_uncut_min + self.assumed.lasting_splice_min
@@ -135,10 +136,16 @@ class Ground:
     ) -> Asked:
         """Ask for the price of what each result leaves, weighed by its chance."""
         after = [weighed(self.belief, result, self.assumed) for result in results]
+        return self.parted(after, at, options)
+
+    def parted(
+        self, parts: Sequence[Belief], at: Ints, options: Callable[[Floats], Iterable[Option]]
+    ) -> Asked:
+        """Ask for the price of each part of the belief alone, as the steps to come are priced."""
         masses = self.masses(
-            np.stack([each.legs.sum(axis=0) for each in after]),
+            np.stack([each.legs.sum(axis=0) for each in parts]),
             self.belief,
-            np.stack([self.outer(each) for each in after]),
+            np.stack([self.outer(each) for each in parts]),
         )
         return Asked(masses, at, options)
 

@@ -1,21 +1,35 @@
-"""A measurement of the distance: priced by its results at even steps of their chance."""
+"""Measurements at an end: a distance by its results at even steps of their chance, and ohms."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from faults.locating.engines.actions import ReadDistance
+from faults.locating.engines.actions import ReadDistance, ReadOhms
 from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.ground import Asked, Ground
 from faults.locating.engines.line import JUST_BELOW, Floats
 from faults.locating.engines.options import Option
 from faults.locating.engines.other_tests import Distance
+from faults.locating.engines.seen import Ohms, OhmsRead
 from sites.kernel.lazily import np
 
 DISTANCE_RESULTS = 7
 
 
 class Measurements(Ground):
-    """The distance readings of a plan."""
+    """The measurements of a plan."""
+
+    def _ohms(self) -> Iterator[Asked]:
+        """Ohms of wire, coil and common at the controller: each result with what it leaves."""
+        if not self.tools.ohms:
+            return
+        own = self.assumed.read_ohms_min + float(self.terrain.walk_min[self.here, 1])
+        results = [OhmsRead(ohms) for ohms in Ohms]
+
+        def told(after: Floats) -> Iterator[Option]:
+            price = float(after.sum()) * float(np.exp(self.k * own))
+            yield Option(ReadOhms(), self.minutes(price), own)
+
+        yield self.after(results, np.full(len(results), 1), told)
 
     def _distances(self) -> Iterator[Asked]:
         if self.tools.distance_at_controller:

@@ -8,12 +8,26 @@ from faults.locating.engines.belief import Conductor
 
 @dataclass(frozen=True)
 class Stand:
-    """Where the technician stands: point 0..n + 1, which box is open, where the tone is fed."""
+    """Where the technician stands: point 0..n + 1, which box is open, where the tone is fed.
+
+    `is_cut`: the splice of the open box was cut out, so that it is not to blame any more.
+    """
 
     at: int = 0
     open_box: int | None = None
     tone_from: int | None = None
     tone_on: Conductor = Conductor.HOT
+    is_cut: bool = True
+
+    @property
+    def in_box(self) -> int | None:
+        """The box that is open before the technician."""
+        return self.open_box if self.open_box == self.at else None
+
+    @property
+    def feeds_hot_at_controller(self) -> bool:
+        """Whether the tone is on the station's wire, from the controller."""
+        return self.tone_from == 0 and self.tone_on is Conductor.HOT
 
 
 @dataclass(frozen=True)
@@ -31,6 +45,7 @@ class Tools:
     jumper: bool = False
     renew: bool = False
     volts: bool = False
+    ohms: bool = False
 
 
 @dataclass(frozen=True)

@@ -276,6 +276,7 @@ ACTIONS = (
         Layout((*_WAY, _CONDUCTOR, _point("fed_at", "fed_at"))),
     ),
     Kind("read distance", actions.ReadDistance, Layout((_FROM_VALVE,))),
+    Kind("read ohms", actions.ReadOhms, Layout(())),
     Kind("check controller", actions.CheckController, Layout(())),
     Kind("check valve", actions.CheckValve, Layout(())),
     Kind("move to spare", actions.MoveToSpare, Layout(())),

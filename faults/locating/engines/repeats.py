@@ -45,6 +45,8 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
     if isinstance(action, RenewLeg):
         # A new wire that did not help: no more wire is laid there.
         return any(_is_of(action, reading) for reading in readings)
+    if isinstance(action, VoltsAt) and readings and _is_plain(action, readings[-1]):
+        return True
     run: Counter[Check | None] = Counter()
     for reading in reversed(readings):
         if _is_of(action, reading):
@@ -53,6 +55,13 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
         elif not _is_beside(action, reading):
             break
     return min(run.values(), default=0) >= MOST_RUNNING
+
+
+def _is_plain(action: VoltsAt, reading: Reading) -> bool:
+    """Whether volts were just read in this box: they stay as they are, unless they cannot be so."""
+    if not (isinstance(reading, VoltsRead) and reading.box == action.box):
+        return False
+    return not (reading.controller_bad is True and reading.valve_bad is False)
 
 
 def most_running(asked: Sequence[Action]) -> int:

@@ -8,18 +8,20 @@ from faults.locating.engines.belief import Belief, Neighbour, prior
 from faults.locating.engines.box_tests import gone_on
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
+from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import Distance
 from faults.locating.engines.pairs import State, begun
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.repeats import is_worn_out
+from faults.locating.engines.seen import OhmsRead
 from faults.locating.engines.symptoms import (
     OTHERS_TELL_NOTHING,
     Symptom,
     for_symptom,
     tools_for,
 )
-from faults.locating.engines.worked import as_cut, as_seen
+from faults.locating.engines.worked import as_cut, as_seen, is_cut_in
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,8 @@ class Searcher:
     def useful(self) -> Tools:
         """The tools that tell something of such a symptom.
 
-        A distance is measured once from each end: what was wrong with it would be wrong again.
+        A distance is measured once from each end: what was wrong with it would be wrong again. So
+        are ohms at the controller, and again after a mend.
         """
         ends = {
             each.from_valve
@@ -54,8 +57,19 @@ class Searcher:
             self.tools,
             distance_at_controller=self.tools.distance_at_controller and False not in ends,
             distance_at_valve=self.tools.distance_at_valve and True not in ends,
+            ohms=self.tools.ohms and not self._has_ohms,
         )
         return tools_for(tools, self.symptom)
+
+    @property
+    def _has_ohms(self) -> bool:
+        """Whether ohms were read since the last mend."""
+        for each in reversed(self.readings):
+            if isinstance(each, OhmsRead):
+                return True
+            if isinstance(each, Mended):
+                return False
+        return False
 
     @cached_property
     def counted(self) -> tuple[Reading, ...]:
@@ -106,6 +120,7 @@ class Searcher:
         """
         line = as_cut(self.before.line, self.readings)
         belief = replace(self.belief, line=line)
-        offered = next_actions(belief, stand, self.useful, self.adapted)
+        here = replace(stand, is_cut=is_cut_in(self.readings, stand.open_box))
+        offered = next_actions(belief, here, self.useful, self.adapted)
         fresh = [option for option in offered if not is_worn_out(option.action, self.counted)]
         return fresh or offered

@@ -1,11 +1,19 @@
 """The terrain of a line, and the ways to test at a box: by its splice, by cutting, by listening.
 
-A short can be followed by a clamp and a leak by megohms, where the tools are at hand.
+A short can be followed by a clamp, a leak by megohms and a high resistance by volts, where the
+tools are at hand.
 """
 
 from dataclasses import dataclass
 
-from faults.locating.engines.actions import ClampAt, CutBox, ListenAt, MeasureInsulation, OpenBox
+from faults.locating.engines.actions import (
+    ClampAt,
+    CutBox,
+    ListenAt,
+    MeasureInsulation,
+    OpenBox,
+    VoltsAt,
+)
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.line import Floats, Joint, Line
 from faults.locating.engines.options import Tools
@@ -16,14 +24,19 @@ from sites.kernel.lazily import np
 LEAST_SETTLE_MIN = 0.5
 
 
-def terrain_of(line: Line, assumed: Assumptions, tools: Tools) -> Terrain:
-    """Return the terrain of a line with a gap behind the controller and one beyond the valve."""
+def terrain_of(line: Line, assumed: Assumptions, tools: Tools, *, is_fed: bool) -> Terrain:
+    """Return the terrain of a line with a gap behind the controller and one beyond the valve.
+
+    Args:
+        is_fed: a tone is on the station's wire from the controller, ready to be listened for.
+    """
     feet = np.concatenate([[0.0], line.point_ft, [line.length_ft]])
     tone = [
         leg.length_ft / 100 * assumed.tone_min_per_100_ft * leg.tone_factor for leg in line.legs
     ]
     settle = max(LEAST_SETTLE_MIN, assumed.settle_outside_min - assumed.tone_setup_min)
-    tests = [box_test(line, box, assumed, tools) for box in range(1, len(line.boxes) + 1)]
+    boxes = range(1, len(line.boxes) + 1)
+    tests = [_box_test(line, box, assumed, tools, is_fed=is_fed) for box in boxes]
     ends = 1 - assumed.check_specificity
     return Terrain(
         walk_min=np.abs(feet[:, None] - feet) / assumed.walk_ft_per_min,
@@ -53,16 +66,20 @@ class BoxWay:
     """How a box is tested best: the action, its minutes without the way, its error.
 
     `lasting_min` of the minutes are for cutting a wire that passes uncut, and for the splice that
-    lasts: they are spent in a box that stands open, too.
+    lasts: they are spent in a box that stands open, too. So is the `setup_min` of a tone that is
+    not fed yet.
     """
 
-    action: OpenBox | CutBox | ListenAt | ClampAt | MeasureInsulation
+    action: OpenBox | CutBox | ListenAt | ClampAt | MeasureInsulation | VoltsAt
     minutes: float
     error: float
     lasting_min: float = 0.0
+    setup_min: float = 0.0
 
 
-def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[BoxWay]:
+def box_ways(
+    line: Line, box: int, assumed: Assumptions, tools: Tools, *, is_fed: bool
+) -> list[BoxWay]:
     """Return the ways to test at a box: by its splice, by cutting, by listening, by a clamp."""
     here = line.boxes[box - 1]
     is_spliced = here.joint is Joint.SPLICED
@@ -70,10 +87,16 @@ def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[B
     ways: list[BoxWay] = []
     if not is_spliced:
         listen = _one_sided_error(assumed.listen_sensitivity, assumed.listen_specificity)
-        ways.append(BoxWay(ListenAt(box), here.open_min, listen))
+        setup = 0.0 if is_fed else assumed.tone_setup_min
+        ways.append(BoxWay(ListenAt(box), here.open_min + setup, listen, setup_min=setup))
     if tools.clamp:
         clamp = _one_sided_error(assumed.clamp_sensitivity, assumed.clamp_specificity)
         ways.append(BoxWay(ClampAt(box), here.open_min, clamp))
+    if tools.volts and is_spliced:
+        alike, wrong = _volts_errors(assumed.volts_sensitivity, assumed.volts_specificity)
+        opened = max(assumed.repeat_min, here.open_min - assumed.volts_saves_min)
+        opened += assumed.repeat_min * alike / (1 - alike)
+        ways.append(BoxWay(VoltsAt(box), opened, wrong))
     if not (is_spliced or tools.may_cut):
         return ways
     alike, wrong = _pair_errors(
@@ -91,10 +114,10 @@ def box_ways(line: Line, box: int, assumed: Assumptions, tools: Tools) -> list[B
     return ways
 
 
-def box_test(line: Line, box: int, assumed: Assumptions, tools: Tools) -> BoxWay:
+def _box_test(line: Line, box: int, assumed: Assumptions, tools: Tools, *, is_fed: bool) -> BoxWay:
     """Return the way that later steps are priced by: minutes plus what an error would cost."""
     in_vain = assumed.tone_setup_min + line.length_ft / 100 * assumed.tone_min_per_100_ft
-    ways = box_ways(line, box, assumed, tools)
+    ways = box_ways(line, box, assumed, tools, is_fed=is_fed)
     return min(ways, key=lambda way: way.minutes + way.error * in_vain)
 
 
@@ -109,3 +132,10 @@ def _pair_errors(sensitivity: float, specificity: float, swapped: float) -> tupl
     said_right = (1 - swapped) * right + swapped * crossed
     said_wrong = (1 - swapped) * crossed + swapped * right
     return alike, said_wrong / (said_right + said_wrong)
+
+
+def _volts_errors(sensitivity: float, specificity: float) -> tuple[float, float]:
+    """The same for volts, of which both sides are low beyond the place, and right before it."""
+    right = (sensitivity**2 + specificity**2) / 2
+    wrong = ((1 - sensitivity) ** 2 + (1 - specificity) ** 2) / 2
+    return 1 - right - wrong, wrong / (right + wrong)

@@ -12,6 +12,7 @@ from faults.locating.engines.actions import (
     MeasureInsulation,
     OpenBox,
     ReadDistance,
+    ReadOhms,
     RenewLeg,
     VoltsAt,
     WalkGradient,
@@ -75,7 +76,7 @@ def place_of(option: Option, belief: Belief) -> int | None:
         return action.start
     if isinstance(action, BypassLeg | RenewLeg):
         return action.leg
-    if isinstance(action, CheckController):
+    if isinstance(action, CheckController | ReadOhms):
         return 0
     if isinstance(action, CheckValve):
         return valve

@@ -25,6 +25,16 @@ def as_cut(line: Line, readings: Sequence[Reading]) -> Line:
     return _with(line, cut)
 
 
+def is_cut_in(readings: Sequence[Reading], box: int | None) -> bool:
+    """Whether the splice of a box was cut out since it was opened: by the last tests, all there."""
+    for each in reversed(readings):
+        if getattr(each, "box", getattr(each, "point", None)) != box:
+            return False
+        if isinstance(each, TwoSided):
+            return True
+    return False
+
+
 def _with(line: Line, joints: Mapping[int, Joint]) -> Line:
     if not joints:
         return line

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from faults.locating.engines.line import Joint
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
-from faults.locating.services.words import checks_of, outside_words
+from faults.locating.services.words import checks_of, ohms_choices, outside_words
 from faults.models import KindOfTest, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
 
@@ -78,7 +78,7 @@ class SaidForm(forms.Form):
         for name, flag in (("stays", "stays"), ("farthest", "is_farthest")):
             if data.get(name):
                 said[flag] = True
-        for name in ("third", "check", "conductor", "joint", "wear"):
+        for name in ("third", "check", "conductor", "joint", "wear", "ohms"):
             if data.get(name):
                 said[name] = data[name]
         said |= {"from_valve": data["end"] == "valve"} if "end" in data else {}
@@ -238,6 +238,10 @@ def _looked(form: SaidForm) -> None:
     form.fields["wear"] = taps(_("Its splice looks"), wears, required=False)
 
 
+def _ohms(form: SaidForm) -> None:
+    form.fields["ohms"] = taps(_("From the wire to the common, the meter reads"), ohms_choices())
+
+
 def _replaced(form: SaidForm) -> None:
     parts = [(word, outside_words(cause)) for word, cause in CAUSES.items()]
     form.fields["check"] = taps(
@@ -248,6 +252,7 @@ def _replaced(form: SaidForm) -> None:
 _BUILD = {
     KindOfTest.LOOKED: _looked,
     KindOfTest.MENDED: _replaced,
+    KindOfTest.OHMS: _ohms,
     KindOfTest.BOX: _box,
     KindOfTest.INSULATION: _box,
     KindOfTest.LISTENED: _listened,

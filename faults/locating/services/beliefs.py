@@ -191,4 +191,5 @@ def _tools(search: Search | None, spares: bool, assumed: Assumed) -> Tools:
         jumper=SearchTool.JUMPER in at_hand,
         renew=True,
         volts=True,
+        ohms=True,
     )

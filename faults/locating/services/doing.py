@@ -33,8 +33,6 @@ from sites.kernel.services.verb_days import was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, today_at
 
-# The engine's kind for ohms at the controller: a reading of the station, no test of a search.
-OHMS_READ = "ohms"
 # A phone's clock may run ahead of ours.
 CLOCKS_DIFFER = timedelta(minutes=10)
 
@@ -168,9 +166,9 @@ def _refuse_strange(said: Mapping[str, Any]) -> None:
         raise UnableToSearch(
             _("A mend of the wire is recorded with its break, on the fault's page: it counts then.")
         )
-    if said.get("kind") == OHMS_READ:
+    if said.get("kind") == KindOfTest.OHMS and said.get("joined"):
         raise UnableToSearch(
-            _("Ohms at the controller are a reading of the station. Record it there: it counts.")
+            _("A bring-home test is a reading of the station. Record it there: it counts.")
         )
 
 

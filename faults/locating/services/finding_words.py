@@ -115,15 +115,15 @@ def _others_dead(_finding: Finding, _state: Believed) -> str:
 
 def _at_controller(finding: Finding, _state: Believed) -> str:
     return _(
-        "The cause may well lie at the controller (%s): test its terminals, and another station on "
-        "this common, first. No test in a box can tell it from the first leg."
+        "The cause may well lie at the controller (%s): its terminals, this wire's end there, or "
+        "the common. No test in a box can tell these from the first leg."
     ) % share_words(finding.figures["share"])
 
 
 def _at_valve(finding: Finding, _state: Believed) -> str:
     return _(
-        "The cause may well lie at the valve (%s): test the coil and open the valve by hand first. "
-        "No test in a box can tell it from the last leg."
+        "The cause may well lie at the valve (%s): its splices, the coil, or the valve itself. No "
+        "test in a box can tell these from the last leg."
     ) % share_words(finding.figures["share"])
 
 

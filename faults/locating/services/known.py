@@ -6,7 +6,7 @@ circuit, and a timer that opens its valve every night, count without being typed
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +19,7 @@ from faults.locating.services.said import said_words
 from faults.models import (
     Break,
     Fault,
+    KindOfTest,
     Reading,
     ReadingKind,
     Search,
@@ -73,7 +74,10 @@ def known_of(
     own = [Known(row.said, "", row.taken_at, row) for row in rows]
     timed = [*_earlier_tests(fault, station, search, ground), *own, *_mends(fault, station, ground)]
     timed.sort(key=lambda each: each.at.timestamp() if each.at else 0.0)
-    return [*_records(fault, station, ground), *timed]
+    tested = [each.at for each in timed if each.said.get("kind") == KindOfTest.OHMS and each.at]
+    zone = ZoneInfo(fault.property.time_zone)
+    last_ohms = max((at.astimezone(zone).date() for at in tested), default=None)
+    return [*_records(fault, station, ground, last_ohms), *timed]
 
 
 def _earlier_tests(
@@ -116,8 +120,15 @@ def _mended_at(row: Break) -> datetime | None:
     return min(ends, entered.history_date) if entered else ends
 
 
-def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known]:
-    """What readings and stopgaps say of the circuit since the fault was reported."""
+def _records(
+    fault: Fault, station: Station, ground: SearchGround, last_ohms: date | None
+) -> list[Known]:
+    """What readings and stopgaps say of the circuit since the fault was reported.
+
+    Args:
+        last_ohms: the day on which a search's test read its ohms last: the same ohms, kept as a
+            reading on that day or before, are not counted twice.
+    """
     at_controller = Q(point=None) | Q(point=ground.points[0])
     ohms = Reading.objects.filter(
         at_controller,
@@ -126,6 +137,8 @@ def _records(fault: Fault, station: Station, ground: SearchGround) -> list[Known
         voided_on__isnull=True,
         taken_on__gte=fault.reported_on,
     )
+    if last_ohms is not None:
+        ohms = ohms.filter(taken_on__gt=last_ohms)
     timers = station.stopgaps.filter(kind=StopgapKind.BATTERY_TIMER, removed_on__isnull=True)
     waters = timers.exclude(main_valve=MainValve.SHUT)
     loops = Reading.objects.filter(station=station, kind=ReadingKind.LOOP, voided_on__isnull=True)

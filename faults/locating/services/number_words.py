@@ -157,6 +157,7 @@ _WORDS: dict[str, tuple[object, object]] = {
     "jumper_min": (gettext_lazy("Lay a jumper round a leg"), MINUTES),
     "gradient_setup_min": (gettext_lazy("Set up for the two probes"), MINUTES),
     "gradient_min_per_100_ft": (gettext_lazy("Walk 100 ft of turf with two probes"), MINUTES),
+    "read_ohms_min": (gettext_lazy("Read ohms at the controller"), MINUTES),
     "terminals_min": (gettext_lazy("Check the controller's terminals"), MINUTES),
     "coil_min": (gettext_lazy("Check the coil and the valve"), MINUTES),
     "settle_outside_min": (gettext_lazy("Mend a cause at the controller or the valve"), MINUTES),

@@ -63,6 +63,8 @@ def said_words(said: Mapping[str, Any], ground: SearchGround) -> str:
             return _check_words(said)
         case "spare":
             return _("On a spare wire it runs") if said["works"] else _("On a spare wire: no")
+        case "ohms":
+            return _ohms_words(said)
         case "looked":
             return _looked_words(said, name("point"))
         case "mended":
@@ -106,6 +108,16 @@ def _looked_words(said: Mapping[str, Any], place: str) -> str:
         "place": place,
         "seen": ", ".join(each for each in seen if each),
     }
+
+
+def _ohms_words(said: Mapping[str, Any]) -> str:
+    return {
+        "open": _("Ohms at the controller: open"),
+        "dead short": _("Ohms at the controller: a dead short"),
+        "coil low": _("Ohms at the controller: lower than wire and coil"),
+        "as expected": _("Ohms at the controller: as expected"),
+        "high": _("Ohms at the controller: higher than wire and coil"),
+    }[said["ohms"]]
 
 
 def _replaced_words(said: Mapping[str, Any]) -> str:

@@ -115,6 +115,8 @@ def _settles(option: Option, facts: Why) -> str:
         return _("gives up this wire; the break stays where it is")
     if facts.finds >= WORTH_SAYING:
         return _("finds it there: %s") % share_words(min(facts.finds, 1.0))
+    if isinstance(option.action, actions.ReadOhms):
+        return _("tells a broken wire, a bad coil and what lies outside both apart")
     if isinstance(option.action, actions.ReadDistance):
         return _("narrows it down to some feet")
     return ""
@@ -171,6 +173,8 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "bypass", {"leg": ground.legs[leg], "conductor": word, "stays": "yes"}
         case actions.ReadDistance(from_valve):
             return "distance", {"end": "valve" if from_valve else ""}
+        case actions.ReadOhms():
+            return "ohms", {}
         case actions.CheckController():
             return "check", {"check": "output"}
         case actions.CheckValve():

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import Belief, Conductor, Outside
+from faults.locating.engines.seen import Ohms
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
 from faults.locating.services.line import SearchGround
@@ -77,6 +78,27 @@ def checks_of(master: Master, checks: Iterable[tuple[str, T]]) -> list[tuple[str
     ]
 
 
+def ohms_words() -> str:
+    """Return what to measure at the controller first, as an instruction."""
+    return _(
+        "At the controller: this station's wire off its terminal, read ohms from it to the common"
+    )
+
+
+def ohms_choices() -> list[tuple[str, str]]:
+    """Return what ohms at the controller may read, each by its word in plain values.
+
+    What they should read is wire, coil and common together.
+    """
+    return [
+        (Ohms.OPEN.value, _("open")),
+        (Ohms.HIGH.value, _("higher than it should")),
+        (Ohms.AS_EXPECTED.value, _("as it should")),
+        (Ohms.LOW.value, _("lower than it should")),
+        (Ohms.SHORT.value, _("next to nothing: a dead short")),
+    ]
+
+
 def at_valve_words() -> str:
     """Return what to look at there, as an instruction."""
     return _("At the valve: its splices, ohms of the coil, and the valve opened and shut by hand")
@@ -125,6 +147,8 @@ def action_words(action: Any, ground: SearchGround) -> str:
                 if from_valve
                 else _("Measure the distance to the fault from the controller")
             )
+        case actions.ReadOhms():
+            return ohms_words()
         case actions.CheckController():
             return at_controller_words(ground.others.master)
         case actions.CheckValve():

@@ -25,6 +25,7 @@ from faults.locating.services.doing import (
 )
 from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
+from faults.locating.services.ohms_words import should_read_words
 from faults.locating.services.remembered import tools_last_used
 from faults.locating.views.search_common import (
     SLUGS,
@@ -152,7 +153,10 @@ class SearchRecord(SearchView):
         return caution()
 
     def get_extra(self) -> dict[str, object]:
-        is_distance = SLUGS[self.kwargs["kind"]] is KindOfTest.DISTANCE
+        kind = SLUGS[self.kwargs["kind"]]
+        if kind is KindOfTest.OHMS:
+            return {"should": should_read_words(self.row.station)}
+        is_distance = kind is KindOfTest.DISTANCE
         to_methods = reverse("faults:distances", args=[self.row.station.ref])
         return {"methods_url": to_methods} if is_distance else {}
 

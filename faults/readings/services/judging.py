@@ -47,7 +47,10 @@ WORDS: dict[Judgement, tuple[object, object]] = {
     ),
     Judgement.TWO_COILS: (
         gettext_lazy("two coils"),
-        gettext_lazy("About half a coil: two valves on one station, or shorted turns."),
+        gettext_lazy(
+            "The coil beside another one, alike or not: two valves on one station, or two wires "
+            "that touch. Shorted turns read so, too."
+        ),
     ),
     Judgement.SHORT_AT_VALVE: (
         gettext_lazy("short at the valve"),

@@ -7,7 +7,13 @@ from django.utils.translation import gettext as _
 from faults.locating.engines.belief import Outside
 from faults.locating.services.neighbours import Master
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
-from faults.locating.services.words import at_controller_words, at_valve_words, outside_words
+from faults.locating.services.words import (
+    at_controller_words,
+    at_valve_words,
+    ohms_choices,
+    ohms_words,
+    outside_words,
+)
 from faults.sheet.forms.fields import Plain, number
 
 Result = tuple[str, dict[str, Any]]
@@ -69,6 +75,10 @@ def actions_plain() -> dict[str, Plain]:
         "bypass": _act(
             _("Lay a jumper round leg %(leg)s and run the station"),
             _yes_no("bypass", "works", _("it runs"), _("it does not run")),
+        ),
+        "read ohms": _act(
+            ohms_words(),
+            [(label, {"kind": "ohms", "ohms": word}) for word, label in ohms_choices()],
         ),
         "read distance": _act(_("Measure the distance to the fault"), [], number="distance"),
         "check valve": _act(

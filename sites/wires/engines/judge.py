@@ -86,14 +86,33 @@ def _judge_low(
 ) -> Judgement:
     if wire_ohms is None:
         return Judgement.LOW
-    two_coils = (best - wire_ohms) / 2 + wire_ohms
-    if abs(reading_ohms - two_coils) <= limits.band * two_coils:
+    if _is_of_two_coils(reading_ohms, best - wire_ohms, wire_ohms, limits):
         return Judgement.TWO_COILS
     if reading_ohms < wire_ohms * (1 - limits.band):
         return Judgement.SHORT_ON_THE_WAY
     if reading_ohms <= wire_ohms * (1 + limits.band):
         return Judgement.SHORT_AT_VALVE
     return Judgement.LOW
+
+
+def _is_of_two_coils(
+    reading_ohms: float, coil_ohms: float, wire_ohms: float, limits: Thresholds
+) -> bool:
+    """Whether the wire and its coil beside another read so: one alike, or any good one.
+
+    Two side by side read a x b / (a + b). Of another coil nobody knows more than that a good one
+    has `good_from_ohms` to `good_to_ohms`.
+    """
+    alike = coil_ohms / 2 + wire_ohms
+    if abs(reading_ohms - alike) <= limits.band * alike:
+        return True
+    if not coil_ohms > 0:
+        return False
+    least, most = (
+        coil_ohms * other / (coil_ohms + other) + wire_ohms
+        for other in (limits.good_from_ohms, limits.good_to_ohms)
+    )
+    return least <= reading_ohms <= most
 
 
 def judge_insulation(megohms: float, thresholds: Thresholds | None = None) -> Judgement:

@@ -186,6 +186,7 @@ def _tools(rng: Rng) -> Tools:
         jumper=_maybe(rng, 0.5),
         renew=_maybe(rng, 0.4),
         volts=_maybe(rng, 0.5),
+        ohms=_maybe(rng, 0.6),
     )
 
 

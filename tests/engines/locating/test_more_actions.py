@@ -28,7 +28,7 @@ from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import SpareTried
-from faults.locating.engines.plan import next_actions
+from faults.locating.engines.plan import ALIKE, next_actions
 from faults.locating.engines.symptoms import Symptom, for_symptom, tools_for
 from faults.locating.engines.tones import ToneWalked
 from faults.locating.engines.why import place_of, why
@@ -231,5 +231,7 @@ def test_with_every_tool_and_symptom_the_plan_stays_finite_and_sorted(
         assert min(figures[1:]) >= 0
         assert max(figures[2:]) <= 1 + 1e-9
         assert why(option, belief, Stand(2), options).finds == option.finds
-    # Minutes that are equal but for rounding stand as they were found.
-    assert (np.diff([option.minutes for option in options]) > -1.01e-6).all()
+    # Minutes that are equal but for rounding stand as they were found; a look may lead a cut.
+    minutes = np.array([option.minutes for option in options])
+    assert minutes[0] <= minutes.min() * ALIKE
+    assert (np.diff(minutes[1:]) > -1.01e-6).all()

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 
 from faults.locating.engines.assumptions import Assumptions, most_of
+from faults.locating.engines.hearing import MOST_HEARD
 from faults.locating.engines.line import Leg
 from faults.locating.engines.plain import assumed_plain
-from faults.locating.engines.plan import MOST_HEARD
 from faults.locating.engines.shortened import MOST_LEGS
 from faults.locating.engines.summary import BANDS, band
 from faults.locating.services.shown import rounded

@@ -73,6 +73,7 @@ ALL_ACTIONS = (
     actions.WalkTone(0, 4),
     actions.WalkTone(3, 1, Conductor.COMMON, fed_at=4),
     actions.ReadDistance(from_valve=True),
+    actions.ReadOhms(),
     actions.CheckController(),
     actions.CheckValve(),
     actions.MoveToSpare(),

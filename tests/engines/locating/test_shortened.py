@@ -104,7 +104,7 @@ def test_the_advice_on_fewer_legs_is_as_good_as_that_on_all(
 ) -> None:
     belief = uneven(28, seed)
     stand, tools = Stand(), Tools()
-    first = next_actions(belief, stand, tools, USUAL)[0].action
+    first = min(next_actions(belief, stand, tools, USUAL), key=lambda each: each.minutes).action
     monkeypatch.setattr(module, "MOST_LEGS", 29)
     exact = {each.action: each.minutes for each in next_actions(belief, stand, tools, USUAL)}
     assert exact[first] - min(exact.values()) < 0.3

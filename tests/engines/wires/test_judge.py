@@ -34,6 +34,37 @@ def test_against_what_was_computed(ohms: float, judgement: Judgement) -> None:
     assert judge_ohms(ohms, O1) is judgement
 
 
+@pytest.mark.parametrize(
+    ("ohms", "judgement"),
+    [
+        # By hand, a coil of 24 ohms on 2 ohms of wire. Beside one of 60: 24 x 60 / 84 + 2 = 19.14.
+        (20.8, Judgement.FINE),
+        (20.7, Judgement.LOW),
+        (19.2, Judgement.LOW),
+        (19.1, Judgement.TWO_COILS),
+        # Beside one alike 14, give or take a fifth; beside one of 20: 24 x 20 / 44 + 2 = 12.91.
+        (14.0, Judgement.TWO_COILS),
+        (12.9, Judgement.TWO_COILS),
+        (11.3, Judgement.TWO_COILS),
+        (11.1, Judgement.LOW),
+    ],
+)
+def test_two_coils_need_not_be_alike(ohms: float, judgement: Judgement) -> None:
+    assert judge_ohms(ohms, Expectation(total_ohms=26.0, wire_ohms=2.0)) is judgement
+
+
+def test_a_strong_coil_beside_a_weak_one_reads_lower_than_half_of_it() -> None:
+    # By hand: 44.005 x 20 / 64.005 + 6.385 = 20.14; half of the coil, less a fifth, is 22.71.
+    assert judge_ohms(20.2, O1) is Judgement.TWO_COILS
+    assert judge_ohms(20.1, O1) is Judgement.LOW
+
+
+def test_without_a_coil_there_are_no_two() -> None:
+    # Its own last good ohms are those of the wire: nothing is left for a coil.
+    bare = Expectation(total_ohms=50.0, wire_ohms=20.0, own_last_good_ohms=20.0)
+    assert judge_ohms(13.0, bare) is Judgement.SHORT_ON_THE_WAY
+
+
 def test_its_own_last_good_reading_goes_before_what_was_computed() -> None:
     own = Expectation(total_ohms=50.39, wire_ohms=6.385, own_last_good_ohms=38.0)
     assert judge_ohms(38.5, own) is Judgement.FINE

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -242,7 +243,7 @@ def test_a_part_replaced_for_nothing_counts_and_other_mends_are_told_where_they_
     with pytest.raises(UnableToSearch, match="recorded with its break"):
         record(search, kind="mended", leg=way.legs[0].pk)
     with pytest.raises(UnableToSearch, match="a reading of the station"):
-        record(search, kind="ohms", ohms="open")
+        record(search, kind="ohms", ohms="open", joined=True)
 
 
 def test_the_phone_is_told_what_counts_besides_its_own_tests() -> None:
@@ -266,3 +267,18 @@ def test_only_what_can_surprise_has_a_chance_in_the_list_of_tests() -> None:
     rows = readings_of(search)
     chances = {line.said: line.chance for line in tried_lines(state(way, search), rows)}
     assert [bool(chance) for chance in chances.values()] == [False, True, False]
+
+
+@pytest.mark.parametrize(("days", "words"), [(-1, ["high"]), (0, ["high"]), (1, ["open", "high"])])
+def test_ohms_of_a_search_are_not_counted_again_as_a_reading_of_their_day(
+    days: int, words: list[str]
+) -> None:
+    """A reading of a later day is another one, and counts beside it."""
+    way = coil_of(make_searches.way(80, 100))
+    search = begun(way)
+    record(search, kind="ohms", ohms="high")
+    day = search.readings.get().taken_at.astimezone(ZoneInfo(way.fault.property.time_zone)).date()
+    way.fault.reported_on = day - timedelta(days=2)
+    way.fault.save()
+    ohms(way, 99_999.0, taken_on=day + timedelta(days=days))
+    assert [each.said["ohms"] for each in state(way, search).known] == words

@@ -97,3 +97,53 @@ def test_the_link_to_the_form_carries_where_the_tone_is_fed(search: Search) -> N
     walks = [line for line in next_lines(state, stood(search)) if line.slug == "tone-walked"]
     assert walks
     assert all("fed_at=" in line.query for line in walks)
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "at"),
+    [
+        (KindOfTest.CHECK, {"kind": "check", "check": "coil", "is_right": True}, 3),
+        (KindOfTest.CHECK, {"kind": "check", "check": "output", "is_right": True}, 0),
+        (KindOfTest.MENDED, {"kind": "mended", "check": "valve splice"}, 3),
+        (KindOfTest.DISTANCE, {"kind": "distance", "feet": 90.0, "from_valve": True}, 3),
+        (KindOfTest.DISTANCE, {"kind": "distance", "feet": 90.0}, 0),
+        (KindOfTest.TONE_LEVEL, {"kind": "tone level", "third": "low", "from_valve": True}, 3),
+    ],
+)
+def test_one_stands_where_the_last_test_was_made(
+    search: Search, way: Way, kind: KindOfTest, said: dict[str, Any], at: int
+) -> None:
+    walked(search, way)
+    make_searches.search_reading(search=search, kind=kind, said=said)
+    assert stood(search).at == at
+
+
+def test_a_jumper_leaves_one_at_the_far_end_of_its_leg(search: Search, way: Way) -> None:
+    said = {"kind": "bypass", "leg": way.legs[1].pk, "works": False}
+    make_searches.search_reading(search=search, kind=KindOfTest.BYPASS, said=said)
+    assert stood(search).at == 2
+
+
+def test_a_spare_that_was_tried_leaves_one_where_one_was(search: Search, way: Way) -> None:
+    walked(search, way)
+    said = {"kind": "spare", "works": False}
+    make_searches.search_reading(search=search, kind=KindOfTest.SPARE, said=said)
+    assert stood(search).at == 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "fed"),
+    [
+        (KindOfTest.LISTENED, {"heard": True}, 0),
+        (KindOfTest.CLAMP, {"flows": True}, None),
+        (KindOfTest.VOLTS, {"controller_bad": False, "valve_bad": True}, None),
+        (KindOfTest.LOOKED, {"joint": "spliced"}, None),
+    ],
+)
+def test_a_box_stays_open_after_whatever_was_done_in_it(
+    search: Search, way: Way, kind: KindOfTest, said: dict[str, Any], fed: int | None
+) -> None:
+    told = {"kind": kind.value, "point": way.points[1].pk, **said}
+    make_searches.search_reading(search=search, kind=kind, said=told)
+    # What is listened for is fed at the controller.
+    assert stood(search) == Stand(at=1, open_box=1, tone_from=fed)

@@ -137,9 +137,7 @@ class Field:
         return float(abs(feet[start] - feet[end])) / self.errors.walk_ft_per_min
 
     def _reach_min(self, point: int) -> float:
-        if self.open_box == point:
-            return self.errors.repeat_min
-        return float(self.site.box_min[point - 1])
+        return 0.0 if self.open_box == point else float(self.site.box_min[point - 1])
 
     def read_distance(self) -> float:
         """Read the distance from the controller, in feet."""

@@ -16,6 +16,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     OpenBox,
     ReadDistance,
+    ReadOhms,
     RenewLeg,
     WalkTone,
 )
@@ -25,6 +26,7 @@ from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Bypassed, Checked, Distance
 from faults.locating.engines.searching import Searcher
+from faults.locating.engines.seen import OhmsRead
 from faults.locating.engines.simulation.mixed_cases import USUAL, Fault
 from faults.locating.engines.simulation.mixed_field import MixedField
 from faults.locating.engines.tones import ToneWalked
@@ -38,7 +40,7 @@ def search_mixed_by_plan(field: MixedField, tools: Tools) -> Searcher:
         case.symptom,
         case.neighbours,
         USUAL,
-        replace(tools, clamp=True, renew=True),
+        replace(tools, clamp=True, renew=True, ohms=True),
     )
     while not field.is_over:
         stand = Stand(field.at, field.open_box, field.tone_from, field.tone_on)
@@ -69,7 +71,10 @@ class _Doing:
         match action:
             case OpenBox(box) | CutBox(box):
                 sides = field.test_box(box)
-                yield Mended(box=box) if self._found else BoxTest(box, *sides, runs=False)
+                yield BoxTest(box, *sides, runs=False)
+                # A splice that was to blame is cut out: its sides tell of what else is wrong.
+                if self._found:
+                    yield Mended(box=box)
             case ListenAt(box):
                 yield Listened(box, field.listen(box))
             case ClampAt(box):
@@ -79,6 +84,8 @@ class _Doing:
                 yield self._mended(found) if found else ToneWalked(start, end, conductor)
             case ReadDistance():
                 yield Distance(field.read_distance())
+            case ReadOhms():
+                yield OhmsRead(field.read_ohms())
             case CheckController() | CheckValve():
                 yield from self._checks(at_valve=isinstance(action, CheckValve))
             case RenewLeg(leg, conductor):

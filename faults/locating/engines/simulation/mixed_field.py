@@ -16,9 +16,11 @@ from faults.locating.engines.belief import (
     Conductor,
     Outside,
 )
+from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Joint
 from faults.locating.engines.other_tests import AT_CONTROLLER, AT_VALVE, CHECKS, Check
+from faults.locating.engines.seen import Ohms, OhmsRead
 from faults.locating.engines.simulation.field import Errors
 from faults.locating.engines.simulation.mixed_cases import USUAL, Case, Fault
 from faults.locating.engines.symptoms import Symptom, for_symptom
@@ -106,7 +108,17 @@ class MixedField:
         return before, beyond
 
     def listen(self, box: int) -> bool:
-        """Listen at a wire without cutting: heard where it is whole up to the box."""
+        """Listen at a wire without cutting: heard where it is whole up to the box.
+
+        The tone is fed at the controller, by who walks there where it is not yet.
+        """
+        if (self.tone_from, self.tone_on) != (0, Conductor.HOT):
+            was_open = self.open_box
+            self.go(0)
+            self.minutes += self.errors.setup_min
+            self.tone_from, self.tone_on = 0, Conductor.HOT
+            self.go(box)
+            self.open_box = was_open if was_open == box else None
         self._open(box)
         rates = self.truth.listen_sensitivity, self.truth.listen_specificity
         return self._hears(("listen", box), box, *rates)
@@ -188,7 +200,7 @@ class MixedField:
 
     def _reach_min(self, point: int) -> float:
         box = self.line.boxes[point - 1]
-        opening = self.errors.repeat_min if self.open_box == point else box.open_min
+        opening = 0.0 if self.open_box == point else box.open_min
         if box.joint is Joint.UNCUT and point not in self.cut:
             return opening + self.truth.cut_uncut_min + self.truth.lasting_splice_min
         return opening
@@ -244,6 +256,19 @@ class MixedField:
                 self.wrong_digs += not guilty
                 self._find(guilty)
         return said
+
+    def read_ohms(self) -> Ohms:
+        """Read ohms at the controller, drawn as the first of the faults makes them."""
+        self.go(0)
+        self.minutes += self.truth.read_ohms_min
+        chances = [OhmsRead(ohms).likelihood(self.line, self.truth) for ohms in Ohms]
+        of = np.array([max(self._chance(each, fault) for fault in self.left) for each in chances])
+        return list(Ohms)[int(self.rng.choice(len(of), p=of / of.sum()))]
+
+    def _chance(self, seen: Likelihood, fault: Fault) -> float:
+        if fault.cause is not None:
+            return seen.outside[fault.cause]
+        return float(seen.splice[fault.splice] if fault.splice else np.ravel(seen.legs)[0])
 
     def read_distance(self) -> float:
         """Read the distance from the controller to the nearest fault, in feet."""

@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "6";
+export const ENGINE_VERSION = "7";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -76,6 +76,7 @@ export const NUMBERS = {
   tone_setup_min: [8, 500],
   tone_min_per_100_ft: [4, 100],
   distance_min: [10, 500],
+  read_ohms_min: [4, 500],
   jumper_min: [8, 500],
   gradient_setup_min: [10, 500],
   gradient_min_per_100_ft: [5, 100],
@@ -216,6 +217,7 @@ export const TOOLS = {
   jumper: false,
   renew: false,
   volts: false,
+  ohms: false,
 };
 export const CELL_FT = 1;
 export const JUST_BELOW = 0.999999999;
@@ -226,8 +228,10 @@ export const FLAT_LEVEL = 0.5;
 export const MOST_REPEATED = 0.999;
 export const LEAST_SETTLE_MIN = 0.5;
 export const LEAST_SIDE = 0.07999999992000001;
-export const MOST_HEARD = 12;
 export const ANY_WALK = 1e-09;
+export const ALIKE = 1.07;
+export const LEAST_HEARD = 0.07999999992000001;
+export const MOST_HEARD = 12;
 export const LEAST_WALK = 0.02999999997;
 export const LEAST_COMMON = 0.09999999990000001;
 export const LEAST_WALKS = 12;
@@ -240,8 +244,6 @@ export const LEAST_NEWS = 0.07999999992000001;
 export const LEAST_RENEWED = 0.34999999965;
 export const MOST_JUMPERS = 4;
 export const LEAST_DETECTS = 0.05;
-export const LEAST_VOLTS = 0.07999999992000001;
-export const MOST_VOLTS = 12;
 export const MOST_RUNNING = 2;
 export const MOST_LEGS = 24;
 export const PARTS = 1000000000;

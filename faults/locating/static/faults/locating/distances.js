@@ -1,10 +1,10 @@
-// A measurement of the distance: priced by its results at even steps of their chance.
+// Measurements at an end: a distance by its results at even steps of their chance, and ohms.
 // Follows faults/locating/engines/measurements.py.
 import { cellsOf, feetAt, places, sumOf, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
-import { DISTANCE_RESULTS } from "./data.js";
+import { DISTANCE_RESULTS, WORDS } from "./data.js";
 import { outerOf } from "./ground.js";
-import { distance } from "./readings.js";
+import { distance, ohmsRead } from "./readings.js";
 
 /**
  * @param {import("./ground.js").Ground} ground
@@ -15,6 +15,16 @@ export function distances(ground) {
   if (ground.tools.distance_at_controller) found.push(priced(ground, false));
   if (ground.tools.distance_at_valve) found.push(priced(ground, true));
   return found;
+}
+
+/** Ohms of wire, coil and common at the controller: each result with what it leaves. */
+export function ohms(ground) {
+  const { t, k, assumed, belief, line } = ground;
+  if (!ground.tools.ohms) return [];
+  const after = WORDS.ohms.map((word) =>
+    ground.priceAfter(weighed(belief, ohmsRead(line, assumed, { ohms: word, joined: false })), 1));
+  const own = assumed.read_ohms_min + t.walkMin[ground.wayTo(1)];
+  return [ground.option({ action: "read ohms" }, sumOf(after) * Math.exp(k * own), own)];
 }
 
 function priced(ground, fromValve) {

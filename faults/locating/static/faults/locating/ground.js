@@ -16,7 +16,8 @@ export class Ground {
    */
   constructor(belief, stand, tools, assumed) {
     Object.assign(this, { belief, stand, tools, assumed, line: belief.line });
-    this.t = new Terrain(this.line, assumed, tools);
+    this.isFed = stand.toneFrom === 0 && stand.toneOn === "hot";
+    this.t = new Terrain(this.line, assumed, tools, this.isFed);
     if (belief.walked.length) this.t.detects = this.#stillDetects();
     this.k = this.t.k;
     this.here = stand.at + 1;
@@ -56,13 +57,18 @@ export class Ground {
     return mass > 0 ? Math.max(LEAST_DETECTS, 1 - left / mass) : assumed.tone_detects;
   }
 
+  /** Whether a box stands open before the technician. */
+  inBox(box) {
+    return this.stand.openBox === box && this.stand.at === box;
+  }
+
   /** Minutes to lay the wire bare at a point; endless where it would have to be cut. */
   reachMin(point) {
-    const { line, assumed, stand, tools } = this;
+    const { line, assumed, tools } = this;
     if (point < 1 || point > line.boxes.length) return assumed.repeat_min;
     const box = line.boxes[point - 1];
-    const isOpen = stand.openBox === point && stand.at === point;
-    const opening = isOpen ? assumed.repeat_min : box.open_min;
+    // In an open box its ends are at hand: to clip on is part of any set-up.
+    const opening = this.inBox(point) ? 0 : box.open_min;
     if (box.joint === JOINT.SPLICED) return opening;
     const cut = assumed.cut_uncut_min + assumed.lasting_splice_min;
     return tools.may_cut ? opening + cut : Infinity;

@@ -100,13 +100,18 @@ export function searchOf(plain) {
   };
 }
 
-/** A distance is measured once from each end: what was wrong with it would be wrong again. */
+/**
+ * A distance is measured once from each end: what was wrong with it would be wrong again. So are
+ * ohms at the controller, and again after a mend.
+ */
 function unmeasured(tools, readings) {
   const isMeasured = (fromValve) =>
     readings.some((each) =>
       each.kind === "distance" && !each.is_farthest && each.from_valve === fromValve);
+  const last = [...readings].reverse().find(({ kind }) => kind === "ohms" || kind === "mended");
   return {
     ...tools,
+    ohms: tools.ohms && last?.kind !== "ohms",
     distance_at_controller: tools.distance_at_controller && !isMeasured(false),
     distance_at_valve: tools.distance_at_valve && !isMeasured(true),
   };

@@ -1,16 +1,14 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
 // Follows faults/locating/engines/plan.py.
-import { BUNDLE, HOT, weighed } from "./belief.js";
 import { Prices } from "./costs.js";
-import { ANY_WALK, LEAST_SIDE, LEAST_WALK, MOST_HEARD } from "./data.js";
-import { distances } from "./distances.js";
+import { ALIKE, ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
+import { distances, ohms } from "./distances.js";
 import { gradients } from "./gradients.js";
-import { Ground, most } from "./ground.js";
+import { Ground } from "./ground.js";
+import { heardAt, isHeard } from "./hearing.js";
 import { jumpers, renewals, spare } from "./jumpers.js";
-import { clamped, listened } from "./readings.js";
 import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
-import { voltsAt } from "./volts.js";
 import { walks } from "./walks.js";
 
 /**
@@ -30,80 +28,57 @@ export function ranked(belief, stand, tools, assumed) {
 
 function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
-  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground)];
-  found.push(...voltsAt(ground), ...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
+  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground), ...ohms(ground)];
+  found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
-  return found.sort((a, b) => key.get(a) - key.get(b));
+  return harmlessFirst(found.sort((a, b) => key.get(a) - key.get(b)));
 }
 
-/** Whether a test may tell something; the splice of a box still open was cut out before. */
-function isNews({ before, beyond, prices, total }, at, isOpen) {
-  const here = isOpen ? 0 : prices.m.point[at] / total;
+const CUTS = ["open box", "cut box", "measure insulation"];
+const HARMLESS = ["check controller", "check valve", "read ohms"];
+
+/** A look or a meter at an end before a cut that takes as long to all that anybody knows. */
+function harmlessFirst(ranked) {
+  const [best] = ranked;
+  if (!best || !CUTS.includes(best.action.action)) return ranked;
+  const first = ranked.find(({ action, minutes }) =>
+    minutes <= best.minutes * ALIKE && HARMLESS.includes(action.action));
+  return first ? [first, ...ranked.filter((each) => each !== first)] : ranked;
+}
+
+/** Whether a test may tell something; a splice that was cut out before does not. */
+function isNews({ before, beyond, prices, total }, at, isCut) {
+  const here = isCut ? 0 : prices.m.point[at] / total;
   return Math.min(before[at], beyond[at]) + here >= LEAST_SIDE;
 }
 
 function boxes(ground) {
-  const { line, assumed, tools, stand } = ground;
+  const { line, assumed, tools, stand, isFed } = ground;
   const ways = line.boxes.flatMap((_, i) =>
-    boxWays(line, i + 1, assumed, tools).map((way) => {
-      const isOpen = stand.openBox === i + 1 && stand.at === i + 1;
-      // A box that is still open takes the test, and the cut where a wire is cut for it.
-      const minutes = isOpen ? assumed.repeat_min + way.lasting : way.minutes;
-      return { box: i + 1, way, minutes, isOpen };
+    boxWays(line, i + 1, assumed, tools, isFed).map((way) => {
+      const isOpen = ground.inBox(i + 1);
+      // A box that is still open takes the test, and what is done for it first.
+      const minutes = isOpen ? assumed.repeat_min + way.lasting + way.setup : way.minutes;
+      return { box: i + 1, way, minutes, isCut: isOpen && stand.isCut };
     }));
-  const isHeard = ({ way }) => way.kind in HEARD;
-  const cut = ways.filter((each) => !isHeard(each) && isNews(ground, each.box + 1, each.isOpen));
+  const cut = ways.filter((each) => !isHeard(each.way) && isNews(ground, each.box + 1, each.isCut));
   return [
     ...cut.map(({ box, way, minutes }) => test(ground, box, way, minutes)),
-    ...heardAt(ground, ways.filter(isHeard)),
+    ...heardAt(ground, ways.filter(({ way }) => isHeard(way))),
   ];
 }
 
-/** What listening and a clamp may say, and under which name. */
-const HEARD = {
-  listen: { likelihood: listened, kind: "listened", says: "heard" },
-  clamp: { likelihood: clamped, kind: "clamp", says: "flows" },
-};
-
-/** Listening, and a clamp: what is fed passes unless the hot wire is broken before. */
-function heardAt(ground, ways) {
-  const news = ways.map((each) => ({ ...each, before: beforeIt(ground, each.box) }))
-    .map((each) => ({ ...each, half: Math.min(each.before, 1 - each.before) }))
-    .filter(({ half }) => half >= LEAST_SIDE);
-  const halves = most(news.map(({ half }) => half), MOST_HEARD);
-  return news.filter(({ half }) => halves(half)).map((each) => heard(ground, each));
-}
-
-/** Chance that the hot wire is broken before a box, or at it. */
-function beforeIt({ belief, line, total }, box) {
-  let before = 0;
-  for (let i = 0; i < line.firstCell[box]; i += 1) {
-    before += belief.legs[HOT][i] + belief.legs[BUNDLE][i];
-  }
-  for (let point = 0; point <= box; point += 1) before += belief.splice[point];
-  return before / total;
-}
-
-function heard(ground, { box, way, minutes, before }) {
-  const { belief, line, assumed, t, k } = ground;
-  const { likelihood, kind, says } = HEARD[way.kind];
-  const after = [true, false].map((isSo) => {
-    const said = { kind, point: box, [says]: isSo };
-    return ground.priceAfter(
-      weighed(belief, likelihood(line, assumed, said, false, belief)), box + 1);
-  });
-  const own = t.walkMin[ground.wayTo(box + 1)] + minutes;
-  const price = (after[0] + after[1]) * Math.exp(k * own);
-  const option = ground.option({ action: way.kind, point: box }, price, own);
-  return { ...option, before, beyond: 1 - before };
-}
-
 function test(ground, box, way, minutes) {
-  const { t, prices, total } = ground;
+  const { t, k, prices, total, assumed } = ground;
   const at = box + 1;
   const there = ground.wayTo(at);
-  const price = prices.split(0, at, t.gaps, minutes, way.error) * t.walk[there];
+  let price = prices.split(0, at, t.gaps, minutes, way.error);
+  // Volts name a bad splice; it is still to be cut out.
+  if (way.kind === "read volts") {
+    price += prices.m.point[at] * Math.exp(k * minutes) * Math.expm1(k * assumed.repeat_min);
+  }
+  price *= t.walk[there];
   return {
     ...ground.option({ action: way.kind, point: box }, price, minutes + t.walkMin[there]),
     before: ground.before[at],

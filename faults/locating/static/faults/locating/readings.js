@@ -276,7 +276,7 @@ function looked(line, assumed, said) {
 }
 
 /** Ohms of the whole loop at the controller: open, short or high by the wire, low by the coil. */
-function ohmsRead(line, assumed, said) {
+export function ohmsRead(line, assumed, said) {
   const chance = (shares) => {
     const rest = Math.max(0, 1 - Object.values(shares).reduce((a, b) => a + b, 0));
     const share = shares[said.ohms] ?? (said.ohms === "as expected" ? rest : 0);

@@ -24,6 +24,15 @@ function asCut(line, readings) {
   return withJoints(line, new Map(cuts.map(({ point }) => [point, JOINT.SPLICED])));
 }
 
+/** Whether the splice of a box was cut out since it was opened: by the last tests, all there. */
+function isCutIn(readings, box) {
+  for (const each of [...readings].reverse()) {
+    if (each.point !== box || "to_point" in each) return false;
+    if ("runs" in each) return true;
+  }
+  return false;
+}
+
 /** What is believed after all readings. @param {Search} search @returns {Belief} */
 export function believed({ line, assumed, neighbours, readings, soilIsDry }) {
   const before = prior(asSeen(line, readings), assumed, neighbours);
@@ -45,7 +54,8 @@ export function believed({ line, assumed, neighbours, readings, soilIsDry }) {
 export function planned(search, stand) {
   const belief = believed(search);
   const line = asCut(belief.line, search.readings);
-  const offered = ranked({ ...belief, line }, stand, search.tools, search.assumed);
+  const here = { ...stand, isCut: isCutIn(search.readings, stand.openBox) };
+  const offered = ranked({ ...belief, line }, here, search.tools, search.assumed);
   const fresh = offered.filter(({ action }) => !isWornOut(action, search.readings));
   return fresh.length ? fresh : offered;
 }
@@ -94,11 +104,18 @@ function isBeside({ action, point }, said) {
     point === said.point;
 }
 
+/** Whether volts were just read in this box: they stay as they are, unless they cannot be so. */
+function isPlain({ point }, said) {
+  return said?.kind === "volts" && said.point === point &&
+    !(said.controller_bad === true && said.valve_bad === false);
+}
+
 function isWornOut(action, readings) {
   // A new wire that did not help: no more wire is laid there.
   if (action.action === "renew leg") {
     return readings.some((said) => isOf(action, said) && said.stays && !said.works);
   }
+  if (action.action === "read volts" && isPlain(action, readings.at(-1))) return true;
   // A look at an end has several parts: it is over when none of them is behind.
   const run = new Map();
   for (const said of [...readings].reverse()) {

@@ -9,23 +9,30 @@ import { JOINT, LEAST_SETTLE_MIN } from "./data.js";
  * @param {number} box
  * @param {Record<string, number>} assumed
  * @param {object} tools
+ * @param {boolean} isFed a tone is on the wire from the controller, ready to be listened for
  * @returns {BoxWay[]}
  */
-export function boxWays(line, box, assumed, tools) {
+export function boxWays(line, box, assumed, tools, isFed) {
   const { joint, open_min: open } = line.boxes[box - 1];
   const isSpliced = joint === JOINT.SPLICED;
   const lasting = isSpliced ? 0 : assumed.cut_uncut_min + assumed.lasting_splice_min;
   const rates = (test) => [assumed[`${test}_sensitivity`], assumed[`${test}_specificity`]];
-  const uncut = (kind, [se, sp]) =>
-    ({ kind, minutes: open, error: (1 - se + 1 - sp) / 2, lasting: 0 });
+  const uncut = (kind, [se, sp], setup) =>
+    ({ kind, minutes: open + setup, error: (1 - se + 1 - sp) / 2, lasting: 0, setup });
   const cut = (kind, [se, sp]) => {
     const { alike, wrong } = pairErrors(se, sp, assumed.box_swapped);
     const opened = open + (assumed.repeat_min * alike) / (1 - alike);
-    return { kind, minutes: opened + lasting, error: wrong, lasting };
+    return { kind, minutes: opened + lasting, error: wrong, lasting, setup: 0 };
   };
   const ways = [];
-  if (!isSpliced) ways.push(uncut("listen", rates("listen")));
-  if (tools.clamp) ways.push(uncut("clamp", rates("clamp")));
+  if (!isSpliced) ways.push(uncut("listen", rates("listen"), isFed ? 0 : assumed.tone_setup_min));
+  if (tools.clamp) ways.push(uncut("clamp", rates("clamp"), 0));
+  if (tools.volts && isSpliced) {
+    const { alike, wrong } = voltsErrors(...rates("volts"));
+    const opened = Math.max(assumed.repeat_min, open - assumed.volts_saves_min);
+    const minutes = opened + (assumed.repeat_min * alike) / (1 - alike);
+    ways.push({ kind: "read volts", minutes, error: wrong, lasting: 0, setup: 0 });
+  }
   if (!isSpliced && !tools.may_cut) return ways;
   ways.push(cut(isSpliced ? "open box" : "cut box", rates("box")));
   if (tools.insulation) ways.push(cut("measure insulation", rates("insulation")));
@@ -33,10 +40,10 @@ export function boxWays(line, box, assumed, tools) {
 }
 
 /** The way that later steps are priced by: minutes plus what an error would cost. */
-function boxTest(line, box, assumed, tools) {
+function boxTest(line, box, assumed, tools, isFed) {
   const inVain = assumed.tone_setup_min + (line.lengthFt / 100) * assumed.tone_min_per_100_ft;
   const weight = (way) => way.minutes + way.error * inVain;
-  return boxWays(line, box, assumed, tools).reduce((best, way) =>
+  return boxWays(line, box, assumed, tools, isFed).reduce((best, way) =>
     weight(way) < weight(best) ? way : best);
 }
 
@@ -50,6 +57,13 @@ function pairErrors(se, sp, swapped) {
   return { alike, wrong: saidWrong / (saidRight + saidWrong) };
 }
 
+/** The same for volts, of which both sides are low beyond the place, and right before it. */
+function voltsErrors(se, sp) {
+  const right = (se ** 2 + sp ** 2) / 2;
+  const wrong = ((1 - se) ** 2 + (1 - sp) ** 2) / 2;
+  return { alike: 1 - right - wrong, wrong: wrong / (right + wrong) };
+}
+
 /**
  * A terrain of g gaps and g + 1 points: a gap behind the controller, one for each leg, one beyond
  * the valve. Tables by two points lie row by row, g + 1 wide. "Dislike" is exp(k x minutes).
@@ -59,8 +73,9 @@ export class Terrain {
    * @param {Line} line
    * @param {Record<string, number>} assumed
    * @param {object} tools
+   * @param {boolean} isFed
    */
-  constructor(line, assumed, tools) {
+  constructor(line, assumed, tools, isFed) {
     this.k = assumed.dislike_per_min;
     this.detects = assumed.tone_detects;
     this.setupMin = assumed.tone_setup_min;
@@ -73,7 +88,7 @@ export class Terrain {
     this.toneMin = Float64Array.of(settle, ...tone, settle);
     this.gaps = this.toneMin.length;
     this.wide = this.gaps + 1;
-    const tests = line.boxes.map((_, i) => boxTest(line, i + 1, assumed, tools));
+    const tests = line.boxes.map((_, i) => boxTest(line, i + 1, assumed, tools, isFed));
     const ends = 1 - assumed.check_specificity;
     this.testMin = Float64Array.of(
       0, assumed.terminals_min, ...tests.map((test) => test.minutes), assumed.coil_min, 0,

@@ -63,6 +63,7 @@
  * @typedef {object} Stand Where the technician stands, in points 0..n + 1 of the line.
  * @property {number} at
  * @property {number | null} openBox
+ * @property {boolean} [isCut] the splice of the open box was cut out
  * @property {number | null} toneFrom where the tone is fed
  * @property {string} toneOn "hot" or "common"
  */
@@ -90,6 +91,7 @@
  * @property {number} minutes
  * @property {number} error
  * @property {number} lasting minutes of it for a cut and its lasting splice
+ * @property {number} setup minutes of it for a tone that is not fed yet
  */
 
 /**

@@ -1,8 +1,7 @@
 // Volts at a box while the station is switched on, on both sides of its splice, without a cut.
 // Follows faults/locating/engines/volts.py.
-import { byCause, weighed } from "./belief.js";
-import { JOINT, LEAST_VOLTS, MOST_VOLTS, SPOILS_CONTROLLER_SIDE } from "./data.js";
-import { most } from "./ground.js";
+import { byCause } from "./belief.js";
+import { SPOILS_CONTROLLER_SIDE } from "./data.js";
 
 /** The chance of a reading where something is wrong before each side. */
 export function voltsChance(assumed, said) {
@@ -35,48 +34,5 @@ export function volts(line, assumed, said) {
       const isBehind = SPOILS_CONTROLLER_SIDE.includes(cause);
       return chance(isBehind, isBehind);
     }),
-  };
-}
-
-/**
- * At splices, which a meter reaches without a cut.
- *
- * @param {import("./ground.js").Ground} ground
- * @returns {Option[]}
- */
-export function voltsAt(ground) {
-  const { line, tools, before, beyond, prices, total } = ground;
-  if (!tools.volts) return [];
-  const news = line.boxes
-    .map(({ joint }, i) => {
-      const at = i + 2;
-      const rarer = Math.min(before[at], beyond[at]) + prices.m.point[at] / total;
-      return { box: i + 1, joint, rarer };
-    })
-    .filter(({ joint, rarer }) => joint === JOINT.SPLICED && rarer >= LEAST_VOLTS);
-  const isMost = most(news.map(({ rarer }) => rarer), MOST_VOLTS);
-  return news.filter(({ rarer }) => isMost(rarer)).map(({ box }) => option(ground, box));
-}
-
-const BOTH = [[false, false], [false, true], [true, false], [true, true]];
-
-function option(ground, box) {
-  const { belief, line, assumed, stand, t, k } = ground;
-  let after = 0;
-  for (const [controllerBad, valveBad] of BOTH) {
-    const said = {
-      point: box, controller_bad: controllerBad, valve_bad: valveBad, unloaded_bad: null,
-    };
-    after += ground.priceAfter(weighed(belief, volts(line, assumed, said)), box + 1);
-  }
-  const isOpen = stand.openBox === box && stand.at === box;
-  // No cut, no new splice.
-  const { repeat_min: again, volts_saves_min: saved } = assumed;
-  const minutes = isOpen ? again : Math.max(again, line.boxes[box - 1].open_min - saved);
-  const own = minutes + t.walkMin[ground.wayTo(box + 1)];
-  return {
-    ...ground.option({ action: "read volts", point: box }, after * Math.exp(k * own), own),
-    before: ground.before[box + 1],
-    beyond: ground.beyond[box + 1],
   };
 }
