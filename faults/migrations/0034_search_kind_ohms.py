@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0032_promises_of_one_station'),
+        ('faults', '0033_overtime_breaks_and_priorities'),
     ]
 
     operations = [
