@@ -203,6 +203,9 @@ def test_nginx_takes_new_ciphers_alone_and_leads_no_program_on_from_plain_http(
         asked = HTTPConnection("127.0.0.1", plain, timeout=20)
         asked.request("GET", "/api/v1/me", headers={"Host": HOST})
         assert asked.getresponse().status == 403
+        traced = HTTPConnection("127.0.0.1", plain, timeout=20)
+        traced.request("TRACE", "/", headers={"Host": HOST})
+        assert traced.getresponse().status == 405
 
         def cipher(offered: str) -> str:
             context = ssl._create_unverified_context()

@@ -65,8 +65,10 @@ def reaches_far(request: HttpRequest, view: object) -> bool:
     only the office or an owner sees does too, on whichever page: it leaves the house whole.
     Plain lists do not: a dispatcher who takes the stations of the day along is not asked.
     """
-    is_file = "export" in request.GET and getattr(view, "asks_for", None) in LEAVES_WITH_CARE
-    return is_file or bool(getattr(view, "asks_again", False))
+    if "export" in request.GET and getattr(view, "asks_for", None) in LEAVES_WITH_CARE:
+        return True
+    asks = getattr(view, "asks_again", False)
+    return bool(asks(request) if callable(asks) else asks)
 
 
 def _ask_again(request: HttpRequest, user: User) -> HttpResponse | None:

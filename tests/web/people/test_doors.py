@@ -214,6 +214,30 @@ def test_a_device_left_open_does_not_lock_its_owner_out(
         assert client.get(page).status_code == 200  # its form asks for a code
 
 
+@pytest.mark.parametrize(("minutes", "asked"), [(29, False), (30, True)])
+def test_a_device_left_open_does_not_move_where_links_are_mailed_to(
+    cast: Cast, minutes: int, asked: bool
+) -> None:
+    own = {"time_zone": "UTC", "language": "en", "email": cast.owner.email}
+    with time_machine.travel(AT, tick=False) as clock:
+        client, _led = sign_in(cast.owner)
+        clock.move_to(AT + timedelta(minutes=minutes))
+        assert client.post(SETTINGS, {**own, "first_name": "Olive"}).status_code == 302
+        moved = {**own, "email": "else@example.org"}
+        assert (client.post(SETTINGS, moved).status_code == 403) is asked
+        cast.owner.refresh_from_db()
+        assert cast.owner.first_name == ("Olive" if asked else "")
+        assert (cast.owner.email == "else@example.org") is not asked
+        before = client.cookies["sessionid"].value
+        client.post(SETTINGS, {**moved, "proof": PASSWORD})
+        cast.owner.refresh_from_db()
+        assert cast.owner.email == "else@example.org"
+        # Who proved it anew goes on under another key, and is still found under it.
+        assert (client.cookies["sessionid"].value != before) is asked
+        row = SignedIn.objects.get(user=cast.owner)
+        assert row.session_key == client.cookies["sessionid"].value
+
+
 def test_what_was_sent_too_late_is_asked_for_and_then_done(cast: Cast) -> None:
     page = reverse("sites:role_give", args=[cast.technician.pk])
     with time_machine.travel(AT, tick=False) as clock:
