@@ -7,6 +7,8 @@ from django.utils.translation import gettext_lazy as _
 from sites.project.content_policy import CONTENT_SECURITY_POLICY as CONTENT_SECURITY_POLICY
 from sites.project.environment import CHECKOUT, read_environment
 from sites.project.logs import logging_settings
+from sites.project.passwords import AUTH_PASSWORD_VALIDATORS as AUTH_PASSWORD_VALIDATORS
+from sites.project.passwords import PASSWORD_HASHERS as PASSWORD_HASHERS
 from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
 from sites.project.rooms import in_each_room
 
@@ -135,19 +137,6 @@ AUTH_USER_MODEL = "sites.User"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "django.contrib.auth.backends.ModelBackend",
-]
-PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
-    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
-]
-AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 12},
-    },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-    {"NAME": "sites.people.services.passwords.NoHouseWord"},
 ]
 LOGIN_URL = reverse_lazy("sites:sign_in")
 LOGIN_REDIRECT_URL = reverse_lazy("sites:start")

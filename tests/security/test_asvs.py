@@ -136,7 +136,7 @@ def test_the_key_of_a_sign_in_cannot_be_guessed() -> None:
     letters = set("".join(keys))
     assert letters <= set(ascii_lowercase + digits)
     assert {len(key) * log2(36) > 128 for key in keys} == {True}
-    # Drawn from all of them: of 640 letters each of 36 is missing once in 60 million draws.
+    # Drawn from all of them: of 640 letters one of 36 is missing once in two million times.
     assert len(letters) == 36
 
 
