@@ -7,6 +7,8 @@ from django.utils.translation import gettext_lazy as _
 from sites.project.content_policy import CONTENT_SECURITY_POLICY as CONTENT_SECURITY_POLICY
 from sites.project.environment import CHECKOUT, read_environment
 from sites.project.logs import logging_settings
+from sites.project.passwords import AUTH_PASSWORD_VALIDATORS as AUTH_PASSWORD_VALIDATORS
+from sites.project.passwords import PASSWORD_HASHERS as PASSWORD_HASHERS
 from sites.project.rooms import BACKGROUND_SERVICES as BACKGROUND_SERVICES
 from sites.project.rooms import in_each_room
 
@@ -136,26 +138,17 @@ AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "django.contrib.auth.backends.ModelBackend",
 ]
-PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
-    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
-]
-AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 12},
-    },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-]
 LOGIN_URL = reverse_lazy("sites:sign_in")
 LOGIN_REDIRECT_URL = reverse_lazy("sites:start")
 LOGOUT_REDIRECT_URL = reverse_lazy("sites:sign_in")
 # So many minutes after a sign-in the password or a code is asked for again, before people, prices,
-# tokens, the register as files, and /admin/.
+# tokens, the register and money as files, and /admin/.
 ASK_AGAIN_AFTER_MINUTES = 30
 PASSWORD_RESET_TIMEOUT = 60 * 60 * 24
+# A sign-in that is not used ends after two weeks, one that is used after a quarter of a year:
+# phones are out for days without signal. Common practice, no source.
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+LONGEST_SIGN_IN_DAYS = 90
 
 AXES_FAILURE_LIMIT = 6
 AXES_COOLOFF_TIME = 0.25  # hours
@@ -292,7 +285,10 @@ if ENVIRONMENT.in_production:
     # Monitoring calls them directly, not through the proxy.
     SECURE_REDIRECT_EXEMPT = [r"^(healthz|metrics)$"]
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 30
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    # So named, a browser takes them over TLS, of this host alone, and from no other of the domain.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
 
 FORM_RENDERER = "sites.kernel.forms.renderer.FormRenderer"
 DJANGO_TABLES2_TEMPLATE = "sites/_table.html"

@@ -6,7 +6,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tests.services_real.needs import Missing, ended_with_us, free_port
@@ -16,31 +16,61 @@ ACCOUNT = "postgres"
 IN_A_HURRY = {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off"}
 
 
+class StoppableCluster:
+    """A cluster on one port that a test stops at once, as a power cut of it would, and starts."""
+
+    def __init__(self, folder: Path, settings: Mapping[str, str]) -> None:
+        self._programs, self._folder = _programs(), folder
+        self.port = free_port()
+        self.url = f"postgres://{ACCOUNT}@127.0.0.1:{self.port}/postgres"
+        self._options = _options(folder, self.port, settings)
+        self._data = folder / "data"
+        _give_away(folder)
+        _run(
+            [self._programs / "initdb", "-D", self._data, "-U", ACCOUNT, "-A", "trust"],
+            ["-E", "UTF8", "--locale=C.UTF-8", "--no-sync"],
+        )
+
+    @property
+    def stop_command(self) -> list[str]:
+        """The command that stops it without a clean end: the next start recovers from its log."""
+        return _command([*self._control, "-m", "immediate", "-w", "stop"])
+
+    @property
+    def _control(self) -> list[str | Path]:
+        return [self._programs / "pg_ctl", "-D", self._data]
+
+    def start(self) -> None:
+        """Start it, and return once it takes connections."""
+        _run([*self._control, "-l", self._folder / "log", "-w", "start"], ["-o", self._options])
+
+    def stop(self) -> None:
+        """Stop it at once."""
+        _do(self.stop_command)
+
+
+@contextmanager
+def stoppable_cluster(settings: Mapping[str, str] = IN_A_HURRY) -> Iterator[StoppableCluster]:
+    """A cluster of a test's own, started, which may be stopped and started again."""
+    folder = Path(tempfile.mkdtemp(prefix="rejoin-postgres-"))
+    try:
+        made = StoppableCluster(folder, settings)
+        made.start()
+        with ended_with_us(made.stop_command, folder):
+            try:
+                yield made
+            finally:
+                with suppress(RuntimeError):  # a test left it stopped
+                    made.stop()
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
 @contextmanager
 def cluster(settings: Mapping[str, str] = IN_A_HURRY) -> Iterator[str]:
     """Start a cluster and yield the address of its database `postgres`."""
-    programs = _programs()
-    folder = Path(tempfile.mkdtemp(prefix="rejoin-postgres-"))
-    port = free_port()
-    try:
-        _give_away(folder)
-        data = folder / "data"
-        _run(
-            [programs / "initdb", "-D", data, "-U", ACCOUNT, "-A", "trust", "-E", "UTF8"],
-            ["--locale=C.UTF-8", "--no-sync"],
-        )
-        _run(
-            [programs / "pg_ctl", "-D", data, "-l", folder / "log", "-w", "start"],
-            ["-o", _options(folder, port, settings)],
-        )
-        stop = _command([programs / "pg_ctl", "-D", data, "-m", "immediate", "-w", "stop"])
-        try:
-            with ended_with_us(stop, folder):
-                yield f"postgres://{ACCOUNT}@127.0.0.1:{port}/postgres"
-        finally:
-            _do(stop)
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+    with stoppable_cluster(settings) as made:
+        yield made.url
 
 
 def in_database(url: str, name: str) -> str:

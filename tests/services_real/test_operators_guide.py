@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import socket
 import ssl
 import stat
 import subprocess
@@ -193,6 +194,32 @@ def test_nginx_takes_the_block_and_tells_rejoin_who_asks(tmp_path: Path) -> None
         assert "forged" not in told.partition("X-Request-ID")[2]
         assert send(41 * 1024 * 1024)[0] == 413
     assert f"request={name.partition(': ')[2]}" in (tmp_path / "rejoin.log").read_text()
+
+
+def test_nginx_takes_new_ciphers_alone_and_leads_no_program_on_from_plain_http(
+    tmp_path: Path,
+) -> None:
+    with echo() as behind, proxy(tmp_path, behind) as (plain, tls):
+        asked = HTTPConnection("127.0.0.1", plain, timeout=20)
+        asked.request("GET", "/api/v1/me", headers={"Host": HOST})
+        assert asked.getresponse().status == 403
+        traced = HTTPConnection("127.0.0.1", plain, timeout=20)
+        traced.request("TRACE", "/", headers={"Host": HOST})
+        assert traced.getresponse().status == 405
+
+        def cipher(offered: str) -> str:
+            context = ssl._create_unverified_context()
+            context.maximum_version = ssl.TLSVersion.TLSv1_2
+            context.set_ciphers(offered)
+            with (
+                socket.create_connection(("127.0.0.1", tls), timeout=20) as line,
+                context.wrap_socket(line, server_hostname=HOST) as sealed,
+            ):
+                return str((sealed.cipher() or ("",))[0])
+
+        assert cipher("ECDHE+AESGCM").startswith("ECDHE-")
+        with pytest.raises(ssl.SSLError):
+            cipher("ECDHE+AES+SHA256:!AESGCM")
 
 
 @pytest.fixture

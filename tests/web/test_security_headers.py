@@ -28,6 +28,9 @@ ASKED = (
     "CSRF_COOKIE_SECURE",
     "SECURE_SSL_REDIRECT",
     "SECURE_HSTS_SECONDS",
+    "SECURE_HSTS_INCLUDE_SUBDOMAINS",
+    "SESSION_COOKIE_NAME",
+    "CSRF_COOKIE_NAME",
     "SECURE_PROXY_SSL_HEADER",
     "DEBUG",
     "DEMO",
@@ -58,6 +61,7 @@ def test_styles_are_ours_and_the_empty_one_that_the_chart_fills_by_rules(manager
     [
         ("frame-ancestors", ["'none'"]),
         ("base-uri", ["'none'"]),
+        ("object-src", ["'none'"]),
         ("form-action", ["'self'"]),
         ("connect-src", ["'self'"]),
         ("font-src", ["'self'"]),
@@ -149,7 +153,11 @@ def test_in_production_cookies_travel_encrypted_only(tmp_path: Path) -> None:
     assert read["SESSION_COOKIE_SECURE"] is read["CSRF_COOKIE_SECURE"] is True
     assert read["SESSION_COOKIE_HTTPONLY"] is True
     assert read["SECURE_SSL_REDIRECT"] is True
-    assert read["SECURE_HSTS_SECONDS"] == 60 * 60 * 24 * 30
+    assert read["SECURE_HSTS_SECONDS"] == 60 * 60 * 24 * 365
+    assert read["SECURE_HSTS_INCLUDE_SUBDOMAINS"] is True
+    # ASVS 5.0, 3.3.1 and 3.3.3: of this host alone.
+    assert read["SESSION_COOKIE_NAME"] == "__Host-sessionid"
+    assert read["CSRF_COOKIE_NAME"] == "__Host-csrftoken"
     assert read["SECURE_PROXY_SSL_HEADER"] == ["HTTP_X_FORWARDED_PROTO", "https"]
 
 

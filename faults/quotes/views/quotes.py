@@ -3,10 +3,13 @@
 from collections.abc import Sequence
 from functools import cached_property
 from typing import Any
+from uuid import uuid4
 
+from django.contrib import messages
+from django.db import transaction
 from django.db.models import Model
 from django.http import Http404, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -32,9 +35,11 @@ from faults.quotes.services.way import way_of
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
+from sites.kernel.services.sent_forms import SentBefore, digest_of, key_of, note_outcome, take_once
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.pdf import pdf_response
 from sites.kernel.views.verb_views import Text
+from sites.kernel.views.verbs import sent_before
 from sites.models import today_at
 
 
@@ -239,7 +244,10 @@ def quote_send(request: SignedInRequest, ref: str) -> HttpResponse:
     context: dict[str, Any] = {"quote": one, "form": form, "crumbs": crumbs_of(one.fault)}
     if request.method == "POST" and form.is_valid():
         try:
-            address = send_quote(quote=one, by=request.user, at=timezone.now(), **form.cleaned_data)
+            address = _sent_once(request, one, form.cleaned_data)
+        except SentBefore as before:
+            messages.info(request, sent_before(before.row))
+            return redirect("faults:quote", one.ref)
         except UnableToAct as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
         else:
@@ -248,4 +256,16 @@ def quote_send(request: SignedInRequest, ref: str) -> HttpResponse:
             response.headers["Cache-Control"] = "no-store"
             return response
     status = 422 if form.errors else 200
+    context["once"] = uuid4()
     return render(request, "faults/quotes/send.html", context, status=status)
+
+
+def _sent_once(request: SignedInRequest, quote: Quote, data: dict[str, Any]) -> str:
+    """Send a quote, once for each form that was opened: a client gets no second mail."""
+    at, digest = timezone.now(), digest_of(request.POST.lists())
+    with transaction.atomic():
+        key = key_of(request.POST.get("once", ""))
+        row = take_once(key=key, user=request.user, digest=digest, at=at)
+        address = send_quote(quote=quote, by=request.user, at=at, **data)
+        note_outcome(row, said=str(_("Sent to %s.") % data["sent_to"]), led_to="")
+    return address

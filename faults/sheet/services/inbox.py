@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
-from django.db import OperationalError, transaction
+from django.db import transaction
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
@@ -23,6 +23,7 @@ from faults.sheet.services import fault_items, job_items, round_items, search_it
 from faults.sheet.services.storable import storable
 from faults.sheet.services.told import KINDS, Item, Said, UnableToTakeIn, WroteSomethingElse
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.faults_outside import has_no_room, lost_the_database
 from sites.kernel.services.verbs import UnableToAct
 from sites.models import User
 
@@ -161,15 +162,15 @@ def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
             row.answer = SheetAnswer.ACCEPTED
             row.save(force_insert=True)
             return row
-    except OperationalError:
-        # A lock or a lost connection: the phone keeps it and sends it again.
-        raise
     except WroteSomethingElse as other:
         row.answer, row.why = SheetAnswer.CONFLICT, str(other)
         row.mine, row.theirs = other.mine, other.theirs
     except UnableToAct as refusal:
         row.answer, row.why = SheetAnswer.REFUSED, str(refusal)
-    except Exception:
+    except Exception as error:
+        # A lock, a lost connection, a full disk: the phone keeps it and sends it again.
+        if lost_the_database(error) or has_no_room(error):
+            raise
         # The same key from two tabs at once ends here too, and is known by now.
         if (known := _known(sent, row, by)) is not None:
             return known

@@ -16,7 +16,9 @@ from reports.api.views.refusals import PROBLEM, with_refusals
 from reports.summaries.services.summaries import NotMadeYet
 from sites.kernel.access import SignedInRequest, actions_anywhere
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.faults_outside import lost_the_database
 from sites.kernel.services.verbs import UnableToAct
+from sites.kernel.views.errors import TRY_AGAIN_S
 from sites.kernel.views.limits import wait_for
 from sites.models import ApiToken, Scope
 
@@ -201,5 +203,12 @@ def _http_error(request: HttpRequest, why: HttpError) -> HttpResponse:
 
 @_handles(Exception)
 def _broken(request: HttpRequest, why: Exception) -> HttpResponse:
+    if lost_the_database(why):
+        log.error("%s %s: %s", request.method, request.path, why)
+        response = problem(
+            request, 503, _("The database does not answer."), _("Send the same again later.")
+        )
+        response.headers["Retry-After"] = str(TRY_AGAIN_S)
+        return response
     log.error("%s %s", request.method, request.path, exc_info=why)
     return problem(request, 500, _("Something broke here"), _("It was logged. Try again later."))

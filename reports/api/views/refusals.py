@@ -13,7 +13,7 @@ REFUSALS = {
     "404": "There is nothing here, or it may not be seen.",
     "422": "What was sent cannot be read, or nothing was changed; `errors` names the fields.",
     "429": "Too many requests; Retry-After says when to come again.",
-    "503": "It is still being computed; Retry-After says when to come again.",
+    "503": "It is being computed, or the database is away; Retry-After says when to come again.",
 }
 
 

@@ -3,12 +3,12 @@
 import logging
 import sys
 
-from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
+from sites.kernel.services.faults_outside import has_no_room, lost_the_database
 from sites.kernel.services.request_ids import NONE, new_request_id, request_id
 
 logger = logging.getLogger(__name__)
@@ -29,6 +29,8 @@ def _template(request: HttpRequest) -> str:
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """400: the address or form could not be understood."""
+    if lost_the_database(exception):
+        return _unavailable(request)
     return _answer(
         request,
         status=400,
@@ -85,8 +87,10 @@ def broken(request: HttpRequest) -> HttpResponse:
 
     It asks nobody who the user is: the database may be what broke.
     """
-    if isinstance(sys.exception(), OperationalError | InterfaceError):
+    if lost_the_database(sys.exception()):
         return _unavailable(request)
+    if has_no_room(sys.exception()):
+        return _full(request)
     name = request_id()
     # So much of it is read out on a telephone, and finds it in all logs.
     reference = (new_request_id() if name == NONE else name)[:REFERENCE_LENGTH]
@@ -101,11 +105,18 @@ def broken(request: HttpRequest) -> HttpResponse:
 
 def _unavailable(request: HttpRequest) -> HttpResponse:
     """503: the database does not answer; nobody has to look the request up."""
-    context = {
-        "title": _("The database does not answer."),
-        "next_step": _("Nothing was half-written. Wait %(n)s seconds, then try again.")
-        % {"n": TRY_AGAIN_S},
-    }
-    response = HttpResponse(render_to_string(_template(request), context), status=503)
+    next_step = _("Nothing was half-written. Wait %(n)s seconds, then try again.")
+    return _later(request, 503, _("The database does not answer."), next_step % {"n": TRY_AGAIN_S})
+
+
+def _full(request: HttpRequest) -> HttpResponse:
+    """507: a file found no room; the same sent again is taken once there is some."""
+    next_step = _("Nothing was half-written. Tell who runs Rejoin, then send it again.")
+    return _later(request, 507, _("The disk here is full."), next_step)
+
+
+def _later(request: HttpRequest, status: int, title: str, next_step: str) -> HttpResponse:
+    context = {"title": title, "next_step": next_step}
+    response = HttpResponse(render_to_string(_template(request), context), status=status)
     response.headers["Retry-After"] = str(TRY_AGAIN_S)
     return response

@@ -66,7 +66,8 @@ def _act_once(
     return said, led_to
 
 
-def _sent_before(row: SentForm) -> str:
+def sent_before(row: SentForm) -> str:
+    """Return what is said to whoever sends a form that was taken."""
     return _(
         "This form was sent before and taken: “%s” Nothing was added twice. If this is another "
         "one, send it again."
@@ -95,11 +96,11 @@ def verb_page(request: SignedInRequest, form: forms.BaseForm, page: VerbPage) ->
             form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal))
         except SentBefore as before:
             if before.row.digest == digest and before.row.user_id == request.user.pk:
-                messages.info(request, _sent_before(before.row))
+                messages.info(request, sent_before(before.row))
                 return redirect(before.row.led_to or page.back)
             # Something else was typed into a form that was taken: kept, and asked about.
             once = uuid4()
-            form.add_error(None, _sent_before(before.row))
+            form.add_error(None, sent_before(before.row))
         else:
             messages.success(request, _with_undo(said, page.undo() if page.undo else ""))
             return redirect(led_to)

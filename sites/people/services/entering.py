@@ -58,7 +58,11 @@ def prove(request: HttpRequest, user: User, typed: str) -> bool:
         found = authenticate(request, username=user.get_username(), password=typed)
         is_right = found is not None and found.pk == user.pk
     if is_right:
+        # What may reach far from now on goes under another key than what may have been read.
+        request.session.cycle_key()
         request.session[PROVEN] = now.timestamp()
+        if ROW in request.session:
+            seen(request.session[ROW], user, _device(request), at=now)
     return is_right
 
 

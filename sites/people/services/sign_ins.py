@@ -49,9 +49,10 @@ def begin(user: User, device: Device, *, at: datetime) -> int:
 
 
 def seen(key: int, user: User, device: Device, *, at: datetime) -> bool:
-    """Note that it is still used; False where it was ended meanwhile."""
+    """Note that it is still used; False where it was ended meanwhile, or has lasted too long."""
+    since = at - timedelta(days=settings.LONGEST_SIGN_IN_DAYS)
     return bool(
-        SignedIn.objects.filter(pk=key, user=user).update(
+        SignedIn.objects.filter(pk=key, user=user, began_at__gt=since).update(
             session_key=device.session_key,
             device=device.device,
             address=device.address,

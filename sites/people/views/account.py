@@ -157,3 +157,12 @@ def account(request: HttpRequest) -> HttpResponse:
     return render(
         request, "sites/account/account.html", context, status=422 if form.errors else 200
     )
+
+
+def _changes_the_address(request: HttpRequest) -> bool:
+    """Whether it would move to another address where links that let in are mailed to."""
+    typed = request.POST.get("email", "")
+    return request.method == "POST" and typed != getattr(request.user, "email", typed)
+
+
+account.asks_again = _changes_the_address  # type: ignore[attr-defined]

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
+from sites.kernel.engines.roles import Action
 from sites.kernel.services.audit import at_hand
 from sites.models import User
 from sites.people.forms import ProofForm
@@ -18,6 +19,8 @@ from sites.people.views.tokens import API_ADDRESS
 PROOF, OPENED = "proof", "was_opened"
 # Its own form asks for one, of who has a second factor.
 ASKS_FOR_A_CODE = {"sites:second_factor"}
+# Prices and what was earned, contacts, people and the log of what they did.
+LEAVES_WITH_CARE = {Action.SEE_RATES, Action.SEE_CONTACTS, Action.MANAGE_PEOPLE}
 OPEN_WITHOUT = {"sites:second_factor", "sites:sign_out", "faults:sheet_items"}
 
 
@@ -49,10 +52,23 @@ class DoorMiddleware:
             if lacks_factor(user):  # the rule may be gone meanwhile
                 return redirect("sites:second_factor")
             request.session[LACKS] = False
-        asks_again = getattr(view, "asks_again", False) or found.namespace == "admin"
+        asks_again = reaches_far(request, view) or found.namespace == "admin"
         if found.view_name in ASKS_FOR_A_CODE and factor_of(user) is not None:
             return None
         return _ask_again(request, user) if asks_again and not is_fresh(request, user) else None
+
+
+def reaches_far(request: HttpRequest, view: object) -> bool:
+    """Return whether what is asked for needs the password or a code anew.
+
+    Views that change people, prices and doors say so themselves (`asks_again`). A file of what
+    only the office or an owner sees does too, on whichever page: it leaves the house whole.
+    Plain lists do not: a dispatcher who takes the stations of the day along is not asked.
+    """
+    if "export" in request.GET and getattr(view, "asks_for", None) in LEAVES_WITH_CARE:
+        return True
+    asks = getattr(view, "asks_again", False)
+    return bool(asks(request) if callable(asks) else asks)
 
 
 def _ask_again(request: HttpRequest, user: User) -> HttpResponse | None:

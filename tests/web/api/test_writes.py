@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import InterfaceError, OperationalError
 from django.utils import timezone
 
 from faults.models import Fault, OperatorAnswer, Reading, ReadingKind
@@ -101,6 +102,23 @@ def test_the_same_request_again_is_taken_once(secret: str, station: Station) -> 
     again = send(secret, "/faults", body, key="night-1")
     assert (first.status_code, again.status_code) == (201, 200)
     assert again.json() == first.json()
+    assert Fault.objects.count() == 1
+
+
+@pytest.mark.parametrize("lost", [OperationalError, InterfaceError])
+def test_while_the_database_is_away_a_program_is_told_to_send_again(
+    secret: str, station: Station, monkeypatch: pytest.MonkeyPatch, lost: type[Exception]
+) -> None:
+    def gone(**_how: Any) -> None:
+        raise lost("the connection is lost")
+
+    body = {"stations": [station.ref]}
+    with monkeypatch.context() as patched:
+        patched.setattr("reports.api.services.sending.report_fault", gone)
+        answer = send(secret, "/faults", body, key="night-1")
+    assert (answer.status_code, answer.headers["Retry-After"]) == (503, "30")
+    assert answer.headers["Content-Type"] == "application/problem+json"
+    assert send(secret, "/faults", body, key="night-1").status_code == 201
     assert Fault.objects.count() == 1
 
 

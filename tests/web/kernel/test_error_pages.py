@@ -1,10 +1,13 @@
 """Error pages say what happened and what to do, as a page or inside htmx."""
 
+import errno
 import logging
 import re
 from typing import Any
 
 import pytest
+from django.contrib.sessions.backends.base import UpdateError
+from django.contrib.sessions.exceptions import SessionInterrupted
 from django.core.exceptions import SuspiciousOperation
 from django.db import OperationalError, connection
 from django.http import HttpRequest, HttpResponse
@@ -42,8 +45,38 @@ def lose_database(request: HttpRequest) -> HttpResponse:
     raise ConnectionError(SECRET)
 
 
+def lose_the_session(request: HttpRequest) -> HttpResponse:
+    """Fail as a sign-in does that could not be written: first the database, then the session."""
+    try:
+        try:
+            raise OperationalError(SECRET)
+        except OperationalError:
+            raise UpdateError  # noqa: B904  (as Django raises it)
+    except UpdateError:
+        raise SessionInterrupted(SECRET)  # noqa: B904
+
+
+def end_the_session(request: HttpRequest) -> HttpResponse:
+    """Fail as a sign-in does that was ended elsewhere."""
+    raise SessionInterrupted(SECRET)
+
+
+def fill_the_disk(request: HttpRequest) -> HttpResponse:
+    """Find no room for a file."""
+    raise OSError(errno.ENOSPC, SECRET)
+
+
+def miss_a_file(request: HttpRequest) -> HttpResponse:
+    """Fail at a file in a way that more room would not mend."""
+    raise OSError(errno.EACCES, SECRET)
+
+
 urlpatterns = [
     *product.urlpatterns,
+    path("lose-the-session/", lose_the_session),
+    path("end-the-session/", end_the_session),
+    path("fill-the-disk/", fill_the_disk),
+    path("miss-a-file/", miss_a_file),
     path("read-wrong/", read_wrong),
     path("break-down/", break_down),
     path("lose-database/", lose_database),
@@ -59,6 +92,10 @@ pytestmark = [pytest.mark.django_db, pytest.mark.urls(__name__)]
 
 ERRORS = [
     ("/read-wrong/", 400, "This request could not be read."),
+    ("/end-the-session/", 400, "This request could not be read."),
+    ("/lose-the-session/", 503, "The database does not answer."),
+    ("/fill-the-disk/", 507, "The disk here is full."),
+    ("/miss-a-file/", 500, "Something broke on our side. Nothing was half-written."),
     ("/properties/add/", 403, "Your role does not include this."),
     ("/nowhere/", 404, "There is nothing here, or nothing that you may see."),
     ("/properties/zzzzzzzzzz/", 404, "There is nothing here, or nothing that you may see."),

@@ -5,12 +5,14 @@ from datetime import UTC, datetime, timedelta
 import pytest
 import time_machine
 from django.db import IntegrityError, transaction
-from django.test import Client
+from django.test import Client, RequestFactory
 from django.urls import reverse
 
+from sites.kernel.engines.roles import Action
 from sites.models import AuditLine, Event, SignedIn, User
 from sites.people.services.factor_rules import set_roles_asking
 from sites.people.services.second_factor import reset_factor
+from sites.people.views.guard import reaches_far
 from tests import make_doors
 from tests.cast import Cast
 
@@ -105,6 +107,19 @@ def test_a_sign_in_that_is_ended_elsewhere_opens_nothing_more(cast: Cast) -> Non
     assert [each.get(SETTINGS).status_code for each in (here, there, third)] == [200, 302, 302]
 
 
+@pytest.mark.parametrize(("minutes_more", "holds"), [(-1, True), (0, False)])
+def test_a_sign_in_that_is_used_every_day_ends_after_a_quarter_of_a_year(
+    cast: Cast, minutes_more: int, holds: bool
+) -> None:
+    with time_machine.travel(AT, tick=False) as clock:
+        client, _led = sign_in(cast.owner)
+        for day in range(1, 90):
+            clock.move_to(AT + timedelta(days=day))
+            assert client.get(SETTINGS).status_code == 200
+        clock.move_to(AT + timedelta(days=90, minutes=minutes_more))
+        assert (client.get(SETTINGS).status_code == 200) is holds
+
+
 def test_nobody_ends_the_sign_ins_of_others(cast: Cast) -> None:
     mine, theirs = Client(), Client()
     mine.force_login(cast.technician)
@@ -153,6 +168,40 @@ def test_people_are_changed_after_the_password_again(cast: Cast, minutes: int, a
 
 
 @pytest.mark.parametrize(("minutes", "asked"), [(29, False), (30, True)])
+@pytest.mark.parametrize(
+    "page",
+    ["sites:audit", "faults:earnings", "reports:renew_first"],
+)
+def test_a_file_of_people_or_money_leaves_after_the_password_again(
+    cast: Cast, page: str, minutes: int, asked: bool
+) -> None:
+    url = reverse(page)
+    with time_machine.travel(AT, tick=False) as clock:
+        client, _led = sign_in(cast.owner)
+        clock.move_to(AT + timedelta(minutes=minutes))
+        assert (client.get(url, {"export": "csv"}).status_code == 403) is asked
+        assert client.get(url).status_code == 200  # looking takes nothing away
+        # A plain list is no secret: nobody is asked for it.
+        assert client.get(reverse("sites:stations"), {"export": "csv"}).status_code == 200
+        if asked:
+            typed = {"proof": PASSWORD, "was_opened": "1"}
+            led = client.post(f"{url}?export=csv", typed).headers["Location"]
+            assert led == f"{url}?export=csv"
+            assert client.get(led).status_code == 200
+
+
+def test_every_page_that_the_office_alone_opens_keeps_its_files_so() -> None:
+    class Asked:
+        asks_for = Action.SEE_RATES
+
+    requests = RequestFactory()
+    assert reaches_far(requests.get("/", {"export": "xlsx"}), Asked())
+    assert not reaches_far(requests.get("/"), Asked())
+    Asked.asks_for = Action.SEE_REGISTER
+    assert not reaches_far(requests.get("/", {"export": "xlsx"}), Asked())
+
+
+@pytest.mark.parametrize(("minutes", "asked"), [(29, False), (30, True)])
 def test_a_device_left_open_does_not_lock_its_owner_out(
     cast: Cast, minutes: int, asked: bool
 ) -> None:
@@ -163,6 +212,30 @@ def test_a_device_left_open_does_not_lock_its_owner_out(
         assert client.get(page).status_code == (403 if asked else 200)
         make_doors.factor(cast.owner, at=AT)
         assert client.get(page).status_code == 200  # its form asks for a code
+
+
+@pytest.mark.parametrize(("minutes", "asked"), [(29, False), (30, True)])
+def test_a_device_left_open_does_not_move_where_links_are_mailed_to(
+    cast: Cast, minutes: int, asked: bool
+) -> None:
+    own = {"time_zone": "UTC", "language": "en", "email": cast.owner.email}
+    with time_machine.travel(AT, tick=False) as clock:
+        client, _led = sign_in(cast.owner)
+        clock.move_to(AT + timedelta(minutes=minutes))
+        assert client.post(SETTINGS, {**own, "first_name": "Olive"}).status_code == 302
+        moved = {**own, "email": "else@example.org"}
+        assert (client.post(SETTINGS, moved).status_code == 403) is asked
+        cast.owner.refresh_from_db()
+        assert cast.owner.first_name == ("Olive" if asked else "")
+        assert (cast.owner.email == "else@example.org") is not asked
+        before = client.cookies["sessionid"].value
+        client.post(SETTINGS, {**moved, "proof": PASSWORD})
+        cast.owner.refresh_from_db()
+        assert cast.owner.email == "else@example.org"
+        # Who proved it anew goes on under another key, and is still found under it.
+        assert (client.cookies["sessionid"].value != before) is asked
+        row = SignedIn.objects.get(user=cast.owner)
+        assert row.session_key == client.cookies["sessionid"].value
 
 
 def test_what_was_sent_too_late_is_asked_for_and_then_done(cast: Cast) -> None:

@@ -2,10 +2,13 @@
 
 import re
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 import time_machine
+from django.contrib.auth.password_validation import validate_password
 from django.core import mail
+from django.core.exceptions import ValidationError
 from django.test import Client
 
 from sites.models import User
@@ -128,3 +131,25 @@ def test_a_locked_name_is_opened_by_a_new_password(client: Client, walter: User)
     client.post(form.response.request["PATH_INFO"], twice(NEW))
     entered = client.post("/account/sign-in/", {"username": "walter", "password": NEW})
     assert entered.status_code == 302
+
+
+@pytest.mark.parametrize(
+    "password",
+    ["rejoin-Rejoin-2026", "Sprinkler1234567", "irrigation!!!station", "gardens2gardens!!"],
+)
+def test_a_word_of_the_trade_or_of_the_house_with_a_little_around_it_is_refused(
+    settings: Any, password: str
+) -> None:
+    settings.ALLOWED_HOSTS = ["rejoin.gardens.example.org"]
+    with pytest.raises(ValidationError, match="a word that everybody here would try"):
+        validate_password(password)
+
+
+def test_so_many_letters_beside_such_a_word_are_enough() -> None:
+    # Common practice, no source: eight letters or digits are left, then seven.
+    validate_password("irrigation qfxbkmzt")
+    with pytest.raises(ValidationError, match="a word that everybody here would try"):
+        validate_password("irrigation qfxbkmz")
+    # Without such a word nothing is counted, and long ones of any kind are taken.
+    validate_password("......!!!!!!####")
+    validate_password("ö" * 64)

@@ -206,6 +206,25 @@ def test_sent_twice_each_mail_holds_its_own_address_and_the_first_one_ended(
     assert [open_page(None, each).status for each in (first, second)] == [404, 200]
 
 
+def test_one_opened_form_sent_twice_mails_once_and_its_address_goes_on(
+    way: Way, cast: Cast
+) -> None:
+    quote = quoted(way, cast, shows_plan=False)
+    url = reverse("faults:quote_send", args=[quote.ref])
+    typed = {"sent_to": "Ana", "mail_to": "ana@example.org", "language": "en"}
+    once = open_page(cast.owner, url).value("once")
+    first = send(cast.owner, url, once=once, **typed)
+    assert "A mail with it goes to ana@example.org." in first.words
+    again = send(cast.owner, url, once=once, **typed)
+    assert (again.status, "/answer/" in again.html) == (200, False)
+    assert "“Sent to Ana.” Nothing was added twice." in " ".join(again.messages)
+    send_waiting(at=timezone.now(), go_on=lambda: None)
+    (sent,) = mail.outbox
+    address = next(line for line in sent.body.splitlines() if "/answer/" in line)
+    reset_limits()
+    assert open_page(None, urlsplit(address).path).status == 200
+
+
 def test_a_client_who_does_not_answer_is_sent_it_again_from_what_is_due(
     way: Way, cast: Cast
 ) -> None:

@@ -1,8 +1,13 @@
 """The sheets as an app on a phone, and what other pages offer those who have one."""
 
+import json
+import re
+
 import pytest
+import quickjs
 from django.test import Client
 
+from tests.architecture.source import CHECKOUT
 from tests.cast import Cast
 from tests.web.pages import signed_in
 
@@ -30,3 +35,22 @@ def test_a_tracer_is_offered_no_page_that_is_closed_to_the_role(cast: Cast) -> N
     assert (
         "No crew is set up yet" not in signed_in(cast.tracer).get("/moves/board/").content.decode()
     )
+
+
+@pytest.mark.parametrize(
+    ("cookies", "key"),
+    [
+        ("csrftoken=abc", "abc"),
+        ("__Host-csrftoken=abc", "abc"),
+        ("other=1; __Host-csrftoken=abc; last=2", "abc"),
+        ("mycsrftoken=abc; csrftoken2=d", ""),
+        ("", ""),
+    ],
+)
+def test_a_phone_finds_the_key_of_forms_with_and_without_encryption(cookies: str, key: str) -> None:
+    script = (CHECKOUT / "faults/sheet/static/faults/sheet/keep.js").read_text()
+    found = re.search(r"^function formKey\(\) \{\n.*?^\}$", script, re.M | re.S)
+    assert found
+    context = quickjs.Context()
+    context.eval(f"const document = {{ cookie: {json.dumps(cookies)} }};")
+    assert context.eval(f"({found[0]})()") == key

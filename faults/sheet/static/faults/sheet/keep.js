@@ -254,8 +254,9 @@ function batchOf(waiting) {
 }
 
 function formKey() {
-  const found = document.cookie.split("; ").find((each) => each.startsWith("csrftoken="));
-  return found ? found.slice("csrftoken=".length) : "";
+  // Over TLS its name says that it is of this host alone.
+  const found = document.cookie.split("; ").map((each) => each.split("=")).find(([name]) => /^(__Host-)?csrftoken$/.test(name));
+  return found ? found[1] : "";
 }
 
 /**
