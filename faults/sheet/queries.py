@@ -8,6 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from faults.access import jobs_for
 from faults.cases.queries import legs_to_choose
 from faults.models import Assignment, CrewMember, Job, JobPhoto, JobState, SheetItem
+from faults.work.queries.board import ORDER_OF_DAY
 from sites.kernel.engines.roles import Action
 from sites.models import Leg, Photo, Picture, Point, PointKind, User
 
@@ -41,7 +42,7 @@ def sheets_of(user: User, *, today: date) -> list[Job]:
     soon = Q(day__in=days) | Q(day__isnull=True, state=JobState.PLANNED)
     rows = rows.filter(soon | Q(state=JobState.STARTED))
     rows = rows.select_related("property", "fault__property", "crew")
-    return list(rows.order_by("day", "starts_at", "pk")[:MOST_SHEETS])
+    return list(rows.order_by(*ORDER_OF_DAY)[:MOST_SHEETS])
 
 
 def jobs_to_settle(user: User) -> list[Job]:

@@ -1,6 +1,7 @@
 """What was asked twice running is not asked a third time: something else comes first.
 
-An action that ended in a mend was asked as well, and a walk back is the same walk.
+An action that ended in a mend was asked as well, and a walk back is the same walk. A look at an
+end that has just told of every part is over at once: who looked would look at the same again.
 """
 
 from collections import Counter
@@ -38,6 +39,11 @@ from faults.locating.engines.volts import VoltsRead
 
 # So often may the same action be asked running.
 MOST_RUNNING = 2
+# Where a station has no master valve, nobody is asked for it: there the look comes once more.
+_PARTS: dict[type, frozenset[Check]] = {
+    CheckController: frozenset(AT_CONTROLLER),
+    CheckValve: frozenset(AT_VALVE),
+}
 
 
 def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
@@ -54,6 +60,9 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
             run[reading.check if isinstance(reading, Checked) else None] += 1
         elif not _is_beside(action, reading):
             break
+    parts = _PARTS.get(type(action))
+    if parts is not None and run.keys() >= parts:
+        return True
     return min(run.values(), default=0) >= MOST_RUNNING
 
 

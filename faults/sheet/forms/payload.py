@@ -43,6 +43,8 @@ from sites.models import Station, User, today_at
 ROUNDS = WALKS | {JobKind.BATTERIES.value, JobKind.BRING_HOME.value}
 MOST_NEIGHBOURS = 60
 MOST_ITEMS = 120
+# More names than these make no heading.
+MOST_IN_HEADING = 2
 # Of these the sender may say, having seen both, that its own value holds.
 MAY_INSIST = frozenset({"walk", "battery", "found"})
 # Where a thing leads, before the server has said so: what follows must not wait for signal.
@@ -68,7 +70,7 @@ def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
     return {
         "user": user_key(user),
         "stamp": at.isoformat(),
-        "job": _head(job),
+        "job": {**_head(job), "about": _about(rows)},
         "stations": [_station(row) for row in rows],
         "stages": {stage: str(words) for stage, words in STAGE_CHOICES},
         "leads_to": LEADS_TO,
@@ -89,6 +91,17 @@ def _rows(job: Job) -> list[FaultStation]:
     rows = rows.filter(station__in=named) if named else rows
     ordered = rows.order_by("station__controller__name", "station__number", "pk")
     return [row for row in ordered if row.stage not in {stage.value for stage in CLOSED}]
+
+
+def _about(rows: list[FaultStation]) -> str:
+    """Which stations it is about: by name the first, and how many more there are."""
+    named = ", ".join(str(row.station) for row in rows[:MOST_IN_HEADING])
+    more = len(rows) - MOST_IN_HEADING
+    return (
+        _("%(stations)s and %(more)s more") % {"stations": named, "more": more}
+        if more > 0
+        else named
+    )
 
 
 def _head(job: Job) -> Plain:

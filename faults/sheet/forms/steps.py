@@ -160,7 +160,7 @@ def _ohms(row: FaultStation, several: bool, last: dict[int, Reading]) -> Plain:
             "day": known.taken_on.isoformat(),
         }
     body = {"station": row.station_id, "kind": ReadingKind.OHMS.value}
-    value = number("value", _("The meter shows"), required=True, open=10_000_000)
+    value = number("value", _("The meter shows"), required=True, open=10_000_000, unit="Ω")
     open_word = _("open (OL)")
     return form(
         "reading", title, _("Keep this reading"),

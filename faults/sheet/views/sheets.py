@@ -1,6 +1,7 @@
 """Job sheets: the list for today and the next days, one sheet, its data, and what phones send."""
 
 import json
+from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
@@ -16,7 +17,14 @@ from django.views.decorators.http import require_POST
 
 from faults.models import Job
 from faults.sheet.forms.payload import item_plain, sheet_payload, user_key
-from faults.sheet.queries import items_of_job, jobs_to_settle, picture_on_sheet, sheets_of
+from faults.sheet.queries import (
+    LOOKS_AHEAD_DAYS,
+    NEXT_DAYS,
+    items_of_job,
+    jobs_to_settle,
+    picture_on_sheet,
+    sheets_of,
+)
 from faults.sheet.services.inbox import UnableToReadBatch, take_in
 from faults.sheet.services.settling import settle
 from faults.sheet.services.words import kinds_in_words, sheet_words
@@ -38,9 +46,13 @@ MOST_PRINTED = 100
 @page_for(Action.WORK_JOBS)
 def sheets(request: SignedInRequest) -> HttpResponse:
     """The sheets of the user's crew for today and its next days: a phone keeps these."""
-    kept = sheets_of(request.user, today=timezone.localdate())
+    today = timezone.localdate()
+    kept = sheets_of(request.user, today=today)
     context = {
         "sheets": kept,
+        "today": today,
+        "next_days": NEXT_DAYS,
+        "last": today + timedelta(days=LOOKS_AHEAD_DAYS),
         "to_settle": jobs_to_settle(request.user),
         "data": {
             "user": user_key(request.user),

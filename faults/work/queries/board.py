@@ -15,6 +15,13 @@ from sites.models import AccessHours, Blackout, User
 
 MOST_IN_TRAY = 40
 MOST_ON_BOARD = 400
+# By day, and on it by the clock; what has no hour comes after, wherever jobs of a day are listed.
+ORDER_OF_DAY = (
+    F("day").asc(nulls_last=True),
+    F("starts_at").asc(nulls_last=True),
+    "-priority",
+    "pk",
+)
 SHOWN_STATES = [JobState.PLANNED.value, JobState.STARTED.value, JobState.DONE.value]
 
 
@@ -35,8 +42,7 @@ def jobs_on_board(user: User, days: Sequence[date]) -> list[Job]:
     rows = _with_names(jobs_for(user)).filter(
         crew__isnull=False, day__in=days, state__in=SHOWN_STATES
     )
-    ordered = rows.order_by("day", F("starts_at").asc(nulls_last=True), "-priority", "pk")
-    return list(ordered[:MOST_ON_BOARD])
+    return list(rows.order_by(*ORDER_OF_DAY)[:MOST_ON_BOARD])
 
 
 def tray(user: User, *, before: date) -> tuple[list[Job], int]:

@@ -12,7 +12,14 @@ from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.misses import missed_after
-from faults.locating.engines.other_tests import Bypassed, Check, Checked, GradientWalked
+from faults.locating.engines.other_tests import (
+    AT_CONTROLLER,
+    AT_VALVE,
+    Bypassed,
+    Check,
+    Checked,
+    GradientWalked,
+)
 from faults.locating.engines.pairs import after_readings
 from faults.locating.engines.repeats import is_worn_out, most_running
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
@@ -85,6 +92,23 @@ def test_what_ended_in_a_mend_was_asked_as_well() -> None:
     halves = [Checked(Check.COIL, False), Mended(check=Check.COIL), Checked(Check.WATER, True)]
     assert is_worn_out(actions.CheckValve(), halves * 2)
     assert not is_worn_out(actions.CheckValve(), halves)
+
+
+@pytest.mark.parametrize(
+    ("action", "parts"),
+    [(actions.CheckValve(), AT_VALVE), (actions.CheckController(), AT_CONTROLLER)],
+)
+def test_a_look_that_told_of_every_part_is_not_asked_again_at_once(
+    action: actions.Action, parts: tuple[Check, ...]
+) -> None:
+    # Common practice, no source: who has just looked at all of it looks elsewhere first.
+    told: list[Reading] = [Checked(part, True) for part in parts]
+    assert is_worn_out(action, told)
+    assert is_worn_out(action, [ToneWalked(0, 1), *reversed(told)])
+    # One part is still open, or the look was before another test.
+    for part in range(len(told)):
+        assert not is_worn_out(action, told[:part] + told[part + 1 :])
+    assert not is_worn_out(action, [*told, ToneWalked(0, 1)])
 
 
 def test_a_leg_is_not_laid_anew_twice() -> None:

@@ -123,5 +123,7 @@ function isWornOut(action, readings) {
     if (isOf(action, said)) run.set(part, (run.get(part) ?? 0) + 1);
     else if (!isBeside(action, said)) break;
   }
+  // One that has just told of every part is over at once.
+  if (CHECKS_AT[action.action]?.every((part) => run.has(part))) return true;
   return run.size > 0 && Math.min(...run.values()) >= MOST_RUNNING;
 }

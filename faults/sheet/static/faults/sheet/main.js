@@ -1,8 +1,8 @@
 // A job sheet: drawn from plain data, recorded on the phone, sent when there is signal.
 
 import { Queue, getFrom, openFor, ownManMin, putInto, recorded, stateOf } from "./keep.js";
-import { drawRecorded, drawStep } from "./step.js";
-import { drawStatus, fill, h, toast } from "./view.js";
+import { drawStep } from "./step.js";
+import { drawStatus, fill, h, later, toast } from "./view.js";
 
 // By what kind of thing another is taken back; both stay in view.
 const UNDONE_BY = { reading: "void", "search test": "search void", left: "left back" };
@@ -171,7 +171,7 @@ class Sheet {
     for (const summary of this.place.querySelectorAll("details > summary")) {
       if (open.has(summary.textContent)) summary.parentElement.open = true;
     }
-    if (focused && document.getElementById(focused)) document.getElementById(focused).focus();
+    if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
   }
 
   /** The search is large, and few open it first: its modules come with the step. */
@@ -214,7 +214,10 @@ class Sheet {
   }
 
   #recorded() {
-    return h("details", { class: "panel" }, h("summary", {}, this.words.kept_here), drawRecorded(recorded(this.data, this.queue), this));
+    const things = recorded(this.data, this.queue);
+    // Their words come with the first of them: the first view does without.
+    const list = things.length ? later(import("./typed.js"), ({ drawRecorded }) => drawRecorded(things, this)) : h("p", {}, this.words.nothing_kept);
+    return h("details", { class: "panel" }, h("summary", {}, this.words.kept_here), list);
   }
 }
 

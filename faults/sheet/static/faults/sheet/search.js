@@ -80,13 +80,28 @@ function whichOne(open, { one, draft, sheet, words }) {
     open.map((each) => h("option", { value: each.station, selected: each === one }, each.name))));
 }
 
+let isToBeShown = false;
+
+/** After the start the first thing to do is brought before the eyes, and to who cannot see it. */
+function showNext() {
+  isToBeShown = false;
+  requestAnimationFrame(() => {
+    document.querySelector(".do-next").scrollIntoView({ block: "start" });
+    document.getElementById("do-next").focus({ preventScroll: true });
+  });
+}
+
 function begin({ step, sheet, one, words }) {
+  const keep = async (body) => {
+    isToBeShown = true;
+    isToBeShown = Boolean(await sheet.add("search", body, words.start_search)) && isToBeShown;
+  };
   const fields = [
     { name: "tools", type: "choices", label: words.at_hand, options: step.tools },
     { name: "may_cut", type: "tick", label: words.may_cut, value: true },
     { name: "soil_is_dry", type: "tick", label: words.soil_is_dry },
   ];
-  return drawForm({ kind: "search", said: words.start_search, title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station } }, "begin", step, sheet);
+  return drawForm({ kind: "search", said: words.start_search, title: words.at_hand_title, button: words.start_search, fields, body: { station: one.station }, keep }, "begin", step, sheet);
 }
 
 function standOf({ now, one, draft }) {
@@ -120,9 +135,10 @@ function advise(plan, at) {
   const stand = h("label", {}, words.you_stand, h("select", { id: "you-stand", change: move },
     points.map((point, i) => h("option", { value: point, selected: point === standOf(at).at }, `${mark(i, points)} ${name(at, point)}`))));
   if (!first) return stand;
+  if (isToBeShown) showNext();
   return [
     stand,
-    h("section", { class: "panel do-next" }, h("h3", {}, words.do_next), card(first, at)),
+    h("section", { class: "panel do-next" }, h("h3", { id: "do-next", tabindex: "-1" }, words.do_next), card(first, at)),
     h("details", { class: "panel" }, h("summary", {}, `${words.other_ways} (${others.length})`),
       others.map((option) => h("section", { class: "option" }, card(option, at)))),
   ];
@@ -143,9 +159,16 @@ function results(action, words, at) {
   if (!known) return null;
   if (known.number) return distanceForm(action, words, at);
   const buttons = known.results.map(([label, said]) =>
-    h("button", { type: "button", class: "tap quiet", click: () => record(action, said, `${words}: ${label}`, at) }, label));
+    h("button", { type: "button", class: isAnswer(said, at) ? "tap" : "tap quiet", "aria-pressed": said.check ? String(isAnswer(said, at)) : null,
+      click: () => record(action, said, `${words}: ${label}`, at) }, label));
   const taps = h("div", { class: "taps", role: "group", "aria-label": words }, buttons);
   return known.fields ? [taps, levelForm(action, known, words, at)] : taps;
+}
+
+/** A look has several parts: whether this is what was last said of its part, and nothing mended since. */
+function isAnswer(said, { now }) {
+  const last = said.check && now.readings.findLast((one) => !one.voided && one.check === said.check);
+  return Boolean(last) && last.kind === "check" && last.is_right === said.is_right;
 }
 
 /** The receiver's number between its two marks, where thirds are too rough. */

@@ -1,7 +1,7 @@
 // One step of a sheet: cautions, what to know, lists to tick, rows to tap, and forms, question by
 // question. What is half typed is kept.
 
-import { lastTapped } from "./keep.js";
+import { lastTapped, recorded } from "./keep.js";
 import { fill, h, later } from "./view.js";
 
 /** An answer that cannot be: its message names the question. */
@@ -259,7 +259,7 @@ export function drawForm(form, n, step, sheet) {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
       refuseUndug(fields, body, sheet);
       if (form.keep) { await form.keep(body); delete sheet.drafts.forms[key]; sheet.keepDrafts(); sheet.draw(); }
-      else await sheet.add(form.kind, body, form.said || form.title, key);
+      else await sheet.add(form.kind, body, await titleOf(form, body, step), key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
       sheet.errors.set(key, problem.message);
@@ -268,10 +268,16 @@ export function drawForm(form, n, step, sheet) {
   };
   const made = h("form", { submit: send, novalidate: true }, form.note ? h("p", { class: "soft" }, form.note) : null,
     fields.map((field) => ask(field, at)), wrong, h("button", { type: "submit" }, form.button));
-  if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made);
+  // An empty form looks as if nothing had been kept: what was stands below it.
+  const isKept = !form.keep && recorded(sheet.data, sheet.queue).some((thing) => thing.kind === form.kind);
+  const kept = isKept && later(import("./typed.js"), ({ keptHere }) => keptHere(form, step, sheet));
+  if (form.folded) return h("details", { class: "panel folded" }, h("summary", {}, form.title), made, kept);
   if (!form.title) return made;
-  return h("section", { class: form.row ? "panel row" : "panel", id: form.row ? `station-${form.body.station}` : null }, h("h3", {}, form.title), made);
+  return h("section", { class: form.row ? "panel row" : "panel", id: form.row ? `station-${form.body.station}` : null }, h("h3", {}, form.title), made, kept);
 }
+
+/** What is kept, in words; where they cannot be had, the form's name: nothing waits for them. */
+const titleOf = (form, body, step) => import("./typed.js").then((made) => made.titleOf(form, body, step), () => form.said || form.title);
 
 /** What says that nothing was dug cannot be where a break lies in the ground: the server's words. */
 function refuseUndug(fields, body, sheet) {
@@ -287,16 +293,4 @@ function isAsked(field, draft, moving) {
 function elapsed(sheet) {
   const minutes = Math.round((Date.now() - new Date(sheet.state.startedAt).getTime()) / 60000);
   return String(minutes > 0 && minutes < 720 ? minutes : sheet.data.job.minutes);
-}
-
-/** What was recorded, in words: the list that everybody can look back at. */
-export function drawRecorded(things, sheet) {
-  if (!things.length) return h("p", {}, sheet.words.nothing_kept);
-  const { words } = sheet;
-  return h("ol", { class: "recorded" }, things.map((thing) => {
-    const how = thing.state === "accepted" ? words.sent : thing.state ? words[thing.state === "waiting" ? "waiting" : "not_kept"] : thing.answer === "accepted" ? words.sent : words.not_kept;
-    const title = thing.title || sheet.data.kinds[thing.kind] || thing.kind;
-    return h("li", { class: thing.isVoid ? "struck" : "" }, h("time", {}, new Date(thing.at).toTimeString().slice(0, 5)), ` ${title} `,
-      h("span", { class: "soft" }, thing.isVoid ? `(${words.struck}, ${how})` : `(${how})`));
-  }));
 }
