@@ -227,7 +227,7 @@ def stands_on(leg: Leg) -> str:
     said = _("Decided on %(day)s: %(choice)s. %(why)s") % {
         "day": stands.decided_on,
         "choice": stands.get_choice_display(),
-        "why": stands.why,
+        "why": stands.why if stands.why.endswith((".", "!", "?")) else f"{stands.why}.",
     }
     if stands.look_again_on is None:
         return said

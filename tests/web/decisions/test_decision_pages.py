@@ -69,7 +69,7 @@ def test_a_newer_decision_takes_the_place_of_an_older_one(line: Trunk, owner: Us
         (other, Choice.GUARD, date(2023, 4, 1)),
     ):
         Decision.objects.create(leg=row, choice=choice, why=f"as of {day}", decided_on=day)
-    says = "Decided on 2023-03-01: not now: mend it as it breaks. as of 2023-03-01"
+    says = "Decided on 2023-03-01: not now: mend it as it breaks. as of 2023-03-01."
     assert says in open_page(owner, f"/hotspots/legs/{leg.ref}/worth/").words
     form = open_page(owner, f"/legs/{leg.ref}/decide/").words
     assert f"{says} A new decision takes its place." in form
