@@ -1,6 +1,5 @@
 """Reads of what was decided on legs, and of what lies on them."""
 
-from collections.abc import Collection
 from datetime import date
 
 from django.db.models import F, Q, QuerySet
@@ -27,12 +26,6 @@ def costs_for(user: User, action: Action = Action.SEE_RATES) -> QuerySet[Renewal
         seen |= Q(property__isnull=True)
     rows = RenewalCosts.objects.filter(seen).select_related("property", "kept_by")
     return rows.order_by(F("property__code").asc(nulls_first=True), "pk")
-
-
-def standing_by_leg(keys: Collection[int]) -> dict[int, Decision]:
-    """Return the newest decision that stands on each of these legs that has any."""
-    rows = Decision.objects.filter(leg__in=list(keys), taken_back_on=None)
-    return {row.leg_id: row for row in rows.order_by("decided_on", "pk")}
 
 
 def renewed_since(leg: Leg, day: date) -> Renewal | None:

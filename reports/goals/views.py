@@ -12,7 +12,7 @@ from reports.goals.forms import GoalForm
 from reports.goals.queries import goals_for
 from reports.goals.services.setting import set_goal, take_back_goal
 from reports.goals.services.standing import forecast_of, standing
-from reports.goals.services.words import headline
+from reports.goals.services.words import trusted
 from reports.models import Goal
 from sites.kernel.access import (
     SignedInRequest,
@@ -40,7 +40,7 @@ def goals(request: SignedInRequest) -> HttpResponse:
         "rows": [(one, one.path(today), one.goal.pk in mine) for one in standing(user)],
         "taken_back": goals_for(user).exclude(taken_back_on=None)[:MOST_LISTED],
         "may_set": Action.SET_GOALS in actions_anywhere(user),
-        "headline": headline(forecast) if forecast else "",
+        "headline": trusted(forecast) if forecast else "",
     }
     return render(request, "reports/goals/goals.html", context)
 

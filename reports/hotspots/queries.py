@@ -29,6 +29,8 @@ from sites.models import Feed, Leg, PlanPicture, Property, Renewal, User, WireLe
 MOST_LEGS = 60_000
 MOST_BREAKS = 150_000
 MOST_STATIONS = 20_000
+# Of two on one day the one that was kept later is the newer.
+OLDEST_FIRST = ("decided_on", "pk")
 NOT_THE_WIRE = (CauseSide.VALVE, CauseSide.ELSEWHERE)
 
 
@@ -234,7 +236,28 @@ def last_likelihoods(faults: Collection[int]) -> dict[int, Mapping[str, float] |
     }
 
 
+def standing_by_leg(keys: Collection[int]) -> dict[int, Decision]:
+    """Return the newest decision that stands on each of these legs that has any."""
+    rows = Decision.objects.filter(leg__in=list(keys), taken_back_on=None)
+    return {row.leg_id: row for row in rows.select_related("decided_by").order_by(*OLDEST_FIRST)}
+
+
 def standing_on(leg: Leg) -> Decision | None:
     """Return the newest decision on a leg that was not taken back."""
-    rows = Decision.objects.filter(leg=leg, taken_back_on=None).select_related("decided_by")
-    return rows.order_by("-decided_on", "-pk").first()
+    return standing_by_leg([leg.pk]).get(leg.pk)
+
+
+def decided_anew(keys: Collection[int]) -> dict[int, date]:
+    """Return by the key of a decision on these legs on which day a newer one took its place.
+
+    Those that stand, and those that were taken back, are not in it.
+    """
+    found: dict[int, date] = {}
+    before: dict[int, int] = {}
+    rows = Decision.objects.filter(leg__in=list(keys), taken_back_on=None)
+    named = rows.order_by(*OLDEST_FIRST).values_list("pk", "leg", "decided_on")
+    for key, leg, decided_on in named:
+        if leg in before:
+            found[before[leg]] = decided_on
+        before[leg] = key
+    return found

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from django.utils.formats import time_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -67,6 +68,16 @@ class Readiness:
     def barring(self) -> list[ReadyLine]:
         """Those of them that keep it from going on that day, whatever is done until then."""
         return [each for each in self.lacking if each.is_final]
+
+
+def open_words(found: Readiness) -> str:
+    """Say what is still open before a job can go, as its card says it; empty where nothing is."""
+    said = []
+    for head, lines in ((_("cannot go:"), found.barring), (_("to do before:"), found.to_do)):
+        if lines:
+            each = [line.words or f"{line.name}: {line.state_word}." for line in lines]
+            said.append(f"{capfirst(head)} {' '.join(each)}")
+    return " ".join([*said, *(line.words for line in found.planned)])
 
 
 def readiness_of(jobs: Iterable[Job], *, today: date) -> dict[int, Readiness]:

@@ -18,6 +18,7 @@ from faults.models import Job
 from faults.work.forms.board import MoveOnBoardForm, SplitOnBoardForm
 from faults.work.services import assign_job, lock_job, move_job, split_job, unassign_job, unlock_job
 from faults.work.services.board import board_of, week_from
+from faults.work.services.readiness import open_words, readiness_of
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
@@ -115,7 +116,22 @@ class BoardMove(_BoardView):
         return _lead(self.row)
 
     def get_done(self) -> Text:
-        return _words(self.row)
+        """Say where it lies, and what is still open before it can go."""
+        job = self.row
+        if job.crew is None:
+            return _words(job)
+        return f"{_words(job)} {open_words(readiness_of([job], today=self.today)[job.pk])}".strip()
+
+    def get_after(self) -> str:
+        """The board at the job's card, also where that lies beyond what was shown."""
+        asked, job = self.request.GET, self.row
+        shown, is_day = _day(self.request, timezone.localdate()), asked.get("view") == "day"
+        only = asked.get("crew", "")
+        if job.crew is not None and job.day is not None:
+            days = [shown] if is_day else week_from(shown)
+            shown = shown if job.day in days else job.day
+            only = only and job.crew.ref
+        return f"{reverse('faults:board')}?{_query(shown, is_day, only)}#job-{job.ref}"
 
 
 def _words(job: Job) -> str:

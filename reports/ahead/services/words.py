@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from reports.ahead.engines.scoring import LEAST_FORECASTS
 from reports.ahead.services.working_out import FASTER_ANSWERS, MORE_CREW, RETURN_FIRST
+from reports.goals.services.words import Best, best_of
 from sites.cells.services.writing import Written
 
 CHANGE_WORDS = {
@@ -68,15 +69,13 @@ def honest_words(scores: Mapping[str, Any]) -> str:
 
 def better_words(scores: Mapping[str, Any]) -> str:
     """Say whether the forecast did better than saying that nothing changes."""
-    every = scores["all"]
-    if every is None:
-        return ""
-    best = min(every["same"]["score"], every["line"]["score"])
-    if every["ours"]["score"] < best:
-        return _("It did better than “as many as now” and than a straight line.")
-    if every["same"]["score"] <= every["line"]["score"]:
-        return _("So far “as many as now” did better: trust that more.")
-    return _("So far a straight line did better: trust that more.")
+    words = {
+        Best.NOT_KNOWN: "",
+        Best.OURS: _("It did better than “as many as now” and than a straight line."),
+        Best.SAME: _("So far “as many as now” did better: trust that more."),
+        Best.LINE: _("So far a straight line did better: trust that more."),
+    }
+    return words[best_of(scores)]
 
 
 def written(found: Mapping[str, Any]) -> Written:

@@ -1,6 +1,6 @@
 """What was expected on the day of a decision, and what came."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from reports.decisions.engines.renewing import Count, look_back
 from reports.decisions.queries import faults_since, renewed_since
+from reports.hotspots.queries import decided_anew
 from reports.models import Choice, Decision
 from sites.models import Renewal, today_at
 
@@ -22,24 +23,28 @@ class Looked:
     """A decision with what came after it.
 
     `count` holds what came against what a leg left as it was would have brought; until it was
-    renewed, or until today. None where nothing was known on its day.
+    renewed, until it was decided anew, or until today. None where nothing was known on its day.
     """
 
     decision: Decision
     renewal: Renewal | None
     count: Count | None
     years: float
+    anew_on: date | None = None  # the day on which a newer decision took its place
 
     @property
     def words(self) -> str:
         """What came of it, in sentences."""
-        return " ".join(each for each in (self._done(), self._came()) if each)
+        return " ".join(each for each in (self._anew(), self._done(), self._came()) if each)
+
+    def _anew(self) -> str:
+        return _("Until %s, then decided anew.") % self.anew_on if self.anew_on else ""
 
     def _done(self) -> str:
         if self.decision.choice == Choice.NOT_NOW:
             return _("Renewed after all on %s.") % self.renewal.on if self.renewal else ""
         if self.renewal is None:
-            return _("Not done yet.")
+            return "" if self.anew_on else _("Not done yet.")
         return _("Done on %s.") % self.renewal.on
 
     def _came(self) -> str:
@@ -62,22 +67,26 @@ class Looked:
         return self.renewal is not None
 
 
-def looked_back(decisions: Iterable[Decision]) -> list[Looked]:
+def looked_back(decisions: Collection[Decision]) -> list[Looked]:
     """Return each decision with what came of it.
 
     Where the leg was renewed, what is compared is the time since: a renewal that helps brings
-    fewer than what was to be expected of the leg as it was.
+    fewer than what was to be expected of the leg as it was. What came after a newer decision is
+    told of that one.
     """
-    return [_looked(each, today_at(each.leg.property)) for each in decisions]
+    anew = decided_anew({each.leg_id for each in decisions})
+    return [_looked(each, today_at(each.leg.property), anew.get(each.pk)) for each in decisions]
 
 
-def _looked(decision: Decision, today: date) -> Looked:
+def _looked(decision: Decision, today: date, anew_on: date | None) -> Looked:
+    until = anew_on or today
     renewal = renewed_since(decision.leg, decision.decided_on)
+    if renewal is not None and anew_on is not None and renewal.on >= anew_on:
+        renewal = None
     start = decision.decided_on if renewal is None else renewal.on
-    years = max((today - start).days, 0) / DAYS_A_YEAR
+    years = max((until - start).days, 0) / DAYS_A_YEAR
     if decision.shape is None or decision.years_behind is None:
-        return Looked(decision, renewal, None, years)
-    seen = faults_since(decision.leg, start, today)
-    return Looked(
-        decision, renewal, look_back(decision.shape, decision.years_behind, years, seen), years
-    )
+        return Looked(decision, renewal, None, years, anew_on)
+    seen = faults_since(decision.leg, start, until)
+    count = look_back(decision.shape, decision.years_behind, years, seen)
+    return Looked(decision, renewal, count, years, anew_on)

@@ -16,13 +16,14 @@ from reports.decisions.services.looking_back import looked_back
 from reports.hotspots.services.past import Past, past_at
 from reports.hotspots.services.renewal_costs import LegCost, cost_words
 from reports.hotspots.services.replacing import DEFAULTS
+from reports.hotspots.services.words import stands_on
 from reports.models import Decision
 from sites.ground.views.common import LegView
 from sites.kernel.access import SignedInRequest, actions_anywhere, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.forms.fields import WhyForm
 from sites.kernel.views.verb_help import Crumbs
-from sites.kernel.views.verb_views import VerbView
+from sites.kernel.views.verb_views import Text, VerbView
 from sites.models import Property
 
 MOST_LISTED = 200
@@ -33,8 +34,10 @@ def decisions(request: SignedInRequest) -> HttpResponse:
     """What was decided on legs, the newest first, with what was expected and what came."""
     rows = list(decisions_for(request.user)[:MOST_LISTED])
     actions = actions_anywhere(request.user)
+    looked = looked_back([row for row in rows if row.taken_back_on is None])
     context = {
-        "standing": looked_back(row for row in rows if row.taken_back_on is None),
+        "standing": [one for one in looked if one.anew_on is None],
+        "anew": [one for one in looked if one.anew_on is not None],
         "taken_back": [row for row in rows if row.taken_back_on is not None],
         "may_decide": Action.DECIDE in actions,
         "priced": {
@@ -68,6 +71,13 @@ class LegDecide(LegView):
         if not may(self.user, Action.SEE_RATES, self.row.property):
             return None
         return past_at(self.row.property, self.user)
+
+    def get_lead(self) -> Text:
+        """Say which decision stands already: the new one takes its place."""
+        stands = stands_on(self.row)
+        if not stands:
+            return self.lead
+        return f"{stands} {_('A new decision takes its place.')} {self.lead}"
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return {**super().get_form_kwargs(), "cost_words": self._words(), "past": self.past}

@@ -7,10 +7,10 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from reports.decisions.forms import RenewForm
-from reports.decisions.queries import costs_for, standing_by_leg
+from reports.decisions.queries import costs_for
 from reports.decisions.services.weighing import Answer, LegWeighed, weigh_all
 from reports.decisions.services.words import advice, not_weighed, written
-from reports.hotspots.queries import places_in_view
+from reports.hotspots.queries import places_in_view, standing_by_leg
 from reports.hotspots.services.past import past_of, past_words
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope

@@ -1,9 +1,47 @@
-"""What the kept forecast says, in one line."""
+"""What the kept forecast says, in one line, and whether it is to be trusted."""
 
 from collections.abc import Mapping
+from enum import Enum
 from typing import Any
 
 from django.utils.translation import gettext as _
+
+
+class Best(Enum):
+    """What did best over past forecasts, by its score."""
+
+    OURS = "ours"
+    SAME = "as many as now"
+    LINE = "a straight line"
+    NOT_KNOWN = "not known"
+
+
+def best_of(scores: Mapping[str, Any]) -> Best:
+    """Return what did best; our forecast only where it beat both simple rules."""
+    every = scores["all"]
+    if every is None:
+        return Best.NOT_KNOWN
+    ours, same, line = (every[name]["score"] for name in ("ours", "same", "line"))
+    if ours < min(same, line):
+        return Best.OURS
+    return Best.SAME if same <= line else Best.LINE
+
+
+def trusted(found: Mapping[str, Any]) -> str:
+    """Say what to expect, for pages that do not show how past forecasts did.
+
+    A forecast that did worse than a simple rule is not stated as one.
+    """
+    best = best_of(found["scores"])
+    if best is Best.SAME:
+        return _("So far “as many as now” did better than our forecasts: now %(off)s off") % {
+            "off": found["off"]
+        }
+    if best is Best.LINE:
+        return _("So far a straight line did better than our forecasts; now %(off)s off") % {
+            "off": found["off"]
+        }
+    return headline(found)
 
 
 def headline(found: Mapping[str, Any]) -> str:

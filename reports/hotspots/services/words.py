@@ -6,10 +6,11 @@ from django.utils.translation import ngettext
 from reports.hotspots.engines.rates import Interval, TwoRates
 from reports.hotspots.engines.scan import Together
 from reports.hotspots.engines.trend import Direction, power_law
+from reports.hotspots.queries import standing_on
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.rows import Row
 from sites.cells.engines.units import FT_PER_M
-from sites.models import Property, Units
+from sites.models import Leg, Property, Units
 
 RARE = 0.001
 
@@ -216,3 +217,18 @@ def comparison_words(found: TwoRates | None) -> str:
         "limits": limits,
         "chance": chance_words(found.p),
     }
+
+
+def stands_on(leg: Leg) -> str:
+    """Say which decision stands on a leg; empty where none does."""
+    stands = standing_on(leg)
+    if stands is None:
+        return ""
+    said = _("Decided on %(day)s: %(choice)s. %(why)s") % {
+        "day": stands.decided_on,
+        "choice": stands.get_choice_display(),
+        "why": stands.why if stands.why.endswith((".", "!", "?")) else f"{stands.why}.",
+    }
+    if stands.look_again_on is None:
+        return said
+    return f"{said} " + _("Look again on %(day)s.") % {"day": stands.look_again_on}

@@ -10,7 +10,6 @@ from django.utils.cache import patch_vary_headers
 
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
-from reports.hotspots.queries import standing_on
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
 from reports.hotspots.services.mattering import few_that_matter
 from reports.hotspots.services.past import past_at
@@ -26,7 +25,7 @@ from reports.hotspots.services.replacing import (
 )
 from reports.hotspots.services.rows import Row
 from reports.hotspots.services.scope import Scope
-from reports.hotspots.services.words import headline, power_words, why
+from reports.hotspots.services.words import headline, power_words, stands_on, why
 from reports.hotspots.tables import written
 from reports.hotspots.views.hotspot_parts import (
     CARRIED,
@@ -95,7 +94,7 @@ def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
     context: dict[str, Any] = {"leg": leg, "place": place, "view": view, "row": row}
     context |= {"query": carried(request), "power_words": power_words(view)}
     context |= {
-        "decision": standing_on(leg),
+        "decision": stands_on(leg),
         "may_decide": may(request.user, Action.DECIDE, place),
     }
     seen = view.collected_of(place)
@@ -138,6 +137,7 @@ def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     context = {"leg": leg, "place": leg.property, "row": row, "form": form, "found": found}
     context |= {"cost": cost, "cost_words": which_counts(cost, kept, leg.property)}
     context["may_decide"] = may(request.user, Action.DECIDE, leg.property)
+    context["decision"] = stands_on(leg)
     context |= {"verdict": verdict(found, row) if found else "", "query": query}
     context["swings"] = [(swing_words(each), each) for each in found.swings] if found else []
     context["carried"] = [(name, value) for name in CARRIED if (value := request.GET.get(name))]

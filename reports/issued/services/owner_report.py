@@ -179,7 +179,7 @@ def _decisions(scene: Scene, places: Sequence[Property]) -> Section:
             figures.text(each.decision.why),
             Figure(_taken_back(each.decision) or each.words),
         ]
-        for each in looked_back(decided)
+        for each in looked_back(list(decided))
     ]
     headings = [_("Decided on"), _("Leg"), _("Decided"), _("Why"), _("What came of it")]
     table = Table("decisions", "", headings, lines, [], _("Nothing was decided in this time."))

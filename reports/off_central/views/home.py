@@ -11,7 +11,7 @@ from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
 from reports.goals.services.standing import at_home, forecast_of
-from reports.goals.services.words import headline
+from reports.goals.services.words import trusted
 from reports.off_central.charts import reasons_bar
 from reports.off_central.forms import OffCentralFilter
 from reports.off_central.queries import (
@@ -124,7 +124,7 @@ def _path(user: User, today: date, off: int, stations: int) -> dict[str, object]
     forecast = forecast_of(user)
     goal = at_home(user, forecast, off=off, stations=stations, today=today)
     return {
-        "ahead": headline(forecast) if forecast else "",
+        "ahead": trusted(forecast) if forecast else "",
         "goal": goal,
         "goal_path": goal.path(today) if goal else "",
         "shows_path": True,

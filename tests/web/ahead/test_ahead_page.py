@@ -12,7 +12,7 @@ from reports.ahead.services.words import (
     none_old_sentence,
     none_old_words,
 )
-from reports.goals.services.words import headline
+from reports.goals.services.words import headline, trusted
 from reports.summaries.services.kept_runs import AHEAD
 from sites.kernel.engines.roles import Role
 from sites.models import Run, RunState, User
@@ -118,3 +118,18 @@ def test_which_did_better() -> None:
     assert better_words(scores(20, 20)).startswith("It did better")
     assert "“as many as now” did better" in better_words(scores(20, 20, ours=2))
     assert "a straight line did better" in better_words(scores(20, 20, ours=3, line=1))
+
+
+def test_other_pages_state_no_forecast_that_did_worse_than_a_simple_rule() -> None:
+    """Our own choice, no source: a tie goes to the simple rule, as on the forecast's own page."""
+
+    def said(held: Any) -> str:
+        return trusted({"off": 11, "half_year": [10, 11, 12, 13, 14], "scores": held})
+
+    for stated in ({"all": None}, scores(7, 0, ours=1.9)):
+        assert said(stated) == "About 12 off in half a year, 10 to 14; now 11"
+    for ours in (2, 2.1):
+        words = said(scores(7, 0, ours=ours))
+        assert words == "So far “as many as now” did better than our forecasts: now 11 off"
+    words = said(scores(7, 0, ours=2, line=1))
+    assert words == "So far a straight line did better than our forecasts; now 11 off"

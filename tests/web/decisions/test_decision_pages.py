@@ -60,6 +60,35 @@ def test_from_hotspots_to_a_kept_decision(line: Trunk, owner: User) -> None:
     assert "eight faults" not in open_page(owner, f"/hotspots/legs/{line.legs[2].ref}/").words
 
 
+def test_a_newer_decision_takes_the_place_of_an_older_one(line: Trunk, owner: User) -> None:
+    """Common practice, no source: of two decisions on one leg only the newer stands."""
+    leg, other = line.legs[2], line.legs[4]
+    line.struck(other, date(2022, 8, 1))
+    for row, choice, day in (
+        (leg, Choice.NOT_NOW, date(2023, 3, 1)),
+        (other, Choice.GUARD, date(2023, 4, 1)),
+    ):
+        Decision.objects.create(leg=row, choice=choice, why=f"as of {day}", decided_on=day)
+    says = "Decided on 2023-03-01: not now: mend it as it breaks. as of 2023-03-01."
+    assert says in open_page(owner, f"/hotspots/legs/{leg.ref}/worth/").words
+    form = open_page(owner, f"/legs/{leg.ref}/decide/").words
+    assert f"{says} A new decision takes its place." in form
+    assert "A new decision" not in open_page(owner, f"/legs/{line.legs[7].ref}/decide/").words
+    signed_in(owner).post(f"/legs/{leg.ref}/decide/", {"choice": "renew", "why": "it is worse"})
+    page = open_page(owner, "/decisions/")
+    stand, anew = page.panel("standing"), page.panel("anew")
+    assert "it is worse" in stand
+    assert "as of 2023-04-01" in stand
+    assert "as of 2023-03-01" not in stand
+    assert "as of 2023-03-01" in anew
+    assert f"Until {make.TODAY}, then decided anew." in anew
+    assert "as of 2023-04-01" not in anew
+    # Taken back, the older one stands again.
+    newest = Decision.objects.get(choice=Choice.RENEW)
+    signed_in(owner).post(f"/decisions/{newest.ref}/take-back/", {"why": "wrong leg"})
+    assert "as of 2023-03-01" in open_page(owner, "/decisions/").panel("standing")
+
+
 def test_a_refused_decision_keeps_what_was_typed(line: Trunk, owner: User) -> None:
     answer = signed_in(owner).post(
         f"/legs/{line.legs[2].ref}/decide/", {"choice": "not now", "why": "no money this year"}
@@ -136,7 +165,7 @@ def test_costs_of_others_are_neither_seen_nor_kept(line: Trunk, owner: User) -> 
         property=line.place, per_foot=77, fixed=0, kept_on=make.TODAY, kept_by=owner
     )
     limited = make.user(Role.OWNER, property=make.place())
-    assert "77" not in open_page(limited, "/renew/").words
+    assert "77.00" not in open_page(limited, "/renew/").words
     assert signed_in(limited).get(f"/renew/costs/{row.ref}/drop/").status_code == 404
     data = {"place": line.place.ref, "per_foot": "1", "fixed": "0"}
     assert signed_in(limited).post("/renew/costs/keep/", data).status_code == 422

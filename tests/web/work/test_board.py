@@ -12,7 +12,7 @@ from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import stamp_of
 from sites.models import User
 from sites.stopgaps.services.spells import rebuild_spells
-from tests import make, make_jobs
+from tests import make, make_jobs, make_notices
 from tests.cast import Cast, Corner
 from tests.web.pages import Sheet, open_page, send, signed_in
 
@@ -92,12 +92,36 @@ def test_a_job_from_the_tray_is_assigned_and_its_fault_scheduled(
 ) -> None:
     job = fault_job()
     page = move(dispatcher, job, crew=crew.ref, day=str(MONDAY), starts_at="08:00")
-    assert page.messages == [f"{job}: North, 2025-06-16 at 08:00."]
+    (said,) = page.messages
+    assert said.startswith(f"{job}: North, 2025-06-16 at 08:00. To do before: The property's soil")
+    assert all("ask the client for a limit." in words for words in (said, card(page, job)))
     job.refresh_from_db()
     assert (job.crew, job.day, job.starts_at) == (crew, MONDAY, time(8))
     assert job.fault is not None
     job.fault.refresh_from_db()
     assert job.fault.stage == "scheduled"
+
+
+def test_nothing_is_said_to_be_open_where_a_job_is_ready(dispatcher: User, crew: Crew) -> None:
+    place = make.place(soil="loam")
+    job = make_notices.job(property=place, day=MONDAY, soaked_on=make.TODAY)
+    make.authority(property=place)
+    page = move(dispatcher, job, crew=crew.ref, day=str(MONDAY))
+    assert page.messages == [f"{job}: North, 2025-06-16."]
+    assert "ready" in card(page, job)
+
+
+@pytest.mark.parametrize(("days", "shown"), [(6, 0), (7, 7)])
+def test_the_board_opens_at_the_moved_card_also_in_another_week(
+    dispatcher: User, crew: Crew, days: int, shown: int
+) -> None:
+    # Common practice, no source: a week holds a day and the six after it.
+    job, day = make_jobs.job(), MONDAY + timedelta(days=days)
+    fields = {"crew": crew.ref, "day": str(day), "stamp": stamp_of([job])}
+    url = f"/jobs/{job.ref}/board/move/?day={MONDAY}&view=week&crew={crew.ref}"
+    answer = signed_in(dispatcher).post(url, fields)
+    back = f"?day={MONDAY + timedelta(days=shown)}&view=week&crew={crew.ref}#job-{job.ref}"
+    assert answer["Location"].endswith(back)
 
 
 def test_a_job_is_moved_to_another_crew_and_back_into_the_tray(

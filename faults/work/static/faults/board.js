@@ -77,10 +77,10 @@
   }
 
   function tell(page, id) {
-    const message = page.querySelector(".messages li");
+    const message = page.querySelector(".messages li"); // with what is still open before it can go
     message?.querySelector(".undo")?.remove(); // said without its link
     const card = document.getElementById(id);
-    const clashes = card ? card.querySelectorAll(".card-clashes li, .lacks li") : [];
+    const clashes = card ? card.querySelectorAll(".card-clashes li") : [];
     const text = message ? message.textContent.trim() : "";
     say(clashes.length ? `${text} ${words("clash", [...clashes].map((each) => each.textContent).join(" "))}` : text);
     if (card) (card.querySelector("[data-pick-up]") || card).focus();
