@@ -67,6 +67,6 @@ def photos_shown(quote: Quote) -> QuerySet[FaultPhoto]:
 def answers_of(quote: Quote) -> list[QuoteAnswer]:
     """Return all that was answered, the newest first."""
     rows = QuoteAnswer.objects.filter(quote=quote).select_related(
-        "quote__fault__property", "option", "entered_by"
+        "quote__fault__property", "option__quote", "entered_by"
     )
     return list(rows.order_by("-at", "-pk"))
