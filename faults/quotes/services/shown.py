@@ -87,8 +87,14 @@ class Shown:
 
 def shown(quote: Quote, *, today: date) -> Shown:
     """Return a quote as it reads on a day."""
-    options = [_option(one, quote) for one in quote.options.all()]
-    return Shown(options, words_of(quote), cautions_of(quote), standing_of(quote, today=today))
+    return Shown(
+        shown_options(quote), words_of(quote), cautions_of(quote), standing_of(quote, today=today)
+    )
+
+
+def shown_options(quote: Quote) -> list[ShownOption]:
+    """Return the options as they read, in the order in which they stand side by side."""
+    return [_option(one, quote) for one in quote.options.all()]
 
 
 def depth_words(quote: Quote) -> str:
