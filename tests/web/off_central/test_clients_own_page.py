@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from faults.cases.engines.stages import Stage
-from faults.models import AnswerKind, Quote
+from faults.models import AnswerKind, Quote, StageMove
 from faults.quotes.services.answering import Said, answer_quote
 from faults.quotes.services.shown import shown
 from sites.kernel.engines.roles import Role
@@ -99,3 +99,21 @@ def test_what_waits_for_another_client_is_not_shown(
 ) -> None:
     stranger = make.user(Role.CLIENT, client=theirs.fault.property.client)
     assert "Ann Field" not in open_page(stranger, reverse("reports:mine")).words
+
+
+@pytest.mark.parametrize("page", ["property", "station", "fault"])
+def test_a_client_does_not_read_our_move_as_its_own(cast: Cast, ours: Corner, page: str) -> None:
+    ours.fault.stations.update(stage=Stage.REPORTED.value)
+    StageMove.objects.filter(fault_station__fault=ours.fault).update(why="loaded from breaks.csv")
+    station = ours.fault.stations.get().station
+    rebuild_spells([station.pk])
+    address = {
+        "property": reverse("reports:property", args=[ours.fault.property.ref]),
+        "station": reverse("reports:station", args=[station.ref]),
+        "fault": reverse("faults:fault", args=[ours.fault.ref]),
+    }[page]
+    theirs, our_own = (open_page(one, address).words for one in (cast.client_user, cast.dispatcher))
+    assert "the contractor" in theirs
+    assert "whose move: ours" not in theirs
+    assert "the contractor" not in our_own
+    assert "breaks.csv" not in theirs
