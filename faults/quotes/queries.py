@@ -3,6 +3,7 @@
 from django.db.models import Max, Prefetch, QuerySet
 
 from faults.models import (
+    CLOSED_STAGES,
     DECISIONS,
     Fault,
     FaultPhoto,
@@ -56,6 +57,18 @@ def link_with_options(link: QuoteLink) -> QuoteLink:
     """Read the quote of a link again, with its options and lines."""
     link.quote = with_options(Quote.objects.filter(pk=link.quote_id)).get()
     return link
+
+
+def stations_of(quote: Quote) -> list[str]:
+    """Return the numbers of the stations that are not done.
+
+    Neither their names nor their controllers': who has the private address is told no more.
+    """
+    rows = quote.fault.stations.exclude(stage__in=CLOSED_STAGES).select_related(
+        "station__controller"
+    )
+    ordered = rows.order_by("station__controller__name", "station__number", "pk")
+    return [str(row.station.number) for row in ordered]
 
 
 def photos_shown(quote: Quote) -> QuerySet[FaultPhoto]:
