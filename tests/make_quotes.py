@@ -47,6 +47,7 @@ def found_fault(**given: Any) -> Fault:
 def quote(fault: Fault | None = None, **given: Any) -> Quote:
     """Make a quote of the worked example. A price list has to be there."""
     today = given.pop("today", make.TODAY)
+    at = given.pop("at", None) or timezone.now()
     purpose = given.pop("purpose", QuotePurpose.DIG)
     by = given.pop("by", None) or make.user(Role.DISPATCHER)
     return make_quote(
@@ -55,6 +56,7 @@ def quote(fault: Fault | None = None, **given: Any) -> Quote:
         facts=replace(EXAMPLE, **given),
         by=by,
         today=today,
+        at=at,
     )
 
 

@@ -3,6 +3,7 @@
 from django.db.models import Max, Prefetch, QuerySet
 
 from faults.models import (
+    CLOSED_STAGES,
     DECISIONS,
     Fault,
     FaultPhoto,
@@ -58,6 +59,18 @@ def link_with_options(link: QuoteLink) -> QuoteLink:
     return link
 
 
+def stations_of(quote: Quote) -> list[str]:
+    """Return the numbers of the stations that are not done.
+
+    Neither their names nor their controllers': who has the private address is told no more.
+    """
+    rows = quote.fault.stations.exclude(stage__in=CLOSED_STAGES).select_related(
+        "station__controller"
+    )
+    ordered = rows.order_by("station__controller__name", "station__number", "pk")
+    return [str(row.station.number) for row in ordered]
+
+
 def photos_shown(quote: Quote) -> QuerySet[FaultPhoto]:
     """Return the photos that the office chose for the client and that are not hidden."""
     rows = FaultPhoto.objects.filter(pk__in=quote.photos.values("pk"), hidden_on__isnull=True)
@@ -67,6 +80,6 @@ def photos_shown(quote: Quote) -> QuerySet[FaultPhoto]:
 def answers_of(quote: Quote) -> list[QuoteAnswer]:
     """Return all that was answered, the newest first."""
     rows = QuoteAnswer.objects.filter(quote=quote).select_related(
-        "quote__fault__property", "option", "entered_by"
+        "quote__fault__property", "option__quote", "entered_by"
     )
     return list(rows.order_by("-at", "-pk"))

@@ -17,6 +17,12 @@ register = template.Library()
 WAITS_WORDS = dict(WAITS_ON_CHOICES)
 MOVER_WORDS = dict(MOVER_CHOICES)
 
+# To a client "ours" would be its own.
+TO_A_CLIENT = MOVER_WORDS | {
+    Mover.OURS.value: gettext_lazy("the contractor"),
+    Mover.CLIENT.value: gettext_lazy("you"),
+}
+
 # As the lead of a list: "12 wait on us".
 ON_WHOM = {
     Mover.OURS.value: gettext_lazy("us"),
@@ -34,9 +40,9 @@ def waits_word(value: str) -> str:
 
 
 @register.filter
-def mover_word(value: str) -> str:
-    """Say whose move it is."""
-    return str(MOVER_WORDS.get(value, value))
+def mover_word(value: str, sees_work: Any = True) -> str:
+    """Say whose move it is; who does not see the work is a client."""
+    return str((MOVER_WORDS if sees_work else TO_A_CLIENT).get(value, value))
 
 
 @register.simple_tag
@@ -59,14 +65,14 @@ def days_words(since: date | None, until: date | None) -> str:
 
 
 @register.simple_tag
-def waits(wait: Any, with_days: Any = True) -> SafeString:
+def waits(wait: Any, sees_work: Any = True) -> SafeString:
     """Write what a station waits on, whose move it is, and since when.
 
-    The day of a visit is for those who see the work: `with_days` leaves it out.
+    The day of a visit is for those who see the work; a client reads neither it nor "ours".
     """
     return format_html(
         '{}; <span class="nowrap">{}</span> <span class="small soft">{}</span>',
         waits_word(wait.waits_on),
-        _("whose move: %s") % mover_word(wait.mover),
-        days_words(wait.since, wait.until if with_days else None),
+        _("whose move: %s") % mover_word(wait.mover, sees_work),
+        days_words(wait.since, wait.until if sees_work else None),
     )

@@ -54,9 +54,11 @@ class Work:
     """What the job takes, in man-hours, trips and materials by name; 0 = none of it.
 
     `waiting_h` is standing by beside our own dig, `beside_them_h` beside the client's.
+    `searching_h` is what options of work are priced with; `so_far_h` is how much of it is done.
     """
 
     searching_h: Decimal = NOTHING
+    so_far_h: Decimal = NOTHING
     travel_h: Decimal = NOTHING
     digging_h: Decimal = NOTHING
     filling_h: Decimal = NOTHING
@@ -131,11 +133,10 @@ def option_of(kind: OptionKind, work: Work, prices: Prices) -> Option:
 
 
 def _hours(kind: OptionKind, work: Work) -> dict[Charge, Decimal]:
-    """The man-hours of each charge. What was searched for so far is in each option."""
-    found = {Charge.TRACING: work.searching_h}
+    """The man-hours of each charge. Where nothing is done, only what is done already counts."""
     if kind is OptionKind.TIMER:
-        return found
-    found[Charge.TRACING] += work.travel_h
+        return {Charge.TRACING: work.so_far_h}
+    found = {Charge.TRACING: work.searching_h + work.travel_h}
     if kind is OptionKind.SEARCH:
         return {**found, Charge.HELPER: work.helper_h, Charge.OVERTIME: work.overtime_h}
     if kind is OptionKind.OTHER_WIRE:

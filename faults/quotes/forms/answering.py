@@ -66,7 +66,7 @@ class AnswerForm(forms.Form):
         help_text=_("JPEG, PNG or WebP, at most 15 MB. Where it was taken is not kept."),
     )
     name = forms.CharField(
-        label=_("Your name"),
+        label=_("Your name (needed)"),
         max_length=120,
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
@@ -128,7 +128,7 @@ class AnswerForm(forms.Form):
 
     def others(self) -> list[BoundField]:
         """The fields below the options."""
-        names = ("up_to_amount", "up_to_hours", "words", "also_down", "photo", "name")
+        names = ("name", "up_to_amount", "up_to_hours", "words", "also_down", "photo")
         return [self[name] for name in names if name in self.fields]
 
 

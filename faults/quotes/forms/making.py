@@ -55,9 +55,9 @@ class _QuoteForm(GroupedForm):
         help_text=_("Its way and the break alone, without names or anything else of the property."),
     )
 
-    def __init__(self, *args: Any, place: Property, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, place: Property, stays: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        words = dict(OPTION_CHOICES)
+        words = {**dict(OPTION_CHOICES), OptionKind.TIMER.value: stays}
         self.fields["options"] = forms.MultipleChoiceField(
             label=_("What can the client choose?"),
             choices=[(kind.value, words[kind.value]) for kind in self.offered],

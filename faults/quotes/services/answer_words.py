@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from faults.models import AnswerKind, QuoteAnswer
+from faults.quotes.services.staying import option_words
 from sites.models import today_at
 
 
@@ -13,7 +14,7 @@ def answer_words(answer: QuoteAnswer) -> str:
         "day": today_at(answer.quote.fault.property, answer.at).isoformat(),
     }
     if answer.kind == AnswerKind.YES and answer.option is not None:
-        option = answer.option.get_kind_display()
+        option = option_words(answer.option)
         said = _("yes to “%(option)s” by %(who)s on %(day)s") % {**words, "option": option}
         return said + limit_words(answer)
     if answer.kind == AnswerKind.NO:

@@ -36,6 +36,7 @@ from faults.models import (
 from faults.quotes.engines.quoting import OptionKind
 from faults.quotes.queries import decision_of
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
+from faults.quotes.services.staying import option_words
 from faults.quotes.services.told import UnableToQuote
 from sites.kernel.access import may
 from sites.kernel.engines.roles import Action
@@ -215,7 +216,7 @@ def _answer_the_question(kept: QuoteAnswer, by: User, today: date) -> Asked:
         asked = ask_client(fault=fault, question=question, by=by, today=today)
     is_yes = kept.kind == AnswerKind.YES and kept.option and _starts_work(kept.option)
     answer = ClientAnswer.YES if is_yes else ClientAnswer.NO
-    chosen = str(kept.option.get_kind_display()) if kept.option else ""
+    chosen = option_words(kept.option) if kept.option else ""
     notes = "; ".join(each for each in (chosen, kept.words) if each)
     enter_answer(asked=asked, answer=answer, on=today, notes=notes[:LONGEST_NOTE], today=today)
     return asked

@@ -34,8 +34,15 @@ def assumptions_of(facts: QuoteFacts, *, today: date) -> list[Told]:
             found.append(("beyond", {}))
         found.append(("deeper", {}))
     if facts.work.searching_h and facts.search_min is None:
-        found.append(("so far", {"hours": str(facts.work.searching_h)}))
+        found.append(_tracing(facts))
     return found
+
+
+def _tracing(facts: QuoteFacts) -> Told:
+    hours, done = facts.work.searching_h, facts.work.so_far_h
+    if OptionKind.TIMER in facts.options and done != hours:
+        return ("part of it", {"hours": str(hours), "done": str(done)})
+    return ("so far", {"hours": str(hours)})
 
 
 def words_of(quote: Quote) -> list[str]:
@@ -84,5 +91,12 @@ _SAID: dict[str, Callable[[Mapping[str, Any], Property], str]] = {
     ),
     "so far": lambda values, _place: (
         _("%s h of tracing are in each price.") % _hours(values["hours"])
+    ),
+    "part of it": lambda values, _place: (
+        _(
+            "%(hours)s h of tracing are in each price of work; of them %(done)s h are recorded as "
+            "done."
+        )
+        % {"hours": _hours(values["hours"]), "done": _hours(values["done"])}
     ),
 }

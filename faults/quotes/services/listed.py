@@ -23,7 +23,7 @@ def listed(fault: Fault, *, today: date) -> list[ListedQuote]:
     if not rows:
         return []
     decided = QuoteAnswer.objects.filter(quote__in=rows, kind__in=DECISIONS, reopened_on=None)
-    answers = {one.quote_id: one for one in decided.select_related("option")}
+    answers = {one.quote_id: one for one in decided.select_related("option__quote")}
     newest = max((one.version for one in rows if one.withdrawn_on is None), default=0)
     deepest = deepest_break_in(fault)
     found = []

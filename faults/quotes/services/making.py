@@ -1,11 +1,13 @@
 """Make a quote, or the next version of one, and withdraw it."""
 
 from dataclasses import replace
-from datetime import date, timedelta
-from decimal import Decimal
+from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 
 from django.utils.translation import gettext as _
 
+from faults.cases.services.man_hours import in_hours
+from faults.cases.services.spending import spending_of
 from faults.models import CLOSED_STAGES, Fault, Quote, QuoteLine, QuoteOption, QuotePurpose
 from faults.prices.engines.pricing import Prices
 from faults.prices.services.holding import prices_at
@@ -19,6 +21,7 @@ from faults.quotes.engines.quoting import (
     option_of,
 )
 from faults.quotes.services.assumed import assumptions_of
+from faults.quotes.services.staying import STAYS, what_stands
 from faults.quotes.services.timer import month_on_a_timer
 from faults.quotes.services.told import QuoteFacts, UnableToQuote
 from faults.work.engines.digging import UnableToEstimate, dig_hours, exact_hours, fill_hours
@@ -29,6 +32,7 @@ from sites.kernel.services.verbs import verb
 from sites.models import User
 
 LONGEST_VALID = timedelta(days=366)
+HUNDREDTH = Decimal("0.01")
 
 
 @verb(
@@ -38,7 +42,9 @@ LONGEST_VALID = timedelta(days=366)
     "from today on, a year at most; a depth that may be dug",
     undo="withdraw a quote",
 )
-def make_quote(*, fault: Fault, purpose: str, facts: QuoteFacts, by: User, today: date) -> Quote:
+def make_quote(
+    *, fault: Fault, purpose: str, facts: QuoteFacts, by: User, today: date, at: datetime
+) -> Quote:
     """Keep the next version of the fault's quote, at the prices of today."""
     if fault.stage in CLOSED_STAGES:
         raise UnableToQuote(_("This fault is closed. Open it again first."))
@@ -48,7 +54,7 @@ def make_quote(*, fault: Fault, purpose: str, facts: QuoteFacts, by: User, today
         raise UnableToQuote(
             _("In which currency? Enter a price list for the company, the client or the property.")
         )
-    full = _with_the_hole(facts)
+    full = _with_the_hole(_with_what_is_done(facts, fault, purpose, at))
     offered = FOR_A_SEARCH if purpose == QuotePurpose.SEARCH else FOR_A_DIG
     chosen = [kind for kind in offered if kind in facts.options]
     if not any(kind is not OptionKind.TIMER for kind in chosen):
@@ -66,7 +72,10 @@ def make_quote(*, fault: Fault, purpose: str, facts: QuoteFacts, by: User, today
         found=facts.found.strip(),
         depth_in=facts.hole.depth_in if facts.hole else None,
         facts=dict(facts.kept),
-        assumptions=assumptions_of(full, today=today),
+        assumptions=[
+            *assumptions_of(full, today=today),
+            (STAYS, {"kinds": what_stands(fault, today=today)}),
+        ],
     )
     quote.photos.set(each for each in facts.photos if each.fault_id == fault.pk)
     for option in options:
@@ -100,6 +109,17 @@ def _refuse_days(facts: QuoteFacts, today: date) -> None:
             _("Deeper than 20 ft needs an engineer's design (29 CFR 1926.652). Do not dig."),
             field="depth_in",
         )
+
+
+def _with_what_is_done(facts: QuoteFacts, fault: Fault, purpose: str, at: datetime) -> QuoteFacts:
+    """Add the recorded man-hours: a client who lets it be pays for no others.
+
+    Of what was found the office may charge less than is recorded, and then nobody pays more.
+    """
+    done = in_hours(spending_of(fault, at=at).used_man_min).quantize(HUNDREDTH, ROUND_HALF_UP)
+    if purpose == QuotePurpose.DIG:
+        done = min(done, facts.work.searching_h)
+    return replace(facts, work=replace(facts.work, so_far_h=done))
 
 
 def _with_the_hole(facts: QuoteFacts) -> QuoteFacts:

@@ -12,8 +12,10 @@ from faults.prices.engines.pricing import HOUR, LUMP, Charge
 from faults.quotes.engines.quoting import OPENS_GROUND, OptionKind, Total
 from faults.quotes.services.assumed import words_of
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
+from faults.quotes.services.staying import kept_kinds, option_words
 from faults.work.engines.safety import EGRESS_FROM_IN, PROTECTION_FROM_IN
 from sites.cells.engines.measures import DEPTH
+from sites.models import StopgapKind
 
 CHARGE_WORDS = dict(CHARGE_CHOICES)
 
@@ -60,7 +62,7 @@ class ShownOption:
     @property
     def words(self) -> str:
         """Its name for people."""
-        return str(self.row.get_kind_display())
+        return option_words(self.row)
 
 
 @dataclass(frozen=True)
@@ -85,8 +87,14 @@ class Shown:
 
 def shown(quote: Quote, *, today: date) -> Shown:
     """Return a quote as it reads on a day."""
-    options = [_option(one, quote) for one in quote.options.all()]
-    return Shown(options, words_of(quote), cautions_of(quote), standing_of(quote, today=today))
+    return Shown(
+        shown_options(quote), words_of(quote), cautions_of(quote), standing_of(quote, today=today)
+    )
+
+
+def shown_options(quote: Quote) -> list[ShownOption]:
+    """Return the options as they read, in the order in which they stand side by side."""
+    return [_option(one, quote) for one in quote.options.all()]
 
 
 def depth_words(quote: Quote) -> str:
@@ -139,6 +147,8 @@ def _line(line: QuoteLine, kind: OptionKind) -> ShownLine:
 def _month(one: QuoteOption, quote: Quote) -> str:
     if one.kind != OptionKind.TIMER:
         return ""
+    if kept_kinds(quote) == [StopgapKind.SHUT_OFF.value]:
+        return _("Nothing is watered there meanwhile.")
     if one.month_cost is None:
         return _("What a month costs in water is not known.")
     words = {"cost": f"{one.month_cost:,.2f}", "currency": quote.currency}

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods
 
 from faults.models import QuoteLink
 from faults.quotes.forms.answering import AnswerForm
-from faults.quotes.queries import decision_of, link_with_options, photos_shown
+from faults.quotes.queries import decision_of, link_with_options, photos_shown, stations_of
 from faults.quotes.services.answer_words import answer_words
 from faults.quotes.services.answering import answer_quote
 from faults.quotes.services.links import link_by
@@ -112,6 +112,8 @@ def _page(request: HttpRequest, link: QuoteLink, read: Shown, form: AnswerForm) 
         "quote": quote,
         "shown": read,
         "form": form,
+        "asked_by": link.made_by or quote.made_by or "",
+        "stations": stations_of(quote),
         "decision": answer_words(decision) if decision else "",
         "questions": questions,
         "photos": photos_shown(quote),

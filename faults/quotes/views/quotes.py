@@ -31,6 +31,7 @@ from faults.quotes.services.making import make_quote, withdraw_quote
 from faults.quotes.services.prefilled import prefilled
 from faults.quotes.services.printed import quote_pdf
 from faults.quotes.services.shown import Shown, shown
+from faults.quotes.services.staying import stays_words, what_stands
 from faults.quotes.services.way import way_of
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
@@ -103,16 +104,20 @@ class QuoteAdd(FaultView):
     def get_form(self) -> SearchQuoteForm | DigQuoteForm:
         place = self.row.property
         start = prefilled(self.row, self.purpose, at=timezone.now())
+        stays = stays_words(what_stands(self.row, today=self.today))
         if self.purpose == QuotePurpose.DIG:
             start |= material_initial(start, self.materials)
             return DigQuoteForm(
                 self.posted,
                 place=place,
+                stays=stays,
                 materials=self.materials,
                 photos=self.photos,
                 initial=start,
             )
-        return SearchQuoteForm(self.posted, place=place, search_min=self.search_min, initial=start)
+        return SearchQuoteForm(
+            self.posted, place=place, stays=stays, search_min=self.search_min, initial=start
+        )
 
     @cached_property
     def search_min(self) -> tuple[float, float] | None:

@@ -57,7 +57,9 @@ def make_demo_quote(*, by: User, at: datetime, today: date) -> None:
         Ground.FIRM,
         kept={"shows_plan": True},
     )
-    quote = make_quote(fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today)
+    quote = make_quote(
+        fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today, at=at
+    )
     send_quote(quote=quote, sent_to="the property's manager", by=by, at=at)
 
 

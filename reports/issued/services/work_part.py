@@ -62,7 +62,7 @@ def _wait(group: MoveGroup, is_for_client: bool) -> list[Figure]:
     more = " " + _("and %s more") % group.more if group.more else ""
     what = str(NEXT[group.waits_on]) if is_for_client else waits_word(group.waits_on)
     return [
-        figures.text(mover_word(group.mover)),
+        figures.text(mover_word(group.mover, not is_for_client)),
         figures.text(what),
         figures.text(names + more),
         figures.count(group.count),

@@ -292,4 +292,4 @@ class OffCentralTable(SheetTable):
 
     def render_mover(self, value: str) -> SafeString:
         """Translate the word."""
-        return format_html('<span class="nowrap">{}</span>', mover_word(value))
+        return format_html('<span class="nowrap">{}</span>', mover_word(value, self.sees_work))

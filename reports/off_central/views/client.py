@@ -4,6 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.quotes.services.waiting import waiting_for
 from reports.off_central.services.plain import plain_properties
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
@@ -12,5 +13,9 @@ from sites.kernel.engines.roles import Action
 @page_for(Action.SEE_OFF_CENTRAL)
 def mine(request: SignedInRequest) -> HttpResponse:
     """Say for each property what does not run as it should, since when, and what is done."""
-    places = plain_properties(request.user, at=timezone.now())
-    return render(request, "reports/mine.html", {"places": places})
+    at = timezone.now()
+    context = {
+        "places": plain_properties(request.user, at=at),
+        "waiting": waiting_for(request.user, at=at),
+    }
+    return render(request, "reports/mine.html", context)

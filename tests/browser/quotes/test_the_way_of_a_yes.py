@@ -49,7 +49,7 @@ def test_found_quoted_answered_on_another_phone_dug_up_to_the_limit_and_given_to
     phone.get_by_role("link", name="English").click()
     phone.get_by_label("We dig and mend").check()
     phone.get_by_label("Only up to, in money before tax").fill("400")
-    phone.get_by_label("Your name").fill("Ann Field")
+    phone.get_by_label("Your name (needed)").fill("Ann Field")
     phone.get_by_role("button", name="Send this answer").click()
     expect(phone.get_by_text("Your answer is kept")).to_be_visible()
     expect(phone.get_by_role("button")).to_have_count(0)

@@ -116,11 +116,13 @@ def test_another_wire_takes_its_own_hours_and_its_own_materials() -> None:
     assert said(option) == [(Charge.TRACING, D("260.00")), (Charge.MATERIAL, D("50.40"))]
 
 
-def test_a_timer_costs_what_was_searched_for_so_far_and_no_trip() -> None:
+def test_doing_nothing_costs_what_is_done_already_and_no_trip() -> None:
     trip = Price(Charge.TRIP, D(30), LUMP)
-    work = Work(searching_h=D(1), travel_h=D(1), trips=D(1))
+    work = Work(searching_h=D(3), so_far_h=D(1), travel_h=D(1), trips=D(1))
     assert said(option_of(OptionKind.TIMER, work, prices(trip))) == [(Charge.TRACING, D("65.00"))]
-    assert option_of(OptionKind.TIMER, Work(trips=D(1)), prices(trip)).lines == ()
+    minimum = Price(Charge.MINIMUM, D(120), LUMP)
+    for to_come in (Work(trips=D(1)), Work(searching_h=D("1.25"), trips=D(1))):
+        assert option_of(OptionKind.TIMER, to_come, prices(trip, minimum)).lines == ()
 
 
 @pytest.mark.parametrize(
@@ -183,7 +185,7 @@ ALL = [
 ]
 
 
-@given(st.lists(HOURS, min_size=11, max_size=11), st.sampled_from(list(OptionKind)))
+@given(st.lists(HOURS, min_size=12, max_size=12), st.sampled_from(list(OptionKind)))
 def test_an_option_is_the_sum_of_its_printed_lines_and_more_work_never_costs_less(
     hours: Sequence[Decimal], kind: OptionKind
 ) -> None:
@@ -192,6 +194,8 @@ def test_an_option_is_the_sum_of_its_printed_lines_and_more_work_never_costs_les
     held = nearest([Sheet(Scope.COMPANY, "USD", None, tuple(ALL))])
     option = option_of(kind, work, held)
     assert option.net == sum((line.amount for line in option.lines), D(0))
-    longer = replace(work, searching_h=work.searching_h + 1)
+    is_timer = kind is OptionKind.TIMER
+    more = {"so_far_h": work.so_far_h + 1} if is_timer else {"searching_h": work.searching_h + 1}
+    longer = replace(work, **more)
     assert option_of(kind, longer, held).net >= option.net
     assert option_of(kind, longer, held).hours == option.hours + 1

@@ -139,7 +139,7 @@ def test_waits_follow_sent_then_yes(quote: Quote, dispatcher: User) -> None:
 def test_staying_on_a_timer_lets_nobody_dig(quote: Quote, dispatcher: User) -> None:
     answer(quote, dispatcher, said(option="timer"))
     asked = Asked.objects.get()
-    assert (asked.answer, asked.notes) == ("no", "leave it on a timer")
+    assert (asked.answer, asked.notes) == ("no", "leave it as it is")
     assert not Authority.objects.exists()
     assert stages(quote.fault) == [Stage.FOUND.value]
 

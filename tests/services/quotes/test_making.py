@@ -6,7 +6,13 @@ from typing import Any
 
 import pytest
 
-from faults.models import Fault, FaultStation, Quote, QuoteOption, QuotePurpose
+from faults.models import (
+    Fault,
+    FaultStation,
+    Quote,
+    QuoteOption,
+    QuotePurpose,
+)
 from faults.prices.engines.pricing import Charge, Price
 from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
 from faults.quotes.engines.quoting import OptionKind, Work

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from faults.cases.engines.stages import Stage
 from faults.models import Asked, Authority, FollowUp, Quote, QuoteAnswer, QuoteLink
+from faults.quotes.forms.answering import AnswerForm
 from sites.kernel.views.limits import reset_limits
 from tests import make, make_prices, make_quotes
 from tests.cast import THEIRS, Cast, Corner
@@ -221,3 +222,23 @@ def test_answered_by_telephone_asks_the_same_and_does_the_same(cast: Cast, quote
     assert quote.fault.stations.get().stage == Stage.AGREED.value
     for person in (cast.technician, cast.client_user):
         assert open_page(person, url).status == 403
+
+
+def test_it_says_who_asks_and_about_which_station(
+    address: str, quote: Quote, cast: Cast, ours: Corner
+) -> None:
+    station = ours.fault.stations.get().station
+    words = open_page(None, address).words
+    assert f"{cast.dispatcher} asks you about valve {station.number}." in words
+    # The reason may as well be a valve or its coil.
+    quote.purpose = "search"
+    quote.save()
+    heading = open_page(None, address).words
+    assert "Your irrigation has a fault: may we look for it?" in heading
+
+
+def test_the_name_is_asked_first_and_marked_as_needed(address: str, quote: Quote) -> None:
+    form = AnswerForm(None, quote=quote, options=[])
+    assert (form.others()[0].name, form.others()[0].label) == ("name", "Your name (needed)")
+    assert [field.name for field in form.others() if field.field.required] == ["name"]
+    assert "Your name (needed)" in open_page(None, address).words

@@ -1,0 +1,80 @@
+"""Quotes that wait for a signed-in client's answer: what they come to, and where the link is.
+
+Only a hash of the private address is kept, so the page cannot lead there: it says who has it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Max, Q
+
+from faults.models import DECISIONS, Fault, Quote, QuoteAnswer, QuoteLink
+from faults.quotes.queries import with_options
+from faults.quotes.services.shown import ShownOption, shown_options
+from faults.quotes.services.standing import Standing, judged
+from sites.kernel.access import properties_where
+from sites.kernel.engines.roles import Action, Role
+from sites.models import User, today_at
+
+MOST = 50
+
+
+@dataclass(frozen=True)
+class WaitingQuote:
+    """One quote that can be answered now, and to whom its link went on which day."""
+
+    quote: Quote
+    options: list[ShownOption]
+    sent_to: str
+    sent_on: date
+
+
+def waiting_for(user: User, *, at: datetime) -> list[WaitingQuote]:
+    """Return what waits for an answer at the properties whose client the user is, oldest first."""
+    clients = properties_where(
+        user, Action.SEE_FAULTS, "quote__fault__property", roles=frozenset({Role.CLIENT})
+    )
+    rows = QuoteLink.objects.filter(clients, revoked_at=None, expires_at__gt=at)
+    links = {link.quote_id: link for link in rows.order_by("made_at", "pk")[:MOST]}
+    quotes = {each.pk: each for each in with_options(Quote.objects.filter(pk__in=links))}
+    found = []
+    for quote, state in _judged(list(quotes.values()), at):
+        link = links[quote.pk]
+        if state is Standing.OPEN:
+            sent_on = today_at(quote.fault.property, link.made_at)
+            found.append(WaitingQuote(quote, shown_options(quote), link.sent_to, sent_on))
+    return sorted(found, key=lambda each: (each.sent_on, each.quote.pk))
+
+
+def _judged(quotes: Sequence[Quote], at: datetime) -> list[tuple[Quote, Standing]]:
+    """As `standing_of` judges each, with what it depends on read once for all of them."""
+    keys = [quote.pk for quote in quotes]
+    decided = set(
+        QuoteAnswer.objects.filter(
+            quote__in=keys, kind__in=DECISIONS, reopened_on=None
+        ).values_list("quote", flat=True)
+    )
+    is_deep = Q(breaks__mended_on=None, breaks__depth_in__gt=0)
+    faults = Fault.objects.filter(pk__in=[quote.fault_id for quote in quotes])
+    deepest = dict(
+        faults.annotate(deep=Max("breaks__depth_in", filter=is_deep)).values_list("pk", "deep")
+    )
+    newest = dict(
+        faults.annotate(
+            last=Max("quotes__version", filter=Q(quotes__withdrawn_on=None))
+        ).values_list("pk", "last")
+    )
+    return [
+        (
+            quote,
+            judged(
+                quote,
+                today=today_at(quote.fault.property, at),
+                is_decided=quote.pk in decided,
+                newest=newest[quote.fault_id] or 0,
+                deepest_in=deepest[quote.fault_id],
+            ),
+        )
+        for quote in quotes
+    ]
