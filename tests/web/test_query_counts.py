@@ -75,7 +75,7 @@ COMBINED = {
     # The leg, its property and ends; all that is in view, all of the property; its first fault.
     "/hotspots/legs/{leg}/": 18,
     # The leg; all that is in view, all of the property; what work costs there.
-    "/hotspots/legs/{leg}/worth/": 25,
+    "/hotspots/legs/{leg}/worth/": 24,
 }
 
 

@@ -43,13 +43,14 @@ class Past:
 
 
 def past_at(place: Property, user: User) -> Past | None:
-    """Return what a fault cost at all properties whose prices the user sees.
+    """Return what a fault cost at all properties whose prices the user sees, this one among them.
 
     None where too few are known, or where this property is counted in another currency.
     """
     priced = list(properties_for(user, Action.SEE_RATES).order_by("pk"))
-    past = past_of(priced, today=timezone.localdate())
-    currency = PriceBook.of([place]).at(place, today_at(place)).currency
+    book = PriceBook.of(priced)
+    past = past_of(priced, today=timezone.localdate(), book=book)
+    currency = book.at(place, today_at(place)).currency
     return past if past is not None and past.currency == currency else None
 
 
@@ -78,7 +79,9 @@ def past_words(past: Past) -> str:
     return f"{said} {more % {'n': past.left_out}}"
 
 
-def past_of(places: Sequence[Property], *, today: date) -> Past | None:
+def past_of(
+    places: Sequence[Property], *, today: date, book: PriceBook | None = None
+) -> Past | None:
     """Return what faults that are over cost at these properties; None where too few are known."""
     faults = list(
         Fault.objects.filter(property__in=places, stage=Stage.RETURNED.value)
@@ -86,7 +89,7 @@ def past_of(places: Sequence[Property], *, today: date) -> Past | None:
         .order_by("-reported_on", "-pk")[:MOST_FAULTS]
     )
     by_key = {place.pk: place for place in places}
-    book, keys = PriceBook.of(places), [fault.pk for fault in faults]
+    book, keys = book or PriceBook.of(places), [fault.pk for fault in faults]
     visits, members = visits_made(keys)
     visits_of: dict[int, list[Job]] = defaultdict(list)
     for job in visits:
