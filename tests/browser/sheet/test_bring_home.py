@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
+from faults.cases.services.told import RETURN_LIST
 from faults.models import FaultStation, Job, JobKind, Reading, SheetItem
 from sites.kernel.engines.roles import Role
 from sites.models import Controller, Stopgap, User
@@ -105,7 +106,7 @@ def test_24_stations_without_signal_and_one_comes_home(
 
     come_home(page, site_url, back)
     row = FaultStation.objects.get()
-    wait_until(lambda: _stage(row) == "returned", what="the return", seconds=60)
+    wait_until(lambda: _stage(row) == "returned", what="the return", seconds=20)
     assert str(row.station) == "B:1"
     assert not Stopgap.objects.open().filter(station=row.station).exists()
 
@@ -127,7 +128,12 @@ def come_home(page: Page, site_url: str, back: Job) -> None:
     page.get_by_text("The valve was seen to open and to shut").tap()
     page.get_by_role("button", name="It is proven").tap()
     go_to(page, "returned")
-    for box in page.locator(".ask-tick label").all():
+    ticks = page.locator(".ask-tick label")
+    # Drawn once the phone has kept that it is proven.
+    expect(ticks).to_have_count(len(RETURN_LIST))
+    for box in ticks.all():
         box.tap()
+        expect(box.locator("input")).to_be_checked()
     page.get_by_role("button", name="It is returned").tap()
+    expect(ticks).to_have_count(0)
     expect(page.locator("#sending")).to_contain_text("Everything is sent", timeout=30_000)

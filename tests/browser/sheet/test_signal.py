@@ -154,13 +154,18 @@ def test_one_thing_over_which_the_server_stumbles_holds_up_nothing_behind_it(
         else:
             route.continue_()
 
+    page.wait_for_load_state("networkidle")
+    context.set_offline(True)
+    read_ohms(page, "41.5")
+    expect(page.locator("#sending")).to_contain_text("1 thing")
+    read_ohms(page, "30")
+    expect(page.locator("#sending")).to_contain_text("2 things")
     page.route("**/sheet/items/", stumble)
     page.evaluate(SOONER)
-    read_ohms(page, "41.5")
-    read_ohms(page, "30")
+    context.set_offline(False)
     expect(page.locator(".not-kept")).to_contain_text("could not take this in")
+    wait_until(lambda: Reading.objects.filter(value=30).exists(), what="the second")
     expect(page.locator("#sending")).to_contain_text("Everything is sent")
-    assert Reading.objects.filter(value=30).exists()
     assert not Reading.objects.filter(value=41.5).exists()
 
 
@@ -187,3 +192,65 @@ def test_what_was_recorded_under_a_reset_clock_waits_until_its_day_is_given(
     wait_until(lambda: SheetItem.objects.count() == 2, what="the reading")
     assert Reading.objects.get(value=32).taken_on == yesterday
     expect(page.locator(".not-kept")).to_have_count(0)
+
+
+def test_what_is_typed_while_the_phone_still_writes_is_of_the_next_thing(
+    context: BrowserContext, job: Job, site_url: str
+) -> None:
+    page = open_sheet(context, site_url + sheet_of(job))
+    held: list[Route] = []
+    page.route(re.compile(r"/typed\.\w+\.js"), lambda route: held.append(route))
+    read_ohms(page, "41.5")
+    shows = page.get_by_label("The meter shows").first
+    expect(shows).to_have_value("")
+    shows.fill("30")
+    assert not Reading.objects.exists()
+    for route in held:
+        route.continue_()
+    wait_until(lambda: Reading.objects.filter(value=41.5).exists(), what="the first")
+    page.get_by_role("button", name="Keep this reading").first.tap()
+    wait_until(lambda: Reading.objects.filter(value=30).exists(), what="the second")
+    assert Reading.objects.count() == 2
+
+
+def test_two_quick_taps_keep_one_thing(context: BrowserContext, job: Job, site_url: str) -> None:
+    page = open_sheet(context, site_url + sheet_of(job))
+    page.locator(".which-step select").select_option("arrive")
+    page.get_by_label("The meter shows").first.fill("41.5")
+    keep = page.get_by_role("button", name="Keep this reading").first
+    keep.evaluate("button => { button.click(); button.click(); }")
+    wait_until(lambda: Reading.objects.exists(), what="the reading")
+    expect(page.locator("#sending")).to_contain_text("Everything is sent")
+    expect(page.locator("p.error:not(:empty)")).to_have_count(0)
+    assert Reading.objects.count() == 1
+
+
+@pytest.mark.parametrize("rests_ms", [0, 400])
+def test_a_tap_is_not_lost_where_the_sheet_is_drawn_anew_under_the_finger(
+    context: BrowserContext, job: Job, site_url: str, rests_ms: int
+) -> None:
+    page = open_sheet(context, site_url + sheet_of(job))
+    page.wait_for_load_state("networkidle")
+    step = page.locator("h2")
+    before = step.inner_text()
+    page.locator(".onward button").hover()
+    page.mouse.down()
+    page.evaluate("window.dispatchEvent(new Event('offline'))")
+    page.wait_for_timeout(rests_ms)
+    page.mouse.up()
+    expect(step).not_to_have_text(before)
+
+
+def test_a_finger_that_rests_does_not_keep_the_sheet_from_being_drawn(
+    context: BrowserContext, job: Job, site_url: str
+) -> None:
+    page = open_sheet(context, site_url + sheet_of(job))
+    page.wait_for_load_state("networkidle")
+    page.evaluate("document.querySelector('#sheet h2').dataset.old = 'yes'")
+    page.locator("#sheet h2").hover()
+    page.mouse.down()
+    page.evaluate("window.dispatchEvent(new Event('offline'))")
+    page.wait_for_timeout(300)
+    expect(page.locator("#sheet h2[data-old]")).to_have_count(1)
+    expect(page.locator("#sheet h2[data-old]")).to_have_count(0, timeout=3_000)
+    page.mouse.up()

@@ -6,6 +6,8 @@ import { drawStatus, fill, h, later, toast } from "./view.js";
 
 // By what kind of thing another is taken back; both stay in view.
 const UNDONE_BY = { reading: "void", "search test": "search void", left: "left back" };
+// A finger that rests for longer taps nothing: what waits to be drawn is drawn then.
+const TAP_MS = 1000;
 
 class Sheet {
   constructor(data, base) {
@@ -13,6 +15,7 @@ class Sheet {
     this.base = base;
     this.queue = [];
     this.errors = new Map();
+    this.pressed = 0;
     this.words = data.words;
     this.place = document.getElementById("sheet");
     this.isList = this.place.dataset.sheet === "list";
@@ -28,6 +31,8 @@ class Sheet {
     window.addEventListener("online", () => this.#wake());
     window.addEventListener("offline", () => this.onChange("offline", []));
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.#wake(); });
+    this.place.addEventListener("pointerdown", () => { this.pressed = Date.now() + TAP_MS; }, true);
+    for (const end of ["click", "change", "pointercancel"]) document.addEventListener(end, () => { this.pressed = 0; }, true);
     await this.sender.send();
     if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
     await this.refresh({ fromServer: this.#isOld() });
@@ -81,23 +86,29 @@ class Sheet {
     drawStatus(document.getElementById("sending"), this);
   }
 
-  /** Keep a thing, empty its form, say so. */
+  /** Empty the form, keep a thing, say so. */
   async add(kind, body, title, formKey) {
+    // At once: what is typed while the phone writes is of the next thing, and two taps are one.
+    const typed = this.drafts.forms[formKey];
+    if (formKey) {
+      delete this.drafts.forms[formKey];
+      this.draw();
+    }
     let thing;
     try {
-      thing = await this.sender.add(kind, this.data.job.ref, body, { title });
+      thing = await this.sender.add(kind, this.data.job.ref, body, { title: await title });
     } catch {
+      if (typed) this.drafts.forms[formKey] = typed;
+      this.draw();
       toast(this.words.full);
       return null;
     }
-    if (formKey) {
-      delete this.drafts.forms[formKey];
-      await this.#mended(formKey);
-    }
+    this.errors.delete(formKey);
+    if (formKey) await this.#mended(formKey);
     this.keepDrafts();
     this.draw();
-    const undo = UNDONE_BY[kind] ? () => this.undo(thing, title) : null;
-    toast(fill(this.words.kept, title), undo && this.words.undo, undo);
+    const undo = UNDONE_BY[kind] ? () => this.undo(thing, thing.title) : null;
+    toast(fill(this.words.kept, thing.title), undo && this.words.undo, undo);
     return thing;
   }
 
@@ -161,6 +172,12 @@ class Sheet {
     if (this.isList) return;
     const active = document.activeElement;
     if (gently && this.place.contains(active) && active.matches("input[type=text], input[type=date], select")) return;
+    clearTimeout(this.late);
+    if (this.pressed > Date.now()) {
+      // What is under a finger stays until the tap is done: its click would go with it.
+      this.late = setTimeout(() => this.draw({ gently }), 50);
+      return;
+    }
     this.state = stateOf(this.data, this.queue);
     const { steps } = this.data;
     const n = Math.max(0, steps.findIndex((step) => step.id === this.drafts.at));

@@ -259,7 +259,7 @@ export function drawForm(form, n, step, sheet) {
       const body = { ...read(fields, draft, sheet.words), ...form.body, ...(form.of_break ? sheet.state.ofBreak : {}), ...(moving ? { stations: moving } : {}) };
       refuseUndug(fields, body, sheet);
       if (form.keep) { await form.keep(body); delete sheet.drafts.forms[key]; sheet.keepDrafts(); sheet.draw(); }
-      else await sheet.add(form.kind, body, await titleOf(form, body, step), key);
+      else await sheet.add(form.kind, body, titleOf(form, body, step), key);
     } catch (problem) {
       if (!(problem instanceof NotAnAnswer)) throw problem;
       sheet.errors.set(key, problem.message);
