@@ -183,7 +183,8 @@ class QuoteAnswer(models.Model):
     words = models.CharField(_("in their words"), max_length=500, blank=True)
     also_down = models.CharField(_("what else does not run"), max_length=300, blank=True)
     at = models.DateTimeField(_("at"))
-    # By the private link: from which address. On the telephone: who wrote it down.
+    # Of a quote that was sent: from which address, and which of the client's users where one was
+    # signed in. On the telephone: who wrote it down.
     link = models.ForeignKey(
         QuoteLink, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )

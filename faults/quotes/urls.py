@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from faults.quotes.views import answers, quotes
+from faults.quotes.views import answers, own_answers, quotes
 from sites.kernel.views.verb_views import page
 
 patterns = [
@@ -13,6 +13,8 @@ patterns = [
     page("quotes/<ref:ref>/revoke/", quotes.QuoteRevoke),
     page("quotes/<ref:ref>/telephone/", quotes.QuoteTelephone),
     page("quotes/<ref:ref>/reopen/", quotes.QuoteReopen),
+    path("quotes/<ref:ref>/answer/", own_answers.own_answer, name="quote_own_answer"),
+    path("quotes/<ref:ref>/answer/pdf/", own_answers.own_answer_pdf, name="quote_own_answer_pdf"),
     path("answer/<str:secret>/", answers.quote_answer, name="quote_answer"),
     path("answer/<str:secret>/fault-photos/<ref:ref>/", answers.quote_photo, name="quote_photo"),
     path("answer/<str:secret>/pdf/", answers.quote_answer_pdf, name="quote_answer_pdf"),

@@ -22,6 +22,8 @@ NO_PAGE = {
     "faults:station_many": 302,
     "reports:off_many": 302,
     "sites:stopgap_many": 302,
+    "faults:quote_own_answer": 403,  # a client's; the same page as by the private address
+    "faults:quote_own_answer_pdf": 403,
     "faults:metrics": 404,  # for a program that brings a token, where the setting has one
     "faults:load_match": 302,  # before its file was read
     "faults:load_to_mend": 302,

@@ -82,12 +82,14 @@ def answer_quote(
     at: datetime,
     link: QuoteLink | None = None,
     address: str | None = None,
+    signed_in: User | None = None,
 ) -> QuoteAnswer:
     """Keep an answer. A yes sets the limit, answers the question and moves the stations on.
 
     Args:
         by: who wrote it down, or who sent the link that brought it.
         link: None = it was said on the telephone.
+        signed_in: the client's user who answered a quote that was sent, without its link.
     """
     today = today_at(quote.fault.property, at)
     state = standing_of(quote, today=today)
@@ -107,7 +109,7 @@ def answer_quote(
         at=at,
         link=link,
         address=address,
-        entered_by=None if link else by,
+        entered_by=signed_in if link else by,
     )
     if said.kind != AnswerKind.QUESTION:
         with _as_read_by(by):

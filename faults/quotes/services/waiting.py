@@ -1,20 +1,20 @@
-"""Quotes that wait for a signed-in client's answer: what they come to, and where the link is.
+"""Quotes that wait for a signed-in client's answer: what they come to, and who has the link.
 
-Only a hash of the private address is kept, so the page cannot lead there: it says who has it.
+Who is signed in answers without the link, of which only a hash is kept.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Max, Q
+from django.db.models import Max, Q, QuerySet
 
 from faults.models import DECISIONS, Fault, Quote, QuoteAnswer, QuoteLink
 from faults.quotes.queries import with_options
 from faults.quotes.services.shown import ShownOption, shown_options
 from faults.quotes.services.standing import Standing, judged
 from sites.kernel.access import properties_where
-from sites.kernel.engines.roles import Action, Role
+from sites.kernel.engines.roles import Action
 from sites.models import User, today_at
 
 MOST = 50
@@ -32,10 +32,7 @@ class WaitingQuote:
 
 def waiting_for(user: User, *, at: datetime) -> list[WaitingQuote]:
     """Return what waits for an answer at the properties whose client the user is, oldest first."""
-    clients = properties_where(
-        user, Action.SEE_FAULTS, "quote__fault__property", roles=frozenset({Role.CLIENT})
-    )
-    rows = QuoteLink.objects.filter(clients, revoked_at=None, expires_at__gt=at)
+    rows = _sent_to(user, at)
     links = {link.quote_id: link for link in rows.order_by("made_at", "pk")[:MOST]}
     quotes = {each.pk: each for each in with_options(Quote.objects.filter(pk__in=links))}
     found = []
@@ -45,6 +42,20 @@ def waiting_for(user: User, *, at: datetime) -> list[WaitingQuote]:
             sent_on = today_at(quote.fault.property, link.made_at)
             found.append(WaitingQuote(quote, shown_options(quote), link.sent_to, sent_on))
     return sorted(found, key=lambda each: (each.sent_on, each.quote.pk))
+
+
+def link_to(user: User, ref: str, *, at: datetime) -> QuoteLink | None:
+    """Return the link in force of a quote that this user may answer signed in.
+
+    It stands for the quote that was sent: what the office has not sent is nobody's to answer.
+    """
+    rows = _sent_to(user, at).filter(quote__ref=ref)
+    return rows.select_related("quote__fault__property", "made_by").order_by("-made_at").first()
+
+
+def _sent_to(user: User, at: datetime) -> QuerySet[QuoteLink]:
+    clients = properties_where(user, Action.ANSWER_QUOTES, "quote__fault__property")
+    return QuoteLink.objects.filter(clients, revoked_at=None, expires_at__gt=at)
 
 
 def _judged(quotes: Sequence[Quote], at: datetime) -> list[tuple[Quote, Standing]]:

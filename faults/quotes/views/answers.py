@@ -6,17 +6,19 @@ decides. The secret in the address is what lets somebody in, so the form needs n
 
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone, translation
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
-from faults.models import QuoteLink
+from faults.models import FaultPhoto, QuoteLink
 from faults.quotes.forms.answering import AnswerForm
 from faults.quotes.queries import decision_of, link_with_options, photos_shown, stations_of
 from faults.quotes.services.answer_words import answer_words
@@ -29,7 +31,7 @@ from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
 from sites.kernel.views.pdf import pdf_response
 from sites.kernel.views.pictures import picture_response
-from sites.models import today_at
+from sites.models import User, today_at
 from sites.register.services.photos import small_copy
 
 P = ParamSpec("P")
@@ -41,6 +43,19 @@ PRIVATE = {
     "X-Robots-Tag": "noindex, nofollow, noarchive",
     "Referrer-Policy": "no-referrer",
 }
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A quote that is open to be answered: through which link, and where its PDF and photos are.
+
+    `by` is the client's user who is signed in; None = who has the private address.
+    """
+
+    link: QuoteLink
+    pdf: str
+    picture: Callable[[FaultPhoto], str]
+    by: User | None = None
 
 
 def private(view: View[P]) -> View[P]:
@@ -66,7 +81,8 @@ def _opened(secret: str) -> QuoteLink:
     return link
 
 
-def _in_language(request: HttpRequest) -> AbstractContextManager[None]:
+def in_language(request: HttpRequest) -> AbstractContextManager[None]:
+    """Read the page in the language that its address asks for."""
     wanted = request.GET.get("lang", "")
     language = wanted if wanted in LANGUAGES else translation.get_language() or "en"
     return translation.override(language)
@@ -75,24 +91,36 @@ def _in_language(request: HttpRequest) -> AbstractContextManager[None]:
 @require_http_methods(["GET", "HEAD", "POST"])
 def _quote_answer(request: HttpRequest, secret: str) -> HttpResponse:
     """Show the quote; a sent form answers it."""
-    link = link_with_options(_opened(secret))
-    with _in_language(request):
+    pdf = reverse("faults:quote_answer_pdf", args=[secret])
+
+    def picture(photo: FaultPhoto) -> str:
+        return reverse("faults:quote_photo", args=[secret, photo.ref])
+
+    return answer_page(request, Opened(_opened(secret), pdf, picture))
+
+
+def answer_page(request: HttpRequest, opened: Opened) -> HttpResponse:
+    """Show a quote that was sent; a sent form answers it."""
+    link = link_with_options(opened.link)
+    with in_language(request):
         quote = link.quote
         read = shown(quote, today=today_at(quote.fault.property))
         is_sent = request.method == "POST"
         sent = (request.POST, request.FILES) if is_sent else (None, None)
-        form = AnswerForm(*sent, quote=quote, options=read.options)
+        name = opened.by.get_full_name() if opened.by else ""
+        form = AnswerForm(*sent, quote=quote, options=read.options, initial={"name": name})
         if is_sent and form.is_valid():
             try:
-                _answer(request, link, form)
+                _answer(request, opened, form)
             except UnableToAct as refusal:
                 form.refuse(refusal)
             else:
                 return HttpResponseRedirect(request.get_full_path())
-        return _page(request, link, read, form)
+        return _page(request, opened, read, form)
 
 
-def _answer(request: HttpRequest, link: QuoteLink, form: AnswerForm) -> None:
+def _answer(request: HttpRequest, opened: Opened, form: AnswerForm) -> None:
+    link = opened.link
     assert link.made_by is not None
     answer_quote(
         quote=link.quote,
@@ -101,10 +129,12 @@ def _answer(request: HttpRequest, link: QuoteLink, form: AnswerForm) -> None:
         at=timezone.now(),
         link=link,
         address=request.META.get("REMOTE_ADDR") or None,
+        signed_in=opened.by,
     )
 
 
-def _page(request: HttpRequest, link: QuoteLink, read: Shown, form: AnswerForm) -> HttpResponse:
+def _page(request: HttpRequest, opened: Opened, read: Shown, form: AnswerForm) -> HttpResponse:
+    link = opened.link
     quote = link.quote
     decision = decision_of(quote)
     questions = quote.answers.filter(kind="question", link=link).order_by("pk")
@@ -116,9 +146,10 @@ def _page(request: HttpRequest, link: QuoteLink, read: Shown, form: AnswerForm) 
         "stations": stations_of(quote),
         "decision": answer_words(decision) if decision else "",
         "questions": questions,
-        "photos": photos_shown(quote),
+        "photos": [(photo, opened.picture(photo)) for photo in photos_shown(quote)],
         "way": way_of(quote),
-        "secret": request.resolver_match.kwargs["secret"] if request.resolver_match else "",
+        "pdf": opened.pdf,
+        "is_signed_in": opened.by is not None,
         "language": translation.get_language(),
         "depth_words": depth_words(quote),
     }
@@ -139,9 +170,14 @@ def _quote_photo(request: HttpRequest, secret: str, ref: str) -> HttpResponseBas
 @require_http_methods(["GET", "HEAD"])
 def _quote_answer_pdf(request: HttpRequest, secret: str) -> HttpResponse:
     """The quote as a PDF, in the language of the page."""
-    link = link_with_options(_opened(secret))
+    return answer_pdf(request, _opened(secret))
+
+
+def answer_pdf(request: HttpRequest, opened: QuoteLink) -> HttpResponse:
+    """The quote as a PDF, as who may answer it reads it."""
+    link = link_with_options(opened)
     at = timezone.now()
-    with _in_language(request):
+    with in_language(request):
         read = shown(link.quote, today=today_at(link.quote.fault.property, at))
         return pdf_response(quote_pdf(link.quote, read, at=at), f"quote-{link.quote.version}")
 

@@ -15,7 +15,7 @@ def sheet_words() -> dict[str, str]:
         "next": _("Next: %s"),
         "all_steps": _("All steps"),
         "authority": _(
-            "The authority leaves %(left)s man-minutes: %(minutes)s for %(people)s here."
+            "The authority leaves %(left)s minutes of work: %(minutes)s for %(people)s here."
         ),
         "authority_left": _("%s minutes of the authority are left."),
         "authority_money": _("The authority allows up to %s before tax."),

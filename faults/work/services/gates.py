@@ -44,7 +44,7 @@ def refuse_without_consent(job: Job, at: datetime) -> None:
     words = line.words
     if standing := facts.standing_on(job, day):
         words += " " + _(
-            "The standing authority does not cover %(minutes)s man-minutes: %(limits)s."
+            "The standing authority does not cover %(minutes)s minutes of work: %(limits)s."
         ) % {
             "minutes": round(expected_man_min(job, day, facts.members)),
             "limits": "; ".join(limits_in_words(one) for one in standing),

@@ -15,7 +15,8 @@ from faults.quotes.services.links import send_quote
 from faults.quotes.services.making import make_quote
 from faults.quotes.services.told import QuoteFacts
 from faults.work.engines.digging import Ground, Hole
-from sites.models import User
+from sites.kernel.engines.roles import Role
+from sites.models import Grant, User
 
 
 def make_demo_prices(*, by: User, today: date) -> None:
@@ -39,9 +40,14 @@ def make_demo_prices(*, by: User, today: date) -> None:
 
 
 def make_demo_quote(*, by: User, at: datetime, today: date) -> None:
-    """Quote one fault that is found, in three options, and send it."""
+    """Quote the newest fault that is found, in three options, and send it.
+
+    One of a client who has a user, where there is one: so its own page has a quote to answer.
+    """
     found = Fault.objects.filter(stage=Stage.FOUND.value).select_related("property")
-    fault = found.order_by("reported_on", "pk").reverse()[0]
+    newest = found.order_by("reported_on", "pk").reverse()
+    clients = Grant.objects.filter(role=Role.CLIENT.value).values("client")
+    fault = newest.filter(property__client__in=clients).first() or newest[0]
     facts = QuoteFacts(
         frozenset({OptionKind.WE_DIG, OptionKind.YOU_DIG, OptionKind.TIMER}),
         Work(

@@ -49,6 +49,7 @@ class Action(StrEnum):
     PLAN_JOBS = "plan, assign and move jobs"
     WORK_JOBS = "start, note and finish jobs"
     ASK_CLIENT = "ask the client and enter the answer"
+    ANSWER_QUOTES = "answer quotes as the client"
     GIVE_NOTICE = "give notices and enter who has answered"
     SET_NOTICE_RULES = "set and confirm notice rules"
     OVERRIDE_DIG = "let a dig go on against a notice"
@@ -96,6 +97,7 @@ ROLES_FOR: dict[Action, frozenset[Role]] = {
     Action.PLAN_JOBS: _OFFICE,
     Action.WORK_JOBS: _FIELD | {Role.TRACER},
     Action.ASK_CLIENT: _OFFICE,
+    Action.ANSWER_QUOTES: frozenset({Role.CLIENT}),
     Action.GIVE_NOTICE: _FIELD,
     Action.SET_NOTICE_RULES: frozenset({Role.OWNER}),
     Action.OVERRIDE_DIG: frozenset({Role.OWNER}),

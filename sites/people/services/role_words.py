@@ -39,6 +39,7 @@ ACTION_WORDS: dict[Action, Promise] = {
     Action.PLAN_JOBS: _("plan, assign and move jobs"),
     Action.WORK_JOBS: _("start, note and finish jobs"),
     Action.ASK_CLIENT: _("ask the client and enter the answer"),
+    Action.ANSWER_QUOTES: _("answer quotes as the client"),
     Action.GIVE_NOTICE: _("give notices and enter who has answered"),
     Action.SET_NOTICE_RULES: _("set and confirm notice rules"),
     Action.OVERRIDE_DIG: _("let a dig go on against a notice"),

@@ -37,6 +37,7 @@ TABLE = {
     Action.PLAN_JOBS: "OWD...",
     Action.WORK_JOBS: "OWDTS.",
     Action.ASK_CLIENT: "OWD...",
+    Action.ANSWER_QUOTES: ".....C",
     Action.GIVE_NOTICE: "OWDT..",
     Action.SET_NOTICE_RULES: "O.....",
     Action.OVERRIDE_DIG: "O.....",

@@ -177,7 +177,7 @@ def test_what_does_not_cover_is_named_with_every_limit(scene: Scene) -> None:
         refuse_without_consent(dig(scene, expected_minutes=150), make.NOW)
     assert str(no.value) == (
         "Nobody has agreed to this dig. Ask the client, and enter the yes. "
-        "The standing authority does not cover 150 man-minutes: up to 2 hours; up to 1 hours."
+        "The standing authority does not cover 150 minutes of work: up to 2 hours; up to 1 hours."
     )
     StandingAuthority.objects.all().delete()
     with pytest.raises(UnableToWork, match=r"enter the yes\.$"):

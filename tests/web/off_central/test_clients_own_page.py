@@ -76,6 +76,7 @@ def test_a_quote_that_was_sent_is_said_to_wait_until_it_is_answered(
 ) -> None:
     said = open_page(cast.client_user, reverse("reports:mine")).panel("waiting")
     assert "the link to the quote was sent to Ann Field on 2025-06-15" in said
+    assert "Read it and answer" in said
     assert "It can be answered until 2025-07-15." in said
     for each in shown(quoted, today=make.TODAY).options:
         assert f"{each.words.capitalize()}: {each.total.gross:,.2f} USD" in said
