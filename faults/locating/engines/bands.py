@@ -6,8 +6,9 @@ from faults.locating.engines.belief import Belief
 from faults.locating.engines.line import Floats
 from sites.kernel.lazily import np
 
-# A stretch's height by its likelihood per foot, as a share of the likeliest foot's.
-HEIGHTS = (0.01, 0.03, 0.08, 0.2, 0.5)
+# A stretch's height by its likelihood per foot, as a share of the likeliest foot's: a fifth of it
+# for each step, so that a bar says what its number says; the lowest from next to nothing on.
+HEIGHTS = (0.01, 0.2, 0.4, 0.6, 0.8)
 # A stretch is hatched when the tests took this share of its likelihood away. Never "ruled out
 # for good": a tone misses, and a meter's lead can be bad.
 LEFT_OF_IT = 0.1

@@ -11,6 +11,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    OpenGround,
     ReadDistance,
     ReadOhms,
     RenewLeg,
@@ -74,7 +75,7 @@ def place_of(option: Option, belief: Belief) -> int | None:
         return action.box
     if isinstance(action, WalkTone | WalkGradient):
         return action.start
-    if isinstance(action, BypassLeg | RenewLeg):
+    if isinstance(action, BypassLeg | OpenGround | RenewLeg):
         return action.leg
     if isinstance(action, CheckController | ReadOhms):
         return 0
