@@ -11,7 +11,6 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
-    OpenGround,
     ReadDistance,
     ReadOhms,
     RenewLeg,
@@ -75,7 +74,7 @@ def place_of(option: Option, belief: Belief) -> int | None:
         return action.box
     if isinstance(action, WalkTone | WalkGradient):
         return action.start
-    if isinstance(action, BypassLeg | OpenGround | RenewLeg):
+    if isinstance(action, BypassLeg | RenewLeg):
         return action.leg
     if isinstance(action, CheckController | ReadOhms):
         return 0

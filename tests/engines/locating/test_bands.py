@@ -60,6 +60,18 @@ def test_each_fifth_is_a_step(share: float, height: int) -> None:
     line = Line((Leg("a", 100.0), Leg("b", 100.0)), (Box("x"),))
     before = prior(line, ASSUMED)
     legs = np.zeros_like(before.legs)
-    legs[0, :100], legs[0, 100:] = 0.004, 0.004 * share * (1 + 1e-9)
-    drawn = stretches_of(before, replace(before, legs=legs))
+    one = 0.01 / (1 + share * (1 + 1e-9))
+    legs[0, :100], legs[0, 100:] = one, 0.01 - one
+    belief = replace(before, legs=legs, splice=np.zeros(3), outside={})
+    drawn = stretches_of(before, belief)
     assert (drawn[0].height, drawn[-1].height) == (5, height)
+
+
+@pytest.mark.parametrize(("in_wire", "height"), [(0.75, 4), (0.2, 2), (0.19, 1)])
+def test_a_wire_that_is_hardly_to_blame_has_a_low_bar(in_wire: float, height: int) -> None:
+    line = Line((Leg("a", 100.0),), ())
+    before = prior(line, ASSUMED)
+    legs = np.zeros_like(before.legs)
+    legs[0] = in_wire * (1 + 1e-9) / 100
+    drawn = stretches_of(before, replace(before, legs=legs, splice=np.zeros(2)))
+    assert [each.height for each in drawn] == [height]

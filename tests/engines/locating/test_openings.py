@@ -25,6 +25,7 @@ from faults.locating.engines.simulation.mixed_field import MixedField
 from faults.locating.engines.simulation.set_boxes import open_ground, with_box
 from faults.locating.engines.symptoms import Symptom
 from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.why import place_of
 
 USUAL = Assumptions()
 AT_HAND = Tools(renew=True, open_ground=True)
@@ -81,6 +82,8 @@ def test_a_hole_is_priced_as_cutting_the_box_that_it_becomes() -> None:
         search, readings=(BoxTest(1, False, True, runs=False), BoxTest(2, True, False, runs=False))
     )
     (hole,) = holes(known, 2)
+    # It lies within a leg, so nobody stands there.
+    assert place_of(hole, known.belief) is None
     assert isinstance(hole.action, OpenGround)
     parted = parted_at(known.belief, 1, hole.action.feet, open_min=USUAL.open_ground_min)
     boxes = list(parted.line.boxes)
