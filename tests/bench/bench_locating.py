@@ -55,6 +55,10 @@ EVERYTHING = Tools(
     insulation=True,
     gradient=True,
     jumper=True,
+    renew=True,
+    open_ground=True,
+    volts=True,
+    ohms=True,
 )
 
 

@@ -25,7 +25,7 @@ from tests.services_real.browser import chromium
 SEED, BOXES, LENGTH_FT = 20260101, 12, 2000
 PAGES, TIMES = 3, 7
 BARS_MS = {1: 300.0, 4: 1000.0}
-WEIGHT_BYTES = 43_000
+WEIGHT_BYTES = 46_000
 EVERYTHING = Tools(
     distance_at_controller=True,
     distance_at_valve=True,

@@ -55,7 +55,8 @@ class Step:
 
 def steps_of(case: "Case") -> list[Step]:
     """Follow the first advice until the station runs; what is told once is kept."""
-    from tests.bench.hand_tester import FoundError, Tester
+    from faults.locating.engines.actions import OpenBox, OpenGround
+    from tests.bench.hand_tester import FoundError, Tester, said_on, with_box
 
     tester, said = Tester(case), list(case.known)
     steps: list[Step] = []
@@ -65,10 +66,16 @@ def steps_of(case: "Case") -> list[Step]:
         if advice is None:
             break
         option, words, why = advice
+        action = option.action
+        if isinstance(action, OpenGround):
+            # Its box is entered on the leg, and tested as any.
+            case, leg = with_box(case, action), action.leg
+            tester, said = tester.on(case, leg), [said_on(each, leg) for each in said]
+            action = OpenBox(leg + 1)
         told: list[Any] = []
         ended = False
         try:
-            for each in tester.does(option.action):
+            for each in tester.does(action):
                 told.append(each)
         except FoundError:
             ended = True

@@ -137,4 +137,12 @@ CASES: tuple[Case, ...] = (
         symptom=Symptom.COMES_AND_GOES,
         joints="snsu",
     ),
+    Case(
+        "short on a long leg that no tone shows: the ground is opened",
+        [Hidden(900, nature=SHORT, shows=False)],
+        feet=(200.0, 900.0, 150.0),
+        joints="ss",
+        symptom=Symptom.SHORT,
+        known=(ohms("dead short"),),
+    ),
 )

@@ -1,7 +1,7 @@
 """An honest tester of a made-up fault: does what is asked, says what is seen, mends it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import (
@@ -13,6 +13,7 @@ from faults.locating.engines.belief import (
     Outside,
 )
 from faults.locating.engines.line import Box, Joint, Leg, Line
+from faults.locating.engines.openings import moved, on_parted
 from faults.locating.engines.other_tests import AT_CONTROLLER, AT_VALVE, CHECKS, Check
 from faults.locating.engines.plain_words import CheckWord
 from faults.models import SearchTool, Symptom
@@ -59,6 +60,31 @@ class Case:
         return Line(legs, tuple(Box(f"box {i}", JOINTS[j]) for i, j in enumerate(self.joints, 1)))
 
 
+def with_box(case: Case, opened: actions.OpenGround) -> Case:
+    """Return the case with the box that is set where the ground was opened."""
+    leg, feet = opened.leg, opened.feet
+    parts = (feet, case.feet[leg] - feet)
+    return replace(
+        case,
+        hidden=[on_line(each, leg) for each in case.hidden],
+        feet=(*case.feet[:leg], *parts, *case.feet[leg + 1 :]),
+        joints=f"{case.joints[:leg]}s{case.joints[leg:]}",
+        neighbours=tuple(on_parted(each, leg) for each in case.neighbours),
+    )
+
+
+def on_line(hidden: Hidden, leg: int) -> Hidden:
+    """Return a fault on the line with a box more on a leg."""
+    return hidden if hidden.splice is None else replace(hidden, splice=moved(hidden.splice, leg))
+
+
+def said_on(said: Plain, leg: int) -> Plain:
+    """Return what was said on the line with a box more on a leg."""
+    places = {name: moved(said[name], leg) for name in ("point", "to_point", "leg") if name in said}
+    fed = said.get("fed_at")
+    return {**said, **places, **({} if fed is None else {"fed_at": moved(fed, leg)})}
+
+
 class FoundError(Exception):
     """The station runs again."""
 
@@ -68,6 +94,12 @@ class Tester:
 
     def __init__(self, case: Case) -> None:
         self.case, self.line, self.left = case, case.line, list(case.hidden)
+
+    def on(self, case: Case, leg: int) -> "Tester":
+        """Return the same tester on the line with a box more on a leg."""
+        after = Tester(case)
+        after.left = [on_line(each, leg) for each in self.left]
+        return after
 
     def does(self, action: actions.Action) -> Iterator[Plain]:
         """Yield what each part of an action said, as the page records it.

@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy as _
 
-from faults.cases.forms.legs import SECOND, CorrectLengthForm, SplitForm
+from faults.cases.forms.legs import FIRST, SECOND, CorrectLengthForm, SplitForm
 from faults.cases.services.leg_breaks import breaks_along, whole_and_parts
 from faults.cases.services.lengths import correct_length
 from faults.cases.services.splitting import rejoin_leg, split_leg
@@ -81,7 +81,14 @@ class LegSplit(LegView):
     def get_form(self) -> SplitForm:
         leg = self.row
         points = points_in_use(leg.property).exclude(pk__in=(leg.from_point_id, leg.to_point_id))
-        return SplitForm(self.posted, leg=leg, points=points, initial={"on": self.today})
+        # The advice of a search says where: from which end, in the property's units.
+        asked = self.request.GET
+        told = {
+            "on": self.today,
+            "feet": asked.get("feet"),
+            "measured_from": SECOND if "from_second" in asked else FIRST,
+        }
+        return SplitForm(self.posted, leg=leg, points=points, initial=told)
 
     def arguments(self, data: dict[str, object]) -> dict[str, object]:
         values = {"name": data["new_name"], "kind": data["new_kind"]}

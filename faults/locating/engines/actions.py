@@ -100,6 +100,17 @@ class BypassLeg:
 
 
 @dataclass(frozen=True)
+class OpenGround:
+    """Dig down to the wire of a leg, so many feet from its controller's end, and test both sides.
+
+    The wire is cut there, and the box that is set for its splice is a box of the line from then on.
+    """
+
+    leg: int
+    feet: float
+
+
+@dataclass(frozen=True)
 class RenewLeg:
     """Lay a new wire in place of a leg: nobody needs to know where on it the fault lies."""
 
@@ -122,5 +133,6 @@ Action = (
     | MeasureInsulation
     | WalkGradient
     | BypassLeg
+    | OpenGround
     | RenewLeg
 )

@@ -142,6 +142,8 @@ class Assumptions:
     terminals_min: float = 5.0
     coil_min: float = 6.0
     settle_outside_min: float = 10.0
+    # Dig down to a wire within a leg and set a box, its cut and splice not in it.
+    open_ground_min: float = 30.0
     renew_setup_min: float = 60.0
     renew_min_per_100_ft: float = 45.0
     # How strongly a long search is disliked: 0 would count minutes only.

@@ -6,8 +6,10 @@ from faults.locating.engines.belief import Belief
 from faults.locating.engines.line import Floats
 from sites.kernel.lazily import np
 
-# A stretch's height by its likelihood per foot, as a share of the likeliest foot's.
-HEIGHTS = (0.01, 0.03, 0.08, 0.2, 0.5)
+# A stretch's height: its likelihood per foot as a share of the likeliest foot's, times the chance
+# that the fault lies in the wire at all. A fifth for each step, so that a bar says what its number
+# says, on one wire and beside another's; the lowest from next to nothing on.
+HEIGHTS = (0.01, 0.2, 0.4, 0.6, 0.8)
 # A stretch is hatched when the tests took this share of its likelihood away. Never "ruled out
 # for good": a tone misses, and a meter's lead can be bad.
 LEFT_OF_IT = 0.1
@@ -33,7 +35,8 @@ def stretches_of(before: Belief, belief: Belief) -> tuple[Stretch, ...]:
     found: list[Stretch] = []
     edges, now, then = _bins(belief, before)
     highest = max(float(now.max()), 1e-300)
-    heights = np.searchsorted(HEIGHTS, now / highest, side="right")
+    in_wire = float(belief.legs.sum() + belief.splice.sum())
+    heights = np.searchsorted(HEIGHTS, now / highest * in_wire, side="right")
     unlikely = now < LEFT_OF_IT * then
     for i, (start, end) in enumerate(edges):
         here = Stretch(start, end, int(heights[i]), bool(unlikely[i]))

@@ -44,6 +44,7 @@ class Tools:
     gradient: bool = False
     jumper: bool = False
     renew: bool = False
+    open_ground: bool = False
     volts: bool = False
     ohms: bool = False
 

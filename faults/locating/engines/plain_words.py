@@ -285,6 +285,7 @@ ACTIONS = (
     Kind("measure insulation", actions.MeasureInsulation, Layout((_box("point", "box"),))),
     Kind("walk gradient", actions.WalkGradient, Layout(_WAY)),
     Kind("bypass", actions.BypassLeg, Layout((_LEG,))),
+    Kind("open ground", actions.OpenGround, Layout((_LEG, _number("feet")))),
     Kind("renew leg", actions.RenewLeg, Layout((_LEG, _CONDUCTOR))),
 )
 

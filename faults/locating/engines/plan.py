@@ -17,6 +17,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    OpenGround,
     ReadOhms,
     VoltsAt,
 )
@@ -29,6 +30,7 @@ from faults.locating.engines.hearing import Hearing
 from faults.locating.engines.jumpers import Jumpers
 from faults.locating.engines.line import JUST_BELOW, Floats, Ints
 from faults.locating.engines.measurements import Measurements
+from faults.locating.engines.openings import Openings
 from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.shortened import shortened
 from faults.locating.engines.walks import LEAST_WALK, Walks
@@ -38,7 +40,7 @@ from sites.kernel.lazily import np
 LEAST_SIDE = 0.08 * JUST_BELOW
 # Minutes to the end that differ by less are alike: shown ones are rounded more coarsely.
 ALIKE = 1.07
-CUTS = (OpenBox, CutBox, MeasureInsulation)
+CUTS = (OpenBox, CutBox, MeasureInsulation, OpenGround)
 HARMLESS = (CheckController, CheckValve, ReadOhms)
 # Where nothing else is offered, any walk is that may find something.
 ANY_WALK = 1e-9
@@ -66,7 +68,7 @@ def _harmless_first(ranked: list[Option]) -> list[Option]:
     return ranked
 
 
-class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers):
+class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers, Openings):
     def ranked(self) -> list[Option]:
         asked = [
             *self._heard_at(),
@@ -76,7 +78,7 @@ class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers):
             *self._ohms(),
         ]
         asked += [*self._jumpers(), *self._gradients(), *self._spare(), *self._renewals()]
-        found = [*self._boxes(), *self.priced(asked)]
+        found = [*self._boxes(), *self._openings(), *self.priced(asked)]
         if not found:
             found = list(self.priced(list(self._walks(least=ANY_WALK))))
         # Walks to and fro cost the same but for rounding: then the one that was found first leads,

@@ -39,15 +39,20 @@ from faults.locating.engines.volts import VoltsRead
 
 # So often may the same action be asked running.
 MOST_RUNNING = 2
-# Where a station has no master valve, nobody is asked for it: there the look comes once more.
 _PARTS: dict[type, frozenset[Check]] = {
     CheckController: frozenset(AT_CONTROLLER),
     CheckValve: frozenset(AT_VALVE),
 }
 
 
-def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
-    """Whether the last readings are this action's, as often as it may be asked running."""
+def is_worn_out(
+    action: Action, readings: Sequence[Reading], lacking: frozenset[Check] = frozenset()
+) -> bool:
+    """Whether the last readings are this action's, as often as it may be asked running.
+
+    Args:
+        lacking: parts that the station does not have, and so nobody looks at.
+    """
     if isinstance(action, RenewLeg):
         # A new wire that did not help: no more wire is laid there.
         return any(_is_of(action, reading) for reading in readings)
@@ -61,7 +66,7 @@ def is_worn_out(action: Action, readings: Sequence[Reading]) -> bool:
         elif not _is_beside(action, reading):
             break
     parts = _PARTS.get(type(action))
-    if parts is not None and run.keys() >= parts:
+    if parts is not None and run.keys() >= parts - lacking:
         return True
     return min(run.values(), default=0) >= MOST_RUNNING
 

@@ -4,13 +4,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Neighbour, prior
+from faults.locating.engines.belief import NUMBER_OF, Belief, Neighbour, prior
 from faults.locating.engines.box_tests import gone_on
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Option, Stand, Tools
-from faults.locating.engines.other_tests import Distance
+from faults.locating.engines.other_tests import CHECKS, Check, Distance
 from faults.locating.engines.pairs import State, begun
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.repeats import is_worn_out
@@ -71,6 +71,13 @@ class Searcher:
                 return False
         return False
 
+    @property
+    def _lacking(self) -> frozenset[Check]:
+        """The parts that cannot be to blame whatever the symptom, as a master that is not there."""
+        return frozenset(
+            check for check, cause in CHECKS.items() if not getattr(self.assumed, NUMBER_OF[cause])
+        )
+
     @cached_property
     def counted(self) -> tuple[Reading, ...]:
         """The readings, with each box that was left marked as respliced without a cure."""
@@ -122,5 +129,9 @@ class Searcher:
         belief = replace(self.belief, line=line)
         here = replace(stand, is_cut=is_cut_in(self.readings, stand.open_box))
         offered = next_actions(belief, here, self.useful, self.adapted)
-        fresh = [option for option in offered if not is_worn_out(option.action, self.counted)]
+        fresh = [
+            option
+            for option in offered
+            if not is_worn_out(option.action, self.counted, self._lacking)
+        ]
         return fresh or offered

@@ -99,14 +99,14 @@ def box_ways(
         ways.append(BoxWay(VoltsAt(box), opened, wrong))
     if not (is_spliced or tools.may_cut):
         return ways
-    alike, wrong = _pair_errors(
+    alike, wrong = pair_errors(
         assumed.box_sensitivity, assumed.box_specificity, assumed.box_swapped
     )
     opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
     opening = OpenBox(box) if is_spliced else CutBox(box)
     ways.append(BoxWay(opening, opened + lasting, wrong, lasting))
     if tools.insulation:
-        alike, wrong = _pair_errors(
+        alike, wrong = pair_errors(
             assumed.insulation_sensitivity, assumed.insulation_specificity, assumed.box_swapped
         )
         opened = here.open_min + assumed.repeat_min * alike / (1 - alike)
@@ -125,8 +125,8 @@ def _one_sided_error(sensitivity: float, specificity: float) -> float:
     return (1 - sensitivity + 1 - specificity) / 2
 
 
-def _pair_errors(sensitivity: float, specificity: float, swapped: float) -> tuple[float, float]:
-    """Chance that both sides read alike, and that an unlike pair names the wrong side."""
+def pair_errors(sensitivity: float, specificity: float, swapped: float) -> tuple[float, float]:
+    """Return the chance that both sides read alike, and that an unlike pair is wrong."""
     right, crossed = sensitivity * specificity, (1 - sensitivity) * (1 - specificity)
     alike = sensitivity * (1 - specificity) + (1 - sensitivity) * specificity
     said_right = (1 - swapped) * right + swapped * crossed

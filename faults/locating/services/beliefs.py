@@ -146,7 +146,7 @@ def believed(
         symptom,
         ground.others.told,
         tests,
-        _tools(search, spares, assumed),
+        replace(_tools(search, spares, assumed), open_ground=ground.is_surveyed),
         is_dry,
         tuple(readings),
     )

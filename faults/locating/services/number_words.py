@@ -161,6 +161,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "terminals_min": (gettext_lazy("Check the controller's terminals"), MINUTES),
     "coil_min": (gettext_lazy("Check the coil and the valve"), MINUTES),
     "settle_outside_min": (gettext_lazy("Mend a cause at the controller or the valve"), MINUTES),
+    "open_ground_min": (
+        gettext_lazy("Dig down to a wire and set a box, its cut and splice not in it"),
+        MINUTES,
+    ),
     "renew_setup_min": (gettext_lazy("Get ready to lay a new wire in place of a leg"), MINUTES),
     "renew_min_per_100_ft": (gettext_lazy("Lay 100 ft of new wire"), MINUTES),
     "dislike_per_min": (

@@ -17,7 +17,9 @@ from faults.locating.services.line import SearchGround
 from faults.locating.services.said import said_words
 from faults.locating.services.words import action_words, effect_words, share_words
 from faults.models import SearchReading
+from sites.cells.engines.units import FT_PER_M
 from sites.ground.services.keeping import length_in_words
+from sites.models import Units
 
 WORTH_SAYING = 0.1
 ROUNDED_MIN = 5
@@ -27,7 +29,8 @@ ROUNDED_MIN = 5
 class NextLine:
     """One action: what to do, why, its own minutes from here, and those to the end if it is first.
 
-    `slug` and `query` lead to the form that records its result, filled in.
+    `slug` and `query` lead to the form that records its result, filled in. `split` is the leg that
+    a box set in the ground is entered on first, where it is registered: no slug before that.
     """
 
     words: str
@@ -37,6 +40,7 @@ class NextLine:
     slug: str
     query: str
     is_walk: bool = False
+    split: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,7 @@ def next_lines(state: Believed, stand: Stand) -> list[NextLine]:
                 slug,
                 urlencode({**given, "stand": state.ground.points[stand.at]}),
                 isinstance(option.action, actions.WalkTone | actions.WalkGradient),
+                _split(option.action, state.ground),
             )
         )
     return lines
@@ -87,7 +92,7 @@ def first_and_others(
     """
     best: dict[str, NextLine] = {}
     for line in lines:
-        best.setdefault(line.slug, line)
+        best.setdefault(line.slug or line.words, line)
     first = list(best.values())[:most]
     return first, [line for line in lines if line not in first]
 
@@ -143,6 +148,12 @@ def _split_words(share: float) -> str:
     return f"{round(share * 20) * 5} %"
 
 
+def _split(action: Any, ground: SearchGround) -> str:
+    if not isinstance(action, actions.OpenGround) or not ground.is_surveyed:
+        return ""
+    return str(ground.rows[ground.legs[action.leg]].ref)
+
+
 def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
     """Return the form that records the result of an action, and what it starts with."""
     points = ground.points
@@ -175,6 +186,12 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "distance", {"end": "valve" if from_valve else ""}
         case actions.ReadOhms():
             return "ohms", {}
+        case actions.OpenGround(leg, feet):
+            row = ground.rows.get(ground.legs[leg])
+            is_first = row is None or row.from_point_id == points[leg]
+            per_unit = float(FT_PER_M) if ground.place.units == Units.METRIC else 1.0
+            where: dict[str, Any] = {} if is_first else {"from_second": "yes"}
+            return "", {"feet": round(feet / per_unit), **where}
         case actions.CheckController():
             return "check", {"check": "output"}
         case actions.CheckValve():

@@ -13,6 +13,7 @@ from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
 from faults.locating.services.line import SearchGround
 from faults.locating.services.neighbours import Master
+from sites.ground.services.keeping import length_in_words
 
 T = TypeVar("T")
 
@@ -129,6 +130,16 @@ def action_words(action: Any, ground: SearchGround) -> str:
             if conductor is Conductor.COMMON:
                 words = _("Walk the tone on the common from %(start)s to %(end)s, fed at %(fed)s")
             return words % {"start": name(start), "end": name(end), "fed": name(fed_at)}
+        case actions.OpenGround(leg, feet):
+            words = _(
+                "Open the ground on leg %(leg)s, %(feet)s from %(start)s, cut the wire, test both "
+                "sides and set a box"
+            )
+            return words % {
+                "leg": ground.line.legs[leg].name,
+                "feet": length_in_words(round(feet), ground.place),
+                "start": name(leg),
+            }
         case actions.RenewLeg(leg, conductor):
             words = _("Lay a new wire in place of leg %s")
             if conductor is Conductor.COMMON:

@@ -52,6 +52,7 @@ def where(request: SignedInRequest, ref: str, station: str) -> HttpResponse:
         "station": one,
         "crumbs": crumbs(fault),
         "may_test": may(request.user, Action.TAKE_READINGS, fault.property),
+        "may_split": may(request.user, Action.CHANGE_GROUND, fault.property),
         "is_fragment": is_fragment,
         **_shown(request, fault, one),
     }

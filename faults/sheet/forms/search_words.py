@@ -54,6 +54,13 @@ def actions_plain() -> dict[str, Plain]:
             fed=_("Walk the tone from %(point)s to %(to_point)s, fed at %(fed)s"),
             common=_("Walk the tone on the common from %(point)s to %(to_point)s, fed at %(fed)s"),
         ),
+        "open ground": _act(
+            _(
+                "Open the ground on leg %(leg)s, %(feet)s from %(start)s, cut the wire, test both "
+                "sides and set a box. Enter the box on the leg's page: the plan goes on from it"
+            ),
+            [(_("the fault lies bare"), {})],
+        ),
         "renew leg": _act(
             _("Lay a new wire in place of leg %(leg)s"),
             [

@@ -15,6 +15,8 @@ from sites.models import User
 
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)
 MOST = 8
+# As the scenario words it.
+COIL_READS_WRONG = "Coil reads wrong"
 # Tools and working minutes, one after the other, so that the list is not of one cloth.
 AT_HAND: tuple[list[str], ...] = (["distance", "jumper"], ["jumper"], ["clamp", "insulation"], [])
 MINUTES = (35, 50, 25, 70, 40, 30, 95, 45)
@@ -25,6 +27,7 @@ def make_demo_searches(*, by: User, at: datetime) -> None:
     if Search.objects.exists():
         return
     _go_on(by=by, at=at)
+    _read_coils(by=by, at=at)
     for n, found in enumerate(_found()):
         _search_found(found, n, by=by, at=at)
 
@@ -60,6 +63,22 @@ def _go_on(*, by: User, at: datetime) -> None:
             when = start + timedelta(minutes=8 + 12 * n)
             record_search_reading(search=search, said=said, taken_at=when, by=by, now=at)
         return
+
+
+def _read_coils(*, by: User, at: datetime) -> None:
+    """Where a fault's text says what a meter showed at the valve, its search was told so."""
+    rows = FaultStation.objects.filter(
+        stage__in=[Stage.REPORTED.value, Stage.SCHEDULED.value],
+        fault__summary__startswith=COIL_READS_WRONG,
+    ).select_related("fault__property", "station__controller__property")
+    for row in rows.order_by("fault__reported_on", "pk"):
+        if _ground(row, at) is None or Search.objects.filter(station=row.station).exists():
+            continue
+        start = at - timedelta(days=1, minutes=30)
+        search = start_search(fault=row.fault, station=row.station, at=start, by=by)
+        said = {"kind": "check", "check": "coil", "is_right": False}
+        when = start + timedelta(minutes=12)
+        record_search_reading(search=search, said=said, taken_at=when, by=by, now=at)
 
 
 def _search_found(found: Break, n: int, *, by: User, at: datetime) -> None:

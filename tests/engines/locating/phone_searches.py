@@ -187,6 +187,7 @@ def _tools(rng: Rng) -> Tools:
         renew=_maybe(rng, 0.4),
         volts=_maybe(rng, 0.5),
         ohms=_maybe(rng, 0.6),
+        open_ground=_maybe(rng, 0.5),
     )
 
 

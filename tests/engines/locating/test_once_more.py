@@ -1,5 +1,7 @@
 """What once more tells, what comes first after two in vain, and where a tone is fed."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -12,6 +14,7 @@ from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.misses import missed_after
+from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import (
     AT_CONTROLLER,
     AT_VALVE,
@@ -22,7 +25,9 @@ from faults.locating.engines.other_tests import (
 )
 from faults.locating.engines.pairs import after_readings
 from faults.locating.engines.repeats import is_worn_out, most_running
+from faults.locating.engines.searching import Searcher
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
+from faults.locating.engines.symptoms import Symptom
 from faults.locating.engines.tones import ToneWalked
 from faults.locating.engines.worked import as_cut, as_seen
 
@@ -109,6 +114,21 @@ def test_a_look_that_told_of_every_part_is_not_asked_again_at_once(
     for part in range(len(told)):
         assert not is_worn_out(action, told[:part] + told[part + 1 :])
     assert not is_worn_out(action, [*told, ToneWalked(0, 1)])
+
+
+def test_a_part_that_a_station_does_not_have_is_not_waited_for() -> None:
+    # Common practice, no source: without a master valve there is none to look at.
+    told: list[Reading] = [Checked(part, True) for part in AT_CONTROLLER if part != Check.MASTER]
+    look = actions.CheckController()
+    assert not is_worn_out(look, told)
+    assert is_worn_out(look, told, frozenset({Check.MASTER}))
+    assert not is_worn_out(look, told[1:], frozenset({Check.MASTER}))
+    # Held by the searcher, where the numbers leave such a part no chance at all.
+    rough = replace(USUAL, check_sensitivity=0.6, p_output=0.4)
+    usual = Searcher(LINE, Symptom.OPEN, (), rough, Tools(), readings=tuple(told))
+    without = replace(usual, assumed=replace(rough, p_master=0.0))
+    asked = [{each.action for each in search.plan(Stand())} for search in (usual, without)]
+    assert [look in each for each in asked] == [True, False]
 
 
 def test_a_leg_is_not_laid_anew_twice() -> None:

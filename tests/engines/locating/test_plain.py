@@ -82,6 +82,7 @@ ALL_ACTIONS = (
     actions.MeasureInsulation(2),
     actions.WalkGradient(4, 0),
     actions.BypassLeg(3),
+    actions.OpenGround(1, 37.5),
     actions.RenewLeg(2),
     actions.RenewLeg(1, Conductor.COMMON),
 )

@@ -15,6 +15,7 @@ from faults.locating.engines.actions import (
     CutBox,
     ListenAt,
     OpenBox,
+    OpenGround,
     ReadDistance,
     ReadOhms,
     RenewLeg,
@@ -29,6 +30,7 @@ from faults.locating.engines.searching import Searcher
 from faults.locating.engines.seen import OhmsRead
 from faults.locating.engines.simulation.mixed_cases import USUAL, Fault
 from faults.locating.engines.simulation.mixed_field import MixedField
+from faults.locating.engines.simulation.set_boxes import open_ground, with_box
 from faults.locating.engines.tones import ToneWalked
 
 
@@ -40,7 +42,7 @@ def search_mixed_by_plan(field: MixedField, tools: Tools) -> Searcher:
         case.symptom,
         case.neighbours,
         USUAL,
-        replace(tools, clamp=True, renew=True, ohms=True),
+        replace(tools, clamp=True, renew=True, open_ground=True, ohms=True),
     )
     while not field.is_over:
         stand = Stand(field.at, field.open_box, field.tone_from, field.tone_on)
@@ -50,13 +52,15 @@ def search_mixed_by_plan(field: MixedField, tools: Tools) -> Searcher:
             break
         action = options[0].action
         field.asked.append(action)
-        said = tuple(_Doing(field).results(action))
+        if isinstance(action, OpenGround):
+            search = with_box(search, action)
+        said = tuple(Doing(field).results(action))
         if not field.is_over:
             search = replace(search, readings=(*search.readings, *said))
     return search
 
 
-class _Doing:
+class Doing:
     def __init__(self, field: MixedField) -> None:
         self.field = field
         self.left = list(field.left)
@@ -75,6 +79,8 @@ class _Doing:
                 # A splice that was to blame is cut out: its sides tell of what else is wrong.
                 if self._found:
                     yield Mended(box=box)
+            case OpenGround(leg, feet):
+                yield BoxTest(leg + 1, *open_ground(field, leg, feet), runs=None)
             case ListenAt(box):
                 yield Listened(box, field.listen(box))
             case ClampAt(box):

@@ -49,8 +49,9 @@ def draw_case(rng: np.random.Generator, shape: Shape, mix: Mix) -> Case:
     believed = prior(true_line, USUAL)
     count = 2 if rng.random() < mix.two_faults else 1
     faults = tuple(_fault(believed, symptom, rng) for _ in range(count))
-    neighbours = tuple(_neighbour(true_line, faults, rng) for _ in range(mix.neighbours))
-    return Case(true_line, _line(site, seen), faults, symptom, neighbours)
+    others = [_neighbour(true_line, faults, rng) for _ in range(mix.neighbours)]
+    told = tuple(each for each in others if rng.random() >= mix.untried)
+    return Case(true_line, _line(site, seen), faults, symptom, told)
 
 
 def _line(site: Site, joints: list[Joint]) -> Line:

@@ -91,6 +91,10 @@ class MixedField:
             self.minutes += self.truth.cut_uncut_min + self.truth.lasting_splice_min
             self.cut.add(box)
         self._find([fault for fault in self.left if fault.splice == box])
+        return self.test_sides(box)
+
+    def test_sides(self, box: int) -> tuple[bool, bool]:
+        """Test both sides of a cut before one's feet."""
         sides = self._sides(box)
         if self.rng.random() < self.errors.swapped:
             sides = sides[::-1]
@@ -101,9 +105,8 @@ class MixedField:
         at = float(self.line.point_ft[box])
         before = beyond = False
         for fault in self.left:
-            behind = fault.cause in SPOILS_CONTROLLER_SIDE
             in_wire = fault.cause is None
-            before |= behind or (in_wire and fault.feet < at)
+            before |= fault.cause in SPOILS_CONTROLLER_SIDE or (in_wire and fault.feet < at)
             beyond |= fault.cause in SPOILS_VALVE_SIDE or (in_wire and fault.feet >= at)
         return before, beyond
 
@@ -144,12 +147,8 @@ class MixedField:
     def _lies_before(self, box: int) -> bool:
         at = float(self.line.point_ft[box])
         is_at_start = any(fault.cause is Outside.CONTROLLER_SPLICE for fault in self.left)
-        in_hot = [
-            fault
-            for fault in self.left
-            if fault.cause is None and fault.conductor is not Conductor.COMMON
-        ]
-        return is_at_start or any(fault.feet <= at for fault in in_hot)
+        in_wire = [fault for fault in self.left if fault.cause is None and fault.feet <= at]
+        return is_at_start or any(each.conductor is not Conductor.COMMON for each in in_wire)
 
     def _says(self, *, is_yes: bool, sensitivity: float, specificity: float) -> bool:
         return bool(self.rng.random() < (sensitivity if is_yes else 1 - specificity))

@@ -10,6 +10,8 @@ from faults.locating.engines.simulation.sites import Shape
 class Mix:
     """What else can be wrong in a mixed world, beside one break of the hot wire; shares 0..1.
 
+    Of so many neighbours the share `untried` says nothing: nobody saw it run since.
+
     Causes outside the wire, the common and the bundle come as often as the plan assumes.
     """
 
@@ -18,6 +20,7 @@ class Mix:
     uncut: float = 0.5
     joint_not_known: float = 0.2
     neighbours: int = 3
+    untried: float = 0.5
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "8";
+export const ENGINE_VERSION = "9";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -83,6 +83,7 @@ export const NUMBERS = {
   terminals_min: [5, 500],
   coil_min: [6, 500],
   settle_outside_min: [10, 500],
+  open_ground_min: [30, 500],
   renew_setup_min: [60, 500],
   renew_min_per_100_ft: [45, 100],
   dislike_per_min: [0.006, 0.05],
@@ -216,6 +217,7 @@ export const TOOLS = {
   gradient: false,
   jumper: false,
   renew: false,
+  open_ground: false,
   volts: false,
   ohms: false,
 };
@@ -243,11 +245,12 @@ export const MOST_GRADIENTS = 12;
 export const LEAST_NEWS = 0.07999999992000001;
 export const LEAST_RENEWED = 0.34999999965;
 export const MOST_JUMPERS = 4;
+export const LEAST_OPENED = 0.34999999965;
 export const LEAST_DETECTS = 0.05;
 export const MOST_RUNNING = 2;
 export const MOST_LEGS = 24;
 export const PARTS = 1000000000;
-export const HEIGHTS = [0.01, 0.03, 0.08, 0.2, 0.5];
+export const HEIGHTS = [0.01, 0.2, 0.4, 0.6, 0.8];
 export const LEFT_OF_IT = 0.1;
 export const BANDS = [0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 0.9];
 export const TESTS = ["box", "listen", "clamp", "volts", "insulation", "bypass", "check", "spare"];

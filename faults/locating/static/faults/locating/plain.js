@@ -1,7 +1,9 @@
 // The plain form of a search, checked and counted: points and legs by their place on the line.
 // Follows faults/locating/engines/plain.py and plain_words.py.
 import { assumedOf } from "./assumptions.js";
-import { JOINT, OTHERS_TELL_NOTHING, READINGS, STAND, SYMPTOM, TOOLS, WORDS } from "./data.js";
+import {
+  CHECKS, JOINT, NUMBER_OF, OTHERS_TELL_NOTHING, READINGS, STAND, SYMPTOM, TOOLS, WORDS,
+} from "./data.js";
 import { UnusablePlain } from "./errors.js";
 import { lineOf } from "./line.js";
 import { forSymptom, toolsFor } from "./symptoms.js";
@@ -87,14 +89,17 @@ export function searchOf(plain) {
   const readings = goneOn(
     plain.readings.filter((each) => !each.voided).map((each) => readingOf(each, ids)),
   );
+  const assumed = assumedOf(plain.assumed);
   return {
     line,
     ids,
     soilIsDry,
+    // Parts that cannot be to blame whatever the symptom, as a master that is not there.
+    lacking: Object.keys(CHECKS).filter((check) => !assumed[NUMBER_OF[CHECKS[check]]]),
     neighbours: OTHERS_TELL_NOTHING.includes(symptom)
       ? []
       : (plain.neighbours ?? []).map((each) => ({ shares: [], common: [], ...each })),
-    assumed: forSymptom(assumedOf(plain.assumed), symptom, soilIsDry),
+    assumed: forSymptom(assumed, symptom, soilIsDry),
     tools: toolsFor(unmeasured({ ...TOOLS, ...plain.tools }, readings), symptom),
     readings,
   };

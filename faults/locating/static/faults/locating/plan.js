@@ -7,6 +7,7 @@ import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { heardAt, isHeard } from "./hearing.js";
 import { jumpers, renewals, spare } from "./jumpers.js";
+import { openings } from "./openings.js";
 import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
 import { walks } from "./walks.js";
@@ -28,14 +29,14 @@ export function ranked(belief, stand, tools, assumed) {
 
 function rankedOn(belief, stand, tools, assumed) {
   const ground = new Ground(belief, stand, tools, assumed);
-  let found = [...boxes(ground), ...ends(ground), ...walks(ground), ...distances(ground), ...ohms(ground)];
+  let found = [...boxes(ground), ...openings(ground), ...ends(ground), ...walks(ground), ...distances(ground), ...ohms(ground)];
   found.push(...jumpers(ground), ...gradients(ground), ...spare(ground), ...renewals(ground));
   if (!found.length) found = walks(ground, ANY_WALK);
   const key = new Map(found.map((option) => [option, Math.floor(option.minutes * 1e6 + 0.5)]));
   return harmlessFirst(found.sort((a, b) => key.get(a) - key.get(b)));
 }
 
-const CUTS = ["open box", "cut box", "measure insulation"];
+const CUTS = ["open box", "cut box", "measure insulation", "open ground"];
 const HARMLESS = ["check controller", "check valve", "read ohms"];
 
 /** A look or a meter at an end before a cut that takes as long to all that anybody knows. */

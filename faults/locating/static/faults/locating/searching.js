@@ -56,7 +56,8 @@ export function planned(search, stand) {
   const line = asCut(belief.line, search.readings);
   const here = { ...stand, isCut: isCutIn(search.readings, stand.openBox) };
   const offered = ranked({ ...belief, line }, here, search.tools, search.assumed);
-  const fresh = offered.filter(({ action }) => !isWornOut(action, search.readings));
+  const { readings, lacking } = search;
+  const fresh = offered.filter(({ action }) => !isWornOut(action, readings, lacking));
   return fresh.length ? fresh : offered;
 }
 
@@ -110,7 +111,7 @@ function isPlain({ point }, said) {
     !(said.controller_bad === true && said.valve_bad === false);
 }
 
-function isWornOut(action, readings) {
+function isWornOut(action, readings, lacking) {
   // A new wire that did not help: no more wire is laid there.
   if (action.action === "renew leg") {
     return readings.some((said) => isOf(action, said) && said.stays && !said.works);
@@ -124,6 +125,6 @@ function isWornOut(action, readings) {
     else if (!isBeside(action, said)) break;
   }
   // One that has just told of every part is over at once.
-  if (CHECKS_AT[action.action]?.every((part) => run.has(part))) return true;
+  if (CHECKS_AT[action.action]?.every((part) => run.has(part) || lacking.includes(part))) return true;
   return run.size > 0 && Math.min(...run.values()) >= MOST_RUNNING;
 }

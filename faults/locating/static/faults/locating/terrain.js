@@ -48,7 +48,7 @@ function boxTest(line, box, assumed, tools, isFed) {
 }
 
 /** Chance that both sides read alike, and that an unlike pair names the wrong side. */
-function pairErrors(se, sp, swapped) {
+export function pairErrors(se, sp, swapped) {
   const right = se * sp;
   const crossed = (1 - se) * (1 - sp);
   const alike = se * (1 - sp) + (1 - se) * sp;

@@ -116,6 +116,13 @@ function standOf({ now, one, draft }) {
 const name = (at, point) => at.one.names[point] ?? "?";
 const legName = (at, id) => at.now.plain.line.legs.find((leg) => leg.id === id)?.name ?? "?";
 
+/** How far along its leg a hole lies, and from which point. */
+function holeOf({ feet, leg }, { now, one, sheet }) {
+  if (feet === undefined) return {};
+  const { legs, points } = now.plain.line;
+  return { feet: length(feet, sheet), start: one.names[points[legs.findIndex((each) => each.id === leg)]] };
+}
+
 function inWords(action, at) {
   const known = at.step.actions[action.action];
   if (!known) return action.action;
@@ -123,7 +130,7 @@ function inWords(action, at) {
   const isCommon = action.conductor === "common" && known.common;
   const words = isCommon ? known.common : isFed ? known.fed : known.words;
   const [point, to] = [name(at, action.point), name(at, action.to_point)];
-  return fill(words, { point, to_point: to, fed: name(at, action.fed_at), leg: legName(at, action.leg) })
+  return fill(words, { point, to_point: to, fed: name(at, action.fed_at), leg: legName(at, action.leg), ...holeOf(action, at) })
     + (action.from_valve ? `, ${at.words.from_valve}` : "");
 }
 
@@ -244,7 +251,9 @@ function another(at) {
   if (template.includes("%(point)s")) action.point = boxes.some(([id]) => id === chosen.point) ? chosen.point : boxes[0]?.[0];
   if (template.includes("%(to_point)s")) action.to_point = chosen.to_point;
   if (template.includes("%(leg)s")) action.leg = chosen.leg;
-  const kinds = Object.entries(step.actions).map(([key, known]) => [key, fill(known.words, { point: "…", to_point: "…", leg: "…" })]);
+  // Where the ground is opened follows from what is likely: nobody names it.
+  const named = Object.entries(step.actions).filter(([key]) => key !== "open ground");
+  const kinds = named.map(([key, known]) => [key, fill(known.words, { point: "…", to_point: "…", leg: "…" })]);
   return h("details", { class: "panel" }, h("summary", {}, words.another_test),
     pick(words.another_test, "other", chosen.action, kinds, false),
     "point" in action ? pick("to_point" in action ? words.from_where : words.where, "otherPoint", action.point, boxes) : null,

@@ -9,14 +9,16 @@ const LINE_Y = 62;
 const STEP_UP = 9;
 
 /**
- * Legs with their ends along the drawing, height 0..5 by their likelihood per foot as a share of
- * the likeliest leg's, and whether they are all but ruled out.
+ * Legs with their ends along the drawing, height 0..5 by their likelihood as a share of the
+ * likeliest leg's, times the chance that it lies in the wire at all, and whether they are all but
+ * ruled out.
  */
 export function bandsOf(line, before, belief) {
   const lengths = line.legs.map((leg) => leg.length_ft);
   const all = lengths.reduce((sum, each) => sum + each, 0) || 1;
-  const perFoot = belief.legs.map((mass, i) => mass / Math.max(lengths[i], 1));
-  const highest = Math.max(...perFoot, 1e-300);
+  const highest = Math.max(...belief.legs, 1e-300);
+  const sum = (masses) => Array.from(masses).reduce((a, b) => a + b, 0);
+  const scale = (sum(belief.legs) + sum(belief.splices)) / highest;
   let at = 0;
   return line.legs.map((leg, i) => {
     const from = at;
@@ -25,7 +27,7 @@ export function bandsOf(line, before, belief) {
       leg,
       x: LEFT + (from / all) * (WIDTH - 2 * LEFT),
       width: (leg.length_ft / all) * (WIDTH - 2 * LEFT),
-      height: HEIGHTS.filter((least) => perFoot[i] / highest >= least).length,
+      height: HEIGHTS.filter((least) => belief.legs[i] * scale >= least).length,
       isUnlikely: belief.legs[i] < LEFT_OF_IT * before.legs[i],
     };
   });
