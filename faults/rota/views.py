@@ -13,11 +13,12 @@ from django.utils.translation import gettext_lazy as _l
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
-from faults.access import runs_for
+from faults.access import may_see_crew_costs, runs_for
 from faults.rota.engines.keeping import KEEPING_MIN
 from faults.rota.forms import PriorityForm, SuggestForm
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN
 from faults.rota.services.gathering import MOVING_MIN
+from faults.rota.services.overtime import route_words
 from faults.rota.services.priorities import Proposed, proposals_of, set_job_priority
 from faults.rota.services.suggesting import SUGGEST, start_suggestion
 from faults.rota.services.taking_over import Taken, take_over
@@ -26,7 +27,7 @@ from faults.work.views.job_common import JobView, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Text
-from sites.models import Run, RunState, today_at
+from sites.models import Run, RunState, User, today_at
 from sites.runs.services import cancel_run, goes_on
 from sites.runs.views import progress_page, progress_part
 
@@ -52,7 +53,7 @@ def suggestion(request: SignedInRequest, ref: str) -> HttpResponse:
         return progress_page(request, run, "faults/rota/progress.html")
     if run.state != RunState.DONE:
         return render(request, "faults/rota/failed.html", {"run": run})
-    return render(request, "faults/rota/plan.html", _shown(run))
+    return render(request, "faults/rota/plan.html", _shown(run, request.user))
 
 
 @page_for(Action.PLAN_JOBS)
@@ -143,13 +144,15 @@ def _run(request: SignedInRequest, ref: str) -> Run:
     return find(runs_for(request.user, SUGGEST), ref=ref)
 
 
-def _shown(run: Run) -> dict[str, Any]:
-    """Return the suggestion with its days as days and its minutes as times."""
-    found = run.result
+def _shown(run: Run, user: User) -> dict[str, Any]:
+    """Return the suggestion with its days as days and its minutes as times; what overtime costs
+    is for those who may see it."""
+    found, may_see_costs = run.result, may_see_crew_costs(user)
     routes = [
         {
             **route,
             "day": date.fromisoformat(route["day"]),
+            "overtime": route_words(route, may_see_costs=may_see_costs),
             "stops": [
                 {**stop, "at": f"{stop['minute'] // 60}:{stop['minute'] % 60:02}"}
                 for stop in route["stops"]
@@ -161,6 +164,7 @@ def _shown(run: Run) -> dict[str, Any]:
     return {
         "run": run,
         "plan": {**found, "routes": routes},
+        "may_see_costs": may_see_costs,
         "changes": changes,
         "moved": sum(stop["change"] == "moved" for route in routes for stop in route["stops"]),
         "saved": found["before"]["driving"] - found["after"]["driving"],

@@ -23,7 +23,7 @@ from faults.rota.services.comparing import (
     weight_words,
 )
 from faults.rota.services.gathering import Gathered, gather
-from faults.rota.services.overtime import overtime_of, route_words, there_now
+from faults.rota.services.overtime import of_route, overtime_of, there_now
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
 from sites.kernel.services.verbs import stamps_of
@@ -167,7 +167,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
                 "crew_name": str(gathered.crew(route.shift)),
                 "day": gathered.day(route.shift).isoformat(),
                 "driving": route.driving,
-                "overtime": route_words(gathered, route),
+                **of_route(gathered, route),
                 "stops": [asdict(stop) for stop in stops],
             }
         )
