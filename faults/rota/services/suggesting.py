@@ -20,6 +20,7 @@ from faults.rota.services.comparing import (
     day_and_time,
     job_name,
     promises_of,
+    raised,
     weight_words,
 )
 from faults.rota.services.gathering import Gathered, gather
@@ -136,6 +137,7 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
         "promises": promises_of(gathered, made),
         "overtime": overtime_of(gathered, made),
         "routes": _routes(gathered, made),
+        "raised": raised(gathered),
         "left_out": _left_out(gathered, made),
         "too_full": [shift_words(gathered, key) for key in gathered.too_full],
         "without_place": sorted(gathered.without_place),
