@@ -51,6 +51,11 @@ def faults_for(user: User, action: Action = Action.SEE_FAULTS) -> FaultQuerySet:
     return Fault.objects.filter(visible_faults(user, action))
 
 
+def may_see_crew_costs(user: User) -> bool:
+    """Return whether the user may see what an hour of a crew costs: who sets crews up may."""
+    return may_everywhere(user, Action.SET_UP_WORK)
+
+
 def promises_for(user: User, action: Action = Action.SEE_WORK) -> QuerySet[Promise]:
     """Return the promises of faults on which the user has the action."""
     return Promise.objects.filter(fault__in=faults_for(user, action))

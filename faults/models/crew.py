@@ -1,5 +1,7 @@
 """Who can be sent: crews, their people and their skill."""
 
+from typing import ClassVar
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
@@ -48,6 +50,8 @@ class Crew(Referenced):
     yard_longitude = models.FloatField(_("yard, longitude"), null=True, blank=True)
     retired_on = models.DateField(_("retired on"), null=True, blank=True)
     history = History()
+    # What an hour of a crew costs is seen by those who set crews up (`may_see_crew_costs`).
+    for_few: ClassVar[tuple[str, ...]] = ("hour_costs", "overtime_hour_costs", "costs_currency")
 
     class Meta:
         constraints = [

@@ -58,10 +58,7 @@ class JobQuerySet(models.QuerySet["Job"]):
 
 
 class Job(Referenced):
-    """One visit to a property. It is clear who goes only when crew and day are set.
-
-    `sequence` counts the changes that a calendar must learn of (RFC 5545, 3.8.7.4).
-    """
+    """One visit to a property. It is clear who goes only when crew and day are set."""
 
     property = models.ForeignKey(
         Property, on_delete=models.PROTECT, related_name="+", verbose_name=_("property")
@@ -88,9 +85,10 @@ class Job(Referenced):
     # As its kind says when it is planned; a kind that changes takes its planned jobs along.
     opens_ground = models.BooleanField(_("ground is opened"), default=False, editable=False)
     priority = models.PositiveSmallIntegerField(_("priority"), choices=PRIORITY_CHOICES, default=2)
-    # Who took over what was proposed, or overruled it, and why; empty = nobody looked at it so.
+    # Who took over what was proposed, or set another against it, and why; empty = nobody did.
     priority_by = models.ForeignKey(USER, models.SET_NULL, null=True, blank=True, related_name="+")
     priority_why = models.CharField(_("why this priority"), max_length=200, blank=True)
+    priority_overrules = models.BooleanField(_("set against what is proposed"), default=False)
     earliest_on = models.DateField(_("not before"), null=True, blank=True)
     due_on = models.DateField(_("not after"), null=True, blank=True)
     equipment = models.TextField(_("equipment"), blank=True)
@@ -113,6 +111,7 @@ class Job(Referenced):
     started_at = models.DateTimeField(_("started"), null=True, blank=True)
     ended_at = models.DateTimeField(_("ended"), null=True, blank=True)
     why_withdrawn = models.CharField(_("why withdrawn"), max_length=200, blank=True)
+    # Counts the changes that a calendar must learn of (RFC 5545, 3.8.7.4).
     sequence = models.PositiveIntegerField(default=0, editable=False)
     history = History()
     # Man-minutes by what was done, as people were entered; read by `visits_made`, None = nobody.

@@ -7,6 +7,8 @@ from faults.rota import views
 patterns = [
     path("jobs/<ref:ref>/priority/", views.JobPriority.as_view(), name="job_priority"),
     path("jobs/<ref:ref>/priority/proposed/", views.proposed_priority, name="job_proposed"),
+    path("moves/board/priorities/", views.priorities, name="priorities"),
+    path("moves/board/priorities/many/", views.PriorityMany.as_view(), name="priorities_many"),
     path("moves/board/suggest/", views.suggest, name="rota_suggest"),
     path("moves/board/suggest/<ref:ref>/", views.suggestion, name="rota"),
     path("moves/board/suggest/<ref:ref>/progress/", views.progress, name="rota_progress"),

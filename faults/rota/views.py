@@ -1,10 +1,13 @@
 """Pages of a suggested rota: what to plan, how far it is, the plan, taking it over."""
 
 from datetime import date
-from typing import Any
+from typing import Any, ClassVar
 
+from django import forms
 from django.contrib import messages
-from django.http import HttpResponse
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.functional import cached_property
@@ -13,22 +16,38 @@ from django.utils.translation import gettext_lazy as _l
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
-from faults.access import runs_for
+from faults.access import may_see_crew_costs, runs_for
+from faults.models import Job
 from faults.rota.engines.keeping import KEEPING_MIN
 from faults.rota.forms import PriorityForm, SuggestForm
+from faults.rota.services.comparing import job_name
 from faults.rota.services.drives import UNKNOWN_DRIVE_MIN
 from faults.rota.services.gathering import MOVING_MIN
-from faults.rota.services.priorities import Proposed, proposals_of, set_job_priority
+from faults.rota.services.overtime import route_words
+from faults.rota.services.priorities import (
+    Proposed,
+    Stood,
+    differing,
+    proposals_of,
+    set_job_priority,
+)
 from faults.rota.services.suggesting import SUGGEST, start_suggestion
 from faults.rota.services.taking_over import Taken, take_over
 from faults.rota.services.working_time import offered_crews
-from faults.work.views.job_common import JobView, the_job
+from faults.work.queries.jobs import job_to_show
+from faults.work.views.job_common import JobView, job_url, the_job
 from sites.kernel.access import SignedInRequest, find, may, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.services.many import Named
+from sites.kernel.views.acted import acted_here, ticking
+from sites.kernel.views.acts import Act
+from sites.kernel.views.many import ManyView
 from sites.kernel.views.verb_views import Text
-from sites.models import Run, RunState, today_at
+from sites.models import Run, RunState, User, today_at
 from sites.runs.services import cancel_run, goes_on
 from sites.runs.views import progress_page, progress_part
+
+A_PAGE = 50
 
 
 @page_for(Action.PLAN_JOBS)
@@ -52,7 +71,7 @@ def suggestion(request: SignedInRequest, ref: str) -> HttpResponse:
         return progress_page(request, run, "faults/rota/progress.html")
     if run.state != RunState.DONE:
         return render(request, "faults/rota/failed.html", {"run": run})
-    return render(request, "faults/rota/plan.html", _shown(run))
+    return render(request, "faults/rota/plan.html", _shown(run, request.user))
 
 
 @page_for(Action.PLAN_JOBS)
@@ -105,7 +124,7 @@ class JobPriority(JobView):
     """Take over the priority that is proposed for a job, or overrule it."""
 
     verb = set_job_priority
-    form_class = PriorityForm
+    form_class: ClassVar[type[forms.Form]] = PriorityForm
     heading, button = _l("Priority of this job"), _l("Set it")
     done = _l("The priority is set.")
 
@@ -120,6 +139,69 @@ class JobPriority(JobView):
     def get_lead(self) -> Text:
         words = {"priority": self.offer.priority, "why": self.offer.why, "now": self.row.priority}
         return _("Proposed is %(priority)s: %(why)s. It has %(now)s now.") % words
+
+
+class JobAsProposed(JobPriority):
+    """Take over the priority that is proposed, without a question: for many jobs at once."""
+
+    form_class = forms.Form
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return super().arguments({**data, "priority": self.offer.priority, "why": ""})
+
+
+def _put_back(job: Job, kept: dict[str, Any], by: User) -> None:
+    before, today = Stood.read(kept), today_at(job.property)
+    why = _("taken back")
+    set_job_priority(job=job, priority=before.priority, why=why, by=by, today=today, before=before)
+
+
+class PriorityMany(ManyView[Job]):
+    """Priorities that are ticked where they differ from what waiting proposes."""
+
+    asks_for = Action.PLAN_JOBS
+    list_page, many_page = "faults:priorities", "faults:priorities_many"
+    acts = {
+        "job_as_proposed": Act(
+            JobAsProposed,
+            button=_l("Take over"),
+            heading=lambda n: (
+                ngettext("Take over %(n)s priority?", "Take over %(n)s priorities?", n) % {"n": n}
+            ),
+            said=lambda n: (
+                ngettext("%(n)s priority taken over.", "%(n)s priorities taken over.", n) % {"n": n}
+            ),
+            keep=lambda job: Stood.of(job).kept(),
+            undo=_put_back,
+        )
+    }
+
+    @classmethod
+    def rows_for(cls, user: User, action: Action) -> QuerySet[Job]:
+        return job_to_show(user, action)
+
+    def matching(self, asked: QueryDict) -> QuerySet[Job]:
+        del asked  # nothing can be filtered
+        found = [each.job.pk for each in differing(self.request.user, at=timezone.now())]
+        return job_to_show(self.request.user, Action.PLAN_JOBS).filter(pk__in=found).order_by("pk")
+
+    @classmethod
+    def named(cls, row: Job) -> Named[Job]:
+        return Named(row, f"{row.property.code}: {job_name(row)}", job_url(row))
+
+
+@page_for(Action.PLAN_JOBS)
+def priorities(request: SignedInRequest) -> HttpResponse:
+    """Jobs whose waiting proposes another priority than they have, to be taken over together."""
+    rows = differing(request.user, at=timezone.now())
+    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page", "1"))
+    refs = [each.job.ref for each in page.object_list]
+    context = {
+        "page": page,
+        **acted_here(request),
+        **ticking(PriorityMany, request.user, refs=refs, total=len(rows)),
+    }
+    return render(request, "faults/rota/priorities.html", context)
 
 
 def _say(request: SignedInRequest, taken: Taken) -> None:
@@ -143,13 +225,15 @@ def _run(request: SignedInRequest, ref: str) -> Run:
     return find(runs_for(request.user, SUGGEST), ref=ref)
 
 
-def _shown(run: Run) -> dict[str, Any]:
-    """Return the suggestion with its days as days and its minutes as times."""
-    found = run.result
+def _shown(run: Run, user: User) -> dict[str, Any]:
+    """Return the suggestion with its days as days and its minutes as times; what overtime costs
+    is for those who may see it."""
+    found, may_see_costs = run.result, may_see_crew_costs(user)
     routes = [
         {
             **route,
             "day": date.fromisoformat(route["day"]),
+            "overtime": route_words(route, may_see_costs=may_see_costs),
             "stops": [
                 {**stop, "at": f"{stop['minute'] // 60}:{stop['minute'] % 60:02}"}
                 for stop in route["stops"]
@@ -161,6 +245,7 @@ def _shown(run: Run) -> dict[str, Any]:
     return {
         "run": run,
         "plan": {**found, "routes": routes},
+        "may_see_costs": may_see_costs,
         "changes": changes,
         "moved": sum(stop["change"] == "moved" for route in routes for stop in route["stops"]),
         "saved": found["before"]["driving"] - found["after"]["driving"],

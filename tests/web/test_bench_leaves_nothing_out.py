@@ -17,6 +17,7 @@ NO_PAGE = {
     "faults:due_many": 302,  # takes what was ticked; a visit leads to the list
     "faults:fault_many": 302,
     "faults:job_many": 302,
+    "faults:priorities_many": 302,
     "faults:unbilled_many": 302,
     "faults:claim_add": 302,  # a fault has one claim that stands
     "faults:station_many": 302,

@@ -11,8 +11,9 @@ from faults.models import FollowUpKind
 from faults.rounds.engines.turns import not_while_shut_down
 from faults.rounds.services.told import season_of
 from sites.models import Central, Device, Spell, Stopgap
-from sites.stopgaps.engines.battery_life import Fit, fit_lives
-from sites.stopgaps.services.batteries import kind_key, lives_by_kind
+from sites.stopgaps.engines.battery_life import Fits, fit_lives
+from sites.stopgaps.services.batteries import kind_key
+from sites.water.services.battery_lives import InUse, conditions_of, lives_by_kind
 
 # A register that was only now loaded says of no stopgap whether central knows of it: what is years
 # old would bury what is due today.
@@ -36,19 +37,19 @@ def _devices() -> QuerySet[Any]:
 
 
 def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
-    """A kind of which lives are known is due by them; else the rule's days count.
+    """A kind of which lives are known is due by them, and by what the timer has to do; else the
+    rule's days count.
 
     What would be due while the property is shut down is due on the shut-down day before: somebody
     is there then, and after the start-up it would stand still. A set of that winter keeps its day.
     """
     if "fits" not in told.kept:
         told.kept["fits"] = fits_by_kind(told.days)
-    fits: dict[str, Fit] = told.kept["fits"]
+    days = _days_of_sets(rows, told.kept["fits"])
     found = []
     for device in rows:
         since = device.battery_changed_on or device.fitted_on
-        fit = fits.get(kind_key(device.battery_kind)) if device.battery_changed_on else None
-        due_on = since + timedelta(days=fit.due_days if fit else told.days)
+        due_on = since + timedelta(days=days.get(device.pk, told.days))
         if (season := season_of(device.property)) is not None:
             early = not_while_shut_down(due_on, season)
             due_on = early if early > since else due_on
@@ -64,11 +65,29 @@ def _batteries(rows: Sequence[Any], told: Told) -> list[Candidate]:
     return found
 
 
-def fits_by_kind(rule_days: int) -> dict[str, Fit]:
+def _days_of_sets(rows: Sequence[Any], fits: Fits) -> dict[int, int]:
+    """Return after how many days each set is due of whose kind lives are known, by its timer."""
+    of_kind = {
+        device.pk: kind_key(device.battery_kind)
+        for device in rows
+        if device.battery_changed_on and kind_key(device.battery_kind) in fits.kinds
+    }
+    sets = [
+        InUse(device.pk, since, since + timedelta(days=fits.kinds[of_kind[device.pk]].due_days))
+        for device in rows
+        if device.pk in of_kind and (since := device.battery_changed_on)
+    ]
+    found = {}
+    for one, conditions in zip(sets, conditions_of(sets), strict=True):
+        days = fits.due_days(of_kind[one.device_id], conditions)
+        if days is not None:
+            found[one.device_id] = days
+    return found
+
+
+def fits_by_kind(rule_days: int) -> Fits:
     """Return what the company's own sets say of each kind; a rule of no days learns nothing."""
-    if rule_days < 1:
-        return {}
-    return {kind: fit_lives(lives, prior_days=rule_days) for kind, lives in lives_by_kind().items()}
+    return fit_lives(lives_by_kind(), prior_days=rule_days) if rule_days > 0 else Fits({})
 
 
 def _spells() -> QuerySet[Any]:

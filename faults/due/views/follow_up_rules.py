@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from faults.due.forms import RulesForm
+from faults.due.services.battery_words import battery_words
 from faults.due.services.rules import kept_rules, rules_now, set_rule
 from faults.due.services.stopgaps import fits_by_kind
 from faults.models import FollowUpKind
@@ -32,7 +33,12 @@ class FollowUpRules(VerbView[None]):
 
     def get_extra(self) -> dict[str, object]:
         days = rules_now()[FollowUpKind.BATTERY].days
-        return {"fits": sorted(fits_by_kind(days).items()), "battery_days": days}
+        fits = fits_by_kind(days)
+        return {
+            "fits": sorted(fits.kinds.items()),
+            "battery_days": days,
+            "effects": battery_words(fits),
+        }
 
     def get_watched(self) -> Sequence[Model]:
         return kept_rules()

@@ -10,6 +10,7 @@ from faults.models import Job
 from faults.rota.engines.planning import Plan
 from faults.rota.engines.problem import ShiftKey
 from faults.rota.services.gathering import Gathered
+from faults.rota.services.priorities import counts_as
 from sites.templatetags.water import volume_text
 
 
@@ -122,7 +123,9 @@ def weight_words(gathered: Gathered, job: Job) -> str:
     """Say what leaving a job out weighs, and from what that comes."""
     waiting, parts = gathered.waiting[job.pk], [_("priority %s") % job.priority]
     offer = gathered.proposes(job)
-    if offer.priority > job.priority:
+    if counts_as(job, offer) > job.priority:
+        parts[0] += " (" + _("weighed as %s, which is proposed") % offer.priority + ")"
+    elif offer.priority > job.priority:
         parts[0] += " (" + _("proposed: %s") % offer.priority + ")"
     if job.fault is not None:
         parts.append(_("reported %s days ago") % waiting.days)
@@ -137,6 +140,17 @@ def weight_words(gathered: Gathered, job: Job) -> str:
         "minutes": minutes,
         "why": ", ".join(parts),
     }
+
+
+def raised(gathered: Gathered) -> list[dict[str, Any]]:
+    """Return the jobs that weigh as what their waiting proposes, as the page shows them."""
+    found = []
+    for job in gathered.jobs.values():
+        offer = gathered.proposes(job)
+        if counts_as(job, offer) > job.priority:
+            words = {"has": job.priority, "counts_as": offer.priority, "why": offer.why}
+            found.append({"job": job.ref, "name": job_name(job), **words})
+    return found
 
 
 def job_name(job: Job) -> str:

@@ -27,7 +27,7 @@ from faults.rota.services.coming_first import (
 )
 from faults.rota.services.doors import Doors, barred_days
 from faults.rota.services.drives import Places
-from faults.rota.services.priorities import Proposed, proposal_for
+from faults.rota.services.priorities import Proposed, counts_as, proposal_for, proposals_of
 from faults.rota.services.promised import Promised, last_days, promised_of, waiting_of
 from faults.rota.services.working_time import Asked, busy_minutes, hands, shifts_of
 from faults.work.queries.board import entering
@@ -68,7 +68,8 @@ class Gathered:
 
     def weighs(self, job: Job) -> int:
         """Return what leaving a job out weighs, promises apart."""
-        return weight(PENALTY_MIN[job.priority], self.waiting[job.pk])
+        priority = counts_as(job, self.proposes(job))
+        return weight(PENALTY_MIN[priority], self.waiting[job.pk])
 
     def proposes(self, job: Job) -> Proposed:
         """Return the priority that the waiting of a job proposes."""
@@ -139,8 +140,11 @@ def _jobs(user: User, asked: Asked, *, today: date) -> tuple[list[Job], int]:
     waiting = Q(crew__isnull=True) | Q(day__isnull=True) | Q(day__lt=before)
     there = Q(crew__in=asked.crews, day__in=asked.days)
     ordered = mine.select_related("property", "fault", "crew").order_by("-priority", "due_on", "pk")
-    fixed, tray = list(ordered.filter(there)), ordered.filter(waiting)
-    return [*fixed, *tray[:MOST_JOBS]], max(0, tray.count() - MOST_JOBS)
+    fixed, tray = list(ordered.filter(there)), list(ordered.filter(waiting))
+    if len(tray) > MOST_JOBS:
+        offers = proposals_of(tray, today=today)
+        tray.sort(key=lambda job: -counts_as(job, offers[job.pk]))
+    return [*fixed, *tray[:MOST_JOBS]], max(0, len(tray) - MOST_JOBS)
 
 
 def _tasks(

@@ -1,7 +1,7 @@
 """The overtime of the board as it stands and of a suggested rota, and what it costs."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -37,16 +37,24 @@ def overtime_of(gathered: Gathered, made: Plan) -> dict[str, Any]:
     }
 
 
-def route_words(gathered: Gathered, route: Planned) -> str:
-    """Return the overtime of one crew's day with what it costs; empty where there is none."""
-    if not route.overtime:
+def of_route(gathered: Gathered, route: Planned) -> dict[str, Any]:
+    """Return the minutes of overtime of one crew's day, and what they cost; empty where none."""
+    costs = _costs([(gathered.crew(route.shift), route.overtime)]) if route.overtime else ""
+    return {"overtime_minutes": route.overtime, "overtime_costs": costs}
+
+
+def route_words(route: Mapping[str, Any], *, may_see_costs: bool) -> str:
+    """Return the overtime of one crew's day as its page says it; empty where there is none."""
+    # One that was made before these were kept says nothing of it.
+    minutes: int = route.get("overtime_minutes", 0)
+    if not minutes:
         return ""
-    words = {"n": route.overtime, "costs": _costs([(gathered.crew(route.shift), route.overtime)])}
+    if not may_see_costs:
+        return ngettext("%s minute of overtime.", "%s minutes of overtime.", minutes) % minutes
+    words = {"n": minutes, "costs": route["overtime_costs"]}
     return (
         ngettext(
-            "%(n)s minute of overtime: %(costs)s.",
-            "%(n)s minutes of overtime: %(costs)s.",
-            route.overtime,
+            "%(n)s minute of overtime: %(costs)s.", "%(n)s minutes of overtime: %(costs)s.", minutes
         )
         % words
     )

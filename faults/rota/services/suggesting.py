@@ -20,10 +20,11 @@ from faults.rota.services.comparing import (
     day_and_time,
     job_name,
     promises_of,
+    raised,
     weight_words,
 )
 from faults.rota.services.gathering import Gathered, gather
-from faults.rota.services.overtime import overtime_of, route_words, there_now
+from faults.rota.services.overtime import of_route, overtime_of, there_now
 from faults.rota.services.words import in_words
 from faults.rota.services.working_time import Asked
 from sites.kernel.services.verbs import stamps_of
@@ -136,6 +137,7 @@ def _as_page(gathered: Gathered, made: Plan) -> dict[str, Any]:
         "promises": promises_of(gathered, made),
         "overtime": overtime_of(gathered, made),
         "routes": _routes(gathered, made),
+        "raised": raised(gathered),
         "left_out": _left_out(gathered, made),
         "too_full": [shift_words(gathered, key) for key in gathered.too_full],
         "without_place": sorted(gathered.without_place),
@@ -167,7 +169,7 @@ def _routes(gathered: Gathered, made: Plan) -> list[dict[str, Any]]:
                 "crew_name": str(gathered.crew(route.shift)),
                 "day": gathered.day(route.shift).isoformat(),
                 "driving": route.driving,
-                "overtime": route_words(gathered, route),
+                **of_route(gathered, route),
                 "stops": [asdict(stop) for stop in stops],
             }
         )

@@ -88,11 +88,19 @@ def _refuse_strangers(
     guard="it is planned or under way; as planning",
     undo="change it back, with the values that its history shows",
 )
-def change_job(*, job: Job, facts: JobFacts) -> None:
-    """Change what a job needs. Who goes when is changed by moving it."""
+def change_job(*, job: Job, facts: JobFacts, by: User | None = None) -> None:
+    """Change what a job needs. Who goes when is changed by moving it.
+
+    Args:
+        by: who stands for another priority, whatever waiting proposes; None = nobody.
+    """
     refuse_unless_open(job)
     refuse_facts(facts)
+    is_other = job.priority != facts.priority
     _set(job, facts)
+    if is_other and by is not None:
+        job.priority_by, job.priority_why = by, _("changed with the job")
+        job.priority_overrules = True
     job.sequence += 1
     job.save()
 
@@ -102,7 +110,7 @@ def _set(job: Job, facts: JobFacts) -> None:
     job.people_needed = facts.people_needed
     if job.priority != facts.priority:
         # Who set the one before did not set this one.
-        job.priority_by, job.priority_why = None, ""
+        job.priority_by, job.priority_why, job.priority_overrules = None, "", False
     job.priority, job.notes = facts.priority, facts.notes.strip()
     job.earliest_on, job.due_on = facts.earliest_on, facts.due_on
     job.equipment, job.parts_needed = facts.equipment.strip(), facts.parts_needed.strip()
@@ -159,6 +167,9 @@ def _part_of(job: Job, minutes: int) -> Job:
         skill_needed=job.skill_needed,
         people_needed=job.people_needed,
         priority=job.priority,
+        priority_by=job.priority_by,
+        priority_why=job.priority_why,
+        priority_overrules=job.priority_overrules,
         earliest_on=job.earliest_on,
         due_on=job.due_on,
         equipment=job.equipment,

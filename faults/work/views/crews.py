@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from faults.access import crews_for
+from faults.access import crews_for, may_see_crew_costs
 from faults.models import Crew
 from faults.work.forms.crews import CrewForm, OnForm
 from faults.work.queries.jobs import away_of, coming_jobs_of, crews_listed, members_of
@@ -22,8 +22,6 @@ from sites.kernel.services.history import history_of
 from sites.kernel.views.verb_views import Crumbs, Text, VerbView
 
 Row = TypeVar("Row")
-# What an hour of a crew costs is for those who set crews up.
-CREW_COSTS = ("hour_costs", "overtime_hour_costs", "costs_currency")
 
 
 @page_for(Action.SEE_WORK)
@@ -46,7 +44,7 @@ def crews(request: SignedInRequest) -> HttpResponse:
 def crew(request: SignedInRequest, ref: str) -> HttpResponse:
     """One crew: its people with their skill, its days away, what it has to do."""
     one = find(crews_for(request.user), ref=ref)
-    today = timezone.localdate()
+    today, may_see_costs = timezone.localdate(), may_see_crew_costs(request.user)
     coming = coming_jobs_of(request.user, one, today=today)
     clashes, members = clashes_of(coming, today=today), members_of([one])[one.pk]
     context = {
@@ -58,10 +56,10 @@ def crew(request: SignedInRequest, ref: str) -> HttpResponse:
         "away": away_of(one),
         "coming": [(job, clashes.get(job.pk, [])) for job in coming],
         "may_set_up": may_everywhere(request.user, Action.SET_UP_WORK),
+        "may_see_costs": may_see_costs,
     }
     if may_everywhere(request.user, Action.SEE_HISTORY):
-        costs = () if context["may_set_up"] else CREW_COSTS
-        context["history"] = history_of(one, hiding=costs)
+        context["history"] = history_of(one, for_few=may_see_costs)
     return render(request, "faults/crews/crew.html", context)
 
 

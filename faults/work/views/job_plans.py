@@ -1,5 +1,7 @@
 """Plan a job, change it, send a crew, split, withdraw: the office's verbs, a page each."""
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -121,6 +123,9 @@ class JobChange(JobView):
     def get_form(self) -> FactsForm:
         facts, digs = facts_of(self.row), self.row.digs()
         return FactsForm(self.posted, place=self.row.property, opens_ground=digs, facts=facts)
+
+    def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
+        return {**super().arguments(data), "by": self.user}
 
 
 class JobSplit(JobView):

@@ -1,10 +1,10 @@
 """Days with something to see: overtime and breaks, a repair behind its locate, a priority that was
-overruled, and one fault whose stations are promised for different days."""
+overruled, one fault whose stations are promised for different days, and batteries that ended."""
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import Count
+from django.db.models import Count, Exists, OuterRef
 
 from faults.cases.engines.stages import Stage
 from faults.models import (
@@ -24,10 +24,22 @@ from faults.work.services.crew_facts import CrewFacts
 from faults.work.services.crews import change_crew
 from faults.work.services.defaults import facts_for
 from faults.work.services.working_weeks import set_crew_week, set_person_week
-from sites.models import User
+from sites.models import Device, Stopgap, User
 from sites.register.services.contacts import give_authority
+from sites.stopgaps.services.batteries import change_battery
+from sites.water.services.battery_lives import InUse, conditions_of
 
 WEEKDAYS = range(5)
+LEFT_DUE = 4
+# After how many days each was taken out, and how it was found: by whether its timer waters long,
+# and whether it is a pack, which lasts longer.
+BUSY_HOURS = 0.5
+SETS = {
+    (True, False): ((85, "empty"), (70, "empty")),
+    (False, False): ((120, "empty"), (60, "charged")),
+    (True, True): ((125, "empty"),),
+    (False, True): ((150, "charged"),),
+}
 FRIDAY = 4
 EARLY_BREAK, LATE_BREAK = (time(11, 0), time(11, 30)), (time(13, 0), time(13, 30))
 
@@ -44,6 +56,7 @@ def make_demo_days(
     _repair_behind_its_locate(by=by, today=today)
     _promise_apart(crews[0], days, by=by, at=at, today=today)
     _overrule(by=by, today=today)
+    _change_batteries(today=today)
 
 
 def _allow_overtime(crew: Crew) -> None:
@@ -123,3 +136,18 @@ def _overrule(*, by: User, today: date) -> None:
             by=by,
             today=today,
         )
+
+
+def _change_batteries(*, today: date) -> None:
+    """Sets that were taken out again, each said to be empty or not: the more a timer waters, the
+    sooner. The oldest sets are still due."""
+    rows = Device.objects.filter(battery_changed_on__lt=today, property__retired_on=None)
+    there = rows.filter(Exists(Stopgap.objects.open().filter(device=OuterRef("pk"))))
+    timers = list(there.exclude(battery_kind="").order_by("battery_changed_on", "pk"))[LEFT_DUE:]
+    sets = [InUse(each.pk, today - timedelta(days=1), today) for each in timers]
+    for device, conditions in zip(timers, conditions_of(sets), strict=True):
+        on, is_pack = device.battery_changed_on, "pack" in device.battery_kind
+        for days, found in SETS[(conditions.hours or 0) > BUSY_HOURS, is_pack]:
+            if on is not None and (on := on + timedelta(days=days)) <= today:
+                kind = device.battery_kind
+                change_battery(device=device, on=on, kind=kind, found=found, today=today)

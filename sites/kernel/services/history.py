@@ -33,12 +33,14 @@ class Change:
 VERBS = {"+": _("added"), "~": _("changed"), "-": _("removed")}
 
 
-def history_of(row: Model, *, most: int = 10, hiding: Collection[str] = ()) -> list[Change]:
+def history_of(row: Model, *, most: int = 10, for_few: bool = False) -> list[Change]:
     """Return the latest changes of a row, newest first.
 
     Args:
-        hiding: names of fields that the reader may not see.
+        for_few: whether the reader may see the fields that the model names in `for_few`, which not
+            everybody may see who sees the row.
     """
+    hiding: Collection[str] = () if for_few else getattr(row, "for_few", ())
     history: Any = row.history  # type: ignore[attr-defined]
     records = list(history.select_related("history_user").order_by("-history_id")[: most + 1])
     older = [*records[1:], None]

@@ -144,6 +144,8 @@ PAGES: tuple[Page, ...] = (
          is_verb=True),
     Page("faults:round_add", _("Make a round"), _WORK, _("new round season start-up shut-down"),
          is_verb=True),
+    Page("faults:priorities", _("Priorities"), _WORK, _("urgent proposed waiting take over"),
+         within="faults:board"),
     Page("faults:rota_suggest", _("Suggest a rota"), _WORK, _("best plan for crews routes"),
          is_verb=True),
     Page("reports:hotspots", _("Hotspots"), _HOT, _("legs that keep failing repair replace renew")),

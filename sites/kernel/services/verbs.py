@@ -155,10 +155,13 @@ def lock_and_refuse_if_changed(rows: Sequence[Model], stamp: str) -> None:
         seen = {}  # made by hand: as if nothing of the rows had been seen
     changes: list[Change] = []
     latest = _latest(rows)
+    # Who opened the form may change the row: nothing of it is hidden.
     for row in rows:
         known = seen.get(_key(row), 0)
         if latest[_key(row)] > known:
-            changes += [change for change in history_of(row, most=20) if change.id > known]
+            changes += [
+                change for change in history_of(row, most=20, for_few=True) if change.id > known
+            ]
     if changes:
         raise ChangedMeanwhile(changes)
 

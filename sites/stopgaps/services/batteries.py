@@ -12,7 +12,6 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.verb_days import refuse_ahead, save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import BatteryFound, Device
-from sites.stopgaps.engines.battery_life import Life
 
 
 class UnableToChangeBattery(UnableToAct):
@@ -127,21 +126,33 @@ def sets_of(device_ids: Collection[int]) -> dict[int, list[BatterySet]]:
     }
 
 
-def lives_by_kind() -> dict[str, list[Life]]:
-    """Return the lives of the company's own sets by kind, as far as somebody said how they ended.
+@dataclass(frozen=True)
+class EndedSet:
+    """A set that was taken out again: of which timer and kind, the days that it was in, and
+    whether it was empty then."""
+
+    device_id: int
+    kind: str
+    from_on: date
+    to_on: date
+    is_empty: bool
+
+
+def ended_sets() -> list[EndedSet]:
+    """Return the company's own sets, as far as somebody said how they ended.
 
     Kinds are told apart by their letters, whatever their case; a set whose kind nobody wrote down
     is left out.
     """
     records: Any = Device.history.model.objects
     told = records.exclude(battery_found="").order_by().values_list("id", flat=True).distinct()
-    found: dict[str, list[Life]] = {}
-    for sets in sets_of(list(told)).values():
+    found = []
+    for device_id, sets in sets_of(list(told)).items():
         for old, new in pairwise(sets):
-            days, kind = (new.on - old.on).days, kind_key(old.kind)
-            if kind and days > 0 and new.found:
-                life = Life(days, is_empty=new.found == BatteryFound.EMPTY)
-                found.setdefault(kind, []).append(life)
+            kind = kind_key(old.kind)
+            if kind and old.on < new.on and new.found:
+                is_empty = new.found == BatteryFound.EMPTY
+                found.append(EndedSet(device_id, kind, old.on, new.on, is_empty))
     return found
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from faults.rota.services.overtime import route_words
 from sites.models import User
 from tests import make_jobs
 from tests.services.rota.test_suggesting import (
@@ -46,7 +47,10 @@ def test_used_where_nothing_else_does_and_shown_with_its_cost(office: User) -> N
     job.save()
     found = made(office, asked(north, days=(FIRST,)))
     assert of_page(found) == (60, "60.00 USD", 90)
-    assert found["routes"][0]["overtime"] == "60 minutes of overtime: 60.00 USD."
+    (route,) = found["routes"]
+    words = "60 minutes of overtime: 60.00 USD."
+    assert route_words(route, may_see_costs=True) == words
+    assert route_words(route, may_see_costs=False) == "60 minutes of overtime."
     assert found["overtime"]["before"] == 0
     result = taken(office, found, job)
     assert ([each.ref for each in result.done], result.refused) == ([job.ref], [])

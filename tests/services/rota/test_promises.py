@@ -97,7 +97,9 @@ def test_a_planned_visit_moves_up_to_keep_its_promise(office: User) -> None:
 
 def test_a_promise_that_is_lost_says_that_it_was_kept(office: User) -> None:
     north = crew("North")
-    kept = visit(case(promised_on=FIRST), crew=north, day=FIRST, priority=1)
+    kept = visit(
+        case(promised_on=FIRST), crew=north, day=FIRST, priority=1, priority_overrules=True
+    )
     urgent = visit(case(promised_on=FIRST), priority=4)
     found = made(office, asked(north))
     assert stops(found)[urgent.ref][1] == FIRST.isoformat()
@@ -195,13 +197,15 @@ def test_the_longer_it_waits_the_more_it_weighs_below_the_next_priority(office: 
     (left,) = found["left_out"]
     assert left["weighs"] == ("Leaving it out weighs 500 minutes: priority 2, reported 0 days ago.")
     # A person may overrule it.
-    Job.objects.filter(pk=new.pk).update(priority=3)
+    Job.objects.filter(pk=new.pk).update(priority=4, priority_overrules=True)
     assert stops(made(office, asked(north, days=(FIRST,)))).keys() == {new.ref}
 
 
 def test_a_promise_weighs_beside_what_waiting_weighs(office: User) -> None:
     north = crew("North")
-    told = visit(case(promised_on=SECOND, reported_on=TODAY - timedelta(days=30)))
+    told = visit(
+        case(promised_on=SECOND, reported_on=TODAY - timedelta(days=30)), priority_overrules=True
+    )
     gathered = problem(office, asked(north), NOON)
     assert gathered.problem.by_key[told.pk].penalty == weight(500, Waiting(30)) == 750
     make_jobs.job(property=place(), expected_minutes=400, priority=4)

@@ -1,6 +1,7 @@
 """Pages of a suggested rota: the form, who may see it, progress, the plan, and taking it over."""
 
 from datetime import date, time
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -72,6 +73,25 @@ def test_from_the_form_to_the_board(dispatcher: User, crew: Crew) -> None:
     # The same again: it has changed since, by that very step.
     again = client.post(f"{address}take/", {"job": [job.ref]}, follow=True).content.decode()
     assert "It has changed since this was planned." in again
+
+
+def test_what_overtime_costs_is_for_those_who_set_crews_up(dispatcher: User, crew: Crew) -> None:
+    crew.overtime_minutes, crew.costs_currency = 60, "USD"
+    crew.hour_costs, crew.overtime_hour_costs = Decimal(40), Decimal(60)
+    crew.save()
+    # The drives take 20 minutes each way.
+    make_jobs.job(expected_minutes=510)
+    other = make.user(Role.WATER_MANAGER)
+    words = {}
+    for user in (dispatcher, other):
+        client = signed_in(user)
+        words[user] = client.get(suggested(client, crew)).content.decode()
+        assert "minutes of overtime" in words[user]
+        assert "Minutes of overtime" in words[user]
+    assert " USD." in words[dispatcher]
+    assert "What the overtime costs" in words[dispatcher]
+    assert "USD" not in words[other]
+    assert "What the overtime costs" not in words[other]
 
 
 def test_nothing_ticked_takes_nothing(dispatcher: User, crew: Crew) -> None:

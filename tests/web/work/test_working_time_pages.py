@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from faults.models import Crew, PersonAway, WorkDay
 from faults.models.kind import kind_facts
-from sites.kernel.engines.roles import Role
+from faults.work.views.crews import CrewChange, CrewRetire, CrewView
+from sites.kernel.engines.roles import Action, Role
 from sites.models import User
 from tests import make, make_jobs
 from tests.web.pages import open_page, send, signed_in
@@ -65,10 +66,15 @@ def test_overtime_is_asked_with_what_it_costs(dispatcher: User, crew: Crew) -> N
     send(dispatcher, url, **given)
     words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
     assert "at most 60 min a day; an hour of it costs 60.50 USD, an ordinary one 40.00 USD" in words
-    # What an hour costs is nothing to those who are paid for it.
-    shown = open_page(make.user(Role.TECHNICIAN), reverse("faults:crew", args=[crew.ref])).words
-    assert "at most 60 min a day" in shown
-    assert "60.50" not in shown
+    # What an hour costs is for those who set crews up alone, in the list of changes too.
+    shown = open_page(dispatcher, reverse("faults:crew", args=[crew.ref]))
+    assert shown.words.count("60.50") == 2
+    for role in (Role.TECHNICIAN, Role.WATER_MANAGER):
+        words = open_page(make.user(role), reverse("faults:crew", args=[crew.ref])).words
+        assert "at most 60 min a day" in words
+        assert "overtime, at most, minutes" in words
+        assert "60.50" not in words
+        assert "USD" not in words
 
 
 def test_who_is_ill_is_kept_shown_and_taken_back(
@@ -107,3 +113,14 @@ def test_kinds_are_read_by_all_and_changed_by_who_sets_up_work(
     assert any("A dig opens ground" in each for each in page.errors)
     assert page.value("minutes") == "99"
     assert signed_in(dispatcher).get("/job-kinds/a%20party/change/").status_code == 404
+
+
+def test_who_is_told_what_changed_meanwhile_may_see_all_of_a_crew() -> None:
+    """What is said when a form is out of date hides nothing, so none may be for others."""
+    found = every(CrewView)
+    assert {CrewChange, CrewRetire} <= found
+    assert {view.verb.verb.action for view in found} == {Action.SET_UP_WORK}
+
+
+def every(view: type[CrewView]) -> set[type[CrewView]]:
+    return {each for sub in view.__subclasses__() for each in {sub} | every(sub)}
