@@ -123,8 +123,10 @@ def _path(user: User, today: date, off: int, stations: int) -> dict[str, object]
         return {}
     forecast = forecast_of(user)
     goal = at_home(user, forecast, off=off, stations=stations, today=today)
+    # A goal without a path for want of a good forecast says so already.
+    is_said = goal is not None and goal.better is not None and goal.goal.by_on > today
     return {
-        "ahead": trusted(forecast) if forecast else "",
+        "ahead": trusted(forecast) if forecast and not is_said else "",
         "goal": goal,
         "goal_path": goal.path(today) if goal else "",
         "shows_path": True,
