@@ -1,5 +1,6 @@
 """Tables of what staying off central control costs."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import django_tables2 as tables
@@ -47,6 +48,7 @@ class PropertyExcessTable(SheetTable):
     )
     shortfall_gal = tables.Column(verbose_name=_("Shortfall"), empty_values=(), attrs=RIGHT)
     cost = tables.Column(verbose_name=_("It costs"), empty_values=(), attrs=RIGHT)
+    currency = tables.Column(accessor="pk", verbose_name=_("Currency"), orderable=False)
     least = tables.Column(accessor="pk", verbose_name=_("At least"), orderable=False)
     unknown_total = tables.Column(verbose_name=_("Stations not known"), attrs=RIGHT)
 
@@ -57,12 +59,14 @@ class PropertyExcessTable(SheetTable):
         self,
         *args: Any,
         sees_prices: bool,
+        currencies: Mapping[int, str],
         is_file: bool = False,
         exclude: Any = (),
         **kwargs: Any,
     ) -> None:
-        left_out = (*exclude, *(() if sees_prices else ("cost",)))
-        left_out += () if is_file else ("least",)
+        self.currencies = currencies
+        left_out = (*exclude, *(() if sees_prices else ("cost", "currency")))
+        left_out += () if is_file else ("currency", "least")
         super().__init__(*args, exclude=left_out, **kwargs)
 
     def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
@@ -100,9 +104,8 @@ class PropertyExcessTable(SheetTable):
 
     def render_cost(self, record: Any) -> str:
         """At least so much, where some stations are not known."""
-        if record.cost is None:
-            return cents(None)
-        return f"≥\u00a0{cents(record.cost)}" if _is_least(record) else cents(record.cost)
+        words = cents(record.cost, self.currencies.get(record.pk, ""))
+        return f"≥\u00a0{words}" if record.cost is not None and _is_least(record) else words
 
     def value_excess_gal(self, record: Any) -> float | str:
         """A number; not known is an empty cell."""
@@ -119,6 +122,10 @@ class PropertyExcessTable(SheetTable):
     def value_cost(self, record: Any) -> float | str:
         """To the cent; not known is an empty cell."""
         return "" if record.cost is None else float(to_cents(record.cost))
+
+    def value_currency(self, record: Any) -> str:
+        """In which currency it costs; empty where it is not known what."""
+        return "" if record.cost is None else self.currencies.get(record.pk, "")
 
     def value_least(self, record: Any) -> str:
         """Mark a row whose sums may be more."""

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
+from faults.prices.services.holding import currency_at
 from reports.meter.charts import months_figure, months_title, properties_figure, properties_title
 from reports.meter.services import (
     chosen_day,
@@ -18,7 +19,7 @@ from reports.meter.services import (
 )
 from reports.meter.tables import MissingTable, PropertyExcessTable
 from reports.off_central.forms import MissingFilter, PropertyExcessFilter
-from reports.off_central.services.counted import counted_for
+from reports.off_central.services.counted import counted_for, currencies_for
 from sites.kernel.access import (
     SignedInRequest,
     actions_anywhere,
@@ -61,7 +62,10 @@ def water(request: SignedInRequest) -> HttpResponse:
     filtered = PropertyExcessFilter(request.GET, queryset=properties_by_excess(user))
     sees_prices = Action.SEE_RATES in actions_anywhere(user)
     is_file = bool(wanted_file(request))
-    table = PropertyExcessTable(filtered.qs, sees_prices=sees_prices, is_file=is_file)
+    currencies = currencies_for(user) if sees_prices else {}
+    table = PropertyExcessTable(
+        filtered.qs, sees_prices=sees_prices, currencies=currencies, is_file=is_file
+    )
     every = counted_for(user)
     known_count = None if is_narrowed(filtered) else every.places_off
     rows = arrange(request, table, known_count=known_count)
@@ -73,7 +77,7 @@ def water(request: SignedInRequest) -> HttpResponse:
     if not is_fragment:
         lines = worst_by_excess(every.sums, most=MOST_BARS)
         context |= {
-            "totals": every.totals(user),
+            "totals": every.totals(currencies),
             "chart_title": properties_title(lines),
             "figure": properties_figure(lines) if lines else None,
             "lines": lines,
@@ -125,10 +129,12 @@ def property_water(request: SignedInRequest, ref: str) -> HttpResponse:
     today = today_at(place)
     until, problem = chosen_day(request.GET.get("until", ""), today)
     sees_prices = may(user, Action.SEE_RATES, place)
+    currency = currency_at(place, today)
     context: dict[str, object] = {
         "place": place,
+        "currency": currency,
         "may_here": actions_on(user, place),
-        "totals": totals(user, place),
+        "totals": totals(user, place, currency),
         "lines": lines,
         "months": sums[::-1],
         "figure": months_figure(figures, place),
@@ -174,6 +180,7 @@ def station_water(request: SignedInRequest, ref: str) -> HttpResponse:
     ]
     context: dict[str, object] = {
         "station": station,
+        "currency": currency_at(place, today),
         "place": place,
         "may_here": actions_on(user, place),
         "spells": spells,

@@ -1,5 +1,8 @@
 """How water, its cost, and what is missing read on a page."""
 
+from collections.abc import Iterable
+from typing import Protocol
+
 from django import template
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -53,6 +56,22 @@ NOTE_WORDS = {
 }
 
 
+class Cost(Protocol):
+    """What water cost in one currency."""
+
+    @property
+    def currency(self) -> str:
+        """Its name; "" where no price list says it."""
+
+    @property
+    def so_far(self) -> float:
+        """Since the stations went off."""
+
+    @property
+    def this_month(self) -> float:
+        """Within this month."""
+
+
 def volume_text(gallons: float, place: Property | None) -> str:
     """Write a volume in the property's units; over several properties in gallons."""
     if place and place.units == Units.METRIC:
@@ -67,9 +86,21 @@ def volume(gallons: float | None, place: Property | None = None) -> str:
 
 
 @register.filter
-def cents(amount: float | None) -> str:
-    """Write money to the cent, or that it is not known."""
-    return _("not known") if amount is None else f"{to_cents(amount):,}"
+def cents(amount: float | None, currency: str) -> str:
+    """Write money to the cent with its currency, where one is known, or that it is not known."""
+    return _("not known") if amount is None else f"{to_cents(amount):,} {currency}".rstrip()
+
+
+@register.filter
+def so_far(costs: Iterable[Cost]) -> str:
+    """Write what water cost so far: money of two currencies is never added."""
+    return " + ".join(cents(each.so_far, each.currency) for each in costs)
+
+
+@register.filter
+def this_month(costs: Iterable[Cost]) -> str:
+    """Write the same of this month."""
+    return " + ".join(cents(each.this_month, each.currency) for each in costs)
 
 
 @register.filter

@@ -38,11 +38,11 @@ COMBINED = {
     # parts begun and ended by month; worst properties and their stations; the views that the user
     # keeps; the zones of properties, for the last day of the trend; for who sees prices the
     # properties that a forecast is made of, that forecast, and the goals that stand.
-    "/": 17,
+    "/": 19,
     # The property; reasons; how many controllers, a page of them, their stations; stations,
     # those outside, spares, legs; contacts, tariff, history; what is off; open faults and jobs;
     # what is due.
-    "/properties/{place}/": 20,
+    "/properties/{place}/": 21,
     # The property, its legs, breaks by leg, points; stations and how they are controlled; the
     # wires in each leg and the spares left; the plan picture; what is not placed.
     "/properties/{place}/plan/": 13,
@@ -51,13 +51,13 @@ COMBINED = {
     # what its keys are called; wire, controller's point, legs, breaks, what wires do at points.
     "/stations/{station}/": 24,
     # The properties in view and what is kept of them; the keys of a page, its rows; the views.
-    "/water/": 7,
+    "/water/": 9,
     # The property, its months, its meters, whether sums may be seen, the sums, what was taken for
     # granted.
-    "/properties/{place}/water/": 9,
+    "/properties/{place}/water/": 10,
     # The station, its months, spells; facts, neighbours; tariff, devices, their changes; outages,
     # valves stuck open.
-    "/stations/{station}/water/": 14,
+    "/stations/{station}/water/": 15,
     # The fault, its stations, breaks, their wires, moves, history; who is assigned, said yes and
     # proved; photos; mends under warranty nearby; what its stations wait on; notices; open jobs;
     # lines, quotes.

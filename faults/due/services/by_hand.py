@@ -58,8 +58,13 @@ def raise_by_hand(
     fault: Fault | None = None,
     job: Job | None = None,
     handed_to: User | None = None,
+    cause: str = "",
 ) -> FollowUp:
-    """Note something to do on a day, at a property or at one thing of it."""
+    """Note something to do on a day, at a property or at one thing of it.
+
+    Args:
+        cause: what made it due, "word:key", where another room lets it go again (`kept_by`).
+    """
     words = " ".join(what.split())
     if not words:
         raise UnableToNote(_("Say in a few words what is to be done."), field="what")
@@ -72,6 +77,7 @@ def raise_by_hand(
     return FollowUp.objects.create(
         property=place,
         kind=FollowUpKind.BY_HAND,
+        cause=cause,
         what=words,
         due_on=due_on,
         station=station,

@@ -1,7 +1,7 @@
 """Which prices hold at a property on a day."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -76,6 +76,22 @@ def currency_at(place: Property, day: date) -> str:
     """Return the currency of a property's prices, or nothing where no list says it."""
     lists = PriceList.objects.on(day).filter(_about(place))
     return nearest(Sheet(scope_of(one), one.currency, None, ()) for one in lists).currency
+
+
+def currencies_of(clients: Mapping[int, int], day: date) -> dict[int, str]:
+    """Return the currency of the prices of properties, by their keys; "" where no list says it.
+
+    Args:
+        clients: the key of each property's client by its own.
+    """
+    scopes: dict[tuple[int | None, int | None], Sheet] = {}
+    for one in PriceList.objects.on(day).order_by("pk"):
+        scopes[one.client_id, one.property_id] = Sheet(scope_of(one), one.currency, None, ())
+    keys = {key: ((None, None), (client, None), (None, key)) for key, client in clients.items()}
+    return {
+        key: nearest(scopes[each] for each in about if each in scopes).currency
+        for key, about in keys.items()
+    }
 
 
 def lists_about(place: Property) -> list[PriceList]:

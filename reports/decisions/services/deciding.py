@@ -6,6 +6,8 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from faults.due.services.by_hand import LONGEST_NOTE, raise_by_hand
+from faults.due.services.kept_by import keep_due
+from reports.hotspots.queries import standing_on
 from reports.models import Choice, Decision
 from sites.kernel.engines.roles import Action
 from sites.kernel.services.verbs import UnableToAct, verb
@@ -48,7 +50,10 @@ def decide(
     by: User,
     today: date,
 ) -> Decision:
-    """Keep what was decided. The day to look again falls due by itself."""
+    """Keep what was decided. The day to look again falls due by itself.
+
+    That of the decision whose place it takes is let go.
+    """
     words = " ".join(why.split())
     if leg.retired_on is not None and leg.retired_on <= today:
         raise UnableToDecide(_("This leg is retired: there is nothing to decide on it."))
@@ -81,8 +86,14 @@ def decide(
             "choice": made.get_choice_display(),
         }
         raise_by_hand(
-            place=leg.property, what=what[:LONGEST_NOTE], due_on=look_again_on, by=by, today=today
+            place=leg.property,
+            what=what[:LONGEST_NOTE],
+            due_on=look_again_on,
+            by=by,
+            today=today,
+            cause=_cause(made.pk),
         )
+    _look_again_as_it_stands(leg, _("A newer decision took its place."))
     return made
 
 
@@ -93,7 +104,10 @@ def decide(
     undo="decide on a leg",
 )
 def take_back_decision(*, decision: Decision, why: str, today: date) -> None:
-    """Take a decision back. It stays in the list, with the reason."""
+    """Take a decision back. It stays in the list, with the reason.
+
+    Its day to look again is let go; that of an earlier decision, which stands again, comes back.
+    """
     if decision.taken_back_on is not None:
         raise UnableToTakeBackDecision(_("This decision was taken back already."))
     words = " ".join(why.split())
@@ -101,3 +115,15 @@ def take_back_decision(*, decision: Decision, why: str, today: date) -> None:
         raise UnableToTakeBackDecision(_("Say in a few words why."), field="why")
     decision.taken_back_on, decision.why_taken_back = today, words
     decision.save()
+    _look_again_as_it_stands(decision.leg, _("The decision was taken back."))
+
+
+def _cause(decision: int) -> str:
+    return f"decision:{decision}"
+
+
+def _look_again_as_it_stands(leg: Leg, why: str) -> None:
+    """Leave only the day to look again of the decision that stands; that of an earlier returns."""
+    stands = standing_on(leg)
+    causes = [_cause(key) for key in Decision.objects.filter(leg=leg).values_list("pk", flat=True)]
+    keep_due(causes, stands="" if stands is None else _cause(stands.pk), why=why)

@@ -9,10 +9,11 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from reports.goals.queries import counts_of, goals_for
+from reports.goals.services.words import Best, better_than_ours
 from reports.models import Goal
-from reports.summaries.services.kept_runs import AHEAD, newest, places_of
+from reports.summaries.services.kept_runs import AHEAD, newest, newest_on, places_of
 from sites.cells.services.shown import share_text
-from sites.models import Property, User
+from sites.models import Property, Run, RunState, User
 
 # From which share of plays on a goal is on its path, and below which it is off. Our own choice.
 ON_PATH, OFF_PATH = 0.8, 0.4
@@ -21,12 +22,16 @@ LONGEST_PERCENT = 1
 
 @dataclass(frozen=True)
 class Standing:
-    """One goal, with how many are off of how many; `chance` is None where it is not known."""
+    """One goal, with how many are off of how many; `chance` is None where it is not known.
+
+    `better` is the simple rule that did better than the forecast: then no chance is stated.
+    """
 
     goal: Goal
     off: int
     stations: int
     chance: float | None
+    better: Best | None = None
 
     @property
     def share(self) -> float | None:
@@ -58,6 +63,12 @@ class Standing:
             return _("its day has come: reached") if self.is_reached else _(
                 "its day has come: not reached"
             )  # fmt: skip
+        if self.better is Best.SAME:
+            return _("whether it is on its path is not known: so far “as many as now” did better "
+                     "than our forecasts")  # fmt: skip
+        if self.better is Best.LINE:
+            return _("whether it is on its path is not known: so far a straight line did better "
+                     "than our forecasts")  # fmt: skip
         if self.chance is None:
             return _("whether it is on its path is not known")
         plays = share_text(self.chance)
@@ -92,7 +103,7 @@ def at_home(
     goals = list(goals_for(user).filter(taken_back_on=None, by_on__gte=today))
     whole = next((goal for goal in goals if goal.property_id is None), None)
     if whole is not None:
-        return Standing(whole, off, stations, _chance(whole, forecast))
+        return Standing(whole, off, stations, *_forecast_for(whole, forecast))
     first = sorted(goals, key=lambda goal: (goal.by_on, goal.pk))[:1]
     return next(iter(_with_counts(first, user, forecast)), None)
 
@@ -104,12 +115,28 @@ def here(user: User, place: Property) -> Standing | None:
 
 
 def now_at(places: Collection[Property], *, is_all: bool) -> list[Standing]:
-    """Return the goals of these properties, held against what is; with that of all if they are."""
+    """Return the goals of these properties, held against what is and what is forecast.
+
+    Args:
+        is_all: whether they are all of the company: then with the goal of all.
+    """
     goals = Goal.objects.filter(taken_back_on=None).select_related("property")
     wanted = Q(property__in=places) | (Q(property=None) if is_all else Q(pk__in=()))
     rows = list(goals.filter(wanted))
-    counts = counts_of([place.pk for place in places]) if rows else {}
-    return _standings(rows, counts, {})
+    if not rows:
+        return []
+    # A forecast is of all that its asker sees, also where a property is not in care any more.
+    every = Property.objects.order_by("pk").values_list("pk", flat=True)
+    run = newest_on(list(every), AHEAD) if is_all else _newest_with(rows)
+    counts = counts_of([place.pk for place in places])
+    return _standings(rows, counts, None if run is None else run.result)
+
+
+def _newest_with(goals: Collection[Goal]) -> Run | None:
+    """Return the newest forecast that holds one of these goals, whatever else it was made of."""
+    done = Run.objects.filter(service=AHEAD, state=RunState.DONE)
+    holds = done.filter(result__goals__has_any_keys=[goal.ref for goal in goals])
+    return holds.order_by("-pk").first()
 
 
 def _with_counts(
@@ -132,10 +159,16 @@ def _standings(
     found = []
     for goal in sorted(goals, key=lambda goal: (goal.property_id is not None, goal.by_on, goal.pk)):
         off, stations = every if goal.property_id is None else counts.get(goal.property_id, (0, 0))
-        found.append(Standing(goal, off, stations, _chance(goal, forecast)))
+        found.append(Standing(goal, off, stations, *_forecast_for(goal, forecast)))
     return found
 
 
-def _chance(goal: Goal, forecast: Mapping[str, Any] | None) -> float | None:
-    chance: float | None = (forecast or {}).get("goals", {}).get(goal.ref)
-    return chance
+def _forecast_for(
+    goal: Goal, forecast: Mapping[str, Any] | None
+) -> tuple[float | None, Best | None]:
+    """Return in which share of plays it is reached, unless a simple rule did better."""
+    if forecast is None:
+        return None, None
+    chance: float | None = forecast["goals"].get(goal.ref)
+    better = better_than_ours(forecast)
+    return (chance, None) if better is None or chance is None else (None, better)

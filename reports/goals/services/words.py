@@ -27,12 +27,19 @@ def best_of(scores: Mapping[str, Any]) -> Best:
     return Best.SAME if same <= line else Best.LINE
 
 
-def trusted(found: Mapping[str, Any]) -> str:
-    """Say what to expect, for pages that do not show how past forecasts did.
+def better_than_ours(found: Mapping[str, Any]) -> Best | None:
+    """Return the simple rule that did better than our forecasts; None where none did.
 
-    A forecast that did worse than a simple rule is not stated as one.
+    What a forecast says that did worse than a simple rule is stated on no page but its own, which
+    shows how past forecasts did.
     """
     best = best_of(found["scores"])
+    return best if best in (Best.SAME, Best.LINE) else None
+
+
+def trusted(found: Mapping[str, Any]) -> str:
+    """Say what to expect, for pages that do not show how past forecasts did."""
+    best = better_than_ours(found)
     if best is Best.SAME:
         return _("So far “as many as now” did better than our forecasts: now %(off)s off") % {
             "off": found["off"]

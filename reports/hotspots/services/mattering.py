@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -14,10 +15,11 @@ from faults.models import Cause
 from faults.prices.engines.pricing import Prices
 from faults.prices.services.holding import PriceBook
 from reports.hotspots.queries import faults_on_legs
+from reports.hotspots.services.past import Past, past_of
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.replacing import HOURS_A_FAULT
 from reports.hotspots.services.rows import Row
-from sites.kernel.access import may
+from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import User, today_at
 
@@ -75,12 +77,16 @@ def few_that_matter(view: View, *, user: User) -> list[Mattering]:
     """Return the worst of the flagged rows, at most five."""
     rows = view.rows.flagged[:MOST]
     taken = {} if view.by_properties or not view.scope.is_whole else _taken(view, rows)
-    book = PriceBook.of([row.place for row in rows] if taken else [])
-    found = []
+    priced = list(properties_for(user, Action.SEE_RATES).order_by("pk")) if rows else []
+    book = PriceBook.of(priced if taken else [])
+    past = None
+    if any(not each.known for each in taken.values()):
+        past = past_of(priced, today=timezone.localdate(), book=book)
+    seen, found = {place.pk for place in priced}, []
     for row in rows:
-        sees = may(user, Action.SEE_RATES, row.place)
+        sees = row.place.pk in seen
         prices = book.at(row.place, today_at(row.place)) if sees else None
-        cost = cost_words(taken[row.at], prices) if row.at in taken else ""
+        cost = cost_words(taken[row.at], prices, past) if row.at in taken else ""
         advice = AGAINST.get(_main_cause(row), NO_CAUSE_LEADS)
         may_weigh = sees and not row.is_property
         found.append(
@@ -95,31 +101,57 @@ def times_plainly(ratio: float) -> str:
     return _("%s times as often as the rest") % shown
 
 
-def cost_words(taken: Taken, prices: Prices | None) -> str:
-    """Say what visits took; where none is written down, that it is not known, with an example."""
+def cost_words(taken: Taken, prices: Prices | None, past: Past | None = None) -> str:
+    """Say what visits took; where none is written down, that it is not known, with an example.
+
+    Args:
+        prices: None for who may not see them. past: what one of the company's own faults cost; it
+            goes before our own guess of hours.
+    """
     if not taken.known:
-        hours = Decimal(HOURS_A_FAULT) * taken.faults
-        words = _("At %(each)s man-hours a fault, for example, it would be %(hours)s man-hours") % {
-            "each": f"{HOURS_A_FAULT:g}",
-            "hours": hours_words(hours),
-        }
-        return _("What it took is not known: no visit is written down. %s.") % _at(
-            prices, hours, words
+        return _("What it took is not known: no visit is written down. %s.") % (
+            _as_own_past(taken, prices, past) or _as_guessed(taken, prices)
         )
     hours = in_hours(taken.man_min)
-    words = _at(prices, hours, _("Visits took %s man-hours so far") % hours_words(hours))
+    words = _("Visits took %s man-hours so far") % hours_words(hours)
+    if (money := _labour(prices, hours)) is not None:
+        words = _("%(words)s, %(money)s at your labour rate, without charges and water") % {
+            "words": words,
+            "money": money,
+        }
     if taken.known < taken.faults:
         part = {"words": words, "known": taken.known, "faults": taken.faults}
         return _("%(words)s; written down for %(known)s of %(faults)s faults.") % part
     return f"{words}."
 
 
-def _at(prices: Prices | None, hours: Decimal, words: str) -> str:
+def _as_own_past(taken: Taken, prices: Prices | None, past: Past | None) -> str:
+    if prices is None or past is None or past.currency != prices.currency:
+        return ""
+    return _("At %(each)s a fault, what your own cost on average with visits, charges and water, "
+             "it would be %(sum)s") % {
+        "each": f"{past.mean:,.0f} {past.currency}".rstrip(),
+        "sum": f"{round(past.mean) * taken.faults:,.0f} {past.currency}".rstrip(),
+    }  # fmt: skip
+
+
+def _as_guessed(taken: Taken, prices: Prices | None) -> str:
+    hours = Decimal(HOURS_A_FAULT) * taken.faults
+    words = _("At %(each)s man-hours a fault, for example, it would be %(hours)s man-hours") % {
+        "each": f"{HOURS_A_FAULT:g}",
+        "hours": hours_words(hours),
+    }
+    money = _labour(prices, hours)
+    if money is None:
+        return words
+    return _("%(words)s, %(money)s at your labour rate") % {"words": words, "money": money}
+
+
+def _labour(prices: Prices | None, hours: Decimal) -> str | None:
     rate = prices.labour_rate() if prices else None
     if prices is None or not rate:
-        return words
-    money = f"{hours * rate:,.0f} {prices.currency}".rstrip()
-    return _("%(words)s, %(money)s at your labour rate") % {"words": words, "money": money}
+        return None
+    return f"{hours * rate:,.0f} {prices.currency}".rstrip()
 
 
 def _found(row: Row) -> str:

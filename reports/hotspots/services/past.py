@@ -82,12 +82,17 @@ def past_words(past: Past) -> str:
 def past_of(
     places: Sequence[Property], *, today: date, book: PriceBook | None = None
 ) -> Past | None:
-    """Return what faults that are over cost at these properties; None where too few are known."""
+    """Return what faults that are over cost at these properties; None where too few are known.
+
+    Every page that says what one fault costs takes its figure from here.
+    """
     faults = list(
         Fault.objects.filter(property__in=places, stage=Stage.RETURNED.value)
         .filter(reported_on__gte=today - timedelta(days=365 * YEARS))
         .order_by("-reported_on", "-pk")[:MOST_FAULTS]
     )
+    if len(faults) < LEAST_FAULTS:
+        return None
     by_key = {place.pk: place for place in places}
     book, keys = book or PriceBook.of(places), [fault.pk for fault in faults]
     visits, members = visits_made(keys)

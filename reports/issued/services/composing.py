@@ -19,7 +19,7 @@ from reports.issued.services.whole_client import client_sections
 from reports.issued.services.work_part import work_sections
 from reports.models import ReportKind
 from sites.documents.engines.document import Document, Section
-from sites.models import Property, User
+from sites.models import Property, User, today_at
 from sites.runs.services import Progress, Silent
 
 
@@ -84,7 +84,9 @@ def _property(
         progress.say(_("Putting the report together"), number, len(parts))
         sections += part(scene)
     # A goal is the company's own, and nothing that its client was promised.
-    return sections if asked.is_for_client else sections + goal_sections(places, is_all=False)
+    if asked.is_for_client:
+        return sections
+    return sections + goal_sections(places, is_all=False, today=today_at(places[0], at))
 
 
 _Make = Callable[[Asked, Sequence[Property], datetime, Progress], list[Section]]

@@ -39,7 +39,7 @@ def owner_sections(
     for number, part in enumerate(parts):
         progress.say(_("Putting the report together"), number, len(parts))
         sections.append(part(scene, places))
-    return sections + goal_sections(places, is_all=True)
+    return sections + goal_sections(places, is_all=True, today=today_at(places[0], at))
 
 
 def _off(scene: Scene, places: Sequence[Property]) -> Section:

@@ -1,21 +1,23 @@
 """What the first page and that of water count over whole properties, kept as a summary."""
 
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.db.models import Model
+from django.utils import timezone
 
 from faults.models import Wait
+from faults.prices.services.holding import currencies_of
 from faults.waits.queries.waits import MoverLine, movers_by_property, movers_of
 from reports.off_central.queries import OffGroup, groups_of, in_the_ratio_of
 from reports.summaries.services.summaries import Figures, Keys, summaries_of, touch
 from sites.kernel.access import properties_for
 from sites.kernel.engines.roles import Action
 from sites.models import Controller, Meter, Property, Station, User
-from sites.water.queries.meters import Sums, Totals, meter_sums, priced_for, totals_from
+from sites.water.queries.meters import Sums, Totals, meter_sums, totals_from
 
 # A change of what is kept raises the number.
 SUBJECT = "off central 1"
@@ -42,9 +44,19 @@ class Counted:
         """At how many properties any station is off."""
         return len({group.property_id for group in self.groups})
 
-    def totals(self, user: User) -> Totals:
-        """What they have cost so far, with the prices that the user sees."""
-        return totals_from(self.sums, priced_for(user, self.sums))
+    def totals(self, priced: Mapping[int, str]) -> Totals:
+        """What they have cost so far, with the prices of the properties in `priced`.
+
+        Args:
+            priced: the currency of each, as `currencies_for` has it.
+        """
+        return totals_from(self.sums, priced)
+
+
+def currencies_for(user: User) -> dict[int, str]:
+    """Return the currency of each property whose prices the user sees, by its key."""
+    seen = properties_for(user, Action.SEE_RATES).order_by("pk").values_list("pk", "client")
+    return currencies_of(dict(seen), timezone.localdate())
 
 
 def counted_for(user: User) -> Counted:

@@ -8,9 +8,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from sites.kernel.access import properties_for
-from sites.kernel.engines.roles import Action
-from sites.models import Meter, SpellPart, User
+from sites.models import Meter, SpellPart
 from sites.water.queries.meters import Totals, totals_of
 from sites.water.services.past import meters_on
 
@@ -21,31 +19,34 @@ MOST_SUMMED = 2000
 
 @dataclass(frozen=True)
 class WaterThen:
-    """Meters of a day by station, and the keys of the properties whose cost the user may see."""
+    """Meters of a day by station; and the currency of each property whose cost may be seen."""
 
     meters: Mapping[int, Meter]
-    priced: frozenset[int]
+    priced: Mapping[int, str]
 
     def put_on(self, parts: Sequence[Any]) -> None:
         """Put on each part its spell's meter of that day, and the cost that may be seen."""
         for part in parts:
             part.spell.meter = self.meters[part.station_id]
-            part.seen_cost = part.spell.meter.cost if self.sees_price(part) else None
+            part.seen_cost = None if self.currency(part) is None else part.spell.meter.cost
 
-    def sees_price(self, part: SpellPart) -> bool:
-        """Whether the user may see what the part's water costs."""
-        return part.station.controller.property_id in self.priced
-
-
-def water_then(user: User, parts: Sequence[SpellPart], day: date) -> WaterThen:
-    """Return the water of rows of `off_central_rows_on`, in the same queries for any number."""
-    seen = properties_for(user, Action.SEE_RATES).order_by().values_list("pk", flat=True)
-    return WaterThen(meters_on([part.station_id for part in parts], day), frozenset(seen))
+    def currency(self, part: SpellPart) -> str | None:
+        """In which currency the part's water costs; None where the user may not see it."""
+        return self.priced.get(part.station.controller.property_id)
 
 
-def put_water_on(user: User, parts: Sequence[SpellPart], day: date) -> None:
+def water_then(priced: Mapping[int, str], parts: Sequence[SpellPart], day: date) -> WaterThen:
+    """Return the water of rows of `off_central_rows_on`, in the same queries for any number.
+
+    Args:
+        priced: the currency of each property whose prices the user sees (`currencies_for`).
+    """
+    return WaterThen(meters_on([part.station_id for part in parts], day), priced)
+
+
+def put_water_on(priced: Mapping[int, str], parts: Sequence[SpellPart], day: date) -> None:
     """Put on rows of a page or file what each spell had cost by that day."""
-    water_then(user, parts, day).put_on(parts)
+    water_then(priced, parts, day).put_on(parts)
 
 
 @dataclass(frozen=True)
@@ -56,20 +57,20 @@ class Summed:
     totals: Totals | None = None
     water: WaterThen | None = None
 
-    def put_on(self, user: User, parts: Sequence[SpellPart], day: date) -> None:
+    def put_on(self, priced: Mapping[int, str], parts: Sequence[SpellPart], day: date) -> None:
         """Put its water on the rows shown, from what was computed already."""
-        (self.water or water_then(user, parts, day)).put_on(parts)
+        (self.water or water_then(priced, parts, day)).put_on(parts)
 
 
-def summed(user: User, parts: QuerySet[SpellPart], day: date) -> Summed:
+def summed(priced: Mapping[int, str], parts: QuerySet[SpellPart], day: date) -> Summed:
     """Return the sums over the stations that were off on that day, at most `MOST_SUMMED`."""
     rows: list[Any] = list(parts.order_by("spell__from_on", "pk")[: MOST_SUMMED + 1])
     oldest = rows[0] if rows else None
     if len(rows) > MOST_SUMMED:
         return Summed(oldest)
-    water = water_then(user, rows, day)
+    water = water_then(priced, rows, day)
     water.put_on(rows)
-    pairs = [(part.spell.meter, water.sees_price(part)) for part in rows]
+    pairs = [(part.spell.meter, water.currency(part)) for part in rows]
     return Summed(oldest, totals_of(pairs), water)
 
 
@@ -77,7 +78,7 @@ def summed(user: User, parts: QuerySet[SpellPart], day: date) -> Summed:
 class RowsOnDay:
     """All rows of a file, read and computed some at a time."""
 
-    user: User
+    priced: Mapping[int, str]
     rows: QuerySet[SpellPart]
     day: date
 
@@ -85,5 +86,5 @@ class RowsOnDay:
         """Yield the rows in order, each with its water."""
         rest = self.rows.iterator(chunk_size=chunk_size)
         while parts := list(islice(rest, ROWS_AT_ONCE)):
-            put_water_on(self.user, parts, self.day)
+            put_water_on(self.priced, parts, self.day)
             yield from parts

@@ -1,5 +1,6 @@
 """Tables that combine the register and the faults."""
 
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -24,7 +25,7 @@ STAGE_WORDS = dict(STAGE_CHOICES)
 AT_LEAST = "≥"
 IN_FILES_ONLY = (
     *("wait_since", "wait_until", "not_known"),
-    *("or_before", "water_least", "cost_least"),
+    *("or_before", "water_least", "currency", "cost_least"),
 )
 
 
@@ -118,6 +119,7 @@ class OffCentralTable(SheetTable):
     water_least = tables.Column(
         accessor="spell__meter", verbose_name=_("Excess water: at least"), empty_values=()
     )
+    currency = tables.Column(accessor="pk", verbose_name=_("Currency"), orderable=False)
     cost_least = tables.Column(
         accessor="spell__meter", verbose_name=_("It costs: at least"), empty_values=()
     )
@@ -129,7 +131,7 @@ class OffCentralTable(SheetTable):
         order_by = ("since",)
         sequence = (
             *("station", "name", "property", "reason", "kind", "since", "or_before", "days"),
-            *("excess_gal", "water_least", "cost", "cost_least", "fault"),
+            *("excess_gal", "water_least", "cost", "currency", "cost_least", "fault"),
             *("waits_on", "mover", "wait_since", "wait_until", "not_known"),
         )
 
@@ -137,15 +139,16 @@ class OffCentralTable(SheetTable):
         self,
         *args: Any,
         at: datetime,
+        currencies: Mapping[int, str],
         is_file: bool = False,
         sees_work: bool = True,
         sees_prices: bool = True,
         exclude: Any = (),
         **kwargs: Any,
     ) -> None:
-        self.at, self.sees_work = at, sees_work
+        self.at, self.sees_work, self.currencies = at, sees_work, currencies
         left_out = (*exclude, *(() if is_file else IN_FILES_ONLY))
-        left_out += () if sees_prices else ("cost", "cost_least")
+        left_out += () if sees_prices else ("cost", "currency", "cost_least")
         super().__init__(*args, exclude=left_out, **kwargs)
         if not sees_prices:  # then water is all that it is known to cost
             self.columns["excess_gal"].column.attrs = RIGHT
@@ -253,7 +256,7 @@ class OffCentralTable(SheetTable):
         meter = meter_of(record)
         return meter_cell(
             meter,
-            None if record.seen_cost is None else cents(record.seen_cost),
+            None if record.seen_cost is None else cents(record.seen_cost, self._currency(record)),
             is_least=meter is not None and meter.cost_is_least,
             # What keeps the water itself from being known stands beside the water.
             lacks=PRICE if meter is not None and meter.excess_gal is not None else "",
@@ -262,6 +265,13 @@ class OffCentralTable(SheetTable):
     def value_cost(self, record: Any) -> float | str:
         """To the cent; what is not known is an empty cell."""
         return "" if record.seen_cost is None else float(to_cents(record.seen_cost))
+
+    def value_currency(self, record: Any) -> str:
+        """In which currency it costs; empty where it is not known what."""
+        return "" if record.seen_cost is None else self._currency(record)
+
+    def _currency(self, record: SpellPart) -> str:
+        return self.currencies.get(record.station.controller.property_id, "")
 
     def value_not_known(self, record: SpellPart) -> str:
         """Name what is missing."""

@@ -1,5 +1,6 @@
 """Off central: how many stations, why, since when, and whether it gets better."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
 from itertools import islice
 from typing import Any
@@ -20,7 +21,7 @@ from reports.off_central.queries import (
     oldest_off,
     worst_properties,
 )
-from reports.off_central.services.counted import Counted, counted_for
+from reports.off_central.services.counted import Counted, counted_for, currencies_for
 from reports.off_central.tables.today import OffCentralTable
 from reports.off_central.views.off_many import OffMany
 from reports.off_central.views.past import MOST_PROPERTIES, asked_of_all, home_on, trend_context
@@ -65,8 +66,14 @@ def home(request: SignedInRequest) -> HttpResponse:
     sees_prices = Action.SEE_RATES in actions_anywhere(request.user)
     is_ticked = not kind and may_tick(OffMany, request.user)
     ticks = WITH_TICKS if is_ticked else {}
+    priced = currencies_for(request.user) if sees_prices else {}
     table = OffCentralTable(
-        filtered.qs, at=at, is_file=bool(kind), sees_prices=sees_prices, **ticks
+        filtered.qs,
+        at=at,
+        currencies=priced,
+        is_file=bool(kind),
+        sees_prices=sees_prices,
+        **ticks,
     )
     every = counted_for(request.user)
     is_part = "rows" in request.GET or is_narrowed(filtered)
@@ -89,13 +96,15 @@ def home(request: SignedInRequest) -> HttpResponse:
         context |= ticking(OffMany, request.user, refs=refs, total=total)
     is_fragment = wants_fragment(request)
     if not is_fragment:
-        context |= _summary(request, at, every) | _first(table)
+        context |= _summary(request, at, every, priced) | _first(table)
     response = render(request, "sites/_rows.html" if is_fragment else "reports/home.html", context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 
 
-def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str, object]:
+def _summary(
+    request: SignedInRequest, at: datetime, every: Counted, priced: Mapping[int, str]
+) -> dict[str, object]:
     user = request.user
     groups, stations, off = every.groups, every.stations, every.off
     reasons = by_reason(user, groups)
@@ -108,7 +117,7 @@ def _summary(request: SignedInRequest, at: datetime, every: Counted) -> dict[str
     return context | {
         "reasons_bar": reasons_bar(reasons),
         "movers": every.movers,
-        "totals": every.totals(user),
+        "totals": every.totals(priced),
         "oldest": oldest,
         "oldest_days": _days_off(oldest, at) if oldest else 0,
         "properties": worst_properties(user, most=MOST_PROPERTIES, groups=groups),
@@ -123,8 +132,10 @@ def _path(user: User, today: date, off: int, stations: int) -> dict[str, object]
         return {}
     forecast = forecast_of(user)
     goal = at_home(user, forecast, off=off, stations=stations, today=today)
+    # A goal without a path for want of a good forecast says so already.
+    is_said = goal is not None and goal.better is not None and goal.goal.by_on > today
     return {
-        "ahead": trusted(forecast) if forecast else "",
+        "ahead": trusted(forecast) if forecast and not is_said else "",
         "goal": goal,
         "goal_path": goal.path(today) if goal else "",
         "shows_path": True,

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 
+from faults.prices.services.holding import currency_at
 from reports.off_central.charts import month_end, reasons_bar, trend_figure, trend_title
 from reports.off_central.forms import OffCentralOnFilter
 from reports.off_central.queries import (
@@ -19,6 +20,7 @@ from reports.off_central.queries import (
     trend,
     worst_properties,
 )
+from reports.off_central.services.counted import currencies_for
 from reports.off_central.services.past import RowsOnDay, Summed, put_water_on, summed
 from reports.off_central.tables.past import OffCentralOnTable
 from sites.kernel.access import SignedInRequest, actions_anywhere, may
@@ -65,19 +67,26 @@ def home_on(request: SignedInRequest, asked: AskedDay, day: date) -> HttpRespons
     filtered = OffCentralOnFilter(request.GET, queryset=off_central_rows_on(user, day))
     kind = wanted_file(request)
     sees_prices = Action.SEE_RATES in actions_anywhere(user)
-    table = OffCentralOnTable(filtered.qs, day=day, is_file=bool(kind), sees_prices=sees_prices)
+    priced = currencies_for(user) if sees_prices else {}
+    table = OffCentralOnTable(
+        filtered.qs,
+        day=day,
+        currencies=priced,
+        is_file=bool(kind),
+        sees_prices=sees_prices,
+    )
     rows = arrange(request, table)
     heading = _("Off central on %s") % day.isoformat()
     if kind:
-        table.data.data = RowsOnDay(user, rows, day)
+        table.data.data = RowsOnDay(priced, rows, day)
         return table_file(table, heading=heading, kind=kind)
     context: dict[str, object] = {"filter": filtered, "table": table, "as_of": asked}
     is_fragment, shown = wants_fragment(request), [row.record for row in table.paginated_rows]
     if is_fragment:
-        put_water_on(user, shown, day)
+        put_water_on(priced, shown, day)
     else:
-        every = summed(user, off_central_rows_on(user, day), day)
-        every.put_on(user, shown, day)
+        every = summed(priced, off_central_rows_on(user, day), day)
+        every.put_on(priced, shown, day)
         context |= {"heading": heading} | _summary(request, every, day)
     name = "sites/_rows.html" if is_fragment else "reports/home_on.html"
     response = render(request, name, context)
@@ -129,20 +138,23 @@ def property_on(
     rows = rows.order_by("spell__from_on", "pk")
     kind = wanted_file(request)
     shown = [] if kind else list(rows[:MOST_OFF_SHOWN])
+    sees_prices = may(user, Action.SEE_RATES, place)
+    priced = {place.pk: currency_at(place, today_at(place))} if sees_prices else {}
     table = OffCentralOnTable(
         shown,
         day=day,
+        currencies=priced,
         is_file=bool(kind),
         orderable=False,
         exclude=("property",),
-        sees_prices=may(user, Action.SEE_RATES, place),
+        sees_prices=sees_prices,
     )
     if kind:
-        table.data.data = RowsOnDay(user, rows, day)
+        table.data.data = RowsOnDay(priced, rows, day)
         heading = _("%(place)s: off central on %(day)s") % {"place": place, "day": day}
         return table_file(table, heading=heading, kind=kind)
-    every = summed(user, rows, day)
-    every.put_on(user, shown, day)
+    every = summed(priced, rows, day)
+    every.put_on(priced, shown, day)
     context = _of_property(request, off_groups(user, day, place))
     context |= {"place": place, "table": table, "as_of": asked, "totals": every.totals}
     return render(request, "reports/property_on.html", context)

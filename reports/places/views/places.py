@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from faults.due.services.lines import due_lines_here
+from faults.prices.services.holding import currency_at
 from faults.promises.services.standing import promises_of_station
 from faults.waits.queries.waits import stations_with_waits, wait_of
 from faults.waits.views.next_moves import moving_on
@@ -55,6 +56,7 @@ def property_page(request: SignedInRequest, ref: str) -> HttpResponse:
     table = OffCentralTable(
         off.order_by("spell__from_on", "pk")[:MOST_OFF_SHOWN],
         at=timezone.now(),
+        currencies={place.pk: currency_at(place, today_at(place))},
         orderable=False,
         exclude=("property",),
         sees_work=may(user, Action.SEE_WORK, place),

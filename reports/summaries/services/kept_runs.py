@@ -40,7 +40,12 @@ def scope_of(places: list[int]) -> str:
 
 def newest(user: User, service: str) -> Run | None:
     """Return the newest answer on just the properties that the user sees."""
-    done = _of_scope(service, scope_of(places_of(user))).filter(state=RunState.DONE)
+    return newest_on(places_of(user), service)
+
+
+def newest_on(places: list[int], service: str) -> Run | None:
+    """Return the newest answer on just these properties."""
+    done = _of_scope(service, scope_of(places)).filter(state=RunState.DONE)
     return done.order_by("-pk").first()
 
 

@@ -1,8 +1,9 @@
 """Reads of meters and ledger: sums never hold what is not known, and say of how many it is not."""
 
-from collections.abc import Collection, Container, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from django.db.models import Case, Count, F, FloatField, Q, QuerySet, Sum, When
 
@@ -17,19 +18,26 @@ OF_SPELL = "spell__station__controller__property"
 MOST_METERS = 100
 
 
+class Cost(NamedTuple):
+    """What water cost in one currency; "" where no price list names one."""
+
+    currency: str
+    so_far: float
+    this_month: float
+
+
 @dataclass(frozen=True)
 class Totals:
     """What stations off central have cost so far: sums of what is known, and what is not.
 
-    `cost` is None where the user sees no prices.
+    `costs` are by currency, None where the user sees no prices.
     """
 
     stations: int
     excess_gal: float
     shortfall_gal: float
     month_excess_gal: float
-    cost: float | None
-    month_cost: float | None
+    costs: tuple[Cost, ...] | None
     not_known: int
     in_part: int
     unpriced: int
@@ -71,21 +79,28 @@ def meter_sums(places: Collection[int]) -> dict[int, Sums]:
     return {row.pop(OF_SPELL): row for row in found}
 
 
-def totals_from(sums: Mapping[int, Sums], priced: Container[int]) -> Totals:
-    """Return the sums over properties; prices of those alone whose key is in `priced`."""
+def totals_from(sums: Mapping[int, Sums], priced: Mapping[int, str]) -> Totals:
+    """Return the sums over properties; prices of those alone whose key is in `priced`.
+
+    Args:
+        priced: the currency of each.
+    """
 
     def total(name: str, rows: Iterable[Sums]) -> float:
         return sum(row[name] or 0 for row in rows)
 
     every, seen = list(sums.values()), [row for key, row in sums.items() if key in priced]
-    sees_prices = bool(total("stations", seen))
+    costs = [
+        Cost(priced[key], float(row["cost"] or 0), float(row["month_cost"] or 0))
+        for key, row in sums.items()
+        if key in priced
+    ]
     return Totals(
         int(total("stations", every)),
         float(total("excess", every)),
         float(total("shortfall", every)),
         float(total("month_excess", every)),
-        float(total("cost", seen)) if sees_prices else None,
-        float(total("month_cost", seen)) if sees_prices else None,
+        _by_currency(costs) if total("stations", seen) else None,
         int(total("none", every)),
         int(total("some", every)),
         int(total("no_price", seen)),
@@ -94,11 +109,20 @@ def totals_from(sums: Mapping[int, Sums], priced: Container[int]) -> Totals:
     )
 
 
-def totals(user: User, place: Property) -> Totals:
+def _by_currency(costs: Iterable[Cost]) -> tuple[Cost, ...]:
+    """Return the sums in each currency, by its name."""
+    found: dict[str, Cost] = {}
+    for name, so_far, this_month in costs:
+        before = found.get(name, Cost(name, 0.0, 0.0))
+        found[name] = Cost(name, before.so_far + so_far, before.this_month + this_month)
+    return tuple(found[name] for name in sorted(found))
+
+
+def totals(user: User, place: Property, currency: str) -> Totals:
     """Return the sums over all stations of a property that are off central now."""
     seen = properties_for(user, Action.SEE_OFF_CENTRAL).filter(pk=place.pk)
     keys = list(seen.values_list("pk", flat=True))
-    return totals_from(meter_sums(keys), priced_for(user, keys))
+    return totals_from(meter_sums(keys), dict.fromkeys(priced_for(user, keys), currency))
 
 
 def priced_for(user: User, places: Iterable[int]) -> set[int]:
@@ -108,19 +132,26 @@ def priced_for(user: User, places: Iterable[int]) -> set[int]:
     return set(places) & set(Property.objects.filter(where).values_list("pk", flat=True))
 
 
-def totals_of(meters: Iterable[tuple[Meter, bool]]) -> Totals:
-    """Return the same sums over meters at hand, each with whether its price may be seen."""
+def totals_of(meters: Iterable[tuple[Meter, str | None]]) -> Totals:
+    """Return the same sums over meters at hand, each with its currency.
+
+    That is None where its price may not be seen.
+    """
     pairs = list(meters)
-    seen = [meter for meter, sees_price in pairs if sees_price]
-    every = [meter for meter, _sees in pairs]
+    seen = [meter for meter, currency in pairs if currency is not None]
+    every = [meter for meter, _currency in pairs]
+    costs = [
+        Cost(currency, meter.cost or 0.0, meter.month_cost or 0.0)
+        for meter, currency in pairs
+        if currency is not None
+    ]
     unpriced = [meter for meter in seen if meter.months_priced < meter.months_known]
     return Totals(
         len(every),
         sum(meter.excess_gal or 0.0 for meter in every),
         sum(meter.shortfall_gal or 0.0 for meter in every),
         sum(meter.month_excess_gal or 0.0 for meter in every),
-        sum(meter.cost or 0.0 for meter in seen) if seen else None,
-        sum(meter.month_cost or 0.0 for meter in seen) if seen else None,
+        _by_currency(costs) if costs else None,
         sum(meter.months > 0 and not meter.months_known for meter in every),
         sum(0 < meter.months_known < meter.months for meter in every),
         len(unpriced),

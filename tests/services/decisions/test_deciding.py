@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from faults.models import FollowUp, FollowUpState, JobState
-from faults.prices.engines.pricing import Charge
+from faults.due.services.by_hand import finish_follow_up
+from faults.models import FollowUp, FollowUpState
 from reports.decisions.engines.renewing import look_back
 from reports.decisions.services.deciding import (
     Known,
@@ -21,13 +21,12 @@ from reports.decisions.services.deciding import (
 from reports.decisions.services.knowing import known_of
 from reports.decisions.services.looking_back import looked_back
 from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
-from reports.hotspots.services.past import LEAST_FAULTS, past_of
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.renewal_costs import Costs
 from reports.models import Choice, Decision
 from sites.kernel.engines.roles import Role
-from sites.models import Cover, Leg, Renewal, Tariff, User
-from tests import make, make_jobs, make_prices, make_water
+from sites.models import Cover, Leg, Renewal, User
+from tests import make
 from tests.services.hotspots.trunk import ALL, Trunk, trunk
 
 pytestmark = pytest.mark.django_db
@@ -135,6 +134,40 @@ def test_a_day_to_look_again_falls_due_by_itself(line: Trunk, owner: User) -> No
     assert str(made.leg) in due.what
 
 
+def due(made: Decision) -> tuple[FollowUpState, date]:
+    row = FollowUp.objects.get(cause=f"decision:{made.pk}")
+    return FollowUpState(row.state), row.due_on
+
+
+def test_only_the_decision_that_stands_is_looked_at_again(line: Trunk, owner: User) -> None:
+    """A newer one takes the place of the reminder; taken back, the earlier one's comes back."""
+    soon, late = TODAY() + timedelta(days=10), TODAY() + timedelta(days=20)
+    old = kept(line, owner, choice=Choice.NOT_NOW.value, look_again_on=soon)
+    other = kept(line, owner, leg=line.legs[5], look_again_on=soon)
+    new = kept(line, owner, look_again_on=late)
+    assert due(old) == (FollowUpState.LAPSED, soon)
+    assert due(new) == (FollowUpState.OPEN, late)
+    assert due(other) == (FollowUpState.OPEN, soon)
+    take_back_decision(decision=new, why="wrong leg", today=TODAY())
+    assert due(new) == (FollowUpState.LAPSED, late)
+    assert due(old) == (FollowUpState.OPEN, soon)
+    take_back_decision(decision=old, why="wrong too", today=TODAY())
+    assert due(old) == (FollowUpState.LAPSED, soon)
+    assert due(other) == (FollowUpState.OPEN, soon)
+
+
+def test_a_decision_without_a_day_lets_the_earlier_ones_go_and_what_is_done_stays(
+    line: Trunk, owner: User
+) -> None:
+    soon = TODAY() + timedelta(days=10)
+    done = kept(line, owner, look_again_on=soon)
+    finish_follow_up(follow_up=FollowUp.objects.get(), by=owner, today=TODAY())
+    old = kept(line, owner, look_again_on=soon)
+    kept(line, owner)
+    assert due(done)[0] == FollowUpState.DONE
+    assert due(old)[0] == FollowUpState.LAPSED
+
+
 @pytest.mark.parametrize(
     ("changes", "field"),
     [
@@ -207,70 +240,3 @@ def test_after_a_renewal_only_the_time_since_counts(line: Trunk, owner: User) ->
     Renewal.objects.create(leg=line.legs[2], on=day, kind="new cable")
     words = looked(made)
     assert f"Done on {day}. 0 faults came in 2.0 years since; left as it was" in words
-
-
-def finished(line: Trunk, minutes: int, **given: object) -> None:
-    fault = make.fault(
-        make.station(controller=make.controller(property=line.place)),
-        reported_on=TODAY() - timedelta(days=100), stage="returned", **given,
-    )  # fmt: skip
-    make_jobs.started(
-        fault=fault, state=JobState.DONE, actual_minutes=minutes, ended_at=make.NOW,
-        started_at=timezone.now() - timedelta(days=90), day=TODAY() - timedelta(days=90),
-    )  # fmt: skip
-
-
-def test_own_past_says_what_a_fault_cost_once_there_are_enough() -> None:
-    line = trunk()
-    make_prices.price_list({Charge.TRACING: 60})
-    for n in range(LEAST_FAULTS - 1):
-        finished(line, 120 + 60 * n)
-    assert past_of([line.place], today=TODAY()) is None
-    finished(line, 240)
-    # A fault without a visit says nothing of what one costs.
-    make.fault(
-        make.station(controller=make.controller(property=line.place)),
-        reported_on=TODAY(), stage="returned",
-    )  # fmt: skip
-    past = past_of([line.place], today=TODAY())
-    assert past is not None
-    # Two, three and four hours at 60.
-    assert (past.mean, past.faults, past.left_out) == (180.0, 3, 1)
-    assert past.se == pytest.approx(60 / 3**0.5)
-    assert past.currency == "USD"
-
-
-@pytest.mark.parametrize(("days", "currency"), [(91, "USD"), (90, "USD"), (89, "")])
-def test_the_money_is_of_the_day_of_the_visit(line: Trunk, days: int, currency: str) -> None:
-    """Reported 100 days ago, visited 90 days ago: the list began before, on or after that day."""
-    Tariff.objects.create(property=line.place, labour_rate=70)
-    made = {"from_on": TODAY() - timedelta(days=days)}
-    make_prices.price_list({Charge.TRACING: 60}, **made)
-    for _n in range(LEAST_FAULTS):
-        finished(line, 60)
-    past = past_of([line.place], today=TODAY())
-    assert past is not None
-    assert past.currency == currency
-
-
-def test_the_water_of_its_days_off_is_in_what_a_fault_cost(line: Trunk) -> None:
-    make_prices.price_list({Charge.TRACING: 60})
-    make_water.climate()
-    line.place.climate_table = "Valley"
-    line.place.save()
-    make_water.tariff(line.place)
-    for _n in range(LEAST_FAULTS):
-        finished(line, 60)
-    dry = past_of([line.place], today=TODAY())
-    lawn = make_water.lawn(line.place, on=TODAY() - timedelta(days=120))
-    fault = make.fault(lawn, reported_on=TODAY() - timedelta(days=100), stage="returned")
-    make_jobs.started(
-        fault=fault, state=JobState.DONE, actual_minutes=60, ended_at=make.NOW,
-        started_at=timezone.now() - timedelta(days=90), day=TODAY() - timedelta(days=90),
-    )  # fmt: skip
-    wet = past_of([line.place], today=TODAY())
-    assert dry is not None
-    assert wet is not None
-    meter = lawn.spells.get().meter
-    assert meter.cost
-    assert wet.mean == pytest.approx((3 * 60 + 60 + meter.cost) / 4)

@@ -15,6 +15,7 @@ from reports.goals.services.setting import (
     take_back_goal,
 )
 from reports.goals.services.standing import Standing, at_home, forecast_of, standing
+from reports.goals.services.words import Best
 from reports.models import Goal
 from reports.summaries.services.kept_runs import AHEAD
 from sites.kernel.engines.roles import Role
@@ -185,8 +186,44 @@ def test_home_shows_the_goal_of_all_first(owner: User, busy: Property) -> None:
     whole = aim(owner, by_on=TODAY + 60 * DAY)
     run = Run.objects.latest("pk")
     Run.objects.filter(pk=run.pk).update(
-        state=RunState.DONE, result={"goals": {whole.ref: 0.5, later.ref: 0.9}}
+        state=RunState.DONE,
+        result={"goals": {whole.ref: 0.5, later.ref: 0.9}, "scores": {"all": None}},
     )
     found = home()
     assert found is not None
     assert (found.goal, found.off, found.stations, found.chance) == (whole, 7, 70, 0.5)
+
+
+def held(ours: float) -> dict[str, Any]:
+    """How past forecasts did against "as many as now" (2) and a straight line (1)."""
+    scores = {"ours": ours, "same": 2, "line": 1}
+    return {"all": {name: {"score": score} for name, score in scores.items()}}
+
+
+@pytest.mark.parametrize(("ours", "better"), [(0.9, None), (1, Best.LINE), (3, Best.LINE)])
+def test_no_share_comes_from_a_forecast_that_did_worse_than_a_simple_rule(
+    owner: User, ours: float, better: Best | None
+) -> None:
+    """Our own choice, no source: at a tie too, and on every page alike."""
+    goal = aim(owner)
+    run = Run.objects.latest("pk")
+    kept = {"goals": {goal.ref: 0.9}, "scores": held(ours)}
+    Run.objects.filter(pk=run.pk).update(state=RunState.DONE, result=kept)
+    (one,) = standing(owner)
+    home = at_home(owner, forecast_of(owner), off=1, stations=4, today=TODAY)
+    assert home is not None
+    for each in (one, home):
+        assert (each.chance, each.better) == (None if better else 0.9, better)
+        words = each.path(TODAY)
+        assert ("90 %" in words) is (better is None)
+        assert ("a straight line did better" in words) is (better is not None)
+    later = aim(owner)  # of which that forecast says nothing
+    (after,) = standing(owner)
+    assert (after.goal, after.path(TODAY)) == (later, "whether it is on its path is not known")
+
+
+def test_as_many_as_now_that_did_better_is_named() -> None:
+    words = Standing(Goal(most_percent=2, by_on=TODAY + DAY), 3, 100, None, Best.SAME).path(TODAY)
+    assert "“as many as now” did better than our forecasts" in words
+    over = Standing(Goal(most_percent=2, by_on=TODAY), 3, 100, None, Best.SAME).path(TODAY)
+    assert over == "its day has come: not reached"

@@ -1,9 +1,11 @@
 """The few legs that matter, and what visits to their faults took."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from faults.models import Fault, Job, JobState
 from faults.prices.engines import pricing
@@ -16,6 +18,7 @@ from reports.hotspots.services.mattering import (
     few_that_matter,
     times_plainly,
 )
+from reports.hotspots.services.past import LEAST_FAULTS, Past, past_at
 from reports.hotspots.services.ranking import look
 from reports.hotspots.services.scope import Scope
 from sites.kernel.engines.roles import Role
@@ -106,7 +109,9 @@ def test_money_is_for_those_who_see_rates(line: Trunk, owner: User) -> None:
     for fault in Fault.objects.all():
         visit(fault, 60)
     technician = make.user(Role.TECHNICIAN)
-    assert few(line, owner)[0].cost == "Visits took 8 man-hours so far, 520 at your labour rate."
+    assert few(line, owner)[0].cost == (
+        "Visits took 8 man-hours so far, 520 at your labour rate, without charges and water."
+    )
     assert few(line, technician)[0].cost == "Visits took 8 man-hours so far."
     assert few(line, owner)[0].may_weigh
     assert not few(line, technician)[0].may_weigh
@@ -138,3 +143,26 @@ def test_cost_words_at_their_edges() -> None:
     assert cost_words(Taken(0.0, 0, 2), prices).endswith(
         "it would be 18 man-hours, 900 USD at your labour rate."
     )
+    past = Past(mean=297.4, se=20, sd=60, faults=9, left_out=0, currency="USD")
+    assert cost_words(Taken(0.0, 0, 2), prices, past) == (
+        "What it took is not known: no visit is written down. At 297 USD a fault, what your own "
+        "cost on average with visits, charges and water, it would be 594 USD."
+    )
+    # Visits that are written down go before it; so does who may not see prices.
+    assert "own cost" not in cost_words(Taken(60.0, 1, 2), prices, past)
+    assert "9 man-hours" in cost_words(Taken(0.0, 0, 2), None, past)
+    assert "9 man-hours" in cost_words(Taken(0.0, 0, 2), prices, replace(past, currency="MXN"))
+
+
+def test_a_fault_costs_the_same_here_as_where_it_is_weighed(line: Trunk, owner: User) -> None:
+    """Three faults of an hour at 65: here and in Repair or replace."""
+    Tariff.objects.create(property=line.place, labour_rate=Decimal("65.00"))
+    for _n in range(LEAST_FAULTS):
+        station = make.station(controller=make.controller(property=line.place))
+        day = timezone.localdate() - timedelta(days=30)
+        visit(make.fault(station, reported_on=day, stage="returned"), 60)
+    past = past_at(line.place, owner)
+    assert past is not None
+    assert past.mean == 65
+    assert "At 65 a fault, what your own cost on average" in few(line, owner)[0].cost
+    assert "it would be 520." in few(line, owner)[0].cost

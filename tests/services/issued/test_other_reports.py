@@ -12,8 +12,9 @@ import pytest
 from faults.models import Fault, JobState, LineBasis
 from reports.issued.services.composing import compose
 from reports.models import Audience, Choice, Decision, Goal, ReportKind
+from reports.summaries.services.kept_runs import AHEAD, scope_of
 from sites.documents.engines.document import Document, Facts, Paragraph, Table
-from sites.models import Property
+from sites.models import Property, Run, RunState
 from tests import make, make_billing, make_due, make_jobs, make_reports
 from tests.make_reports import AT, FIRST, LAST
 
@@ -217,7 +218,36 @@ def test_goals_stand_in_the_owners_report_and_in_the_offices_own(place: Property
         (str(place), "at most 99 %", "yes"),
         (str(other), "at most 1 %", "not known"),
     ]
+    assert {row[4] for row in rows} == {"whether it is on its path is not known"}
     ours = compose(make_reports.asked(place, audience=Audience.US.value), at=AT, by=None)
     assert [row[0] for row in tables(ours)["goals: goals"]] == [str(place)]
     theirs = compose(make_reports.asked(place, audience=Audience.CLIENT.value), at=AT, by=None)
     assert "goals: goals" not in tables(theirs)
+
+
+def test_goals_in_reports_say_whether_they_are_on_their_path(place: Property) -> None:
+    """From the kept forecast of just these properties; of one property's goal from any."""
+    usual = {"by_on": date(2030, 1, 1), "set_on": FIRST}
+    whole = Goal.objects.create(property=None, most_percent=0, **usual)
+    here = Goal.objects.create(property=place, most_percent=99, **usual)
+    keys = list(Property.objects.values_list("pk", flat=True))
+    kept = {"goals": {whole.ref: 0.39, here.ref: 0.8}, "scores": {"all": None}}
+    Run.objects.create(
+        service=AHEAD,
+        title="forecast",
+        state=RunState.DONE,
+        asked_at=AT,
+        started_at=AT,
+        ended_at=AT,
+        result=kept,
+        arguments={"scope": scope_of(keys)},
+    )
+    off, on = "off its path: reached in 39 %", "on its path: reached in 80 %"
+    rows = tables(of_owner())["goals: goals"]
+    assert [row[4].split(" of sim")[0] for row in rows] == [off, on]
+    make.place(code="LATER")
+    other = tables(of_owner())["goals: goals"]
+    assert {row[4] for row in other} == {"whether it is on its path is not known"}
+    ours = compose(make_reports.asked(place, audience=Audience.US.value), at=AT, by=None)
+    (row,) = tables(ours)["goals: goals"]
+    assert row[4].startswith(on)

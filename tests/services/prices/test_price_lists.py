@@ -7,7 +7,7 @@ import pytest
 
 from faults.models import JobLine, LineBasis, LineKind, PriceList
 from faults.prices.engines.pricing import HOUR, LUMP, Charge, Price
-from faults.prices.services.holding import currency_at, prices_at
+from faults.prices.services.holding import currencies_of, currency_at, prices_at
 from faults.prices.services.lists import (
     PriceFacts,
     PriceScope,
@@ -74,6 +74,23 @@ def test_a_tariff_goes_before_the_company_and_after_the_propertys_own_list() -> 
     change(PriceScope(property=place), JULY, tracing("55"))
     assert rate(place, JULY) == D(55)
     assert currency_at(place, JULY) == "USD"
+
+
+def test_currencies_of_many_are_those_of_each() -> None:
+    """By own list, client's, company's; from its first day on; none where no list says it."""
+    ours, beside, other = make.place(), make.place(), make.place()
+    beside.client = ours.client
+    beside.save()
+    places = (ours, beside, other)
+    clients = {place.pk: place.client_id for place in places}
+    assert set(currencies_of(clients, JULY).values()) == {""}
+    change(PriceScope(), JULY, tracing("65"))
+    change(PriceScope(client=ours.client), JULY, tracing("60"), currency="CAD")
+    change(PriceScope(property=ours), AUGUST, tracing("55"), currency="MXN")
+    for day, names in ((JULY, ["CAD", "CAD", "USD"]), (AUGUST, ["MXN", "CAD", "USD"])):
+        found = currencies_of(clients, day)
+        assert [found[place.pk] for place in places] == names
+        assert [currency_at(place, day) for place in places] == names
 
 
 def test_a_line_that_is_booked_keeps_its_price() -> None:

@@ -71,4 +71,5 @@ def test_flagged_rows_cost_no_query_each(owner: User) -> None:
         with CaptureQueriesContext(connection) as found:
             assert b"times as often" in browser.get("/hotspots/").content
         asked.append(len(found))
-    assert asked[0] == asked[1] <= 25
+    # What past faults cost is read once, where a row has no visit written down.
+    assert asked[0] == asked[1] <= 27

@@ -6,10 +6,11 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
+from faults.prices.engines.pricing import Charge
 from sites.kernel.engines.roles import Role
 from sites.models import Meter, Station, User
 from sites.templatetags.water import cents
-from tests import make, make_water
+from tests import make, make_prices, make_water
 from tests.web.pages import open_page, send, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("late_autumn")]
@@ -53,12 +54,39 @@ def test_at_least_stands_before_gallons_and_money_on_each_page(
     for url in (f"/properties/{place.ref}/water/", f"/stations/{lawn.ref}/water/"):
         words = open_page(manager, url).words
         assert f"≥ {shown(found.excess_gal)}" in words, url
-        assert f"≥ {cents(found.cost)}" in words, url
+        assert f"≥ {cents(found.cost, '')}" in words, url
     headings, row = workbook(manager, "/?export=xlsx")
     first = dict(zip(headings, row, strict=True))
     assert (first["Excess water: at least"], first["It costs: at least"]) == ("≥", "≥")
     headings, row = workbook(manager, "/water/?export=xlsx")
     assert dict(zip(headings, row, strict=True))["At least"] == "≥"
+
+
+def test_money_stands_with_its_currency_and_two_are_never_added(
+    lawn: Station, manager: User
+) -> None:
+    """On Off central, its past days, What it costs, a property, a station, and in both files."""
+    make_prices.price_list({Charge.TRACING: 60})
+    other = make.place(code="Far Park", climate_table="Valley")
+    make_water.tariff(other, labour_rate="60")
+    far = make_water.lawn(other)
+    here, there = (cents(meter(each).cost, "") for each in (lawn, far))
+    place = lawn.controller.property
+    for url in ("/", "/water/"):
+        assert f"{here} USD" in open_page(manager, url).words
+    for url in (f"/properties/{place.ref}/water/", f"/stations/{lawn.ref}/water/"):
+        assert f"{here} USD" in open_page(manager, url).words, url
+    assert " USD" in open_page(manager, "/?day=2025-09-20").panel("costs")
+    both = meter(lawn).cost + meter(far).cost  # type: ignore[operator]
+    assert f"{cents(both, 'USD')}" in open_page(manager, "/").panel("costs")
+    make_prices.price_list({Charge.TRACING: 50}, property=other, currency="MXN")
+    for url, panel in (("/", "costs"), ("/water/", "sums")):
+        assert f"{there} MXN + {here} USD" in open_page(manager, url).panel(panel)
+    for url, name in (("/?export=xlsx", "Property"), ("/water/?export=xlsx", "Property")):
+        headings, *rows = workbook(manager, url)
+        at, money = headings.index(name), headings.index("Currency")
+        found = {row[at]: row[money] for row in rows}
+        assert found == {"Lawn Park": "USD", "Far Park": "MXN"}, url
 
 
 def test_an_exact_figure_has_no_such_mark(lawn: Station, manager: User) -> None:
