@@ -93,7 +93,9 @@ def reconcile_decide(request: SignedInRequest, ref: str) -> HttpResponse:
     except UnableToAct as refusal:
         messages.error(request, str(refusal))
     else:
-        words = ngettext("%(name)s: %(done)s.", "%(n)d stations: %(done)s.", count)
+        words = ngettext("%(n)d station: %(done)s.", "%(n)d stations: %(done)s.", count)
+        if count == 1:
+            words = _("%(name)s: %(done)s.")
         done = deciding.WAYS[way].done
         messages.success(request, words % {"n": count, "name": lines[0].name, "done": done})
     return _after(request, central)

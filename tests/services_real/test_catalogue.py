@@ -32,3 +32,9 @@ def test_holds_each_text_that_the_code_says(xgettext: str, tmp_path: Path) -> No
     )
     assert done.returncode == 0, done.stderr
     assert texts(tmp_path / PO) - texts(ROOT / PO) == set()
+
+
+def test_each_translation_names_the_values_that_its_text_names(xgettext: str) -> None:
+    command = [str(Path(xgettext).with_name("msgfmt")), "--check-format", "-o", os.devnull, str(PO)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
