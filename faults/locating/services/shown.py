@@ -102,6 +102,8 @@ def why_words(option: Option, facts: Why, ground: SearchGround, stand: Stand) ->
     reasons = [_settles(option, facts), _lies(facts, ground, stand)]
     if isinstance(option.action, actions.CutBox):
         reasons.append(_("one more splice for life"))
+    if isinstance(option.action, actions.OpenGround | actions.RenewLeg):
+        reasons.append(_("have buried lines marked before you dig"))
     words = "; ".join(each for each in reasons if each)
     return words[:1].upper() + words[1:]
 

@@ -57,7 +57,8 @@ def actions_plain() -> dict[str, Plain]:
         "open ground": _act(
             _(
                 "Open the ground on leg %(leg)s, %(feet)s from %(start)s, cut the wire, test both "
-                "sides and set a box. Enter the box on the leg's page: the plan goes on from it"
+                "sides and set a box. Have buried lines marked before you dig. Enter the box on "
+                "the leg's page: the plan goes on from it"
             ),
             [(_("the fault lies bare"), {})],
         ),

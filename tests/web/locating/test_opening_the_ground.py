@@ -53,6 +53,8 @@ def test_the_advice_leads_to_the_leg_and_its_box_is_then_one_of_the_line(
     page = browser.get(page_of(way)).content.decode()
     assert f"{WORDS} {leg}" in page
     (line,) = [each for each in next_lines(_state(search), Stand()) if each.words.startswith(WORDS)]
+    # Local rules and licensed people decide where a hole can hurt someone: said with the advice.
+    assert "have buried lines marked before you dig" in line.why.lower()
     split = reverse("faults:leg_split", args=[leg.ref])
     assert f'href="{split}?{line.query.replace("&", "&amp;")}"' in page
     form = browser.get(f"{split}?{line.query}").content.decode()
