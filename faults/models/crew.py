@@ -26,6 +26,9 @@ class Crew(Referenced):
     ends_at = models.TimeField(_("back by"))
     break_from = models.TimeField(_("break from"), null=True, blank=True)
     break_to = models.TimeField(_("break until"), null=True, blank=True)
+    # Beside the first one, which weekdays and people may have at another time.
+    second_break_from = models.TimeField(_("second break from"), null=True, blank=True)
+    second_break_to = models.TimeField(_("second break until"), null=True, blank=True)
     # How long it may be back after its hours, and what that costs; none of it = no overtime.
     overtime_minutes = models.PositiveSmallIntegerField(
         _("overtime, at most, minutes"), null=True, blank=True
@@ -65,6 +68,15 @@ class Crew(Referenced):
                     break_from__isnull=False,
                     break_to__isnull=False,
                     break_to__gt=F("break_from"),
+                ),
+            ),
+            models.CheckConstraint(
+                name="crew_second_break_has_both_ends_or_none",
+                condition=Q(second_break_from__isnull=True, second_break_to__isnull=True)
+                | Q(
+                    second_break_from__isnull=False,
+                    second_break_to__isnull=False,
+                    second_break_to__gt=F("second_break_from"),
                 ),
             ),
             models.CheckConstraint(

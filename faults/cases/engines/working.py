@@ -2,8 +2,8 @@
 
 Times are minutes of the day. The hours of a crew's day are those of its week, no longer than from
 when the first of its people begins until the last one ends; a person counts with the whole day. So
-its break is the longest time in between in which nobody works: as long as one of them does, the
-crew does.
+its breaks are the times in between in which nobody works: as long as one of them does, the crew
+does.
 """
 
 from collections.abc import Mapping, Sequence
@@ -32,6 +32,8 @@ class Hours:
 # By weekday, Monday = 0; a day without hours of its own has the usual ones.
 Week = Mapping[int, Hours | None]
 Pause = tuple[int, int]
+# The breaks of one day in their order, none of which touches another.
+Rests = tuple[Pause, ...]
 # By weekday too; a day without a break of its own has the usual one.
 Pauses = Mapping[int, Pause]
 _NO_PAUSES: Pauses = MappingProxyType({})
@@ -59,10 +61,13 @@ class Person:
             return None
         return self.week.get(weekday) or usual
 
-    def works(self, weekday: int, usual: Hours, pause: Pause | None) -> list[Hours]:
-        """Return when the person works that day, its break taken out; empty = not at all."""
+    def works(
+        self, weekday: int, usual: Hours, pause: Pause | None, second: Pause | None = None
+    ) -> list[Hours]:
+        """Return when the person works that day, the breaks taken out; empty = not at all."""
         hours = self.hours(weekday, usual)
-        return [] if hours is None else _works(hours, self.pauses.get(weekday, pause))
+        rests = _joined(self.pauses.get(weekday, pause), second)
+        return [] if hours is None else _works(hours, rests)
 
 
 class Off(StrEnum):
@@ -79,7 +84,7 @@ class WorkingDay:
 
     Args:
         start, end: its hours; the usual ones where it does not work.
-        pause: its break; None = none, or none between two of its hours.
+        rests: its breaks between its hours.
         skill: the best of who is there; 0 = nobody.
         people: how many are there.
         off, why: why it does not work, and the words that were given for it.
@@ -90,7 +95,7 @@ class WorkingDay:
 
     start: int
     end: int
-    pause: tuple[int, int] | None
+    rests: Rests
     skill: int
     people: int
     off: Off | None = None
@@ -119,27 +124,35 @@ class WorkingDay:
         """The minutes that can be worked; 0 on a day off."""
         if self.off is not None:
             return 0
-        return self.end - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
+        return self.end - self.start - sum(b - a for a, b in self.rests)
 
     def end_of(self, start: int, minutes: int) -> int:
-        """Return when work that starts then is done: the break counts for nothing."""
-        return end_of(start, minutes, self.pause)
+        """Return when work that starts then is done: breaks count for nothing."""
+        return end_of(start, minutes, self.rests)
 
     def holds(self, start: int, minutes: int) -> bool:
         """Whether work that starts then begins in the working hours, and ends in them or in
         overtime."""
-        in_break = self.pause is not None and self.pause[0] <= start < self.pause[1]
+        in_break = is_in(start, self.rests)
         is_late = self.end_of(start, minutes) > self.latest
         return self.off is None and start >= self.start and not in_break and not is_late
 
 
-def end_of(start: int, minutes: int, pause: tuple[int, int] | None) -> int:
-    """Return when work is done that is interrupted by a break.
+def is_in(minute: int, rests: Rests) -> bool:
+    """Whether a minute of the day lies in a break."""
+    return any(begins <= minute < ends for begins, ends in rests)
 
-    Work that starts in the break begins at once: only who plans it against a rule does so.
+
+def end_of(start: int, minutes: int, rests: Rests) -> int:
+    """Return when work is done that is interrupted by breaks.
+
+    Work that starts in a break begins at once: only who plans it against a rule does so.
     """
     end = start + minutes
-    return end + pause[1] - pause[0] if pause and start < pause[0] < end else end
+    for begins, ends in rests:
+        if start < begins < end:
+            end += ends - begins
+    return end
 
 
 def working_day(
@@ -149,6 +162,7 @@ def working_day(
     week: Week,
     pause: Pause | None = None,
     pauses: Pauses = _NO_PAUSES,
+    second: Pause | None = None,
     away: str | None = None,
     holiday: str | None = None,
     people: Sequence[Person] = (),
@@ -160,20 +174,22 @@ def working_day(
     Args:
         week: the weekdays of the crew; empty = nothing was said, so it works on every day.
         pause, pauses: the usual break of the crew; those of weekdays with another one.
+        second: a further break of the crew, on all of its days.
         away, holiday: why it is away, and the name of the holiday; None = it is not.
     """
     weekday = day.weekday()
-    pause = pauses.get(weekday, pause)
+    rests = _joined(pauses.get(weekday, pause), second)
     own = week.get(weekday) or usual
-    by_person = [(one, one.works(weekday, own, pause)) for one in people]
+    usually = pauses.get(weekday, pause)
+    by_person = [(one, one.works(weekday, own, usually, second)) for one in people]
     there = [one for one, works in by_person if works]
     start, end = own.start, own.end
     if there:
         every = [work for _, works in by_person for work in works]
         start = max(start, min(work.start for work in every))
         end = min(end, max(work.end for work in every))
-        pause = _gap(every)
-    start, end, pause = _around(start, end, pause)
+        rests = _gaps(every)
+    start, end, rests = _around(start, end, rests)
     if end <= start:
         # Their hours and the crew's have nothing in common, or their break alone: nobody is there.
         there, start, end = [], own.start, own.end
@@ -182,7 +198,7 @@ def working_day(
     return WorkingDay(
         start,
         end,
-        pause,
+        rests,
         max((one.skill for one in there), default=0),
         len(there),
         off,
@@ -193,36 +209,49 @@ def working_day(
     )
 
 
-def _gap(works: Sequence[Hours]) -> Pause | None:
-    """Return the longest time between the first and the last work in which nobody works."""
-    longest: Pause | None = None
+def _joined(*pauses: Pause | None) -> Rests:
+    """Return breaks in their order; two that touch are one."""
+    found: list[Pause] = []
+    for begins, ends in sorted(pause for pause in pauses if pause is not None):
+        if found and begins <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], ends))
+        else:
+            found.append((begins, ends))
+    return tuple(found)
+
+
+def _gaps(works: Sequence[Hours]) -> Rests:
+    """Return the times between the first and the last work in which nobody works."""
+    found: list[Pause] = []
     until = min(work.start for work in works)
     for work in sorted(works, key=lambda each: each.start):
-        if work.start - until > (longest[1] - longest[0] if longest else 0):
-            longest = (until, work.start)
+        if work.start > until:
+            found.append((until, work.start))
         until = max(until, work.end)
-    return longest
+    return tuple(found)
 
 
-def _works(hours: Hours, pause: Pause | None) -> list[Hours]:
-    """Return when a person works: before the break and after it."""
-    start, end, inside = _around(hours.start, hours.end, pause)
-    ends = [(start, inside[0]), (inside[1], end)] if inside else [(start, end)]
-    return [Hours(a, b) for a, b in ends if a < b]
+def _works(hours: Hours, rests: Rests) -> list[Hours]:
+    """Return when a person works: before, between and after the breaks."""
+    start, end, inside = _around(hours.start, hours.end, rests)
+    edges = [start, *(minute for rest in inside for minute in rest), end]
+    return [Hours(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if a < b]
 
 
-def _around(
-    start: int, end: int, pause: tuple[int, int] | None
-) -> tuple[int, int, tuple[int, int] | None]:
-    """Return hours and the break that lies in them: where a day begins or ends in its break, its
+def _around(start: int, end: int, rests: Rests) -> tuple[int, int, Rests]:
+    """Return hours and the breaks that lie in them: where a day begins or ends in a break, its
     work begins after it, or ends before it."""
-    if pause is None or pause[1] <= start or end <= pause[0]:
-        return start, end, None
-    if start >= pause[0]:
-        return pause[1], end, None
-    if end <= pause[1]:
-        return start, pause[0], None
-    return start, end, pause
+    inside = []
+    for begins, ends in rests:
+        if ends <= start or end <= begins:
+            continue
+        if start >= begins:
+            start = ends
+        elif end <= ends:
+            end = begins
+        else:
+            inside.append((begins, ends))
+    return start, end, tuple(inside)
 
 
 def _off(week: Week, weekday: int, away: str | None, holiday: str | None) -> tuple[Off | None, str]:
@@ -236,16 +265,17 @@ def _off(week: Week, weekday: int, away: str | None, holiday: str | None) -> tup
     return None, ""
 
 
-def on_working_clock(minute: int, pause: tuple[int, int] | None) -> int:
-    """Return a minute of the day on a clock that stands still during the break."""
-    if pause is None or minute <= pause[0]:
-        return minute
-    return max(pause[0], minute - (pause[1] - pause[0]))
+def on_working_clock(minute: int, rests: Rests) -> int:
+    """Return a minute of the day on a clock that stands still during breaks."""
+    return minute - sum(min(minute, ends) - begins for begins, ends in rests if minute > begins)
 
 
-def start_by_day(minute: int, pause: tuple[int, int] | None) -> int:
+def start_by_day(minute: int, rests: Rests) -> int:
     """Return the minute of the day at which work starts that starts then on the working clock.
 
-    What would start as the break begins starts after it.
+    What would start as a break begins starts after it.
     """
-    return minute if pause is None or minute < pause[0] else minute + pause[1] - pause[0]
+    for begins, ends in rests:
+        if minute >= begins:
+            minute += ends - begins
+    return minute

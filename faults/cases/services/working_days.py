@@ -116,15 +116,13 @@ class _Book:
         self.holidays = _holidays(crews, first, last)
 
     def day(self, crew: Crew, day: date) -> WorkingDay:
-        pause = None
-        if crew.break_from is not None and crew.break_to is not None:
-            pause = minute_of(crew.break_from), minute_of(crew.break_to)
         away = _on(self.away.get(crew.pk, ()), day)
         return working_day(
             day,
             usual=Hours(minute_of(crew.starts_at), minute_of(crew.ends_at)),
             week=self.weeks.get(crew.pk, {}),
-            pause=pause,
+            pause=_pause(crew.break_from, crew.break_to),
+            second=_pause(crew.second_break_from, crew.second_break_to),
             pauses=self.breaks.get(crew.pk, {}),
             away=away.why if isinstance(away, CrewAway) else None,
             holiday=self.holidays.get((crew.holidays_id or 0, day)),
@@ -147,6 +145,10 @@ class _Book:
             is_away,
             self.own_breaks.get(member.user_id, {}),
         )
+
+
+def _pause(begins: time | None, ends: time | None) -> Pause | None:
+    return None if begins is None or ends is None else (minute_of(begins), minute_of(ends))
 
 
 def _on(rows: Sequence[CrewAway | PersonAway], day: date) -> CrewAway | PersonAway | None:

@@ -7,6 +7,7 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from faults.cases.engines.working import Rests
 from faults.models import Job
 from faults.rota.engines.problem import Windows
 from faults.work.engines.arriving import Arrival, let_in
@@ -22,12 +23,12 @@ class Doors:
     doors: Entering
     promised: Mapping[int, Arrival]
 
-    def of(self, job: Job, day: date, pause: tuple[int, int] | None) -> Windows | None:
+    def of(self, job: Job, day: date, rests: Rests) -> Windows | None:
         """Return between which minutes a job is done on a day; None = at any."""
         if self.doors.blackout(job.property_id, day):
             return ()
         access = self.doors.access(job.property_id, day)
-        return let_in(access, self.promised.get(job.pk), day, job.expected_minutes, pause)
+        return let_in(access, self.promised.get(job.pk), day, job.expected_minutes, rests)
 
 
 def barred_days(

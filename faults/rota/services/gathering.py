@@ -94,7 +94,7 @@ class Gathered:
 
     def by_day(self, key: ShiftKey, minute: int) -> int:
         """Return the minute of the day at which a job starts, of one on the working clock."""
-        return start_by_day(minute, self.on(key).pause)
+        return start_by_day(minute, self.on(key).rests)
 
     def shift_keys(self) -> Iterator[ShiftKey]:
         """Return each crew on each day."""
@@ -189,7 +189,7 @@ def _fixed(gathered: Gathered, job: Job, at: ShiftKey, table: Places) -> Task:
     """
     start = None
     if job.starts_at is not None:
-        start = on_working_clock(minute_of(job.starts_at), gathered.on(at).pause)
+        start = on_working_clock(minute_of(job.starts_at), gathered.on(at).rests)
     window = (0, _DAY_MIN) if start is None else (start, start + job.expected_minutes)
     return Task(
         job.pk,
@@ -219,8 +219,8 @@ def _free(
     days = gathered.asked.days
 
     def windows(key: ShiftKey) -> Windows:
-        pause = gathered.on(key).pause
-        found = None if barred[key.day] else doors.of(job, days[key.day], pause)
+        rests = gathered.on(key).rests
+        found = None if barred[key.day] else doors.of(job, days[key.day], rests)
         return () if barred[key.day] else ((0, _DAY_MIN),) if found is None else found
 
     able = _able_days(job, days)
@@ -235,10 +235,10 @@ def _free(
         (),
         {
             key: tuple(
-                (on_working_clock(a, pause), on_working_clock(b, pause)) for a, b in windows(key)
+                (on_working_clock(a, rests), on_working_clock(b, rests)) for a, b in windows(key)
             )
             for key in gathered.shift_keys()
-            for pause in [gathered.on(key).pause]
+            for rests in [gathered.on(key).rests]
         },
         hands(job.people_needed),
         promised=at,
@@ -265,7 +265,7 @@ def _kept_time(gathered: Gathered, job: Job, at: ShiftKey, windows: Windows) -> 
     start, on = minute_of(job.starts_at), gathered.on(at)
     end = on.end_of(start, job.expected_minutes)
     is_able = any(a <= start and end <= b for a, b in windows)
-    return on_working_clock(start, on.pause) if is_able else None
+    return on_working_clock(start, on.rests) if is_able else None
 
 
 def _leave_too_full(

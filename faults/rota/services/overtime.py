@@ -78,8 +78,8 @@ def _as_it_stands(gathered: Gathered, shift: Shift) -> int:
         task = gathered.problem.by_key[job.pk]
         now += gathered.problem.travel[at][task.place]
         if job.starts_at is not None:
-            pause = gathered.on(shift.key).pause
-            now = max(now, on_working_clock(minute_of(job.starts_at), pause))
+            rests = gathered.on(shift.key).rests
+            now = max(now, on_working_clock(minute_of(job.starts_at), rests))
         now, at = now + task.minutes, task.place
     back = now + gathered.problem.travel[at][shift.place]
     return max(0, back - shift.ends) if there else 0

@@ -71,13 +71,13 @@ def shifts_of(
             retired = crew.retired_on is not None and crew.retired_on <= day
             if retired or not on.is_worked:
                 continue
-            starts, ends = on.start, on_working_clock(on.end, on.pause)
+            starts, ends = on.start, on_working_clock(on.end, on.rests)
             if day == now.date():
                 soon = rounded_up(minute_of(now.time()) + 1)
-                starts = max(starts, on_working_clock(soon, on.pause))
+                starts = max(starts, on_working_clock(soon, on.rests))
             for start, minutes in busy.get((crew.pk, day), []):
                 # Without a time it may be at any hour: the shift is shorter by it.
-                begins = on_working_clock(start, on.pause)
+                begins = on_working_clock(start, on.rests)
                 starts = max(starts, begins + minutes) if start >= 0 else starts + minutes
             if starts < ends:
                 key = ShiftKey(number, at)

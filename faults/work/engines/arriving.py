@@ -7,7 +7,7 @@ them; the visit may last longer.
 from dataclasses import dataclass
 from datetime import date
 
-from faults.cases.engines.working import end_of
+from faults.cases.engines.working import Rests, end_of
 
 Windows = tuple[tuple[int, int], ...]
 
@@ -34,7 +34,7 @@ def let_in(
     arrival: Arrival | None,
     day: date,
     minutes: int,
-    pause: tuple[int, int] | None = None,
+    rests: Rests = (),
 ) -> Windows | None:
     """Return the minutes of a day between which a visit starts and ends.
 
@@ -42,7 +42,7 @@ def let_in(
         access: when the place may be entered that day; None = at any hour, () = not at all.
         arrival: what was promised, if anything was.
         minutes: how long the visit takes.
-        pause: the break of the crew that makes it.
+        rests: the breaks of the crew that makes it.
 
     Returns:
         None = at any hour; () = not on that day.
@@ -51,7 +51,7 @@ def let_in(
         return access
     if day != arrival.day:
         return ()
-    last = end_of(arrival.until, minutes, pause)
+    last = end_of(arrival.until, minutes, rests)
     opened = ((0, 2 * 24 * 60),) if access is None else access
     both = ((max(a, arrival.since), min(b, last)) for a, b in opened)
     return tuple((a, b) for a, b in both if a < b)

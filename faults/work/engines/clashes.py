@@ -12,7 +12,7 @@ from datetime import date
 from enum import StrEnum
 from itertools import permutations
 
-from faults.cases.engines.working import end_of
+from faults.cases.engines.working import Rests, end_of, is_in
 from faults.work.engines.arriving import Arrival, holds, let_in
 from faults.work.engines.travel import Driving, Place, travel_minutes
 
@@ -69,14 +69,14 @@ class JobAt:
     blackout: str = ""
     lacking: tuple[str, ...] = field(default_factory=tuple)
     is_started: bool = False
-    pause: tuple[int, int] | None = None
+    rests: Rests = ()
     people: int = 1
     arrival: Arrival | None = None
 
     @property
     def end(self) -> int | None:
         """The minute at which it ends, where its start is set."""
-        return None if self.start is None else end_of(self.start, self.minutes, self.pause)
+        return None if self.start is None else end_of(self.start, self.minutes, self.rests)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class CrewOn:
 
     Args:
         off: why it does not work that day, in words; None = it does.
-        pause: its break.
+        rests: its breaks.
         absent: who of it is not there, in words; empty = all are.
         people: how many are there; None = not known.
         overtime: minutes after its end that it may still work or be on the road.
@@ -99,7 +99,7 @@ class CrewOn:
     yard: Place | None = None
     away: str | None = None
     off: str | None = None
-    pause: tuple[int, int] | None = None
+    rests: Rests = ()
     absent: str = ""
     people: int | None = None
     overtime: int = 0
@@ -112,7 +112,7 @@ class CrewOn:
     @property
     def minutes(self) -> int:
         """The minutes that it can work that day, overtime included."""
-        return self.latest - self.start - (self.pause[1] - self.pause[0] if self.pause else 0)
+        return self.latest - self.start - sum(b - a for a, b in self.rests)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +176,7 @@ def _alone(job: JobAt, today: date) -> Iterable[Clash]:
 
 
 def _is_let_in(job: JobAt, day: date, arrival: Arrival | None) -> bool:
-    windows = let_in(job.access, arrival, day, job.minutes, job.pause)
+    windows = let_in(job.access, arrival, day, job.minutes, job.rests)
     return holds(windows, job.start, job.end, job.minutes)
 
 
@@ -208,8 +208,7 @@ def _of_crew(jobs: Sequence[JobAt], crew: CrewOn, driving: Driving | None) -> It
 def _in_hours(job: JobAt, crew: CrewOn, driving: Driving | None) -> Iterable[Clash]:
     if job.start is None or job.end is None:
         return
-    in_break = crew.pause is not None and crew.pause[0] <= job.start < crew.pause[1]
-    if job.start < crew.start or job.end > crew.latest or in_break:
+    if job.start < crew.start or job.end > crew.latest or is_in(job.start, crew.rests):
         yield Clash(job.key, ClashKind.HOURS, needed=crew.start, there=crew.latest)
         return
     drive = _drive(crew.yard, job.place, driving)

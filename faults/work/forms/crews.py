@@ -44,6 +44,14 @@ class CrewForm(forms.Form):
         help_text=_("Lunch. Nothing starts in it, and work that runs into it ends later."),
     )
     break_to = TimeField(label=_("Break until"), required=False)
+    second_break_from = TimeField(
+        label=_("Second break from"),
+        required=False,
+        help_text=_(
+            "On all days, beside the one above. A weekday or a person may move only that one."
+        ),
+    )
+    second_break_to = TimeField(label=_("Second break until"), required=False)
     overtime_minutes = forms.IntegerField(
         label=_("Overtime, at most, minutes"),
         min_value=1,

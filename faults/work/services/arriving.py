@@ -65,11 +65,10 @@ def is_kept(
 ) -> bool:
     """Return whether a visit on this day, from this time on, keeps what was promised."""
     start = None if starts_at is None else minute_of(starts_at)
-    end = pause = None
+    end, rests = None, on.rests if on else ()
     if start is not None:
         end = on.end_of(start, job.expected_minutes) if on else start + job.expected_minutes
-        pause = on.pause if on else None
-    windows = let_in(None, arrival, day, job.expected_minutes, pause)
+    windows = let_in(None, arrival, day, job.expected_minutes, rests)
     return holds(windows, start, end, job.expected_minutes)
 
 

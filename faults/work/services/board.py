@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 
-from faults.cases.engines.working import Off, WorkingDay
+from faults.cases.engines.working import Off, Rests, WorkingDay
 from faults.cases.services.working_days import (
     Slot,
     absent_words,
@@ -135,10 +135,10 @@ class _Known:
         slot = (crew.pk, day)
         return Cell(crew, day, self.minutes.get(slot, 0), self.working[slot], cards.get(slot, []))
 
-    def pause_of(self, job: Job) -> tuple[int, int] | None:
-        """Return the break of the crew that has a job, on its day."""
+    def rests_of(self, job: Job) -> Rests:
+        """Return the breaks of the crew that has a job, on its day."""
         on = self.working.get((job.crew_id or 0, job.day)) if job.day else None
-        return on.pause if on else None
+        return on.rests if on else ()
 
     def could_take(self, job: Job) -> str:
         """Return in words who could take a job on its day."""
@@ -158,7 +158,7 @@ def _crew_on(crew: Crew, day: date, on: WorkingDay) -> CrewOn:
         _place(crew.yard_latitude, crew.yard_longitude),
         on.why if is_away else None,
         off_words(on, day) if on.off is not None and not is_away else None,
-        on.pause,
+        on.rests,
         absent_words(on),
         on.people,
         on.overtime,
@@ -170,7 +170,7 @@ def _cards(user: User, jobs: Sequence[Job], known: _Known, today: date) -> dict[
     ready = readiness_of(still, today=today)
     stamps, mine = stamps_of(jobs), plannable(user, jobs)
     cards = {
-        job.pk: Card(job, stamps[job.pk], job.pk in mine, pause=known.pause_of(job)) for job in jobs
+        job.pk: Card(job, stamps[job.pk], job.pk in mine, rests=known.rests_of(job)) for job in jobs
     }
     for job in still:
         card, found = cards[job.pk], ready[job.pk]
@@ -220,7 +220,7 @@ def _jobs_at(
                 if line.subject is not Subject.ACCESS
             ),
             job.state == JobState.STARTED,
-            cards[job.pk].pause,
+            cards[job.pk].rests,
             job.people_needed,
             promised.get(job.pk),
         )

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date, time
 
-from faults.cases.engines.working import Off, WorkingDay, end_of
+from faults.cases.engines.working import Off, Rests, WorkingDay, end_of
 from faults.cases.services.working_days import absent_words, minute_of, off_words
 from faults.models import Crew, Job, JobState
 from faults.work.services.could_take import hours_text
@@ -26,15 +26,15 @@ class Card:
     against: list[str] = field(default_factory=list)
     # On which day and between which times somebody was promised there, in words.
     promised: str = ""
-    # The break of the crew that has it.
-    pause: tuple[int, int] | None = None
+    # The breaks of the crew that has it.
+    rests: Rests = ()
 
     @property
     def ends_at(self) -> time | None:
         """When it ends, where its start is set; a job past midnight has no such hour."""
         if self.job.starts_at is None:
             return None
-        end = end_of(minute_of(self.job.starts_at), self.job.expected_minutes, self.pause)
+        end = end_of(minute_of(self.job.starts_at), self.job.expected_minutes, self.rests)
         return time(end // 60, end % 60) if end < 24 * 60 else None
 
     @property

@@ -26,6 +26,8 @@ class CrewFacts:
     yard_longitude: float | None = None
     break_from: time | None = None
     break_to: time | None = None
+    second_break_from: time | None = None
+    second_break_to: time | None = None
     holidays: ClosedDays | None = None
     overtime_minutes: int | None = None
     hour_costs: Decimal | None = None
@@ -33,19 +35,31 @@ class CrewFacts:
     costs_currency: str = ""
 
 
-def refuse_break(facts: CrewFacts) -> None:
-    """Refuse a break without both its ends, or outside the hours."""
-    begins, ends = facts.break_from, facts.break_to
+def refuse_breaks(facts: CrewFacts) -> None:
+    """Refuse a break without both its ends or outside the hours, and two at the same time."""
+    first = _break_of(facts, "break_from", "break_to")
+    second = _break_of(facts, "second_break_from", "second_break_to")
+    if first and second and first[0] < second[1] and second[0] < first[1]:
+        raise UnableToSetUpCrew(
+            _("The two breaks are at the same time. Correct one of them."),
+            field="second_break_from",
+        )
+
+
+def _break_of(facts: CrewFacts, name: str, until: str) -> tuple[time, time] | None:
+    begins: time | None = getattr(facts, name)
+    ends: time | None = getattr(facts, until)
     if (begins is None) != (ends is None):
-        raise UnableToSetUpCrew(_("A break needs both times, or neither."), field="break_to")
+        raise UnableToSetUpCrew(_("A break needs both times, or neither."), field=until)
     if begins is None or ends is None:
-        return
+        return None
     if ends <= begins:
-        raise UnableToSetUpCrew(_("The break must end after it begins."), field="break_to")
+        raise UnableToSetUpCrew(_("The break must end after it begins."), field=until)
     if begins <= facts.starts_at or ends >= facts.ends_at:
         raise UnableToSetUpCrew(
-            _("The break lies between start and end of work. Correct a time."), field="break_from"
+            _("The break lies between start and end of work. Correct a time."), field=name
         )
+    return begins, ends
 
 
 def refuse_overtime(facts: CrewFacts) -> None:

@@ -9,7 +9,7 @@ from faults.models import Crew, CrewAway, CrewMember, JobState, WorkDay
 from faults.work.services.crew_facts import (
     CrewFacts,
     UnableToSetUpCrew,
-    refuse_break,
+    refuse_breaks,
     refuse_overtime,
 )
 from sites.kernel.engines.roles import Action
@@ -23,8 +23,9 @@ WORKING_WEEK = range(5)
 @verb(
     name="add a crew",
     action=Action.SET_UP_WORK,
-    guard="the name is free; it is back after it starts; its break ends after it begins and lies "
-    "in its hours; overtime says how long and what it costs; the yard has latitude and longitude",
+    guard="the name is free; it is back after it starts; its breaks end after they begin, lie in "
+    "its hours and not at the same time; overtime says how long and what it costs; the yard has "
+    "latitude and longitude",
     undo="retire a crew",
 )
 def add_crew(*, facts: CrewFacts) -> Crew:
@@ -60,7 +61,7 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
         raise UnableToSetUpCrew(
             _("It must be back later on the day than it starts."), field="ends_at"
         )
-    refuse_break(facts)
+    refuse_breaks(facts)
     refuse_overtime(facts)
     if (facts.yard_latitude is None) != (facts.yard_longitude is None):
         raise UnableToSetUpCrew(
@@ -70,6 +71,7 @@ def _keep(crew: Crew, facts: CrewFacts) -> None:
     crew.starts_at, crew.ends_at = facts.starts_at, facts.ends_at
     crew.yard_latitude, crew.yard_longitude = facts.yard_latitude, facts.yard_longitude
     crew.break_from, crew.break_to = facts.break_from, facts.break_to
+    crew.second_break_from, crew.second_break_to = facts.second_break_from, facts.second_break_to
     crew.holidays = facts.holidays
     crew.overtime_minutes, crew.hour_costs = facts.overtime_minutes, facts.hour_costs
     crew.overtime_hour_costs, crew.costs_currency = facts.overtime_hour_costs, facts.costs_currency

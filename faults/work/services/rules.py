@@ -132,9 +132,8 @@ def _outside_words(on: WorkingDay, crew: Crew, starts_at: time, job: Job) -> str
     told = _("%(crew)s works from %(since)s to %(until)s that day") % words
     if on.overtime:
         told += _(", with overtime to %s") % clock(on.latest)
-    if on.pause is not None:
-        pause = {"a": clock(on.pause[0]), "b": clock(on.pause[1])}
-        told += _(", with a break from %(a)s to %(b)s") % pause
+    for begins, ends in on.rests:
+        told += _(", with a break from %(a)s to %(b)s") % {"a": clock(begins), "b": clock(ends)}
     return (
         told
         + _(

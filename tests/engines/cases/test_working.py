@@ -88,7 +88,7 @@ def test_a_day_that_begins_or_ends_in_its_break_is_worked_beside_it(
     found = on(pause=LUNCH, week={0: Hours(start, end)})
     assert (found.start, found.end) == works
     is_inside = works[0] < LUNCH[0] and works[1] > LUNCH[1]
-    assert found.pause == (LUNCH if is_inside else None)
+    assert found.rests == ((LUNCH,) if is_inside else ())
     assert found.minutes == works[1] - works[0] - (30 if is_inside else 0)
     assert not found.holds(LUNCH[0], 1)
     assert not found.holds(LUNCH[1] - 1, 1)
@@ -155,24 +155,24 @@ def test_hours_that_have_nothing_in_common_leave_nobody() -> None:
 
 
 def test_work_without_a_break_ends_by_its_minutes() -> None:
-    assert end_of(420, 60, None) == 480
-    assert end_of(730, 60, LUNCH) == 790
+    assert end_of(420, 60, ()) == 480
+    assert end_of(730, 60, (LUNCH,)) == 790
 
 
 def test_the_working_clock_stands_still_in_the_break_and_comes_back() -> None:
-    clock = [on_working_clock(minute, LUNCH) for minute in (719, 720, 735, 750, 751)]
+    clock = [on_working_clock(minute, (LUNCH,)) for minute in (719, 720, 735, 750, 751)]
     assert clock == [719, 720, 720, 720, 721]
-    assert on_working_clock(735, None) == start_by_day(735, None) == 735
-    assert [start_by_day(minute, LUNCH) for minute in (719, 720, 721)] == [719, 750, 751]
+    assert on_working_clock(735, ()) == start_by_day(735, ()) == 735
+    assert [start_by_day(minute, (LUNCH,)) for minute in (719, 720, 721)] == [719, 750, 751]
     for start in (*range(420, 720), *range(750, 900)):
-        assert start_by_day(on_working_clock(start, LUNCH), LUNCH) == start
+        assert start_by_day(on_working_clock(start, (LUNCH,)), (LUNCH,)) == start
 
 
 # Breaks of people and weekdays: who eats when is common practice, no source; that the crew works as
 # long as one of it does is our own choice.
 def test_a_weekday_has_a_break_of_its_own() -> None:
-    assert on(pause=LUNCH, pauses={0: (780, 840)}).pause == (780, 840)
-    assert on(pause=LUNCH, pauses={1: (780, 840)}).pause == LUNCH
+    assert on(pause=LUNCH, pauses={0: (780, 840)}).rests == ((780, 840),)
+    assert on(pause=LUNCH, pauses={1: (780, 840)}).rests == (LUNCH,)
     assert on(pauses={0: (780, 840)}).minutes == 450
 
 
@@ -196,18 +196,58 @@ def test_the_crew_has_its_break_while_nobody_of_it_works(
     pause: tuple[int, int] | None,
 ) -> None:
     people = [person(pauses=one), person(name="Bob", pauses=other)]
-    assert on(pause=LUNCH, people=people).pause == pause
+    assert on(pause=LUNCH, people=people).rests == (() if pause is None else (pause,))
 
 
 def test_alone_a_person_brings_its_own_break() -> None:
     ann, bob = person(pauses={0: (780, 840)}), person(name="Bob", is_away=True)
-    assert on(pause=LUNCH, people=[ann, bob]).pause == (780, 840)
-    assert on(pause=LUNCH, people=[]).pause == LUNCH
+    assert on(pause=LUNCH, people=[ann, bob]).rests == ((780, 840),)
+    assert on(pause=LUNCH, people=[]).rests == (LUNCH,)
 
 
 def test_nobody_is_there_between_two_who_do_not_meet() -> None:
     early, late = person(week={0: Hours(420, 700)}), person(name="Bob", week={0: Hours(800, 930)})
     found = on(people=[early, late])
-    assert (found.start, found.end, found.pause, found.minutes) == (420, 930, (700, 800), 410)
+    assert (found.start, found.end, found.rests, found.minutes) == (420, 930, ((700, 800),), 410)
     # One who works through is enough.
-    assert on(people=[early, late, person(name="Cy")]).pause is None
+    assert on(people=[early, late, person(name="Cy")]).rests == ()
+
+
+COFFEE = (570, 585)
+BOTH = (COFFEE, LUNCH)
+
+
+def test_two_breaks_count_for_nothing_both() -> None:
+    found = on(pause=LUNCH, second=COFFEE)
+    assert (found.rests, found.minutes, found.most_minutes) == (BOTH, 465, 465)
+    # Begun before the first and done before it, into it, through it, and through both.
+    ends = [found.end_of(480, minutes) for minutes in (90, 91, 225, 226)]
+    assert ends == [570, 586, 720, 751]
+    starts = (569, 570, 584, 585, 719, 720, 749, 750)
+    assert [found.holds(each, 60) for each in starts] == [
+        True, False, False, True, True, False, False, True,
+    ]  # fmt: skip
+    clock = [on_working_clock(each, BOTH) for each in (569, 570, 585, 586, 720, 750, 751)]
+    assert clock == [569, 570, 570, 571, 705, 705, 706]
+    for start in (*range(420, 570), *range(585, 720), *range(750, 900)):
+        assert start_by_day(on_working_clock(start, BOTH), BOTH) == start
+
+
+def test_a_weekday_moves_the_first_break_and_the_second_stays() -> None:
+    assert on(pause=LUNCH, second=COFFEE, pauses={0: (780, 840)}).rests == (COFFEE, (780, 840))
+    # Two that touch are one; the order in which they were given is no matter.
+    assert on(pause=LUNCH, second=(750, 760)).rests == ((720, 760),)
+    assert on(pause=LUNCH, second=(751, 760)).rests == (LUNCH, (751, 760))
+    assert on(pause=COFFEE, second=LUNCH).rests == BOTH
+    # A day that begins in the first begins after it.
+    found = on(pause=LUNCH, second=COFFEE, week={0: Hours(575, 930)})
+    assert (found.start, found.rests) == (585, (LUNCH,))
+    found = on(pause=LUNCH, second=COFFEE, week={0: Hours(420, 740)})
+    assert (found.end, found.rests) == (720, (COFFEE,))
+
+
+def test_a_crew_of_two_rests_whenever_both_do() -> None:
+    late = person(name="Bob", pauses={0: (780, 810)})
+    assert on(pause=LUNCH, second=COFFEE, people=[person(), late]).rests == (COFFEE,)
+    also = person(name="Bob", pauses={0: (730, 800)})
+    assert on(pause=LUNCH, second=COFFEE, people=[person(), also]).rests == (COFFEE, (730, 750))

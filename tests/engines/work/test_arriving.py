@@ -45,9 +45,9 @@ def test_a_closed_door_is_named_as_such_and_not_as_a_promise() -> None:
 
 
 def test_a_break_within_the_visit_is_no_breach() -> None:
-    pause = (TEN + 30, TEN + 60)
-    assert found(TEN, pause=pause) == set()
-    assert let_in(None, PROMISED, DAY, 105, pause) == ((EIGHT, TEN + 105 + 30),)
+    rests = ((TEN + 30, TEN + 60),)
+    assert found(TEN, rests=rests) == set()
+    assert let_in(None, PROMISED, DAY, 105, rests) == ((EIGHT, TEN + 105 + 30),)
 
 
 def test_without_a_promise_the_doors_alone_decide() -> None:

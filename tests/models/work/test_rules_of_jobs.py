@@ -55,6 +55,17 @@ def test_crew_break_has_both_ends_or_none() -> None:
         make_jobs.crew(break_from=time(12), break_to=time(12))
 
 
+def test_crew_second_break_has_both_ends_or_none() -> None:
+    make_jobs.crew(second_break_from=time(9), second_break_to=time(9, 1))
+    for given in (
+        {"second_break_from": time(9)},
+        {"second_break_to": time(9)},
+        {"second_break_from": time(9), "second_break_to": time(9)},
+    ):
+        with refused_by("crew_second_break_has_both_ends_or_none"):
+            make_jobs.crew(**given)
+
+
 def test_crew_overtime_with_what_it_costs_or_none() -> None:
     whole = {
         "overtime_minutes": 60,

@@ -54,6 +54,21 @@ def test_nobody_is_planned_on_a_day_off_or_into_a_break(office: User) -> None:
     assert fourth.ref in stops(found)
 
 
+def test_nobody_is_planned_into_either_of_two_breaks(office: User) -> None:
+    north = crew(
+        "North", break_from=time(12), break_to=time(12, 30),
+        second_break_from=time(9, 10), second_break_to=time(9, 30),
+    )  # fmt: skip
+    for _n in range(3):
+        make_jobs.job(property=place(), expected_minutes=120)
+    found = made(office, asked(north, days=(FIRST,)))
+    drive = 15
+    # The first runs from 7:15 over the first break to 9:35, the second to 11:35, the third from
+    # then over lunch to 14:05.
+    starts = sorted(stop[2] for stop in stops(found).values())
+    assert starts == [7 * 60 + drive, 9 * 60 + 20 + drive, 11 * 60 + 20 + drive]
+
+
 def test_who_is_ill_takes_the_skill_along(office: User) -> None:
     north = crew("North", break_from=time(12), break_to=time(12, 30))
     ill = north.members.get().user

@@ -225,18 +225,18 @@ def test_a_crew_away_says_who_could_go_and_a_day_off_is_no_second_alarm(scene: S
 def test_a_break_of_one_weekday_for_the_crew_and_for_one_person(weekly: Crew) -> None:
     noon, late = (time(12), time(12, 30)), (time(13), time(14))
     set_crew_week(crew=weekly, week=DAYS, breaks={0: late})
-    assert working_on(weekly, MONDAY).pause == (780, 840)
-    assert working_on(weekly, MONDAY + timedelta(days=1)).pause == (720, 750)
+    assert working_on(weekly, MONDAY).rests == ((780, 840),)
+    assert working_on(weekly, MONDAY + timedelta(days=1)).rests == ((720, 750),)
     # A second one eats at the usual time on Mondays: they take turns, so the crew works on.
     second = make_jobs.member(crew=weekly, user=make.user(Role.TECHNICIAN))
     set_person_week(member=second, week=DAYS, breaks={0: noon})
-    assert working_on(weekly, MONDAY).pause is None
+    assert working_on(weekly, MONDAY).rests == ()
     for other in weekly.members.exclude(pk=second.pk):
         PersonAway.objects.create(user=other.user, from_on=MONDAY, to_on=MONDAY + timedelta(days=1))
-    assert working_on(weekly, MONDAY).pause == (720, 750)
+    assert working_on(weekly, MONDAY).rests == ((720, 750),)
     # Taken out again, and nothing else is written.
     set_person_week(member=second, week=DAYS)
-    assert working_on(weekly, MONDAY).pause == (780, 840)
+    assert working_on(weekly, MONDAY).rests == ((780, 840),)
 
 
 @pytest.mark.parametrize(
@@ -255,3 +255,37 @@ def test_a_break_of_a_weekday_that_cannot_be_is_refused(
         set_crew_week(crew=weekly, week=week, breaks={0: pause})
     assert no.value.field == field
     assert not WorkDay.objects.filter(break_from__isnull=False).exists()
+
+
+@pytest.mark.parametrize(
+    ("second", "field"),
+    [
+        ((time(9), None), "second_break_to"),
+        ((None, time(9)), "second_break_to"),
+        ((time(9), time(9)), "second_break_to"),
+        ((time(6), time(9)), "second_break_from"),
+        ((time(12, 29), time(13)), "second_break_from"),
+        ((time(11), time(12, 1)), "second_break_from"),
+        ((time(12, 30), time(12, 45)), ""),
+        ((time(9), time(9, 15)), ""),
+        ((None, None), ""),
+    ],
+)
+def test_a_second_break_beside_the_first(
+    weekly: Crew, second: tuple[time | None, time | None], field: str
+) -> None:
+    facts = {name: getattr(weekly, name) for name in CrewFacts.__dataclass_fields__}
+    facts |= {"break_from": time(12), "break_to": time(12, 30)}
+    facts |= {"second_break_from": second[0], "second_break_to": second[1]}
+    if field:
+        with pytest.raises(UnableToSetUpCrew) as no:
+            change_crew(crew=weekly, facts=CrewFacts(**facts))
+        assert no.value.field == field
+        return
+    change_crew(crew=weekly, facts=CrewFacts(**facts))
+    weekly.refresh_from_db()
+    assert (weekly.second_break_from, weekly.second_break_to) == second
+    rests = working_on(weekly, MONDAY).rests
+    assert sum(end - start for start, end in rests) == {9: 45, 12: 45}.get(
+        second[0].hour if second[0] else 0, 30
+    )

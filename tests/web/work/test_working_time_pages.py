@@ -58,6 +58,20 @@ def test_a_week_is_set_and_half_an_hour_comes_back(dispatcher: User, crew: Crew)
     assert open_page(dispatcher, url).value("break_from_0") == "13:00"
 
 
+def test_a_second_break_is_asked_and_shown(dispatcher: User, crew: Crew) -> None:
+    url = reverse("faults:crew_change", args=[crew.ref])
+    given = {"name": "North", "starts_at": "07:00", "ends_at": "16:00"}
+    given |= {"break_from": "12:00", "break_to": "12:30"}
+    given |= {"second_break_from": "12:15", "second_break_to": "12:45"}
+    page = send(dispatcher, url, **given)
+    assert "The two breaks are at the same time." in page.words
+    assert page.value("second_break_from") == "12:15"
+    send(dispatcher, url, **{**given, "second_break_from": "09:00", "second_break_to": "09:15"})
+    words = open_page(dispatcher, reverse("faults:crew", args=[crew.ref])).words
+    assert "break 12:00–12:30, break 09:00–09:15;" in words
+    assert open_page(dispatcher, url).value("second_break_to") == "09:15"
+
+
 def test_overtime_is_asked_with_what_it_costs(dispatcher: User, crew: Crew) -> None:
     url = reverse("faults:crew_change", args=[crew.ref])
     given = {"name": "North", "starts_at": "07:00", "ends_at": "16:00", "overtime_minutes": "60"}
