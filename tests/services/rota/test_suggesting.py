@@ -7,6 +7,7 @@ import pytest
 from django.utils import timezone
 
 from faults.models import Crew, CrewAway, Job, JobState
+from faults.rota.services import taking_over
 from faults.rota.services.gathering import Gathered, gather
 from faults.rota.services.suggesting import suggest
 from faults.rota.services.taking_over import take_over
@@ -234,6 +235,31 @@ def test_of_two_dispatchers_the_second_hears_what_has_changed(office: User) -> N
     assert [why for _, why in result.refused] == [
         "It has changed since this was planned. Suggest again, or move it on the board."
     ]
+
+
+def test_killed_half_way_nothing_is_taken_over(
+    office: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What ends the process between two jobs leaves both where they were, and takes the same plan
+    over afterwards."""
+    north = crew("North")
+    jobs = [make_jobs.job(property=place()) for _ in range(2)]
+    found = made(office, asked(north))
+    really, done = taking_over._do, []
+
+    def one_only(move: Any, **given: Any) -> None:
+        if done:
+            raise SystemExit("killed")
+        done.append(move)
+        really(move, **given)
+
+    monkeypatch.setattr(taking_over, "_do", one_only)
+    with pytest.raises(SystemExit):
+        taken(office, found, *jobs)
+    assert len(done) == 1
+    assert not Job.objects.exclude(crew=None, day=None, starts_at=None).exists()
+    monkeypatch.undo()
+    assert len(taken(office, found, *jobs).done) == 2
 
 
 def test_a_guard_that_refuses_one_lets_the_others_go(office: User) -> None:
