@@ -20,12 +20,17 @@ def stopgaps(size: Size, today: date) -> Rows:
         pk += 1
         fitted = today - timedelta(days=int(chance.expovariate(1 / 250)) % 1400)
         yield _stopgap(pk, 1 + number * step % size.stations, fitted, None)
-    # Closed ones lie before all open ones, and one after the other on each station.
+    # Closed ones lie before all open ones, and one after the other on each station. Where none is
+    # open they ended over the last three years: a forecast learns from what came back lately.
     for number in range(size.closed_stopgaps):
         pk += 1
         turn, station = divmod(number, size.stations)
-        fitted = today - timedelta(days=1500 + 100 * turn + chance.randrange(40))
-        yield _stopgap(pk, 1 + station, fitted, fitted + timedelta(days=chance.randrange(60)))
+        off = chance.randrange(60)
+        ago = 1500 + 100 * turn + chance.randrange(40)
+        if not turn and station % step:
+            ago = off + 1 + chance.randrange(1095)
+        fitted = today - timedelta(days=ago)
+        yield _stopgap(pk, 1 + station, fitted, fitted + timedelta(days=off))
 
 
 def _stopgap(pk: int, station: int, fitted: date, removed: date | None) -> dict[str, Any]:

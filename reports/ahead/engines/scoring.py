@@ -6,7 +6,7 @@ of their own, by the same score: the width of a 90 % band, and 20 times by how m
 (the interval score of Gneiting and Raftery 2007, not multiplied by half of the level).
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -109,11 +109,20 @@ def monthly(past: Past, until: float = 0.0, months: int = 30) -> list[float]:
     return [float(past.off(day)) for day in days if day >= past.since]
 
 
-def back_test(past: Past, *, seed: int) -> list[Held]:
-    """Make the forecast of each of the last twelve months again, and hold it against what came."""
+def _nothing(_done: int, _of: int) -> None:
+    """Nobody has to know how far it is."""
+
+
+def back_test(past: Past, *, seed: int, told: Callable[[int, int], None] = _nothing) -> list[Held]:
+    """Make the forecast of each of the last twelve months again, and hold it against what came.
+
+    Args:
+        told: called before each of them: how many are done, of how many.
+    """
     held = []
     weeks = int(np.ceil(max(MONTHS_AHEAD) * MONTH / WEEK)) + 1
     for back in range(ORIGINS, 0, -1):
+        told(ORIGINS - back, ORIGINS)
         if past.since > -MONTH * back:
             continue
         then = past.known_on(-MONTH * back)

@@ -50,8 +50,8 @@ def worked_out(progress: Progress, *, user: User, today: date) -> dict[str, Any]
                 "that came back within the last year."
             )
         )
-    progress.say(_("Holding past forecasts against what came"))
-    held = back_test(past, seed=seed)
+    words = _("Holding past forecasts against what came")
+    held = back_test(past, seed=seed, told=lambda done, of: progress.say(words, done, of))
     factor = widening(held)
     progress.say(_("Playing the coming months"))
     ahead, stay = _look(company, learned, seed, AS_NOW), company.stay.total()

@@ -11,7 +11,6 @@ from faults.prices.engines.pricing import Prices
 from faults.prices.services.holding import PriceBook
 from faults.readings.services.bring_home import Home, homes_of
 from faults.waits.engines.waits import WaitsOn
-from faults.work.services.defaults import facts_for
 from reports.returning.engines.choosing import Candidate, Load, Problem
 from reports.returning.engines.effort import (
     PROVE_MIN,
@@ -202,7 +201,7 @@ def _takes(
     if step is Step.TEST:
         return lone_minutes(takes, home.minutes, home.chance), (drive,), home.chance
     if step is Step.REPAIR and kind is not None:
-        return PROVE_MIN + facts_for(kind).expected_minutes, (drive,), None
+        return PROVE_MIN + taking.usual(kind), (drive,), None
     return PROVE_MIN + shared_minutes(step, takes), (drive,), None
 
 

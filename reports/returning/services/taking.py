@@ -106,6 +106,7 @@ class Taking:
     without_place: set[str] = field(default_factory=set)
     _yards: list[Place] | None = None
     _takes: dict[int, Minutes] = field(default_factory=dict)
+    _usual: dict[JobKind, float] = field(default_factory=dict)
 
     def drive(self, place: Property) -> str:
         """Return the set-up of driving to a property and back, from the nearest yard."""
@@ -130,9 +131,8 @@ class Taking:
     def takes(self, fault: Fault | None, step: Step) -> Minutes:
         """Return the minutes of the visits; those of the search from the search itself."""
         mend_by = kind_for(fault) if fault is not None and step is Step.MEND else JobKind.DIG
-        mend = facts_for(mend_by, fault).expected_minutes
-        back = facts_for(JobKind.RETURN, fault).expected_minutes
-        locate = float(facts_for(JobKind.LOCATE, fault).expected_minutes)
+        mend, back = self.usual(mend_by), self.usual(JobKind.RETURN)
+        locate = self.usual(JobKind.LOCATE)
         if fault is None or step is not Step.SEARCH:
             return Minutes(locate, mend, back)
         if fault.pk not in self._takes:
@@ -142,6 +142,15 @@ class Taking:
             search = locate if found is None else found.mean
             self._takes[fault.pk] = Minutes(search, mend, back)
         return self._takes[fault.pk]
+
+    def usual(self, kind: JobKind) -> float:
+        """Return the minutes of a visit of this kind: asked once, however many stations there are.
+
+        They hang on the kind alone; what a search takes comes from the search itself.
+        """
+        if kind not in self._usual:
+            self._usual[kind] = float(facts_for(kind).expected_minutes)
+        return self._usual[kind]
 
     def _drive_min(self, place: Property) -> int:
         if self._yards is None:

@@ -91,7 +91,9 @@ def test_counts_go_back_as_far_as_records() -> None:
 def test_past_forecasts_know_nothing_of_what_came() -> None:
     """Changing what came after an origin changes what it is held against, not the forecast."""
     seen = company(6).past
-    found = back_test(seen, seed=1)
+    told: list[tuple[int, int]] = []
+    found = back_test(seen, seed=1, told=lambda done, of: told.append((done, of)))
+    assert told == [(done, 12) for done in range(12)]
     assert {one.months for one in found} == {1, 3, 6}
     assert len(found) == 12 + 10 + 7
     kept = seen.off_on <= -60

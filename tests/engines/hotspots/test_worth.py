@@ -28,6 +28,24 @@ def test_factors(found: float, printed: float) -> None:
     assert found == pytest.approx(printed, abs=0.6 * 10**-digits)
 
 
+def test_costs_of_keeping_and_replacing_as_printed() -> None:
+    """Sullivan, Wicks and Koelling, example 9-4 and a defender against its challenger (found)."""
+    interest, bought = 0.10, 30_000.0
+    values = (22_500, 16_875, 12_750, 9_750, 7_125)
+    running = (3_000, 4_500, 7_000, 10_000, 13_000)
+    worths, before, a_year = 0.0, bought, []
+    for year, (value, cost) in enumerate(zip(values, running, strict=True), start=1):
+        worths += (before - value + interest * before + cost) * (1 + interest) ** -year
+        a_year.append(worths * capital_recovery(interest, year))
+        before = value
+    assert a_year == pytest.approx([13_500, 12_964, 12_918, 13_211, 13_766], abs=1)
+    assert a_year.index(min(a_year)) == 2  # it is kept for three years
+    annuity = present_worth_of_annuity(0.20, 5)
+    assert 7_000 + 8_000 * annuity == pytest.approx(30_924.90, abs=0.01)
+    # What is left of it after five years comes back.
+    assert 22_000 + 5_100 * annuity - 9_000 * 1.2**-5 == pytest.approx(33_635.22, abs=0.01)
+
+
 LEG = Inputs(
     fault_cost=900,
     renewal_cost=6_000,

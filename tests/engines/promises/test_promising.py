@@ -81,6 +81,23 @@ def test_interval_of_a_share_against_a_published_value() -> None:
     assert share_kept(5, 5)[1] == 1
 
 
+@pytest.mark.parametrize(
+    ("kept", "of", "low", "high"),
+    [
+        # Roots of the quadratic, computed apart.
+        (4, 5, 0.3755, 0.9638),
+        (16, 20, 0.5840, 0.9193),
+        (40, 50, 0.6696, 0.8876),
+        (80, 100, 0.7112, 0.8666),
+        (160, 200, 0.7391, 0.8495),
+        (14, 14, 0.7847, 1),
+        (20, 20, 0.8389, 1),
+    ],
+)
+def test_interval_of_a_share(kept: int, of: int, low: float, high: float) -> None:
+    assert share_kept(kept, of) == pytest.approx((low, high), abs=1e-4)
+
+
 def test_promises_at_eight_of_ten_are_kept_eight_times_of_ten() -> None:
     kept, of = kept_of(400, seed=5000)[8]
     assert of >= 200

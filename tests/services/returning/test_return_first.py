@@ -4,13 +4,17 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from faults.models import Job, JobKind
 from reports.returning.services.asking import season_ends
+from reports.returning.services.gathering import gather
 from sites.kernel.engines.roles import Role
 from sites.models import Property, StationFacts, User
+from sites.runs.services import Silent
 from tests import make, make_due, make_jobs, make_prices, make_water
-from tests.services.returning.asking import TODAY, asked
+from tests.services.returning.asking import ASKED, AT, TODAY, asked
 
 pytestmark = pytest.mark.django_db
 
@@ -29,6 +33,19 @@ def test_the_set_is_worth_what_its_stations_save(manager: User, place: Property)
     assert found["minutes"] <= 16 * 60
     # The drive counts once: what both take together is less than each alone twice.
     assert [each["kind"] for each in found["set_ups"]].count("drive") == 1
+
+
+def test_more_stations_ask_the_same_of_kinds_of_visits(manager: User, place: Property) -> None:
+    """What a visit of a kind takes is read once: with tens of thousands it was most of the run."""
+    counts = []
+    for more in (2, 6):
+        for _n in range(more):
+            make_water.lawn(place)
+        with CaptureQueriesContext(connection) as caught:
+            gather(Silent(), user=manager, asked=ASKED, at=AT)
+        counts.append(sum('FROM "faults_kindofjob"' in one["sql"] for one in caught))
+    assert counts[0] == counts[1]
+    assert counts[0] > 0
 
 
 def test_hours_decide_and_the_next_says_what_it_needs(manager: User, place: Property) -> None:
