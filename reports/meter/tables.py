@@ -10,7 +10,8 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from reports.off_central.tables.today import AT_LEAST, meter_of
+from reports.off_central.tables.meters import meter_of
+from reports.off_central.tables.today import AT_LEAST
 from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart

@@ -27,6 +27,9 @@ ON_PURPOSE = {
     ("faults.casework.views.moves.Move", "schedule a visit of a crew"),
     # A photo of a visit may show a break; those who work jobs may add photos as well (asserted).
     ("photo", "add a photo of a fault"),
+    # A client's user answers what the office sent, as who has its private address does: a right of
+    # its own, and the office stands for what follows.
+    ("faults.quotes.views.own_answers.own_answer", "answer a quote"),
     # Who digs was agreed at the hole: it becomes something for the office to do, by any role.
     ("digs", "note something to do"),
     # A wire that read sound opens its return for the crew that stands there, on that day: who may

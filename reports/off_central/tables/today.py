@@ -12,9 +12,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
+from reports.off_central.tables.meters import meter_cell, meter_of
 from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, MORE, PLAIN, RIGHT, WORDS, SheetTable
-from sites.models import Meter, SpellPart, today_at
+from sites.models import SpellPart, today_at
 from sites.register.queries.stations import days_by_zone
 from sites.register.tables import property_link, station_link
 from sites.templatetags.register import reason_swatch
@@ -27,25 +28,6 @@ IN_FILES_ONLY = (
     *("wait_since", "wait_until", "not_known"),
     *("or_before", "water_least", "currency", "cost_least"),
 )
-
-
-def meter_of(record: SpellPart) -> Meter | None:
-    """Return the meter of the row's spell; a spell that is new to the ledger has none yet."""
-    found: Meter | None = getattr(record.spell, "meter", None)
-    return found
-
-
-def meter_cell(
-    meter: Meter | None, shown: str | None, *, is_least: bool, lacks: str = ""
-) -> SafeString:
-    """Show a figure of a meter: never 0 for want of data, and never an old one as if it held."""
-    if meter is None or meter.counted_until is None:
-        return format_html('<span class="soft">{}</span>', _("being worked out"))
-    if shown is None:
-        return format_html(
-            '{} <span class="small soft">{}</span>', _("not known"), lacks_words(lacks)
-        )
-    return format_html('<span class="nowrap">{}{}</span>', "≥\u00a0" if is_least else "", shown)
 
 
 def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
