@@ -23,7 +23,7 @@ def _of(effect: Effect) -> str:
     if not effect.log_life:
         said = ngettext(
             "not known, one set shows nothing",
-            "not known, the %(n)s sets that say it had to do the same",
+            "not known, the %(n)s sets of which it is known had it alike",
             effect.sets,
         )
     elif effect.percent < 0:

@@ -36,7 +36,7 @@ def test_an_old_set_that_was_empty_teaches_its_kind(cast: Cast, ours: Corner) ->
     [
         (Effect(), "not known, nobody said what any of these sets had to do"),
         (Effect(1, 0.0), "not known, one set shows nothing"),
-        (Effect(3, 0.0), "not known, the 3 sets that say it had to do the same"),
+        (Effect(3, 0.0), "not known, the 3 sets of which it is known had it alike"),
         (Effect(3, 0.0, -0.2231), "20 % shorter, from 3 sets of which it is known"),
         (Effect(2, 0.0, 0.2231), "25 % longer, from 2 sets of which it is known"),
         (Effect(2, 0.0, 0.004), "no difference, from 2 sets of which it is known"),
