@@ -4,14 +4,13 @@ from collections.abc import Mapping
 from typing import Any
 
 import django_tables2 as tables
-from django.db.models import F
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
-from reports.off_central.tables.meters import meter_of
-from reports.off_central.tables.today import AT_LEAST
+from reports.off_central.tables.cells import known_first
+from reports.off_central.tables.today import AT_LEAST, meter_of
 from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart
@@ -72,19 +71,19 @@ class PropertyExcessTable(SheetTable):
 
     def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last."""
-        return _known_first(rows, "excess_gal", is_descending), True
+        return known_first(rows, "excess_gal", is_descending), True
 
     def order_month_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last."""
-        return _known_first(rows, "month_excess_gal", is_descending), True
+        return known_first(rows, "month_excess_gal", is_descending), True
 
     def order_shortfall_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last."""
-        return _known_first(rows, "shortfall_gal", is_descending), True
+        return known_first(rows, "shortfall_gal", is_descending), True
 
     def order_cost(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last."""
-        return _known_first(rows, "cost", is_descending), True
+        return known_first(rows, "cost", is_descending), True
 
     def render_code(self, record: Property) -> SafeString:
         """Link to what it costs there."""
@@ -256,9 +255,3 @@ def _is_least(record: Any) -> bool:
 
 def _number(gallons: float | None) -> float | str:
     return "" if gallons is None else round(gallons, 2)
-
-
-def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
-    field = F(name)
-    order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
-    return rows.order_by(order)

@@ -12,10 +12,10 @@ from django.utils.translation import gettext_lazy as _
 
 from faults.models import STAGE_CHOICES
 from faults.templatetags.waits import days_words, mover_word, waits_word
-from reports.off_central.tables.meters import meter_cell, meter_of
+from reports.off_central.tables.cells import known_first, meter_cell
 from sites.kernel.links import page_of
 from sites.kernel.tables import LEAD, MORE, PLAIN, RIGHT, WORDS, SheetTable
-from sites.models import SpellPart, today_at
+from sites.models import Meter, SpellPart, today_at
 from sites.register.queries.stations import days_by_zone
 from sites.register.tables import property_link, station_link
 from sites.templatetags.register import reason_swatch
@@ -30,10 +30,10 @@ IN_FILES_ONLY = (
 )
 
 
-def _known_first(rows: Any, name: str, is_descending: bool) -> Any:
-    field = F(name)
-    order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
-    return rows.order_by(order)
+def meter_of(record: SpellPart) -> Meter | None:
+    """Return the meter of the row's spell; a spell that is new to the ledger has none yet."""
+    found: Meter | None = getattr(record.spell, "meter", None)
+    return found
 
 
 class OffCentralTable(SheetTable):
@@ -211,11 +211,11 @@ class OffCentralTable(SheetTable):
 
     def order_excess_gal(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last, whichever way the rest goes."""
-        return _known_first(rows, "spell__meter__excess_gal", is_descending), True
+        return known_first(rows, "spell__meter__excess_gal", is_descending), True
 
     def order_cost(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
         """What is not known comes last, whichever way the rest goes."""
-        return _known_first(rows, "seen_cost", is_descending), True
+        return known_first(rows, "seen_cost", is_descending), True
 
     def render_excess_gal(self, record: SpellPart) -> SafeString:
         """Write what was too much so far, "at least" where some days are not known."""

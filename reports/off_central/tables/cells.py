@@ -1,17 +1,14 @@
-"""Figures of a station's meter in a cell."""
+"""What tables of water share: how a figure of a meter is shown, and in which order."""
 
+from typing import Any
+
+from django.db.models import F
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext as _
 
-from sites.models import Meter, SpellPart
+from sites.models import Meter
 from sites.templatetags.water import lacks_words
-
-
-def meter_of(record: SpellPart) -> Meter | None:
-    """Return the meter of the row's spell; a spell that is new to the ledger has none yet."""
-    found: Meter | None = getattr(record.spell, "meter", None)
-    return found
 
 
 def meter_cell(
@@ -25,3 +22,10 @@ def meter_cell(
             '{} <span class="small soft">{}</span>', _("not known"), lacks_words(lacks)
         )
     return format_html('<span class="nowrap">{}{}</span>', "≥\u00a0" if is_least else "", shown)
+
+
+def known_first(rows: Any, name: str, is_descending: bool) -> Any:
+    """Order rows by a figure; what is not known comes last, whichever way the rest goes."""
+    field = F(name)
+    order = field.desc(nulls_last=True) if is_descending else field.asc(nulls_last=True)
+    return rows.order_by(order)
