@@ -45,11 +45,11 @@ def payback_words(years: float) -> str:
     return _("never") if isinf(years) else f"{years:.1f}"
 
 
-def written(answer: Answer) -> Written:
-    """Return every leg that was weighed as one list."""
+def written(answer: Answer, currency: str) -> Written:
+    """Return every leg that was weighed as one list; its money is in one currency."""
     headings = [
         _("Leg"), _("Property"), _("In the set"), _("Faults located"), _("Faults a year"),
-        _("Cost of the work"), _("Saved a year"), _("Gain over the years"),
+        _("Currency"), _("Cost of the work"), _("Saved a year"), _("Gain over the years"),
         _("Chance that it pays"), _("Cost of waiting a season"),
         _("Chance that waiting costs"), _("Payback, years"),
     ]  # fmt: skip
@@ -59,7 +59,7 @@ def written(answer: Answer) -> Written:
             found = one.found
             yield [
                 one.row.name, str(one.place), _("yes") if one.is_in else _("no"),
-                one.row.located, round(one.leg.rate, 4), round(one.leg.cost, 2),
+                one.row.located, round(one.leg.rate, 4), currency, round(one.leg.cost, 2),
                 round(found.saved_a_year, 2), round(found.gain, 2),
                 round(found.chance_pays, 4), round(found.waiting_cost, 2),
                 round(found.chance_waiting_costs, 4),

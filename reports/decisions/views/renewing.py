@@ -1,11 +1,14 @@
 """Renew first: all legs with a fault, weighed, and the best set within a budget."""
 
+from collections.abc import Sequence
+from datetime import date
 from typing import Any, NamedTuple
 
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from faults.prices.services.holding import currencies_of
 from reports.decisions.forms import RenewForm
 from reports.decisions.queries import costs_for
 from reports.decisions.services.weighing import Answer, LegWeighed, weigh_all
@@ -19,6 +22,7 @@ from reports.models import Decision
 from sites.kernel.access import SignedInRequest, actions_anywhere, page_for, properties_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.table_files import list_file, wanted_file
+from sites.models import Property
 
 MOST_INSIDE, MOST_SHOWN = 60, 12
 
@@ -49,14 +53,25 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
         "may_decide": Action.DECIDE in actions_anywhere(request.user),
         "typed": form.typed_costs(),
     }
-    if assumed is not None:
-        chosen = form.chosen
+    chosen = form.chosen
+    currencies = _currencies([chosen] if chosen else places, today)
+    if len(currencies) > 1:
+        context["apart"] = ", ".join(currencies)
+    elif assumed is not None:
+        currency = "".join(currencies)
+        context["money"] = f"\u00a0{currency}" if currency else ""
         view = look([chosen] if chosen else places, Scope(today))
         answer = weigh_all(view, assumed)
         if kind := wanted_file(request):
-            return list_file(written(answer), kind=kind)
+            return list_file(written(answer, currency), kind=kind)
         context |= _shown(request, answer)
     return render(request, "reports/decisions/renew.html", context)
+
+
+def _currencies(places: Sequence[Property], today: date) -> list[str]:
+    """Return the currencies of their price lists; empty where none says one."""
+    clients = {place.pk: place.client_id for place in places}
+    return sorted({each for each in currencies_of(clients, today).values() if each})
 
 
 def _shown(request: SignedInRequest, answer: Answer) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from reports.models import Choice, Decision, RenewalCosts
 from sites.kernel.engines.roles import Role
 from sites.models import Run, User
 from sites.runs.services import execute_run
-from tests import make
+from tests import make, make_prices
 from tests.services.hotspots.trunk import Trunk, trunk
 from tests.web.pages import open_page, signed_in
 
@@ -106,6 +106,26 @@ def test_the_file_holds_every_leg(line: Trunk, owner: User) -> None:
     assert lines[0].startswith("Leg,Property,In the set")
     assert [one.split(",")[0] for one in lines[1:]] == ["T-3", "T-5"]
     assert ["yes" in one for one in lines[1:]] == [True, False]
+
+
+def test_money_names_its_currency_and_that_of_two_is_not_added(line: Trunk, owner: User) -> None:
+    """Common practice, no source: sums of two currencies say nothing."""
+    assert "for 1,200 it gains" in open_page(owner, f"/renew/?{COSTS}").words
+    make_prices.price_list()
+    page = open_page(owner, f"/renew/?{COSTS}")
+    assert "for 1,200\u00a0USD it gains" in page.html
+    assert page.rows("set")[0][2].endswith("USD")
+    answer = signed_in(owner).get(f"/renew/?{COSTS}&export=csv")
+    rows = b"".join(answer.streaming_content).decode("utf-8-sig")  # type: ignore[attr-defined]
+    assert [row.split(",")[5] for row in rows.splitlines()[:2]] == ["Currency", "USD"]
+    other = make.place()
+    make_prices.price_list(property=other, currency="MXN")
+    apart = open_page(owner, f"/renew/?{COSTS}")
+    assert "in several currencies: MXN, USD" in apart.words
+    assert "The set" not in apart.words
+    one = open_page(owner, f"/renew/?{COSTS}&place={line.legs[2].property.ref}")
+    assert "in several currencies" not in one.words
+    assert "for 1,200\u00a0USD it gains" in one.html
 
 
 def test_who_sees_no_prices_sees_no_costs_and_decides_nothing(line: Trunk, owner: User) -> None:
