@@ -44,6 +44,16 @@ def waiting_for(user: User, *, at: datetime) -> list[WaitingQuote]:
     return sorted(found, key=lambda each: (each.sent_on, each.quote.pk))
 
 
+def answered_for(user: User, *, at: datetime) -> list[QuoteAnswer]:
+    """Return the yes or no that stands on quotes of faults that are still open, newest first."""
+    clients = properties_where(user, Action.ANSWER_QUOTES, "quote__fault__property")
+    rows = QuoteAnswer.objects.filter(
+        clients, kind__in=DECISIONS, reopened_on=None, quote__fault__in=Fault.objects.open()
+    ).filter(at__lte=at)
+    related = ("quote__fault__property", "option__quote")
+    return list(rows.select_related(*related).order_by("-at", "-pk")[:MOST])
+
+
 def link_to(user: User, ref: str, *, at: datetime) -> QuoteLink | None:
     """Return the link in force of a quote that this user may answer signed in.
 

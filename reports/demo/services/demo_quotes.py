@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from faults.cases.engines.stages import Stage
 from faults.cases.queries import approvers_of
+from faults.locating.services.minutes import search_minutes
 from faults.models import Fault, QuotePurpose
 from faults.prices.engines.pricing import LUMP, Charge, Price
 from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
@@ -40,14 +41,9 @@ def make_demo_prices(*, by: User, today: date) -> None:
 
 
 def make_demo_quote(*, by: User, at: datetime, today: date) -> None:
-    """Quote the newest fault that is found, in three options, and send it.
-
-    One of a client who has a user, where there is one: so its own page has a quote to answer.
-    """
+    """Quote one fault that is found, in three options, and send it."""
     found = Fault.objects.filter(stage=Stage.FOUND.value).select_related("property")
-    newest = found.order_by("reported_on", "pk").reverse()
-    clients = Grant.objects.filter(role=Role.CLIENT.value).values("client")
-    fault = newest.filter(property__client__in=clients).first() or newest[0]
+    fault = found.order_by("reported_on", "pk").reverse()[0]
     facts = QuoteFacts(
         frozenset({OptionKind.WE_DIG, OptionKind.YOU_DIG, OptionKind.TIMER}),
         Work(
@@ -67,6 +63,32 @@ def make_demo_quote(*, by: User, at: datetime, today: date) -> None:
         fault=fault, purpose=QuotePurpose.DIG, facts=facts, by=by, today=today, at=at
     )
     send_quote(quote=quote, sent_to="the property's manager", by=by, at=at)
+
+
+def make_demo_search_quote(*, by: User, at: datetime, today: date) -> None:
+    """Quote a search to a client who has a user: so its own page has a quote to answer."""
+    clients = Grant.objects.filter(role=Role.CLIENT.value).values("client")
+    sought = Fault.objects.filter(
+        property__client__in=clients, stage=Stage.SCHEDULED.value
+    ).select_related("property")
+    fault = sought.order_by("reported_on", "pk").last()
+    if fault is None:
+        return
+    found = search_minutes(fault, today=today)
+    facts = QuoteFacts(
+        frozenset({OptionKind.SEARCH, OptionKind.TIMER}),
+        Work(searching_h=Decimal(2), trips=Decimal(1)),
+        today + timedelta(days=30),
+        "A valve does not answer the controller; where its wire is broken is not known yet.",
+        search_min=(found.most_likely, found.nine_of_ten) if found else None,
+        kept={"shows_plan": True},
+    )
+    quote = make_quote(
+        fault=fault, purpose=QuotePurpose.SEARCH, facts=facts, by=by, today=today, at=at
+    )
+    approvers = approvers_of(fault.property)
+    who = approvers[0].name if approvers else "the property's manager"
+    send_quote(quote=quote, sent_to=who, by=by, at=at)
 
 
 def make_demo_promises(*, by: User, at: datetime, today: date) -> None:

@@ -36,7 +36,12 @@ from reports.demo.services.demo_days import make_demo_days
 from reports.demo.services.demo_hooks import make_demo_hooks
 from reports.demo.services.demo_loops import make_demo_loops
 from reports.demo.services.demo_past import make_demo_past
-from reports.demo.services.demo_quotes import make_demo_prices, make_demo_promises, make_demo_quote
+from reports.demo.services.demo_quotes import (
+    make_demo_prices,
+    make_demo_promises,
+    make_demo_quote,
+    make_demo_search_quote,
+)
 from reports.demo.services.demo_reports import make_demo_reports
 from reports.demo.services.demo_rounds import make_demo_rounds
 from reports.demo.services.demo_searches import make_demo_searches
@@ -69,6 +74,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _ask(by=people["demo-water-manager"], today=today)
     make_demo_prices(by=owner, today=today)
     make_demo_quote(by=dispatcher, at=at, today=today)
+    make_demo_search_quote(by=dispatcher, at=at, today=today)
     make_demo_promises(by=dispatcher, at=at, today=today)
     technician = people["demo-technician"]
     make_demo_bills(crew=crews[0], hand=technician, by=owner, at=at, today=today)

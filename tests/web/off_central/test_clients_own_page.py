@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from faults.cases.engines.stages import Stage
-from faults.models import AnswerKind, Quote, StageMove
+from faults.models import AnswerKind, Fault, Quote, StageMove
 from faults.quotes.services.answering import Said, answer_quote
 from faults.quotes.services.shown import shown
 from sites.kernel.engines.roles import Role
@@ -84,7 +84,12 @@ def test_a_quote_that_was_sent_is_said_to_wait_until_it_is_answered(
     assert "Ann Field" not in open_page(cast.technician, reverse("reports:mine")).words
     said_no = Said(AnswerKind.NO, "Ann Field")
     answer_quote(quote=quoted, said=said_no, by=cast.dispatcher, at=timezone.now())
-    assert "Ann Field" not in open_page(cast.client_user, reverse("reports:mine")).words
+    page = open_page(cast.client_user, reverse("reports:mine"))
+    assert "waiting" not in page.panels
+    assert "no, by Ann Field on 2025-06-15" in page.panel("answered")
+    assert "answered" not in open_page(cast.technician, reverse("reports:mine")).panels
+    Fault.objects.update(stage=Stage.RETURNED.value)
+    assert "answered" not in open_page(cast.client_user, reverse("reports:mine")).panels
 
 
 @pytest.mark.usefixtures("on_the_day")

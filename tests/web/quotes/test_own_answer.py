@@ -52,9 +52,10 @@ def test_from_the_own_page_to_a_yes_that_names_who_was_signed_in(quote: Quote, c
     assert Authority.objects.get().up_to_amount == 300
     office = open_page(cast.dispatcher, reverse("faults:quote", args=[quote.ref]))
     assert f"signed in as {cast.client_user}, 127.0.0.1" in office.panel("answers")
-    assert (
-        address_of(quote) not in open_page(cast.client_user, reverse("reports:mine")).links.values()
-    )
+    mine = open_page(cast.client_user, reverse("reports:mine"))
+    assert address_of(quote) not in mine.links.values()
+    assert "yes to “we dig and mend” by Ann Field on 2025-06-15" in mine.panel("answered")
+    assert "Thank you for your answer" in sheet.words
 
 
 def test_the_first_of_two_answers_counts(quote: Quote, cast: Cast) -> None:
