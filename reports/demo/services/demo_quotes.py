@@ -79,7 +79,7 @@ def make_demo_search_quote(*, by: User, at: datetime, today: date) -> None:
         frozenset({OptionKind.SEARCH, OptionKind.TIMER}),
         Work(searching_h=Decimal(2), trips=Decimal(1)),
         today + timedelta(days=30),
-        "A valve does not answer the controller; where its wire is broken is not known yet.",
+        "A valve does not run from the controller; what is wrong is not known yet.",
         search_min=(found.most_likely, found.nine_of_ten) if found else None,
         kept={"shows_plan": True},
     )
