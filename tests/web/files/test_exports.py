@@ -69,7 +69,8 @@ def test_off_central_says_what_the_page_says(fern: FernRow, manager: User) -> No
     assert found[0] == [
         "Station", "Name", "Property", "Reason", "What stands in",
         "Off since", "Off since: or before", "Days",
-        "Excess water (gal)", "Excess water: at least", "It costs", "It costs: at least", "Fault",
+        "Excess water (gal)", "Excess water: at least",
+        "It costs", "Currency", "It costs: at least", "Fault",
         "Waits on", "Whose move", "Waits since", "Waits until", "Water: not known",
     ]  # fmt: skip
     assert found[1][:7] == [

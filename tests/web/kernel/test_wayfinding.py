@@ -193,7 +193,10 @@ def test_spanish_words_stand_there_too(cast: Cast) -> None:
 
 def test_pages_within_another_stand_in_its_place_in_the_line_below_the_head(cast: Cast) -> None:
     within = {page.name: page.within for page in PAGES if page.within}
-    parents = {"faults:rounds", "faults:unbilled", "faults:load", "sites:people"}
+    parents = {
+        *("faults:board", "faults:rounds", "faults:unbilled"),
+        *("faults:load", "sites:people"),
+    }
     assert set(within.values()) == parents
     for name, parent in within.items():
         line = nav(cast.owner, address_of(name), "beside")
