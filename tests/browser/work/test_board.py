@@ -119,6 +119,43 @@ def test_a_card_is_dragged_to_another_day(
     expect(there.locator(f"#job-{job.ref}")).to_be_visible()
 
 
+def test_a_card_is_dragged_to_another_week(
+    page: Page, site_url: str, crew: Crew, dispatcher: User
+) -> None:
+    job = make_jobs.job(crew=crew, day=monday())
+    page.goto(board(site_url, monday()))
+    day = monday() + timedelta(days=9)
+    there = page.locator(f"td[data-day='{day}']")
+    page.locator(f"#job-{job.ref}").hover()
+    page.mouse.down()
+    onward = page.get_by_role("link", name="Next week")
+    onward.hover()
+    onward.hover()  # a browser that is driven says that something lies over it at the next move
+    expect(there).to_be_visible()
+    there.hover()
+    there.hover()
+    page.mouse.up()
+    said(page, f"{job}: North, {day}.")
+    expect(there.locator(f"#job-{job.ref}")).to_be_visible()
+    job.refresh_from_db()
+    assert job.day == day
+
+
+def test_by_keys_to_the_week_after_and_back(
+    page: Page, site_url: str, crew: Crew, dispatcher: User
+) -> None:
+    job = make_jobs.job(crew=crew, day=monday() + timedelta(days=1))
+    page.goto(board(site_url, monday()))
+    press(page, f"Pick up {job}")
+    for key, day in (("PageDown", 8), ("PageDown", 15), ("PageUp", 8)):
+        page.keyboard.press(key)
+        said(page, f"{monday() + timedelta(days=day)}")
+    page.keyboard.press("Enter")
+    said(page, f"{job}: North, {monday() + timedelta(days=8)}.")
+    job.refresh_from_db()
+    assert job.day == monday() + timedelta(days=8)
+
+
 def test_into_the_tray_asks_why(page: Page, site_url: str, crew: Crew, dispatcher: User) -> None:
     job = make_jobs.job(crew=crew, day=monday())
     page.goto(board(site_url, monday()))

@@ -7,6 +7,9 @@
   const refused = document.getElementById("board-refused");
   let picked = null;
   let at = null;
+  let turning = 0;
+  // So long a card is held over the way to another week before it opens.
+  const HELD_MS = 600;
 
   const board = () => document.getElementById("board");
   const words = (name, value) => (board().dataset[name] || "%s").replace("%s", value || "");
@@ -55,6 +58,23 @@
     if (!fresh) return;
     board().replaceWith(document.importNode(fresh, true));
     enhance();
+  }
+
+  /** Go to the week or day of a link with what is picked up. */
+  async function turn(link) {
+    try {
+      const page = await read(await fetch(link.href));
+      if (!picked) return;
+      renew(page);
+      for (const part of [".board-tools", ".title"]) {
+        document.querySelector(part).replaceWith(document.importNode(page.querySelector(part), true));
+      }
+      document.title = page.title;
+      history.replaceState(null, "", link.href);
+      if (at) step(0, 0);
+    } catch {
+      say(words("failed"));
+    }
   }
 
   async function read(response) {
@@ -123,6 +143,9 @@
     if (steps[event.key]) {
       event.preventDefault();
       step(...steps[event.key]);
+    } else if (event.key === "PageDown" || event.key === "PageUp") {
+      event.preventDefault();
+      turn(document.querySelector(event.key === "PageDown" ? "[data-later]" : "[data-earlier]"));
     } else if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
       putDown(picked, places()[at.row][at.column]);
@@ -169,5 +192,12 @@
   }
 
   document.addEventListener("keydown", onKey);
+  // A card that is held over the way to another week opens it; it is put down there.
+  document.addEventListener("dragover", (event) => {
+    const link = picked && event.target.closest?.("[data-later], [data-earlier]");
+    if (!link) { clearTimeout(turning); turning = 0; return; }
+    event.preventDefault();
+    turning ||= setTimeout(() => { turning = 0; turn(link); }, HELD_MS);
+  });
   if (board()) enhance();
 })();
