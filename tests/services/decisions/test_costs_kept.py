@@ -176,5 +176,5 @@ def test_what_is_not_weighed_is_named(owner: User, legs: int, said: str) -> None
     words = not_weighed(found, found.not_priced)
     assert words.startswith("T-1 (P), T-2 (P)")
     assert words.endswith(said)
-    whys = [line[2] for line in written(found).rows()]
+    whys = [line[2] for line in written(found, "USD").rows()]
     assert whys == ["not weighed: cost not known"] * legs
