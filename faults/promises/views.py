@@ -13,25 +13,34 @@ from django.utils.translation import gettext_lazy as _
 from faults.access import promises_for
 from faults.cases.views.common import FaultView, crumbs_of
 from faults.promises.forms import PromiseForm
+from faults.promises.services.looking_back import tried_on_finished
 from faults.promises.services.promising import Offer, offers_of, promise_a_day
 from faults.promises.services.standing import in_order, is_kept, is_over, shares_of
-from faults.promises.services.words import letters, share_words
+from faults.promises.services.words import letters, share_words, would_words
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
 from sites.kernel.views.verb_views import Text
 
 MOST_LISTED = 200
+_SAID_AT_REPORT = _("Said on the day of the report")
+_SAID_AT_PLAN = _("Said when the first visit was planned")
 
 
 @page_for(Action.SEE_WORK)
 def promises(request: SignedInRequest) -> HttpResponse:
-    """Every promise, and which share was kept."""
+    """Every promise, and which share was kept; with `?tried=1` how the words would have held for
+    faults that are over, which takes longer."""
     at = timezone.now()
+    tried = tried_on_finished(at=at) if request.GET.get("tried") else ()
     rows = list(in_order(promises_for(request.user)))
     context = {
         "rows": [(row, is_kept(row, at=at), is_over(row)) for row in rows[:MOST_LISTED]],
         "shares": [share_words(each) for each in shares_of(rows, at=at)],
         "more": max(0, len(rows) - MOST_LISTED),
+        "tried": [
+            (words, each, [would_words(share) for share in each.shares])
+            for words, each in zip((_SAID_AT_REPORT, _SAID_AT_PLAN), tried, strict=False)
+        ],
     }
     return render(request, "faults/promises/promises.html", context)
 

@@ -1,11 +1,14 @@
 """By which day a fault is over: the plan played many times with the company's own delays.
 
 Every part is drawn from what the company's own finished faults took, mixed with a few days of our
-own choice (no source) as long as little is known. Days are counted from today, which is 0.
+own choice (no source) as long as little is known. Faults that nobody has visited yet count too: of
+a wait that is not over it is known how long it is at least (Kaplan and Meier, 1958), so a company
+with a long queue is not judged by the lucky ones that left it. Days are counted from today, which
+is 0.
 """
 
 import random
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import ceil, erf, log, sqrt
@@ -18,6 +21,10 @@ TENTHS = (5, 8, 9)
 LONGEST_DAYS = 400
 # Below this a promise is more likely broken than kept.
 SLIPS_BELOW = 0.5
+# By which part of its length something that has lasted long lasts on. Our own choice, no source.
+_LASTS_ON = (0.2, 0.4, 0.6, 0.8, 1.0)
+# Weights are sums of parts: less than this is none.
+_NOBODY = 1e-9
 _Z90 = 1.2815515655446004
 
 
@@ -25,7 +32,8 @@ _Z90 = 1.2815515655446004
 class Habits:
     """What finished work took, in days; `visits` counts the visits that a fault took.
 
-    `first`: from the report to the first visit. `slips`: from the planned to the real day.
+    `first`: from the report to the first visit. `unvisited`: from the report until now, of faults
+    that are open and that nobody has visited, from 1. `slips`: from the planned to the real day.
     `gaps`: between two visits. `tails`: from the last visit to the return. `answers`: of clients.
     """
 
@@ -35,6 +43,7 @@ class Habits:
     gaps: Sequence[int] = ()
     tails: Sequence[int] = ()
     answers: Sequence[int] = ()
+    unvisited: Sequence[int] = ()
 
 
 # Our own choice, no source: how it goes where nobody has recorded anything.
@@ -120,10 +129,10 @@ def chance_too_long(mean_min: float, nine_of_ten_min: float, day_min: float) -> 
     return 0.5 * (1 - erf((log(day_min) - middle) / spread / sqrt(2)))
 
 
-def play(now: Open, habits: Habits, *, seed: int) -> Outlook:
-    """Return how a fault goes on from today, played many times."""
+def play(now: Open, habits: Habits, *, seed: int, plays: int = PLAYS) -> Outlook:
+    """Return how a fault goes on from today, played so many times."""
     draw = _Draws(habits, random.Random(seed))
-    return Outlook(sorted(_once(now, draw) for _each in range(PLAYS)))
+    return Outlook(sorted(_once(now, draw) for _each in range(plays)))
 
 
 class _Draws:
@@ -132,6 +141,7 @@ class _Draws:
     def __init__(self, habits: Habits, rng: random.Random) -> None:
         self.habits, self.rng = habits, rng
         self.rests: dict[tuple[str, int], list[int]] = {}
+        self.firsts: dict[int, tuple[list[int], list[float]]] = {}
 
     def one(self, name: str, *, above: int = -1) -> int:
         """Draw a value of a habit that is above this."""
@@ -139,14 +149,52 @@ class _Draws:
         own_weight = len(own) / (len(own) + PRIOR_WEIGHT)
         if own and self.rng.random() < own_weight:
             return self.rng.choice(own)
-        prior = [each for each in getattr(PRIOR, name) if each > above]
-        return self.rng.choice(prior) if prior else above + 1
+        return self.rng.choice(_prior_above(name, above))
+
+    def first(self, *, waited: int) -> int:
+        """Draw after how many days from its report a fault is visited that has waited so long
+        without a visit; more than any promise reaches where no end of such waits was seen."""
+        if waited not in self.firsts:
+            self.firsts[waited] = self._curve(waited)
+        days, until = self.firsts[waited]
+        place = bisect_right(until, self.rng.random())
+        return days[place] if place < len(days) else waited + LONGEST_DAYS + 1
+
+    def _curve(self, waited: int) -> tuple[list[int], list[float]]:
+        """Return the days on which such waits end, and the chance that one has ended by each."""
+        prior = _prior_above("first", waited - 1)
+        ends = [(day, 1.0) for day in self._above("first", waited - 1)]
+        ends = sorted(ends + [(day, PRIOR_WEIGHT / len(prior)) for day in prior])
+        still = sorted(day for day in self.habits.unvisited if day >= waited)
+        if waited in still:  # the fault itself
+            still.remove(waited)
+        days, until, left = [], [], 1.0
+        at_risk, gone = sum(weight for _day, weight in ends) + len(still), 0
+        for day, weight in ends:
+            # Who has waited until that day was at risk on it.
+            passed = bisect_left(still, day)
+            at_risk, gone = at_risk - (passed - gone), passed
+            left *= max(0.0, 1 - weight / at_risk)
+            at_risk -= weight
+            days.append(day)
+            until.append(1 - left if at_risk > _NOBODY else 1.0)
+        return days, until
 
     def _above(self, name: str, above: int) -> list[int]:
         key = (name, above)
         if key not in self.rests:
             self.rests[key] = [each for each in getattr(self.habits, name) if each > above]
         return self.rests[key]
+
+
+def _prior_above(name: str, above: int) -> list[int]:
+    prior = [each for each in getattr(PRIOR, name) if each > above]
+    if prior:
+        return prior
+    if name == "visits":
+        return [above + 1]
+    # What has lasted longer than any of them lasts as much longer again, at most.
+    return [above + max(1, round(above * part)) for part in _LASTS_ON]
 
 
 def _once(now: Open, draw: _Draws) -> int:
@@ -156,7 +204,7 @@ def _once(now: Open, draw: _Draws) -> int:
         day = now.planned_in + draw.one("slips")
         left -= 1
     elif now.visited == 0:
-        day, left = draw.one("first", above=now.waited - 1) - now.waited, left - 1
+        day, left = draw.first(waited=now.waited) - now.waited, left - 1
     elif left > 0:
         day, left = draw.one("gaps", above=now.since_visit - 1) - now.since_visit, left - 1
     else:  # the last visit was made: what is missing is the return

@@ -3,18 +3,15 @@
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
-from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from faults.cases.engines.stages import Stage
 from faults.models import Asked, Fault, Job, JobKind, JobState
 from faults.promises.engines.promising import Habits, Open, Outlook, chance_too_long, play
+from faults.promises.services.habits import SINCE_DAYS, made_on, past_since
 from faults.promises.services.parts import Part, is_for
 from faults.work.services.defaults import search_time
 
-# What was longer ago says little of the coming weeks.
-SINCE_DAYS = 730
 # What a crew has for one visit at most; where a search's spread is not known, nine of ten visits
 # end within so many times what they are expected to take. Both our own choice, no source.
 DAY_MIN = 480
@@ -61,53 +58,10 @@ def outlooks(
 
 
 def habits_of_company(*, at: datetime) -> Habits:
-    """Return what finished faults, planned days and answers of the company took."""
-    since = (at - timedelta(days=SINCE_DAYS)).date()
-    closed = Fault.objects.filter(stage=Stage.RETURNED.value, closed_on__gte=since)
-    rows = list(closed.order_by("pk").values_list("pk", "reported_on", "closed_on"))
-    made = defaultdict(list)
-    for job in _done_since(since):
-        made[job.fault_id].append(_made_on(job))
-    first, visits, gaps, tails = [], [], [], []
-    for key, reported_on, closed_on in rows:
-        assert closed_on is not None  # filtered by it
-        days = sorted(day for day in made.get(key, []) if reported_on <= day <= closed_on)
-        if not days:
-            continue
-        first.append((days[0] - reported_on).days)
-        visits.append(len(days))
-        gaps += [(later - day).days for day, later in pairwise(days)]
-        tails.append((closed_on - days[-1]).days)
-    asked = Asked.objects.filter(asked_on__gte=since).exclude(answered_on=None)
-    answers = [
-        (answered - day).days
-        for day, answered in asked.order_by("pk").values_list("asked_on", "answered_on")
-        if answered is not None
-    ]
-    return Habits(first, _slips(since), visits, gaps, tails, answers)
-
-
-def _done_since(since: date) -> list[Job]:
-    rows = Job.objects.filter(state=JobState.DONE, ended_at__date__gte=since)
-    return list(rows.exclude(fault=None).select_related("property").order_by("pk"))
-
-
-def _made_on(job: Job) -> date:
-    assert job.ended_at is not None
-    return job.ended_at.astimezone(ZoneInfo(job.property.time_zone)).date()
-
-
-def _slips(since: date) -> list[int]:
-    """Return by how many days visits came after the day that was planned first."""
-    planned: dict[int, date] = {}
-    old = Job.history.filter(day__isnull=False, history_date__date__gte=since)
-    for key, day in old.order_by("history_date", "history_id").values_list("id", "day"):
-        planned.setdefault(key, day)
-    return [
-        max(0, (_made_on(job) - planned[job.pk]).days)
-        for job in _done_since(since)
-        if job.pk in planned
-    ]
+    """Return what finished faults, planned days and answers of the company took until now."""
+    today = at.date()
+    # What is recorded today is known too, in every time zone.
+    return past_since(today - timedelta(days=SINCE_DAYS)).before(today + timedelta(days=2))
 
 
 def _visits(faults: Collection[int]) -> dict[int, list[Job]]:
@@ -122,7 +76,7 @@ def _visits(faults: Collection[int]) -> dict[int, list[Job]]:
 def _standing(
     fault: Fault, jobs: list[Job], asked_on: date | None, today: date, *, with_search: bool
 ) -> Open:
-    over = [_made_on(job) for job in jobs if job.state == JobState.DONE and job.ended_at]
+    over = [made_on(job) for job in jobs if job.state == JobState.DONE and job.ended_at]
     ahead = [job for job in jobs if job.state != JobState.DONE]
     planned = [job for job in ahead if job.day is not None and job.crew_id is not None]
     last = max(planned, key=lambda job: (job.day or today, job.pk), default=None)

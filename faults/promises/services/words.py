@@ -93,5 +93,17 @@ def share_words(shares: Shares) -> str:
     said = _("Stated at %(n)d times of ten: %(kept)d of %(of)d kept.") % words
     if shares.of < LEAST:
         return f"{said} " + _("Too few to tell.")
-    limits = {"low": round(100 * shares.low), "high": round(100 * shares.high)}
-    return f"{said} " + _("So %(low)d to %(high)d %% are kept, 19 times of 20.") % limits
+    return f"{said} " + _("So %(low)d to %(high)d %% are kept, 19 times of 20.") % _limits(shares)
+
+
+def would_words(shares: Shares) -> str:
+    """Say which share of days that nobody promised would have been kept."""
+    words = {"n": shares.tenths, "kept": shares.kept, "of": shares.of}
+    said = _("At %(n)d times of ten: %(kept)d of %(of)d would have been kept.") % words
+    if shares.of < LEAST:
+        return f"{said} " + _("Too few to tell.")
+    return f"{said} " + _("So %(low)d to %(high)d %%, 19 times of 20.") % _limits(shares)
+
+
+def _limits(shares: Shares) -> dict[str, int]:
+    return {"low": round(100 * shares.low), "high": round(100 * shares.high)}

@@ -35,7 +35,7 @@ from reports.demo.services.demo_central import make_demo_central
 from reports.demo.services.demo_days import make_demo_days
 from reports.demo.services.demo_hooks import make_demo_hooks
 from reports.demo.services.demo_loops import make_demo_loops
-from reports.demo.services.demo_past import make_demo_past
+from reports.demo.services.demo_past import make_demo_kept, make_demo_past
 from reports.demo.services.demo_quotes import (
     make_demo_prices,
     make_demo_promises,
@@ -79,6 +79,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     technician = people["demo-technician"]
     make_demo_bills(crew=crews[0], hand=technician, by=owner, at=at, today=today)
     make_demo_past(crews=crews, today=today)
+    make_demo_kept(by=dispatcher, today=today)
     make_demo_searches(by=technician, at=at)
     make_demo_loops(by=technician, at=at, today=today, crew=crews[1], day=days[2])
     make_demo_rounds(by=dispatcher, hand=technician, at=at, today=today, crew=crews[0], day=days[0])

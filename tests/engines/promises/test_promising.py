@@ -1,5 +1,6 @@
 """By which day a fault is over: chances by hand counts, edges, and a small calibration."""
 
+from dataclasses import replace
 from math import exp
 
 import pytest
@@ -120,3 +121,51 @@ def test_a_promise_slips_once_it_is_less_sure_than_said_and_than_not(
     chance: float, tenths: int, expected: bool
 ) -> None:
     assert slips(chance, tenths) is expected
+
+
+def over_by(now: Open, habits: Habits, days: int) -> float:
+    return play(now, habits, seed=3).chance(days)
+
+
+def test_waits_that_are_not_over_make_a_first_visit_later() -> None:
+    short = Habits(first=[2] * 20, visits=[1] * 20, tails=[0] * 20)
+    queue = replace(short, unvisited=[200] * 20)
+    assert over_by(Open(), short, 30) > 0.9
+    assert over_by(Open(), queue, 30) < 0.6
+    assert over_by(Open(planned_in=2), queue, 30) == over_by(Open(planned_in=2), short, 30)
+
+
+def test_a_short_wait_that_is_not_over_says_next_to_nothing() -> None:
+    known = Habits(first=[10] * 20, visits=[1] * 20, tails=[0] * 20)
+    new = replace(known, unvisited=[1] * 20)
+    assert over_by(Open(), new, 12) == pytest.approx(over_by(Open(), known, 12), abs=0.05)
+
+
+def test_the_curve_is_the_one_of_kaplan_and_meier() -> None:
+    """Remission of leukaemia under 6-MP (Freireich et al., 1963), from memory: ends after 6, 6, 6,
+    7, 10, 13, 16, 22 and 23 weeks, twelve still in remission; 0.857, 0.807, 0.753, 0.690, 0.627,
+    0.538 and 0.448 are left. The prior of four is so little beside a hundred of each."""
+    ends = [6, 6, 6, 7, 10, 13, 16, 22, 23]
+    still = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35]
+    habits = replace(SURE, first=ends * 100, unvisited=still * 100)
+    habits = replace(habits, visits=[1] * MANY, tails=[0] * MANY)
+    found = play(Open(), habits, seed=1, plays=20000)
+    known = {6: 0.857, 7: 0.807, 10: 0.753, 13: 0.690, 16: 0.627, 22: 0.538, 23: 0.448}
+    for day, share in known.items():
+        assert 1 - found.chance(day) == pytest.approx(share, abs=0.015)
+
+
+def test_what_has_waited_longer_than_all_others_is_not_promised_for_tomorrow() -> None:
+    known = Habits(first=[5] * 20, visits=[1] * 20, tails=[0] * 20)
+    early = play(Open(waited=300), known, seed=1)
+    assert early.chance(20) < 0.1
+    planned = play(Open(waited=300, planned_in=1), known, seed=1)
+    assert planned.chance(20) > 0.9
+
+
+def test_the_fault_itself_is_no_other_that_waits() -> None:
+    known = Habits(first=[40] * 20, visits=[1] * 20, tails=[0] * 20)
+    alone = play(Open(waited=30), replace(known, unvisited=[30]), seed=1)
+    assert alone.over == play(Open(waited=30), known, seed=1).over
+    two = play(Open(waited=30), replace(known, unvisited=[30, 90]), seed=1)
+    assert two.chance(20) < alone.chance(20)

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from faults.models import Promise
+from faults.models import Fault, JobState, Promise
 from sites.kernel.engines.roles import Role
 from tests import make, make_due, make_jobs
 from tests.web.pages import open_page, signed_in
@@ -66,3 +66,27 @@ def test_a_station_with_its_own_visit_has_its_own_day_on_every_page() -> None:
         assert open_page(owner, address).links[said] == promise
     assert promise not in open_page(owner, f"/stations/{one.ref}/").links.values()
     assert f"{fault}, {other}" in client.get("/promises/").content.decode()
+
+
+def test_the_words_are_tried_on_faults_that_are_over_when_asked() -> None:
+    owner = make.user(Role.OWNER)
+    client = signed_in(owner)
+    page = client.get("/promises/").content.decode()
+    assert "?tried=1" in page
+    assert "would have been" not in page
+    page = client.get("/promises/?tried=1").content.decode()
+    assert page.count("None whose day is known.") == 2
+    for days in (2, 3):
+        fault = make.fault(reported_on=make.TODAY - timedelta(days=30))
+        ended = make.NOW - timedelta(days=20 + days)
+        make_jobs.job(
+            fault=fault,
+            state=JobState.DONE,
+            day=ended.date(),
+            started_at=ended - timedelta(hours=1),
+            ended_at=ended,
+        )
+        Fault.objects.filter(pk=fault.pk).update(stage="returned", closed_on=ended.date())
+    page = client.get("/promises/?tried=1").content.decode()
+    assert "2 faults." in page
+    assert "At 8 times of ten: 2 of 2 would have been kept. Too few to tell." in page
