@@ -61,6 +61,8 @@ class Wait(models.Model):
     until = models.DateField(_("until"), null=True, blank=True)
     fault = models.ForeignKey(Fault, on_delete=models.CASCADE, null=True, related_name="+")
     job = models.ForeignKey(Job, on_delete=models.SET_NULL, null=True, related_name="+")
+    # Whether its station runs from central control all the same; such a row is never kept.
+    on_central = False
 
     class Meta:
         indexes = [

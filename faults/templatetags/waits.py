@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from faults.models import MOVER_CHOICES, WAITS_ON_CHOICES
-from faults.waits.engines.waits import Mover
+from faults.waits.engines.waits import Mover, WaitsOn
 
 register = template.Library()
 
@@ -37,6 +37,15 @@ ON_WHOM = {
 def waits_word(value: str) -> str:
     """Say what a station waits on."""
     return str(WAITS_WORDS.get(value, value))
+
+
+@register.filter
+def wait_word(wait: Any) -> str:
+    """Say what a wait, or a group of alike ones, is for; where the station runs from central no
+    timer stands in for it."""
+    if wait.on_central and wait.waits_on == WaitsOn.RETURN:
+        return _("the return to central control to be entered")
+    return waits_word(wait.waits_on)
 
 
 @register.filter
@@ -72,7 +81,7 @@ def waits(wait: Any, sees_work: Any = True) -> SafeString:
     """
     return format_html(
         '{}; <span class="nowrap">{}</span> <span class="small soft">{}</span>',
-        waits_word(wait.waits_on),
+        wait_word(wait),
         _("whose move: %s") % mover_word(wait.mover, sees_work),
         days_words(wait.since, wait.until if sees_work else None),
     )

@@ -28,7 +28,7 @@ from faults.cases.services.stays_on import stays_on_words
 from faults.cases.tables import FaultTable
 from faults.casework.views.fault_many import FaultMany
 from faults.casework.views.steps import offers_of
-from faults.models import STAGE_CHOICES, Fault, FaultStation
+from faults.models import CLOSED_STAGES, STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
 from faults.quotes.services.listed import listed
 from faults.waits.queries.waits import waits_of_fault
@@ -159,8 +159,9 @@ def _stations(request: SignedInRequest, one: Fault) -> dict[str, object]:
         "steps": steps,
         "waits": waits,
     }
-    if waits:
-        found |= moving_on(request.user, one, here=request.path)
+    on_central = any(row.stage not in CLOSED_STAGES and row.wait is None for row in rows)  # type: ignore[attr-defined]
+    if waits or on_central:
+        found |= moving_on(request.user, one, here=request.path, on_central=on_central)
     return found
 
 

@@ -51,6 +51,7 @@ class MoveGroup:
     question: int | None = None
     notice: str = ""
     stations: list[Station] = field(default_factory=list)
+    on_central: bool = False
 
     @property
     def more(self) -> int:
@@ -140,36 +141,57 @@ def _notices(faults: Collection[int]) -> dict[int, str]:
     return dict(given.order_by("given_at", "pk").values_list("fault", "ref"))
 
 
-def first_group(waits: QuerySet[Wait]) -> MoveGroup | None:
-    """Return the group that `grouped` puts first, of the few waits of a station or a fault.
-
-    Everything comes with the waits themselves, in one query; in two where the group waits on an
-    answer or on a notice.
-    """
-    rows = list(
+def waits_shown(waits: QuerySet[Wait]) -> list[Wait]:
+    """Return the few waits of a station or a fault with all that a group shows, in one query."""
+    return list(
         waits.select_related("fault", "job", "station__controller__property").order_by("pk")
     )
-    if not rows:
+
+
+def first_group(rows: Sequence[Wait]) -> MoveGroup | None:
+    """Return the group that `grouped` would put first, of the few waits of a station or a fault:
+    in one query where it waits on an answer or on a notice, else in none."""
+    first = min(rows, key=_order, default=None)
+    if first is None:
         return None
-    first = min(rows, key=lambda row: (_step(row), row.since, row.pk))
-    alike = [row for row in rows if (_step(row), row.fault_id) == (_step(first), first.fault_id)]
-    faults = [first.fault_id] if first.fault_id else []
-    jobs = {row.job_id: row.job for row in alike if row.job_id}
-    questions = _questions(faults) if first.waits_on == WaitsOn.ANSWER else {}
-    notices = _notices(faults) if first.waits_on == WaitsOn.NOTICE_CLEAR else {}
-    return MoveGroup(
-        mover=first.mover,
-        waits_on=first.waits_on,
-        place=first.station.controller.property,
-        fault=first.fault,
-        count=len(alike),
-        since=min(row.since for row in alike),
-        until=min((row.until for row in alike if row.until), default=None),
-        job=jobs[min(jobs)] if jobs else None,
-        question=next(iter(questions.values()), None),
-        notice=next(iter(notices.values()), ""),
-        stations=[row.station for row in alike[:MOST_NAMES]],
-    )
+    return groups_shown([row for row in rows if _alike(row) == _alike(first)])[0]
+
+
+def groups_shown(rows: Sequence[Wait]) -> list[MoveGroup]:
+    """Return the groups of a few waits that are read with all that they show, in the order of
+    `grouped`: in two queries more at most, for any number."""
+    by_key: dict[tuple[object, ...], list[Wait]] = defaultdict(list)
+    for row in sorted(rows, key=_order):
+        by_key[_alike(row)].append(row)
+    answers = {row.fault_id for row in rows if row.waits_on == WaitsOn.ANSWER and row.fault_id}
+    clears = {row.fault_id for row in rows if row.waits_on == WaitsOn.NOTICE_CLEAR and row.fault_id}
+    questions = _questions(answers) if answers else {}
+    notices = _notices(clears) if clears else {}
+    return [
+        MoveGroup(
+            mover=alike[0].mover,
+            waits_on=alike[0].waits_on,
+            place=alike[0].station.controller.property,
+            fault=alike[0].fault,
+            count=len(alike),
+            since=min(row.since for row in alike),
+            until=min((row.until for row in alike if row.until), default=None),
+            job=min((row.job for row in alike if row.job), key=lambda job: job.pk, default=None),
+            question=questions.get(alike[0].fault_id or 0),
+            notice=notices.get(alike[0].fault_id or 0, ""),
+            stations=[row.station for row in alike[:MOST_NAMES]],
+            on_central=all(row.on_central for row in alike),
+        )
+        for alike in by_key.values()
+    ]
+
+
+def _alike(row: Wait) -> tuple[object, ...]:
+    return (row.mover, row.waits_on, row.fault_id, row.station.controller.property_id)
+
+
+def _order(row: Wait) -> tuple[tuple[int, int], date, int]:
+    return _step(row), row.since, row.station_id
 
 
 def _step(row: Wait) -> tuple[int, int]:

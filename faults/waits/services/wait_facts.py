@@ -46,7 +46,12 @@ class Known:
 
 def facts_of(station_ids: Collection[int], *, at: datetime) -> dict[int, Known]:
     """Return the facts of those of the stations that are off central control now."""
-    parts = _open_parts(station_ids, at)
+    return facts_from(_open_parts(station_ids, at))
+
+
+def facts_from(parts: dict[int, dict[str, Any]]) -> dict[int, Known]:
+    """Return the facts of stations by their keys, beside those that are given: what day it is
+    there, since when it is off and why."""
     rows = _fault_rows(parts)
     in_hand = {pk: row for pk, (row, _) in rows.items() if row is not None}
     moved = _moved_on(row for pair in rows.values() for row in pair if row is not None)
@@ -87,7 +92,7 @@ def _sound(parts: dict[int, dict[str, Any]]) -> dict[int, date]:
     return found
 
 
-def _open_parts(station_ids: Collection[int], at: datetime) -> dict[int, dict[str, object]]:
+def _open_parts(station_ids: Collection[int], at: datetime) -> dict[int, dict[str, Any]]:
     rows = SpellPart.objects.open().filter(station__in=station_ids, spell__to_on__isnull=True)
     return {
         pk: {

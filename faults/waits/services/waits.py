@@ -74,7 +74,7 @@ def _rebuild_chunk(station_ids: list[int], at: datetime) -> int:
     if connection.features.has_select_for_update:
         rows = rows.select_for_update()
     standing = {row.station_id: row for row in rows}
-    wanted = {pk: _row(pk, known) for pk, known in facts_of(station_ids, at=at).items()}
+    wanted = {pk: row_of(pk, known) for pk, known in facts_of(station_ids, at=at).items()}
     gone = {row.pk for pk, row in standing.items() if pk not in wanted}
     differing = [
         row
@@ -97,7 +97,8 @@ def _rebuild_chunk(station_ids: list[int], at: datetime) -> int:
 AFTER_ITS_FAULT = (WaitsOn.GIVEN_UP, WaitsOn.AFTER_RETURN)
 
 
-def _row(station_id: int, known: Known) -> Wait:
+def row_of(station_id: int, known: Known) -> Wait:
+    """Return what a station waits on, not kept yet."""
     found = waiting(known.facts)
     is_after = found.on in AFTER_ITS_FAULT
     return Wait(

@@ -4,12 +4,14 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from faults.models import Fault
 from faults.waits.engines.waits import WaitsOn
-from faults.waits.queries.moves import MoveGroup, first_group, moves_for
-from sites.kernel.access import actions_at
+from faults.waits.queries.moves import MoveGroup, first_group, moves_for, waits_shown
+from faults.waits.services.on_central import waits_on_central
+from sites.kernel.access import actions_at, may
 from sites.kernel.engines.roles import Action
 from sites.models import Station, User
 
@@ -131,20 +133,26 @@ def next_move(group: MoveGroup, allowed: Collection[Action]) -> NextMove:
     return NextMove(str(_("See what stands in")), _station(group))
 
 
-def moving_on(user: User, of: Fault | Station, *, here: str) -> dict[str, object]:
+def moving_on(
+    user: User, of: Fault | Station, *, here: str, on_central: bool = False
+) -> dict[str, object]:
     """Return what waits and the link that moves it on, as the list of moves gives them: ours first.
 
     Args:
         user: who would follow it; of what is not theirs to see nothing is said.
         of: all stations of a fault, or one.
         here: the address of the page that asks; a link to itself is left out.
+        on_central: whether stations of the fault that run from central are looked at too.
 
     Returns:
         `first_wait` and `next` for a template, or neither.
     """
     waits = moves_for(user)
     waits = waits.filter(fault=of) if isinstance(of, Fault) else waits.filter(station=of)
-    group = first_group(waits)
+    rows = waits_shown(waits)
+    if on_central and isinstance(of, Fault) and may(user, Action.SEE_WORK, of.property):
+        rows += waits_on_central([of], at=timezone.now())
+    group = first_group(rows)
     if group is None:
         return {}
     move = next_move(group, actions_at(user, group.place))

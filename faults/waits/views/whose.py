@@ -1,6 +1,6 @@
 """Moves: whose move it is, for whom, since when, and the link that moves it on."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from itertools import groupby
 from typing import Any
@@ -20,9 +20,11 @@ from faults.waits.queries.moves import (
     MoveGroup,
     grouped,
     groups_of,
+    groups_shown,
     moves_for,
     open_faults_without_waits,
 )
+from faults.waits.services.on_central import waits_on_central
 from faults.waits.views.next_moves import next_move
 from sites.cells.services.shown import Cell
 from sites.cells.services.writing import Written
@@ -33,6 +35,7 @@ from sites.models import today_at
 from sites.register.views.lists import wants_fragment
 
 GROUPS_A_PAGE = 40
+MOST_ON_CENTRAL = 40
 
 
 @page_for(Action.SEE_WORK)
@@ -48,12 +51,25 @@ def moves(request: SignedInRequest) -> HttpResponse:
         "filter": filtered,
         "page": page,
         "sections": _sections(request, groups, at),
-        "others": open_faults_without_waits(request.user).count(),
     }
+    if not wants_fragment(request):
+        context |= _on_central(request, at)
     template = "faults/moves/_lines.html" if wants_fragment(request) else "faults/moves/moves.html"
     response = render(request, template, context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
+
+
+def _on_central(request: SignedInRequest, at: datetime) -> dict[str, object]:
+    """The oldest of the open faults that hold no station off central with what they wait on, and
+    how many more there are."""
+    faults = open_faults_without_waits(request.user).select_related("property")
+    shown = list(faults.order_by("reported_on", "pk")[:MOST_ON_CENTRAL])
+    groups = groups_shown(waits_on_central(shown, at=at)) if shown else []
+    return {
+        "other_lines": _lines(request, groups, at),
+        "others_more": faults.count() - len(shown) if len(shown) == MOST_ON_CENTRAL else 0,
+    }
 
 
 def _page(request: SignedInRequest, rows: QuerySet[Wait, dict[str, Any]]) -> Page[Any]:
@@ -67,15 +83,23 @@ def _page(request: SignedInRequest, rows: QuerySet[Wait, dict[str, Any]]) -> Pag
 
 def _sections(request: SignedInRequest, groups: list[MoveGroup], at: datetime) -> list[object]:
     """By whose move, then by what they wait on; each line with its days and its next step."""
-    allowed = actions_anywhere(request.user)
-
-    def line(group: MoveGroup) -> dict[str, object]:
-        days = max(0, (today_at(group.place, at) - group.since).days)
-        return {"group": group, "days": days, "next": next_move(group, allowed)}
-
     return [
-        (mover, [(on, [line(each) for each in same]) for on, same in groupby(those, _on)])
+        (mover, [(on, _lines(request, same, at)) for on, same in groupby(those, _on)])
         for mover, those in groupby(groups, lambda group: group.mover)
+    ]
+
+
+def _lines(
+    request: SignedInRequest, groups: Iterable[MoveGroup], at: datetime
+) -> list[dict[str, object]]:
+    allowed = actions_anywhere(request.user)
+    return [
+        {
+            "group": group,
+            "days": max(0, (today_at(group.place, at) - group.since).days),
+            "next": next_move(group, allowed),
+        }
+        for group in groups
     ]
 
 

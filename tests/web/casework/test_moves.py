@@ -11,7 +11,7 @@ from tests.cast import Cast, Corner
 from tests.web.fault_scene import TODAY, fault_page
 from tests.web.pages import open_page, send, signed_in
 
-QUERIES_OF_A_FAULT = 24
+QUERIES_OF_A_FAULT = 31
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 

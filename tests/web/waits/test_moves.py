@@ -1,15 +1,15 @@
 """Moves: whose move it is first, then what they wait on, with the link that moves it on."""
 
-from datetime import date, time
+from datetime import date, time, timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.cases.engines.stages import Stage
-from faults.models import Asked, Fault, Wait
+from faults.models import Asked, DigOverride, Fault, Job, JobKind, Wait
 from faults.waits.engines.waits import Mover, WaitsOn
-from faults.waits.queries.moves import first_group, grouped, groups_of
+from faults.waits.queries.moves import first_group, grouped, groups_of, waits_shown
 from faults.waits.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
@@ -40,6 +40,14 @@ def off(count: int = 1, **given: str) -> list[Station]:
 def case(count: int = 1, key: str = "F-9", **given: str) -> Fault:
     """Report a fault on that many stations that are off central control."""
     return make.fault(*off(count, **given), key=key)
+
+
+def at_stage(fault: Fault, stage: Stage) -> Fault:
+    """Put a fault and all its stations at a stage."""
+    fault.stations.update(stage=stage.value)
+    Fault.objects.filter(pk=fault.pk).update(stage=stage.value)
+    fault.refresh_from_db()
+    return fault
 
 
 def test_says_whose_move_it_is_ours_first(dispatcher: User) -> None:
@@ -102,11 +110,21 @@ def test_filters_by_client_and_property(dispatcher: User) -> None:
         assert [row[0] for row in fragment(dispatcher, f"/moves/?{query}").rows()] == ["F-1"]
 
 
-def test_tells_of_open_faults_that_hold_no_station_off(dispatcher: User) -> None:
-    make.fault(make.station())
+def test_open_faults_that_hold_no_station_off_stand_below_with_what_they_wait_on(
+    dispatcher: User,
+) -> None:
+    one, two = make.fault(make.station(), key="F-1"), make.fault(make.station(), key="F-2")
+    at_stage(two, Stage.PROVEN)
+    case(key="F-3")
     page = open_page(dispatcher, "/moves/")
-    assert "One more open fault holds no station off central control." in page.words
-    assert "No station is off central control" in page.words
+    rows = page.rows("on-central")
+    assert [row[0] for row in rows] == ["F-1", "F-2"]
+    assert rows[0][3:5] == ["a visit to be scheduled", "ours"]
+    assert rows[1][3:5] == ["the return to central control to be entered", "ours"]
+    assert page.links["Plan a visit F-1"] == f"/faults/{one.ref}/jobs/add/"
+    assert page.links["Return to central F-2"] == f"/faults/{two.ref}/move/returned/"
+    # Lines that htmx asks for are those of stations off central alone.
+    assert "F-1" not in fragment(dispatcher, "/moves/").words
 
 
 def test_exports_one_row_for_each_station(dispatcher: User) -> None:
@@ -131,7 +149,7 @@ def test_every_next_step_opens_for_whom_it_is_offered(dispatcher: User) -> None:
         assert browser.get(step.url).status_code == 200, (on, step)
         steps.add(step.url.split("?")[0])
         # The page of the fault asks for its one group by a shorter way.
-        alone = first_group(waits)
+        alone = first_group(waits_shown(waits))
         assert alone is not None
         assert next_move(alone, set(Action)) == step
         assert (alone.count, alone.since, alone.until) == (group.count, group.since, group.until)
@@ -214,3 +232,49 @@ def test_asks_as_often_for_thirty_lines_as_for_three(dispatcher: User) -> None:
     make_cases(27)
     assert (few, _asked(dispatcher, "/moves/")) == (few, few)
     assert few <= 16
+
+
+def test_a_yes_to_a_fault_that_holds_no_station_off_leads_to_the_dig(dispatcher: User) -> None:
+    fault = at_stage(make.fault(make.station(), make.station(number=2)), Stage.AGREED)
+    here = f"/faults/{fault.ref}/"
+    assert first_act(dispatcher, here) == ("Give notice", f"{here}notices/give/")
+    page = open_page(dispatcher, here)
+    assert "Waits on a notice to be given" in page.words
+    day = make.TODAY + timedelta(days=2)
+    dig = make_jobs.job(fault=fault, kind=JobKind.DIG, crew=make_jobs.crew(), day=None)
+    DigOverride.objects.create(job=dig, reason="marked by hand", at=make.NOW)
+    assert first_act(dispatcher, here) == ("Plan a dig", f"/jobs/{dig.ref}/board/move/")
+    Job.objects.filter(pk=dig.pk).update(day=day)
+    assert first_act(dispatcher, here) == ("See the board", f"/moves/board/?day={day}")
+
+
+def test_a_fault_with_a_station_off_and_one_on_offers_what_is_ours(dispatcher: User) -> None:
+    fault = case(1)
+    on = make.station(controller=fault.stations.get().station.controller)
+    fault.stations.create(station=on, stage=Stage.REPORTED.value)
+    Wait.objects.update(waits_on=WaitsOn.ANSWER.value, mover=Mover.CLIENT.value)
+    here = f"/faults/{fault.ref}/"
+    assert first_act(dispatcher, here) == ("Plan a visit", f"{here}jobs/add/")
+    # It is listed with what holds a station off, not a second time.
+    assert "on-central" not in open_page(dispatcher, "/moves/").panels
+
+
+def test_a_station_is_told_of_at_its_older_fault(dispatcher: User) -> None:
+    station = make.station()
+    older, newer = make.fault(station, key="F-1"), make.fault(station, key="F-2")
+    Fault.objects.filter(pk=older.pk).update(reported_on=date(2025, 4, 1))
+    assert open_page(dispatcher, "/moves/").column(0, "on-central") == ["F-1"]
+    assert first_act(dispatcher, f"/faults/{newer.ref}/") is not None
+
+
+def test_more_than_are_listed_are_counted(
+    dispatcher: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("faults.waits.views.whose.MOST_ON_CENTRAL", 2)
+    for number in range(2):
+        make.fault(make.station(), key=f"F-{number}")
+    assert "not listed" not in open_page(dispatcher, "/moves/").words
+    make.fault(make.station(), key="F-3")
+    page = open_page(dispatcher, "/moves/")
+    assert len(page.rows("on-central")) == 2
+    assert "One more fault is not listed." in page.words
