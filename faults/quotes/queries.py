@@ -59,15 +59,19 @@ def link_with_options(link: QuoteLink) -> QuoteLink:
     return link
 
 
-def stations_of(quote: Quote) -> list[str]:
-    """Return the numbers of the stations that are not done.
+def stations_of(quote: Quote, *, by_name: bool = False) -> list[str]:
+    """Return the stations that are not done: their numbers alone, as who has the private address
+    is told no more.
 
-    Neither their names nor their controllers': who has the private address is told no more.
+    Args:
+        by_name: with their controllers and names, for a client's user who is signed in.
     """
     rows = quote.fault.stations.exclude(stage__in=CLOSED_STAGES).select_related(
         "station__controller"
     )
     ordered = rows.order_by("station__controller__name", "station__number", "pk")
+    if by_name:
+        return [f"{row.station} {row.station.name}".strip() for row in ordered]
     return [str(row.station.number) for row in ordered]
 
 

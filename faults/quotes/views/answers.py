@@ -143,7 +143,7 @@ def _page(request: HttpRequest, opened: Opened, read: Shown, form: AnswerForm) -
         "shown": read,
         "form": form,
         "asked_by": link.made_by or quote.made_by or "",
-        "stations": stations_of(quote),
+        "stations": stations_of(quote, by_name=opened.by is not None),
         "decision": answer_words(decision) if decision else "",
         "questions": questions,
         "photos": [(photo, opened.picture(photo)) for photo in photos_shown(quote)],

@@ -87,6 +87,8 @@ def _about_forms() -> dict[str, str]:
     return {
         "needed": _("%s: this is needed."),
         "not_a_number": _("%s: enter a number, such as 12.5."),
+        "likeliest": _("likeliest by the search"),
+        "other_legs": _("other legs"),
         "no_leg": _("none: not the wire, or not on the map"),
         "photo_taken": _("The photo that was taken"),
         "no_photo": _("This file is no picture that can be read."),

@@ -35,9 +35,11 @@ def make_demo_past(*, crews: Sequence[Crew], today: date) -> None:
         locate, mend = VISITS[n % len(VISITS)]
         crew = crews[n % len(crews)]
         late, before = LATE[n % len(LATE)], SOUGHT_BEFORE[n % len(SOUGHT_BEFORE)]
-        _visit(fault, JobKind.LOCATE, crew, fault.closed_on - timedelta(days=before), locate, late)
+        add_visit(
+            fault, JobKind.LOCATE, crew, fault.closed_on - timedelta(days=before), locate, late
+        )
         if mend:
-            _visit(fault, JobKind.DIG, crew, fault.closed_on - timedelta(days=1), mend)
+            add_visit(fault, JobKind.DIG, crew, fault.closed_on - timedelta(days=1), mend)
 
 
 @as_one_change()
@@ -61,7 +63,10 @@ def make_demo_kept(*, by: User, today: date) -> None:
                 )
 
 
-def _visit(fault: Fault, kind: JobKind, crew: Crew, day: date, minutes: int, late: int = 0) -> None:
+def add_visit(
+    fault: Fault, kind: JobKind, crew: Crew, day: date, minutes: int, late: int = 0
+) -> None:
+    """Make a finished visit, planned some days before for a day so many days earlier."""
     day = max(day, fault.reported_on)
     began = datetime.combine(day, BEGAN, ZoneInfo(fault.property.time_zone))
     ended = began + timedelta(minutes=minutes)

@@ -5,8 +5,10 @@ from decimal import Decimal
 
 from faults.cases.engines.stages import Stage
 from faults.cases.queries import approvers_of
+from faults.cases.services.man_hours import in_hours
+from faults.cases.services.spending import spending_of
 from faults.locating.services.minutes import search_minutes
-from faults.models import Fault, QuotePurpose
+from faults.models import Crew, Fault, JobKind, QuotePurpose
 from faults.prices.engines.pricing import LUMP, Charge, Price
 from faults.prices.services.lists import PriceFacts, PriceScope, change_prices
 from faults.promises.services.promising import offers_of, promise_a_day
@@ -16,8 +18,12 @@ from faults.quotes.services.links import send_quote
 from faults.quotes.services.making import make_quote
 from faults.quotes.services.told import QuoteFacts
 from faults.work.engines.digging import Ground, Hole
+from reports.demo.services.demo_past import add_visit
 from sites.kernel.engines.roles import Role
 from sites.models import Grant, User
+
+# How long the crew was there that found what is quoted.
+SOUGHT_MIN = 70
 
 
 def make_demo_prices(*, by: User, today: date) -> None:
@@ -40,14 +46,16 @@ def make_demo_prices(*, by: User, today: date) -> None:
     change_prices(scope=PriceScope(), facts=facts, on=today - timedelta(days=150), by=by)
 
 
-def make_demo_quote(*, by: User, at: datetime, today: date) -> None:
-    """Quote one fault that is found, in three options, and send it."""
+def make_demo_quote(*, crew: Crew, by: User, at: datetime, today: date) -> None:
+    """Quote one fault that is found, in three options, and send it: with the hours of the visit
+    that found it."""
     found = Fault.objects.filter(stage=Stage.FOUND.value).select_related("property")
     fault = found.order_by("reported_on", "pk").reverse()[0]
+    add_visit(fault, JobKind.LOCATE, crew, fault.reported_on, SOUGHT_MIN)
     facts = QuoteFacts(
         frozenset({OptionKind.WE_DIG, OptionKind.YOU_DIG, OptionKind.TIMER}),
         Work(
-            searching_h=Decimal("1.5"),
+            searching_h=in_hours(spending_of(fault, at=at).used_man_min).quantize(Decimal("0.01")),
             mending_h=Decimal("0.75"),
             beside_them_h=Decimal(2),
             trips=Decimal(1),

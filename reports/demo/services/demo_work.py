@@ -73,7 +73,7 @@ def make_demo_work(*, at: datetime, today: date) -> None:
     _other_visits(crews, days, by=dispatcher, at=at, today=today)
     _ask(by=people["demo-water-manager"], today=today)
     make_demo_prices(by=owner, today=today)
-    make_demo_quote(by=dispatcher, at=at, today=today)
+    make_demo_quote(crew=crews[0], by=dispatcher, at=at, today=today)
     make_demo_search_quote(by=dispatcher, at=at, today=today)
     make_demo_promises(by=dispatcher, at=at, today=today)
     technician = people["demo-technician"]

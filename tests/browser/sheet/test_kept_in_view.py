@@ -83,6 +83,25 @@ def test_after_the_start_of_a_search_what_to_do_next_is_in_view(page: Page) -> N
     expect(page.locator(".do-next .tap").first).to_be_in_viewport()
 
 
+def test_the_legs_that_the_search_believes_in_stand_first_where_the_break_was_found(
+    page: Page,
+) -> None:
+    go(page, "found")
+    expect(page.locator("#found-0-leg optgroup")).to_have_count(0)
+    go(page, "search")
+    page.get_by_role("button", name="Start the search").tap()
+    expect(page.locator("#do-next")).to_be_in_viewport()
+    go(page, "found")
+    groups = page.locator("#found-0-leg optgroup")
+    expect(groups.first).to_have_attribute("label", "likeliest by the search")
+    lengths = groups.first.locator("option").all_inner_texts()
+    # Nothing is known but their lengths: the longer leg is the likelier one.
+    assert [words.rsplit(", ", 1)[1] for words in lengths] == ["300 ft", "200 ft"]
+    expect(groups).to_have_count(1)
+    page.locator("#found-0-leg").select_option(index=1)
+    expect(page.get_by_label("Along the leg")).to_be_visible()
+
+
 def test_the_parts_of_a_look_that_were_answered_are_marked(page: Page) -> None:
     go(page, "search")
     page.get_by_role("button", name="Start the search").tap()

@@ -117,3 +117,11 @@ def test_what_was_not_sent_or_was_taken_back_is_nobodys_to_answer(quote: Quote, 
     browser = Client()
     browser.force_login(cast.client_user)
     assert browser.get(address_of(quote)).status_code == 404
+
+
+def test_who_is_signed_in_reads_the_name_of_the_station(quote: Quote, cast: Cast) -> None:
+    station = quote.fault.stations.get().station
+    station.name = "North lawn"
+    station.save()
+    page = open_page(cast.client_user, address_of(quote))
+    assert f"asks you about valve {station} North lawn." in page.words

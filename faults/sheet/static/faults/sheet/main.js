@@ -16,6 +16,7 @@ class Sheet {
     this.queue = [];
     this.errors = new Map();
     this.pressed = 0;
+    this.likely = {};
     this.words = data.words;
     this.place = document.getElementById("sheet");
     this.isList = this.place.dataset.sheet === "list";

@@ -26,6 +26,8 @@ export function drawSearch(step, sheet) {
   if (!now.key) return [whichOne(open, at), begin(at)];
   const stand = standOf(at);
   const plan = planFor(now.plain, stand);
+  // What "found" asks for next stands first in its list.
+  if (plan && plan.belief) sheet.likely[one.station] = now.plain.line.legs.map((leg, i) => [leg.id, plan.belief.legs[i]]);
   return [
     whichOne(open, at),
     plan && plan.contradiction ? h("p", { class: "problem", role: "alert" }, step.words.contradiction) : null,

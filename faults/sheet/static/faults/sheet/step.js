@@ -4,6 +4,9 @@
 import { lastTapped, recorded } from "./keep.js";
 import { fill, h, later } from "./view.js";
 
+// Legs with less are not named before the others, nor are more than these.
+const LIKELY = 0.05, MOST_LIKELY = 4;
+
 /** An answer that cannot be: its message names the question. */
 export class NotAnAnswer extends Error {}
 
@@ -85,8 +88,20 @@ function legChoice(field, at) {
     at.keep();
     at.again();
   };
-  const legs = at.step.legs.map((leg) => h("option", { value: leg.id, selected: at.draft.leg === leg.id }, `${leg.name}, ${leg.length}`));
-  return [label(field, at), h("select", { id: idOf(field, at), change: set }, h("option", { value: "" }, at.words.no_leg), legs)];
+  const option = (leg) => h("option", { value: leg.id, selected: at.draft.leg === leg.id }, `${leg.name}, ${leg.length}`);
+  const first = likeliest(at), rest = at.step.legs.filter((leg) => !first.includes(leg));
+  const groups = first.length
+    ? [[at.words.likeliest, first], [at.words.other_legs, rest]].filter(([, legs]) => legs.length).map(([words, legs]) => h("optgroup", { label: words }, legs.map(option)))
+    : rest.map(option);
+  return [label(field, at), h("select", { id: idOf(field, at), change: set }, h("option", { value: "" }, at.words.no_leg), groups)];
+}
+
+/** The few legs on which the search, as it was seen last, believes the most. */
+function likeliest(at) {
+  const mass = new Map();
+  for (const legs of Object.values(at.likely || {})) for (const [leg, share] of legs) mass.set(leg, Math.max(share, mass.get(leg) || 0));
+  const of = (leg) => mass.get(leg.id) || 0;
+  return at.step.legs.filter((leg) => of(leg) >= LIKELY).sort((a, b) => of(b) - of(a)).slice(0, MOST_LIKELY);
 }
 
 function ofLeg(at, draw) {
@@ -248,7 +263,7 @@ export function drawForm(form, n, step, sheet) {
   const fields = form.fields.filter((field) => isAsked(field, draft, moving));
   const depends = new Set(form.fields.flatMap((field) => Object.keys(field.only || {})));
   const again = () => sheet.draw();
-  const at = { key, draft, step, words: sheet.words, length: sheet.data.job.length, depends, again, keep: () => sheet.keepDrafts() };
+  const at = { key, draft, step, likely: sheet.likely, words: sheet.words, length: sheet.data.job.length, depends, again, keep: () => sheet.keepDrafts() };
   for (const field of fields) if (field.elapsed && !(field.name in draft)) draft[field.name] = elapsed(sheet);
   // Kept beside the draft: an answer of the server draws the step again, and it must not go with that.
   const wrong = h("p", { class: "error", role: "alert" }, sheet.errors.get(key));
