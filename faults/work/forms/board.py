@@ -14,7 +14,12 @@ from sites.models import User
 
 
 class MoveOnBoardForm(forms.Form):
-    """Which crew, on which day, from when; no crew puts the job back into the tray."""
+    """Which crew, on which day, from when; no crew puts the job back into the tray.
+
+    Args:
+        proposed: a crew by its reference and a day that stand in the form at first, where there
+            is such a crew; else where the job lies.
+    """
 
     crew = forms.ChoiceField(label=_("Crew"), required=False)
     day = DayField(label=_("Day"), required=False)
@@ -35,7 +40,13 @@ class MoveOnBoardForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, job: Job, user: User, to_tray: bool = False, **kwargs: Any
+        self,
+        *args: Any,
+        job: Job,
+        user: User,
+        to_tray: bool = False,
+        proposed: tuple[str, str] = ("", ""),
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         crews = crews_for(user).filter(retired_on__isnull=True).order_by("name", "pk")
@@ -51,6 +62,8 @@ class MoveOnBoardForm(forms.Form):
             "day": job.day,
             "starts_at": job.starts_at,
         }
+        if proposed[0] in self.crews:
+            self.initial |= {"crew": proposed[0], "day": proposed[1]}
 
     def clean(self) -> dict[str, object]:
         """A crew is sent on a day."""

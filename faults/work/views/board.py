@@ -64,8 +64,12 @@ def _query(day: date, is_day: bool, crew: str) -> str:
 
 def _back(request: HttpRequest) -> str:
     """The board as it was left: its day, its view and its crew stand in the address."""
-    kept = {name: request.GET[name] for name in ("day", "view", "crew") if request.GET.get(name)}
+    kept = _kept(request)
     return f"{reverse('faults:board')}?{urlencode(kept)}" if kept else reverse("faults:board")
+
+
+def _kept(request: HttpRequest) -> dict[str, str]:
+    return {name: request.GET[name] for name in ("day", "view", "crew") if request.GET.get(name)}
 
 
 class _BoardView(VerbView[Job]):
@@ -97,11 +101,18 @@ class BoardMove(_BoardView):
     assign = assign_job
     unassign = unassign_job
     button = _("Move to…")
+    template_name = "faults/moves/move.html"
 
     @cached_property
     def form(self) -> MoveOnBoardForm:
-        to_tray = "tray" in self.request.GET
-        return MoveOnBoardForm(self.posted, job=self.row, user=self.user, to_tray=to_tray)
+        asked = self.request.GET
+        return MoveOnBoardForm(
+            self.posted,
+            job=self.row,
+            user=self.user,
+            to_tray="tray" in asked,
+            proposed=(asked.get("to", ""), asked.get("on", "")),
+        )
 
     def get_verb(self) -> Callable[..., Any]:
         """Return the verb: it follows from where the job lies and where it goes."""
@@ -114,6 +125,14 @@ class BoardMove(_BoardView):
 
     def get_lead(self) -> Text:
         return _lead(self.row)
+
+    def get_extra(self) -> dict[str, Any]:
+        """The week in which it may go, as full as it is."""
+        job = self.row
+        first = max(day for day in (self.today, job.day, job.earliest_on) if day is not None)
+        days = week_from(first)
+        rows = board_of(self.user, days=days, today=self.today).rows
+        return {"rows": rows, "days": days, "here": urlencode(_kept(self.request))}
 
     def get_done(self) -> Text:
         """Say where it lies, and what is still open before it can go."""
