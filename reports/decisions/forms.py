@@ -7,7 +7,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext_lazy as _
 
 from reports.decisions.services.weighing import Assumed
-from reports.hotspots.services.past import Past, past_words
+from reports.hotspots.services.past import Past, errors_of, past_words
 from reports.hotspots.services.renewal_costs import Costs, kept_costs
 from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Choice
@@ -18,6 +18,11 @@ from sites.models import Property
 def _money(label: Any, **given: Any) -> forms.DecimalField:
     """Ask for an amount, not below 0, in cents."""
     return forms.DecimalField(label=label, min_value=0, max_digits=10, decimal_places=2, **given)
+
+
+def _unseen(**given: Any) -> forms.FloatField:
+    """Carry a number along."""
+    return forms.FloatField(required=False, widget=forms.HiddenInput, **given)
 
 
 class RenewForm(forms.Form):
@@ -93,11 +98,11 @@ class RenewForm(forms.Form):
         costs = self._costs()
         if data["fault_cost"] is None or not costs:
             return None
-        is_typed = self.past is None or f"{data['fault_cost']:.0f}" != f"{self.past.mean:.0f}"
+        se, sd = errors_of(data["fault_cost"], self.past)
         return Assumed(
             fault_cost=data["fault_cost"],
-            fault_cost_se=0.0 if is_typed or self.past is None else self.past.se,
-            fault_cost_sd=0.0 if self.past is None else self.past.sd,
+            fault_cost_se=se,
+            fault_cost_sd=sd,
             costs=costs,
             years=data["years"],
             interest_percent=data["interest_percent"],
@@ -141,7 +146,7 @@ class KeepCostsForm(PlaceOrAllForm):
 
 
 class DecideForm(forms.Form):
-    """What is decided on one leg."""
+    """What is decided on one leg; what is assumed besides comes from the page that led here."""
 
     choice = forms.ChoiceField(label=_("Decided"), choices=Choice.choices)
     why = forms.CharField(label=_("Why"), max_length=300)
@@ -159,6 +164,10 @@ class DecideForm(forms.Form):
         help_text=_("With both costs, how sure it was on this day is kept with the decision."),
     )
 
+    years = _unseen(min_value=1, max_value=60)
+    interest_percent = _unseen(min_value=0, max_value=30)
+    kept_percent = _unseen(min_value=0, max_value=200)
+
     def __init__(
         self, *args: Any, cost_words: str = "", past: Past | None = None, **kwargs: Any
     ) -> None:
@@ -167,3 +176,11 @@ class DecideForm(forms.Form):
             self.fields["fault_cost"].help_text = past_words(past)
         field = self.fields["renewal_cost"]
         field.help_text = f"{cost_words} {field.help_text}".strip()
+
+    def clean(self) -> dict[str, Any]:
+        """What nobody carried along is taken as every page starts with it."""
+        data = super().clean() or {}
+        for name, value in DEFAULTS.items():
+            if name not in self.errors and data.get(name) is None:
+                data[name] = value
+        return data

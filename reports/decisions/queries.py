@@ -38,10 +38,3 @@ def faults_since(leg: Leg, day: date, until: date) -> int:
     rows = Break.objects.filter(leg=leg, fault__reported_on__gte=day)
     rows = rows.filter(fault__reported_on__lt=until).exclude(fault__stage=Stage.WITHDRAWN.value)
     return rows.exclude(cause=Cause.VALVE).values("fault").distinct().count()
-
-
-def key_of_whole(leg: Leg) -> int:
-    """Return the key of the leg that a leg was split from, or its own: rankings keep it whole."""
-    while leg.split_from is not None:
-        leg = leg.split_from
-    return leg.pk

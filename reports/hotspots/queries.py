@@ -261,3 +261,10 @@ def decided_anew(keys: Collection[int]) -> dict[int, date]:
             found[before[leg]] = decided_on
         before[leg] = key
     return found
+
+
+def key_of_whole(leg: Leg) -> int:
+    """Return the key of the leg that a leg was split from, or its own: rankings keep it whole."""
+    while leg.split_from is not None:
+        leg = leg.split_from
+    return leg.pk

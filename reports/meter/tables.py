@@ -16,7 +16,7 @@ from sites.kernel.tables import LEAD, PLAIN, RIGHT, SheetTable
 from sites.models import Property, SpellPart
 from sites.register.tables import property_link, station_link
 from sites.templatetags.register import since
-from sites.templatetags.water import LACK_WORDS, PRICE, cents, volume
+from sites.templatetags.water import LACK_WORDS, PRICE, cents, least, volume
 from sites.water.engines.inputs import Lacks
 from sites.water.engines.money import to_cents
 from sites.water.services.fact_sheet import ENDS
@@ -105,7 +105,7 @@ class PropertyExcessTable(SheetTable):
     def render_cost(self, record: Any) -> str:
         """At least so much, where some stations are not known."""
         words = cents(record.cost, self.currencies.get(record.pk, ""))
-        return f"≥\u00a0{words}" if record.cost is not None and _is_least(record) else words
+        return least(words, _is_least(record))
 
     def value_excess_gal(self, record: Any) -> float | str:
         """A number; not known is an empty cell."""
@@ -245,8 +245,7 @@ def lack_link(lack: str, record: SpellPart) -> SafeString:
 
 
 def _sum_words(record: Any, gallons: float | None) -> str:
-    text = volume(gallons, record)
-    return f"≥\u00a0{text}" if gallons is not None and _is_least(record) else text
+    return least(volume(gallons, record), _is_least(record))
 
 
 def _is_least(record: Any) -> bool:

@@ -92,6 +92,19 @@ def cents(amount: float | None, currency: str) -> str:
 
 
 @register.filter
+def least(words: str, is_least: bool) -> str:
+    """Write a figure of which only a part is known: at least so much.
+
+    At least nothing says nothing: it reads that it is not known.
+    """
+    if not is_least or words == _("not known"):
+        return words
+    if not any(each in words for each in "123456789"):
+        return _("not known")
+    return f"≥\u00a0{words}"
+
+
+@register.filter
 def so_far(costs: Iterable[Cost]) -> str:
     """Write what water cost so far: money of two currencies is never added."""
     return " + ".join(cents(each.so_far, each.currency) for each in costs)

@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 
 from reports.decisions.engines.best_set import Sought, leg_known
-from reports.decisions.engines.renewing import Money, weigh
+from reports.decisions.engines.renewing import weigh
 from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
 from reports.hotspots.engines.past import past_cost
+from reports.hotspots.engines.paying import Money
 from reports.hotspots.engines.prior import NothingToFit
 from reports.returning.engines.choosing import choose
 

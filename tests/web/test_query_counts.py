@@ -74,8 +74,8 @@ COMBINED = {
     "/hotspots/cause/?cause=shovel": 11,
     # The leg, its property and ends; all that is in view, all of the property; its first fault.
     "/hotspots/legs/{leg}/": 18,
-    # The leg; all that is in view, all of the property; what work costs there.
-    "/hotspots/legs/{leg}/worth/": 24,
+    # The leg; what is kept of all in view; what work and faults cost there.
+    "/hotspots/legs/{leg}/worth/": 15,
 }
 
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any, Self
 
-from reports.decisions.engines.renewing import Leg, Money, gain_of
+from reports.decisions.engines.renewing import Leg, gain_of
 from reports.hotspots.engines.hotspots import Ranked
+from reports.hotspots.engines.paying import Money
 from reports.hotspots.engines.rates import Floats, Ints
 from reports.returning.engines.choosing import Candidate, Load, Problem
 from sites.kernel.lazily import np

@@ -18,24 +18,15 @@ from functools import cached_property
 from math import inf, log1p
 from typing import TypeVar
 
-from reports.hotspots.engines.paying import (
-    Ahead,
-    Coming,
-    chances_saved,
-    present_worth_of_annuity,
-)
+from reports.hotspots.engines.paying import Coming, Money, chance_pays
 from reports.hotspots.engines.rates import Floats
 from sites.kernel.lazily import lazily, np
 
 stats = lazily("scipy.stats")
 special = lazily("scipy.special")
-polynomials = lazily("numpy.polynomial.hermite_e")
 
-# Points at which a cost that is known with an error is taken: exact for its first 30 moments.
-_POINTS = 15
 # Of one leg, or of many at once.
 Amount = TypeVar("Amount", float, Floats)
-LEAST_SHARE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,49 +64,6 @@ class Leg:
 
 
 @dataclass(frozen=True)
-class Money:
-    """What one fault costs, and how years are weighed.
-
-    `fault_cost` is a mean, known with the error `fault_cost_se`; `fault_cost_sd` is how far the
-    costs of single faults lie from it.
-
-    Raises:
-        ValueError: a number that cannot be.
-    """
-
-    fault_cost: float
-    years: float
-    interest: float
-    fault_cost_se: float = 0.0
-    fault_cost_sd: float = 0.0
-
-    def __post_init__(self) -> None:
-        if not (self.fault_cost > 0 and self.years > 0):
-            raise ValueError(f"Expected cost, years > 0, got {self.fault_cost}, {self.years}")
-        if not (self.interest >= 0 and self.fault_cost_se >= 0 and self.fault_cost_sd >= 0):
-            raise ValueError(f"Expected interest, errors >= 0, got {self}")
-
-    @cached_property
-    def annuity(self) -> float:
-        """What 1 a year is worth today (the factor P/A)."""
-        return present_worth_of_annuity(self.interest, self.years)
-
-    @cached_property
-    def ahead(self) -> Ahead:
-        """The years looked ahead."""
-        return Ahead(self.years, self.interest, self.fault_cost_sd / self.fault_cost)
-
-    @cached_property
-    def costs(self) -> list[tuple[float, float]]:
-        """What one fault may cost, with the weight of each, where it is known with an error."""
-        if not self.fault_cost_se:
-            return [(self.fault_cost, 1.0)]
-        at, weights = polynomials.hermegauss(_POINTS)
-        costs = np.maximum(self.fault_cost + self.fault_cost_se * at, LEAST_SHARE * self.fault_cost)
-        return list(zip(costs.tolist(), (weights / weights.sum()).tolist(), strict=True))
-
-
-@dataclass(frozen=True)
 class Weighed:
     """What renewing a leg comes to. Money is of today.
 
@@ -134,7 +82,9 @@ class Weighed:
     @cached_property
     def chance_pays(self) -> float:
         """How likely the faults that do not come cost more than the renewal."""
-        return _chance_pays(self.leg, self.money)
+        leg = self.leg
+        coming = Coming(leg.shape, leg.years_behind, leg.renewed_rate, leg.kept)
+        return chance_pays(coming, self.money, leg.cost)
 
     @cached_property
     def chance_waiting_costs(self) -> float:
@@ -159,13 +109,6 @@ def weigh(leg: Leg, money: Money) -> Weighed:
         payback_years=payback_years(saved, leg.cost, money.interest),
         break_even_rate=_turns_at(leg, leg.cost / money.annuity / money.fault_cost),
     )
-
-
-def _chance_pays(leg: Leg, money: Money) -> float:
-    """Return the chance that the faults which do not come cost more than the renewal."""
-    coming = Coming(leg.shape, leg.years_behind, leg.renewed_rate, leg.kept)
-    found = chances_saved(coming, money.ahead, [leg.cost / cost for cost, _weight in money.costs])
-    return sum(weight * chance for (_cost, weight), chance in zip(money.costs, found, strict=True))
 
 
 def _chance_waiting_costs(leg: Leg, money: Money) -> float:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -14,6 +14,7 @@ from reports.models import Choice, Decision
 from sites.models import Renewal, today_at
 
 DAYS_A_YEAR = 365.25
+ONE_DAY = timedelta(days=1)
 # Below it no count says anything.
 LEAST_YEARS = 0.25
 
@@ -87,6 +88,8 @@ def _looked(decision: Decision, today: date, anew_on: date | None) -> Looked:
     years = max((until - start).days, 0) / DAYS_A_YEAR
     if decision.shape is None or decision.years_behind is None:
         return Looked(decision, renewal, None, years, anew_on)
-    seen = faults_since(decision.leg, start, until)
+    # What was reported on the day of a decision was known then: it is part of what was expected.
+    first = start + ONE_DAY if renewal is None else start
+    seen = faults_since(decision.leg, first, until + ONE_DAY if anew_on else until)
     count = look_back(decision.shape, decision.years_behind, years, seen)
     return Looked(decision, renewal, count, years, anew_on)

@@ -1,11 +1,13 @@
 """Every leg with a fault, weighed; and the set that is worth renewing first within a budget."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from reports.decisions.engines.best_set import Sought, gains, is_observed, leg_known
-from reports.decisions.engines.renewing import Leg, Money, Weighed, weigh
+from reports.decisions.engines.renewing import Leg, Weighed, weigh
 from reports.decisions.services.choosing import Picked, pick
+from reports.hotspots.engines.paying import Money
 from reports.hotspots.engines.rates import Ints
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.renewal_costs import Costs, legs_cost
@@ -47,13 +49,14 @@ class LegWeighed:
     """One leg: what is known of it, what renewing it comes to, and from which worth on it is in.
 
     `at` is its place in view. `needs` is None where that was not worked out, or where it never
-    fits.
+    fits. `leg` and `found` are of the work on it; `once` is what its property shares.
     """
 
     view: View
     at: int
     leg: Leg
     found: Weighed
+    once: float
     is_in: bool = False
     needs: float | None = None
 
@@ -61,6 +64,14 @@ class LegWeighed:
     def row(self) -> Row:
         """What is shown of it; those that are shown together are made together (`Answer.rows`)."""
         return self.view.rows.at([self.at])[0]
+
+    @cached_property
+    def alone(self) -> Weighed:
+        """What renewing it comes to where no other leg of its property is renewed.
+
+        Its chance is the one that stands wherever one leg is weighed.
+        """
+        return weigh(replace(self.leg, cost=self.leg.cost + self.once), self.found.money)
 
     @property
     def key(self) -> int:
@@ -124,7 +135,8 @@ class Answer:
             leg = leg_of(at, self.view, cost=self.costs[at], kept_percent=kept)
             assert leg is not None
             is_in, needs = at in self.chosen.keys, self.picked.needs.get(at)
-            found.append(LegWeighed(self.view, at, leg, weigh(leg, money), is_in, needs))
+            once = self.assumed.costs[self.view.place_of(at).pk].fixed
+            found.append(LegWeighed(self.view, at, leg, weigh(leg, money), once, is_in, needs))
         return found
 
     def rows(self, at: Sequence[int]) -> list[Row]:
@@ -150,8 +162,12 @@ def key_of(at: int, view: View) -> int:
     return int(view.watched.evidence.key[at])
 
 
-def weigh_all(view: View, assumed: Assumed) -> Answer:
+def weigh_all(view: View, assumed: Assumed, *, among: Collection[Property] | None = None) -> Answer:
     """Weigh every leg on which a fault was located, and choose the set.
+
+    Args:
+        among: the properties whose legs are weighed; None = all in view. Rates come from all in
+            view, so that choosing one property changes the chance of none of its legs.
 
     Raises:
         NotMadeYet: too many to choose from at once; a run does it.
@@ -160,7 +176,10 @@ def weigh_all(view: View, assumed: Assumed) -> Answer:
     if ranked is None:
         nothing = Sought.of([], [], [], [], once={}, budget=assumed.budget)
         return Answer(view, assumed, {}, [], [], pick(nothing))
-    places: Ints = np.flatnonzero(ranked.legs.located > 0)
+    is_asked = ranked.legs.located > 0
+    if among is not None:
+        is_asked &= np.isin(view.watched.evidence.owner, [place.pk for place in among])
+    places: Ints = np.flatnonzero(is_asked)
     costs = legs_cost(places, view, assumed.costs)
     years, is_priced = view.watched.years[places], ~np.isnan(costs)
     is_weighed = is_priced & is_observed(ranked, places, years)

@@ -50,7 +50,8 @@ def written(answer: Answer, currency: str) -> Written:
     headings = [
         _("Leg"), _("Property"), _("In the set"), _("Faults located"), _("Faults a year"),
         _("Currency"), _("Cost of the work"), _("Saved a year"), _("Gain over the years"),
-        _("Chance that it pays"), _("Cost of waiting a season"),
+        _("It pays, renewed alone"), _("It pays, renewed with neighbours"),
+        _("Cost of waiting a season"),
         _("Chance that waiting costs"), _("Payback, years"),
     ]  # fmt: skip
 
@@ -61,7 +62,8 @@ def written(answer: Answer, currency: str) -> Written:
                 one.row.name, str(one.place), _("yes") if one.is_in else _("no"),
                 one.row.located, round(one.leg.rate, 4), currency, round(one.leg.cost, 2),
                 round(found.saved_a_year, 2), round(found.gain, 2),
-                round(found.chance_pays, 4), round(found.waiting_cost, 2),
+                round(one.alone.chance_pays, 4), round(found.chance_pays, 4),
+                round(found.waiting_cost, 2),
                 round(found.chance_waiting_costs, 4),
                 "" if isinf(found.payback_years) else round(found.payback_years, 2),
             ]  # fmt: skip

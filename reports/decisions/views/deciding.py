@@ -6,18 +6,22 @@ from typing import Any
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.decorators import method_decorator
 from django.utils.translation import gettext_lazy as _
 
 from reports.decisions.forms import DecideForm
 from reports.decisions.queries import decisions_for
-from reports.decisions.services.deciding import decide, take_back_decision
-from reports.decisions.services.knowing import cost_as_kept, known_of
+from reports.decisions.services.deciding import Known, decide, take_back_decision
+from reports.decisions.services.knowing import Seen, cost_as_kept, known_of, seen_of
 from reports.decisions.services.looking_back import looked_back
 from reports.hotspots.services.past import Past, past_at
 from reports.hotspots.services.renewal_costs import LegCost, cost_words
 from reports.hotspots.services.replacing import DEFAULTS
 from reports.hotspots.services.words import stands_on
-from reports.models import Decision
+from reports.hotspots.views.hotspot_parts import when_made
+from reports.models import Choice, Decision
+from reports.summaries.services.summaries import NotMadeYet
+from sites.cells.services.shown import share_text
 from sites.ground.views.common import LegView
 from sites.kernel.access import SignedInRequest, actions_anywhere, find, may, page_for
 from sites.kernel.engines.roles import Action
@@ -27,6 +31,7 @@ from sites.kernel.views.verb_views import Text, VerbView
 from sites.models import Property
 
 MOST_LISTED = 200
+_WEIGHED = ("fault_cost", "renewal_cost", *DEFAULTS)
 
 
 @page_for(Action.SEE_HOTSPOTS)
@@ -49,6 +54,7 @@ def decisions(request: SignedInRequest) -> HttpResponse:
     return render(request, "reports/decisions/decisions.html", context)
 
 
+@method_decorator(when_made, name="get")
 class LegDecide(LegView):
     """Keep what was decided on a leg, with what was known of it."""
 
@@ -59,11 +65,21 @@ class LegDecide(LegView):
     done = _("Kept. It stands under Decisions.")
 
     @cached_property
+    def seen(self) -> Seen | None:
+        """The leg among all others; what was typed is kept without it where it is not made yet."""
+        try:
+            return seen_of(self.row, by=self.user, today=self.today)
+        except NotMadeYet:
+            if self.request.method == "POST":
+                return None
+            raise
+
+    @cached_property
     def kept(self) -> LegCost | None:
         """What renewing the leg alone costs, as kept; None too for who may not see prices."""
         if not may(self.user, Action.SEE_RATES, self.row.property):
             return None
-        return cost_as_kept(self.row, today=self.today)
+        return cost_as_kept(self.seen)
 
     @cached_property
     def past(self) -> Past | None:
@@ -73,11 +89,24 @@ class LegDecide(LegView):
         return past_at(self.row.property, self.user)
 
     def get_lead(self) -> Text:
-        """Say which decision stands already: the new one takes its place."""
+        """Say which decision stands already, and how sure it is that renewing pays."""
         stands = stands_on(self.row)
-        if not stands:
-            return self.lead
-        return f"{stands} {_('A new decision takes its place.')} {self.lead}"
+        if stands:
+            stands = f"{stands} {_('A new decision takes its place.')}"
+        parts = (stands, str(self.lead), self._how_sure())
+        return " ".join(each for each in parts if each)
+
+    def _how_sure(self) -> str:
+        """Say it of the costs that stand in the form, as the pages that led here do."""
+        if not may(self.user, Action.SEE_RATES, self.row.property):
+            return ""
+        form = DecideForm({"choice": Choice.RENEW, "why": "-", **self.get_initial()})
+        if not form.is_valid():
+            return ""
+        found = self._known(dict(form.cleaned_data))
+        if found.chance_pays is None:
+            return ""
+        return _("Renewed alone, at the costs below, it pays: %s.") % share_text(found.chance_pays)
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return {**super().get_form_kwargs(), "cost_words": self._words(), "past": self.past}
@@ -96,14 +125,17 @@ class LegDecide(LegView):
         return {**kept, **past, **typed}
 
     def arguments(self, data: dict[str, Any]) -> dict[str, Any]:
-        known = known_of(
-            self.row,
-            today=self.today,
-            fault_cost=data.pop("fault_cost"),
-            renewal_cost=data.pop("renewal_cost"),
-            **DEFAULTS,
-        )
-        return super().arguments({**data, "known": known})
+        known = self._known(data)
+        rest = {name: value for name, value in data.items() if name not in _WEIGHED}
+        return super().arguments({**rest, "known": known})
+
+    def _known(self, data: dict[str, Any]) -> Known:
+        numbers = {name: data[name] for name in _WEIGHED}
+        return known_of(self.seen, past=self.past, **numbers)
+
+    def get_extra(self) -> dict[str, object]:
+        """One of the choices is called "not now": the link that leaves must not read like it."""
+        return {"leave": _("Leave without deciding")}
 
     def get_back(self) -> str:
         return reverse("reports:hotspot_leg", args=[self.row.ref])

@@ -15,8 +15,7 @@ from reports.decisions.services.weighing import Answer, LegWeighed, weigh_all
 from reports.decisions.services.words import advice, not_weighed, written
 from reports.hotspots.queries import places_in_view, standing_by_leg
 from reports.hotspots.services.past import past_of, past_words
-from reports.hotspots.services.ranking import look
-from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.ranking import look_at_all
 from reports.hotspots.views.hotspot_parts import when_made
 from reports.models import Decision
 from sites.kernel.access import SignedInRequest, actions_anywhere, page_for, properties_for
@@ -39,10 +38,11 @@ class _Line(NamedTuple):
 @when_made
 def renew_first(request: SignedInRequest) -> HttpResponse:
     """Weigh every leg with a fault, with what people typed; all of it stands in the address."""
-    priced = set(properties_for(request.user, Action.SEE_RATES).values_list("pk", flat=True))
-    places = [place for place in places_in_view(request.user) if place.pk in priced]
+    priced = list(properties_for(request.user, Action.SEE_RATES).order_by("pk"))
+    keys = {place.pk for place in priced}
+    places = [place for place in places_in_view(request.user) if place.pk in keys]
     today = timezone.localdate()
-    past = past_of(places, today=today)
+    past = past_of(priced, today=today)
     form = RenewForm(request.GET, places=places, past=past)
     assumed = form.assumed()
     mine = set(costs_for(request.user, Action.DECIDE).values_list("pk", flat=True))
@@ -60,8 +60,8 @@ def renew_first(request: SignedInRequest) -> HttpResponse:
     elif assumed is not None:
         currency = "".join(currencies)
         context["money"] = f"\u00a0{currency}" if currency else ""
-        view = look([chosen] if chosen else places, Scope(today))
-        answer = weigh_all(view, assumed)
+        view = look_at_all(request.user, today=today)
+        answer = weigh_all(view, assumed, among=[chosen] if chosen else places)
         if kind := wanted_file(request):
             return list_file(written(answer, currency), kind=kind)
         context |= _shown(request, answer)

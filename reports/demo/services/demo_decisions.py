@@ -6,7 +6,7 @@ from django.db.models import Count
 
 from faults.models import Break
 from reports.decisions.services.deciding import decide
-from reports.decisions.services.knowing import cost_as_kept, known_of
+from reports.decisions.services.knowing import cost_as_kept, known_of, seen_of
 from reports.hotspots.services.replacing import DEFAULTS
 from reports.models import Choice, Decision
 from sites.models import Leg, User
@@ -28,12 +28,13 @@ def make_demo_decisions(*, by: User, today: date) -> None:
     for key, (choice, days_ago, look_after, why) in zip(often, said, strict=False):
         leg = Leg.objects.select_related("property").get(pk=key)
         day = today - timedelta(days=days_ago)
-        cost = cost_as_kept(leg, today=today)
+        seen = seen_of(leg, by=by, today=day)
+        cost = cost_as_kept(seen)
         known = known_of(
-            leg,
-            today=day,
+            seen,
             fault_cost=FAULT_COST,
             renewal_cost=None if cost is None else round(cost.alone, 2),
+            past=None,
             **DEFAULTS,
         )
         decide(

@@ -18,8 +18,12 @@ from reports.hotspots.engines.rates import Floats
 from sites.kernel.lazily import lazily, np
 
 special = lazily("scipy.special")
+polynomials = lazily("numpy.polynomial.hermite_e")
 
 _POINTS = 2048
+# Points at which a cost that is known with an error is taken: exact for its first 30 moments.
+_COSTS = 15
+LEAST_SHARE = 0.05
 # Rates and sums beyond these are left out: less than the answer's last shown digit.
 _RATE_TAIL, _DEVIATIONS = 1e-5, 4.0
 
@@ -122,3 +126,52 @@ def chances_saved(coming: Coming, ahead: Ahead, amounts: Sequence[float]) -> lis
     at = np.array(amounts, float) / step + below
     found = np.interp(at, np.arange(_POINTS), above, left=1.0, right=0.0)
     return [min(max(float(each), 0.0), 1.0) for each in found]
+
+
+@dataclass(frozen=True)
+class Money:
+    """What one fault costs, and how years are weighed.
+
+    `fault_cost` is a mean, known with the error `fault_cost_se`; `fault_cost_sd` is how far the
+    costs of single faults lie from it.
+
+    Raises:
+        ValueError: a number that cannot be.
+    """
+
+    fault_cost: float
+    years: float
+    interest: float
+    fault_cost_se: float = 0.0
+    fault_cost_sd: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not (self.fault_cost > 0 and self.years > 0):
+            raise ValueError(f"Expected cost, years > 0, got {self.fault_cost}, {self.years}")
+        if not (self.interest >= 0 and self.fault_cost_se >= 0 and self.fault_cost_sd >= 0):
+            raise ValueError(f"Expected interest, errors >= 0, got {self}")
+
+    @cached_property
+    def annuity(self) -> float:
+        """What 1 a year is worth today (the factor P/A)."""
+        return present_worth_of_annuity(self.interest, self.years)
+
+    @cached_property
+    def ahead(self) -> Ahead:
+        """The years looked ahead."""
+        return Ahead(self.years, self.interest, self.fault_cost_sd / self.fault_cost)
+
+    @cached_property
+    def costs(self) -> list[tuple[float, float]]:
+        """What one fault may cost, with the weight of each, where it is known with an error."""
+        if not self.fault_cost_se:
+            return [(self.fault_cost, 1.0)]
+        at, weights = polynomials.hermegauss(_COSTS)
+        costs = np.maximum(self.fault_cost + self.fault_cost_se * at, LEAST_SHARE * self.fault_cost)
+        return list(zip(costs.tolist(), (weights / weights.sum()).tolist(), strict=True))
+
+
+def chance_pays(coming: Coming, money: Money, cost: float) -> float:
+    """Return the chance that the faults which a renewal spares cost more than it does."""
+    found = chances_saved(coming, money.ahead, [cost / each for each, _weight in money.costs])
+    return sum(weight * chance for (_cost, weight), chance in zip(money.costs, found, strict=True))

@@ -11,15 +11,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from reports.hotspots.engines.paying import (
-    Ahead,
     Coming,
-    chances_saved,
+    Money,
+    chance_pays,
     present_worth_of_annuity,
 )
 from reports.hotspots.engines.rates import Interval
 from sites.kernel.lazily import lazily
 
 stats = lazily("scipy.stats")
+
+_ERRORS = ("fault_cost_se", "fault_cost_sd")
 
 
 def capital_recovery(rate: float, years: float) -> float:
@@ -31,7 +33,8 @@ def capital_recovery(rate: float, years: float) -> float:
 class Inputs:
     """What is assumed, all editable. Rates are faults of the leg a year.
 
-    `kept` is the share of the ordinary rate that a renewed leg still has.
+    `kept` is the share of the ordinary rate that a renewed leg still has. `fault_cost_se` and
+    `fault_cost_sd` are as those of `Money`.
 
     Raises:
         ValueError: a number that cannot be.
@@ -45,12 +48,14 @@ class Inputs:
     kept: float = 0.5
     shape: float = 1.0
     years_behind: float = 1.0
+    fault_cost_se: float = 0.0
+    fault_cost_sd: float = 0.0
 
     def __post_init__(self) -> None:
         for name in ("fault_cost", "horizon_years", "shape", "years_behind"):
             if not getattr(self, name) > 0:
                 raise ValueError(f"Expected {name} > 0, got {getattr(self, name)}")
-        for name in ("renewal_cost", "interest", "ordinary_rate", "kept"):
+        for name in ("renewal_cost", "interest", "ordinary_rate", "kept", *_ERRORS):
             if not getattr(self, name) >= 0:
                 raise ValueError(f"Expected {name} >= 0, got {getattr(self, name)}")
 
@@ -63,6 +68,12 @@ class Inputs:
     def renewed_rate(self) -> float:
         """Faults a year after a renewal."""
         return self.ordinary_rate * self.kept
+
+    @property
+    def money(self) -> Money:
+        """What one fault costs, and how years are weighed."""
+        errors = (self.fault_cost_se, self.fault_cost_sd)
+        return Money(self.fault_cost, self.horizon_years, self.interest, *errors)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,14 +122,13 @@ def worth(inputs: Inputs) -> Worth:
     break_even = inputs.renewed_rate + inputs.renewal_cost * recovery / inputs.fault_cost
     years = inputs.horizon_years
     coming = Coming(inputs.shape, inputs.years_behind, inputs.renewed_rate)
-    bar = inputs.renewal_cost / inputs.fault_cost
     return Worth(
         inputs.rate * years,
         inputs.renewed_rate * years,
         inputs.rate * inputs.fault_cost,
         inputs.renewal_cost * recovery + inputs.renewed_rate * inputs.fault_cost,
         break_even,
-        chances_saved(coming, Ahead(years, inputs.interest), [bar])[0],
+        chance_pays(coming, inputs.money, inputs.renewal_cost),
         _count_limits(inputs),
         _swings(inputs),
     )

@@ -54,6 +54,18 @@ def past_at(place: Property, user: User) -> Past | None:
     return past if past is not None and past.currency == currency else None
 
 
+def errors_of(fault_cost: float, past: Past | None) -> tuple[float, float]:
+    """Return the error of what one fault costs, and how far single faults lie from it.
+
+    A cost that was typed is taken as known; that of the own past is not. Either way single
+    faults differ as they did so far. Every page that weighs a renewal asks here.
+    """
+    if past is None:
+        return 0.0, 0.0
+    is_own = round(fault_cost) == round(past.mean)
+    return (past.se if is_own else 0.0), past.sd
+
+
 def past_words(past: Past) -> str:
     """Say what a fault cost, how sure that is, and what it leaves out."""
     words = {

@@ -6,6 +6,7 @@ All that is counted over everything in view comes from columns; a leg with all t
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import cached_property
 from typing import Any
 
@@ -15,13 +16,14 @@ from reports.hotspots.engines.evidence import Counts, Watched
 from reports.hotspots.engines.hotspots import Ranked, Wholes, power, rank
 from reports.hotspots.engines.prior import NothingToFit
 from reports.hotspots.engines.rates import Floats, Ints
+from reports.hotspots.queries import places_in_view
 from reports.hotspots.services.collecting import Collected, collect
 from reports.hotspots.services.evidence import evidence_for, evidence_of
 from reports.hotspots.services.rows import Row, Rows
 from reports.hotspots.services.scope import WIRE_CAUSES, Scope
 from reports.hotspots.services.whole_legs import Event, Stretch
 from sites.kernel.lazily import np
-from sites.models import Property
+from sites.models import Property, User
 
 TIMES_AS_BAD = 3.0
 
@@ -162,6 +164,17 @@ def look(places: Sequence[Property], scope: Scope, *, by_properties: bool = Fals
         return ranked_view(collected, scope, by_properties=by_properties, places=places)
     watched = Watched(evidence_for(places, scope), scope.to_on.toordinal())
     return _ranked(scope, places, watched, by_properties)
+
+
+def look_at_all(user: User, *, today: date) -> View:
+    """Rank all legs that the user sees, with all that is known of them.
+
+    Every page that weighs a renewal looks so, whatever is shown beside it: a leg has one chance.
+
+    Raises:
+        NotMadeYet: the evidence of many properties is still being made.
+    """
+    return look(places_in_view(user), Scope.up_to(today))
 
 
 def ranked_view(

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from faults.prices.services.holding import prices_at
 from reports.hotspots.engines.worth import Inputs, Swing, Worth, worth
+from reports.hotspots.services.past import Past, errors_of
 from reports.hotspots.services.ranking import View
 from reports.hotspots.services.renewal_costs import LegCost
 from reports.hotspots.services.rows import Row
@@ -36,11 +37,14 @@ def labour_words(place: Property) -> str:
     }
 
 
-def worth_of(row: Row, view: View, typed: Mapping[str, float], cost: LegCost) -> Worth | None:
+def worth_of(
+    row: Row, view: View, typed: Mapping[str, float], cost: LegCost, past: Past | None = None
+) -> Worth | None:
     """Weigh repairing against renewing one leg alone; None where it was not observed."""
     if view.ranked is None or row.years <= 0 or row.expected <= 0:
         return None
     known = view.ranked.yearly(row.at, row.years)
+    se, sd = errors_of(typed["fault_cost"], past)
     inputs = Inputs(
         fault_cost=typed["fault_cost"],
         renewal_cost=cost.alone,
@@ -48,6 +52,8 @@ def worth_of(row: Row, view: View, typed: Mapping[str, float], cost: LegCost) ->
         interest=typed["interest_percent"] / 100,
         ordinary_rate=known.ordinary,
         kept=typed["kept_percent"] / 100,
+        fault_cost_se=se,
+        fault_cost_sd=sd,
     )
     return worth(replace(inputs, shape=known.shape, years_behind=known.years_behind))
 

@@ -1,8 +1,9 @@
 """What is in view: properties, days and causes; all of it stands in the address."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
+from typing import Self
 
 from faults.models import Cause
 
@@ -38,6 +39,11 @@ class Scope:
     from_on: date | None = None
     family: Family = Family.ALL
     cause: str = ""
+
+    @classmethod
+    def up_to(cls, day: date) -> Self:
+        """Return all causes and all days up to this one, this one too."""
+        return cls(day + timedelta(days=1))
 
     @property
     def is_whole(self) -> bool:

@@ -6,14 +6,16 @@ from typing import Any
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 
 from reports.hotspots.charts import places_figure
 from reports.hotspots.forms import CAUSES, ScopeForm, WorthForm
+from reports.hotspots.queries import key_of_whole
 from reports.hotspots.services.helping import depths_of, ways_of, ways_title, years_of
 from reports.hotspots.services.mattering import few_that_matter
 from reports.hotspots.services.past import past_at
-from reports.hotspots.services.ranking import View, look
+from reports.hotspots.services.ranking import View, look, look_at_all
 from reports.hotspots.services.renewal_costs import leg_cost, which_counts
 from reports.hotspots.services.renewing import before_and_after
 from reports.hotspots.services.replacing import (
@@ -46,6 +48,7 @@ from sites.models import Leg, Units
 from sites.register.views.lists import wants_fragment
 
 MOST_LEGS_OF_A_CAUSE = 12
+_LEG = ("property", "from_point", "to_point")
 
 
 @page_for(Action.SEE_HOTSPOTS)
@@ -76,7 +79,7 @@ def hotspots(request: SignedInRequest) -> HttpResponse:
 def _leg_in_view(request: SignedInRequest, ref: str) -> tuple[Leg, ScopeForm, View, Row | None]:
     """Return a leg that the user may see with all that is in view around it."""
     rows = legs_for(request.user, Action.SEE_HOTSPOTS)
-    leg = find(rows.select_related("property", "from_point", "to_point"), ref=ref)
+    leg = find(rows.select_related(*_LEG), ref=ref)
     form = asked_for(request)
     if form.chosen is not None and form.chosen.pk != leg.property_id:
         raise Http404
@@ -116,24 +119,26 @@ def hotspot_leg(request: SignedInRequest, ref: str) -> HttpResponse:
 @when_made
 def hotspot_worth(request: SignedInRequest, ref: str) -> HttpResponse:
     """Repair or replace one leg, with what people typed; all of it stands in the address."""
-    leg, _scope, view, row = _leg_in_view(request, ref)
-    if not may(request.user, Action.SEE_RATES, leg.property):
-        raise Http404
+    leg = find(legs_for(request.user, Action.SEE_RATES).select_related(*_LEG), ref=ref)
+    # Whatever days and causes Hotspots shows: a leg has one chance to pay, on every page.
+    view = look_at_all(request.user, today=timezone.localdate())
+    row = view.row_of(key_of_whole(leg))
     query = carried(request)
     if row is None:
         return redirect(f"{reverse('reports:hotspot_leg', args=[leg.ref])}?{query}")
     typed = {name: request.GET[name] for name in WorthForm.base_fields if name in request.GET}
     kept = leg_cost(row, view)
+    past = past_at(leg.property, request.user)
     form = WorthForm(
         {**DEFAULTS, **typed},
         labour=labour_words(leg.property),
         is_kept=kept is not None,
-        past=past_at(leg.property, request.user),
+        past=past,
     )
     cost = leg_cost(row, view, form.typed())
     found = None
     if form.has_costs and cost is not None:
-        found = worth_of(row, view, form.cleaned_data, cost)
+        found = worth_of(row, view, form.cleaned_data, cost, past)
     context = {"leg": leg, "place": leg.property, "row": row, "form": form, "found": found}
     context |= {"cost": cost, "cost_words": which_counts(cost, kept, leg.property)}
     context["may_decide"] = may(request.user, Action.DECIDE, leg.property)

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from reports.decisions.engines.best_set import Sought, gains, leg_known
-from reports.decisions.engines.renewing import Leg, Money, weigh
+from reports.decisions.engines.renewing import Leg, weigh
 from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.paying import Money
 from reports.returning.engines.choosing import choose
 
 MONEY = Money(fault_cost=500, years=20, interest=0.04)

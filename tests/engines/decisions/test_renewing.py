@@ -11,11 +11,11 @@ from scipy import stats
 
 from reports.decisions.engines.renewing import (
     Leg,
-    Money,
     look_back,
     payback_years,
     weigh,
 )
+from reports.hotspots.engines.paying import Money
 
 # Our own example, each figure by two methods: 2 + 5 faults over 4 + 0.6 x 8 thousand-foot-years
 # of a leg of 600 ft; a renewal of 2,900 that keeps a tenth of the rate; 480 a fault.

@@ -12,7 +12,7 @@ from reports.decisions.services.costs import (
     drop_renewal_costs,
     keep_renewal_costs,
 )
-from reports.decisions.services.knowing import cost_as_kept
+from reports.decisions.services.knowing import cost_as_kept, seen_of
 from reports.decisions.services.weighing import Assumed, weigh_all
 from reports.decisions.services.words import not_weighed, written
 from reports.hotspots.services.ranking import View, look
@@ -162,9 +162,10 @@ def test_splitting_a_leg_changes_its_cost_by_what_lies_on_its_parts_alone(owner:
 
 def test_a_decision_starts_from_the_same_cost_as_the_worth_of_the_leg(owner: User) -> None:
     line = _struck()
-    assert cost_as_kept(line.legs[2], today=make.TODAY) is None
+    assert cost_as_kept(seen_of(line.legs[2], by=owner, today=make.TODAY)) is None
     keep(None, owner, "10", fixed="200")
-    assert cost_as_kept(line.legs[2], today=make.TODAY) == leg_cost(*seen_leg(line, 2))
+    seen = seen_of(line.legs[2], by=owner, today=make.TODAY)
+    assert cost_as_kept(seen) == leg_cost(*seen_leg(line, 2))
 
 
 @pytest.mark.parametrize(("legs", "said"), [(8, "T-8 (P)"), (9, "1 more"), (10, "2 more")])

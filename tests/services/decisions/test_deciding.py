@@ -18,7 +18,7 @@ from reports.decisions.services.deciding import (
     decide,
     take_back_decision,
 )
-from reports.decisions.services.knowing import known_of
+from reports.decisions.services.knowing import known_of, seen_of
 from reports.decisions.services.looking_back import looked_back
 from reports.decisions.services.weighing import Answer, Assumed, LegWeighed, weigh_all
 from reports.hotspots.services.ranking import look
@@ -110,8 +110,13 @@ def kept(line: Trunk, owner: User, **given: object) -> Decision:
     return decide(**{**usual, **given})  # type: ignore[arg-type]
 
 
+def known_on_the_day(line: Trunk, by: User, **costs: float | None) -> Known:
+    seen = seen_of(line.legs[2], by=by, today=TODAY())
+    return known_of(seen, past=None, **COSTS, **costs)  # type: ignore[arg-type]
+
+
 def test_a_decision_keeps_who_when_why_and_what_was_known(line: Trunk, owner: User) -> None:
-    known = known_of(line.legs[2], today=TODAY(), fault_cost=1000, renewal_cost=1000, **COSTS)
+    known = known_on_the_day(line, owner, fault_cost=1000, renewal_cost=1000)
     made = kept(line, owner, known=known)
     (one,) = [each for each in weighed(line).legs if each.row.name == "T-3"]
     assert (made.decided_by, made.why, made.decided_on) == (owner, "eight faults", TODAY())
@@ -120,8 +125,8 @@ def test_a_decision_keeps_who_when_why_and_what_was_known(line: Trunk, owner: Us
     assert 0.9 < made.chance_pays <= 1
 
 
-def test_without_both_costs_only_the_rate_is_kept(line: Trunk) -> None:
-    known = known_of(line.legs[2], today=TODAY(), fault_cost=1000, renewal_cost=None, **COSTS)
+def test_without_both_costs_only_the_rate_is_kept(line: Trunk, owner: User) -> None:
+    known = known_on_the_day(line, owner, fault_cost=1000, renewal_cost=None)
     assert (known.chance_pays, known.fault_cost) == (None, 1000)
     assert known.shape
 
@@ -216,13 +221,13 @@ def looked(decision: Decision) -> str:
 
 
 def test_what_came_stands_beside_what_was_expected(line: Trunk, owner: User) -> None:
-    known = known_of(line.legs[2], today=TODAY(), fault_cost=None, renewal_cost=None, **COSTS)
+    known = known_on_the_day(line, owner, fault_cost=None, renewal_cost=None)
     made = kept(line, owner, known=known)
     assert "Not done yet. Too short a time to compare." in looked(made)
-    # Two years pass: nothing was renewed, two faults came, one before the decision does not count.
+    # Two years pass: nothing was renewed, two faults came, that of the day itself was known.
     Decision.objects.update(decided_on=TODAY() - timedelta(days=731))
     made.refresh_from_db()
-    for days in (732, 731, 30):
+    for days in (731, 730, 30):
         line.struck(line.legs[2], TODAY() - timedelta(days=days))
     expected = look_back(made.shape or 0, made.years_behind or 0, 731 / 365.25, 2)
     assert f"2 faults came in 2.0 years; expected were {expected.low} to {expected.high}." in (
@@ -231,7 +236,7 @@ def test_what_came_stands_beside_what_was_expected(line: Trunk, owner: User) -> 
 
 
 def test_after_a_renewal_only_the_time_since_counts(line: Trunk, owner: User) -> None:
-    known = known_of(line.legs[2], today=TODAY(), fault_cost=None, renewal_cost=None, **COSTS)
+    known = known_on_the_day(line, owner, fault_cost=None, renewal_cost=None)
     made = kept(line, owner, known=known)
     Decision.objects.update(decided_on=TODAY() - timedelta(days=800))
     made.refresh_from_db()

@@ -16,6 +16,7 @@ from tests.web.pages import open_page, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("on_the_day")]
 
+ASSUMED = "years=20&interest_percent=4&kept_percent=50"
 COSTS = "fault_cost=1000&per_foot=10&fixed=200"
 
 
@@ -44,7 +45,10 @@ def test_from_hotspots_to_a_kept_decision(line: Trunk, owner: User) -> None:
     client = signed_in(owner)
     form = client.get(address).content.decode()
     assert 'value="renew" selected' in form
-    assert 'name="renewal_cost" value="1000"' in form
+    # 100 ft at 10, and 200 once: as it is renewed alone.
+    assert 'name="renewal_cost" value="1200"' in form
+    assert "Leave without deciding" in form
+    assert ">Not now<" not in form
     answer = client.post(
         address.partition("?")[0],
         {"choice": "renew", "why": "eight faults", "fault_cost": "1000", "renewal_cost": "1000"},
@@ -216,7 +220,7 @@ def test_hotspots_and_the_decision_take_what_is_kept(line: Trunk, owner: User) -
     typed = open_page(owner, f"{leg}worth/?fault_cost=1000&per_foot=10&fixed=200")
     assert "as typed here. It counts instead of the 1,200 that is kept." in typed.words
     assert typed.panel("ways") == kept.panel("ways")
-    assert kept.links["Decide on it"] == f"{decide}?fault_cost=1000&renewal_cost=1200"
+    assert kept.links["Decide on it"] == f"{decide}?fault_cost=1000&renewal_cost=1200&{ASSUMED}"
     form = open_page(owner, decide)
     assert 'name="renewal_cost" value="1200.0"' in form.html
     assert "What is typed here counts." in form.words

@@ -192,7 +192,7 @@ def test_no_verdict_stands_on_costs_that_nobody_put_in(line: Trunk, owner: User)
     assert "9 hours at your labour rate of 70.00 would be 630" in page.words
     assert "Put in what one fault and a renewal cost you" in page.words
     assert "This field is required" not in page.words
-    for said in ("Renewing pays", "costs less", "Break-even"):
+    for said in ("It pays, renewed alone", "costs less", "Break-even"):
         assert said not in page.words, said
     half = open_page(owner, address(line.legs[2], "worth/?fault_cost=630&fixed=0"))
     assert half.words.count("Put this in too") == 1

@@ -9,7 +9,7 @@ from openpyxl import load_workbook
 from faults.prices.engines.pricing import Charge
 from sites.kernel.engines.roles import Role
 from sites.models import Meter, Station, User
-from sites.templatetags.water import cents
+from sites.templatetags.water import cents, least
 from tests import make, make_prices, make_water
 from tests.web.pages import open_page, send, signed_in
 
@@ -112,3 +112,33 @@ def test_a_timer_behind_a_master_valve_is_asked_for_and_then_counted(lawn: Stati
     send(owner, url, main_valve="same minutes", stopgaps=[gap.pk])
     assert url not in open_page(owner, "/water/missing/").html
     assert meter(lawn).excess_gal == known
+
+
+@pytest.mark.parametrize(
+    ("words", "is_least", "reads"),
+    [
+        ("0.00 USD", True, "not known"),
+        ("0.01 USD", True, "≥\u00a00.01 USD"),
+        ("0.00 USD", False, "0.00 USD"),
+        ("0 gal", True, "not known"),
+        ("0.1 m³", True, "≥\u00a00.1 m³"),
+        ("0.00 USD + 0.00 MXN", True, "not known"),
+        ("0.00 USD + 2.00 MXN", True, "≥\u00a00.00 USD + 2.00 MXN"),
+        ("not known", True, "not known"),
+    ],
+)
+def test_at_least_nothing_is_not_known(words: str, is_least: bool, reads: str) -> None:
+    """Common sense, no source: at least nothing says nothing."""
+    assert least(words, is_least) == reads
+
+
+def test_at_least_nothing_reads_as_not_known_on_each_page(lawn: Station, manager: User) -> None:
+    lawn.spells.update(from_is_exact=False)
+    Meter.objects.update(excess_gal=0.2, month_excess_gal=0.2, cost=0.001)
+    place = lawn.controller.property
+    pages = ("/", "/water/", f"/properties/{place.ref}/water/", f"/stations/{lawn.ref}/water/")
+    for url in pages:
+        words = open_page(manager, url).words
+        assert "≥ 0 gal" not in words, url
+        assert "≥ 0.00" not in words, url
+        assert "not known" in words, url

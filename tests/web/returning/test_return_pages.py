@@ -56,7 +56,7 @@ def test_from_hours_to_the_tray_and_back(manager: User, lawn: Station) -> None:
     address = chosen(client)
     shown = client.get(address).content.decode()
     assert "Bring this one station back first" in shown
-    assert "Proven: no other set in these hours is worth more." in shown
+    assert "No other set in these hours is worth more: all were ruled out." in shown
     answer = client.post(f"{address}send/", {"station": [lawn.ref]}, follow=True)
     assert "1 visit lies in the tray of Crews and days." in answer.content.decode()
     job = Job.objects.get()
