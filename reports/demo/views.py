@@ -4,10 +4,10 @@ from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import get_script_prefix
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from reports.demo.services.demo import demo_user
+from sites.kernel.links import is_ours
 
 
 @require_POST
@@ -18,6 +18,6 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     onward = request.POST.get("next", "")
     # The bare address asks for no page: then the role's work decides.
     is_asked = onward != get_script_prefix()
-    if is_asked and url_has_allowed_host_and_scheme(onward, allowed_hosts={request.get_host()}):
+    if is_asked and is_ours(request, onward):
         return redirect(onward)
     return redirect("sites:start")

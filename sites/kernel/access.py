@@ -157,8 +157,14 @@ def ticked_acts_for(user: User) -> QuerySet[TickedAct]:
 
 
 def find(rows: QuerySet[M], **lookup: Any) -> M:
-    """Return the one row, or raise Http404: the rows are already limited to the user's."""
-    row = rows.filter(**lookup).first()
+    """Return the one row, or raise Http404: the rows are already limited to the user's.
+
+    What cannot be a key, such as a number of thousands of digits, is the key of nothing.
+    """
+    try:
+        row = rows.filter(**lookup).first()
+    except ValueError:
+        row = None
     if row is None:
         raise Http404
     return row

@@ -1,8 +1,10 @@
-"""Addresses of pages that a reference names, for rows of which a page shows many."""
+"""Addresses of pages: those that a reference names, and those that a request asks to be led to."""
 
 from functools import cache
 
+from django.http import HttpRequest
 from django.urls import NoReverseMatch, get_script_prefix, get_urlconf, reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from sites.models.base import REF_ALPHABET, REF_LENGTH
 
@@ -19,6 +21,16 @@ def page_of(name: str, ref: str) -> str:
         raise NoReverseMatch(f"Expected the reference of a row for {name}, got {ref!r}")
     before, after = _around(name, get_script_prefix(), get_urlconf())
     return f"{before}{ref}{after}"
+
+
+def is_ours(request: HttpRequest, address: str) -> bool:
+    """Return whether a browser may be led to this address: a whole one, of this very site.
+
+    A word without a slash is none: `redirect` would take it for the name of a page.
+    """
+    return address.startswith(("/", "http://", "https://")) and url_has_allowed_host_and_scheme(
+        address, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
 
 
 @cache

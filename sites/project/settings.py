@@ -66,6 +66,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "sites.people.views.often.OftenMiddleware",
     "sites.people.views.guard.DoorMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.cache import patch_vary_headers
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -12,6 +11,7 @@ from reports.off_central.services.first_steps import first_steps
 from reports.off_central.services.putting_away import bring_step_back, put_step_away
 from sites.kernel.access import SignedInRequest, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.links import is_ours
 from sites.kernel.services.verbs import UnableToAct
 from sites.register.views.lists import wants_fragment
 
@@ -60,5 +60,4 @@ def step_bring_back(request: SignedInRequest) -> HttpResponse:
 
 def _back(request: SignedInRequest) -> str:
     back = request.POST.get("back", "")
-    is_ours = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
-    return back if is_ours else "reports:first_hour"
+    return back if is_ours(request, back) else "reports:first_hour"

@@ -21,7 +21,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views import View
 
@@ -30,6 +30,7 @@ from sites.kernel.access import (
     page_for,
 )
 from sites.kernel.engines.roles import Action
+from sites.kernel.links import is_ours
 from sites.kernel.services.many import MOST_AT_ONCE, Named, act_on_many
 from sites.kernel.services.sent_forms import SentBefore, digest_of, key_of, note_outcome, take_once
 from sites.kernel.services.verbs import UnableToAct
@@ -227,10 +228,7 @@ class ManyView(View, Generic[M]):
 def came_from(request: HttpRequest, default: str) -> str:
     """Return the page of ours that the form carries as the one it was opened on."""
     wanted = request.POST.get("back") or request.GET.get("back", "")
-    is_ours = wanted.startswith("/") and url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts=None, require_https=request.is_secure()
-    )
-    return wanted if is_ours else default
+    return wanted if wanted.startswith("/") and is_ours(request, wanted) else default
 
 
 def with_acted(address: str, ref: str) -> str:

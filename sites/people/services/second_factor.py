@@ -23,6 +23,7 @@ from sites.models.base import REF_ALPHABET
 from sites.people.queries import people_for
 from sites.people.services.sealing import UnableToOpen, seal, unseal
 from sites.people.services.sign_ins import end_sign_ins
+from sites.people.services.telling import Changed, tell
 
 pyotp = lazily("pyotp")
 
@@ -32,8 +33,10 @@ DIGITS = 6
 MOST_WRONG = 6
 LOCKED_FOR = timedelta(minutes=15)
 RECOVERY_CODES = 10
-# 16 of 26 letters are 75 bits: a plain hash of one cannot be searched through.
-RECOVERY_LETTERS = 16
+# 24 of 26 letters are 112.8 bits: a plain hash of one cannot be searched through (ASVS 6.5.2).
+RECOVERY_LETTERS = 24
+# Those that were made before, 75 bits, work until new ones are made.
+EARLIER_RECOVERY_LETTERS = 16
 GROUP = 4
 
 
@@ -106,12 +109,18 @@ def set_up(user: User, *, key: str, code: str, at: datetime) -> list[str]:
         )
     SecondFactor.objects.create(user=user, sealed_key=seal(key), made_at=at, last_step=step)
     note(Event.FACTOR_SET_UP, by=user, about=user)
-    return make_recovery_codes(user, at=at)
+    tell(user, Changed.FACTOR_ADDED)
+    return _new_codes(user, at=at)
 
 
 @transaction.atomic
 def make_recovery_codes(user: User, *, at: datetime) -> list[str]:
     """Make ten new recovery codes and return them, this one time; the old ones work no more."""
+    tell(user, Changed.CODES)
+    return _new_codes(user, at=at)
+
+
+def _new_codes(user: User, *, at: datetime) -> list[str]:
     codes = [_new_code() for _each in range(RECOVERY_CODES)]
     user.recovery_codes.all().delete()
     RecoveryCode.objects.bulk_create(
@@ -136,6 +145,7 @@ def remove_factor(user: User) -> None:
         raise UnableToChangeFactor(_("There is no second factor."))
     user.recovery_codes.all().delete()
     note(Event.FACTOR_REMOVED, by=user, about=user)
+    tell(user, Changed.FACTOR_REMOVED)
 
 
 @transaction.atomic
@@ -177,11 +187,12 @@ def reset_factor(*, by: User, user: User) -> None:
         raise UnableToChangeFactor(_("They have no second factor."))
     user.recovery_codes.all().delete()
     note(Event.FACTOR_REMOVED, by=by, about=user, detail="reset")
+    tell(user, Changed.FACTOR_REMOVED)
     end_sign_ins(user)
 
 
 def _tried(factor: SecondFactor, typed: str, *, at: datetime) -> Tried:
-    if len(typed) == RECOVERY_LETTERS:
+    if len(typed) in (RECOVERY_LETTERS, EARLIER_RECOVERY_LETTERS):
         unused = RecoveryCode.objects.filter(user=factor.user_id, used_at=None)
         used = unused.filter(code_hash=hash_of(typed)).update(used_at=at)
         return Tried.RECOVERY if used else Tried.WRONG

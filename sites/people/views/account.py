@@ -23,6 +23,7 @@ from sites.people.services.entering import ROW
 from sites.people.services.invitations import invited_by
 from sites.people.services.second_factor import factor_of
 from sites.people.services.sign_ins import end_sign_ins
+from sites.people.services.telling import Changed, tell
 from sites.people.views.doors import ask_code, enter
 
 
@@ -66,7 +67,21 @@ class _SignOut(auth.LogoutView):
 
 
 sign_out = _SignOut.as_view()
-password_change = auth.PasswordChangeView.as_view(
+
+
+class _PasswordChange(auth.PasswordChangeView):
+    """This window stays signed in, all others are signed out, and the person is told by mail."""
+
+    def form_valid(self, form: "SetPasswordForm[User]") -> HttpResponse:
+        """Keep the new password."""
+        response = super().form_valid(form)
+        note(Event.PASSWORD, by=form.user, about=form.user)
+        end_sign_ins(form.user, but=self.request.session.get(ROW))
+        tell(form.user, Changed.PASSWORD)
+        return response
+
+
+password_change = _PasswordChange.as_view(
     template_name="sites/account/password_change.html",
     success_url=reverse_lazy("sites:password_changed"),
 )
@@ -88,6 +103,7 @@ class _NewPassword(auth.PasswordResetConfirmView):
         reset(username=form.user.get_username())
         note(Event.PASSWORD, about=form.user)
         end_sign_ins(form.user)
+        tell(form.user, Changed.PASSWORD)
         return response
 
 
@@ -125,10 +141,6 @@ def password_reset_sent(request: HttpRequest) -> HttpResponse:
 @login_required
 def password_changed(request: HttpRequest) -> HttpResponse:
     """Confirm, and go back to one's own settings."""
-    user = request.user
-    assert isinstance(user, User)
-    note(Event.PASSWORD, by=user, about=user)
-    end_sign_ins(user, but=request.session.get(ROW))
     messages.success(request, _("Your password is changed."))
     return redirect("sites:account")
 
@@ -148,9 +160,14 @@ def account(request: HttpRequest) -> HttpResponse:
     """Show and change one's own name, e-mail, time zone and language."""
     user = request.user
     assert isinstance(user, User)
+    before = user.email
     form = AccountForm(request.POST or None, instance=user)
     if request.method == "POST" and form.is_valid():
         form.save()
+        if before != user.email:
+            # To both: whoever reads the old one may have had no part in it.
+            for address in filter(None, (before, user.email)):
+                tell(user, Changed.ADDRESS, to=address)
         messages.success(request, _("Your settings are kept."))
         return redirect("sites:account")
     context = {"form": form, "grants": user.grants.select_related("client", "property")}

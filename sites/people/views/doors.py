@@ -6,13 +6,13 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from sites.kernel.access import asks_again
 from sites.kernel.lazily import lazily
+from sites.kernel.links import is_ours
 from sites.kernel.services.audit import note
 from sites.kernel.services.verbs import UnableToAct
 from sites.kernel.views.limits import limited
@@ -45,10 +45,7 @@ def enter(request: HttpRequest, user: User, *, onward: str, how: str) -> HttpRes
     """Sign in, note it, and go where the person wanted to."""
     login(request, user, backend=getattr(user, "backend", BACKEND))
     note(Event.SIGNED_IN, by=user, about=user, detail=how)
-    is_ours = url_has_allowed_host_and_scheme(
-        onward, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return redirect(onward if is_ours else "sites:start")
+    return redirect(onward if is_ours(request, onward) else "sites:start")
 
 
 def ask_code(request: HttpRequest, user: User, *, onward: str) -> HttpResponse:

@@ -4,12 +4,12 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest
 from django.http import HttpResponse
 from django.shortcuts import redirect
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from sites.kernel.access import SignedInRequest, find, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.links import is_ours
 from sites.kernel.services.verbs import UnableToAct
 from sites.people.services.saved_views import forget_view, keep_view
 
@@ -43,6 +43,6 @@ def view_forget(request: SignedInRequest) -> HttpResponse:
 
 
 def _back(request: SignedInRequest, path: str, query: str) -> str:
-    if not path.startswith("/") or not url_has_allowed_host_and_scheme(path, allowed_hosts=None):
+    if not path.startswith("/") or not is_ours(request, path):
         return "/"
     return f"{path}?{query}" if query else path

@@ -1,6 +1,7 @@
 """Signing in with a second factor, sign-ins ended elsewhere, and the log of it."""
 
 from datetime import UTC, datetime, timedelta
+from math import log2
 
 import pytest
 import time_machine
@@ -9,9 +10,11 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from sites.kernel.engines.roles import Action
-from sites.models import AuditLine, Event, SignedIn, User
+from sites.kernel.services.secrets import hash_of
+from sites.models import AuditLine, Event, RecoveryCode, SignedIn, User
+from sites.models.base import REF_ALPHABET
 from sites.people.services.factor_rules import set_roles_asking
-from sites.people.services.second_factor import reset_factor
+from sites.people.services.second_factor import Tried, reset_factor, try_code
 from sites.people.views.guard import reaches_far
 from tests import make_doors
 from tests.cast import Cast
@@ -72,6 +75,21 @@ def test_who_lost_the_phone_gets_in_by_a_recovery_code(cast: Cast) -> None:
     client.post(CODE, {"code": codes[3]})
     assert client.get(SETTINGS).status_code == 200
     assert AuditLine.objects.filter(event=Event.RECOVERY_USED, by=cast.owner).count() == 1
+
+
+def test_a_recovery_code_is_too_long_to_be_searched_for_and_earlier_ones_still_work(
+    cast: Cast,
+) -> None:
+    """ASVS 5.0.0, 6.5.2: below 112 bits a plain hash is not enough."""
+    (code, *_others) = make_doors.factor(cast.owner, at=AT)
+    letters = code.replace("-", "")
+    assert len(letters) * log2(len(REF_ALPHABET)) >= 112
+    assert (len(letters) - 1) * log2(len(REF_ALPHABET)) < 112
+    RecoveryCode.objects.create(user=cast.owner, code_hash=hash_of("b" * 16), made_at=AT)
+    assert try_code(cast.owner, "b" * 15, at=AT) is Tried.WRONG
+    assert try_code(cast.owner, "bbbb-BBBB-bbbb-bbbb", at=AT) is Tried.RECOVERY
+    assert try_code(cast.owner, "b" * 16, at=AT) is Tried.WRONG
+    assert try_code(cast.owner, code, at=AT) is Tried.RECOVERY
 
 
 def test_who_has_to_set_one_up_gets_to_nothing_else(cast: Cast) -> None:
