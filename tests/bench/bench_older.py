@@ -24,7 +24,7 @@ from typing import IO, Any
 import numpy as np
 
 from faults.locating.engines import plain
-from faults.locating.engines.actions import Action
+from faults.locating.engines.actions import Action, CheckController
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.options import Stand, Tools
 from faults.locating.engines.other_tests import Check, Checked
@@ -136,6 +136,9 @@ def _search_older(folder: Path, field: MixedField) -> None:
             field.minutes = field.errors.longest_min
             return
         said += _told(Doing(field).results(action))
+        if isinstance(action, CheckController):
+            # It has no proof of the wire: another one is shown to it for nothing.
+            field.look((Check.WIRE,))
 
 
 def _told(said: Iterable[Reading]) -> list[Reading]:

@@ -99,10 +99,22 @@ CASES: tuple[Case, ...] = (
     Case("two cuts, on legs 1 and 3", [Hidden(300), Hidden(800)]),
     Case("two: a bad splice and the coil", [Hidden(splice=2), Hidden(cause=Outside.COIL)]),
     Case(
-        "wrong wire on the terminal",
+        "the wire's end at the controller",
         [Hidden(cause=Outside.CONTROLLER_SPLICE)],
         joints="nnnn",
         neighbours=(_runs(0, 1),) * 2,
+    ),
+    Case(
+        "another station's wire on the terminal: every test along it is good",
+        [Hidden(cause=Outside.WRONG_WIRE)],
+        joints="snsn",
+        symptom=Symptom.NOT_KNOWN,
+        neighbours=(_runs(0, 1),) * 2,
+    ),
+    Case(
+        "another station's wire on the terminal, every box spliced",
+        [Hidden(cause=Outside.WRONG_WIRE)],
+        neighbours=(_runs(0, 1, 2),) * 3,
     ),
     Case(
         "splice in the valve box, three neighbours run to the end",

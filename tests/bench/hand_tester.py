@@ -157,6 +157,8 @@ class Tester:
                 is_valve = isinstance(action, actions.CheckValve)
                 for check in AT_VALVE if is_valve else AT_CONTROLLER:
                     yield from self._checks(check)
+            case actions.ProveWire():
+                yield from self._checks(Check.WIRE)
             case actions.BypassLeg(leg):
                 others = [each for each in self.left if not self._is_on(each, leg)]
                 yield {"kind": "bypass", "leg": leg, "works": not others}
@@ -169,7 +171,13 @@ class Tester:
                 made = {"leg": leg, "conductor": word, "stays": True, "works": False}
                 yield {"kind": "bypass", **made}
             case actions.MoveToSpare():
-                served = [each for each in self.left if each.cause or each not in self._hot]
+                # A spare is put on the right terminal.
+                served = [
+                    each
+                    for each in self.left
+                    if each.cause is not Outside.WRONG_WIRE
+                    and (each.cause or each not in self._hot)
+                ]
                 if not served:
                     raise FoundError
                 yield {"kind": "spare", "works": False}

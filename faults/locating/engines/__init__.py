@@ -18,7 +18,8 @@ the fault nearest the controller. A mend that left the station dead is a reading
 search goes on by all tests so far. A walk in vain tells less the second time (`misses`), what open
 boxes showed and which wires were cut changes the line (`worked`), and what was asked twice running
 is not asked a third time (`repeats`). Where walks do not show a place on a long leg, the ground is
-opened at a half (`openings`): the hole becomes a box of the line, which parts the leg.
+opened at a half (`openings`): the hole becomes a box of the line, which parts the leg. Where all
+tests read good, it may be another wire on the terminal: a proof from the valve tells (`proving`).
 
 `cases.findings` returns what there is to report (which two readings contradict each other, which
 test to repeat, where a second fault lies) as an enum with figures; `why` the facts behind an

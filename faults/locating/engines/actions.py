@@ -59,6 +59,11 @@ class CheckValve:
 
 
 @dataclass(frozen=True)
+class ProveWire:
+    """The tone fed at the valve: which wire at the controller carries it, this one or another?"""
+
+
+@dataclass(frozen=True)
 class MoveToSpare:
     """Give up the wire and serve the station by a spare."""
 
@@ -127,6 +132,7 @@ Action = (
     | ReadOhms
     | CheckController
     | CheckValve
+    | ProveWire
     | MoveToSpare
     | ClampAt
     | VoltsAt

@@ -53,6 +53,7 @@ class Assumptions:
     p_controller_splice: float = 0.02
     p_valve_splice: float = 0.05
     p_master: float = 0.01
+    p_wrong_wire: float = 0.004
     bundle_share: float = 0.30
     common_share: float = 0.10
     # What other stations say.
@@ -141,6 +142,8 @@ class Assumptions:
     gradient_min_per_100_ft: float = 5.0
     terminals_min: float = 5.0
     coil_min: float = 6.0
+    # Which wire at the controller carries a tone that is fed at the valve.
+    prove_wire_min: float = 4.0
     settle_outside_min: float = 10.0
     # Dig down to a wire within a leg and set a box, its cut and splice not in it.
     open_ground_min: float = 30.0
@@ -194,7 +197,8 @@ class Assumptions:
     def p_outside(self) -> float:
         """All causes outside the wire together."""
         at_controller = self.p_output + self.p_common_terminal + self.p_controller_splice
-        return at_controller + self.p_master + self.p_coil + self.p_water + self.p_valve_splice
+        at_valve = self.p_coil + self.p_water + self.p_valve_splice
+        return at_controller + self.p_master + self.p_wrong_wire + at_valve
 
 
 _CHANCES = (

@@ -23,20 +23,23 @@ class Outside(StrEnum):
     CONTROLLER_SPLICE = "splice at the controller"
     VALVE_SPLICE = "splice in the valve box"
     MASTER = "master valve or pump"
+    WRONG_WIRE = "another wire on the terminal"
 
 
-# Settled at the controller; the others are settled at the valve.
+# Settled at the controller, and at the valve; another wire by a proof that begins at the valve.
 BEHIND = (
     *(Outside.OUTPUT, Outside.COMMON_TERMINAL),
     *(Outside.CONTROLLER_SPLICE, Outside.MASTER),
 )
-BEYOND = tuple(cause for cause in Outside if cause not in BEHIND)
+IN_VALVE_BOX = (Outside.COIL, Outside.WATER, Outside.VALVE_SPLICE)
 # What is wrong with these shows at every box, toward the controller or toward the valve; water
-# that is missing shows at none.
+# that is missing shows at none, and another wire on the terminal reads as good as it is.
 SPOILS_CONTROLLER_SIDE = (Outside.OUTPUT, Outside.COMMON_TERMINAL, Outside.CONTROLLER_SPLICE)
 SPOILS_VALVE_SIDE = (Outside.COIL, Outside.VALVE_SPLICE)
 # The splices of this station's wire at its ends.
 END_SPLICES = (Outside.CONTROLLER_SPLICE, Outside.VALVE_SPLICE)
+# What a spare from terminal to valve goes round, besides the wire itself.
+SPARED = (*END_SPLICES, Outside.WRONG_WIRE)
 # Which number says how often each is to blame.
 NUMBER_OF = {cause: f"p_{cause.name.lower()}" for cause in Outside}
 

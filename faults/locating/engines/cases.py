@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Outside
+from faults.locating.engines.belief import BEHIND, IN_VALVE_BOX, Belief, Outside
 from faults.locating.engines.box_tests import TwoSided
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.mends import Mended
@@ -169,7 +169,7 @@ class _Seen:
         outside = self.belief.outside
         figures = {
             "at_controller": sum(outside[cause] for cause in BEHIND),
-            "at_valve": sum(outside[cause] for cause in BEYOND),
+            "at_valve": sum(outside[cause] for cause in IN_VALVE_BOX),
         }
         by_leg = tuple(float(share) for share in self.belief.by_leg)
         yield Finding(Case.STILL_DEAD, figures, points=points, legs=legs, by_leg=by_leg)
@@ -262,7 +262,7 @@ class _Seen:
             yield Finding(Case.OTHERS_DEAD, {"share": common})
         most = max(float(belief.by_leg.max()), float(belief.splice.max()), LEADS)
         at_controller = sum(outside[cause] for cause in BEHIND)
-        at_valve = sum(outside[cause] for cause in BEYOND)
+        at_valve = sum(outside[cause] for cause in IN_VALVE_BOX)
         if at_controller >= most:
             yield Finding(Case.AT_CONTROLLER, {"share": at_controller})
         # Of a valve that does not shut its own case says more.

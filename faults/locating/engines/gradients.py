@@ -92,6 +92,6 @@ class Gradients(Ground):
         """What is left of the belief when each of these walks found nothing."""
         cells, splice = self._shown()
         outer = np.repeat(self.outer(self.belief)[None], len(on_cells), axis=0)
-        outer[:, 1:-1] -= on_points * splice
+        outer[:, 1:-2] -= on_points * splice
         left = self.belief.legs.sum(axis=0) - on_cells * cells
         return self.masses(left, self.belief, outer)

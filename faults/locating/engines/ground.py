@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import BEHIND, BEYOND, Belief, Conductor
+from faults.locating.engines.belief import BEHIND, IN_VALVE_BOX, Belief, Conductor, Outside
 from faults.locating.engines.costs import Masses, Prices, joined
 from faults.locating.engines.evidence import Reading, weighed
 from faults.locating.engines.line import JUST_BELOW, Bools, Floats, Ints, Joint
@@ -76,6 +76,17 @@ class Ground:
         return opening + cut if self.tools.may_cut else float("inf")
 
     @cached_property
+    def settle(self) -> float:
+        """Dislike of settling what is wrong at an end."""
+        return float(np.exp(self.k * self.terrain.tone_min[0]))
+
+    @cached_property
+    def back(self) -> float:
+        """Dislike of walking back from the valve to see which wire at the controller it is."""
+        back_min = float(self.terrain.walk_min[self.valve, 1]) + self.assumed.prove_wire_min
+        return float(np.exp(self.k * back_min))
+
+    @cached_property
     def total(self) -> float:
         return float(self.prices.m.total[0])
 
@@ -97,25 +108,30 @@ class Ground:
     def masses(self, cells: Floats, belief: Belief, outer: Floats | None = None) -> Masses:
         """Return masses of a batch of cell masses (b, cells), all with the belief's other parts.
 
-        `outer` (b, n + 4) are other point and outer masses: behind, points 0..n + 1, beyond.
+        `outer` (b, n + 5) are other point and outer masses: behind, points 0..n + 1, in the valve
+        box, another wire on the terminal. The last is known only once one has walked back.
         """
         if outer is None:
             outer = self.outer(belief)[None]
         reach_left, reach_right = self._reach
         first = self.line.first_cell
-        behind, points, beyond = outer[:, :1], outer[:, 1:-1], outer[:, -1:]
-        settle = np.exp(self.k * self.terrain.tone_min[0])
+        behind, points, in_box, other_wire = (
+            *(outer[:, :1], outer[:, 1:-2]),
+            *(outer[:, -2:-1], outer[:, -1:]),
+        )
+        settle, back = self.settle, self.back
 
-        def gaps(weights: Floats, settled: float) -> Floats:
+        def gaps(weights: Floats, settled: float, back: float) -> Floats:
             legs = np.add.reduceat(cells * weights, first, axis=1)
+            beyond = in_box + other_wire * back
             return np.concatenate([behind * settled, legs, beyond * settled], axis=1)
 
         zero = np.zeros_like(behind)
         return Masses(
-            gap=gaps(np.ones(cells.shape[1]), 1.0),
+            gap=gaps(np.ones(cells.shape[1]), 1.0, 1.0),
             point=np.concatenate([zero, points, zero], axis=1),
-            left=gaps(reach_left, float(settle)),
-            right=gaps(reach_right, float(settle)),
+            left=gaps(reach_left, settle, back),
+            right=gaps(reach_right, settle, back),
         )
 
     def priced(self, asked: Sequence[Asked]) -> Iterator[Option]:
@@ -151,8 +167,8 @@ class Ground:
 
     def outer(self, belief: Belief) -> Floats:
         outside = belief.outside
-        behind, beyond = (sum(outside[cause] for cause in ends) for ends in (BEHIND, BEYOND))
-        return np.concatenate([[behind], belief.splice, [beyond]])
+        behind, in_box = (sum(outside[cause] for cause in of) for of in (BEHIND, IN_VALVE_BOX))
+        return np.concatenate([[behind], belief.splice, [in_box, outside[Outside.WRONG_WIRE]]])
 
     @cached_property
     def sides(self) -> tuple[Floats, Floats]:

@@ -7,7 +7,8 @@ from enum import StrEnum
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
     BEHIND,
-    END_SPLICES,
+    IN_VALVE_BOX,
+    SPARED,
     SPOILS_VALVE_SIDE,
     Conductor,
     Outside,
@@ -126,6 +127,7 @@ class Check(StrEnum):
     CONTROLLER_SPLICE = "the wire's end and splice at the controller"
     VALVE_SPLICE = "the splices in the valve box"
     MASTER = "the master valve or pump"
+    WIRE = "which wire at the controller leads to the valve"
 
 
 CHECKS = {
@@ -136,9 +138,10 @@ CHECKS = {
     Check.CONTROLLER_SPLICE: Outside.CONTROLLER_SPLICE,
     Check.VALVE_SPLICE: Outside.VALVE_SPLICE,
     Check.MASTER: Outside.MASTER,
+    Check.WIRE: Outside.WRONG_WIRE,
 }
 AT_CONTROLLER = tuple(check for check, cause in CHECKS.items() if cause in BEHIND)
-AT_VALVE = tuple(check for check in CHECKS if check not in AT_CONTROLLER)
+AT_VALVE = tuple(check for check, cause in CHECKS.items() if cause in IN_VALVE_BOX)
 
 
 @dataclass(frozen=True)
@@ -216,7 +219,7 @@ class SpareTried:
     works: bool
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
-        """A spare helps where only the hot wire is broken; a cut bundle mostly takes it too."""
+        """A spare helps where only the hot wire is bad or another; a cut bundle takes it too."""
         helps, in_vain = assumed.spare_sensitivity, 1 - assumed.spare_specificity
         spared = 1 - assumed.neighbour_dead_if_bundle
         bundle = spared * helps + (1 - spared) * in_vain
@@ -228,5 +231,5 @@ class SpareTried:
         return Likelihood(
             np.repeat(each[:, None], len(line.cell_ft), axis=1),
             np.full(len(line.point_ft), chance(helps)),
-            everywhere(chance(in_vain)) | dict.fromkeys(END_SPLICES, chance(helps)),
+            everywhere(chance(in_vain)) | dict.fromkeys(SPARED, chance(helps)),
         )

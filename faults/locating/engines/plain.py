@@ -30,7 +30,7 @@ from faults.locating.engines.plain_values import (
 from faults.locating.engines.plain_words import ACTIONS, READINGS, STAND, read_tagged, write_tagged
 
 # Goes up whenever the same search may give other figures. A search keeps the one it was made by.
-ENGINE_VERSION = "9"
+ENGINE_VERSION = "10"
 
 Plain = dict[str, Any]
 

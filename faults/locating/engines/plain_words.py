@@ -187,6 +187,7 @@ class CheckWord(StrEnum):
     CONTROLLER_SPLICE = "controller splice"
     VALVE_SPLICE = "valve splice"
     MASTER = "master"
+    WIRE = "wire"
 
 
 _CONDUCTOR = Part(
@@ -224,13 +225,7 @@ READINGS = (
     Kind("box", BoxTest, Layout((_box("point", "box"), *_SIDES))),
     Kind("listened", Listened, Layout((_box("point", "box"), _flag("heard")))),
     Kind("tone walked", ToneWalked, Layout((*_WAY, _CONDUCTOR))),
-    Kind(
-        "tone level",
-        ToneLevel,
-        Layout((_THIRD, _FROM_VALVE)),
-        needs="third",
-        heeds_soil=True,
-    ),
+    Kind("tone level", ToneLevel, Layout((_THIRD, _FROM_VALVE)), needs="third", heeds_soil=True),
     Kind(
         "tone level",
         MarkedLevel,
@@ -279,6 +274,7 @@ ACTIONS = (
     Kind("read ohms", actions.ReadOhms, Layout(())),
     Kind("check controller", actions.CheckController, Layout(())),
     Kind("check valve", actions.CheckValve, Layout(())),
+    Kind("prove wire", actions.ProveWire, Layout(())),
     Kind("move to spare", actions.MoveToSpare, Layout(())),
     Kind("clamp", actions.ClampAt, Layout((_box("point", "box"),))),
     Kind("read volts", actions.VoltsAt, Layout((_box("point", "box"),))),

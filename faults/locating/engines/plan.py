@@ -18,6 +18,7 @@ from faults.locating.engines.actions import (
     MeasureInsulation,
     OpenBox,
     OpenGround,
+    ProveWire,
     ReadOhms,
     VoltsAt,
 )
@@ -32,6 +33,7 @@ from faults.locating.engines.line import JUST_BELOW, Floats, Ints
 from faults.locating.engines.measurements import Measurements
 from faults.locating.engines.openings import Openings
 from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.proving import Proving
 from faults.locating.engines.shortened import shortened
 from faults.locating.engines.walks import LEAST_WALK, Walks
 from sites.kernel.lazily import np
@@ -41,7 +43,7 @@ LEAST_SIDE = 0.08 * JUST_BELOW
 # Minutes to the end that differ by less are alike: shown ones are rounded more coarsely.
 ALIKE = 1.07
 CUTS = (OpenBox, CutBox, MeasureInsulation, OpenGround)
-HARMLESS = (CheckController, CheckValve, ReadOhms)
+HARMLESS = (CheckController, CheckValve, ProveWire, ReadOhms)
 # Where nothing else is offered, any walk is that may find something.
 ANY_WALK = 1e-9
 
@@ -68,11 +70,12 @@ def _harmless_first(ranked: list[Option]) -> list[Option]:
     return ranked
 
 
-class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers, Openings):
+class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers, Openings, Proving):
     def ranked(self) -> list[Option]:
         asked = [
             *self._heard_at(),
             *self._ends(),
+            *self._proofs(),
             *self._walks(),
             *self._distances(),
             *self._ohms(),
@@ -115,13 +118,15 @@ class _Planner(Hearing, Walks, Measurements, Gradients, Jumpers, Openings):
         """Look at the controller or at the valve: what is wrong there is found and settled."""
         m = self.prices.m
         ends, at = np.array([0, self.terrain.gaps - 1]), np.array([1, self.valve])
-        there = m.gap[0, ends]
+        # Whether it is this wire is no part of a look at the valve.
+        there = m.gap[0, ends] - np.array([0.0, self.wrong_wire])
         if not (there / self.total >= LEAST_WALK).any():
             return
         finds = self.assumed.check_sensitivity
-        left = np.where(np.arange(self.terrain.gaps) == ends[:, None], 1 - finds, 1.0)
+        less = finds * there[:, None] * (np.arange(self.terrain.gaps) == ends[:, None])
+        reached = less * self.settle
         points = np.repeat(m.point, 2, axis=0)
-        masses = Masses(m.gap * left, points, m.left * left, m.right * left)
+        masses = Masses(m.gap - less, points, m.left - reached, m.right - reached)
         yield Asked(masses, at, lambda rest: self._looks(at, there, rest))
 
     def _looks(self, at: Ints, there: Floats, rest: Floats) -> Iterator[Option]:

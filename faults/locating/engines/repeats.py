@@ -1,7 +1,8 @@
 """What was asked twice running is not asked a third time: something else comes first.
 
 An action that ended in a mend was asked as well, and a walk back is the same walk. A look at an
-end that has just told of every part is over at once: who looked would look at the same again.
+end that has just told of every part is over at once: who looked would look at the same again. A box
+whose two sides read good twice is not opened a third time before something was mended.
 """
 
 from collections import Counter
@@ -18,6 +19,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    ProveWire,
     RenewLeg,
     VoltsAt,
     WalkGradient,
@@ -42,6 +44,7 @@ MOST_RUNNING = 2
 _PARTS: dict[type, frozenset[Check]] = {
     CheckController: frozenset(AT_CONTROLLER),
     CheckValve: frozenset(AT_VALVE),
+    ProveWire: frozenset({Check.WIRE}),
 }
 
 
@@ -58,6 +61,8 @@ def is_worn_out(
         return any(_is_of(action, reading) for reading in readings)
     if isinstance(action, VoltsAt) and readings and _is_plain(action, readings[-1]):
         return True
+    if isinstance(action, OpenBox | CutBox) and _times_sound(action.box, readings) >= MOST_RUNNING:
+        return True
     run: Counter[Check | None] = Counter()
     for reading in reversed(readings):
         if _is_of(action, reading):
@@ -69,6 +74,20 @@ def is_worn_out(
     if parts is not None and run.keys() >= parts - lacking:
         return True
     return min(run.values(), default=0) >= MOST_RUNNING
+
+
+def _times_sound(box: int, readings: Sequence[Reading]) -> int:
+    """Return how often both sides of a box read good since anything was mended.
+
+    What is wrong lies on neither side of it, or the wire there is another one.
+    """
+    times = 0
+    for each in reversed(readings):
+        if isinstance(each, Mended):
+            break
+        if isinstance(each, BoxTest) and each.box == box:
+            times += (each.controller_bad, each.valve_bad) == (False, False)
+    return times
 
 
 def _is_plain(action: VoltsAt, reading: Reading) -> bool:
@@ -134,4 +153,6 @@ def _is_of(action: Action, reading: Reading) -> bool:
             return reading.check in AT_CONTROLLER
         case CheckValve(), Checked():
             return reading.check in AT_VALVE
+        case ProveWire(), Checked():
+            return reading.check is Check.WIRE
     return False

@@ -92,6 +92,10 @@ class OhmsRead:
             in_wire[Ohms.AS_EXPECTED] = 0.0
         wire = chance(in_wire)
         half = chance({Ohms.OPEN: 0.5, Ohms.AS_EXPECTED: 0.5})
+        # Another wire leads nowhere or to a coil of its own, at another length and whatever is
+        # joined at this valve: our own assumption.
+        alone = {Ohms.OPEN: 0.4, Ohms.HIGH: 0.2, Ohms.LOW: 0.1, Ohms.AS_EXPECTED: 0.3}
+        other = chance({Ohms.OPEN: 0.4, Ohms.HIGH: 0.6} if self.joined else alone)
         return Likelihood(
             np.full((len(Conductor), len(line.cell_ft)), wire),
             np.full(len(line.point_ft), wire),
@@ -99,6 +103,7 @@ class OhmsRead:
             | dict.fromkeys(END_SPLICES, wire)
             | {
                 Outside.COMMON_TERMINAL: half,
+                Outside.WRONG_WIRE: other,
                 Outside.COIL: chance(fine if self.joined else coil),
             }
             # Joined at the valve, neither the coil nor its splices are in the loop.

@@ -82,6 +82,7 @@ WEIGHS = {
         "p_controller_splice": 1.0,
         "p_valve_splice": 0.6,
         "p_master": 0.05,
+        "p_wrong_wire": 1.0,
     },
     Symptom.RUNS_WITH: {
         "hot": 0.05,
@@ -94,6 +95,7 @@ WEIGHS = {
         "p_controller_splice": 6.0,
         "p_valve_splice": 1.5,
         "p_master": 0.05,
+        "p_wrong_wire": 6.0,
     },
     Symptom.SEVERAL_WEAK: {
         "hot": 0.05,
@@ -106,6 +108,7 @@ WEIGHS = {
         "p_controller_splice": 0.3,
         "p_valve_splice": 0.1,
         "p_master": 3.0,
+        "p_wrong_wire": 0.1,
     },
 }
 # Least that a test must tell for the numbers to be used at all.
@@ -181,6 +184,7 @@ def _astray(assumed: Assumptions, *, with_common: bool) -> Assumptions:
         p_common_terminal=assumed.p_common_terminal * wrong / total,
         p_water=assumed.p_water * wrong / total,
         p_master=assumed.p_master * wrong / total,
+        p_wrong_wire=assumed.p_wrong_wire * wrong / total,
         p_coil=assumed.p_coil / total,
         p_controller_splice=assumed.p_controller_splice / total,
         p_valve_splice=assumed.p_valve_splice / total,

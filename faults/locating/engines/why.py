@@ -11,6 +11,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     MeasureInsulation,
     OpenBox,
+    ProveWire,
     ReadDistance,
     ReadOhms,
     RenewLeg,
@@ -19,6 +20,7 @@ from faults.locating.engines.actions import (
     WalkTone,
 )
 from faults.locating.engines.belief import Belief
+from faults.locating.engines.misses import is_gradient, is_tone_on, times_on_legs
 from faults.locating.engines.options import Option, Stand
 from faults.locating.engines.summary import feet_of
 
@@ -35,6 +37,7 @@ class Why:
     finds or settles the fault itself. `point` is where it starts, None where it has no place;
     `is_on_the_way` says that it lies between the stand and the middle of what is believed,
     `is_here` that it needs no walk, `is_nearest` that no other box on offer is nearer.
+    `walked_in_vain` says how often such a walk led over all of its way for nothing.
     """
 
     before: float
@@ -46,6 +49,7 @@ class Why:
     is_open: bool
     is_on_the_way: bool
     is_nearest: bool
+    walked_in_vain: int = 0
 
 
 def why(option: Option, belief: Belief, stand: Stand, offered: list[Option]) -> Why:
@@ -63,7 +67,18 @@ def why(option: Option, belief: Belief, stand: Stand, offered: list[Option]) -> 
         is_open=is_test and point == stand.open_box == stand.at,
         is_on_the_way=is_test and _is_on_the_way(point, belief, stand),
         is_nearest=is_test and point in nearest,
+        walked_in_vain=_walked_in_vain(option, belief),
     )
+
+
+def _walked_in_vain(option: Option, belief: Belief) -> int:
+    """How often all of a walk's way was walked already, by such a walk, for nothing."""
+    action = option.action
+    if not isinstance(action, WalkTone | WalkGradient):
+        return 0
+    counts = is_tone_on(action.conductor) if isinstance(action, WalkTone) else is_gradient
+    low, high = sorted((action.start, action.end))
+    return int(times_on_legs(belief.walked, belief.line, counts)[low:high].min())
 
 
 def place_of(option: Option, belief: Belief) -> int | None:
@@ -78,7 +93,7 @@ def place_of(option: Option, belief: Belief) -> int | None:
         return action.leg
     if isinstance(action, CheckController | ReadOhms):
         return 0
-    if isinstance(action, CheckValve):
+    if isinstance(action, CheckValve | ProveWire):
         return valve
     if isinstance(action, ReadDistance):
         return valve if action.from_valve else 0

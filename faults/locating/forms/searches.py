@@ -30,6 +30,7 @@ CHECKS = [
     ("controller splice", gettext_lazy("the wire's end and splice at the controller")),
     ("valve splice", gettext_lazy("the splices in the valve box")),
     ("master", gettext_lazy("the master valve or pump")),
+    ("wire", gettext_lazy("whether this is the station's wire, proved from the valve")),
 ]
 CONDUCTORS = [("hot", gettext_lazy("this station's wire")), ("common", gettext_lazy("the common"))]
 ENDS = [("", gettext_lazy("at the controller")), ("valve", gettext_lazy("at the valve"))]

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import BEYOND, Outside
+from faults.locating.engines.belief import IN_VALVE_BOX, Outside
 from faults.locating.engines.evidence import Reading, UnusableReading
 from faults.locating.engines.learning_evidence import WALK, Finished, Took, Truth, UnusableEvidence
 from faults.locating.engines.line import Line, UnusableLine
@@ -22,8 +22,11 @@ CAUSES = {
     "controller splice": Outside.CONTROLLER_SPLICE,
     "valve splice": Outside.VALVE_SPLICE,
     "master": Outside.MASTER,
+    "wire": Outside.WRONG_WIRE,
 }
-AT_VALVE = tuple(word for word, cause in CAUSES.items() if cause in BEYOND)
+# Fed at the valve and heard at the controller: its way is no walk between two tests.
+PROOF = "wire"
+AT_VALVE = tuple(word for word, cause in CAUSES.items() if cause in IN_VALVE_BOX)
 # A pause longer than this was lunch, not work.
 LONGEST_STEP_MIN = 90.0
 PACE_OF = {
@@ -109,6 +112,8 @@ def _took(
 
 
 def _pace(row: SearchReading) -> str | None:
+    if row.kind == KindOfTest.CHECK and row.said.get("check") == PROOF:
+        return None
     if row.kind == KindOfTest.CHECK:
         return "coil_min" if row.said.get("check") in AT_VALVE else "terminals_min"
     return PACE_OF.get(KindOfTest(row.kind))

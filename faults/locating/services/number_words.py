@@ -41,6 +41,10 @@ _WORDS: dict[str, tuple[object, object]] = {
         gettext_lazy("The master valve or pump is the cause, where a station depends on one"),
         SHARE,
     ),
+    "p_wrong_wire": (
+        gettext_lazy("Another wire than the station's on its terminal is the cause"),
+        SHARE,
+    ),
     "bundle_share": (gettext_lazy("Damage on a leg that takes all wires together"), SHARE),
     "common_share": (gettext_lazy("Damage on a leg that takes the common alone"), SHARE),
     "neighbour_dead_if_bundle": (
@@ -160,6 +164,10 @@ _WORDS: dict[str, tuple[object, object]] = {
     "read_ohms_min": (gettext_lazy("Read ohms at the controller"), MINUTES),
     "terminals_min": (gettext_lazy("Check the controller's terminals"), MINUTES),
     "coil_min": (gettext_lazy("Check the coil and the valve"), MINUTES),
+    "prove_wire_min": (
+        gettext_lazy("See at the controller which wire carries a tone that is fed at the valve"),
+        MINUTES,
+    ),
     "settle_outside_min": (gettext_lazy("Mend a cause at the controller or the valve"), MINUTES),
     "open_ground_min": (
         gettext_lazy("Dig down to a wire and set a box, its cut and splice not in it"),

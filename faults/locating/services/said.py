@@ -129,6 +129,7 @@ def _replaced_words(said: Mapping[str, Any]) -> str:
         "controller splice": _("The wire's end at the controller was mended: still dead"),
         "valve splice": _("The splices in the valve box were made again: still dead"),
         "master": _("The master valve or pump was mended: still dead"),
+        "wire": _("The station's wire was put on its terminal in place of another: still dead"),
     }[said["check"]]
 
 
@@ -174,5 +175,9 @@ def _check_words(said: Mapping[str, Any]) -> str:
             _("A splice in the valve box is bad"),
         ),
         "master": (_("The master valve or pump works"), _("The master valve or pump is dead")),
+        "wire": (
+            _("Fed at the valve, no other wire carries the tone at the controller"),
+            _("Fed at the valve, another wire carries the tone at the controller"),
+        ),
     }[said["check"]]
     return right if said["is_right"] else wrong

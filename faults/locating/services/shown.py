@@ -22,6 +22,8 @@ from sites.ground.services.keeping import length_in_words
 from sites.models import Units
 
 WORTH_SAYING = 0.1
+# Walked so often for nothing, a way is walked once more for a reason of its own.
+MOST_WALKED = 2
 ROUNDED_MIN = 5
 
 
@@ -120,6 +122,20 @@ def _settles(option: Option, facts: Why) -> str:
         return _("ends the search wherever on this leg it lies: %s") % share_words(facts.finds)
     if isinstance(option.action, actions.MoveToSpare):
         return _("gives up this wire; the break stays where it is")
+    if facts.walked_in_vain >= MOST_WALKED:
+        # What is left is mostly what no walk shows; it leads because it takes so little.
+        words = _(
+            "walked %(times)d times for nothing, yet once more finds it: %(share)s, in %(own)d min "
+            "of the %(all)d to the end"
+        )
+        return words % {
+            "times": facts.walked_in_vain,
+            "share": share_words(facts.finds),
+            "own": rounded(option.own_min),
+            "all": rounded(option.minutes),
+        }
+    if isinstance(option.action, actions.ProveWire):
+        return _("each test of another wire reads good: %s") % share_words(facts.finds)
     if facts.finds >= WORTH_SAYING:
         return _("finds it there: %s") % share_words(min(facts.finds, 1.0))
     if isinstance(option.action, actions.ReadOhms):
@@ -198,6 +214,8 @@ def _record(action: Any, ground: SearchGround) -> tuple[str, dict[str, Any]]:
             return "check", {"check": "output"}
         case actions.CheckValve():
             return "check", {"check": "coil"}
+        case actions.ProveWire():
+            return "check", {"check": "wire"}
     return "spare", {}
 
 

@@ -13,7 +13,7 @@ from faults.locating.engines.plain import stand_from
 from faults.locating.engines.plain_values import UnusablePlain
 from faults.locating.engines.plain_words import STAND
 from faults.locating.services.beliefs import Believed
-from faults.locating.services.evidence import AT_VALVE
+from faults.locating.services.evidence import AT_VALVE, PROOF
 from faults.models import KindOfTest
 
 # Tests in a box that stays open until one leaves it.
@@ -57,6 +57,8 @@ def with_tone(stand: Stand, state: Believed) -> Stand:
         if row.kind == KindOfTest.TONE_LEVEL:
             end = len(points) - 1 if row.said.get("from_valve") else 0
             return replace(stand, tone_from=end, tone_on=Conductor.HOT)
+        if row.kind == KindOfTest.CHECK and row.said.get("check") == PROOF:
+            return replace(stand, tone_from=len(points) - 1, tone_on=Conductor.HOT)
         if row.kind == KindOfTest.LISTENED:
             return replace(stand, tone_from=0, tone_on=Conductor.HOT)
         if row.kind == KindOfTest.TONE_WALKED:

@@ -41,6 +41,7 @@ def outside_words(cause: Outside) -> str:
         Outside.CONTROLLER_SPLICE: _("this wire's end or splice at the controller"),
         Outside.VALVE_SPLICE: _("a splice in the valve box"),
         Outside.MASTER: _("the master valve or pump"),
+        Outside.WRONG_WIRE: _("another wire than this station's on its terminal"),
     }[cause]
 
 
@@ -105,6 +106,14 @@ def at_valve_words() -> str:
     return _("At the valve: its splices, ohms of the coil, and the valve opened and shut by hand")
 
 
+def prove_wire_words() -> str:
+    """Return how to see whether it is this wire, as an instruction."""
+    return _(
+        "Prove that this is the wire: feed the tone at the valve, see at the controller which wire "
+        "carries it"
+    )
+
+
 def action_words(action: Any, ground: SearchGround) -> str:
     """Return what to do, as an instruction."""
 
@@ -164,6 +173,8 @@ def action_words(action: Any, ground: SearchGround) -> str:
             return at_controller_words(ground.others.master)
         case actions.CheckValve():
             return at_valve_words()
+        case actions.ProveWire():
+            return prove_wire_words()
         case actions.MoveToSpare():
             return _("Move the station to a spare wire and try it")
     raise TypeError(f"Expected an action of the plan, got {action!r}")

@@ -13,6 +13,7 @@ from faults.locating.services.words import (
     ohms_choices,
     ohms_words,
     outside_words,
+    prove_wire_words,
 )
 from faults.sheet.forms.fields import Plain, number
 
@@ -97,6 +98,10 @@ def actions_plain() -> dict[str, Plain]:
                 *_check("valve splice", _("splices are sound"), _("a splice is bad")),
             ],
         ),
+        "prove wire": _act(
+            prove_wire_words(),
+            _check("wire", _("this wire, or none"), _("another wire")),
+        ),
         "move to spare": _act(
             _("Move the station to a spare wire and try it"),
             _yes_no("spare", "works", _("it runs"), _("it does not run")),
@@ -128,6 +133,7 @@ def actions_by_master(master: Master) -> dict[str, Plain]:
         (_("valve mended, still dead"), _replaced("water")),
         (_("splices at the valve made again, still dead"), _replaced("valve splice")),
         (_("end at the controller mended, still dead"), _replaced("controller splice")),
+        (_("the right wire put on, still dead"), _replaced("wire")),
     ]
     if master is not Master.NONE:
         at_controller += _check("master", _("master works"), _("master is dead"))

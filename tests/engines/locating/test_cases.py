@@ -37,7 +37,7 @@ def line_of(*feet: float, is_guessed: bool = False) -> Line:
 
 
 LINE = line_of(300, 300, 300, 300)
-BEFORE, BEYOND = (True, False), (False, True)
+BEFORE, IN_VALVE_BOX = (True, False), (False, True)
 
 
 def told(
@@ -57,7 +57,7 @@ def told(
 
 def test_a_calm_search_has_nothing_to_say() -> None:
     calm: list[Reading] = [
-        BoxTest(2, *BEYOND),
+        BoxTest(2, *IN_VALVE_BOX),
         BoxTest(3, *BEFORE),
         Distance(800),
         ToneWalked(3, 2),
@@ -67,7 +67,7 @@ def test_a_calm_search_has_nothing_to_say() -> None:
 
 
 def test_two_perfect_tests_against_each_other_are_named_and_the_map_stays_as_it_was() -> None:
-    said = [BoxTest(2, None, None), BoxTest(1, *BEFORE), BoxTest(3, *BEYOND)]
+    said = [BoxTest(2, None, None), BoxTest(1, *BEFORE), BoxTest(3, *IN_VALVE_BOX)]
     assert told(said, assumed=PERFECT)[Case.CONTRADICTION].readings == (1, 2)
     state, fit = fitting(prior(LINE, PERFECT), said, PERFECT)
     assert fit == 2
@@ -76,14 +76,14 @@ def test_two_perfect_tests_against_each_other_are_named_and_the_map_stays_as_it_
 
 def test_readings_that_only_together_rule_out_the_last_are_not_blamed_singly() -> None:
     # Water is left by each test alone: only both rule it out.
-    said = [BoxTest(2, *BEYOND), BoxTest(3, *BEFORE), BoxTest(2, *BEFORE)]
+    said = [BoxTest(2, *IN_VALVE_BOX), BoxTest(3, *BEFORE), BoxTest(2, *BEFORE)]
     pair = clash(prior(LINE, PERFECT), said, PERFECT)
     assert pair == (0, 2)
     assert clash(prior(LINE, PERFECT), said[:2], PERFECT) == ()
 
 
 def test_a_result_that_was_hardly_to_be_expected_names_both_explanations() -> None:
-    said = [BoxTest(1, *BEFORE), BoxTest(1, *BEFORE), BoxTest(3, *BEYOND)]
+    said = [BoxTest(1, *BEFORE), BoxTest(1, *BEFORE), BoxTest(3, *IN_VALVE_BOX)]
     seen = told(said, About(stand=Stand(3, 3)))[Case.TENSION]
     assert seen.figures["chance"] < 0.05
     assert seen.figures["second_fault"] + seen.figures["bad_reading"] == pytest.approx(1)
@@ -97,8 +97,8 @@ def test_the_cheapest_test_to_repeat_may_be_the_earlier_one() -> None:
     before = prior(LINE, USUAL)
     said: list[Reading] = [
         Distance(1100),
-        BoxTest(2, *BEYOND),
-        BoxTest(2, *BEYOND),
+        BoxTest(2, *IN_VALVE_BOX),
+        BoxTest(2, *IN_VALVE_BOX),
         BoxTest(1, *BEFORE),
     ]
     here = cheapest_retest(before, said, USUAL, Stand(2, 2))
@@ -227,7 +227,7 @@ def test_shorts_and_nicks_come_with_their_hint() -> None:
 
 
 def test_a_jumper_that_works_round_a_likely_leg_is_as_good_as_found() -> None:
-    said: list[Reading] = [BoxTest(2, *BEYOND), Bypassed(2, works=True)]
+    said: list[Reading] = [BoxTest(2, *IN_VALVE_BOX), Bypassed(2, works=True)]
     seen = told(said)[Case.JUMPER_WORKS]
     assert seen.legs == (2,)
     assert seen.figures["share"] > 0.9

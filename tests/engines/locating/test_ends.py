@@ -8,8 +8,8 @@ from faults.locating.engines.actions import CheckController, CheckValve
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import (
     BEHIND,
-    BEYOND,
     END_SPLICES,
+    IN_VALVE_BOX,
     NUMBER_OF,
     Neighbour,
     Outside,
@@ -48,9 +48,11 @@ def test_every_cause_has_a_number_an_end_and_a_check() -> None:
     for cause, name in NUMBER_OF.items():
         assert before.outside[cause] == pytest.approx(getattr(USUAL, name))
     assert USUAL.p_outside == pytest.approx(sum(before.outside.values()))
-    assert {*BEHIND, *BEYOND} == set(Outside) == set(CHECKS.values())
+    # Another wire shows at neither end alone.
+    ends = {*BEHIND, *IN_VALVE_BOX, Outside.WRONG_WIRE}
+    assert ends == set(Outside) == set(CHECKS.values())
     assert [CHECKS[check] in BEHIND for check in AT_CONTROLLER] == [True] * len(AT_CONTROLLER)
-    assert [CHECKS[check] in BEYOND for check in AT_VALVE] == [True] * len(AT_VALVE)
+    assert [CHECKS[check] in IN_VALVE_BOX for check in AT_VALVE] == [True] * len(AT_VALVE)
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Box, Joint, Leg, Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.misses import missed_after
-from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.options import Option, Stand, Tools
 from faults.locating.engines.other_tests import (
     AT_CONTROLLER,
     AT_VALVE,
@@ -29,6 +29,7 @@ from faults.locating.engines.searching import Searcher
 from faults.locating.engines.seen import Looked, Ohms, OhmsRead, Wear
 from faults.locating.engines.symptoms import Symptom
 from faults.locating.engines.tones import ToneWalked
+from faults.locating.engines.why import why
 from faults.locating.engines.worked import as_cut, as_seen
 
 USUAL = Assumptions()
@@ -195,3 +196,19 @@ def test_a_worn_splice_is_likelier_and_ohms_speak_by_what_is_wrong() -> None:
     assert after(OhmsRead(Ohms.LOW))[2] > 0.6 > before.outside[Outside.COIL]
     assert after(OhmsRead(Ohms.HIGH))[1] > before.of(Conductor.HOT)
     assert after(OhmsRead(Ohms.AS_EXPECTED))[1] < before.of(Conductor.HOT) / 2
+
+
+def test_a_walk_says_how_often_all_of_its_way_was_walked_for_nothing() -> None:
+    line = Line(tuple(Leg(f"leg {i}", 200, years=0) for i in range(3)), (Box("a"), Box("b")))
+    walked = (ToneWalked(0, 3), ToneWalked(2, 1), ToneWalked(1, 2, Conductor.COMMON))
+    search = Searcher(line, Symptom.SHORT, (), Assumptions(), Tools(), readings=walked)
+    belief = search.belief
+
+    def times(action: actions.Action) -> int:
+        return why(Option(action, 50.0, 10.0), belief, Stand(), []).walked_in_vain
+
+    assert times(actions.WalkTone(1, 2)) == times(actions.WalkTone(2, 1)) == 2
+    assert times(actions.WalkTone(1, 3)) == times(actions.WalkTone(0, 3)) == 1
+    assert times(actions.WalkTone(1, 2, Conductor.COMMON)) == 1
+    assert times(actions.WalkTone(0, 2, Conductor.COMMON)) == 0
+    assert times(actions.WalkGradient(1, 2)) == times(actions.CheckValve()) == 0

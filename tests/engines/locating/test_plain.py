@@ -76,6 +76,7 @@ ALL_ACTIONS = (
     actions.ReadOhms(),
     actions.CheckController(),
     actions.CheckValve(),
+    actions.ProveWire(),
     actions.MoveToSpare(),
     actions.ClampAt(1),
     actions.VoltsAt(3),

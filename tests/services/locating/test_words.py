@@ -1,14 +1,18 @@
 """Each number, action and test has words; minutes and shares are rounded."""
 
+from dataclasses import replace
+
 import pytest
 
-from faults.locating.engines.options import Stand, Tools
+from faults.locating.engines.actions import WalkTone
+from faults.locating.engines.options import Option, Stand, Tools
+from faults.locating.engines.why import why
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.number_words import number_words
 from faults.locating.services.numbers import OF_GROUND, OF_TESTS
 from faults.locating.services.said import said_words
-from faults.locating.services.shown import next_lines
+from faults.locating.services.shown import next_lines, why_words
 from faults.locating.services.states import state_of
 from faults.locating.services.words import share_words
 from tests import make, make_searches
@@ -92,3 +96,20 @@ def test_each_kind_of_test_is_told_in_a_sentence() -> None:
     assert told[0].endswith("controller side bad, valve side not tested")
     assert "212 ft from the valve" in told[8]
     assert any(each.endswith("right before the splice, volts beyond it too low") for each in told)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("times", "is_told"), [(0, False), (1, False), (2, True), (3, True)])
+def test_a_way_walked_twice_for_nothing_says_why_it_is_walked_again(
+    times: int, is_told: bool
+) -> None:
+    state = believed_of(200, 300, 150, joints="su", symptom="short")
+    assert state.belief is not None
+    option = Option(WalkTone(0, 1), 101.0, 6.0, finds=0.05)
+    facts = replace(why(option, state.belief, Stand(), []), walked_in_vain=times)
+    words = why_words(option, facts, state.ground, Stand())
+    again = (
+        f"Walked {times} times for nothing, yet once more finds it: about 5 %, in 5 min of the 100 "
+        "to the end"
+    )
+    assert words.startswith(again) is is_told

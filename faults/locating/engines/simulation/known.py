@@ -51,6 +51,7 @@ def assumed_in(world: World) -> Assumptions:
         p_coil=0.0,
         p_water=0.0,
         p_controller_splice=0.0,
+        p_wrong_wire=0.0,
         p_valve_splice=0.0,
         p_master=0.0,
         common_share=0.0,

@@ -16,6 +16,7 @@ from faults.locating.engines.actions import (
     ListenAt,
     OpenBox,
     OpenGround,
+    ProveWire,
     ReadDistance,
     ReadOhms,
     RenewLeg,
@@ -25,11 +26,12 @@ from faults.locating.engines.box_tests import BoxTest, Clamped, Listened
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Stand, Tools
-from faults.locating.engines.other_tests import Bypassed, Checked, Distance
+from faults.locating.engines.other_tests import Bypassed, Check, Checked, Distance
 from faults.locating.engines.searching import Searcher
 from faults.locating.engines.seen import OhmsRead
 from faults.locating.engines.simulation.mixed_cases import USUAL, Fault
 from faults.locating.engines.simulation.mixed_field import MixedField
+from faults.locating.engines.simulation.mixed_meters import read_distance, read_ohms
 from faults.locating.engines.simulation.set_boxes import open_ground, with_box
 from faults.locating.engines.tones import ToneWalked
 
@@ -89,20 +91,23 @@ class Doing:
                 found = field.walk_tone(start, end, conductor)
                 yield self._mended(found) if found else ToneWalked(start, end, conductor)
             case ReadDistance():
-                yield Distance(field.read_distance())
+                yield Distance(read_distance(field))
             case ReadOhms():
-                yield OhmsRead(field.read_ohms())
+                yield OhmsRead(read_ohms(field))
             case CheckController() | CheckValve():
-                yield from self._checks(at_valve=isinstance(action, CheckValve))
+                said = self.field.check(at_valve=isinstance(action, CheckValve))
+                yield from self._checked(said)
+            case ProveWire():
+                yield from self._checked({Check.WIRE: field.prove_wire()})
             case RenewLeg(leg, conductor):
                 field.renew(leg, conductor)
                 yield Bypassed(leg, works=False, conductor=conductor, stays=True)
             case _:
                 raise TypeError(f"Expected an action of a mixed world, got {action}")
 
-    def _checks(self, *, at_valve: bool) -> Iterator[Reading]:
+    def _checked(self, said: dict[Check, bool]) -> Iterator[Reading]:
         """A part that reads wrong is replaced; the station is tried again."""
-        for check, is_right in self.field.check(at_valve=at_valve).items():
+        for check, is_right in said.items():
             yield Checked(check, is_right)
             if not is_right:
                 yield Mended(check=check)

@@ -1,6 +1,9 @@
-"""Invented cases of every kind: hot wire, common, bundle, splices, outside causes, two at once."""
+"""Invented cases of every kind: hot wire, common, bundle, splices, outside causes, two at once.
 
-from dataclasses import dataclass
+A box that nobody knows of is a place on a leg: nobody opens it; its bad splice is a break there.
+"""
+
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -51,7 +54,53 @@ def draw_case(rng: np.random.Generator, shape: Shape, mix: Mix) -> Case:
     faults = tuple(_fault(believed, symptom, rng) for _ in range(count))
     others = [_neighbour(true_line, faults, rng) for _ in range(mix.neighbours)]
     told = tuple(each for each in others if rng.random() >= mix.untried)
-    return Case(true_line, _line(site, seen), faults, symptom, told)
+    case = Case(true_line, _line(site, seen), faults, symptom, told)
+    # Drawn last, so that a case is else the same whatever the share.
+    is_hidden, hidden = rng.random() < mix.unknown_box, int(rng.integers(1, site.boxes + 1))
+    return without_box(case, hidden) if is_hidden else case
+
+
+def without_box(case: Case, box: int) -> Case:
+    """Return a case of which nobody knows this box: two legs are taken for one."""
+    faults = tuple(_fault_without(each, box) for each in case.faults)
+    neighbours = tuple(
+        replace(
+            each, shares=_legs_without(each.shares, box), common=_legs_without(each.common, box)
+        )
+        for each in case.neighbours
+    )
+    true_line, known_line = (_line_without(of, box) for of in (case.true_line, case.known_line))
+    return Case(true_line, known_line, faults, case.symptom, neighbours)
+
+
+def _fault_without(fault: Fault, box: int) -> Fault:
+    if fault.splice == box:
+        return Fault(Conductor.HOT, fault.feet)
+    if fault.splice is not None and fault.splice > box:
+        return replace(fault, splice=fault.splice - 1)
+    return fault
+
+
+def _legs_without(legs: frozenset[int], box: int) -> frozenset[int]:
+    return frozenset(leg - (leg >= box) for leg in legs)
+
+
+def _line_without(line: Line, box: int) -> Line:
+    first, second = line.legs[box - 1], line.legs[box]
+    feet = first.length_ft + second.length_ft
+
+    def of_both(name: str) -> float:
+        of = (getattr(leg, name) * leg.length_ft for leg in (first, second))
+        return float(sum(of)) / feet
+
+    whole = replace(
+        first,
+        length_ft=feet,
+        hazard_factor=of_both("hazard_factor"),
+        tone_factor=of_both("tone_factor"),
+    )
+    legs = (*line.legs[: box - 1], whole, *line.legs[box + 1 :])
+    return Line(legs, line.boxes[: box - 1] + line.boxes[box:])
 
 
 def _line(site: Site, joints: list[Joint]) -> Line:

@@ -16,11 +16,9 @@ from faults.locating.engines.belief import (
     Conductor,
     Outside,
 )
-from faults.locating.engines.evidence import Likelihood
 from faults.locating.engines.feeding import cheapest_feed
 from faults.locating.engines.line import Joint
 from faults.locating.engines.other_tests import AT_CONTROLLER, AT_VALVE, CHECKS, Check
-from faults.locating.engines.seen import Ohms, OhmsRead
 from faults.locating.engines.simulation.field import Errors
 from faults.locating.engines.simulation.mixed_cases import USUAL, Case, Fault
 from faults.locating.engines.symptoms import Symptom, for_symptom
@@ -241,8 +239,12 @@ class MixedField:
         """Look at both causes of an end: is each right? A part that reads wrong is replaced."""
         self.go(self.valve if at_valve else 0)
         self.minutes += self.truth.coil_min if at_valve else self.truth.terminals_min
+        return self.look(AT_VALVE if at_valve else AT_CONTROLLER)
+
+    def look(self, checks: tuple[Check, ...]) -> dict[Check, bool]:
+        """Look at causes of an end: is each right? A part that reads wrong is replaced."""
         said = {}
-        for check in AT_VALVE if at_valve else AT_CONTROLLER:
+        for check in checks:
             guilty = [fault for fault in self.left if fault.cause is CHECKS[check]]
             is_wrong = self._says(
                 is_yes=bool(guilty),
@@ -256,35 +258,18 @@ class MixedField:
                 self._find(guilty)
         return said
 
-    def read_ohms(self) -> Ohms:
-        """Read ohms at the controller, drawn as the first of the faults makes them."""
+    def prove_wire(self) -> bool:
+        """Feed the tone at the valve: does this wire carry it at the controller, or another one?
+
+        Another one is put right there.
+        """
+        if (self.tone_from, self.tone_on) != (self.valve, Conductor.HOT):
+            self.go(self.valve)
+            self.minutes += self.errors.setup_min
+            self.tone_from, self.tone_on = self.valve, Conductor.HOT
         self.go(0)
-        self.minutes += self.truth.read_ohms_min
-        chances = [OhmsRead(ohms).likelihood(self.line, self.truth) for ohms in Ohms]
-        of = np.array([max(self._chance(each, fault) for fault in self.left) for each in chances])
-        return list(Ohms)[int(self.rng.choice(len(of), p=of / of.sum()))]
-
-    def _chance(self, seen: Likelihood, fault: Fault) -> float:
-        if fault.cause is not None:
-            return seen.outside[fault.cause]
-        return float(seen.splice[fault.splice] if fault.splice else np.ravel(seen.legs)[0])
-
-    def read_distance(self) -> float:
-        """Read the distance from the controller to the nearest fault, in feet."""
-        self.go(0)
-        self.minutes += self.errors.distance_min
-        total = self.line.length_ft
-        feet = [self._electrical_ft(fault) for fault in self.left]
-        known = [ft for ft in feet if ft is not None]
-        if not known or self.rng.random() < self.errors.distance_useless:
-            return float(self.rng.uniform(0, total))
-        sd = np.hypot(self.errors.distance_sd_ft, self.errors.distance_sd_share * min(known))
-        return float(self.rng.normal(min(known), sd))
-
-    def _electrical_ft(self, fault: Fault) -> float | None:
-        ends = dict.fromkeys((Outside.OUTPUT, Outside.CONTROLLER_SPLICE), 0.0)
-        ends |= dict.fromkeys(SPOILS_VALVE_SIDE, self.line.length_ft)
-        return fault.feet if fault.cause is None else ends.get(fault.cause)
+        self.minutes += self.truth.prove_wire_min
+        return self.look((Check.WIRE,))[Check.WIRE]
 
     def _find(self, found: list[Fault]) -> None:
         """Take found faults away; where others are left, the re-test says still dead."""

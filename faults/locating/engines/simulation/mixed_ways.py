@@ -1,7 +1,8 @@
 """Simple ways to search a mixed case, as people do it by habit.
 
 Each looks at the controller first, where it stands. What a way does not find along the hot wire
-is then sought as people do: at the valve, along the common, at the controller again.
+is then sought as people do: at the valve, along the common, at the controller again, and at last
+by proving that it is this wire.
 """
 
 from collections.abc import Callable
@@ -78,6 +79,8 @@ def _everything(field: MixedField) -> None:
             field.walk_tone(field.valve, 0, Conductor.COMMON)
         if not field.is_over:
             field.check(at_valve=False)
+        if not field.is_over:
+            field.prove_wire()
 
 
 MIXED_WAYS: dict[str, Callable[[MixedField], None]] = {

@@ -10,7 +10,8 @@ from faults.locating.engines.simulation.sites import Shape
 class Mix:
     """What else can be wrong in a mixed world, beside one break of the hot wire; shares 0..1.
 
-    Of so many neighbours the share `untried` says nothing: nobody saw it run since.
+    Of so many neighbours the share `untried` says nothing: nobody saw it run since. On the share
+    `unknown_box` of lines lies a box that nobody knows of: our own assumption, no source.
 
     Causes outside the wire, the common and the bundle come as often as the plan assumes.
     """
@@ -21,6 +22,7 @@ class Mix:
     joint_not_known: float = 0.2
     neighbours: int = 3
     untried: float = 0.5
+    unknown_box: float = 0.2
 
 
 @dataclass(frozen=True)

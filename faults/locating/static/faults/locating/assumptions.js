@@ -42,5 +42,6 @@ export function assumedOf(given) {
 /** All causes outside the wire together. @param {Record<string, number>} assumed */
 export function pOutside(assumed) {
   const atController = assumed.p_output + assumed.p_common_terminal + assumed.p_controller_splice;
-  return atController + assumed.p_master + assumed.p_coil + assumed.p_water + assumed.p_valve_splice;
+  const atValve = assumed.p_coil + assumed.p_water + assumed.p_valve_splice;
+  return atController + assumed.p_master + assumed.p_wrong_wire + atValve;
 }

@@ -1,7 +1,7 @@
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
 
-export const ENGINE_VERSION = "9";
+export const ENGINE_VERSION = "10";
 export const NUMBERS = {
   hazard_per_ft_year: [0.0001, 1000000],
   hazard_prior_faults: [1, 1000000],
@@ -13,6 +13,7 @@ export const NUMBERS = {
   p_controller_splice: [0.02, 1],
   p_valve_splice: [0.05, 1],
   p_master: [0.01, 1],
+  p_wrong_wire: [0.004, 1],
   bundle_share: [0.3, 1],
   common_share: [0.1, 1],
   neighbour_dead_if_bundle: [0.9, 1],
@@ -82,6 +83,7 @@ export const NUMBERS = {
   gradient_min_per_100_ft: [5, 100],
   terminals_min: [5, 500],
   coil_min: [6, 500],
+  prove_wire_min: [4, 500],
   settle_outside_min: [10, 500],
   open_ground_min: [30, 500],
   renew_setup_min: [60, 500],
@@ -121,9 +123,9 @@ export const READS = {
   "several weak": [0.05, 0.05, 0.85, 0],
 };
 export const WEIGHS = {
-  "stays on": { hot: 0.05, common: 0.05, bundle: 0.35, p_output: 3, p_common_terminal: 0.05, p_coil: 0.8, p_water: 20, p_controller_splice: 1, p_valve_splice: 0.6, p_master: 0.05 },
-  "runs with another": { hot: 0.05, common: 0.3, bundle: 2, p_output: 2, p_common_terminal: 0.3, p_coil: 0.1, p_water: 0.3, p_controller_splice: 6, p_valve_splice: 1.5, p_master: 0.05 },
-  "several weak": { hot: 0.05, common: 6, bundle: 0.5, p_output: 0.5, p_common_terminal: 8, p_coil: 0.1, p_water: 0.5, p_controller_splice: 0.3, p_valve_splice: 0.1, p_master: 3 },
+  "stays on": { hot: 0.05, common: 0.05, bundle: 0.35, p_output: 3, p_common_terminal: 0.05, p_coil: 0.8, p_water: 20, p_controller_splice: 1, p_valve_splice: 0.6, p_master: 0.05, p_wrong_wire: 1 },
+  "runs with another": { hot: 0.05, common: 0.3, bundle: 2, p_output: 2, p_common_terminal: 0.3, p_coil: 0.1, p_water: 0.3, p_controller_splice: 6, p_valve_splice: 1.5, p_master: 0.05, p_wrong_wire: 6 },
+  "several weak": { hot: 0.05, common: 6, bundle: 0.5, p_output: 0.5, p_common_terminal: 8, p_coil: 0.1, p_water: 0.5, p_controller_splice: 0.3, p_valve_splice: 0.1, p_master: 3, p_wrong_wire: 0.1 },
 };
 export const HOW = {
   leg: ["open", "short", "high"],
@@ -137,10 +139,12 @@ export const OUTSIDE = {
   CONTROLLER_SPLICE: "splice at the controller",
   VALVE_SPLICE: "splice in the valve box",
   MASTER: "master valve or pump",
+  WRONG_WIRE: "another wire on the terminal",
 };
 export const BEHIND = ["controller output", "common at the controller", "splice at the controller", "master valve or pump"];
-export const BEYOND = ["coil or its lead", "valve or water", "splice in the valve box"];
+export const IN_VALVE_BOX = ["coil or its lead", "valve or water", "splice in the valve box"];
 export const END_SPLICES = ["splice at the controller", "splice in the valve box"];
+export const SPARED = ["splice at the controller", "splice in the valve box", "another wire on the terminal"];
 export const SPOILS_CONTROLLER_SIDE = ["controller output", "common at the controller", "splice at the controller"];
 export const SPOILS_VALVE_SIDE = ["coil or its lead", "splice in the valve box"];
 export const NUMBER_OF = {
@@ -151,6 +155,7 @@ export const NUMBER_OF = {
   "splice at the controller": "p_controller_splice",
   "splice in the valve box": "p_valve_splice",
   "master valve or pump": "p_master",
+  "another wire on the terminal": "p_wrong_wire",
 };
 export const JOINT = {
   SPLICED: "spliced",
@@ -164,7 +169,7 @@ export const SPLICE_SHARE = {
 };
 export const WORDS = {
   conductor: ["hot", "common", "bundle"],
-  check: ["output", "common", "coil", "water", "controller splice", "valve splice", "master"],
+  check: ["output", "common", "coil", "water", "controller splice", "valve splice", "master", "wire"],
   joint: ["spliced", "passes uncut", "not known"],
   wear: ["sound", "wet", "corroded"],
   ohms: ["open", "dead short", "coil low", "as expected", "high"],
@@ -178,6 +183,7 @@ export const CHECKS = {
   "controller splice": "splice at the controller",
   "valve splice": "splice in the valve box",
   master: "master valve or pump",
+  wire: "another wire on the terminal",
 };
 export const AT_CONTROLLER = ["output", "common", "controller splice", "master"];
 export const AT_VALVE = ["coil", "water", "valve splice"];

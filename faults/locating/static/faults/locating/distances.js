@@ -51,11 +51,12 @@ function after(ground, feet, fromValve) {
   const { belief, line, assumed } = ground;
   const seen = weighed(belief, distance(line, assumed, { feet, from_valve: fromValve }));
   const cells = cellsOf(seen.legs);
-  const { behind, points, beyond } = outerOf(seen);
-  const scale = ground.total / (sumOf(cells) + (behind + sumOf(points) + beyond));
+  const { behind, points, inBox, otherWire } = outerOf(seen);
+  const scale = ground.total / (sumOf(cells) + (behind + sumOf(points) + inBox + otherWire));
   return ground.masses(cells.map((mass) => mass * scale), {
     behind: behind * scale,
     points: points.map((mass) => mass * scale),
-    beyond: beyond * scale,
+    inBox: inBox * scale,
+    otherWire: otherWire * scale,
   });
 }

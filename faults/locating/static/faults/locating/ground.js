@@ -2,7 +2,7 @@
 // Follows faults/locating/engines/ground.py.
 import { HOT, byLeg, cellsOf, sumOf } from "./belief.js";
 import { Prices, totalOf } from "./costs.js";
-import { BEHIND, BEYOND, JOINT, JUST_BELOW, LEAST_DETECTS } from "./data.js";
+import { BEHIND, IN_VALVE_BOX, JOINT, JUST_BELOW, LEAST_DETECTS, OUTSIDE } from "./data.js";
 import { missedOnLegs } from "./misses.js";
 import { Terrain } from "./terrain.js";
 
@@ -22,6 +22,10 @@ export class Ground {
     this.k = this.t.k;
     this.here = stand.at + 1;
     this.valve = this.line.boxes.length + 2;
+    this.settle = Math.exp(this.k * this.t.toneMin[0]);
+    // Another wire is known only once one has walked back from the valve.
+    const backMin = this.t.walkMin[this.valve * this.t.wide + 1] + assumed.prove_wire_min;
+    this.back = Math.exp(this.k * backMin);
     this.#reach();
     this.prices = new Prices(this.t, this.masses(cellsOf(belief.legs), outerOf(belief)));
     this.total = totalOf(this.prices.m);
@@ -97,9 +101,8 @@ export class Ground {
    * @param {Outer} outer
    * @returns {Masses}
    */
-  masses(cells, { behind, points, beyond }) {
-    const { gaps, toneMin } = this.t;
-    const settle = Math.exp(this.k * toneMin[0]);
+  masses(cells, { behind, points, inBox, otherWire }) {
+    const { settle, t: { gaps } } = this;
     const { cellLeg } = this.line;
     const [gap, left, right] = [0, 1, 2].map(() => new Float64Array(gaps));
     for (let i = 0; i < cells.length; i += 1) {
@@ -109,9 +112,9 @@ export class Ground {
       right[at] += cells[i] * this.reachRight[i];
     }
     gap[0] = behind;
-    gap[gaps - 1] = beyond;
+    gap[gaps - 1] = inBox + otherWire;
     left[0] = right[0] = behind * settle;
-    left[gaps - 1] = right[gaps - 1] = beyond * settle;
+    left[gaps - 1] = right[gaps - 1] = (inBox + otherWire * this.back) * settle;
     const point = new Float64Array(gaps + 1);
     point.set(points, 1);
     return { gap, point, left, right };
@@ -137,7 +140,8 @@ export function outerOf({ splice, outside }) {
   return {
     behind: sumOf(BEHIND.map((cause) => outside[cause])),
     points: splice,
-    beyond: sumOf(BEYOND.map((cause) => outside[cause])),
+    inBox: sumOf(IN_VALVE_BOX.map((cause) => outside[cause])),
+    otherWire: outside[OUTSIDE.WRONG_WIRE],
   };
 }
 

@@ -1,8 +1,8 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
 // Follows faults/locating/engines/plan.py.
-import { Prices } from "./costs.js";
-import { ALIKE, ANY_WALK, LEAST_SIDE, LEAST_WALK } from "./data.js";
+import { ALIKE, ANY_WALK, LEAST_SIDE } from "./data.js";
 import { distances, ohms } from "./distances.js";
+import { ends } from "./ends.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { heardAt, isHeard } from "./hearing.js";
@@ -37,7 +37,7 @@ function rankedOn(belief, stand, tools, assumed) {
 }
 
 const CUTS = ["open box", "cut box", "measure insulation", "open ground"];
-const HARMLESS = ["check controller", "check valve", "read ohms"];
+const HARMLESS = ["check controller", "check valve", "prove wire", "read ohms"];
 
 /** A look or a meter at an end before a cut that takes as long to all that anybody knows. */
 function harmlessFirst(ranked) {
@@ -86,24 +86,4 @@ function test(ground, box, way, minutes) {
     beyond: ground.beyond[at],
     finds: prices.m.point[at] / total,
   };
-}
-
-/** Look at the controller or at the valve: what is wrong there is found and settled. */
-function ends(ground) {
-  const { t, k, assumed, prices, total } = ground;
-  const { gap, point, left, right } = prices.m;
-  const finds = assumed.check_sensitivity;
-  const settle = Math.exp(k * assumed.settle_outside_min);
-  const looks = [
-    { kind: "check controller", at: 1, end: 0, minutes: assumed.terminals_min },
-    { kind: "check valve", at: ground.valve, end: t.gaps - 1, minutes: assumed.coil_min },
-  ];
-  return looks.filter(({ end }) => gap[end] / total >= LEAST_WALK).map((look) => {
-    const less = (masses) => masses.map((mass, i) => (i === look.end ? mass * (1 - finds) : mass));
-    const after = { gap: less(gap), point, left: less(left), right: less(right) };
-    const rest = new Prices(t, after).fromPoint(look.at);
-    const own = look.minutes + t.walkMin[ground.wayTo(look.at)];
-    const price = Math.exp(k * own) * (finds * gap[look.end] * settle + rest);
-    return ground.option({ action: look.kind }, price, own, (gap[look.end] / total) * finds);
-  });
 }

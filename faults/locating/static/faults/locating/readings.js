@@ -2,7 +2,8 @@
 // Follows faults/locating/engines/box_tests.py, tones.py and other_tests.py.
 import { BUNDLE, COMMON, HOT, byCause } from "./belief.js";
 import {
-  CHECKS, END_SPLICES, FLAT_LEVEL, LEAST_SD_FT, LOGISTIC, OUTSIDE, SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
+  CHECKS, END_SPLICES, FLAT_LEVEL, LEAST_SD_FT, LOGISTIC, OUTSIDE, SPARED,
+  SPOILS_CONTROLLER_SIDE, SPOILS_VALVE_SIDE,
   WORDS,
 } from "./data.js";
 import { UnusableReading } from "./errors.js";
@@ -262,7 +263,7 @@ export function spareTried(line, assumed, said) {
   return {
     legs: [helps, inVain, bundle].map((works) => byCell(line, () => chance(works))),
     splice: byPoint(line, () => chance(helps)),
-    outside: byCause((cause) => chance(END_SPLICES.includes(cause) ? helps : inVain)),
+    outside: byCause((cause) => chance(SPARED.includes(cause) ? helps : inVain)),
   };
 }
 
@@ -298,6 +299,10 @@ export function ohmsRead(line, assumed, said) {
   });
   const other = {
     [OUTSIDE.COMMON_TERMINAL]: chance({ open: 0.5, "as expected": 0.5 }),
+    // Another wire leads nowhere or to a coil of its own, whatever is joined at this valve.
+    [OUTSIDE.WRONG_WIRE]: chance(said.joined
+      ? { open: 0.4, high: 0.6 }
+      : { open: 0.4, high: 0.2, "coil low": 0.1, "as expected": 0.3 }),
     // Joined at the valve, neither the coil nor its splices are in the loop.
     [OUTSIDE.COIL]: said.joined ? fine : coil,
     ...(said.joined ? { [OUTSIDE.VALVE_SPLICE]: fine } : {}),

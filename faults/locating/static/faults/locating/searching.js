@@ -61,7 +61,9 @@ export function planned(search, stand) {
   return fresh.length ? fresh : offered;
 }
 
-const CHECKS_AT = { "check controller": AT_CONTROLLER, "check valve": AT_VALVE };
+const CHECKS_AT = {
+  "check controller": AT_CONTROLLER, "check valve": AT_VALVE, "prove wire": ["wire"],
+};
 const READING_OF = {
   "open box": "box",
   "cut box": "box",
@@ -111,12 +113,22 @@ function isPlain({ point }, said) {
     !(said.controller_bad === true && said.valve_bad === false);
 }
 
+/** How often both sides of a box read good since anything was mended. */
+function timesSound({ point }, readings) {
+  const mend = readings.findLastIndex(({ kind }) => kind === "mended");
+  return readings.slice(mend + 1).filter((said) => said.kind === "box" && said.point === point &&
+    said.controller_bad === false && said.valve_bad === false).length;
+}
+
 function isWornOut(action, readings, lacking) {
   // A new wire that did not help: no more wire is laid there.
   if (action.action === "renew leg") {
     return readings.some((said) => isOf(action, said) && said.stays && !said.works);
   }
   if (action.action === "read volts" && isPlain(action, readings.at(-1))) return true;
+  if (["open box", "cut box"].includes(action.action) && timesSound(action, readings) >= MOST_RUNNING) {
+    return true;
+  }
   // A look at an end has several parts: it is over when none of them is behind.
   const run = new Map();
   for (const said of [...readings].reverse()) {

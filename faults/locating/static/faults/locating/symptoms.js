@@ -68,7 +68,7 @@ function astray(assumed, withCommon) {
   if (inWire <= LEAST_TOLD * total) return;
   assumed.common_share = (assumed.common_share * least) / left;
   assumed.bundle_share = Math.min(assumed.bundle_share / left, 1 - assumed.common_share);
-  for (const name of ["p_output", "p_common_terminal", "p_water", "p_master"]) {
+  for (const name of ["p_output", "p_common_terminal", "p_water", "p_master", "p_wrong_wire"]) {
     assumed[name] = (assumed[name] * wrong) / total;
   }
   for (const name of ["p_coil", "p_controller_splice", "p_valve_splice"]) assumed[name] /= total;

@@ -72,7 +72,8 @@
  * @typedef {object} Outer Masses of the points 0..n + 1 and of the causes at both ends.
  * @property {number} behind
  * @property {Float64Array} points
- * @property {number} beyond
+ * @property {number} inBox of the valve
+ * @property {number} otherWire
  */
 
 /**

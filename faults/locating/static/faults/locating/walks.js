@@ -46,13 +46,10 @@ function heardOn(ground, conductor) {
   const silent = cellsOf(legs).map((mass, i) => mass - legs[conductor][i] - legs[BUNDLE][i]);
   const own = splice.map((mass) => (conductor === HOT ? mass : 0));
   const atPoints = missedAtPoints(line, walked, assumed);
+  const none = { behind: 0, inBox: 0, otherWire: 0 };
   return {
-    shows: ground.masses(shows, {
-      behind: 0, points: own.map((mass, i) => mass * (1 - atPoints[i])), beyond: 0,
-    }),
-    misses: ground.masses(misses, {
-      behind: 0, points: own.map((mass, i) => mass * atPoints[i]), beyond: 0,
-    }),
+    shows: ground.masses(shows, { ...none, points: own.map((mass, i) => mass * (1 - atPoints[i])) }),
+    misses: ground.masses(misses, { ...none, points: own.map((mass, i) => mass * atPoints[i]) }),
     cannot: ground.masses(silent, {
       ...outerOf(belief), points: splice.map((mass, i) => mass - own[i]),
     }),

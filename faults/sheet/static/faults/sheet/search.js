@@ -11,7 +11,7 @@ import { fill, h } from "./view.js";
 
 // More ways than these nobody reads in a field; any test can be chosen below them.
 const MOST_OFFERED = 9;
-const POINT_OF = { "read ohms": 0, "check controller": 0, "check valve": -1 };
+const POINT_OF = { "read ohms": 0, "check controller": 0, "prove wire": 0, "check valve": -1 };
 
 export function drawSearch(step, sheet) {
   const draft = sheet.draft("search");
@@ -201,6 +201,10 @@ async function record(action, said, title, { sheet, draft, one, now }) {
   if (action.action === "walk tone") {
     draft.toneFrom = action.fed_at ?? action.point;
     draft.toneOn = action.conductor || "hot";
+  }
+  if (said.check === "wire" && said.kind === "check") {
+    draft.toneFrom = points.at(-1);
+    draft.toneOn = "hot";
   }
   if (said.kind === "tone level" || said.kind === "listened") {
     draft.toneFrom = points.at(said.from_valve ? -1 : 0);
