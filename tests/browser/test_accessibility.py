@@ -96,6 +96,31 @@ def test_every_page_is_accessible_in_both_themes_fits_a_phone_and_complains_of_n
     assert tour(page, site_url, addresses) == {}
 
 
+def test_main_pages_fit_the_narrowest_window_and_a_tablet(
+    page: Page, site_url: str, scene: Scene
+) -> None:
+    """Down to 320 px (WCAG 2.2, 1.4.10); what scrolls inside is reached by the keyboard (2.1.1)."""
+    sign_in(page.context, scene.owner, site_url)
+    addresses = scene.addresses()
+    main = {name: url for name, url in addresses.items() if url.count("/") < MANY_ALIKE - 1}
+    main |= {name: addresses[name] for name in ("reports:property", "reports:hotspot_worth")}
+    assert len(main) > 15
+    wrong: dict[str, Any] = {}
+    for name, url in main.items():
+        page.goto(site_url + url)
+        for width in (320, 768):
+            page.set_viewport_size({"width": width, "height": 800})
+            if wider := overflow(page):
+                wrong[f"{name} at {width}"] = wider
+        page.set_viewport_size({"width": 320, "height": 800})
+        for each in page.locator("details:not([open]) > summary").all():
+            if each.is_visible():
+                each.click()
+        if unreached := violations(page, runOnly=["scrollable-region-focusable"]):
+            wrong[name] = unreached
+    assert wrong == {}
+
+
 def test_pages_before_signing_in_and_for_clients_are_so_too(
     page: Page, site_url: str, scene: Scene
 ) -> None:
