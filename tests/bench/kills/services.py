@@ -74,7 +74,9 @@ class Line:
 class Service:
     """All of it. `url` = where pages answer; `direct` = the database beside the line."""
 
-    def __init__(self, folder: Path, database: StoppableCluster, redis: StoppableRedis) -> None:
+    def __init__(
+        self, folder: Path, database: StoppableCluster, redis: StoppableRedis, settings: str
+    ) -> None:
         self.folder, self.database, self.redis = folder, database, redis
         self.line = Line(database.port)
         self.mails, self.media = folder / "mails", folder / "media"
@@ -84,7 +86,7 @@ class Service:
         port = free_port()
         self.url = f"http://127.0.0.1:{port}"
         self.env = {
-            "DJANGO_SETTINGS_MODULE": "tests.settings_kill",
+            "DJANGO_SETTINGS_MODULE": settings,
             "ALLOWED_HOSTS": HOST,
             "SECRET_KEY": SECRET,
             "DATABASE_URL": self.direct.replace(f":{database.port}/", f":{self.line.port}/"),
@@ -139,16 +141,20 @@ class Service:
 
 
 @contextmanager
-def service(folder: Path, migrated: str = "") -> Iterator[Service]:
+def service(
+    folder: Path, migrated: str = "", settings: str = "tests.settings_kill"
+) -> Iterator[Service]:
     """Set the service up in a folder, with nothing started but its stores.
 
     Args:
         migrated: the address of a database whose tables are copied; empty = migrated here, which
             takes a minute.
+        settings: the module of the programs' settings.
     """
     with ExitStack() as stack:
         database = stack.enter_context(stoppable_cluster(AS_PROCESSES_DIE))
-        made = Service(folder, database, stack.enter_context(stoppable_redis()))
+        redis = stack.enter_context(stoppable_redis())
+        made = Service(folder, database, redis, settings)
         stack.callback(made.line.end)
         with psycopg.connect(database.url, autocommit=True) as server:
             server.execute(f"CREATE DATABASE {DATABASE}")

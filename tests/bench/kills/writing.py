@@ -195,7 +195,7 @@ class Writers:
 
         def send() -> tuple[int, str, str]:
             sent = [things[row.mark] for row in rows]
-            body = {"user": phone["user"], "now": _now(), "items": sent}
+            body = {"user": phone["user"], "now": now(), "items": sent}
             status, said, _to = ask(
                 f"{self._url}/sheet/items/",
                 data=json.dumps(body).encode(),
@@ -220,7 +220,7 @@ def _thing(row: Written, sheet: Mapping[str, Any], draw: random.Random) -> dict[
         body = {"kind": "ohms", "station": sheet["station"], "value": draw.randint(15, 80)}
         body["notes"], kind = row.mark, "reading"
     key = str(UUID(int=draw.getrandbits(128), version=4))
-    return {"id": key, "kind": kind, "job": sheet["job"], "at": _now(), "body": body}
+    return {"id": key, "kind": kind, "job": sheet["job"], "at": now(), "body": body}
 
 
 def _picture(draw: random.Random) -> str:
@@ -249,5 +249,5 @@ def _cookies(session: str) -> dict[str, str]:
     return {"Cookie": cookies, "X-CSRFToken": COOKIE_KEY}
 
 
-def _now() -> str:
+def now() -> str:
     return datetime.now(UTC).isoformat()
