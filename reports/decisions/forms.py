@@ -25,6 +25,13 @@ def _unseen(**given: Any) -> forms.FloatField:
     return forms.FloatField(required=False, widget=forms.HiddenInput, **given)
 
 
+# As they are typed into an address, the first without which none counts.
+COSTS = ("per_foot", "per_foot_paved", "per_foot_ploughed", "per_foot_pulled", "fixed")
+PLOUGHED, PULLED = _("Per foot by plough"), _("Per foot through conduit")
+IN_THE_OPEN = _("In turf and bare ground. Empty: not done.")
+IN_CONDUIT = _("Where a leg is known to lie in conduit. Empty: not done.")
+
+
 class RenewForm(forms.Form):
     """What is assumed; all of it stands in the address. Money is in one currency."""
 
@@ -40,6 +47,12 @@ class RenewForm(forms.Form):
         min_value=0,
         required=False,
         help_text=_("Empty: the same."),
+    )
+    per_foot_ploughed = forms.FloatField(
+        label=PLOUGHED, min_value=0, required=False, help_text=IN_THE_OPEN
+    )
+    per_foot_pulled = forms.FloatField(
+        label=PULLED, min_value=0, required=False, help_text=IN_CONDUIT
     )
     fixed = forms.FloatField(
         label=_("Once for each property"),
@@ -77,11 +90,11 @@ class RenewForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Costs are typed as one, or all of them are those that are kept."""
         data = super().clean() or {}
-        others = (data.get("per_foot_paved"), data.get("fixed"))
+        others = [data.get(name) for name in COSTS[1:]]
         if "per_foot" in data and data["per_foot"] is None and any(x is not None for x in others):
             self.add_error(
                 "per_foot",
-                _("Give this one too, or leave all three empty: then the kept ones count."),
+                _("Give this one too, or leave all of them empty: then the kept ones count."),
             )
         return data
 
@@ -115,8 +128,9 @@ class RenewForm(forms.Form):
         data = self.cleaned_data if self.is_valid() else {}
         if data.get("per_foot") is None:
             return ""
-        names = ("place", "per_foot", "per_foot_paved", "fixed")
-        return urlencode({name: data[name] for name in names if data[name] not in (None, "")})
+        return urlencode(
+            {name: data[name] for name in ("place", *COSTS) if data[name] not in (None, "")}
+        )
 
     def _costs(self) -> dict[int, Costs]:
         """What was typed counts at every property; else what is kept there."""
@@ -124,7 +138,13 @@ class RenewForm(forms.Form):
         places = [self.chosen] if self.chosen else list(self.by_ref.values())
         if data["per_foot"] is None:
             return kept_costs(places)
-        typed = Costs(data["per_foot"], data["per_foot_paved"], data["fixed"] or 0.0)
+        typed = Costs(
+            data["per_foot"],
+            data["per_foot_paved"],
+            data["fixed"] or 0.0,
+            per_foot_ploughed=data["per_foot_ploughed"],
+            per_foot_pulled=data["per_foot_pulled"],
+        )
         return {place.pk: typed for place in places}
 
 
@@ -137,6 +157,8 @@ class KeepCostsForm(PlaceOrAllForm):
     per_foot_paved = _money(
         _("Per foot below paving or a road"), required=False, help_text=_("Empty: the same.")
     )
+    per_foot_ploughed = _money(PLOUGHED, required=False, help_text=IN_THE_OPEN)
+    per_foot_pulled = _money(PULLED, required=False, help_text=IN_CONDUIT)
     fixed = _money(
         _("Once for each property"),
         help_text=_("What is paid once where any leg of a property is renewed."),

@@ -182,6 +182,12 @@ def covers_by_leg(keys: Collection[int]) -> dict[int, str]:
     return dict(Leg.objects.filter(pk__in=list(keys)).values_list("pk", "cover"))
 
 
+def in_conduit_at(places: Collection[int]) -> list[int]:
+    """Return the keys of the legs at properties of which it is known that they lie in conduit."""
+    rows = Leg.objects.filter(property__in=list(places), in_conduit=True)
+    return list(rows.order_by().values_list("pk", flat=True))
+
+
 def ends_of_legs(keys: Collection[int]) -> dict[int, tuple[int, int]]:
     """Return the two points of each leg."""
     rows = Leg.objects.filter(pk__in=set(keys)).order_by()

@@ -148,7 +148,9 @@ class Decision(Referenced):
 class RenewalCosts(Referenced):
     """What renewing a leg costs at a property; without one, at all that have none of their own.
 
-    In the currency of the property. `per_foot_paved` is below paving or a road, None = the same.
+    In the currency of the property. `per_foot` is of a trench; `per_foot_paved` below paving or a
+    road, None = the same. `per_foot_ploughed` and `per_foot_pulled` are of laying by plough and of
+    pulling through conduit, None = not done, or not known what it costs.
     """
 
     property = models.ForeignKey(
@@ -157,6 +159,12 @@ class RenewalCosts(Referenced):
     per_foot = models.DecimalField(_("renewal, per foot"), max_digits=10, decimal_places=2)
     per_foot_paved = models.DecimalField(
         _("per foot below paving or a road"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    per_foot_ploughed = models.DecimalField(
+        _("per foot laid by plough"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
+    per_foot_pulled = models.DecimalField(
+        _("per foot pulled through conduit"), max_digits=10, decimal_places=2, null=True, blank=True
     )
     fixed = models.DecimalField(_("once for each property"), max_digits=10, decimal_places=2)
     kept_on = models.DateField(_("kept on"))
@@ -170,7 +178,9 @@ class RenewalCosts(Referenced):
             models.CheckConstraint(
                 name="renewal_costs_not_below_0",
                 condition=Q(per_foot__gte=0, fixed__gte=0)
-                & (Q(per_foot_paved__isnull=True) | Q(per_foot_paved__gte=0)),
+                & (Q(per_foot_paved__isnull=True) | Q(per_foot_paved__gte=0))
+                & (Q(per_foot_ploughed__isnull=True) | Q(per_foot_ploughed__gte=0))
+                & (Q(per_foot_pulled__isnull=True) | Q(per_foot_pulled__gte=0)),
             ),
             # Those of all properties count as some of a property with key 0.
             models.UniqueConstraint(

@@ -28,6 +28,8 @@ def keep_renewal_costs(
     costs_place: Property | None,
     per_foot: Decimal,
     per_foot_paved: Decimal | None,
+    per_foot_ploughed: Decimal | None,
+    per_foot_pulled: Decimal | None,
     fixed: Decimal,
     by: User,
     today: date,
@@ -35,16 +37,20 @@ def keep_renewal_costs(
     """Keep what renewing costs at a property, or at all that have no costs of their own."""
     if costs_place is None and not may_everywhere(by, Action.DECIDE):
         raise UnableToKeepCosts(_("Choose one of your properties."), field="place")
-    for name, cost in (
-        ("per_foot", per_foot),
-        ("per_foot_paved", per_foot_paved),
-        ("fixed", fixed),
-    ):
+    given = {
+        "per_foot": per_foot,
+        "per_foot_paved": per_foot_paved,
+        "per_foot_ploughed": per_foot_ploughed,
+        "per_foot_pulled": per_foot_pulled,
+        "fixed": fixed,
+    }
+    for name, cost in given.items():
         if cost is not None and cost < 0:
             raise UnableToKeepCosts(_("A cost is not below 0."), field=name)
     held = RenewalCosts.objects.select_for_update().filter(property=costs_place).first()
     row = held or RenewalCosts(property=costs_place)
-    row.per_foot, row.per_foot_paved, row.fixed = per_foot, per_foot_paved, fixed
+    for name, cost in given.items():
+        setattr(row, name, cost)
     row.kept_on, row.kept_by = today, by
     row.save()
     return row

@@ -10,7 +10,7 @@ from reports.decisions.services.choosing import Picked, pick
 from reports.hotspots.engines.paying import Money
 from reports.hotspots.engines.rates import Ints
 from reports.hotspots.services.ranking import View
-from reports.hotspots.services.renewal_costs import Costs, legs_cost
+from reports.hotspots.services.renewal_costs import METHOD_WORDS, Costs, Method, legs_cost
 from reports.hotspots.services.rows import Row
 from reports.returning.engines.choosing import Chosen
 from sites.kernel.lazily import np
@@ -57,6 +57,7 @@ class LegWeighed:
     leg: Leg
     found: Weighed
     once: float
+    method: Method
     is_in: bool = False
     needs: float | None = None
 
@@ -74,6 +75,11 @@ class LegWeighed:
         return weigh(replace(self.leg, cost=self.leg.cost + self.once), self.found.money)
 
     @property
+    def how(self) -> str:
+        """How it would be laid, in words."""
+        return str(METHOD_WORDS[self.method])
+
+    @property
     def key(self) -> int:
         """The key of the leg."""
         return key_of(self.at, self.view)
@@ -88,13 +94,15 @@ class LegWeighed:
 class Answer:
     """All legs, those of the set first, then by what renewing gains; each made when it is shown.
 
-    `costs` are of the work, by place in view; `first` and `rest` are the places of the set and of
-    all others. Legs of `not_observed` and `not_priced` have a fault and could not be weighed.
+    `costs` are of the work and `methods` those of laying, by place in view; `first` and `rest` are
+    the places of the set and of all others. Legs of `not_observed` and `not_priced` have a fault
+    and could not be weighed.
     """
 
     view: View
     assumed: Assumed
     costs: Mapping[int, float]
+    methods: Mapping[int, int]
     first: Sequence[int]
     rest: Sequence[int]
     picked: Picked
@@ -136,7 +144,9 @@ class Answer:
             assert leg is not None
             is_in, needs = at in self.chosen.keys, self.picked.needs.get(at)
             once = self.assumed.costs[self.view.place_of(at).pk].fixed
-            found.append(LegWeighed(self.view, at, leg, weigh(leg, money), once, is_in, needs))
+            how = Method(self.methods[at])
+            weighed = weigh(leg, money)
+            found.append(LegWeighed(self.view, at, leg, weighed, once, how, is_in, needs))
         return found
 
     def rows(self, at: Sequence[int]) -> list[Row]:
@@ -175,15 +185,15 @@ def weigh_all(view: View, assumed: Assumed, *, among: Collection[Property] | Non
     ranked = view.ranked
     if ranked is None:
         nothing = Sought.of([], [], [], [], once={}, budget=assumed.budget)
-        return Answer(view, assumed, {}, [], [], pick(nothing))
+        return Answer(view, assumed, {}, {}, [], [], pick(nothing))
     is_asked = ranked.legs.located > 0
     if among is not None:
         is_asked &= np.isin(view.watched.evidence.owner, [place.pk for place in among])
     places: Ints = np.flatnonzero(is_asked)
-    costs = legs_cost(places, view, assumed.costs)
-    years, is_priced = view.watched.years[places], ~np.isnan(costs)
+    work = legs_cost(places, view, assumed.costs)
+    years, is_priced = view.watched.years[places], ~np.isnan(work.cost)
     is_weighed = is_priced & is_observed(ranked, places, years)
-    at, cost = places[is_weighed], costs[is_weighed]
+    at, cost = places[is_weighed], work.cost[is_weighed]
     kept = assumed.kept_percent
     gained = gains(ranked, at, years[is_weighed], cost, assumed.money, kept_percent=kept)
     once = {key: given.fixed for key, given in assumed.costs.items()}
@@ -195,6 +205,7 @@ def weigh_all(view: View, assumed: Assumed, *, among: Collection[Property] | Non
         view,
         assumed,
         dict(zip(at.tolist(), cost.tolist(), strict=True)),
+        dict(zip(at.tolist(), work.method[is_weighed].tolist(), strict=True)),
         [one for one in order if one in keys],
         [one for one in order if one not in keys],
         picked,

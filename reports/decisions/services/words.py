@@ -49,7 +49,8 @@ def written(answer: Answer, currency: str) -> Written:
     """Return every leg that was weighed as one list; its money is in one currency."""
     headings = [
         _("Leg"), _("Property"), _("In the set"), _("Faults located"), _("Faults a year"),
-        _("Currency"), _("Cost of the work"), _("Saved a year"), _("Gain over the years"),
+        _("Currency"), _("Cost of the work"), _("How it is laid"), _("Saved a year"),
+        _("Gain over the years"),
         _("It pays, renewed alone"), _("It pays, renewed with neighbours"),
         _("Cost of waiting a season"),
         _("Chance that waiting costs"), _("Payback, years"),
@@ -60,7 +61,7 @@ def written(answer: Answer, currency: str) -> Written:
             found = one.found
             yield [
                 one.row.name, str(one.place), _("yes") if one.is_in else _("no"),
-                one.row.located, round(one.leg.rate, 4), currency, round(one.leg.cost, 2),
+                one.row.located, round(one.leg.rate, 4), currency, round(one.leg.cost, 2), one.how,
                 round(found.saved_a_year, 2), round(found.gain, 2),
                 round(one.alone.chance_pays, 4), round(found.chance_pays, 4),
                 round(found.waiting_cost, 2),

@@ -88,6 +88,8 @@ def make_demo_answers(*, at: datetime, today: date) -> None:
                 costs_place=None,
                 per_foot=Decimal("9.50"),
                 per_foot_paved=Decimal(28),
+                per_foot_ploughed=Decimal("8.40"),
+                per_foot_pulled=Decimal("6.10"),
                 fixed=Decimal(350),
                 by=owner,
                 today=today,

@@ -46,7 +46,8 @@ def costs(**given: Any) -> RenewalCosts:
 
 def test_renewal_costs_not_below_0() -> None:
     costs(property=make.place(), per_foot=0, per_foot_paved=0)
-    for name in ("per_foot", "per_foot_paved", "fixed"):
+    costs(property=make.place(), per_foot_ploughed=0, per_foot_pulled=0)
+    for name in ("per_foot", "per_foot_paved", "per_foot_ploughed", "per_foot_pulled", "fixed"):
         with refused_by("renewal_costs_not_below_0"):
             costs(property=make.place(), **{name: -0.01})
 

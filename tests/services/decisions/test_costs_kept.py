@@ -19,6 +19,7 @@ from reports.hotspots.services.ranking import View, look
 from reports.hotspots.services.renewal_costs import (
     Costs,
     Given,
+    Method,
     kept_costs,
     leg_cost,
     which_counts,
@@ -41,12 +42,21 @@ def owner(db: None) -> User:
 
 
 def keep(
-    place: Property | None, by: User, per_foot: str, paved: str | None = None, fixed: str = "0"
+    place: Property | None,
+    by: User,
+    per_foot: str,
+    paved: str | None = None,
+    fixed: str = "0",
+    *,
+    ploughed: str | None = None,
+    pulled: str | None = None,
 ) -> RenewalCosts:
     return keep_renewal_costs(
         costs_place=place,
         per_foot=Decimal(per_foot),
         per_foot_paved=None if paved is None else Decimal(paved),
+        per_foot_ploughed=None if ploughed is None else Decimal(ploughed),
+        per_foot_pulled=None if pulled is None else Decimal(pulled),
         fixed=Decimal(fixed),
         by=by,
         today=make.TODAY,
@@ -82,6 +92,9 @@ def test_a_cost_below_0_and_all_properties_by_who_sees_one_are_refused(owner: Us
     for costs in (("-0.01", None, "0"), ("1", "-0.01", "0"), ("1", None, "-0.01")):
         with pytest.raises(UnableToKeepCosts, match="not below 0"):
             keep(place, owner, *costs)
+    for name in ("ploughed", "pulled"):
+        with pytest.raises(UnableToKeepCosts, match="not below 0"):
+            keep(place, owner, "1", **{name: "-0.01"})  # type: ignore[arg-type]
     limited = make.user(Role.OWNER, property=place)
     keep(place, limited, "3")
     with pytest.raises(UnableToKeepCosts, match="one of your properties"):
@@ -134,14 +147,16 @@ def test_one_leg_alone_pays_what_is_paid_once_and_typed_costs_go_before_kept(own
     assert kept is not None
     # 100 ft at 10, and 200 once.
     assert (kept.work, kept.once, kept.alone) == (1000, 200, 1200)
-    assert f"1,200, as kept for {line.place}" in which_counts(kept, kept, line.place)
+    assert f"1,200 by trench, as kept for {line.place}" in which_counts(kept, kept, line.place)
     typed = leg_cost(row, view, Costs(3, None, 50))
     assert typed is not None
     assert typed.alone == 350
     words = which_counts(typed, kept, line.place)
-    assert words.endswith("350, as typed here. It counts instead of the 1,200 that is kept.")
+    assert words.endswith(
+        "350 by trench, as typed here. It counts instead of the 1,200 that is kept."
+    )
     # Where nothing is kept, it counts instead of nothing.
-    assert which_counts(typed, None, line.place).endswith("350, as typed here.")
+    assert which_counts(typed, None, line.place).endswith("350 by trench, as typed here.")
 
 
 def test_splitting_a_leg_changes_its_cost_by_what_lies_on_its_parts_alone(owner: User) -> None:
@@ -179,3 +194,82 @@ def test_what_is_not_weighed_is_named(owner: User, legs: int, said: str) -> None
     assert words.endswith(said)
     whys = [line[2] for line in written(found, "USD").rows()]
     assert whys == ["not weighed: cost not known"] * legs
+
+
+@pytest.mark.parametrize(
+    ("cover", "in_conduit", "a_foot", "method"),
+    [
+        (Cover.TURF, None, 6, Method.PLOUGH),
+        (Cover.TURF, False, 6, Method.PLOUGH),
+        (Cover.BARE, False, 6, Method.PLOUGH),
+        (Cover.TURF, True, 3, Method.PULL),
+        (Cover.PLANTING, False, 10, Method.TRENCH),
+        (Cover.PLANTING, True, 3, Method.PULL),
+        (Cover.PAVING, False, 40, Method.TRENCH),
+        (Cover.PAVING, True, 3, Method.PULL),
+        (Cover.ROAD, None, 40, Method.TRENCH),
+        # Nobody said what lies on it: no plough goes where nobody knows the ground.
+        ("", None, 10, Method.TRENCH),
+    ],
+)
+def test_a_leg_is_laid_by_the_cheapest_method_that_its_ground_allows(
+    owner: User, cover: str, in_conduit: bool | None, a_foot: float, method: Method
+) -> None:
+    """Common practice of the trade, no source."""
+    line = _struck()
+    Leg.objects.filter(pk=line.legs[2].pk).update(cover=cover, in_conduit=in_conduit)
+    keep(line.place, owner, "10", "40", "200", ploughed="6", pulled="3")
+    found = leg_cost(*seen_leg(line, 2))
+    assert found is not None
+    assert (found.work, found.method) == (a_foot * 100, method)
+
+
+def test_a_method_without_a_price_is_not_taken_and_a_dearer_one_neither(owner: User) -> None:
+    line = _struck()
+    Leg.objects.filter(pk=line.legs[2].pk).update(in_conduit=True)
+    keep(line.place, owner, "10", fixed="200")
+    found = leg_cost(*seen_leg(line, 2))
+    assert found is not None
+    assert (found.work, found.method) == (1000, Method.TRENCH)
+    for ploughed, pulled, a_foot, method in (
+        ("10.01", "12", 10, Method.TRENCH),
+        ("10", "10", 10, Method.TRENCH),
+        ("9.99", "12", 9.99, Method.PLOUGH),
+        ("9", "0", 0, Method.PULL),
+    ):
+        keep(line.place, owner, "10", fixed="200", ploughed=ploughed, pulled=pulled)
+        found = leg_cost(*seen_leg(line, 2))
+        assert found is not None
+        assert found.work == pytest.approx(a_foot * 100)
+        assert found.method is method
+        assert found.once == 200
+
+
+def test_parts_of_a_split_leg_are_laid_each_in_its_own_way(owner: User) -> None:
+    line = _struck()
+    keep(line.place, owner, "10", "40", ploughed="6", pulled="3")
+    box = make.point(property=line.place)
+    split_leg(
+        leg=line.legs[2], point=box, feet=30.0, from_second=False, on=make.TODAY, today=make.TODAY
+    )
+    first, second = Leg.objects.filter(split_from=line.legs[2]).order_by("starts_at_ft")
+    Leg.objects.filter(pk=first.pk).update(cover=Cover.PAVING)
+    Leg.objects.filter(pk=second.pk).update(in_conduit=True)
+    found = leg_cost(*seen_leg(line, 2))
+    assert found is not None
+    assert found.work == pytest.approx(30 * 40 + 70 * 3)
+    assert found.method is Method.SEVERAL
+    assert "by several methods" in which_counts(found, found, line.place)
+
+
+def test_methods_are_those_of_each_property(owner: User) -> None:
+    lines = [_struck(), _struck()]
+    places = [line.place for line in lines]
+    keep(places[0], owner, "10", ploughed="6")
+    keep(places[1], owner, "10", pulled="1")
+    Leg.objects.filter(pk=lines[1].legs[2].pk).update(in_conduit=True)
+    found = weigh_all(look(places, ALL), replace(ASSUMED, costs=kept_costs(places)))
+    assert {one.place.pk: (one.leg.cost, one.how) for one in found.legs} == {
+        places[0].pk: (600, "by plough"),
+        places[1].pk: (100, "pulled through its conduit"),
+    }

@@ -118,7 +118,7 @@ def test_money_names_its_currency_and_that_of_two_is_not_added(line: Trunk, owne
     make_prices.price_list()
     page = open_page(owner, f"/renew/?{COSTS}")
     assert "for 1,200\u00a0USD it gains" in page.html
-    assert page.rows("set")[0][2].endswith("USD")
+    assert page.rows("set")[0][2] == "1,000 USD by trench"
     answer = signed_in(owner).get(f"/renew/?{COSTS}&export=csv")
     rows = b"".join(answer.streaming_content).decode("utf-8-sig")  # type: ignore[attr-defined]
     assert [row.split(",")[5] for row in rows.splitlines()[:2]] == ["Currency", "USD"]
@@ -165,19 +165,31 @@ def test_another_property_is_not_seen(line: Trunk) -> None:
 def test_costs_are_kept_from_what_was_typed_and_fill_what_is_left_empty(
     line: Trunk, owner: User
 ) -> None:
-    page = open_page(owner, f"/renew/?{COSTS}&per_foot_paved=40")
+    page = open_page(owner, f"/renew/?{COSTS}&per_foot_paved=40&per_foot_pulled=3")
     address = page.links["Keep the costs that were typed"]
-    assert address == "/renew/costs/keep/?per_foot=10.0&per_foot_paved=40.0&fixed=200.0"
+    assert (
+        address
+        == "/renew/costs/keep/?per_foot=10.0&per_foot_paved=40.0&per_foot_pulled=3.0&fixed=200.0"
+    )
     client = signed_in(owner)
     form = client.get(address).content.decode()
     assert 'name="per_foot_paved" value="40.0"' in form
-    data = {"place": line.place.ref, "per_foot": "10", "per_foot_paved": "", "fixed": "200"}
+    assert 'name="per_foot_pulled" value="3.0"' in form
+    data = {
+        "place": line.place.ref, "per_foot": "10", "per_foot_paved": "", "fixed": "200",
+        "per_foot_ploughed": "8.50", "per_foot_pulled": "",
+    }  # fmt: skip
     assert "Kept." in client.post("/renew/costs/keep/", data, follow=True).content.decode()
     kept = open_page(owner, "/renew/?fault_cost=1000")
     assert "Renew this one leg" in kept.words
-    assert "10.00" in kept.panel("kept")
+    assert [*kept.rows("kept")[0][1:6]] == ["10.00", "the same", "8.50", "not done", "200.00"]
+    # 100 ft of turf by plough.
+    assert kept.rows("set")[0][2].startswith("850 by plough")
+    assert "per_foot_ploughed=8.5&" in kept.links[f"Change: {line.place}: 10.00"]
     half = open_page(owner, "/renew/?fault_cost=1000&fixed=200")
-    assert half.errors == ["Give this one too, or leave all three empty: then the kept ones count."]
+    assert half.errors == [
+        "Give this one too, or leave all of them empty: then the kept ones count."
+    ]
     (row,) = RenewalCosts.objects.all()
     client.post(f"/renew/costs/{row.ref}/drop/", follow=True)
     assert not RenewalCosts.objects.exists()
@@ -213,7 +225,7 @@ def test_hotspots_and_the_decision_take_what_is_kept(line: Trunk, owner: User) -
     assert "Break-even" not in empty.words
     kept = open_page(owner, f"{leg}worth/?fault_cost=1000")
     # 100 ft at 10, and 200 once.
-    assert "Renewing it costs 1,200, as kept for all properties" in kept.words
+    assert "Renewing it costs 1,200 by trench, as kept for all properties" in kept.words
     assert "Break-even" in kept.words
     half = open_page(owner, f"{leg}worth/?fault_cost=1000&fixed=1")
     assert half.words.count("Put this in too") == 1
