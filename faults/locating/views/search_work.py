@@ -138,6 +138,7 @@ class SearchRecord(SearchView):
             kind=SLUGS[self.kwargs["kind"]],
             ground=self.ground,
             units=self.get_place().units,
+            station=self.row.station,
             initial=self.request.GET.dict(),
         )
 

@@ -10,8 +10,9 @@ from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
 from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
-from faults.models import Break, Fault, FaultStation, Search, SearchOutcome
-from sites.models import User
+from faults.models import Break, Fault, FaultStation, ReadingKind, Search, SearchOutcome
+from sites.models import Station, User
+from sites.register.services.property_facts import change_station
 
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)
 MOST = 8
@@ -19,6 +20,7 @@ MOST = 8
 COIL_READS_WRONG = "Coil reads wrong"
 # Tools and working minutes, one after the other, so that the list is not of one cloth.
 AT_HAND: tuple[list[str], ...] = (["distance", "jumper"], ["jumper"], ["clamp", "insulation"], [])
+COIL_OHMS = 28.0
 MINUTES = (35, 50, 25, 70, 40, 30, 95, 45)
 
 
@@ -62,7 +64,17 @@ def _go_on(*, by: User, at: datetime) -> None:
         ):
             when = start + timedelta(minutes=8 + 12 * n)
             record_search_reading(search=search, said=said, taken_at=when, by=by, now=at)
+        _hang_a_second_coil(row.station)
         return
+
+
+def _hang_a_second_coil(station: Station) -> None:
+    """Two valves on the station's wire, unlike, where no ohms say otherwise."""
+    if station.readings.filter(kind=ReadingKind.OHMS).exists():
+        return
+    first = station.coil_ohms or COIL_OHMS
+    values = {"coil_ohms": first, "second_coil_ohms": round(first * 0.8, 1)}
+    change_station(station=station, values=values)
 
 
 def _read_coils(*, by: User, at: datetime) -> None:
