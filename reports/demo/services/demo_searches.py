@@ -10,7 +10,15 @@ from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
 from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
-from faults.models import Break, Fault, FaultStation, ReadingKind, Search, SearchOutcome
+from faults.models import (
+    Break,
+    Fault,
+    FaultStation,
+    Reading,
+    ReadingKind,
+    Search,
+    SearchOutcome,
+)
 from sites.models import Station, User
 from sites.register.services.property_facts import change_station
 
@@ -70,7 +78,7 @@ def _go_on(*, by: User, at: datetime) -> None:
 
 def _hang_a_second_coil(station: Station) -> None:
     """Two valves on the station's wire, unlike, where no ohms say otherwise."""
-    if station.readings.filter(kind=ReadingKind.OHMS).exists():
+    if Reading.objects.filter(station=station, kind=ReadingKind.OHMS).exists():
         return
     first = station.coil_ohms or COIL_OHMS
     values = {"coil_ohms": first, "second_coil_ohms": round(first * 0.8, 1)}
