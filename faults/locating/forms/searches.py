@@ -298,9 +298,3 @@ class EquipForm(forms.Form):
         label=gettext_lazy("The soil is dry (the level of a tone then says nothing)"),
         required=False,
     )
-
-
-class VoidTestForm(forms.Form):
-    """Why a test is taken out."""
-
-    why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)

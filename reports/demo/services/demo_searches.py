@@ -19,7 +19,7 @@ from faults.models import (
     Search,
     SearchOutcome,
 )
-from sites.models import Station, User
+from sites.models import User
 from sites.register.services.property_facts import change_station
 
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)
@@ -38,6 +38,7 @@ def make_demo_searches(*, by: User, at: datetime) -> None:
         return
     _go_on(by=by, at=at)
     _read_coils(by=by, at=at)
+    _hang_a_second_coil(at)
     for n, found in enumerate(_found()):
         _search_found(found, n, by=by, at=at)
 
@@ -72,17 +73,20 @@ def _go_on(*, by: User, at: datetime) -> None:
         ):
             when = start + timedelta(minutes=8 + 12 * n)
             record_search_reading(search=search, said=said, taken_at=when, by=by, now=at)
-        _hang_a_second_coil(row.station)
         return
 
 
-def _hang_a_second_coil(station: Station) -> None:
-    """Two valves on the station's wire, unlike, where no ohms say otherwise."""
-    if Reading.objects.filter(station=station, kind=ReadingKind.OHMS).exists():
-        return
-    first = station.coil_ohms or COIL_OHMS
-    values = {"coil_ohms": first, "second_coil_ohms": round(first * 0.8, 1)}
-    change_station(station=station, values=values)
+def _hang_a_second_coil(at: datetime) -> None:
+    """Two valves, unlike, on the wire of a dead station whose ohms nobody has read."""
+    read = Reading.objects.filter(kind=ReadingKind.OHMS).values("station")
+    rows = FaultStation.objects.filter(stage=Stage.REPORTED.value).exclude(station__in=read)
+    rows = rows.select_related("fault__property", "station__controller__property")
+    for row in rows.order_by("-fault__reported_on", "pk"):
+        if _ground(row, at) is not None:
+            first = row.station.coil_ohms or COIL_OHMS
+            values = {"coil_ohms": first, "second_coil_ohms": round(first * 0.8, 1)}
+            change_station(station=row.station, values=values)
+            return
 
 
 def _read_coils(*, by: User, at: datetime) -> None:
