@@ -58,6 +58,8 @@ class Station(Referenced):
     run_length_ft = models.FloatField(_("run length, ft"), null=True, blank=True)
     wire_size = models.CharField(_("wire size"), max_length=16, blank=True)
     coil_ohms = models.FloatField(_("coil, ohms"), null=True, blank=True)
+    # Two valves on one wire, alike or not. Empty: one coil, or nobody knows of another.
+    second_coil_ohms = models.FloatField(_("second coil, ohms"), null=True, blank=True)
     depends_on = models.ForeignKey(
         "self",
         on_delete=models.SET_NULL,

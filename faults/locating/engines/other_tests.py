@@ -146,10 +146,14 @@ AT_VALVE = tuple(check for check, cause in CHECKS.items() if cause in IN_VALVE_B
 
 @dataclass(frozen=True)
 class Checked:
-    """One cause looked at: is it right?"""
+    """One cause looked at: is it right?
+
+    `by_ohms`: told by ohms at the controller, as of two coils of which one is open.
+    """
 
     check: Check
     is_right: bool
+    by_ohms: bool = False
 
     def likelihood(self, line: Line, assumed: Assumptions) -> Likelihood:
         """Bad with the sensitivity where it is the cause."""

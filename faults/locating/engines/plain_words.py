@@ -249,7 +249,7 @@ READINGS = (
         Bypassed,
         Layout((_LEG, _flag("works"), _CONDUCTOR, _flag("stays", default=False))),
     ),
-    Kind("check", Checked, Layout((_CHECK, _flag("is_right")))),
+    Kind("check", Checked, Layout((_CHECK, _flag("is_right"), _flag("by_ohms", default=False)))),
     Kind("gradient", EarthGradient, Layout((_number("feet"),))),
     Kind("gradient walked", GradientWalked, Layout(_WAY)),
     Kind("clamp", Clamped, Layout((_point("point", "point"), _flag("flows")))),

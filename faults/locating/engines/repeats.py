@@ -152,7 +152,7 @@ def _is_of(action: Action, reading: Reading) -> bool:
         case CheckController(), Checked():
             return reading.check in AT_CONTROLLER
         case CheckValve(), Checked():
-            return reading.check in AT_VALVE
+            return reading.check in AT_VALVE and not reading.by_ohms
         case ProveWire(), Checked():
             return reading.check is Check.WIRE
     return False

@@ -10,7 +10,7 @@ from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
 from faults.locating.engines.mends import Mended
 from faults.locating.engines.options import Option, Stand, Tools
-from faults.locating.engines.other_tests import CHECKS, Check, Distance
+from faults.locating.engines.other_tests import CHECKS, Check, Checked, Distance
 from faults.locating.engines.pairs import State, begun
 from faults.locating.engines.plan import next_actions
 from faults.locating.engines.repeats import is_worn_out
@@ -65,7 +65,7 @@ class Searcher:
     def _has_ohms(self) -> bool:
         """Whether ohms were read since the last mend."""
         for each in reversed(self.readings):
-            if isinstance(each, OhmsRead):
+            if isinstance(each, OhmsRead) or (isinstance(each, Checked) and each.by_ohms):
                 return True
             if isinstance(each, Mended):
                 return False

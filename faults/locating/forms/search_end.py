@@ -1,4 +1,4 @@
-"""The form by which a search ends."""
+"""The forms by which a search ends, and a test of it is taken out."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -40,3 +40,9 @@ class FinishForm(forms.Form):
         field.queryset = Break.objects.filter(pk__in=[one.pk for one in breaks])
         if len(breaks) == 1:
             field.initial = breaks[0]
+
+
+class VoidTestForm(forms.Form):
+    """Why a test is taken out."""
+
+    why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)

@@ -12,9 +12,11 @@ from django.utils.translation import gettext_lazy
 from faults.locating.engines.line import Joint
 from faults.locating.services.evidence import CAUSES
 from faults.locating.services.line import SearchGround
-from faults.locating.services.words import checks_of, ohms_choices, outside_words
+from faults.locating.services.ohms_words import choices_of, said_of
+from faults.locating.services.words import checks_of, outside_words
 from faults.models import KindOfTest, SearchTool
 from faults.readings.forms.distances import feet_per_unit, unit_of
+from sites.models import Station
 
 GOOD, BAD, NOT_TESTED = "good", "bad", "not tested"
 SIDES = [
@@ -48,10 +50,16 @@ class SaidForm(forms.Form):
     """What one test said. `said()` gives it as the engine reads it."""
 
     def __init__(
-        self, *args: Any, kind: KindOfTest, ground: SearchGround, units: str, **kwargs: Any
+        self,
+        *args: Any,
+        kind: KindOfTest,
+        ground: SearchGround,
+        units: str,
+        station: Station,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.kind, self.ground, self.units = kind, ground, units
+        self.kind, self.ground, self.units, self.station = kind, ground, units, station
         _BUILD[kind](self)
         self.fields["taken_at"] = forms.DateTimeField(
             label=_("When"),
@@ -62,6 +70,8 @@ class SaidForm(forms.Form):
     def said(self) -> dict[str, Any]:
         """Return the test in the engine's terms, lengths in feet."""
         data = self.cleaned_data
+        if self.kind is KindOfTest.OHMS:
+            return said_of(data["ohms"])
         said: dict[str, Any] = {"kind": self.kind.value}
         for name in ("point", "to_point", "leg"):
             if name in data:
@@ -79,7 +89,7 @@ class SaidForm(forms.Form):
         for name, flag in (("stays", "stays"), ("farthest", "is_farthest")):
             if data.get(name):
                 said[flag] = True
-        for name in ("third", "check", "conductor", "joint", "wear", "ohms"):
+        for name in ("third", "check", "conductor", "joint", "wear"):
             if data.get(name):
                 said[name] = data[name]
         said |= {"from_valve": data["end"] == "valve"} if "end" in data else {}
@@ -240,7 +250,9 @@ def _looked(form: SaidForm) -> None:
 
 
 def _ohms(form: SaidForm) -> None:
-    form.fields["ohms"] = taps(_("From the wire to the common, the meter reads"), ohms_choices())
+    form.fields["ohms"] = taps(
+        _("From the wire to the common, the meter reads"), choices_of(form.station)
+    )
 
 
 def _replaced(form: SaidForm) -> None:
@@ -286,9 +298,3 @@ class EquipForm(forms.Form):
         label=gettext_lazy("The soil is dry (the level of a tone then says nothing)"),
         required=False,
     )
-
-
-class VoidTestForm(forms.Form):
-    """Why a test is taken out."""
-
-    why = forms.CharField(label=gettext_lazy("Why was it wrong?"), max_length=200)

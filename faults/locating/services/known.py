@@ -47,6 +47,9 @@ OHMS = {
     Judgement.FINE: "as expected",
     Judgement.PARTIAL: "high",
 }
+# What ohms as with one of its coils open say: the wire is sound up to the other one, so that a
+# coil, its lead or its splice is to blame; it was read at the controller.
+ONE_COIL_OPEN = {"kind": "check", "check": "coil", "is_right": False, "by_ohms": True}
 
 
 @dataclass(frozen=True)
@@ -205,11 +208,11 @@ def _ohms(station: Station, ohms: QuerySet[Reading]) -> list[Known]:
     pairs = zip(course.readings, course.judged, strict=True)
     reading, judged = next((row, judged) for row, judged in pairs if row.pk == newest)
     verdict = OHMS.get(judged.judgement)
-    if verdict is None:
+    if verdict is None and judged.judgement is not Judgement.ONE_COIL_OPEN:
         return []
     words = _("%(ohms)s ohms at the controller on %(day)s: %(word)s") % {
         "ohms": f"{reading.value:g}",
         "day": reading.taken_on,
         "word": judged.word,
     }
-    return [Known({"kind": "ohms", "ohms": verdict}, words)]
+    return [Known(ONE_COIL_OPEN if verdict is None else {"kind": "ohms", "ohms": verdict}, words)]

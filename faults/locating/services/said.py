@@ -155,6 +155,8 @@ def _level_words(said: Mapping[str, Any]) -> str:
 
 
 def _check_words(said: Mapping[str, Any]) -> str:
+    if said.get("by_ohms"):
+        return _("Ohms at the controller: as with one of the two coils open")
     right, wrong = {
         "output": (_("The controller's terminal gives its volts"), _("No volts at the terminal")),
         "common": (

@@ -13,8 +13,8 @@ from faults.cases.queries import breaks_of
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import stand_from
 from faults.locating.engines.plain_values import Ids, UnusablePlain
-from faults.locating.forms.search_end import FinishForm
-from faults.locating.forms.searches import EquipForm, SaidForm, VoidTestForm
+from faults.locating.forms.search_end import FinishForm, VoidTestForm
+from faults.locating.forms.searches import EquipForm, SaidForm
 from faults.locating.services.doing import (
     equip_search,
     finish_search,
@@ -138,6 +138,7 @@ class SearchRecord(SearchView):
             kind=SLUGS[self.kwargs["kind"]],
             ground=self.ground,
             units=self.get_place().units,
+            station=self.row.station,
             initial=self.request.GET.dict(),
         )
 

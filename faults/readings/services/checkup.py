@@ -29,6 +29,7 @@ WORST = [
     Judgement.SHORT_ON_THE_WAY,
     Judgement.SHORT_AT_VALVE,
     Judgement.LEAK,
+    Judgement.ONE_COIL_OPEN,
     Judgement.PARTIAL,
     Judgement.TWO_COILS,
     Judgement.LOW,

@@ -52,6 +52,13 @@ WORDS: dict[Judgement, tuple[object, object]] = {
             "that touch. Shorted turns read so, too."
         ),
     ),
+    Judgement.ONE_COIL_OPEN: (
+        gettext_lazy("one coil open"),
+        gettext_lazy(
+            "As with one of its coils open: that coil, its lead or its splice. The wire is "
+            "sound up to the other one."
+        ),
+    ),
     Judgement.SHORT_AT_VALVE: (
         gettext_lazy("short at the valve"),
         gettext_lazy("About the wire's own ohms: the short lies at or in the coil."),
@@ -145,7 +152,9 @@ def judge_value(
         # No way through is no copper: it has no warmth.
         is_open = value >= limits.open_ohms
         at_20_c = value if is_open else warmth.at_20_c(value, expected.wire_ohms)
-        known = Expectation(expected.total_ohms, expected.wire_ohms, own_last_good)
+        known = Expectation(
+            *(expected.total_ohms, expected.wire_ohms), own_last_good, expected.coils
+        )
         judgement = judge_ohms(at_20_c, known, limits)
         if on_timer and judgement is Judgement.OPEN:
             judgement = Judgement.OFF_THE_COIL

@@ -10,6 +10,7 @@ from faults.locating.services.beliefs import SYMPTOMS
 from faults.locating.services.first_words import first_words
 from faults.locating.services.lead_words import neighbours_words
 from faults.locating.services.line import NoLine
+from faults.locating.services.ohms_words import choices_of
 from faults.locating.services.payload import search_payload
 from faults.locating.services.said import said_words
 from faults.locating.services.standing import last_stand, stand_plain
@@ -20,6 +21,7 @@ from faults.sheet.forms.search_words import (
     actions_by_master,
     actions_plain,
     outside_plain,
+    read_ohms,
     search_words,
 )
 
@@ -74,6 +76,9 @@ def _search(fault: Fault, row: FaultStation, today: date) -> Plain:
     return {
         **known,
         **told,
-        "actions": actions_by_master(state.ground.others.master),
+        "actions": {
+            **actions_by_master(state.ground.others.master),
+            "read ohms": read_ohms(choices_of(row.station)),
+        },
         "stand": stand,
     }

@@ -1,11 +1,13 @@
 """What the search on a phone says: each action, the results that one tap records, and shares."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from faults.locating.engines.belief import Outside
 from faults.locating.services.neighbours import Master
+from faults.locating.services.ohms_words import said_of
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
 from faults.locating.services.words import (
     at_controller_words,
@@ -85,10 +87,7 @@ def actions_plain() -> dict[str, Plain]:
             _("Lay a jumper round leg %(leg)s and run the station"),
             _yes_no("bypass", "works", _("it runs"), _("it does not run")),
         ),
-        "read ohms": _act(
-            ohms_words(),
-            [(label, {"kind": "ohms", "ohms": word}) for word, label in ohms_choices()],
-        ),
+        "read ohms": read_ohms(ohms_choices()),
         "read distance": _act(_("Measure the distance to the fault"), [], number="distance"),
         "check valve": _act(
             at_valve_words(),
@@ -117,6 +116,11 @@ def actions_plain() -> dict[str, Plain]:
         ),
         **actions_by_master(Master.NONE),
     }
+
+
+def read_ohms(choices: Sequence[tuple[str, str]]) -> Plain:
+    """Return the action by which ohms are read at the controller, a tap for each choice."""
+    return _act(ohms_words(), [(label, said_of(word)) for word, label in choices])
 
 
 def actions_by_master(master: Master) -> dict[str, Plain]:

@@ -130,6 +130,8 @@ def _stations(stations: Sequence[Station]) -> Iterable[Row]:
         known = expected[one.pk]
         coil = ohms(one.coil_ohms) if one.coil_ohms else _("not known")
         words = [_("coil %s") % coil]
+        if one.second_coil_ohms:
+            words.append(_("second coil %s") % ohms(one.second_coil_ohms))
         if known.total_ohms:
             words.append(_("should read %s at 20 °C") % ohms(known.total_ohms))
         elif known.missing and known.missing != "coil ohms":

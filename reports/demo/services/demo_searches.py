@@ -10,8 +10,17 @@ from faults.cases.engines.stages import Stage
 from faults.locating.services.doing import finish_search, record_search_reading, start_search
 from faults.locating.services.line import NoLine, SearchGround, ground_of
 from faults.locating.services.numbers import assumed_now
-from faults.models import Break, Fault, FaultStation, Search, SearchOutcome
+from faults.models import (
+    Break,
+    Fault,
+    FaultStation,
+    Reading,
+    ReadingKind,
+    Search,
+    SearchOutcome,
+)
 from sites.models import User
+from sites.register.services.property_facts import change_station
 
 SINCE_FOUND = (Stage.FOUND, Stage.AGREED, Stage.MENDED, Stage.PROVEN)
 MOST = 8
@@ -19,6 +28,7 @@ MOST = 8
 COIL_READS_WRONG = "Coil reads wrong"
 # Tools and working minutes, one after the other, so that the list is not of one cloth.
 AT_HAND: tuple[list[str], ...] = (["distance", "jumper"], ["jumper"], ["clamp", "insulation"], [])
+COIL_OHMS = 28.0
 MINUTES = (35, 50, 25, 70, 40, 30, 95, 45)
 
 
@@ -28,6 +38,7 @@ def make_demo_searches(*, by: User, at: datetime) -> None:
         return
     _go_on(by=by, at=at)
     _read_coils(by=by, at=at)
+    _hang_a_second_coil(at)
     for n, found in enumerate(_found()):
         _search_found(found, n, by=by, at=at)
 
@@ -63,6 +74,19 @@ def _go_on(*, by: User, at: datetime) -> None:
             when = start + timedelta(minutes=8 + 12 * n)
             record_search_reading(search=search, said=said, taken_at=when, by=by, now=at)
         return
+
+
+def _hang_a_second_coil(at: datetime) -> None:
+    """Two valves, unlike, on the wire of a dead station whose ohms nobody has read."""
+    read = Reading.objects.filter(kind=ReadingKind.OHMS).values("station")
+    rows = FaultStation.objects.filter(stage=Stage.REPORTED.value).exclude(station__in=read)
+    rows = rows.select_related("fault__property", "station__controller__property")
+    for row in rows.order_by("-fault__reported_on", "pk"):
+        if _ground(row, at) is not None:
+            first = row.station.coil_ohms or COIL_OHMS
+            values = {"coil_ohms": first, "second_coil_ohms": round(first * 0.8, 1)}
+            change_station(station=row.station, values=values)
+            return
 
 
 def _read_coils(*, by: User, at: datetime) -> None:

@@ -50,8 +50,17 @@ class StationForm(FactsForm):
         help_text=_("A master valve or pump start of this property."),
     )
     coil_ohms = forms.FloatField(label=_("Coil, ohms"), required=False, min_value=0)
+    second_coil_ohms = forms.FloatField(
+        label=_("Second coil on the same wire, ohms"),
+        required=False,
+        min_value=0,
+        help_text=_("Where two valves hang on this station's wire; empty where there is one."),
+    )
     notes = forms.CharField(label=_("Notes"), required=False, widget=forms.Textarea(attrs=NOTES))
-    value_fields = ("name", "kind", "depends_on", "coil_ohms", "run_length_ft", "notes")
+    value_fields = (
+        *("name", "kind", "depends_on", "coil_ohms", "second_coil_ohms"),
+        *("run_length_ft", "notes"),
+    )
 
     def __init__(
         self, *args: Any, station: Station, uppers: QuerySet[Station], **kwargs: Any

@@ -1,5 +1,6 @@
 """What a reading says of a station's circuit, against what it should read."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
@@ -14,6 +15,7 @@ class Judgement(StrEnum):
     OPEN = "open"
     PARTIAL = "partial"
     TWO_COILS = "two coils"
+    ONE_COIL_OPEN = "one coil open"
     SHORT_AT_VALVE = "short at the valve"
     SHORT_ON_THE_WAY = "short on the way"
     LOW = "low"
@@ -40,11 +42,15 @@ class Thresholds:
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
-    """What a station should read, as far as its wire and its coil are known."""
+    """What a station should read, as far as its wire and its coils are known.
+
+    `coils` are the ohms of each coil on its wire, where all are known.
+    """
 
     total_ohms: float | None
     wire_ohms: float | None
     own_last_good_ohms: float | None = None
+    coils: tuple[float, ...] = ()
 
     @property
     def best_ohms(self) -> float | None:
@@ -71,7 +77,8 @@ def judge_ohms(
     if abs(reading_ohms - best) <= limits.band * best:
         return Judgement.FINE
     if reading_ohms > best:
-        return Judgement.PARTIAL
+        is_one_open = _lacks_a_coil(reading_ohms, expected, limits)
+        return Judgement.ONE_COIL_OPEN if is_one_open else Judgement.PARTIAL
     return _judge_low(reading_ohms, best, expected.wire_ohms, limits)
 
 
@@ -95,6 +102,22 @@ def _judge_low(
     return Judgement.LOW
 
 
+def side_by_side(coils: Sequence[float]) -> float:
+    """Return the ohms of coils side by side: two read a x b / (a + b)."""
+    return 1 / sum(1 / coil for coil in coils)
+
+
+def _lacks_a_coil(reading_ohms: float, expected: Expectation, limits: Thresholds) -> bool:
+    """Whether the wire reads as with one of its coils open: its own, or its lead or splice."""
+    if expected.wire_ohms is None or len(expected.coils) < 2:
+        return False
+    for i in range(len(expected.coils)):
+        left = side_by_side(expected.coils[:i] + expected.coils[i + 1 :]) + expected.wire_ohms
+        if abs(reading_ohms - left) <= limits.band * left:
+            return True
+    return False
+
+
 def _is_of_two_coils(
     reading_ohms: float, coil_ohms: float, wire_ohms: float, limits: Thresholds
 ) -> bool:
@@ -109,7 +132,7 @@ def _is_of_two_coils(
     if not coil_ohms > 0:
         return False
     least, most = (
-        coil_ohms * other / (coil_ohms + other) + wire_ohms
+        side_by_side((coil_ohms, other)) + wire_ohms
         for other in (limits.good_from_ohms, limits.good_to_ohms)
     )
     return least <= reading_ohms <= most

@@ -13,6 +13,7 @@ from django.db.models import Count, Exists, OuterRef, Q, Sum
 
 from sites.models import Feed, Station, Termination, WireKind, Wiring
 from sites.wires.engines.copper import copper_factor
+from sites.wires.engines.judge import side_by_side
 from sites.wires.engines.sizes import size_from_words
 
 # Expected ohms are at this warmth, and readings are brought to it before they are compared
@@ -30,8 +31,9 @@ class Expected:
 
     `missing` says in a word what is not known: then there is no figure. `is_guessed` where the
     run was not surveyed, or the common's size was taken from the hot's. `serves` = how many
-    stations the wire runs at once (a doubled one), whose coils lie side by side; `as_now_since` is
-    the day since which it is these: what was read before was another circuit.
+    stations the wire runs at once (a doubled one), whose coils lie side by side, as do two coils of
+    one station: `coils` are their ohms where all are known. `as_now_since` is the day since which
+    it is these stations: what was read before was another circuit.
     """
 
     station_id: int
@@ -43,7 +45,12 @@ class Expected:
     missing: str = ""
     wire_id: int | None = None
     serves: int = 1
+    coils: tuple[float, ...] = ()
     as_now_since: date | None = None
+
+
+# Of one station: its coil, and a second one where it has two.
+_Coils = tuple[float | None, float | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +67,7 @@ class _Run:
 class _Others:
     """The other stations of a wire: their coils now, and since when they are these."""
 
-    coils: tuple[float | None, ...]
+    coils: tuple["_Coils", ...]
     since: date | None
 
 
@@ -80,7 +87,8 @@ def _chunk(ids: Sequence[int], temperature_c: float) -> dict[int, Expected]:
     stations = [
         row
         for row in Station.objects.filter(_among("pk", ids)).values_list(
-            "pk", "controller_id", "controller__wiring", "run_length_ft", "wire_size", "coil_ohms"
+            *("pk", "controller_id", "controller__wiring", "run_length_ft", "wire_size"),
+            *("coil_ohms", "second_coil_ohms"),
         )
         if row[0] in wanted
     ]
@@ -92,10 +100,10 @@ def _chunk(ids: Sequence[int], temperature_c: float) -> dict[int, Expected]:
             wiring,
             _best_run(runs.get(pk), run_length_ft, wire_size),
             commons.get(controller_id, ""),
-            coil_ohms,
+            (coil_ohms, second_ohms),
             temperature_c,
         )
-        for pk, controller_id, wiring, run_length_ft, wire_size, coil_ohms in stations
+        for pk, controller_id, wiring, run_length_ft, wire_size, coil_ohms, second_ohms in stations
     }
 
 
@@ -140,17 +148,18 @@ def _others(wanted: set[tuple[int, int]]) -> dict[tuple[int, int], _Others]:
     """Return the other stations on the wire of each station that ever shared it."""
     if not wanted:
         return {}
-    by_wire: dict[int, list[tuple[int, date | None, date | None, float | None]]] = {}
+    by_wire: dict[int, list[tuple[int, date | None, date | None, _Coils]]] = {}
     rows = Feed.objects.filter(wire__in={wire for _station, wire in wanted}).order_by("pk")
     for wire_id, *row in rows.values_list(
-        "wire_id", "station_id", "from_on", "to_on", "station__coil_ohms"
+        *("wire_id", "station_id", "from_on", "to_on"),
+        *("station__coil_ohms", "station__second_coil_ohms"),
     ):
-        by_wire.setdefault(wire_id, []).append((row[0], row[1], row[2], row[3]))
+        by_wire.setdefault(wire_id, []).append((row[0], row[1], row[2], (row[3], row[4])))
     found = {}
     for station_id, wire_id in wanted:
         others = [row for row in by_wire[wire_id] if row[0] != station_id]
-        coils = tuple(coil for _pk, _from, to_on, coil in others if to_on is None)
-        days = [day for _pk, *pair, _coil in others for day in pair if day is not None]
+        coils = tuple(of_one for _pk, _from, to_on, of_one in others if to_on is None)
+        days = [day for _pk, from_on, to_on, _ in others for day in (from_on, to_on) if day]
         found[station_id, wire_id] = _Others(coils, max(days, default=None))
     return found
 
@@ -185,12 +194,12 @@ def _one(
     wiring: str,
     run: _Run,
     common_words: str,
-    coil_ohms: float | None,
+    own_coils: _Coils,
     temperature_c: float,
 ) -> Expected:
     others = run.others or _Others((), None)
-    coils = (coil_ohms, *others.coils)
-    known = Expected(pk, wire_id=run.wire_id, serves=len(coils), as_now_since=others.since)
+    stations = (own_coils, *others.coils)
+    known = Expected(pk, wire_id=run.wire_id, serves=len(stations), as_now_since=others.since)
     if wiring == Wiring.TWO_WIRE:
         return replace(known, missing="two-wire path")
     if run.length_ft is None:
@@ -205,10 +214,11 @@ def _one(
     is_known = common is not None
     known = replace(known, wire_ohms=wire, is_guessed=is_guessed, is_common_known=is_known)
     # No coil has 0 ohms: who wrote it down did not know.
-    if not all(coils):
+    if not all(first for first, _second in stations):
         return replace(known, missing="coil ohms")
-    side_by_side = 1 / sum(1 / coil for coil in coils if coil)
-    return replace(known, total_ohms=side_by_side * copper_factor(temperature_c) + wire)
+    warm = copper_factor(temperature_c)
+    coils = tuple(coil * warm for of_one in stations for coil in of_one if coil)
+    return replace(known, coils=coils, total_ohms=side_by_side(coils) + wire)
 
 
 @lru_cache(maxsize=256)

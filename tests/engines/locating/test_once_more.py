@@ -212,3 +212,15 @@ def test_a_walk_says_how_often_all_of_its_way_was_walked_for_nothing() -> None:
     assert times(actions.WalkTone(1, 2, Conductor.COMMON)) == 1
     assert times(actions.WalkTone(0, 2, Conductor.COMMON)) == 0
     assert times(actions.WalkGradient(1, 2)) == times(actions.CheckValve()) == 0
+
+
+def test_a_coil_that_ohms_blame_was_not_looked_at_and_its_ohms_are_read() -> None:
+    blamed = Checked(Check.COIL, is_right=False, by_ohms=True)
+    look = [Checked(check, is_right=True) for check in AT_VALVE if check is not Check.COIL]
+    assert is_worn_out(actions.CheckValve(), [*look, replace(blamed, by_ohms=False)])
+    assert not is_worn_out(actions.CheckValve(), [*look, blamed])
+    search = Searcher(LINE, Symptom.OPEN, (), USUAL, Tools(ohms=True), readings=(blamed,))
+    assert not search.useful.ohms
+    assert replace(search, readings=(blamed, Mended(check=Check.COIL))).useful.ohms
+    assert replace(search, readings=(replace(blamed, by_ohms=False),)).useful.ohms
+    assert search.plan(Stand())[0].action == actions.CheckValve()

@@ -11,6 +11,7 @@ from sites.wires.engines.judge import (
     insulation_at_20_c,
     judge_insulation,
     judge_ohms,
+    side_by_side,
 )
 
 # Computed (O1): coil 44, 18/18, 500 ft: good 50.39, two coils 28.39, short at the valve 6.385.
@@ -63,6 +64,48 @@ def test_without_a_coil_there_are_no_two() -> None:
     # Its own last good ohms are those of the wire: nothing is left for a coil.
     bare = Expectation(total_ohms=50.0, wire_ohms=20.0, own_last_good_ohms=20.0)
     assert judge_ohms(13.0, bare) is Judgement.SHORT_ON_THE_WAY
+
+
+# By hand, coils of 24 and 60 ohms on 2 ohms of wire: 24 x 60 / 84 + 2 = 19.14 side by side, 26 and
+# 62 alone, each give or take a fifth.
+UNLIKE = Expectation(total_ohms=19.14, wire_ohms=2.0, coils=(24.0, 60.0))
+
+
+@pytest.mark.parametrize(
+    ("ohms", "judgement"),
+    [
+        (22.9, Judgement.FINE),
+        (23.0, Judgement.ONE_COIL_OPEN),
+        (26.0, Judgement.ONE_COIL_OPEN),
+        (31.2, Judgement.ONE_COIL_OPEN),
+        (31.3, Judgement.PARTIAL),
+        (49.5, Judgement.PARTIAL),
+        (49.7, Judgement.ONE_COIL_OPEN),
+        (74.3, Judgement.ONE_COIL_OPEN),
+        (74.5, Judgement.PARTIAL),
+        (10_000, Judgement.OPEN),
+        (2.3, Judgement.SHORT_AT_VALVE),
+        (1.5, Judgement.SHORT_ON_THE_WAY),
+    ],
+)
+def test_of_two_coils_one_may_be_open(ohms: float, judgement: Judgement) -> None:
+    assert judge_ohms(ohms, UNLIKE) is judgement
+
+
+def test_a_wire_of_one_coil_or_of_ohms_not_known_lacks_none() -> None:
+    one = Expectation(total_ohms=19.14, wire_ohms=2.0, coils=(17.14,))
+    unknown = Expectation(total_ohms=19.14, wire_ohms=None, coils=(24.0, 60.0))
+    for expected in (one, unknown):
+        assert judge_ohms(26.0, expected) is Judgement.PARTIAL
+
+
+def test_of_three_coils_two_are_left_where_one_is_open() -> None:
+    # By hand: three of 30 read 10 + 2, two of them 15 + 2, give or take a fifth.
+    three = Expectation(total_ohms=12.0, wire_ohms=2.0, coils=(30.0, 30.0, 30.0))
+    assert judge_ohms(17.0, three) is Judgement.ONE_COIL_OPEN
+    assert judge_ohms(20.5, three) is Judgement.PARTIAL
+    assert side_by_side((30.0, 30.0, 30.0)) == pytest.approx(10.0)
+    assert side_by_side((24.0, 60.0)) == pytest.approx(17.14, abs=0.01)
 
 
 def test_its_own_last_good_reading_goes_before_what_was_computed() -> None:

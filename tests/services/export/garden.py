@@ -96,6 +96,7 @@ def _stations(clock: Any, wire: Wire, box: Any, leg: Any) -> None:
         valve_point=box,
         wire_size="2.5 mm2",
         coil_ohms=31.7,
+        second_coil_ohms=27.3,
         depends_on=master,
         notes=_NOTES,
     )

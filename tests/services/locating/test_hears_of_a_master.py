@@ -63,9 +63,10 @@ def asked(way: Way) -> dict[str, list[str]]:
     phone = {
         name: [said["check"] for _label, said in action["results"] if "check" in said]
         for name, action in search["actions"].items()
+        if name != "read ohms"
     }
     for kind in (KindOfTest.CHECK, KindOfTest.MENDED):
-        form = SaidForm(kind=kind, ground=state(way).ground, units="us")
+        form = SaidForm(kind=kind, ground=state(way).ground, units="us", station=way.station)
         parts: Any = form.fields["check"]
         phone[kind.value] = [word for word, _label in parts.choices]
     return {**phone, "words": [search["actions"]["check controller"]["words"]]}

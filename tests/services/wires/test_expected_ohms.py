@@ -143,6 +143,25 @@ def test_of_three_coils_a_third_is_left_and_one_not_known_hides_all(yard: Yard) 
     assert of(yard.first).missing == "coil ohms"
 
 
+def test_two_coils_of_one_station_lie_side_by_side() -> None:
+    # By hand: 44 x 22 / 66 = 14.67 beside the wire's own.
+    found = of(bare(second_coil_ohms=22.0))
+    assert found.total_ohms == pytest.approx(O1_WIRE_OHMS + 44 * 22 / 66, abs=0.01)
+    assert (found.coils, found.serves, found.missing) == ((44.0, 22.0), 1, "")
+    assert of(bare()).coils == (44.0,)
+    # Not known stays not known; a second coil of 0 ohms is none that anybody measured.
+    assert of(bare(coil_ohms=None, second_coil_ohms=22.0)).missing == "coil ohms"
+    assert of(bare(second_coil_ohms=0.0)).coils == (44.0,)
+
+
+def test_the_second_coil_of_another_station_on_the_wire_counts_too(yard: Yard) -> None:
+    doubled(yard)
+    Station.objects.filter(pk=yard.second.pk).update(second_coil_ohms=30.0)
+    found = of(yard.first)
+    assert found.total_ohms == pytest.approx((found.wire_ohms or 0) + 10.0)
+    assert (found.coils, found.serves) == ((30.0, 30.0, 30.0), 2)
+
+
 def test_a_doubled_station_without_a_run_takes_the_wires_legs(yard: Yard) -> None:
     doubled(yard)
     Station.objects.update(run_length_ft=None)

@@ -70,3 +70,21 @@ def test_a_limit_that_nothing_reads_is_refused(settings: Any) -> None:
     settings.READING_LIMITS = {"bend": 0.05}
     with pytest.raises(ImproperlyConfigured, match="bend"):
         thresholds()
+
+
+@pytest.mark.parametrize(
+    ("known", "valves"),
+    [
+        ({}, 1),
+        ({"coils": (44.0,)}, 1),
+        ({"coils": (44.0, 22.0)}, 2),
+        ({"serves": 2}, 2),
+        ({"serves": 2, "coils": (44.0, 44.0, 22.0)}, 3),
+    ],
+)
+def test_all_valves_on_a_wire_draw_at_once(known: dict[str, Any], valves: int) -> None:
+    found = expected_volts(Expected(1, 500.0, 6.385, **known), Controller())
+    assert found is not None
+    # By hand: 0.25 A each as they hold, on 6.385 ohms of wire, from 24 V.
+    assert found.at_valve.holding == pytest.approx(24 - 6.385 * 0.25 * valves)
+    assert found.amperes.starting_amperes == pytest.approx(0.4 * valves)

@@ -1,7 +1,5 @@
 """Ohms at the controller, asked for by the plan and recorded by one tap."""
 
-from datetime import timedelta
-
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -15,7 +13,6 @@ from faults.models import Search
 from faults.sheet.forms.search_step import search_step
 from sites.models import WireKind
 from tests import make, make_searches
-from tests.cast import Cast
 from tests.make_searches import Way
 
 pytestmark = pytest.mark.django_db
@@ -24,20 +21,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def way() -> Way:
     return make_searches.way(200, 300, 100, joints="uu")
-
-
-@pytest.fixture
-def search(way: Way) -> Search:
-    begun = make.NOW - timedelta(days=1)
-    return make_searches.search(
-        fault=way.fault, station=way.station, wire=way.wire, started_at=begun
-    )
-
-
-@pytest.fixture
-def browser(client: Client, cast: Cast) -> Client:
-    client.force_login(cast.technician, backend="django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 def state(search: Search) -> Believed:
@@ -83,6 +66,43 @@ def test_the_form_says_what_they_should_read(browser: Client, way: Way, search: 
     common.legs.set(way.legs)
     # By hand: 600 ft there and back of 18 AWG at 6.385 ohms a thousand are 7.7; 24 for the coil.
     assert "It should read about 31.7 Ω" in browser.get(form(search)).content.decode()
+
+
+def test_of_two_coils_the_form_asks_whether_one_is_open(
+    browser: Client, way: Way, search: Search
+) -> None:
+    assert "one of its two coils" not in browser.get(form(search)).content.decode()
+    way.station.coil_ohms, way.station.second_coil_ohms = 24.0, 60.0
+    way.station.save()
+    way.wire.size = "18"
+    way.wire.save()
+    common = make.wire(property=way.fault.property, kind=WireKind.COMMON, size="18")
+    common.legs.set(way.legs)
+    page = browser.get(form(search)).content.decode()
+    # By hand: 7.7 ohms of wire, with 24 x 60 / 84, with 24 alone, with 60 alone.
+    assert "It should read about 24.8 Ω" in page
+    assert "With one of its two coils open about 31.7 Ω or 67.7 Ω." in page
+    told = {"taken_at": "2025-06-15T12:30", "ohms": "one coil open"}
+    assert browser.post(form(search), told).status_code == 302
+    assert search.readings.get().said["check"] == "coil"
+    belief = state(search).belief
+    assert belief is not None
+    assert belief.outside[Outside.COIL] > 0.5
+    where = reverse("faults:where", args=[way.fault.ref, way.station.ref])
+    after = browser.get(where).content.decode()
+    assert "Ohms at the controller: as with one of the two coils open" in after
+
+
+def test_the_phone_asks_it_of_that_station_alone(way: Way, search: Search) -> None:
+    def taps() -> list[str]:
+        step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)
+        return [label for label, _ in step["searches"][0]["actions"]["read ohms"]["results"]]
+
+    assert len(taps()) == 5
+    way.station.second_coil_ohms = 60.0
+    way.station.save()
+    assert taps()[1] == "as with one of its two coils open"
+    assert len(taps()) == 6
 
 
 def test_nothing_chosen_keeps_the_form(browser: Client, search: Search) -> None:

@@ -1,7 +1,5 @@
 """The ground opened on a long leg: the advice, the box entered on its leg, and what follows."""
 
-from datetime import timedelta
-
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -16,7 +14,6 @@ from faults.sheet.forms.search_step import search_step
 from sites.kernel.engines.roles import Role
 from sites.models import Units
 from tests import make, make_searches
-from tests.cast import Cast
 from tests.make_searches import Way
 
 pytestmark = pytest.mark.django_db
@@ -26,20 +23,6 @@ WORDS = "Open the ground on leg"
 @pytest.fixture
 def way() -> Way:
     return make_searches.way(100, 800, 100, joints="ss")
-
-
-@pytest.fixture
-def search(way: Way) -> Search:
-    begun = make.NOW - timedelta(days=1)
-    return make_searches.search(
-        fault=way.fault, station=way.station, wire=way.wire, started_at=begun
-    )
-
-
-@pytest.fixture
-def browser(client: Client, cast: Cast) -> Client:
-    client.force_login(cast.technician, backend="django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 def page_of(way: Way) -> str:

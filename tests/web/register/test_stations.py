@@ -22,9 +22,17 @@ def at(name: str, corner: Corner) -> str:
 def test_a_stations_own_facts_change(cast: Cast, ours: Corner) -> None:
     master = make.station(controller=ours.controller, number=9, kind="master valve")
     fields = {"name": "beds", "kind": "valve", "depends_on": master.pk, "coil_ohms": "24.5"}
+    fields["second_coil_ohms"] = "30"
     page = send(cast.dispatcher, at("station_edit", ours), **fields)
     assert page.facts()["Depends on"] == "marigold clock:9"
     assert page.facts()["Coil"] == "24.5 Ω"
+    assert page.facts()["Second coil on the same wire"] == "30 Ω"
+    assert (
+        "Second coil on the same wire"
+        not in send(
+            cast.dispatcher, at("station_edit", ours), kind="valve", coil_ohms="24.5"
+        ).facts()
+    )
 
 
 def test_a_plain_valve_is_not_offered_to_depend_on(cast: Cast, ours: Corner) -> None:

@@ -97,6 +97,8 @@ COLUMNS = (
             dimension=SHARE, above_least=True, most=1.0),
     Measure("coil ohms", also="coil|solenoid ohms|coil resistance", attribute="coil_ohms",
             dimension=OHMS),
+    Measure("second coil ohms", also="second coil|coil 2|second solenoid ohms",
+            attribute="second_coil_ohms", dimension=OHMS),
     Text("depends on", also="master valve|behind|needs", name=True, shows=_depends_on),
     NOTES,
 )  # fmt: skip

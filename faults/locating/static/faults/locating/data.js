@@ -195,7 +195,7 @@ export const READINGS = [
   { tag: "tone level", layout: { level: ["number"], at_transmitter: ["number"], on_sound_wire: ["number"], from_valve: ["flag", false] } },
   { tag: "distance", layout: { feet: ["number"], from_valve: ["flag", false], sd_ft: ["number", null], sd_share: ["number", null], is_farthest: ["flag", false] } },
   { tag: "bypass", layout: { leg: ["leg"], works: ["flag"], conductor: ["conductor", "hot"], stays: ["flag", false] } },
-  { tag: "check", layout: { check: ["check"], is_right: ["flag"] } },
+  { tag: "check", layout: { check: ["check"], is_right: ["flag"], by_ohms: ["flag", false] } },
   { tag: "gradient", layout: { feet: ["number"] } },
   { tag: "gradient walked", layout: { point: ["point"], to_point: ["point"] } },
   { tag: "clamp", layout: { point: ["point"], flows: ["flag"] } },

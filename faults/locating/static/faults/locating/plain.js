@@ -113,10 +113,11 @@ function unmeasured(tools, readings) {
   const isMeasured = (fromValve) =>
     readings.some((each) =>
       each.kind === "distance" && !each.is_farthest && each.from_valve === fromValve);
-  const last = [...readings].reverse().find(({ kind }) => kind === "ohms" || kind === "mended");
+  const last = [...readings].reverse().find(({ kind, by_ohms: byOhms }) =>
+    kind === "ohms" || byOhms || kind === "mended");
   return {
     ...tools,
-    ohms: tools.ohms && last?.kind !== "ohms",
+    ohms: tools.ohms && (!last || last.kind === "mended"),
     distance_at_controller: tools.distance_at_controller && !isMeasured(false),
     distance_at_valve: tools.distance_at_valve && !isMeasured(true),
   };

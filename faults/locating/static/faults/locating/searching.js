@@ -79,7 +79,7 @@ const READING_OF = {
 
 function isOf(action, said) {
   if (action.action in CHECKS_AT) {
-    return said.kind === "check" && CHECKS_AT[action.action].includes(said.check);
+    return said.kind === "check" && !said.by_ohms && CHECKS_AT[action.action].includes(said.check);
   }
   if (said.kind === "mended") return isMendBy(action, said);
   if (READING_OF[action.action] !== said.kind) return false;
