@@ -40,3 +40,23 @@ def test_wide_tables_fit_and_no_chart_is_left_undrawn(
         assert page.evaluate(WAITING) == 0, url
         page.emulate_media(media="screen")
     context.close()
+
+
+def test_a_wide_drawing_is_as_wide_as_the_sheet_on_paper_and_as_the_window_again(
+    browser: Browser, site_url: str
+) -> None:
+    scene = make_scene()
+    context = browser.new_context(viewport={"width": 980, "height": 950})
+    sign_in(context, scene.owner, site_url)
+    page = context.new_page()
+    page.goto(site_url + "/")
+    page.locator("[data-chart]").first.scroll_into_view_if_needed()
+    page.locator("[data-drawn] .main-svg").first.wait_for()
+    wide = """Math.max(...[...document.querySelectorAll("[data-drawn] .main-svg")].map(
+        (each) => Number(each.getAttribute("width"))))"""
+    assert page.evaluate(wide) > max(SHEETS_PX.values())
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    assert 0 < page.evaluate(wide) < min(SHEETS_PX.values())
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    page.wait_for_function(f"{wide} > {max(SHEETS_PX.values())}")
+    context.close()

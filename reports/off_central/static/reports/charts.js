@@ -6,6 +6,8 @@
   const here = document.currentScript.dataset.plotly;
   const charts = [...document.querySelectorAll("[data-chart]")];
   const begun = new WeakSet();
+  // What Letter and A4 in portrait hold between their margins; a wider drawing shrinks the page.
+  const PAPER_PX = 660;
   let library;
 
   function load() {
@@ -73,7 +75,14 @@
   }));
   window.addEventListener("beforeprint", () => {
     for (const table of document.querySelectorAll(".chart ~ details, .chart-table")) table.open = true;
-    if (window.Plotly) for (const box of charts) if (!box.dataset.drawn) draw(box);
+    if (!window.Plotly) return;
+    for (const box of charts) {
+      if (!box.dataset.drawn) draw(box);
+      else if (box.clientWidth > PAPER_PX) window.Plotly.relayout(box, { width: PAPER_PX });
+    }
+  });
+  window.addEventListener("afterprint", () => {
+    for (const box of charts) if (box.dataset.drawn) window.Plotly.relayout(box, { width: undefined, autosize: true });
   });
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => charts.forEach((box) => box.dataset.drawn && draw(box)));
 })();
