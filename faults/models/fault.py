@@ -15,7 +15,7 @@ from sites.models.base import History, Referenced
 class Symptom(models.TextChoices):
     """What the trouble looks like before anyone digs."""
 
-    OPEN = "open", _("open")
+    OPEN = "open", _("open circuit")
     SHORT = "short", _("short")
     LEAK = "leak to earth", _("leak to earth")
     LOW_VOLTAGE = "low voltage", _("low voltage")

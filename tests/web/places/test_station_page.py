@@ -121,7 +121,7 @@ def test_faults_are_listed_with_their_stage(fern: FernRow, manager: User) -> Non
     make.fault(fern["A:1"], key="F-0", reported_on=date(2024, 3, 1), symptom="open")
     assert opened(manager, fern["A:1"]).rows("faults") == [
         ["F-1", "2025-05-01", "not known", "reported"],
-        ["F-0", "2024-03-01", "open", "reported"],
+        ["F-0", "2024-03-01", "open circuit", "reported"],
     ]
 
 
