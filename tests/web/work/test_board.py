@@ -298,21 +298,3 @@ def test_asks_as_often_for_thirty_jobs_as_for_three(dispatcher: User) -> None:
     plan(7)
     assert (few, _asked(dispatcher)) == (few, few)
     assert few <= 29  # the last of them: locates that come before digs
-
-
-def test_who_moves_a_job_sees_how_full_the_days_are_and_takes_one(
-    dispatcher: User, crew: Crew
-) -> None:
-    make_jobs.job(crew=crew, day=MONDAY, expected_minutes=90)
-    make_jobs.job(crew=crew, day=MONDAY + timedelta(days=1), expected_minutes=600)
-    job = make_jobs.job(earliest_on=MONDAY)
-    page = open_page(dispatcher, f"/jobs/{job.ref}/board/move/?view=week")
-    (row,) = page.rows("full")
-    assert row[1].startswith("1.5 of 9 h")
-    assert "too much" in row[2]
-    (url,) = [url for words, url in page.links.items() if words.endswith(f"{crew.name} {MONDAY}")]
-    taken = open_page(dispatcher, f"/jobs/{job.ref}/board/move/{url}")
-    assert f'value="{crew.ref}" selected' in taken.html
-    assert f'value="{MONDAY}"' in taken.html
-    unknown = open_page(dispatcher, f"/jobs/{job.ref}/board/move/?to=nobody&on={MONDAY}")
-    assert f'value="{MONDAY}"' not in unknown.html
