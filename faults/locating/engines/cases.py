@@ -50,6 +50,7 @@ class Case(StrEnum):
     SEVERAL_WEAK = "several stations weak together"
     AT_CONTROLLER = "look at the controller first"
     AT_VALVE = "look at the valve first"
+    OTHER_WIRE = "another wire on the terminal"
     BOTH_BAD = "both sides bad"
     BOTH_GOOD = "both sides good"
     DISTANCE_OUT_OF_RANGE = "distance beyond the wire"
@@ -268,6 +269,8 @@ class _Seen:
         # Of a valve that does not shut its own case says more.
         if at_valve >= most and self.about.symptom is not Symptom.STAYS_ON:
             yield Finding(Case.AT_VALVE, {"share": at_valve})
+        if outside[Outside.WRONG_WIRE] >= most:
+            yield Finding(Case.OTHER_WIRE, {"share": outside[Outside.WRONG_WIRE]})
 
     def _jumper(self, belief: Belief) -> Iterator[Finding]:
         for i, each in enumerate(self.readings):

@@ -127,6 +127,13 @@ def _at_valve(finding: Finding, _state: Believed) -> str:
     ) % share_words(finding.figures["share"])
 
 
+def _other_wire(finding: Finding, _state: Believed) -> str:
+    return _(
+        "Another wire may sit on this station's terminal (%s): each test along it reads good. "
+        "Prove which wire comes from the valve, put that one on the terminal, run the station."
+    ) % share_words(finding.figures["share"])
+
+
 def _both_bad(finding: Finding, state: Believed) -> str:
     if "second_fault" not in finding.figures:
         return _("Both sides bad at %s: possibly two faults.") % _point(finding, state)
@@ -230,6 +237,7 @@ _WORDS: dict[Case, Callable[[Finding, Believed], str]] = {
     Case.OTHERS_DEAD: _others_dead,
     Case.AT_CONTROLLER: _at_controller,
     Case.AT_VALVE: _at_valve,
+    Case.OTHER_WIRE: _other_wire,
     Case.BOTH_BAD: _both_bad,
     Case.BOTH_GOOD: _both_good,
     Case.DISTANCE_OUT_OF_RANGE: _out_of_range,

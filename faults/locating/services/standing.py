@@ -41,6 +41,8 @@ def _at(said: Mapping[str, Any], state: Believed) -> Any:
     """The point at which a test leaves the technician; None where it has no place."""
     points, legs = state.ids.points, state.ids.legs
     match said.get("kind"):
+        case KindOfTest.OHMS:
+            return points[0]
         case KindOfTest.CHECK if said.get("by_ohms"):
             return points[0]
         case KindOfTest.CHECK | KindOfTest.MENDED:

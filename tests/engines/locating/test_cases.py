@@ -151,6 +151,12 @@ def test_causes_outside_the_wire_are_told_once_they_lead() -> None:
     at_controller = told([Checked(Check.OUTPUT, is_right=False)] * 2)
     assert at_controller[Case.AT_CONTROLLER].figures["share"] > 0.3
     assert Case.OTHERS_DEAD not in at_controller
+    # By hand: odds of 4 to 996 times 97 to 3 are 0.13, twice 4.2, less what two faults take of it.
+    wrong = Checked(Check.WIRE, is_right=False)
+    assert Case.OTHER_WIRE not in told([wrong])
+    other = told([wrong, wrong])
+    assert 0.70 < other[Case.OTHER_WIRE].figures["share"] < 0.81
+    assert Case.AT_VALVE not in other
 
 
 def test_all_other_stations_dead_point_to_the_common() -> None:

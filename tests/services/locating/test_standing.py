@@ -147,3 +147,23 @@ def test_a_box_stays_open_after_whatever_was_done_in_it(
     make_searches.search_reading(search=search, kind=kind, said=told)
     # What is listened for is fed at the controller.
     assert stood(search) == Stand(at=1, open_box=1, tone_from=fed)
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "stand"),
+    [
+        # Ohms are read at the controller, a coil is looked at at the valve.
+        (KindOfTest.OHMS, {"ohms": "open"}, Stand(0)),
+        (KindOfTest.CHECK, {"check": "coil", "is_right": False, "by_ohms": True}, Stand(0)),
+        (KindOfTest.CHECK, {"check": "coil", "is_right": False}, Stand(3)),
+        # A proof feeds the tone at the valve and ends at the controller.
+        (KindOfTest.CHECK, {"check": "wire", "is_right": True}, Stand(0, tone_from=3)),
+    ],
+)
+def test_one_stands_where_the_last_test_was_read(
+    search: Search, way: Way, kind: KindOfTest, said: dict[str, Any], stand: Stand
+) -> None:
+    walked(search, way)
+    told = {"kind": kind.value, **said}
+    make_searches.search_reading(search=search, kind=kind, said=told)
+    assert stood(search) == stand

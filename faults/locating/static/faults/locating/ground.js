@@ -8,12 +8,6 @@ import { Terrain } from "./terrain.js";
 
 /** What every action is priced on. */
 export class Ground {
-  /**
-   * @param {Belief} belief
-   * @param {Stand} stand
-   * @param {object} tools
-   * @param {Record<string, number>} assumed
-   */
   constructor(belief, stand, tools, assumed) {
     Object.assign(this, { belief, stand, tools, assumed, line: belief.line });
     this.isFed = stand.toneFrom === 0 && stand.toneOn === "hot";
@@ -32,13 +26,6 @@ export class Ground {
     this.#sides();
   }
 
-  /**
-   * @param {object} action
-   * @param {number} price
-   * @param {number} ownMin
-   * @param {number} [finds]
-   * @returns {Option}
-   */
   option(action, price, ownMin, finds = 0) {
     const minutes = Math.log(price / this.total) / this.k;
     return { action, minutes, own_min: ownMin, before: 0, beyond: 0, finds };
@@ -94,13 +81,7 @@ export class Ground {
       dislike((pointFt[cellLeg[i] + 1] - ft) * perFt[cellLeg[i]]));
   }
 
-  /**
-   * The masses of a belief's cells, with points and outer causes.
-   *
-   * @param {Float64Array} cells
-   * @param {Outer} outer
-   * @returns {Masses}
-   */
+  /** The masses of a belief's cells, with points and outer causes. */
   masses(cells, { behind, points, inBox, otherWire }) {
     const { settle, t: { gaps } } = this;
     const { cellLeg } = this.line;
@@ -130,12 +111,7 @@ export class Ground {
   }
 }
 
-/**
- * Outer masses of a belief.
- *
- * @param {Belief} belief
- * @returns {Outer}
- */
+/** Outer masses of a belief. */
 export function outerOf({ splice, outside }) {
   return {
     behind: sumOf(BEHIND.map((cause) => outside[cause])),
@@ -145,13 +121,7 @@ export function outerOf({ splice, outside }) {
   };
 }
 
-/**
- * Which values are among the greatest so many; those equal to the last are too.
- *
- * @param {ArrayLike<number>} values
- * @param {number} count
- * @returns {(value: number) => boolean}
- */
+/** Which values are among the greatest so many; those equal to the last are too. */
 export function most(values, count) {
   if (values.length <= count) return () => true;
   const least = Array.from(values).sort((a, b) => b - a)[count - 1] * JUST_BELOW;

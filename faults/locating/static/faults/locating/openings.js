@@ -6,12 +6,7 @@ import { Ground } from "./ground.js";
 import { lineOf } from "./line.js";
 import { pairErrors } from "./terrain.js";
 
-/**
- * The holes of a plan, one on each leg that is likely enough.
- *
- * @param {Ground} ground
- * @returns {Option[]}
- */
+/** The holes of a plan, one on each leg that is likely enough. */
 export function openings(ground) {
   const { belief, line, assumed, tools, total } = ground;
   if (!(tools.open_ground && tools.may_cut)) return [];

@@ -1,8 +1,8 @@
 // The next action that ends the search soonest: every action ranked by minutes to the end.
-// Follows faults/locating/engines/plan.py.
-import { ALIKE, ANY_WALK, LEAST_SIDE } from "./data.js";
+// Follows faults/locating/engines/plan.py and proving.py.
+import { Prices } from "./costs.js";
+import { ALIKE, ANY_WALK, LEAST_SIDE, LEAST_WALK, OUTSIDE } from "./data.js";
 import { distances, ohms } from "./distances.js";
-import { ends } from "./ends.js";
 import { gradients } from "./gradients.js";
 import { Ground } from "./ground.js";
 import { heardAt, isHeard } from "./hearing.js";
@@ -12,15 +12,7 @@ import { shortened } from "./shortened.js";
 import { boxWays } from "./terrain.js";
 import { walks } from "./walks.js";
 
-/**
- * Every useful action, the best first.
- *
- * @param {Belief} belief
- * @param {Stand} stand
- * @param {object} tools
- * @param {Record<string, number>} assumed
- * @returns {Option[]}
- */
+/** Every useful action, the best first. */
 export function ranked(belief, stand, tools, assumed) {
   const short = shortened(belief, stand);
   if (!short) return rankedOn(belief, stand, tools, assumed);
@@ -86,4 +78,36 @@ function test(ground, box, way, minutes) {
     beyond: ground.beyond[at],
     finds: prices.m.point[at] / total,
   };
+}
+
+/** Look at the controller or at the valve, or prove the wire: what is wrong is found and settled. */
+function ends(ground) {
+  const { t, k, assumed, prices, total, valve, settle } = ground;
+  const { gap, point, left, right } = prices.m;
+  const wrong = ground.belief.outside[OUTSIDE.WRONG_WIRE];
+  const last = t.gaps - 1;
+  const way = (at) => t.walkMin[ground.wayTo(at)];
+  const looks = [
+    ["check controller", 1, 0, gap[0], assumed.terminals_min + way(1), 1],
+    // Whether it is this wire is no part of a look at the valve.
+    ["check valve", valve, last, gap[last] - wrong, assumed.coil_min + way(valve), 1],
+    ["prove wire", 1, last, ground.tools.tone ? wrong : 0, proofMin(ground, way), ground.back],
+  ];
+  return looks.filter(([, , , there]) => there / total >= LEAST_WALK)
+    .map(([action, at, end, there, own, back]) => {
+      const found = assumed.check_sensitivity * there;
+      const less = (masses, by) => masses.map((mass, i) => (i === end ? mass - by : mass));
+      const [nearer, farther] = [left, right].map((masses) => less(masses, found * settle * back));
+      const after = { gap: less(gap, found), point, left: nearer, right: farther };
+      const rest = new Prices(t, after).fromPoint(at);
+      const price = Math.exp(k * own) * (found * Math.exp(k * assumed.settle_outside_min) + rest);
+      return ground.option({ action }, price, own, found / total);
+    });
+}
+
+/** Minutes to feed the tone at the valve, walk to the controller and listen there. */
+function proofMin({ t, stand, assumed, valve }, way) {
+  const isFed = stand.toneOn === "hot" && stand.toneFrom === valve - 1;
+  const there = way(valve) + t.walkMin[valve * t.wide + 1] + assumed.tone_setup_min;
+  return assumed.prove_wire_min + (isFed ? way(1) : there);
 }

@@ -44,13 +44,7 @@ export function believed({ line, assumed, neighbours, readings, soilIsDry }) {
   );
 }
 
-/**
- * Every useful action, the best first; what was asked twice running is not asked a third time.
- *
- * @param {Search} search
- * @param {Stand} stand
- * @returns {Option[]}
- */
+/** Every useful action, the best first; what was asked twice running is not asked a third time. */
 export function planned(search, stand) {
   const belief = believed(search);
   const line = asCut(belief.line, search.readings);
