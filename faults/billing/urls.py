@@ -13,6 +13,7 @@ patterns = [
     path("books/batches/<ref:ref>/", batches.batch, name="batch"),
     page("books/batches/<ref:ref>/take-back/", batches.BatchTakeBack),
     page("faults/<ref:ref>/order-number/", batches.FaultOrder),
+    page("faults/<ref:ref>/penalty/", batches.FaultPenalty),
     page("jobs/<ref:ref>/order-number/", batches.JobOrder),
     path("books/earned/", earned.earnings, name="earnings"),
     path("damage/", claims.claims, name="claims"),

@@ -1,6 +1,6 @@
 """Faults, the stations they stop, and every move of stage."""
 
-from typing import Self
+from typing import ClassVar, Self
 
 from django.conf import settings
 from django.db import models
@@ -128,8 +128,15 @@ class Fault(Referenced):
     cause_outside = models.CharField(_("cause outside the wire"), max_length=200, blank=True)
     # By which the client finds its own order on the bill.
     order_number = models.CharField(_("the client's order number"), max_length=60, blank=True)
+    # As agreed with the client, where we were too late or too dear: part of what the fault cost.
+    penalty = models.DecimalField(
+        _("paid to the client"), max_digits=10, decimal_places=2, null=True, blank=True
+    )
     closed_on = models.DateField(_("closed"), null=True, blank=True)
     history = History()
+
+    # What only who sees prices reads in its history.
+    for_few: ClassVar[tuple[str, ...]] = ("penalty",)
 
     objects = FaultQuerySet.as_manager()
 
@@ -147,6 +154,10 @@ class Fault(Referenced):
             models.CheckConstraint(
                 name="fault_runs_with_only_by_its_symptom",
                 condition=Q(runs_with__isnull=True) | Q(symptom=Symptom.RUNS_WITH.value),
+            ),
+            models.CheckConstraint(
+                name="fault_penalty_not_below_0",
+                condition=Q(penalty__isnull=True) | Q(penalty__gte=0),
             ),
             models.CheckConstraint(
                 name="fault_promised_after_reported",

@@ -116,6 +116,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.ahead.engines.scoring": ("scoring",),
     "reports.returning.engines.choosing": ("choosing",),
     "reports.returning.engines.effort": ("effort",),
+    "reports.returning.engines.room": ("room",),
     "sites.register.engines.open_hours": ("open_hours",),
     "sites.backups.engines.archive": ("archive",),
     "sites.backups.engines.keeping": ("keeping",),

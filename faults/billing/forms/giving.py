@@ -43,6 +43,19 @@ class UnbilledFilter(JobLineFilter):
     )
 
 
+class PenaltyForm(forms.Form):
+    """What the client was paid."""
+
+    penalty = forms.DecimalField(
+        label=_("Paid to the client"),
+        min_value=0,
+        max_digits=10,
+        decimal_places=2,
+        required=False,
+        help_text=_("In the currency of the property. Empty: nothing is known to have been paid."),
+    )
+
+
 class BatchFilter(ListFilter):
     """Batches by number, and whether they stand."""
 

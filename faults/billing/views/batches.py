@@ -7,10 +7,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from faults.billing.forms.giving import BatchFilter, OrderNumberForm
+from faults.billing.forms.giving import BatchFilter, OrderNumberForm, PenaltyForm
 from faults.billing.queries import batches_for, batches_listed, entries_of
 from faults.billing.services.files import batch_list, batch_plain, sums_of_entries
 from faults.billing.services.giving import note_order_number, take_back_batch
+from faults.billing.services.penalties import note_penalty
 from faults.billing.tables import BatchTable
 from faults.cases.views.common import FaultView
 from faults.models import BookBatch
@@ -112,6 +113,23 @@ class FaultOrder(FaultView):
 
     def get_initial(self) -> dict[str, Any]:
         return {"order_number": self.row.order_number}
+
+
+class FaultPenalty(FaultView):
+    """Note what the client was paid for a fault, as agreed."""
+
+    verb = note_penalty
+    takes = "fault"
+    form_class = PenaltyForm
+    heading, button = _("%s: paid to the client"), _("Keep this amount")
+    lead = _(
+        "What was agreed with the client and had to be paid, because it took too long or cost too "
+        "much. It counts as part of what a fault costs, wherever renewing a leg is weighed."
+    )
+    done = _("Kept. It counts in what a fault costs, once the fault is over.")
+
+    def get_initial(self) -> dict[str, Any]:
+        return {"penalty": self.row.penalty}
 
 
 class JobOrder(JobView):

@@ -97,7 +97,8 @@ def fault(request: SignedInRequest, ref: str) -> HttpResponse:
     if may(request.user, Action.SEE_WORK, one.property):
         context |= notices_and_questions(one, context["stations"], at=timezone.now())
     if may(request.user, Action.SEE_HISTORY, one.property):
-        context["history"] = history_of(one)
+        sees_prices = may(request.user, Action.SEE_RATES, one.property)
+        context["history"] = history_of(one, for_few=sees_prices)
     return render(request, "faults/fault.html", context)
 
 

@@ -1,6 +1,6 @@
-"""What faults cost this company so far: its people's hours, what it charged, and the water."""
+"""What faults cost this company so far: hours, what it charged, water, and what it had to pay."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -31,7 +31,7 @@ class Past:
     """The mean cost of one fault, the error of that mean, and of how many faults it is.
 
     `sd` is how far the costs of single faults lie from the mean. `left_out` had no visit, no
-    price, or another currency.
+    price, or another currency. For `paid_for` of them a client was paid, as agreed.
     """
 
     mean: float
@@ -40,6 +40,7 @@ class Past:
     faults: int
     left_out: int
     currency: str
+    paid_for: int = 0
 
 
 def past_at(place: Property, user: User) -> Past | None:
@@ -81,6 +82,13 @@ def past_words(past: Past) -> str:
         "%(mean)s ± %(se)s %(currency)s each.",
         past.faults,
     ) % words  # fmt: skip
+    if past.paid_for:
+        paid = ngettext(
+            "For %(n)s of them the client was paid, as agreed: that is in it.",
+            "For %(n)s of them the client was paid, as agreed: that is in it.",
+            past.paid_for,
+        )
+        said = f"{said} {paid % {'n': past.paid_for}}"
     if not past.left_out:
         return said
     more = ngettext(
@@ -115,6 +123,7 @@ def past_of(
     for line in booked_lines(keys):
         lines_of[line.job.fault_id or 0].append(line)
     water, costs = _water(keys), defaultdict[str, list[float]](list)
+    paid_for = Counter[str]()
     for fault in faults:
         if not visits_of[fault.pk]:
             continue
@@ -128,11 +137,13 @@ def past_of(
             lambda day, place=place: book.at(place, day),  # type: ignore[misc]
         )
         if not money.not_priced:
-            costs[prices.currency].append(float(money.amount) + water.get(fault.pk, 0.0))
-    return _of(costs, len(faults))
+            cost = float(money.amount + (fault.penalty or 0)) + water.get(fault.pk, 0.0)
+            costs[prices.currency].append(cost)
+            paid_for[prices.currency] += bool(fault.penalty)
+    return _of(costs, len(faults), paid_for)
 
 
-def _of(costs: dict[str, list[float]], faults: int) -> Past | None:
+def _of(costs: dict[str, list[float]], faults: int, paid_for: Counter[str]) -> Past | None:
     """Take the currency of most faults: money of two has no mean."""
     if not costs:
         return None
@@ -141,7 +152,7 @@ def _of(costs: dict[str, list[float]], faults: int) -> Past | None:
     if found is None or len(costs[currency]) < LEAST_FAULTS:
         return None
     n = len(costs[currency])
-    return Past(*found, n, faults - n, currency)
+    return Past(*found, n, faults - n, currency, paid_for[currency])
 
 
 def _water(faults: Collection[int]) -> dict[int, float]:

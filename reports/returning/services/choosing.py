@@ -9,6 +9,7 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from reports.returning.engines.choosing import Chosen, Problem, choose, curve, needs_worth
+from reports.returning.engines.room import enough_worth
 from reports.returning.services.asking import Asked
 from reports.returning.services.entering import turn_of
 from reports.returning.services.gathering import Case, Gathered, gather
@@ -17,7 +18,10 @@ from sites.runs.services import Progress, start_run
 
 RETURN_FIRST = "return first"
 # So many that are not in say from which worth on they would be; each is a problem of its own.
-MOST_OUT, MOST_UNKNOWN = 15, 40
+# Of those that are not known so many are asked exactly, the others by an amount that is enough.
+MOST_OUT, MOST_EXACT = 15, 40
+# So many say at which flow or area that is: each is worked out two dozen times.
+MOST_TURNS = 400
 SECONDS = 15.0
 SHARES = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0)
 
@@ -100,16 +104,20 @@ def _unknown(
     """Those whose worth is not known: from which worth on they would be in, and at which input."""
     unknown = [one for one in problem.candidates if one.worth is None]
     rows = []
-    for number, one in enumerate(unknown[:MOST_UNKNOWN]):
+    # Those that take and share the same need the same: they are one question.
+    exact: dict[tuple[object, ...], float | None] = {}
+    for number, one in enumerate(unknown):
         progress.say(_("Saying what unknown facts could change"), number, len(unknown))
-        case = found.cases[one.key]
-        needs = needs_worth(problem, one.key, best)
-        turn = None if needs is None else turn_of(found, case, needs)
+        case, question = found.cases[one.key], (one.own, one.set_ups)
+        if question not in exact and len(exact) < MOST_EXACT:
+            exact[question] = needs_worth(problem, one.key, best)
+        is_exact = question in exact
+        needs = exact[question] if is_exact else enough_worth(problem, one.key, best)
+        turn = turn_of(found, case, needs) if needs is not None and number < MOST_TURNS else None
         shown = None if turn is None else [turn.name, turn.value, turn.is_above]
-        rows.append(_row(found, case) | {"needs": needs, "turn": shown})
-    rows += [_row(found, found.cases[one.key]) for one in unknown[MOST_UNKNOWN:]]
+        rows.append(_row(found, case) | {"needs": needs, "turn": shown, "is_exact": is_exact})
     # Those that need least to be in come first: one fact about them decides most.
-    return sorted(rows, key=lambda row: (row.get("needs") is None, row.get("needs") or 0.0))
+    return sorted(rows, key=lambda row: (row["needs"] is None, row["needs"] or 0.0))
 
 
 def _curve(progress: Progress, problem: Problem) -> list[list[float]]:

@@ -96,20 +96,26 @@ def unknown_words(row: Mapping[str, Any], unit: str, place: Property | None) -> 
         return _("Missing: %s. It does not fit into these hours whatever it saves.") % missing
     if needs < LEAST:
         return _("Missing: %s. It comes in as soon as it saves anything.") % missing
+    # Answers kept from before all of them say it.
+    is_exact = row.get("is_exact", True)
     if turn is not None:
-        return _turn(missing, turn, place)
+        return _turn(missing, turn, place, is_exact=is_exact)
     worth = worth_words(needs, unit, place)
-    return _("Missing: %(what)s. It comes in once it is worth %(worth)s.") % {
-        "what": missing,
-        "worth": worth,
-    }
+    shown = {"what": missing, "worth": worth}
+    if not is_exact:
+        return _("Missing: %(what)s. It is sure to come in once it is worth %(worth)s.") % shown
+    return _("Missing: %(what)s. It comes in once it is worth %(worth)s.") % shown
 
 
-def _turn(missing: str, turn: list[Any], place: Property | None) -> str:
+def _turn(missing: str, turn: list[Any], place: Property | None, *, is_exact: bool) -> str:
     name, value, is_above = turn
     units = place.units if place else "us"
     measure = FLOW if name == Lacks.FLOW.value else AREA
     shown = {"what": missing, "value": measure.in_words(value, units)}
+    if not is_exact and is_above:
+        return _("Missing: %(what)s. Over %(value)s it is sure to come in.") % shown
+    if not is_exact:
+        return _("Missing: %(what)s. Under %(value)s it is sure to come in.") % shown
     if is_above:
         return _("Missing: %(what)s. Over %(value)s it comes in.") % shown
     return _("Missing: %(what)s. Under %(value)s it comes in.") % shown

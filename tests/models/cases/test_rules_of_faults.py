@@ -36,6 +36,13 @@ def test_faults_without_a_key_are_many() -> None:
     assert make.fault(property=fault.property).key == fault.key == ""
 
 
+def test_fault_penalty_not_below_0() -> None:
+    make.fault(penalty=0)
+    make.fault()
+    with refused_by("fault_penalty_not_below_0"):
+        make.fault(penalty="-0.01")
+
+
 def test_fault_promised_after_reported() -> None:
     with refused_by("fault_promised_after_reported"):
         make.fault(reported_on=DAY, promised_on=BEFORE)

@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from faults.models import JobState
+from faults.models import Fault, JobState
 from faults.prices.engines.pricing import Charge
-from reports.hotspots.services.past import LEAST_FAULTS, past_of
+from reports.hotspots.services.past import LEAST_FAULTS, past_of, past_words
 from sites.models import Tariff
 from tests import make, make_jobs, make_prices, make_water
 from tests.services.hotspots.trunk import Trunk, trunk
@@ -87,3 +87,20 @@ def test_the_water_of_its_days_off_is_in_what_a_fault_cost(line: Trunk) -> None:
     meter = lawn.spells.get().meter
     assert meter.cost
     assert wet.mean == pytest.approx((3 * 60 + 60 + meter.cost) / 4)
+
+
+def test_what_a_client_was_paid_is_in_what_a_fault_cost(line: Trunk) -> None:
+    """By hand: three faults of an hour at 60, of which one cost 150 more, one nothing more."""
+    make_prices.price_list({Charge.TRACING: 60})
+    for penalty in (None, "150.00", "0"):
+        finished(line, 60, penalty=penalty)
+    past = past_of([line.place], today=TODAY())
+    assert past is not None
+    assert past.mean == pytest.approx((60 + 210 + 60) / 3)
+    assert past.paid_for == 1
+    assert "For 1 of them the client was paid, as agreed: that is in it." in past_words(past)
+    Fault.objects.update(penalty=None)
+    past = past_of([line.place], today=TODAY())
+    assert past is not None
+    assert past.mean == pytest.approx(60)
+    assert "the client was paid" not in past_words(past)

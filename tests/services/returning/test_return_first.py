@@ -8,8 +8,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from faults.models import Job, JobKind
+from reports.returning.services import choosing
 from reports.returning.services.asking import season_ends
 from reports.returning.services.gathering import gather
+from reports.returning.services.words import unknown_words
 from sites.kernel.engines.roles import Role
 from sites.models import Property, StationFacts, User
 from sites.runs.services import Silent
@@ -120,6 +122,35 @@ def test_an_unknown_area_says_below_which_area_it_would_be_in(
     for share, is_in in ((0.99, True), (1.01, False)):
         StationFacts.objects.filter(station=dark).update(area_sqft=area_sqft * share)
         assert (str(dark) in names(asked(manager, hours=hours)["in"])) is is_in
+
+
+@pytest.mark.parametrize("most_exact", [0, 1, 2])
+def test_each_unknown_station_says_from_when_it_would_be_in(
+    manager: User, place: Property, monkeypatch: pytest.MonkeyPatch, most_exact: int
+) -> None:
+    """Those that take and share the same are one question; the others say what is enough."""
+    make_water.lawn(place, facts={"flow_gpm": 40})
+    other = make.place(climate_table="Valley")
+    make_water.tariff(other)
+    for where in (place, place, other):
+        make_water.lawn(where, facts={"flow_gpm": None})
+    hours = (max(row["minutes"] for row in asked(manager)["in"]) + 41) / 60
+    monkeypatch.setattr(choosing, "MOST_EXACT", most_exact)
+    rows = asked(manager, hours=hours)["unknown"]
+    assert len(rows) == 3
+    by_place = [[row for row in rows if row["place"] == each.ref] for each in (place, other)]
+    assert [len({row["is_exact"] for row in each}) for each in by_place] == [1, 1]
+    assert sum(each[0]["is_exact"] for each in by_place) == most_exact
+    assert all(row["needs"] is not None and row["turn"][0] == "flow" for row in rows)
+    words = {unknown_words(row, "USD", place) for row in rows}
+    assert any("it is sure to come in" in each for each in words) is (most_exact < 2)
+    monkeypatch.setattr(choosing, "MOST_TURNS", 2)
+    turns = [row["turn"] for row in asked(manager, hours=hours)["unknown"]]
+    assert sum(each is None for each in turns) == 1
+    assert any(
+        "once it is worth" in unknown_words(row, "USD", place)
+        for row in asked(manager, hours=hours)["unknown"]
+    )
 
 
 def test_two_missing_facts_have_no_single_turn(manager: User, place: Property) -> None:
