@@ -10,8 +10,18 @@
   const PAPER_PX = 660;
   let library;
 
+  // Plotly makes a <style> where no element has this name, which the content security policy
+  // forbids: the page's own style sheet takes its rules. Those of its maps, of which there are none
+  // here, stand under a hash that a new version may change; the console then says so.
+  const STYLES = "plotly.js-style-global";
+  const STYLES_OF_MAPS = "9f215cf04c5486422605d13261cb87401f4e7763b6296af81e98efbc0130da53";
+
   function load() {
     library ??= new Promise((done, failed) => {
+      document.querySelector("link[rel=stylesheet]").id = STYLES;
+      const noMaps = document.createElement("meta");
+      noMaps.id = STYLES_OF_MAPS;
+      document.head.append(noMaps);
       const script = document.createElement("script");
       script.src = here;
       script.onload = done;
