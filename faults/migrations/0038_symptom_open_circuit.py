@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('faults', '0036_crews_have_a_second_break'),
+        ('faults', '0037_what_a_client_was_paid'),
     ]
 
     operations = [
