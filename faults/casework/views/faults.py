@@ -30,6 +30,7 @@ from faults.casework.views.fault_many import FaultMany
 from faults.casework.views.steps import offers_of
 from faults.models import CLOSED_STAGES, STAGE_CHOICES, Fault, FaultStation
 from faults.notices.views.notices import notices_and_questions
+from faults.prices.services.holding import prices_at
 from faults.quotes.services.listed import listed
 from faults.waits.queries.waits import waits_of_fault
 from faults.waits.views.next_moves import moving_on
@@ -119,11 +120,14 @@ def _jobs(request: SignedInRequest, one: Fault) -> dict[str, object]:
     sees_prices = may(request.user, Action.SEE_RATES, one.property)
     spent = spending_of(one, at=timezone.now(), in_money=sees_prices)
     words = spent_words(spent, sees_prices=sees_prices)
+    currency = spent.currency
+    if sees_prices and one.penalty is not None and not currency:
+        currency = prices_at(one.property, today_at(one.property)).currency
     return {
         "open_jobs": open_jobs_of_fault(request.user, one),
         "promised": list(one.promises.select_related("station__controller").order_by("-pk")),
         "spent_words": words,
-        "currency": spent.currency,
+        "currency": currency,
     }
 
 

@@ -9,7 +9,7 @@ from faults.billing.services.penalties import note_penalty
 from faults.billing.services.told import UnableToBill
 from faults.models import Fault
 from sites.kernel.engines.roles import Role
-from tests import make
+from tests import make, make_prices
 from tests.cast import Cast, Corner
 from tests.web.pages import open_page, signed_in
 
@@ -27,6 +27,7 @@ def noting(fault: Fault) -> str:
 def test_from_the_faults_page_and_back_and_taken_out_again(cast: Cast, ours: Corner) -> None:
     owner = make.user(Role.OWNER)
     shown = open_page(owner, page_of(ours.fault))
+    make_prices.price_list()
     assert "Paid to the client: —" in shown.words
     assert shown.links["Note it what was paid to the client"] == noting(ours.fault)
     client = signed_in(owner)
@@ -35,7 +36,7 @@ def test_from_the_faults_page_and_back_and_taken_out_again(cast: Cast, ours: Cor
         assert answer.status_code == 200
         ours.fault.refresh_from_db()
         assert ours.fault.penalty == kept
-        says = "—" if kept is None else f"{kept:.2f}"
+        says = "—" if kept is None else f"{kept:.2f} USD"
         assert f"Paid to the client: {says}" in open_page(owner, page_of(ours.fault)).words
 
 
