@@ -132,6 +132,10 @@ def test_where_the_controller_stands_and_what_the_coil_is(station: Station, pers
     assert words.startswith("coil 38")
     assert "24.6 V on 2025-06-02" in words
     assert "stiff lid" in words
+    assert "second coil" not in words
+    Station.objects.filter(pk=station.pk).update(second_coil_ohms=30.4)
+    two = rows(visit(station, fault=job.fault), person, "This station")[0][1]
+    assert "second coil 30.4 Ω" in two
     Station.objects.filter(pk=station.pk).update(coil_ohms=None)
     assert "coil not known" in rows(visit(station, fault=job.fault), person, "This station")[0][1]
 
