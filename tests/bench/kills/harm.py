@@ -11,12 +11,15 @@ from contextlib import suppress
 
 import psycopg
 
+from tests.bench.kills.clock import LOOK_EVERY_S, set_clock
 from tests.bench.kills.services import Service
 
 PAUSE_S = (0.3, 2.0)
 # One kill in so many does not wait until the service answers again after the one before.
 SHARE_IN_A_ROW = 0.25
 OUTAGE_S = (0.2, 1.5)
+# From what phones are forgiven to an hour, as when summer time was set by hand.
+LEAST_OFF_S, MOST_OFF_S = 60.0, 3600.0
 # Photos are larger, and what else a web process writes into files is its log.
 LOOK_AGAIN_S = 0.3
 FULL_AT_BYTES = 8192
@@ -47,6 +50,8 @@ class Harm:
             "line cut": lambda: self._line("cut"),
             "line without answers": lambda: self._line("silent"),
             "disk full": self._disk_full,
+            "clock ahead": lambda: self._clock(1),
+            "clock behind": lambda: self._clock(-1),
         }
 
     def do(self, kills: int) -> Iterator[int]:
@@ -94,6 +99,14 @@ class Harm:
 
     def _line(self, word: str) -> bool:
         self._service.line.order(word, self._outage())
+        return True
+
+    def _clock(self, way: int) -> bool:
+        """For a while the clocks of all programs are off, then right again."""
+        off_s = way * self._draw.uniform(LEAST_OFF_S, MOST_OFF_S)
+        for each in (off_s, 0.0):
+            set_clock(self._service.clock, each)
+            time.sleep(LOOK_EVERY_S + self._outage())
         return True
 
     def _disk_full(self) -> bool:

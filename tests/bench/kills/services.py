@@ -8,13 +8,14 @@ import os
 import shlex
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 import psycopg
 
 from tests.bench.kills.asking import HOST
+from tests.bench.kills.clock import FILE as CLOCK
 from tests.bench.kills.keeping import Kept
 from tests.services_real import operators_guide as guide
 from tests.services_real.gunicorn import status_of
@@ -80,6 +81,7 @@ class Service:
         self.folder, self.database, self.redis = folder, database, redis
         self.line = Line(database.port)
         self.mails, self.media = folder / "mails", folder / "media"
+        self.clock = folder / "clock"
         for each in (self.mails, self.media):
             each.mkdir()
         self.direct = in_database(database.url, DATABASE)
@@ -95,6 +97,7 @@ class Service:
             "REJOIN_STATE": str(folder / "state"),
             "TRUSTED_PROXIES": "1",
             MAIL_SINK: str(self.mails),
+            CLOCK: str(self.clock),
         }
         web, worker, beat = (
             Kept(name, guides_command(name, port), self.env, folder / f"{name}.log")
@@ -102,24 +105,31 @@ class Service:
         )
         self.web, self.worker, self.beat = web, worker, beat
 
-    def run(self, *words: str) -> str:
+    def run(self, *words: str, without: Collection[str] = ()) -> str:
         """Run a command of the guide, `rejoin WORDS`, and return what it printed.
 
+        Args:
+            without: names of variables that it does not get.
+
         Raises:
             RuntimeError: it ended with an error.
         """
-        return self.python("manage.py", *words)
+        return self.python("manage.py", *words, without=without)
 
-    def python(self, *words: str) -> str:
+    def python(self, *words: str, without: Collection[str] = ()) -> str:
         """Run Python in the service's surroundings, and return what it printed.
 
+        Args:
+            without: names of variables that it does not get.
+
         Raises:
             RuntimeError: it ended with an error.
         """
+        env = {**os.environ, **self.env}
         done = subprocess.run(
             [sys.executable, *words],
             cwd=CHECKOUT,
-            env={**os.environ, **self.env},
+            env={name: value for name, value in env.items() if name not in without},
             capture_output=True,
             text=True,
             check=False,

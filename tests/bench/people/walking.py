@@ -5,13 +5,12 @@ import re
 import threading
 import time
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
 from html import unescape
 from urllib.parse import urlencode
 
 from tests.bench.kills.asking import ask
 from tests.bench.kills.ledger import Ledger
-from tests.bench.kills.writing import COOKIE_KEY
+from tests.bench.kills.writing import COOKIE_KEY, yesterday
 from tests.bench.people.figures import Figures, route_of
 
 PATIENCE_S = 30.0
@@ -78,7 +77,7 @@ class Walker:
             return
         row = ledger.begin("reading on a page")
         fields = {"kind": "ohms", "value": str(self._draw.randint(15, 80)), "taken_by": row.mark}
-        fields |= {"taken_on": datetime.now(UTC).date().isoformat(), "once": found[1]}
+        fields |= {"taken_on": yesterday(), "once": found[1]}
         status, _body, _led = self._ask(path, fields, figures)
         made = "taken" if status == 302 else ""
         ledger.heard(row, status, made=made, refused="" if made else f"{status}")
