@@ -32,6 +32,7 @@ from faults.locating.engines import (
     tones,
     walks,
     ways,
+    why,
 )
 from faults.locating.engines.belief import Outside
 from faults.locating.engines.options import Tools
@@ -141,7 +142,12 @@ def _of_services() -> dict[str, Any]:
     """Return what pages show by: Django has to be set up before their modules are read."""
     from faults.locating.services import shown, words
 
-    return {"LEAST_SHOWN": words.LEAST_SHOWN, "ROUNDED_MIN": shown.ROUNDED_MIN}
+    return {
+        "LEAST_SHOWN": words.LEAST_SHOWN,
+        "ROUNDED_MIN": shown.ROUNDED_MIN,
+        "WORTH_SAYING": shown.WORTH_SAYING,
+        "HALF": why.HALF,
+    }
 
 
 def _layout(layout: Layout) -> dict[str, list[Any]]:

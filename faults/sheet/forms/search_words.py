@@ -18,6 +18,7 @@ from faults.locating.services.words import (
     prove_wire_words,
 )
 from faults.sheet.forms.fields import Plain, number
+from faults.sheet.forms.why_words import why_words
 
 Result = tuple[str, dict[str, Any]]
 
@@ -291,4 +292,5 @@ def search_words() -> dict[str, str]:
         "may_cut": _("A wire that passes a box uncut may be cut and spliced"),
         "soil_is_dry": _("The soil is dry (the level of a tone then says nothing)"),
         "start_search": _("Start the search"),
+        **why_words(),
     }

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from faults.models import Break, SearchReading
+from faults.models import Break, Fault, Search, SearchReading
 from sites.kernel.engines.roles import Role
 from tests import make, make_jobs, make_searches
 from tests.browser.sheet.test_page import open_sheet, sheet_of
@@ -81,6 +81,28 @@ def test_after_the_start_of_a_search_what_to_do_next_is_in_view(page: Page) -> N
     expect(page.locator("#do-next")).to_be_focused()
     expect(page.locator("#do-next")).to_be_in_viewport()
     expect(page.locator(".do-next .tap").first).to_be_in_viewport()
+
+
+def test_the_phone_says_why_as_the_page_does(browser: Browser, page: Page, site_url: str) -> None:
+    go(page, "search")
+    page.get_by_role("button", name="Start the search").tap()
+    expect(page.locator("#do-next")).to_be_in_viewport()
+    phone = page.locator(".why").all_text_contents()
+    assert len(phone) > 3
+    wait_until(lambda: Search.objects.count() == 1, what="the search")
+    fault = Fault.objects.get()
+    where = f"/faults/{fault.ref}/search/{fault.stations.get().station.ref}/"
+    desk = browser.new_context(viewport={"width": 1280, "height": 900})
+    sign_in(desk, make.user(Role.OWNER), site_url)
+    other = desk.new_page()
+    other.goto(site_url + where)
+    office = other.locator(".why").all_text_contents()
+    desk.close()
+    # What it settles is said alike; where it lies the page knows better.
+    lies = ("You stand there", "The box is still open", "from where you stand")
+    said = [first for words in phone if not (first := words.split(";")[0]).endswith(lies)]
+    assert said[0] == office[0].split(";")[0]
+    assert set(said) <= {words.split(";")[0] for words in office}
 
 
 def test_the_legs_that_the_search_believes_in_stand_first_where_the_break_was_found(

@@ -4,10 +4,11 @@ import { LEAST_SHOWN } from "../locating/data.js";
 import { errorIfOffTheWire } from "../locating/off_the_wire.js";
 import { isPending } from "./keep.js";
 import { isLoading, load, planFor } from "./plan.js";
-import { band, rounded } from "./shown.js";
+import { rounded, share } from "./shown.js";
 import { NotAnAnswer, drawForm } from "./step.js";
 import { bandsOf, drawStrip } from "./strip.js";
 import { fill, h } from "./view.js";
+import { whyOf } from "./why.js";
 
 // More ways than these nobody reads in a field; any test can be chosen below them.
 const MOST_OFFERED = 9;
@@ -160,7 +161,15 @@ function card(option, at) {
   const words = inWords(option.action, at);
   const minutes = option.minutes === undefined ? null : h("p", { class: "minutes" },
     h("b", {}, fill(at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
-  return [h("p", { class: "action" }, words), minutes, results(option.action, words, at)];
+  const why = option.minutes === undefined ? "" : whyOf(option, standOf(at), pointsOf(at), at.words, (feet) => length(feet, at.sheet));
+  return [h("p", { class: "action" }, words), why ? h("p", { class: "why" }, why) : null, minutes, results(option.action, words, at)];
+}
+
+/** The points of the line with their feet from the controller. */
+function pointsOf({ now }) {
+  const { points, legs } = now.plain.line;
+  let feet = 0;
+  return points.map((key, i) => ({ key, feet: (feet += i ? legs[i - 1].length_ft : 0) }));
 }
 
 function results(action, words, at) {
@@ -288,12 +297,6 @@ function likely({ before, belief }, at) {
     h("p", { class: "told" }, fill(out ? words.ruled_out : words.nothing_out, told)),
     h("details", { class: "small" }, h("summary", {}, words.counted),
       h("ul", {}, at.one.counted.map((each) => h("li", {}, each)))));
-}
-
-function share(mass, words) {
-  const shown = band(mass);
-  if (shown === 0) return words.under;
-  return shown === 1 ? words.over : fill(words.about, Math.round(shown * 100));
 }
 
 function length(feet, sheet) {
