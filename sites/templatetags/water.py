@@ -91,17 +91,20 @@ def cents(amount: float | None, currency: str) -> str:
     return _("not known") if amount is None else f"{to_cents(amount):,} {currency}".rstrip()
 
 
+def says_nothing(words: str, is_least: bool) -> bool:
+    """Whether a figure is one of at least nothing: that says no more than "not known"."""
+    return is_least and not any(each in words for each in "123456789")
+
+
 @register.filter
 def least(words: str, is_least: bool) -> str:
     """Write a figure of which only a part is known: at least so much.
 
-    At least nothing says nothing: it reads that it is not known.
+    At least nothing reads that it is not known.
     """
-    if not is_least or words == _("not known"):
-        return words
-    if not any(each in words for each in "123456789"):
+    if says_nothing(words, is_least):
         return _("not known")
-    return f"≥\u00a0{words}"
+    return f"≥\u00a0{words}" if is_least else words
 
 
 @register.filter

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from sites.models import Meter
-from sites.templatetags.water import lacks_words, least
+from sites.templatetags.water import lacks_words, least, says_nothing
 
 
 def meter_cell(
@@ -17,10 +17,11 @@ def meter_cell(
     """Show a figure of a meter: never 0 for want of data, and never an old one as if it held."""
     if meter is None or meter.counted_until is None:
         return format_html('<span class="soft">{}</span>', _("being worked out"))
-    words = _("not known") if shown is None else least(shown, is_least)
-    if words == _("not known"):
-        return format_html('{} <span class="small soft">{}</span>', words, lacks_words(lacks))
-    return format_html('<span class="nowrap">{}</span>', words)
+    if shown is None or says_nothing(shown, is_least):
+        return format_html(
+            '{} <span class="small soft">{}</span>', _("not known"), lacks_words(lacks)
+        )
+    return format_html('<span class="nowrap">{}</span>', least(shown, is_least))
 
 
 def known_first(rows: Any, name: str, is_descending: bool) -> Any:

@@ -151,7 +151,7 @@ def test_the_other_station_goes_with_its_symptom_alone(scene: Scene) -> None:
             today=TODAY,
         )
     correct_report(fault=fault, report=Report(MAY, symptom="open"), why="x", today=TODAY)
-    assert (fault.runs_with, fault.symptom_words()) == (None, "open")
+    assert (fault.runs_with, fault.symptom_words()) == (None, "open circuit")
 
 
 def test_the_other_station_lies_on_the_same_property(scene: Scene) -> None:
