@@ -127,10 +127,12 @@ class State:
         return _of_both(reading, segments.chances(seen, self.base), segments, self.assumed)
 
     def share_of_second(self, mended: Mended) -> float:
-        """Return how likely another fault is why the station is dead after this mend."""
+        """Return how likely another fault is why the station is dead after this mend: certain,
+        where by the tests nothing was broken at the place that was mended."""
         here = Segments(self.base.line).mended(mended)
         other = float((self.two[here].sum(axis=0) * np.where(here, 1.0, 2.0)).sum())
-        return other / (other + weighed(self.one, mended, self.assumed).total)
+        total = other + weighed(self.one, mended, self.assumed).total
+        return other / total if total > 0 else 1.0
 
     def _after_mend(self, mended: Mended) -> "State":
         """What is left when a place was mended and the station stayed dead.

@@ -255,6 +255,13 @@ def test_the_most_pressing_comes_first() -> None:
     assert len(order) >= 3
 
 
+def test_a_mend_where_by_tests_without_error_nothing_was_broken_points_elsewhere() -> None:
+    """Both sides of box 1 read bad, so a fault lies on each side, and none in the box."""
+    seen = told([BoxTest(1, True, True), Mended(box=1)], assumed=PERFECT)
+    assert Case.NO_SECOND_FITS not in seen
+    assert Case.STILL_DEAD in seen
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(readings(LINE), max_size=6),
