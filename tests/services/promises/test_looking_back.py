@@ -125,7 +125,15 @@ def test_said_when_the_first_visit_was_planned_and_not_when_it_was_entered_after
     row = next(each for each in past.finished if each.fault == faults[0].pk)
     assert row.planned == (ago(25), ago(21))
     assert options_on(ago(25), row, past)[0].days >= 4
-    assert options_on(ago(26), row, past)[0].days != options_on(ago(25), row, past)[0].days
+
+
+def test_a_visit_counts_as_planned_from_the_day_on_which_it_was() -> None:
+    fault = finished(reported=40, visits=(20,), closed=20)
+    planned_then(fault, on=25, day=-275)
+    past = past_since(ago(2 * SINCE_DAYS))
+    (row,) = past.finished
+    assert options_on(ago(25), row, past)[0].days >= 300
+    assert options_on(ago(26), row, past)[0].days < 100
 
 
 def test_where_others_wait_for_long_no_day_is_offered_and_that_is_counted() -> None:
