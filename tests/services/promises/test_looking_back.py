@@ -1,37 +1,18 @@
 """The words of promises tried on finished faults: only what was known by then, held as it came."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 
-from faults.models import Fault, Job, JobState
+from faults.models import Fault, Job
 from faults.promises.services.habits import SINCE_DAYS, past_since
 from faults.promises.services.looking_back import MOST_TRIED, options_on, tried_on_finished
-from tests import make, make_due, make_jobs
+from tests import make, make_due
+from tests.services.promises.finished import ago, finished
 
 pytestmark = pytest.mark.django_db
 
-TODAY, NOW = make.TODAY, make.NOW
-
-
-def ago(days: int) -> date:
-    return TODAY - timedelta(days=days)
-
-
-def finished(*, reported: int, visits: tuple[int, ...], closed: int) -> Fault:
-    """Make a returned fault with visits so many days ago."""
-    fault = make.fault(reported_on=ago(reported))
-    for days in visits:
-        make_jobs.job(
-            fault=fault,
-            state=JobState.DONE,
-            day=ago(days),
-            started_at=NOW - timedelta(days=days, hours=1),
-            ended_at=NOW - timedelta(days=days),
-        )
-    Fault.objects.filter(pk=fault.pk).update(stage="returned", closed_on=ago(closed))
-    fault.refresh_from_db()
-    return fault
+NOW = make.NOW
 
 
 def test_a_fault_is_known_from_the_day_after_it_closed_and_for_two_years() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from faults.due.services.raising import raise_by_rules
-from faults.models import Fault, FollowUp, FollowUpKind, Job, JobState, Promise
+from faults.models import Fault, FollowUp, FollowUpKind, Job, Promise
 from faults.promises.services.outlook import habits_of_company, outlook_of
 from faults.promises.services.parts import Part
 from faults.promises.services.promising import (
@@ -19,35 +19,16 @@ from faults.promises.services.standing import is_kept, shares_of
 from faults.promises.services.words import letters, share_words
 from sites.kernel.engines.roles import Role
 from tests import make, make_due, make_jobs
+from tests.services.promises.finished import ago, finished
 
 pytestmark = pytest.mark.django_db
 
 TODAY, NOW = make.TODAY, make.NOW
 
 
-def ago(days: int) -> date:
-    return TODAY - timedelta(days=days)
-
-
 def planned(fault: Fault, *, in_days: int, **given: Any) -> Job:
     day = TODAY + timedelta(days=in_days)
     return make_jobs.job(fault=fault, crew=make_jobs.crew(), day=day, **given)
-
-
-def finished(*, reported: int, visits: tuple[int, ...], closed: int) -> Fault:
-    """Make a returned fault with visits so many days ago."""
-    fault = make.fault(reported_on=ago(reported))
-    for days in visits:
-        make_jobs.job(
-            fault=fault,
-            state=JobState.DONE,
-            day=ago(days),
-            started_at=NOW - timedelta(days=days, hours=1),
-            ended_at=NOW - timedelta(days=days),
-        )
-    Fault.objects.filter(pk=fault.pk).update(stage="returned", closed_on=ago(closed))
-    fault.refresh_from_db()
-    return fault
 
 
 def test_habits_are_what_finished_faults_took() -> None:

@@ -21,7 +21,8 @@ from faults.rota.services.promised import promised_of
 from sites.kernel.engines.roles import Role
 from sites.models import Station
 from tests import make, make_due
-from tests.services.promises.test_promises import NOW, TODAY, ago, planned, round_on
+from tests.services.promises.finished import ago
+from tests.services.promises.test_promises import NOW, TODAY, planned, round_on
 
 pytestmark = pytest.mark.django_db
 
