@@ -6,6 +6,7 @@ from sites.models.controller import Central, CentralState, Controller, Equipment
 from sites.models.doors import (
     AuditLine,
     Event,
+    Passkey,
     RecoveryCode,
     RoleWithSecondFactor,
     SecondFactor,
@@ -98,6 +99,7 @@ __all__ = [
     "NotWritten",
     "Outage",
     "OutageKind",
+    "Passkey",
     "Photo",
     "Picture",
     "PlanPicture",

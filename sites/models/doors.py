@@ -13,9 +13,10 @@ CODE_HASH_LENGTH = 64
 
 
 class SecondFactor(models.Model):
-    """The key that a person's phone makes codes from; without a row there is none.
+    """The second thing that signing in asks for; without a row there is none.
 
-    The key is sealed: who reads the database, or a backup of it, cannot make codes.
+    `sealed_key` is what a phone makes codes from, empty where the person has passkeys alone. It is
+    sealed: who reads the database, or a backup of it, cannot make codes.
     """
 
     user = models.OneToOneField(
@@ -30,6 +31,23 @@ class SecondFactor(models.Model):
 
     def __str__(self) -> str:
         return f"{self.user}"
+
+
+class Passkey(models.Model):
+    """A key pair that a device of the person holds; here lies its public half alone."""
+
+    factor = models.ForeignKey(SecondFactor, on_delete=models.CASCADE, related_name="passkeys")
+    name = models.CharField(_("name"), max_length=60)
+    # As the device names it, in base64url: WebAuthn, 4, "credential ID".
+    credential = models.TextField(unique=True)
+    public_key = models.BinaryField()
+    # How often the device says that it has signed; some always say 0.
+    signed = models.BigIntegerField(default=0)
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class RecoveryCode(models.Model):
@@ -113,6 +131,8 @@ class Event(models.TextChoices):
     FACTOR_SET_UP = "factor set up", _("second factor set up")
     FACTOR_REMOVED = "factor removed", _("second factor removed")
     FACTOR_RULE = "factor rule", _("rule of second factors changed")
+    PASSKEY_ADDED = "passkey added", _("passkey added")
+    PASSKEY_REMOVED = "passkey removed", _("passkey removed")
     RECOVERY_MADE = "recovery made", _("recovery codes made")
     RECOVERY_USED = "recovery used", _("recovery code used")
     INVITED = "invited", _("invited")

@@ -154,6 +154,17 @@ class CodeForm(forms.Form):
     )
 
 
+class PasskeyForm(forms.Form):
+    """A new passkey: what the person calls it, and what the device answered."""
+
+    name = forms.CharField(
+        label=_("Name of the device"),
+        max_length=60,
+        help_text=_("Such as “office computer” or “blue key”."),
+    )
+    passkey = forms.CharField(max_length=20_000, widget=forms.HiddenInput)
+
+
 class ProofForm(forms.Form):
     """The password, or a code where there is a second factor: shown again."""
 

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from sites.kernel.views.verb_views import page
-from sites.people.views import account, audit, doors, people, saved_views, tokens
+from sites.people.views import account, audit, doors, passkeys, people, saved_views, tokens
 
 patterns = [
     path("start/", account.start, name="start"),
@@ -11,6 +11,7 @@ patterns = [
     path("account/sign-in/", account.sign_in, name="sign_in"),
     path("account/sign-in/code/", doors.sign_in_code, name="sign_in_code"),
     path("account/second-factor/", doors.second_factor, name="second_factor"),
+    path("account/passkeys/", passkeys.passkeys, name="passkeys"),
     path("account/sign-ins/", doors.sign_ins, name="sign_ins"),
     path("account/sign-ins/end/", doors.sign_ins_end, name="sign_ins_end"),
     path("account/sign-out/", account.sign_out, name="sign_out"),

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import get_commands, load_command_class
+from django.urls import reverse
 
 from faults.due.services.outbox import KEPT_FOR
 from faults.due.services.regular import every_round
@@ -73,7 +74,9 @@ def exec_starts() -> Iterator[tuple[str, list[str]]]:
 
 def test_each_unit_starts_a_program_that_the_checkout_installs() -> None:
     started = dict(exec_starts())
-    assert set(started) == {f"rejoin-{name}.service" for name in ("web", "worker", "beat")}
+    assert set(started) == {
+        f"rejoin-{name}.service" for name in ("web", "phones", "worker", "beat")
+    }
     for program, *_rest in started.values():
         assert program.startswith("/srv/rejoin/.venv/bin/")
         assert (Path(sys.executable).parent / Path(program).name).exists()
@@ -83,6 +86,16 @@ def test_pages_start_as_readme_says() -> None:
     words = dict(exec_starts())["rejoin-web.service"][1:]
     assert words[: len(readme_arguments())] == readme_arguments()
     assert words[len(readme_arguments()) :] == ["--bind", "127.0.0.1:8000"]
+
+
+def test_what_phones_send_has_workers_of_its_own_and_room_for_as_many_to_wait() -> None:
+    words = dict(exec_starts())["rejoin-phones.service"][1:]
+    workers, proxy = words.index("--workers") + 1, (guide.FOLDER / "nginx.conf").read_text()
+    assert words[-2:] == ["--bind", "127.0.0.1:8001"]
+    assert f"127.0.0.1:8001 max_conns={2 * int(words[workers])};" in proxy
+    assert f"location = {reverse('faults:sheet_items')} {{" in proxy
+    assert "in 3 to 6 s" in TEXT
+    assert "Retry-After 3 always" in proxy
 
 
 @pytest.mark.parametrize("path", guide.UNITS, ids=lambda path: path.name)

@@ -49,9 +49,10 @@ def main(kills: int, seed: int, migrated: str = "") -> int:
         readers = max(LEAST_READERS, READERS_A_KILL * kills)
         made = it.python("-m", "tests.bench.kills.scene", str(stations), str(readers))
         ledger, harm = Ledger(), Harm(it, seed)
-        writers = Writers(it.url, json.loads(made.splitlines()[-1]), ledger, seed)
+        people = json.loads(made.splitlines()[-1])
         began = time.monotonic()
         with started(it):
+            writers = Writers(it.url, people, ledger, seed)
             with _rounds(it):
                 writers.start()
                 for done in harm.do(kills):

@@ -97,6 +97,7 @@ def _report(it: Service, figures: Figures, ledger: Ledger, given: argparse.Names
         print(
             f"{name[:60]:60s}{each.count:6d}{each.p50_ms:7.0f}{each.p95_ms:7.0f}{each.most_ms:7.0f}"
         )
+    print(f"phones were asked {figures.come_again} times to come again later")
     lines = [each for each in reckoning.lines(it, ledger) if each.begun]
     for line in lines:
         print(

@@ -9,36 +9,22 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
-from datetime import UTC, datetime, timedelta
-from http.client import HTTPConnection, HTTPSConnection
-from http.server import BaseHTTPRequestHandler, HTTPServer
+from http.client import HTTPConnection, HTTPResponse, HTTPSConnection
+from http.server import BaseHTTPRequestHandler, HTTPServer, ThreadingHTTPServer
 from pathlib import Path
+from typing import ClassVar
 
 import psycopg
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import NameOID
 
 from tests.services_real import operators_guide as guide
-from tests.services_real.needs import Missing, free_port, is_required, wait_until
-from tests.services_real.nginx import as_ourselves, nginx_program
+from tests.services_real.guides_proxy import HOST, guides_proxy, moved
+from tests.services_real.needs import Missing, is_required, wait_until
 from tests.services_real.postgres import in_database
-from tests.services_real.worker import CHECKOUT
 
 pytestmark = pytest.mark.service
-HOST = "rejoin.example.org"
-FOLDERS = ("/srv/rejoin", "/etc/rejoin", "/var/lib/rejoin", "/var/backups/rejoin")
-
-
-def moved(text: str, root: Path) -> str:
-    """Return a text with the guide's folders below another root, and the checkout in its place."""
-    text = text.replace("/srv/rejoin", str(CHECKOUT))
-    for folder in FOLDERS[1:]:
-        text = text.replace(folder, f"{root}{folder}")
-    return text
 
 
 def test_systemd_finds_nothing_wrong_with_the_units(tmp_path: Path) -> None:
@@ -97,76 +83,8 @@ def echo() -> Iterator[int]:
         server.server_close()
 
 
-def make_certificate(folder: Path) -> None:
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, HOST)])
-    now = datetime.now(UTC)
-    made = (
-        x509.CertificateBuilder()
-        .subject_name(name)
-        .issuer_name(name)
-        .public_key(key.public_key())
-        .serial_number(1)
-        .not_valid_before(now - timedelta(days=1))
-        .not_valid_after(now + timedelta(days=1))
-        .sign(key, hashes.SHA256())
-    )
-    folder.mkdir(parents=True)
-    (folder / "fullchain.pem").write_bytes(made.public_bytes(serialization.Encoding.PEM))
-    (folder / "key.pem").write_bytes(
-        key.private_bytes(
-            serialization.Encoding.PEM,
-            serialization.PrivateFormat.PKCS8,
-            serialization.NoEncryption(),
-        )
-    )
-
-
-@contextmanager
-def proxy(root: Path, behind: int) -> Iterator[tuple[int, int]]:
-    """Start nginx with the guide's own block; yields the ports in place of 80 and 443."""
-    plain, tls = free_port(), free_port()
-    make_certificate(root / "etc/rejoin/tls")
-    block = moved((guide.FOLDER / "nginx.conf").read_text(), root)
-    for before, after in (
-        ("listen 80;", f"listen 127.0.0.1:{plain};"),
-        ("listen 443 ssl;", f"listen 127.0.0.1:{tls} ssl;"),
-        ("http://127.0.0.1:8000", f"http://127.0.0.1:{behind}"),
-        ("/var/log/nginx/", f"{root}/"),
-    ):
-        assert block.count(before) == 1
-        block = block.replace(before, after)
-    temporary = "".join(
-        f"{name}_temp_path {root}/{name};"
-        for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
-    )
-    (root / "nginx.conf").write_text(
-        f"daemon off; worker_processes 1; pid {root}/pid; {as_ourselves()}\n"
-        f"events {{ worker_connections 64; }}\nhttp {{ {temporary}\n{block}\n}}\n"
-    )
-    words = [nginx_program(), "-c", str(root / "nginx.conf"), "-e", f"{root}/error.log"]
-    tested = subprocess.run([*words, "-t"], capture_output=True, text=True, check=False)
-    assert tested.returncode == 0, tested.stderr
-    assert "warn" not in tested.stderr
-    server = subprocess.Popen(words)
-    try:
-        wait_until(lambda: _is_open(plain), what="nginx")
-        yield plain, tls
-    finally:
-        server.terminate()
-        server.wait(timeout=10)
-
-
-def _is_open(port: int) -> bool:
-    try:
-        HTTPConnection("127.0.0.1", port, timeout=2).connect()
-    except OSError:
-        return False
-    return True
-
-
 def test_nginx_takes_the_block_and_tells_rejoin_who_asks(tmp_path: Path) -> None:
-    with echo() as behind, proxy(tmp_path, behind) as (plain, tls):
+    with echo() as behind, guides_proxy(tmp_path, pages=behind, phones=behind) as (plain, tls):
         asked = HTTPConnection("127.0.0.1", plain, timeout=20)
         asked.request("GET", "/due/?q=1", headers={"Host": HOST})
         answer = asked.getresponse()
@@ -199,7 +117,7 @@ def test_nginx_takes_the_block_and_tells_rejoin_who_asks(tmp_path: Path) -> None
 def test_nginx_takes_new_ciphers_alone_and_leads_no_program_on_from_plain_http(
     tmp_path: Path,
 ) -> None:
-    with echo() as behind, proxy(tmp_path, behind) as (plain, tls):
+    with echo() as behind, guides_proxy(tmp_path, pages=behind, phones=behind) as (plain, tls):
         asked = HTTPConnection("127.0.0.1", plain, timeout=20)
         asked.request("GET", "/api/v1/me", headers={"Host": HOST})
         assert asked.getresponse().status == 403
@@ -220,6 +138,54 @@ def test_nginx_takes_new_ciphers_alone_and_leads_no_program_on_from_plain_http(
         assert cipher("ECDHE+AESGCM").startswith("ECDHE-")
         with pytest.raises(ssl.SSLError):
             cipher("ECDHE+AES+SHA256:!AESGCM")
+
+
+class Slow(BaseHTTPRequestHandler):
+    """Takes what phones send and answers when it may; `served` = what it was given."""
+
+    may_answer = threading.Event()
+    served: ClassVar[list[str]] = []
+
+    def do_POST(self) -> None:
+        self.rfile.read(int(self.headers["Content-Length"]))
+        self.served.append(self.path)
+        self.may_answer.wait(30)
+        self.send_response(200)
+        self.send_header("Content-Length", "0")
+        self.end_headers()
+
+    def log_message(self, *_words: object) -> None:
+        """Say nothing."""
+
+
+def test_phones_that_find_others_sending_are_asked_to_come_again_and_pages_go_on(
+    tmp_path: Path,
+) -> None:
+    slow = ThreadingHTTPServer(("127.0.0.1", 0), Slow)
+    threading.Thread(target=slow.serve_forever, daemon=True).start()
+    ports = {"phones": slow.server_port}
+    with echo() as pages, guides_proxy(tmp_path, pages=pages, **ports, is_tls=False) as (_, port):
+
+        def send(path: str) -> HTTPResponse:
+            line = HTTPConnection("127.0.0.1", port, timeout=20)
+            line.request("POST", path, b"{}", {"Host": HOST})
+            return line.getresponse()
+
+        with ThreadPoolExecutor(5) as pool:
+            waiting = [pool.submit(send, "/sheet/items/") for _ in range(4)]
+            wait_until(lambda: len(Slow.served) == 4, what="four phones")
+            fifth = send("/sheet/items/")
+            assert (fifth.status, fifth.headers["Retry-After"]) == (503, "3")
+            assert send("/sheet/items").status == 200  # another address is one of pages
+            assert send("/load/").status == 200
+            Slow.may_answer.set()
+            assert [each.result().status for each in waiting] == [200] * 4
+        assert send("/sheet/items/").status == 200
+        slow.shutdown()
+        slow.server_close()
+        # What takes them in is being started again.
+        down = send("/sheet/items/")
+        assert (down.status, down.headers["Retry-After"]) == (503, "3")
 
 
 @pytest.fixture

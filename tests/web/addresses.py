@@ -57,7 +57,7 @@ SIGNED_IN = {
     "sites:account",
     "sites:password_change",
     "sites:password_changed",
-    *("sites:second_factor", "sites:sign_ins", "sites:sign_ins_end"),
+    *("sites:second_factor", "sites:passkeys", "sites:sign_ins", "sites:sign_ins_end"),
     "faults:sheet_items",
 }
 # Asks for the action on every property, so that a role limited to one client is refused.

@@ -69,7 +69,14 @@ def take_in(*, batch: Mapping[str, object], by: User, now: datetime) -> list[She
     Raises:
         UnableToReadBatch: nothing of it was kept, because it is no batch.
     """
-    return [_once(sent, by, now) for sent in _read(batch, now)]
+    things, rights = _read(batch, now), Rights(by)
+    found = SheetItem.objects.select_related("job").in_bulk([sent.id for sent in things])
+    rows = []
+    for sent in things:
+        row = _once(sent, rights, now, found.get(sent.id))
+        found[row.pk] = row
+        rows.append(row)
+    return rows
 
 
 def _read(batch: Mapping[str, object], now: datetime) -> list[Sent]:
@@ -142,8 +149,28 @@ def parse_moment(words: object) -> datetime | None:
         return None
 
 
-def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
-    """Return the row of a thing that is known already, else take it in."""
+class Rights:
+    """What a user may do at which jobs, asked once for all things of a batch."""
+
+    def __init__(self, by: User) -> None:
+        self.by = by
+        self._known: dict[tuple[int, Action], bool] = {}
+
+    def may(self, job: Job, action: Action) -> bool:
+        """Return whether the user has the permission at a job."""
+        key = (job.pk, action)
+        if key not in self._known:
+            self._known[key] = jobs_for(self.by, action).filter(pk=job.pk).exists()
+        return self._known[key]
+
+
+def _once(sent: Sent, rights: Rights, now: datetime, found: SheetItem | None) -> SheetItem:
+    """Return the row of a thing that is known already, else take it in.
+
+    Args:
+        found: the row of its key when the batch came.
+    """
+    by = rights.by
     row = SheetItem(
         id=sent.id,
         user=by,
@@ -153,11 +180,11 @@ def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
         received_at=now,
         body={name: value for name, value in sent.body.items() if name != PICTURE},
     )
-    if (known := _known(sent, row, by)) is not None:
-        return known
+    if found is not None:
+        return _known(found, row, by)
     try:
         with transaction.atomic():
-            item = _item(sent, row, by, now)
+            item = _item(sent, row, rights, now)
             row.made = KINDS[sent.kind].take(item)
             row.answer = SheetAnswer.ACCEPTED
             row.save(force_insert=True)
@@ -172,8 +199,9 @@ def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
         if lost_the_database(error) or has_no_room(error):
             raise
         # The same key from two tabs at once ends here too, and is known by now.
-        if (known := _known(sent, row, by)) is not None:
-            return known
+        known = SheetItem.objects.select_related("job").filter(pk=sent.id).first()
+        if known is not None:
+            return _known(known, row, by)
         # One thing that trips us must not hold up all that waits behind it on the phone.
         logger.exception("a thing from a job sheet could not be taken in: %s", sent.id)
         row.answer = SheetAnswer.REFUSED
@@ -183,17 +211,16 @@ def _once(sent: Sent, by: User, now: datetime) -> SheetItem:
     return row
 
 
-def _known(sent: Sent, row: SheetItem, by: User) -> SheetItem | None:
-    known = SheetItem.objects.select_related("job").filter(pk=sent.id).first()
-    if known is None or known.user_id == by.pk:
+def _known(known: SheetItem, row: SheetItem, by: User) -> SheetItem:
+    if known.user_id == by.pk:
         return known
     # Another person's key: none of this person's business, and not to be written over.
     row.answer, row.why = SheetAnswer.REFUSED, _("This was sent by somebody else already.")
     return row
 
 
-def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
-    job, known = _job_of(sent, row, by), KINDS.get(sent.kind)
+def _item(sent: Sent, row: SheetItem, rights: Rights, now: datetime) -> Item:
+    job, known = _job_of(sent, row, rights), KINDS.get(sent.kind)
     if sent.trouble:
         raise UnableToTakeIn(sent.trouble)
     if known is None:
@@ -201,7 +228,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
             _("Nobody knows what “%s” is. Load the sheet again, and enter it once more.")
             % sent.kind
         )
-    if not jobs_for(by, known.action).filter(pk=job.pk).exists():
+    if not rights.may(job, known.action):
         raise UnableToTakeIn(
             _(
                 "You no longer have the right to do this at %s. What you wrote is kept here: tell "
@@ -215,7 +242,7 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
         kind=sent.kind,
         job=job,
         said=Said(sent.body, timezone.localdate(now, zone)),
-        by=by,
+        by=rights.by,
         at=sent.happened_at,
         on=timezone.localdate(sent.happened_at, zone),
         today=timezone.localdate(now, zone),
@@ -224,17 +251,17 @@ def _item(sent: Sent, row: SheetItem, by: User, now: datetime) -> Item:
     )
 
 
-def _job_of(sent: Sent, row: SheetItem, by: User) -> Job:
+def _job_of(sent: Sent, row: SheetItem, rights: Rights) -> Job:
     """Return the job; one that the sender may not see reads like one that does not exist.
 
     A member of its crew has seen it: the office then finds the thing at the job.
     """
     rows = Job.objects.select_related("property", "fault__property", "crew")
     job = rows.filter(ref=sent.job).first()
-    if job is not None and jobs_for(by, Action.SEE_WORK).filter(pk=job.pk).exists():
+    if job is not None and rights.may(job, Action.SEE_WORK):
         row.job = job
         return job
-    if job is not None and CrewMember.objects.filter(user=by, crew=job.crew_id).exists():
+    if job is not None and CrewMember.objects.filter(user=rights.by, crew=job.crew_id).exists():
         row.job = job
     raise UnableToTakeIn(
         _("This job is not yours to see any more. What you wrote is kept here: tell the office.")

@@ -9,11 +9,13 @@ from typing import Any, NamedTuple
 
 from celery import current_app
 from django.conf import settings
+from django.core.cache import cache
 from django.db import connection, transaction
 from django.db.models import F, Model, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from kombu.exceptions import OperationalError
+from redis.exceptions import RedisError
 
 from faults.models import Fault
 from reports.models import PropertySummary
@@ -25,6 +27,7 @@ IN_BACKGROUND = "keep summaries"
 TRY_AGAIN_AFTER = timedelta(minutes=1)
 # So many properties are made between two words of progress, and asked for in one statement.
 CHUNK = 50
+ASKED, ASKED_EVERY_S = "summaries-asked-for", 1
 
 
 class Figures(NamedTuple):
@@ -99,12 +102,17 @@ def _add_rows(subject: str, places: Iterable[int]) -> None:
 
 
 def _ask_to_keep() -> None:
-    """Without a queue, or while it cannot be reached, the next round makes them."""
+    """Without a queue, or while it cannot be reached, the next round makes them.
+
+    One asking is for all that is committed until it is answered, so a crew's phones that come back
+    into signal, with hundreds of changes, do not ask hundreds of times.
+    """
     if not settings.REDIS_URL:
         return
     try:
-        current_app.send_task("reports.keep_summaries", retry=False)
-    except (OperationalError, OSError):
+        if cache.add(ASKED, True, ASKED_EVERY_S):
+            current_app.send_task("reports.keep_summaries", countdown=ASKED_EVERY_S, retry=False)
+    except (OperationalError, OSError, RedisError):
         return
 
 

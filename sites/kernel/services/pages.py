@@ -211,6 +211,7 @@ PAGES: tuple[Page, ...] = (
          _("api openapi endpoints integration")),
     Page("sites:second_factor", _("Second factor"), _YOURS,
          _("two factor code phone security recovery")),
+    Page("sites:passkeys", _("Passkeys"), _YOURS, _("second factor key device security fido")),
     Page("sites:sign_ins", _("Where you are signed in"), _YOURS,
          _("sessions devices sign out everywhere")),
     Page("sites:password_change", _("Change the password"), _YOURS, _("sign in security"),

@@ -58,12 +58,18 @@ def prove(request: HttpRequest, user: User, typed: str) -> bool:
         found = authenticate(request, username=user.get_username(), password=typed)
         is_right = found is not None and found.pk == user.pk
     if is_right:
-        # What may reach far from now on goes under another key than what may have been read.
-        request.session.cycle_key()
-        request.session[PROVEN] = now.timestamp()
-        if ROW in request.session:
-            seen(request.session[ROW], user, _device(request), at=now)
+        proven(request, user)
     return is_right
+
+
+def proven(request: HttpRequest, user: User) -> None:
+    """Note that the person just showed who they are."""
+    now = timezone.now()
+    # What may reach far from now on goes under another key than what may have been read.
+    request.session.cycle_key()
+    request.session[PROVEN] = now.timestamp()
+    if ROW in request.session:
+        seen(request.session[ROW], user, _device(request), at=now)
 
 
 def _begun(*, request: HttpRequest, user: User, **signal: Any) -> None:

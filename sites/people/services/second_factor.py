@@ -1,5 +1,7 @@
 """A second factor: codes of half a minute from a phone, and recovery codes for a day without it.
 
+Passkeys, beside the codes or in place of them, are in `passkeys.py`.
+
 Source of the codes: RFC 6238 with its defaults (SHA-1, six digits, 30 seconds), as all programs
 for phones make them, by the package `pyotp`. One step of leeway on either side for clocks that
 differ: section 5.2 there.
@@ -49,13 +51,14 @@ class Tried(Enum):
 
     CODE = "a code of the phone"
     RECOVERY = "a recovery code"
+    PASSKEY = "a passkey"
     WRONG = "wrong"
     LOCKED = "locked"
 
     @property
     def is_right(self) -> bool:
         """Whether it lets in."""
-        return self in (Tried.CODE, Tried.RECOVERY)
+        return self in (Tried.CODE, Tried.RECOVERY, Tried.PASSKEY)
 
 
 def new_key() -> str:
@@ -73,6 +76,11 @@ def uri_of(key: str, user: User) -> str:
 def factor_of(user: User) -> SecondFactor | None:
     """Return the second factor, or None where the person has none."""
     return SecondFactor.objects.filter(user=user).first()
+
+
+def has_codes(user: User) -> bool:
+    """Return whether a phone of the person makes codes; who has passkeys alone has none."""
+    return SecondFactor.objects.filter(user=user).exclude(sealed_key="").exists()
 
 
 def is_required(user: User) -> bool:
@@ -99,7 +107,8 @@ def set_up(user: User, *, key: str, code: str, at: datetime) -> list[str]:
         UnableToChangeFactor: the code is wrong, or there is a second factor already.
     """
     User.objects.select_for_update().get(pk=user.pk)
-    if factor_of(user) is not None:
+    factor = factor_of(user) or SecondFactor(user=user, made_at=at)
+    if factor.sealed_key:
         raise UnableToChangeFactor(_("You have a second factor already. Remove it first."))
     step = _step_of(key, _folded(code), after=0, at=at)
     if step is None:
@@ -107,20 +116,22 @@ def set_up(user: User, *, key: str, code: str, at: datetime) -> list[str]:
             _("This code is wrong. Wait for the next one; check that the phone's clock is right."),
             field="code",
         )
-    SecondFactor.objects.create(user=user, sealed_key=seal(key), made_at=at, last_step=step)
+    factor.sealed_key, factor.last_step = seal(key), step
+    factor.save()
     note(Event.FACTOR_SET_UP, by=user, about=user)
     tell(user, Changed.FACTOR_ADDED)
-    return _new_codes(user, at=at)
+    return new_codes(user, at=at)
 
 
 @transaction.atomic
 def make_recovery_codes(user: User, *, at: datetime) -> list[str]:
     """Make ten new recovery codes and return them, this one time; the old ones work no more."""
     tell(user, Changed.CODES)
-    return _new_codes(user, at=at)
+    return new_codes(user, at=at)
 
 
-def _new_codes(user: User, *, at: datetime) -> list[str]:
+def new_codes(user: User, *, at: datetime) -> list[str]:
+    """Put ten new recovery codes in place of the old ones; return them."""
     codes = [_new_code() for _each in range(RECOVERY_CODES)]
     user.recovery_codes.all().delete()
     RecoveryCode.objects.bulk_create(
@@ -196,6 +207,8 @@ def _tried(factor: SecondFactor, typed: str, *, at: datetime) -> Tried:
         unused = RecoveryCode.objects.filter(user=factor.user_id, used_at=None)
         used = unused.filter(code_hash=hash_of(typed)).update(used_at=at)
         return Tried.RECOVERY if used else Tried.WRONG
+    if not factor.sealed_key:
+        return Tried.WRONG
     try:
         key = unseal(factor.sealed_key)
     except UnableToOpen:

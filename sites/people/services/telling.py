@@ -27,6 +27,8 @@ class Changed(Enum):
     ADDRESS = _("The e-mail address of your account was changed.")
     FACTOR_ADDED = _("A second factor was set up for your account.")
     FACTOR_REMOVED = _("The second factor of your account was removed.")
+    PASSKEY_ADDED = _("A passkey was added to your account.")
+    PASSKEY_REMOVED = _("A passkey of your account was removed.")
     CODES = _("New recovery codes were made for your account; the old ones work no more.")
 
 

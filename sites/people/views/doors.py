@@ -19,11 +19,12 @@ from sites.kernel.views.limits import limited
 from sites.models import Event, User
 from sites.people.forms import CodeForm
 from sites.people.queries import half_in_user
-from sites.people.services.entering import LACKS, ROW
+from sites.people.services.entering import ROW
 from sites.people.services.second_factor import (
     Tried,
     codes_left,
     factor_of,
+    has_codes,
     is_required,
     make_recovery_codes,
     new_key,
@@ -33,6 +34,7 @@ from sites.people.services.second_factor import (
     uri_of,
 )
 from sites.people.services.sign_ins import end_sign_ins, sign_ins_of
+from sites.people.views import passkeys
 
 segno = lazily("segno")
 
@@ -64,15 +66,22 @@ def _sign_in_code(request: HttpRequest) -> HttpResponse:
     user = half_in_user(half["user"])
     if user is None:
         return redirect("sites:sign_in")
-    form = CodeForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    form = CodeForm(request.POST if "code" in request.POST else None)
+    if passkeys.ANSWER in request.POST:
+        tried = passkeys.tried(request, user, request.POST[passkeys.ANSWER])
+        if tried.is_right:
+            del request.session[HALF_IN]
+            return enter(request, user, onward=half["onward"], how=tried.value)
+        messages.error(request, _("This passkey does not let in. Try again, or enter a code."))
+    if form.is_bound and form.is_valid():
         tried = try_code(user, form.cleaned_data["code"], at=now)
         if tried.is_right:
             del request.session[HALF_IN]
             return enter(request, user, onward=half["onward"], how=tried.value)
         form.add_error("code", _locked_words() if tried is Tried.LOCKED else _wrong_words())
-    status = 422 if form.errors else 200
-    return render(request, "sites/account/sign_in_code.html", {"form": form}, status=status)
+    status = 422 if form.errors or passkeys.ANSWER in request.POST else 200
+    context = {"form": form, "asked": passkeys.asked_of(request, user)}
+    return render(request, "sites/account/sign_in_code.html", context, status=status)
 
 
 sign_in_code = limited("code", "20/minute")(_sign_in_code)
@@ -97,7 +106,10 @@ def second_factor(request: HttpRequest) -> HttpResponse:
     """
     user, at = request.user, timezone.now()
     assert isinstance(user, User)
-    form, does = CodeForm(request.POST or None), request.POST.get("do", "")
+    does = request.POST.get("do", "")
+    # Who has passkeys alone sees both forms on one page.
+    to_set_up = CodeForm(request.POST if does == "set up" else None, auto_id="new_%s")
+    form = CodeForm(request.POST or None) if does != "set up" else to_set_up
     if request.method == "POST" and form.is_valid():
         try:
             if does == "set up":
@@ -114,11 +126,12 @@ def second_factor(request: HttpRequest) -> HttpResponse:
         except UnableToAct as refusal:
             form.add_error(refusal.field, str(refusal))
     context: dict[str, object] = {
-        "form": form,
+        "form": form if does != "set up" else CodeForm(),
+        "to_set_up": to_set_up,
         "factor": factor_of(user),
         "is_required": is_required(user),
     }
-    if context["factor"] is None:
+    if not has_codes(user):
         key = request.session.setdefault(KEY, new_key())
         context |= {"key": key, "square": _square(uri_of(key, user))}
     context |= {"left": codes_left(user), "may_remove": not context["is_required"]}
@@ -130,10 +143,7 @@ def second_factor(request: HttpRequest) -> HttpResponse:
 
 def _show_codes(request: HttpRequest, codes: list[str]) -> HttpResponse:
     request.session.pop(KEY, None)
-    request.session[LACKS] = False
-    response = render(request, "sites/account/recovery_codes.html", {"codes": codes})
-    response.headers["Cache-Control"] = "no-store"
-    return response
+    return passkeys.shown_once(request, codes)
 
 
 def _square(uri: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.contrib import messages
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,17 +12,23 @@ from sites.kernel.engines.roles import Action
 from sites.kernel.services.audit import at_hand
 from sites.models import User
 from sites.people.forms import ProofForm
-from sites.people.services.entering import LACKS, is_fresh, keep_sign_in, prove
+from sites.people.services.entering import LACKS, is_fresh, keep_sign_in, prove, proven
 from sites.people.services.second_factor import factor_of, lacks_factor
+from sites.people.views import passkeys
 from sites.people.views.tokens import API_ADDRESS
 
 # What a phone recorded still comes in, so that nothing of a visit is lost while its user sets up.
-PROOF, OPENED = "proof", "was_opened"
+PROOF, BY_PASSKEY, OPENED = "proof", "proof_by_passkey", "was_opened"
 # Its own form asks for one, of who has a second factor.
 ASKS_FOR_A_CODE = {"sites:second_factor"}
 # Prices and what was earned, contacts, people and the log of what they did.
 LEAVES_WITH_CARE = {Action.SEE_RATES, Action.SEE_CONTACTS, Action.MANAGE_PEOPLE}
-OPEN_WITHOUT = {"sites:second_factor", "sites:sign_out", "faults:sheet_items"}
+OPEN_WITHOUT = {
+    "sites:second_factor",
+    "sites:passkeys",
+    "sites:sign_out",
+    "faults:sheet_items",
+}
 
 
 class DoorMiddleware:
@@ -71,18 +78,28 @@ def reaches_far(request: HttpRequest, view: object) -> bool:
     return bool(asks(request) if callable(asks) else asks)
 
 
+def _onward(request: HttpRequest) -> HttpResponse | None:
+    return redirect(request.get_full_path()) if OPENED in request.POST else None
+
+
 def _ask_again(request: HttpRequest, user: User) -> HttpResponse | None:
     """Ask for the password or a code; what was sent already waits on that page, and goes on."""
     form = ProofForm(request.POST if PROOF in request.POST else None)
-    if form.is_bound and form.is_valid():
+    if BY_PASSKEY in request.POST:
+        if passkeys.tried(request, user, request.POST[BY_PASSKEY]).is_right:
+            proven(request, user)
+            return _onward(request)
+        messages.error(request, _("This passkey does not let you on. Try again, or enter a code."))
+    elif form.is_bound and form.is_valid():
         if prove(request, user, form.cleaned_data[PROOF]):
-            return redirect(request.get_full_path()) if OPENED in request.POST else None
+            return _onward(request)
         form.add_error(PROOF, _("This does not let you on. After six wrong tries it is locked."))
-    own = {PROOF, OPENED, "csrfmiddlewaretoken"}
+    own = {PROOF, BY_PASSKEY, OPENED, "csrfmiddlewaretoken"}
     sent = [(k, v) for k, values in request.POST.lists() if k not in own for v in values]
     was_opened = request.method != "POST" or OPENED in request.POST
     context = {"form": form, "sent": sent, "opened": OPENED if was_opened else ""}
     context["has_factor"] = factor_of(user) is not None
+    context["asked"] = passkeys.asked_of(request, user)
     response = render(request, "sites/account/prove.html", context, status=403)
     response.headers["Cache-Control"] = "no-store"
     return response

@@ -41,6 +41,8 @@ class Harm:
         self._ways: dict[str, Callable[[], bool]] = {
             "gunicorn worker": lambda: service.web.kill_a_child(self._draw.random()),
             "gunicorn": service.web.kill,
+            "phones' worker": lambda: service.phones.kill_a_child(self._draw.random()),
+            "phones' gunicorn": service.phones.kill,
             "Celery child": lambda: service.worker.kill_a_child(self._draw.random()),
             "Celery worker": service.worker.kill,
             "beat": service.beat.kill,
@@ -110,7 +112,7 @@ class Harm:
         return True
 
     def _disk_full(self) -> bool:
-        """For a while no web process can write a file larger than a few kB."""
+        """For a while no process of gunicorn can write a file larger than a few kB."""
         began = self._limit(FULL_AT_BYTES)
         time.sleep(self._outage())
         # The parent first: children that it starts from now on have no limit.
@@ -118,9 +120,10 @@ class Harm:
         return began
 
     def _limit(self, size_bytes: int) -> bool:
-        pids = [pid for pid in (self._service.web.pid, *self._service.web.children()) if pid]
+        served = (self._service.web, self._service.phones)
+        pids = [pid for each in served for pid in (each.pid, *each.children()) if pid]
         for pid in pids:
             with suppress(ProcessLookupError):
                 _soft, hard = resource.prlimit(pid, resource.RLIMIT_FSIZE)
                 resource.prlimit(pid, resource.RLIMIT_FSIZE, (size_bytes, hard))
-        return len(pids) > 1
+        return len(pids) > len(served)

@@ -1,10 +1,11 @@
-"""PostgreSQL, Redis, pages, worker and beat: started by the guide's own commands, kept running.
+"""The whole service: started by the guide's own commands, and kept running.
 
 The commands are those of the unit files (`sites/project/service/`), which the operator's guide has
 copied to systemd.
 """
 
 import os
+import re
 import shlex
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from tests.bench.kills.asking import HOST
 from tests.bench.kills.clock import FILE as CLOCK
 from tests.bench.kills.keeping import Kept
 from tests.services_real import operators_guide as guide
+from tests.services_real.guides_proxy import guides_proxy
 from tests.services_real.gunicorn import status_of
 from tests.services_real.mail_sink import FOLDER as MAIL_SINK
 from tests.services_real.needs import ended_with_us, free_port, wait_until
@@ -27,7 +29,7 @@ from tests.services_real.worker import CHECKOUT
 
 DATABASE = "rejoin"
 INSTALLED = "/srv/rejoin/.venv/bin/"
-GUIDES_ADDRESS = "127.0.0.1:8000"
+GUIDES_ADDRESS = re.compile(r"127\.0\.0\.1:800\d")
 # A commit is acknowledged once the system has its log, which outlives every process; only a power
 # cut would need the disk too, and reading all of it back takes a shared machine half a minute.
 AS_PROCESSES_DIE = {"fsync": "off"}
@@ -38,7 +40,7 @@ def guides_command(unit: str, port: int) -> list[str]:
     """Return the words by which a unit of the guide starts its program, on a port of our own."""
     command = guide.unit(guide.FOLDER / f"{unit}.service")["Service"]["ExecStart"]
     here = command.replace(INSTALLED, f"{Path(sys.executable).parent}/")
-    return shlex.split(here.replace(GUIDES_ADDRESS, f"127.0.0.1:{port}"))
+    return shlex.split(GUIDES_ADDRESS.sub(f"127.0.0.1:{port}", here))
 
 
 class Line:
@@ -73,7 +75,7 @@ class Line:
 
 
 class Service:
-    """All of it. `url` = where pages answer; `direct` = the database beside the line."""
+    """All of it. `url` = where the proxy answers; `direct` = the database beside the line."""
 
     def __init__(
         self, folder: Path, database: StoppableCluster, redis: StoppableRedis, settings: str
@@ -85,8 +87,8 @@ class Service:
         for each in (self.mails, self.media):
             each.mkdir()
         self.direct = in_database(database.url, DATABASE)
-        port = free_port()
-        self.url = f"http://127.0.0.1:{port}"
+        self.url = ""
+        self.ports = {"rejoin-web": free_port(), "rejoin-phones": free_port()}
         self.env = {
             "DJANGO_SETTINGS_MODULE": settings,
             "ALLOWED_HOSTS": HOST,
@@ -99,11 +101,19 @@ class Service:
             MAIL_SINK: str(self.mails),
             CLOCK: str(self.clock),
         }
-        web, worker, beat = (
-            Kept(name, guides_command(name, port), self.env, folder / f"{name}.log")
-            for name in ("rejoin-web", "rejoin-worker", "rejoin-beat")
+        self.web, self.phones, self.worker, self.beat = (
+            Kept(
+                name,
+                guides_command(name, self.ports.get(name, 0)),
+                self.env,
+                folder / f"{name}.log",
+            )
+            for name in ("rejoin-web", "rejoin-phones", "rejoin-worker", "rejoin-beat")
         )
-        self.web, self.worker, self.beat = web, worker, beat
+
+    def _kept(self, name: str) -> Kept:
+        words = guides_command(name, self.ports.get(name, 0))
+        return Kept(name, words, self.env, self.folder / f"{name}.log")
 
     def run(self, *words: str, without: Collection[str] = ()) -> str:
         """Run a command of the guide, `rejoin WORDS`, and return what it printed.
@@ -139,9 +149,12 @@ class Service:
         return done.stdout
 
     def is_well(self) -> bool:
-        """Return whether pages, database and Redis answer."""
+        """Return whether pages, what takes in from phones, database and Redis answer."""
         try:
-            return status_of(f"{self.url}/healthz", seconds=5) == 200
+            return all(
+                status_of(f"http://127.0.0.1:{port}/healthz", seconds=5) == 200
+                for port in self.ports.values()
+            )
         except OSError:
             return False
 
@@ -184,13 +197,18 @@ def _copy(there: str, here: str) -> None:
 
 @contextmanager
 def started(made: Service) -> Iterator[None]:
-    """Start pages, worker and beat; none of them outlives the block, nor us."""
-    kept = (made.web, made.worker, made.beat)
+    """Start proxy, pages, worker and beat; none of them outlives the block, nor us."""
+    kept = (made.web, made.phones, made.worker, made.beat)
     with ExitStack() as stack:
         for each in kept:
             stack.callback(each.end)
             each.start()
         stop = f"cd {made.folder} && for group in *.pid; do kill -9 -- -$(cat $group); done"
         stack.enter_context(ended_with_us(["sh", "-c", stop], made.folder))
+        pages, phones = made.ports.values()
+        root = made.folder / "proxy"
+        front = guides_proxy(root, pages=pages, phones=phones, is_tls=False)
+        _plain, behind_tls = stack.enter_context(front)
+        made.url = f"http://127.0.0.1:{behind_tls}"
         made.wait_until_well()
         yield

@@ -46,6 +46,7 @@ class Figures:
     of_phones_ms: list[float] = field(default_factory=list)
     whole_phones_ms: list[float] = field(default_factory=list)
     of_files_ms: list[float] = field(default_factory=list)
+    come_again: int = 0
     wrong: Counter[str] = field(default_factory=Counter)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -58,6 +59,11 @@ class Figures:
         """Note what should not be."""
         with self._lock:
             self.wrong[what] += 1
+
+    def asked_to_come_again(self) -> None:
+        """Note a phone that was asked to send later, because others were sending."""
+        with self._lock:
+            self.come_again += 1
 
     def pages(self) -> Took:
         """Return the figures of all pages together."""

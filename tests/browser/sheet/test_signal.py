@@ -169,6 +169,37 @@ def test_one_thing_over_which_the_server_stumbles_holds_up_nothing_behind_it(
     assert not Reading.objects.filter(value=41.5).exists()
 
 
+def test_a_phone_that_is_asked_to_come_again_comes_a_little_later_and_says_nothing_of_signal(
+    context: BrowserContext, job: Job, site_url: str
+) -> None:
+    page = context.new_page()
+    page.clock.install(time=timezone.now())
+    page.goto(site_url + sheet_of(job))
+    page.locator(".which-step select").wait_for()
+    asked: list[int] = []
+
+    def busy(route: Route) -> None:
+        asked.append(1)
+        if len(asked) == 1:
+            route.fulfill(status=503, headers={"Retry-After": "3"}, body="Others are sending")
+        else:
+            route.continue_()
+
+    page.route("**/sheet/items/", busy)
+    with page.expect_response("**/sheet/items/") as first:
+        read_ohms(page, "41.5")
+        page.clock.run_for(1_000)
+    assert first.value.status == 503
+    expect(page.locator("#sending")).not_to_contain_text("signal")
+    page.clock.run_for(1_900)  # at most 2.9 s after it: not sooner than it was asked to
+    assert len(asked) == 1
+    with page.expect_response("**/sheet/items/"):
+        page.clock.run_for(4_200)  # more than 6 s after it: within twice that
+    wait_until(lambda: Reading.objects.filter(value=41.5).exists(), what="the reading")
+    expect(page.locator("#sending")).to_contain_text("Everything is sent")
+    assert len(asked) == 2
+
+
 def test_what_was_recorded_under_a_reset_clock_waits_until_its_day_is_given(
     context: BrowserContext, job: Job, site_url: str
 ) -> None:

@@ -157,13 +157,14 @@ export class Queue {
       this.#say("sending");
       const went = await this.#sendSome(batchOf(waiting));
       if (!went) {
-        this.soon(AGAIN_MS);
+        this.soon(this.againMs);
         return;
       }
     }
   }
 
   async #sendSome(batch) {
+    this.againMs = AGAIN_MS;
     let answer;
     try {
       answer = await this.#post(batch);
@@ -185,6 +186,12 @@ export class Queue {
     }
     if (answer.status === 400 || answer.status === 413) return this.#refused(batch, answer);
     if (answer.status === 500) return this.#stumbled(batch);
+    // Many phones send at once: each comes again a little apart from the others.
+    const busy_s = Number(answer.status === 503 && answer.headers.get("Retry-After"));
+    if (busy_s > 0) {
+      this.againMs = busy_s * 1000 * (1 + Math.random());
+      return false;
+    }
     // 0 = redirected to sign-in; 403 = CSRF token of an earlier session; 409 = another user.
     this.#say([0, 403, 409].includes(answer.status) ? "signed_out" : "offline");
     return false;
