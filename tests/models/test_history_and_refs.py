@@ -13,6 +13,7 @@ pytestmark = pytest.mark.django_db
 WITHOUT_HISTORY = {
     "sites": {
         "AuditLine",
+        "Passkey",
         "RecoveryCode",
         "RoleWithSecondFactor",
         "SecondFactor",

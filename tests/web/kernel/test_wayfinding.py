@@ -17,6 +17,7 @@ from tests.web.pages import open_page, signed_in
 # From the name at the head, which leads to one's own settings.
 YOURS = {
     "/account/second-factor/",
+    "/account/passkeys/",
     "/account/sign-ins/",
     "/account/",
     "/account/reminders/",
