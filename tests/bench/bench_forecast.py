@@ -17,15 +17,12 @@ import numpy as np
 from reports.ahead.engines.forecast import learn, look_ahead
 from reports.ahead.engines.past import MONTH
 from reports.ahead.engines.scoring import (
-    Band,
     Held,
     Scores,
-    as_many_as_now,
     back_test,
+    held_against,
     monthly,
     score,
-    straight_line,
-    widened,
     widening,
 )
 from tests.bench.companies import company
@@ -45,15 +42,7 @@ def held(runs: int, seed: int) -> Iterator[Held]:
         counts = monthly(one.past)
         factor = widening(back_test(one.past, seed=number))
         for months in MONTHS:
-            low, quarter, middle, three, high = widened(ahead.band(MONTH * months), factor)
-            yield Held(
-                months,
-                Band(middle, low, high),
-                (quarter, three),
-                as_many_as_now(counts, months),
-                straight_line(counts, months),
-                one.off(MONTH * months),
-            )
+            yield held_against(months, ahead, counts, one.off(MONTH * months), factor=factor)
 
 
 def lines(name: str, found: Iterable[Held]) -> Iterator[str]:

@@ -17,10 +17,11 @@ from scipy import stats
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.rates import confint_poisson
 
-from reports.hotspots.engines.hotspots import Piece, Ranked, rank, whole_legs
+from reports.hotspots.engines.hotspots import Ranked, rank
 from reports.hotspots.engines.recurrence import curve
 from reports.hotspots.engines.scan import together
 from reports.hotspots.engines.trend import History, trend_of
+from reports.hotspots.engines.wholes import Piece, whole_legs
 
 LEGS, FAULTS = 50_000, 100_000
 SECONDS, GIGABYTES = 5.0, 1.0

@@ -12,10 +12,11 @@ import numpy as np
 
 from reports.decisions.engines.best_set import Sought, leg_known
 from reports.decisions.engines.renewing import weigh
-from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.hotspots import rank
 from reports.hotspots.engines.past import past_cost
 from reports.hotspots.engines.paying import Money
 from reports.hotspots.engines.prior import NothingToFit
+from reports.hotspots.engines.wholes import Piece, whole_legs
 from reports.returning.engines.choosing import choose
 
 # Watched before the first choice, seasons with a choice each, years looked ahead by each.
@@ -79,12 +80,16 @@ def _costs(rng: np.random.Generator, counts: Grid, mean: float, spread: float) -
 
 @dataclass
 class State:
-    """Where a company stands: the year in which each leg was renewed, or -1; what was said."""
+    """Where a company stands: the year in which each leg was renewed, or -1; what was said.
+
+    `ended` are the lives of legs that ended with a renewal.
+    """
 
     of: Company
     renewed: Grid = field(init=False)
     paid: float = 0.0
     said: list[tuple[float, bool]] = field(default_factory=list)
+    ended: list[Piece] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.renewed = np.full(len(self.of), -1)
@@ -104,6 +109,10 @@ class State:
     def renew(self, legs: Sequence[int], year: int) -> None:
         """Renew these legs at the start of a year, paying each property's set-up once."""
         once = sum(self.of.once[place] for place in {int(self.of.place[leg]) for leg in legs})
+        counts, since = self.counts(year), self.since()
+        for leg in legs:
+            ground = float(self.of.feet[leg]) / 1000 * int(year - since[leg])
+            self.ended.append(Piece(len(self.ended), ground, ground, by_ground=int(counts[leg])))
         self.paid += (once + sum(float(self.of.cost[leg]) for leg in legs)) * worth_of(year)
         self.renewed[list(legs)] = year
 
@@ -142,7 +151,7 @@ def by_the_product(state: State, year: int) -> Sequence[int]:
     assert past is not None
     money = Money(past.mean, AHEAD, INTEREST, past.se, past.sd)
     try:
-        ranked = rank(whole_legs(pieces))
+        ranked = rank(whole_legs(pieces), whole_legs(state.ended))
     except NothingToFit:
         return []
     known = {}

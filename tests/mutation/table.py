@@ -99,6 +99,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "reports.hotspots.engines.spreading": ("hotspots", "streets"),
     "reports.hotspots.engines.trend": ("trend", "recurrence"),
     "reports.hotspots.engines.paying": ("worth", "decisions/renewing"),
+    "reports.hotspots.engines.wholes": ("hotspots",),
     "reports.hotspots.engines.worth": ("worth",),
     "reports.decisions.engines.best_set": ("best_set",),
     "reports.decisions.engines.renewing": ("renewing",),

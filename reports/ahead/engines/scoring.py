@@ -4,13 +4,17 @@ A forecast is made as it would have been on past days, with what was known then,
 what came. Beside it stand "as many as now" and a straight line through the last year, with bands
 of their own, by the same score: the width of a 90 % band, and 20 times by how much it was missed
 (the interval score of Gneiting and Raftery 2007, not multiplied by half of the level).
+
+The continuous ranked probability score (CRPS) holds all of a forecast against what came, not its
+band alone: E|X - y| - E|X - X'| / 2, in stations; of a single number it is how far that is off.
+Source: Gneiting and Raftery (2007), from memory; tests hold published values.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from reports.ahead.engines.forecast import learn, look_ahead
+from reports.ahead.engines.forecast import Ahead, learn, look_ahead
 from reports.ahead.engines.past import MONTH, Past
 from reports.ahead.engines.queue import WEEK
 from sites.kernel.lazily import lazily, np
@@ -23,6 +27,8 @@ ORIGINS, LEVEL = 12, 0.9
 LEAST_FORECASTS = 20
 MOST_WIDENED = 5.0
 _LINE_MONTHS = 12
+# So many points stand for the distribution of a simple rule.
+_POINTS = 199
 
 
 class Band(NamedTuple):
@@ -33,9 +39,35 @@ class Band(NamedTuple):
     high: float
 
 
+class Rule(NamedTuple):
+    """What a simple rule says: a middle, and how far off it may be, as of Student's t.
+
+    `freedom` None stands for the normal distribution. No count is below 0.
+    """
+
+    middle: float
+    spread: float
+    freedom: int | None = None
+
+    @property
+    def band(self) -> Band:
+        """Its 90 % band."""
+        low, high = self.points(np.array([(1 - LEVEL) / 2, (1 + LEVEL) / 2])).tolist()
+        return Band(max(self.middle, 0.0), low, high)
+
+    def points(self, levels: "np.ndarray") -> "np.ndarray":
+        """Return the counts that are not exceeded with these chances."""
+        shape = stats.norm if self.freedom is None else stats.t(self.freedom)
+        found: np.ndarray = np.maximum(self.middle + self.spread * shape.ppf(levels), 0.0)
+        return found
+
+
 @dataclass(frozen=True, slots=True)
 class Held:
-    """One forecast held against what came; `half` is its 50 % band."""
+    """One forecast held against what came; `half` is its 50 % band.
+
+    `crps` are the scores of all that ours, "as many as now" and the line said.
+    """
 
     months: int
     ours: Band
@@ -43,15 +75,17 @@ class Held:
     same: Band
     line: Band
     came: float
+    crps: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """How one kind of forecast did: mean error, mean interval score, how often it held."""
+    """How one kind of forecast did: mean error, mean scores, how often its band held."""
 
     error: float
     score: float
     inside: int
+    crps: float
 
 
 @dataclass(frozen=True)
@@ -77,16 +111,45 @@ def interval_score(band: Band, came: float) -> float:
     return band.high - band.low + 2 / (1 - LEVEL) * missed
 
 
-def as_many_as_now(counts: Sequence[float], months: int) -> Band:
+def crps(points: "np.ndarray", came: float) -> float:
+    """Return the score of a forecast given by points that are as likely as each other."""
+    sorted_points = np.sort(points)
+    n = len(sorted_points)
+    # Of all pairs the k-th point is the larger of k, and the smaller of the rest.
+    apart = float((sorted_points * (2 * np.arange(1, n + 1) - n - 1)).sum()) / n**2
+    return float(np.abs(sorted_points - came).mean()) - apart
+
+
+def held_against(
+    months: int, ahead: Ahead, counts: Sequence[float], came: float, *, factor: float = 1.0
+) -> Held:
+    """Hold a forecast and both simple rules against what came after so many months.
+
+    Args:
+        counts: by month, up to the day of the forecast.
+        factor: by which the bands of the forecast are widened.
+    """
+    low, quarter, middle, three, high = widened(ahead.band(MONTH * months), factor)
+    plays = ahead.played.off(MONTH * months).astype(np.float64)
+    plays = np.maximum(middle + factor * (plays - middle), 0.0)
+    same, line = as_many_as_now(counts, months), straight_line(counts, months)
+    levels = (np.arange(_POINTS) + 0.5) / _POINTS
+    rules = [crps(each.points(levels), came) for each in (same, line)]
+    scores = (crps(plays, came), rules[0], rules[1])
+    return Held(
+        months, Band(middle, low, high), (quarter, three), same.band, line.band, came, scores
+    )
+
+
+def as_many_as_now(counts: Sequence[float], months: int) -> Rule:
     """Say that nothing changes, with a band from how much it changed over as many months."""
     now = counts[-1]
     changes = [b - a for a, b in zip(counts, counts[months:], strict=False)]
     spread = float(np.sqrt(np.mean(np.square(changes)))) if changes else float(np.sqrt(now))
-    far = float(stats.norm.ppf(0.5 + LEVEL / 2)) * spread
-    return Band(now, max(now - far, 0.0), now + far)
+    return Rule(now, spread)
 
 
-def straight_line(counts: Sequence[float], months: int) -> Band:
+def straight_line(counts: Sequence[float], months: int) -> Rule:
     """Draw the last year on as a line, with the usual band of a prediction."""
     last = np.array(counts[-_LINE_MONTHS:], float)
     n = len(last)
@@ -99,8 +162,7 @@ def straight_line(counts: Sequence[float], months: int) -> Band:
     middle = level + slope * there
     wide = 1 + 1 / n + (there - x.mean()) ** 2 / ((x - x.mean()) ** 2).sum()
     spread = float(np.sqrt((left**2).sum() / (n - 2) * wide))
-    far = float(stats.t.ppf(0.5 + LEVEL / 2, n - 2)) * spread
-    return Band(max(middle, 0.0), max(middle - far, 0.0), max(middle + far, 0.0))
+    return Rule(float(middle), spread, n - 2)
 
 
 def monthly(past: Past, until: float = 0.0, months: int = 30) -> list[float]:
@@ -133,17 +195,8 @@ def back_test(past: Past, *, seed: int, told: Callable[[int, int], None] = _noth
         counts = monthly(then)
         for months in MONTHS_AHEAD:
             if months <= back:
-                low, quarter, middle, three, high = ahead.band(MONTH * months)
-                held.append(
-                    Held(
-                        months,
-                        Band(middle, low, high),
-                        (quarter, three),
-                        as_many_as_now(counts, months),
-                        straight_line(counts, months),
-                        past.off(-MONTH * (back - months)),
-                    )
-                )
+                came = past.off(-MONTH * (back - months))
+                held.append(held_against(months, ahead, counts, came))
     return held
 
 
@@ -179,16 +232,17 @@ def score(held: Sequence[Held]) -> Scores | None:
         return None
     return Scores(
         len(held),
-        _score([(each.ours, each.came) for each in held]),
-        _score([(each.same, each.came) for each in held]),
-        _score([(each.line, each.came) for each in held]),
+        _score([(each.ours, each.came, each.crps[0]) for each in held]),
+        _score([(each.same, each.came, each.crps[1]) for each in held]),
+        _score([(each.line, each.came, each.crps[2]) for each in held]),
         sum(bool(each.half[0] <= each.came <= each.half[1]) for each in held),
     )
 
 
-def _score(pairs: Sequence[tuple[Band, float]]) -> Score:
+def _score(rows: Sequence[tuple[Band, float, float]]) -> Score:
     return Score(
-        sum(abs(band.middle - came) for band, came in pairs) / len(pairs),
-        sum(interval_score(band, came) for band, came in pairs) / len(pairs),
-        sum(bool(band.low <= came <= band.high) for band, came in pairs),
+        sum(abs(band.middle - came) for band, came, _ in rows) / len(rows),
+        sum(interval_score(band, came) for band, came, _ in rows) / len(rows),
+        sum(bool(band.low <= came <= band.high) for band, came, _ in rows),
+        sum(each for _band, _came, each in rows) / len(rows),
     )

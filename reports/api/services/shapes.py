@@ -107,6 +107,10 @@ class Fault(Schema):
     promised_from: time | None
     promised_until: time | None
     closed_on: date | None
+    paid_to_client: float | None = Field(
+        description="What the client was paid for it, as agreed; only where prices are seen."
+    )
+    currency: str | None = Field(description="Of what was paid.")
     stations: list[FaultStation]
 
 

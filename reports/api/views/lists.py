@@ -25,6 +25,7 @@ from reports.issued.queries import reports_for
 from sites.kernel.access import find
 from sites.kernel.engines.roles import Action
 from sites.models import Property
+from sites.register.queries.stations import latest_today
 
 
 @router.get(
@@ -43,7 +44,7 @@ def faults(
 ) -> dict[str, Any]:
     """Faults with their stations and stages."""
     user = signed_in(request).user
-    rows = faults_with_stations(user)
+    rows = faults_with_stations(user, today=latest_today(timezone.now()))
     if place := place_of(user, property, Action.SEE_FAULTS):
         rows = rows.filter(property=place)
     if is_open is not None:
@@ -55,6 +56,7 @@ def faults(
 def fault_shape(fault: Any) -> dict[str, Any]:
     """Return a fault, read with its stations, as it is sent."""
     stations: Iterable[Any] = fault.in_order
+    paid = fault.seen_penalty
     return {
         "ref": fault.ref,
         "key": fault.key,
@@ -68,6 +70,8 @@ def fault_shape(fault: Any) -> dict[str, Any]:
         "promised_from": fault.promised_from,
         "promised_until": fault.promised_until,
         "closed_on": fault.closed_on,
+        "paid_to_client": None if paid is None else float(paid),
+        "currency": None if paid is None else fault.seen_currency or None,
         "stations": [{**named_station(each.station), "stage": each.stage} for each in stations],
     }
 
@@ -81,7 +85,8 @@ def fault_shape(fault: Any) -> dict[str, Any]:
 )
 def fault(request: HttpRequest, ref: Annotated[str, Path()]) -> dict[str, Any]:
     """One fault."""
-    return fault_shape(find(faults_with_stations(signed_in(request).user), ref=ref))
+    today = latest_today(timezone.now())
+    return fault_shape(find(faults_with_stations(signed_in(request).user, today=today), ref=ref))
 
 
 @router.get(

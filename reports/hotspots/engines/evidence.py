@@ -41,7 +41,9 @@ class Evidence:
 
     `part_of` and `fault_of` are places of stretches; `cover` and causes are places in `covers`
     and `causes`. Faults of a stretch stand in order of days. `other_…` are breaks that lie on no
-    stretch, for what is known of causes. Feet lie along the ground.
+    stretch, for what is known of causes. `ended_…` are lives of stretches that ended with a
+    renewal: thousands of feet, times years, and faults of ground and of wire causes. Feet lie
+    along the ground.
     """
 
     key: Ints
@@ -56,6 +58,10 @@ class Evidence:
     fault_cause: Ints
     other_on: Ints
     other_cause: Ints
+    ended_by_ground: Ints
+    ended_by_wire: Ints
+    ended_ground: Floats
+    ended_wire: Floats
     part_ft: Floats
     spread: Floats
     covers: tuple[str, ...] = ()
@@ -78,6 +84,10 @@ KINDS = {
     "fault_cause": "<u1",
     "other_on": "<u4",
     "other_cause": "<u1",
+    "ended_ground": "<f8",
+    "ended_wire": "<f8",
+    "ended_by_ground": "<u4",
+    "ended_by_wire": "<u4",
 }
 # Which columns stand side by side, beside those of stretches.
 TABLES = {

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.hotspots import rank
 from reports.hotspots.engines.prior import NothingToFit
+from reports.hotspots.engines.wholes import Piece, whole_legs
 
 LEGS = 200
 HOT = 10

@@ -10,12 +10,12 @@ flag is a test of its own, with the share of false flags held down over all legs
 Source: Benjamini and Hochberg (1995) for the share of false flags; the rest in `prior`, `rates`.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from reports.hotspots.engines.prior import Prior, Shrunken, fit_prior, shrink, shrunken_mean
 from reports.hotspots.engines.rates import Floats, Ints, count_limits
+from reports.hotspots.engines.wholes import Wholes, expected_counts, rated_counts, whole_legs
 from sites.kernel.lazily import lazily, np
 
 special = lazily("scipy.special")
@@ -23,80 +23,6 @@ special = lazily("scipy.special")
 FALSE_SHARE = 0.10
 # Below it a chance is 0 to the machine, and no count would ever be enough.
 LEAST_CHANCE = 1e-300
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A leg as observed: what it is a part of, its exposures and its faults.
-
-    Exposures are in 1000-foot-years: of ground, and of all wires in it. `spread` is its share of
-    faults that were never located; `by_ground` and `by_wire` are faults located on it.
-
-    Raises:
-        ValueError: a number is negative.
-    """
-
-    whole: int
-    ground: float
-    wire: float
-    by_ground: int = 0
-    by_wire: int = 0
-    spread: float = 0.0
-
-    def __post_init__(self) -> None:
-        for name in ("ground", "wire", "by_ground", "by_wire", "spread"):
-            if getattr(self, name) < 0:
-                raise ValueError(f"Expected {name} >= 0, got {getattr(self, name)}")
-
-
-@dataclass(frozen=True, slots=True)
-class Wholes:
-    """Legs as they were before any was split, so that a split leaves every answer as it was."""
-
-    keys: tuple[int, ...]
-    ground: Floats
-    wire: Floats
-    by_ground: Floats
-    by_wire: Floats
-    spread: Floats
-
-    @property
-    def located(self) -> Floats:
-        """Faults located on each: whole counts, for tests."""
-        return self.by_ground + self.by_wire
-
-    @property
-    def counted(self) -> Floats:
-        """Faults of each with its share of those never located: for shown rates."""
-        return self.located + self.spread
-
-
-def whole_legs(pieces: Sequence[Piece]) -> Wholes:
-    """Put the parts of split legs together again, in order of first appearance."""
-    places: dict[int, int] = {}
-    at = np.array([places.setdefault(piece.whole, len(places)) for piece in pieces], dtype=int)
-    size = len(places)
-
-    def total(values: list[float]) -> Floats:
-        return np.bincount(at, np.array(values, dtype=float), size).astype(np.float64)
-
-    return Wholes(
-        tuple(places),
-        total([piece.ground for piece in pieces]),
-        total([piece.wire for piece in pieces]),
-        total([float(piece.by_ground) for piece in pieces]),
-        total([float(piece.by_wire) for piece in pieces]),
-        total([piece.spread for piece in pieces]),
-    )
-
-
-def expected_counts(legs: Wholes) -> Floats:
-    """Return how many located faults each leg should have had if all were alike."""
-    expected = np.zeros(len(legs.keys))
-    for found, exposure in ((legs.by_ground, legs.ground), (legs.by_wire, legs.wire)):
-        if found.sum() > 0 and exposure.sum() > 0:
-            expected += found.sum() * exposure / exposure.sum()
-    return expected
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,14 +42,15 @@ class Ranked:
     """Every leg in view, in the order of `legs.keys`. Rates are per 1000 feet of ground and year.
 
     `ratio` is the shrunken rate as a multiple of what its feet, wires and years let expect;
-    `rise` is by how much faults that were never located raise all rates.
-    `order` holds places from the worst down.
+    `rise` is by how much faults that were never located raise all rates; `fitted_total` is how
+    many faults are behind `prior`. `order` holds places from the worst down.
     """
 
     legs: Wholes
     prior: Prior
     expected: Floats
     rise: float
+    fitted_total: float
     p: Floats
     q: Floats
     order: tuple[int, ...]
@@ -131,7 +58,7 @@ class Ranked:
     def rates(self, at: "slice | Ints" = ALL) -> Rates:
         """Return the rates of these legs, by their places: intervals cost the most of a ranking."""
         counted, expected = self.legs.counted[at], self.expected[at]
-        risen = shrink(self.prior, counted, expected, total=float(self.legs.counted.sum()))
+        risen = shrink(self.prior, counted, expected, total=self.fitted_total)
         ground = self.legs.ground[at]
         per_ratio = _divided(expected, ground)
         low, high = count_limits(counted)
@@ -171,11 +98,6 @@ class Ranked:
         """Faults whose place is known."""
         return float(self.legs.located.sum())
 
-    @cached_property
-    def counted_total(self) -> float:
-        """All faults, those never located too."""
-        return float(self.legs.counted.sum())
-
     def yearly(self, at: int, years: float) -> "Yearly":
         """Return what is known of one leg's faults a year, observed for so many years."""
         found = self.yearly_of(np.array([at]), np.array([years]))
@@ -188,11 +110,10 @@ class Ranked:
         raise the rate of all legs alike.
         """
         a_year = self.expected[at] / years
-        ordinary, total = self.prior.mean * a_year, self.counted_total
+        ordinary, total = self.prior.mean * a_year, self.fitted_total
         if self.prior.is_pooled:
             return np.full(len(at), total), total / ordinary, ordinary
-        rise = total / self.located_total
-        exposure = self.prior.exposure + self.expected[at] / rise
+        exposure = self.prior.exposure + self.expected[at] / self.rise
         return self.prior.shape + self.legs.located[at], exposure / a_year, ordinary
 
 
@@ -205,23 +126,35 @@ class Yearly:
     ordinary: float
 
 
-def rank(legs: Wholes) -> Ranked:
+def rank(legs: Wholes, ended: Wholes | None = None) -> Ranked:
     """Rank legs by how much more they fail than their feet, wires and years let expect.
+
+    Args:
+        ended: lives of legs that ended with a renewal. It is the worst that are renewed, so how
+            far legs differ is fitted with these lives too; all else is of what is there now.
 
     Raises:
         NothingToFit: no located fault on any leg that was observed.
     """
+    ended = whole_legs([]) if ended is None else ended
     expected = expected_counts(legs)
     located, counted = legs.located, legs.counted
-    fitted = fit_prior(located, expected)
+    before = rated_counts(ended, legs)
+    fitted = fit_prior(
+        np.concatenate([located, before]),
+        np.concatenate([expected, expected_counts(ended, at_rates_of=legs)]),
+    )
     # Shown rates hold the faults that were never located too: all rates rise by their share.
     rise = float(counted.sum() / located.sum())
     prior = Prior(fitted.mean * rise, fitted.shape)
+    fitted_total = float(counted.sum() + before.sum())
     p = upper_tails(located, expected)
     # Where all share one rate, the least likely count comes first.
     mean = shrunken_mean(prior, counted, expected)
     order = np.lexsort((np.arange(len(p)), -counted, _digits(p), -_digits(mean)))
-    return Ranked(legs, prior, expected, rise, p, false_share(p), tuple(order.tolist()))
+    return Ranked(
+        legs, prior, expected, rise, fitted_total, p, false_share(p), tuple(order.tolist())
+    )
 
 
 def _digits(values: Floats) -> Floats:

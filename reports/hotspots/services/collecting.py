@@ -30,11 +30,13 @@ from reports.hotspots.queries import (
 )
 from reports.hotspots.services.scope import Scope
 from reports.hotspots.services.whole_legs import (
+    Ended,
     Event,
     Family,
     Part,
     Stretch,
     along_root,
+    ended_lives,
     event_of,
     family_of,
     observed_since,
@@ -157,12 +159,16 @@ def _stretches(
         if family.root_of[row.pk] != row.pk:
             continue
         parts = []
+        ended: dict[date, Ended] = defaultdict(Ended)
         for now in family.now(row):
-            since = observed_since(now, known[now.property_id], renewed.get(now.pk, ()), scope)
+            asked = (now, known[now.property_id], renewed.get(now.pk, ()), scope)
+            since = observed_since(*asked)
             if now.retired_on is None and since is not None and since < scope.to_on:
                 parts.append(Part(now, wires.get(now.pk, 0), since, scope.to_on))
+                for lived in ended_lives(*asked):
+                    ended[lived.until].add(now.length_ft, wires.get(now.pk, 0), lived)
         if parts:
-            found[row.pk] = Stretch(row, by_pk[row.property_id], parts)
+            found[row.pk] = Stretch(row, by_pk[row.property_id], parts, ended=dict(ended))
     return found
 
 
@@ -188,6 +194,9 @@ def _put_breaks(
         start = counts_from[leg.pk]
         if stretch is None or start is None or found.reported_on < start:
             before += 1
+            for lived in ended_lives(leg, known[leg.property_id], renewed.get(leg.pk, ()), scope):
+                if stretch and lived.since <= found.reported_on < lived.until in stretch.ended:
+                    stretch.ended[lived.until].causes.append(found.cause)
             continue
         stretch.events.append(event_of(found, along_root(found, family)))
     return before

@@ -10,13 +10,13 @@ from faults.models import Break, Fault, FaultStation, Search
 from reports.hotspots.engines.evidence import KINDS, Counts, Evidence, Packed, joined, packed
 from reports.hotspots.queries import newest_day
 from reports.hotspots.services.collecting import Collected, collect
-from reports.hotspots.services.scope import Scope
+from reports.hotspots.services.scope import WIRE_CAUSES, Scope
 from reports.summaries.services.summaries import Figures, Keys, summaries_of
 from sites.kernel.lazily import np
 from sites.models import Feed, Leg, Property, Renewal, Wire, WireLeg
 
 # A change of what is kept raises the number.
-SUBJECT = "hotspots 1"
+SUBJECT = "hotspots 2"
 # So many properties are made in about a second.
 MOST_AT_ONCE = 40
 # All that is known, whatever day it is: what is kept must not hang on today.
@@ -78,6 +78,10 @@ def packed_of(owner: int, collected: Collected) -> Packed:
         for event in one.events:
             cause = causes.setdefault(event.cause, len(causes))
             add(fault_of=at, fault_on=event.on.toordinal(), fault_cause=cause)
+        for life in one.ended.values():
+            by_wire = sum(cause in WIRE_CAUSES for cause in life.causes)
+            add(ended_ground=life.ground, ended_wire=life.wire, ended_by_wire=by_wire)
+            add(ended_by_ground=len(life.causes) - by_wire)
     for event in collected.found_elsewhere:
         cause = causes.setdefault(event.cause, len(causes))
         add(other_on=event.on.toordinal(), other_cause=cause)

@@ -13,9 +13,10 @@ from typing import Any
 from faults.models import Cause
 from reports.hotspots.engines.causes import leader
 from reports.hotspots.engines.evidence import Counts, Watched
-from reports.hotspots.engines.hotspots import Ranked, Wholes, power, rank
+from reports.hotspots.engines.hotspots import Ranked, power, rank
 from reports.hotspots.engines.prior import NothingToFit
 from reports.hotspots.engines.rates import Floats, Ints
+from reports.hotspots.engines.wholes import Wholes
 from reports.hotspots.queries import places_in_view
 from reports.hotspots.services.collecting import Collected, collect
 from reports.hotspots.services.evidence import evidence_for, evidence_of
@@ -200,7 +201,7 @@ def _ranked(
 ) -> View:
     view = View(scope, places, watched, None, by_properties, known)
     try:
-        return replace(view, ranked=rank(_wholes(view)))
+        return replace(view, ranked=rank(_wholes(view), _ended(view)))
     except NothingToFit:
         return view
 
@@ -224,3 +225,16 @@ def _wholes(view: View) -> Wholes:
         total(by_wire),
         total(one.spread),
     )
+
+
+def _ended(view: View) -> Wholes | None:
+    """Return lives of legs that ended with a renewal; None for whole properties.
+
+    A property is never renewed, and a leg's life is no property.
+    """
+    if view.by_properties:
+        return None
+    one = view.watched.evidence
+    counts = one.ended_by_ground.astype(np.float64), one.ended_by_wire.astype(np.float64)
+    keys = tuple(range(len(one.ended_ground)))
+    return Wholes(keys, one.ended_ground, one.ended_wire, *counts, np.zeros(len(keys)))

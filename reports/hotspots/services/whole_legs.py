@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
 from faults.models import Cause
@@ -68,17 +69,46 @@ class Part(NamedTuple):
 
 
 @dataclass(slots=True)
+class Ended:
+    """A life of a stretch that ended with a renewal: exposures, as of a stretch, and causes."""
+
+    ground: float = 0.0
+    wire: float = 0.0
+    causes: list[str] = field(default_factory=list)
+
+    def add(self, feet: float, wires: int, lived: "Lived") -> None:
+        """Add a part of the stretch that was renewed on this day."""
+        ground = max(feet, SHORTEST_FT) / 1000 * lived.years
+        self.ground += ground
+        self.wire += ground * max(wires, 1)
+
+
+class Lived(NamedTuple):
+    """The days [since, until) of a life."""
+
+    since: date
+    until: date
+
+    @property
+    def years(self) -> float:
+        """How long it was observed."""
+        return (self.until - self.since).days / DAYS_A_YEAR
+
+
+@dataclass(slots=True)
 class Stretch:
     """A leg as it was before any split, with the parts that are there now: one at least.
 
     Observed over [since, until). `ground` is thousands of feet of ground, times years; `wire` the
-    same of wire, where ground without a known wire holds one.
+    same of wire, where ground without a known wire holds one. `ended` are its lives before
+    renewals, each by the day of the renewal: they are no part of all the rest.
     """
 
     row: LegRow
     place: Property
     parts: list[Part]
     events: list[Event] = field(default_factory=list)
+    ended: dict[date, Ended] = field(default_factory=dict)
     spread: float = 0.0
     # What follows from the parts, which do not change: a page asks for it again and again.
     since: date = field(init=False)
@@ -176,18 +206,39 @@ def observed_since(
     row: LegRow, known: date | None, renewed: Sequence[date], scope: Scope
 ) -> date | None:
     """Return the first day on which a fault would have counted; None where nobody would know."""
-    if known is None:
-        return None
+    # Without a list where it was never renewed: this is asked for each leg in view.
+    since = _first_known(row, known, scope)
+    return _begins(since, renewed, scope)[-1] if since and renewed else since
+
+
+def ended_lives(
+    row: LegRow, known: date | None, renewed: Sequence[date], scope: Scope
+) -> list[Lived]:
+    """Return the lives of a leg that ended with a renewal, in order."""
+    since = _first_known(row, known, scope)
+    if since is None or not renewed:
+        return []
+    return [Lived(*days) for days in pairwise(_begins(since, renewed, scope))]
+
+
+def _first_known(row: LegRow, known: date | None, scope: Scope) -> date | None:
     since = known
-    # Step by step and without a list: this is asked for each leg in view.
+    if since is None:
+        return None
     if row.observed_from is not None and row.observed_from > since:
         since = row.observed_from
     if scope.from_on is not None and scope.from_on > since:
         since = scope.from_on
-    for on in renewed:
-        if since < on < scope.to_on:
-            since = on
     return since
+
+
+def _begins(since: date, renewed: Sequence[date], scope: Scope) -> list[date]:
+    """Return the first day of each life of a leg, in order."""
+    found = [since]
+    for on in renewed:
+        if found[-1] < on < scope.to_on:
+            found.append(on)
+    return found
 
 
 def along_root(found: BreakRow, family: Family) -> float | None:

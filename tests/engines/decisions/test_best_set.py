@@ -9,8 +9,9 @@ import pytest
 
 from reports.decisions.engines.best_set import Sought, gains, leg_known
 from reports.decisions.engines.renewing import Leg, weigh
-from reports.hotspots.engines.hotspots import Piece, rank, whole_legs
+from reports.hotspots.engines.hotspots import rank
 from reports.hotspots.engines.paying import Money
+from reports.hotspots.engines.wholes import Piece, whole_legs
 from reports.returning.engines.choosing import choose
 
 MONEY = Money(fault_cost=500, years=20, interest=0.04)

@@ -7,16 +7,10 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.multitest import multipletests
 
-from reports.hotspots.engines.hotspots import (
-    Piece,
-    false_share,
-    power,
-    rank,
-    upper_tails,
-    whole_legs,
-)
-from reports.hotspots.engines.prior import NothingToFit
+from reports.hotspots.engines.hotspots import false_share, power, rank, upper_tails
+from reports.hotspots.engines.prior import NothingToFit, fit_prior
 from reports.hotspots.engines.spreading import Unlocated, by_length, spread
+from reports.hotspots.engines.wholes import Piece, expected_counts, rated_counts, whole_legs
 
 # Benjamini and Hochberg (1995), their example: 4 of 15 are rejected at .05. The shares were
 # computed with statsmodels 0.15.0 multipletests(p, .05, "fdr_bh").
@@ -141,6 +135,43 @@ def test_shown_rates_hold_faults_without_a_place_and_tests_do_not() -> None:
     assert list(spread_too.p) == list(without.p)
     assert spread_too.raw.mean[0] == 4.5
     assert spread_too.located_total == 5
+
+
+def test_how_far_legs_differ_is_fitted_with_the_lives_that_a_renewal_ended() -> None:
+    there = whole_legs(legs([(1.0, 0)] * 30 + [(2.0, 1), (1.0, 2), (0.5, 1)]))
+    gone = whole_legs(legs([(1.0, 6), (2.0, 9), (1.0, 4)]))
+    without, found = rank(there), rank(there, gone)
+    rate = 4 / 33.5
+    fitted = fit_prior([*there.located, 6, 9, 4], [*(rate * there.ground), rate, 2 * rate, rate])
+    assert found.prior.mean == pytest.approx(fitted.mean, rel=1e-5)
+    assert found.prior.shape == pytest.approx(fitted.shape, rel=1e-5)
+    # A leg's own count is that of its present life; so is what flags are held against.
+    assert found.legs is there
+    assert (list(found.p), list(found.expected)) == (list(without.p), list(without.expected))
+    assert found.prior.mean > without.prior.mean
+    assert found.yearly(30, 2.0).shape == pytest.approx(fitted.shape + 1, rel=1e-5)
+
+
+def test_lives_that_ended_raise_the_one_rate_of_legs_that_are_alike() -> None:
+    # 20 faults in 20 thousand-foot-years, and 20 more in 10 that ended: 4/3 of what was expected.
+    there, gone = (whole_legs(legs([(1.0, n)] * size)) for n, size in ((1, 20), (2, 10)))
+    found = rank(there, gone)
+    assert (found.prior.is_pooled, found.prior.mean) == (True, pytest.approx(4 / 3))
+    known = found.yearly(0, 2.0)
+    assert known.ordinary == pytest.approx(4 / 3 / 2)
+    assert (known.shape, known.shape / known.years_behind) == (40, pytest.approx(4 / 3 / 2))
+
+
+def test_a_cause_that_nothing_there_has_is_expected_of_no_life_and_counts_for_none() -> None:
+    there = whole_legs(legs([(1.0, 1)] * 20))
+    of_wire = whole_legs([Piece(1, 1.0, 5.0, by_wire=7)])
+    assert list(rated_counts(of_wire, there)) == [0]
+    assert list(expected_counts(of_wire, at_rates_of=there)) == [1.0]
+    both = whole_legs([Piece(1, 2.0, 4.0, by_ground=3, by_wire=7)])
+    assert list(rated_counts(both, of_wire)) == [7]
+    assert list(expected_counts(both, at_rates_of=of_wire)) == [pytest.approx(4 * 7 / 5)]
+    with pytest.raises(NothingToFit):
+        rank(whole_legs(legs([(1.0, 0)])), both)
 
 
 def test_power_is_the_chance_that_a_worse_leg_would_be_flagged() -> None:

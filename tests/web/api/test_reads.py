@@ -4,6 +4,7 @@ import csv
 import io
 import zipfile
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ from reports.summaries.services.summaries import keep_summaries
 from sites.kernel.engines.roles import Role
 from sites.kernel.services.verbs import as_one_change
 from sites.models import Property
-from tests import make, make_jobs
+from tests import make, make_jobs, make_prices
 from tests.cast import OURS, THEIRS, make_cast, make_corner
 from tests.make_tokens import all_of, ask, token
 from tests.web.pages import signed_in
@@ -172,6 +173,37 @@ def test_money_of_a_meter_goes_only_to_who_sees_prices() -> None:
     (hidden,) = all_of(token(make.user(Role.TECHNICIAN)), "/meters")
     assert (seen["excess_gal"], seen["cost"]) == (100.0, 12.5)
     assert (hidden["excess_gal"], hidden["cost"]) == (100.0, None)
+
+
+def test_what_a_client_was_paid_goes_only_to_who_sees_prices() -> None:
+    make_prices.price_list(currency="EUR", from_on=date(2020, 1, 1))
+    clock = make.controller(property=make.place())
+    sums = {"F1": Decimal("150.50"), "F2": Decimal(0), "F3": None}
+    for key, penalty in sums.items():
+        make.fault(make.station(controller=clock), key=key, penalty=penalty)
+    owner, technician = token(make.user(Role.OWNER)), token(make.user(Role.TECHNICIAN))
+
+    def paid(secret: str) -> dict[str, tuple[float | None, str | None]]:
+        rows = all_of(secret, "/faults")
+        return {row["key"]: (row["paid_to_client"], row["currency"]) for row in rows}
+
+    # Nothing paid is 0, and what nobody entered is not known.
+    assert paid(owner) == {"F1": (150.5, "EUR"), "F2": (0, "EUR"), "F3": (None, None)}
+    assert paid(technician) == dict.fromkeys(sums, (None, None))
+    (first,) = (row for row in all_of(owner, "/faults") if row["key"] == "F1")
+    assert ask(owner, f"/faults/{first['ref']}").json() == first
+    assert ask(technician, f"/faults/{first['ref']}").json()["paid_to_client"] is None
+
+
+def test_what_a_client_was_paid_at_the_property_of_another_stays_there() -> None:
+    make_prices.price_list(currency="EUR", from_on=date(2020, 1, 1))
+    ours, theirs = make.place(), make.place()
+    for place in (ours, theirs):
+        station = make.station(controller=make.controller(property=place))
+        make.fault(station, key="F1", penalty=Decimal(80))
+    secret = token(make.user(Role.DISPATCHER, client=ours.client))
+    rows = all_of(secret, "/faults")
+    assert [(row["property_code"], row["paid_to_client"]) for row in rows] == [(ours.code, 80)]
 
 
 def test_a_property_that_is_not_seen_is_not_there() -> None:
