@@ -147,7 +147,7 @@ def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand)
     there = float(abs(line.point_ft[at] - line.point_ft[stand.at])) / assumed.walk_ft_per_min
     if isinstance(reading, ToneWalked | GradientWalked):
         feet = abs(float(line.point_ft[reading.end] - line.point_ft[reading.start]))
-        setup, rate = (getattr(assumed, name) for name in WALKED[type(reading)])
+        setup, rate = (float(getattr(assumed, name)) for name in WALKED[type(reading)])
         return there + setup + feet / 100 * rate
     if isinstance(reading, Distance):
         return there + assumed.distance_min

@@ -259,7 +259,8 @@ def effect_words(effect: Effect, ground: SearchGround) -> str:
     if start == end:
         return templates["little"]
     place = places_of(ground)[most.kind.value][most.index]
-    return templates["moved"] % {"place": place, "start": start, "end": end}
+    told = templates["moved"] % {"place": place, "start": start, "end": end}
+    return told[:1].upper() + told[1:]
 
 
 def places_of(ground: SearchGround) -> dict[str, list[str]]:

@@ -243,6 +243,7 @@ def search_words() -> dict[str, str]:
         ),
         "do_next": _("Do this next"),
         "own_minutes": _("about %s minutes for this"),
+        "most_minutes": _("at most about %s minutes for this"),
         "all_minutes": _("about %s minutes to the end"),
         "other_ways": _("Other ways"),
         "another_test": _("Another test"),

@@ -169,11 +169,14 @@ function advise(plan, at) {
 
 const mark = (i, points) => (i === 0 ? "◉" : i === points.length - 1 ? "▽" : `${i}.`);
 
+/** Who walks stops where the place shows: the minutes of a walk are the most that it takes. */
+const isWalk = ({ action: { action } }) => ["walk tone", "walk gradient"].includes(action);
+
 /** An action, its place in the plan, its minutes, and a button for each result: one tap records it. */
 function card(option, at, rank) {
   const words = inWords(option.action, at);
   const minutes = option.minutes === undefined ? null : h("p", { class: "minutes" },
-    h("b", {}, fill(at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
+    h("b", {}, fill(isWalk(option) ? at.words.most_minutes : at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
   const facts = rank === undefined ? null : at.told?.reasons[rank];
   const why = facts ? whyOf(option, facts, at.place) : "";
   return [h("p", { class: "action" }, words), why ? h("p", { class: "why" }, why) : null, minutes, results(option.action, words, at)];

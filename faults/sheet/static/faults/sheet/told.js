@@ -97,5 +97,7 @@ function chanceWords({ chance }, reading, { words }) {
 function effectWords(moved, { effects, places, words }) {
   if (!moved) return effects.nothing;
   const [start, end] = [share(moved.start, words), share(moved.end, words)];
-  return start === end ? effects.little : fill(effects.moved, { place: places[moved.kind][moved.index], start, end });
+  if (start === end) return effects.little;
+  const told = fill(effects.moved, { place: places[moved.kind][moved.index], start, end });
+  return told[0].toUpperCase() + told.slice(1);
 }
