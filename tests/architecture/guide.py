@@ -127,7 +127,8 @@ def main() -> None:
     for name in PAGES:
         Path(CHECKOUT, name).write_text(page(name))
     Path(CHECKOUT, "DEVELOPERS.md").write_text(developers_guide())
-    Path(CHECKOUT, phone_data.FILE).write_text(phone_data.script())
+    for path, text in phone_data.scripts().items():
+        Path(CHECKOUT, path).write_text(text)
 
 
 if __name__ == "__main__":

@@ -13,7 +13,9 @@ from faults.locating.engines import (
     assumptions,
     bands,
     belief,
+    cases,
     distance_error,
+    effects,
     gradients,
     ground,
     hearing,
@@ -28,6 +30,7 @@ from faults.locating.engines import (
     shortened,
     summary,
     symptoms,
+    tension,
     terrain,
     tones,
     walks,
@@ -46,7 +49,7 @@ from faults.locating.engines.plain_words import (
     Layout,
 )
 
-FILE = "faults/locating/static/faults/locating/data.js"
+FOLDER = "faults/locating/static/faults/locating"
 HEAD = """\
 // Generated from Python by `uv run python -m tests.architecture.guide`: change it there.
 // A test compares the two. What each number rests on stands beside it in faults/locating/.
@@ -74,6 +77,10 @@ NUMBERS_OF = {
     summary: ("BANDS",),
     assumptions: ("TESTS", "WALKS", "NEVER_ZERO"),
 }
+NUMBERS_OF_CASES = (
+    *("LEAST_CHANCE", "LEADS", "AS_GOOD_AS_FOUND", "THIRDS_NEED_FT"),
+    *("OVER_LENGTH", "MOST_ERRORS", "LEAST_SECOND"),
+)
 SETS_OF_SYMPTOMS = (
     *("PASSES_TONE", "FINDS_BY_CLAMP", "FINDS_BY_EARTH", "FINDS_BY_JUMPER"),
     *("FINDS_BY_VOLTS", "GOES_ASTRAY", "RESISTIVE", "OTHERS_TELL_NOTHING"),
@@ -85,9 +92,40 @@ SETS_OF_CAUSES = (
 )
 
 
-def script() -> str:
-    """Return what the script of data has to hold."""
-    return HEAD + "\n" + "".join(_export(name, value) for name, value in _data().items())
+def scripts() -> dict[str, str]:
+    """Return what the scripts of data have to hold, by their paths.
+
+    What only says why and what a test did stands by itself: the plan does not wait for it.
+    """
+    files = {f"{FOLDER}/data.js": _data(), f"{FOLDER}/telling_data.js": _of_telling()}
+    return {
+        path: HEAD + "\n" + "".join(_export(name, value) for name, value in data.items())
+        for path, data in files.items()
+    }
+
+
+def _of_telling() -> dict[str, Any]:
+    from faults.locating.services import shown
+
+    tag = {kind.made: kind.tag for kind in READINGS}
+    return {
+        "CASE": _words(cases.Case),
+        "BY_ITSELF": {symptom.value: case.value for symptom, case in cases.BY_ITSELF.items()},
+        **{name: getattr(cases, name) for name in NUMBERS_OF_CASES},
+        # The plan has another number of this name.
+        "MOST_WALKED_OVER": cases.MOST_WALKS,
+        "SHARES_ALIKE": effects.ALIKE,
+        "HALF": why.HALF,
+        "WORTH_SAYING": shown.WORTH_SAYING,
+        "MOST_WALKED": shown.MOST_WALKED,
+        "SURPRISE": shown.SURPRISE,
+        "NO_CHANCE": shown.NO_CHANCE,
+        "NUMBER_RESULTS": tension.RESULTS,
+        "WALKED": {tag[kind]: names for kind, names in tension.WALKED.items()},
+        "AT_ITS_POINT": [
+            name for kind, name in tag.items() if issubclass(kind, tension.AT_ITS_POINT)
+        ],
+    }
 
 
 def _data() -> dict[str, Any]:
@@ -145,8 +183,6 @@ def _of_services() -> dict[str, Any]:
     return {
         "LEAST_SHOWN": words.LEAST_SHOWN,
         "ROUNDED_MIN": shown.ROUNDED_MIN,
-        "WORTH_SAYING": shown.WORTH_SAYING,
-        "HALF": why.HALF,
     }
 
 

@@ -54,6 +54,7 @@ OWN_TESTS: dict[str, tuple[str, ...]] = {
     "faults.locating.engines.simulation": ("calibration", "simulation"),
     "faults.locating.engines.summary": ("bands", "model", "calibration"),
     "faults.locating.engines.tension": ("cases",),
+    "faults.locating.engines.effects": ("effects",),
     "faults.notices.engines.marks": ("marks",),
     "faults.billing.engines.earning": ("earning",),
     "faults.cases.engines.labour": ("labour",),

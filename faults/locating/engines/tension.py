@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from faults.locating.engines.assumptions import Assumptions
 from faults.locating.engines.belief import Belief, Contradiction
 from faults.locating.engines.box_tests import Clamped, Listened, TwoSided
+from faults.locating.engines.effects import ALIKE
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.line import Line
 from faults.locating.engines.options import Stand
@@ -18,6 +19,13 @@ from sites.kernel.lazily import np
 
 # Results that a reading of a number might have had, to see how far out it lies.
 RESULTS = 161
+# The numbers of a walk: minutes to set up, minutes for each 100 ft.
+WALKED: dict[type, tuple[str, str]] = {
+    ToneWalked: ("tone_setup_min", "tone_min_per_100_ft"),
+    GradientWalked: ("gradient_setup_min", "gradient_min_per_100_ft"),
+}
+# Taken at a point of their own; all others at an end.
+AT_ITS_POINT = (TwoSided, Listened, Looked, VoltsRead, Clamped, ToneWalked, GradientWalked)
 
 
 @dataclass(frozen=True)
@@ -87,7 +95,8 @@ def _chance(state: State, reading: Reading, assumed: Assumptions) -> float:
     results = [reading, *_results(reading, state.base.line)]
     density = np.array([works.chance_of(each) for each in results])
     total = float(density.sum())
-    return float(density[density <= density[0]].sum()) / total if total > 0 else 0.0
+    # What lies as far off to the other side counts, whichever way its last digit was rounded.
+    return float(density[density <= density[0] * (1 + ALIKE)].sum()) / total if total > 0 else 0.0
 
 
 def _results(reading: Distance | EarthGradient | MarkedLevel, line: Line) -> list[Reading]:
@@ -112,7 +121,9 @@ def cheapest_retest(
 ) -> Retest:
     """Return which to repeat: the last reading, or the earlier one that speaks most against it."""
     last = len(readings) - 1
-    against = max(range(last), key=lambda i: _without(before, readings, i, assumed), default=last)
+    without = [_without(before, readings, i, assumed) for i in range(last)]
+    most = max(without, default=0.0) * (1 - ALIKE)
+    against = next((i for i, chance in enumerate(without) if chance >= most), last)
     ways = [
         Retest(i, retest_min(readings[i], before.line, assumed, stand)) for i in (last, against)
     ]
@@ -122,8 +133,12 @@ def cheapest_retest(
 def _without(
     before: Belief, readings: Sequence[Reading], leave_out: int, assumed: Assumptions
 ) -> float:
+    """How likely the last reading is without this one; 0 where the others need it."""
     others = [each for i, each in enumerate(readings[:-1]) if i != leave_out]
-    return after_readings(before, others, assumed).chance_of(readings[-1])
+    try:
+        return after_readings(before, others, assumed).chance_of(readings[-1])
+    except Contradiction:
+        return 0.0
 
 
 def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand) -> float:
@@ -132,9 +147,7 @@ def retest_min(reading: Reading, line: Line, assumed: Assumptions, stand: Stand)
     there = float(abs(line.point_ft[at] - line.point_ft[stand.at])) / assumed.walk_ft_per_min
     if isinstance(reading, ToneWalked | GradientWalked):
         feet = abs(float(line.point_ft[reading.end] - line.point_ft[reading.start]))
-        is_tone = isinstance(reading, ToneWalked)
-        setup = assumed.tone_setup_min if is_tone else assumed.gradient_setup_min
-        rate = assumed.tone_min_per_100_ft if is_tone else assumed.gradient_min_per_100_ft
+        setup, rate = (float(getattr(assumed, name)) for name in WALKED[type(reading)])
         return there + setup + feet / 100 * rate
     if isinstance(reading, Distance):
         return there + assumed.distance_min

@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faults.locating.engines.assumptions import Assumptions
-from faults.locating.engines.belief import Belief, Contradiction
+from faults.locating.engines.belief import Belief
 from faults.locating.engines.cases import About, Finding, findings
+from faults.locating.engines.effects import effects_of
 from faults.locating.engines.evidence import Reading
 from faults.locating.engines.off_the_wire import OffTheWire, refuse_off_the_wire
 from faults.locating.engines.options import Option, Stand, Tools
@@ -157,16 +158,11 @@ def believed(
 
 def _effects(searcher: Searcher, known: Sequence[Known]) -> tuple[Effect, ...]:
     """What each thing that counts did, up to the one that left no explanation."""
-    state = searcher.begun
-    effects: list[Effect] = []
-    for each, reading in zip(known, searcher.counted, strict=True):
-        chance, before = state.chance_of(reading), state.belief
-        try:
-            state = state.after(reading)
-        except Contradiction:
-            return (*effects, Effect(each, chance, before, None))
-        effects.append(Effect(each, chance, before, state.belief))
-    return tuple(effects)
+    did = effects_of(searcher.begun, searcher.counted)
+    return tuple(
+        Effect(each, one.chance, one.before, one.after)
+        for each, one in zip(known, did, strict=False)
+    )
 
 
 def reading_of(said: Mapping[str, object], ground: SearchGround, *, soil_is_dry: bool) -> Reading:

@@ -1,12 +1,10 @@
 """The lines of a search's page: what to do next and why, and what each test said and did."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
-
-from django.utils.translation import gettext as _
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import Conductor
@@ -14,17 +12,27 @@ from faults.locating.engines.options import Option, Stand
 from faults.locating.engines.why import Why, why
 from faults.locating.services.beliefs import Believed
 from faults.locating.services.line import SearchGround
+from faults.locating.services.reason_words import reason_words
 from faults.locating.services.said import said_words
-from faults.locating.services.words import action_words, effect_words, share_words
+from faults.locating.services.words import (
+    action_words,
+    effect_templates,
+    effect_words,
+    length_words,
+    share_words,
+)
 from faults.models import SearchReading
 from sites.cells.engines.units import FT_PER_M
-from sites.ground.services.keeping import length_in_words
 from sites.models import Units
 
 WORTH_SAYING = 0.1
 # Walked so often for nothing, a way is walked once more for a reason of its own.
 MOST_WALKED = 2
 ROUNDED_MIN = 5
+# A result less likely than this is called surprising.
+SURPRISE = 0.05
+# Kinds of tests whose results have no chance to be told.
+NO_CHANCE = ("distance", "gradient", "tone level", "mended")
 
 
 @dataclass(frozen=True)
@@ -101,64 +109,58 @@ def first_and_others(
 
 def why_words(option: Option, facts: Why, ground: SearchGround, stand: Stand) -> str:
     """Return why in one line: what it settles, where it lies, what it costs for good."""
-    reasons = [_settles(option, facts), _lies(facts, ground, stand)]
+    words = reason_words()
+    reasons = [_settles(option, facts, words), _lies(facts, ground, stand, words)]
     if isinstance(option.action, actions.CutBox):
-        reasons.append(_("one more splice for life"))
+        reasons.append(words["why_splice"])
     if isinstance(option.action, actions.OpenGround | actions.RenewLeg):
-        reasons.append(_("have buried lines marked before you dig"))
-    words = "; ".join(each for each in reasons if each)
-    return words[:1].upper() + words[1:]
+        reasons.append(words["why_marked"])
+    line = "; ".join(each for each in reasons if each)
+    return line[:1].upper() + line[1:]
 
 
-def _settles(option: Option, facts: Why) -> str:
+def _settles(option: Option, facts: Why, words: Mapping[str, str]) -> str:
     if facts.halves:
-        return _("halves the likelihood")
+        return words["why_halves"]
     if max(facts.before, facts.beyond) > 0:
-        return _("%(a)s toward the controller, %(b)s toward the valve") % {
-            "a": _split_words(facts.before),
-            "b": _split_words(facts.beyond),
-        }
+        sides = {"a": _split_words(facts.before), "b": _split_words(facts.beyond)}
+        return words["why_sides"] % sides
+    likely = share_words(min(facts.finds, 1.0))
     if isinstance(option.action, actions.RenewLeg):
-        return _("ends the search wherever on this leg it lies: %s") % share_words(facts.finds)
+        return words["why_renew"] % likely
     if isinstance(option.action, actions.MoveToSpare):
-        return _("gives up this wire; the break stays where it is")
+        return words["why_spare"]
     if facts.walked_in_vain >= MOST_WALKED:
         # What is left is mostly what no walk shows; it leads because it takes so little.
-        words = _(
-            "walked %(times)d times for nothing, yet once more finds it: %(share)s, in %(own)d min "
-            "of the %(all)d to the end"
-        )
-        return words % {
+        return words["why_again"] % {
             "times": facts.walked_in_vain,
-            "share": share_words(facts.finds),
+            "share": likely,
             "own": rounded(option.own_min),
             "all": rounded(option.minutes),
         }
     if isinstance(option.action, actions.ProveWire):
-        return _("each test of another wire reads good: %s") % share_words(facts.finds)
+        return words["why_prove"] % likely
     if facts.finds >= WORTH_SAYING:
-        return _("finds it there: %s") % share_words(min(facts.finds, 1.0))
+        return words["why_finds"] % likely
     if isinstance(option.action, actions.ReadOhms):
-        return _("tells a broken wire, a bad coil and what lies outside both apart")
-    if isinstance(option.action, actions.ReadDistance):
-        return _("narrows it down to some feet")
-    return ""
+        return words["why_ohms"]
+    return words["why_distance"] if isinstance(option.action, actions.ReadDistance) else ""
 
 
-def _lies(facts: Why, ground: SearchGround, stand: Stand) -> str:
+def _lies(facts: Why, ground: SearchGround, stand: Stand, words: Mapping[str, str]) -> str:
     if facts.point is None:
         return ""
     if facts.is_open:
-        return _("the box is still open")
+        return words["why_open"]
     if facts.is_here:
-        return _("you stand there")
+        return words["why_here"]
     name = ground.names[ground.points[facts.point]]
     if facts.is_on_the_way:
-        return _("%s is on the way") % name
+        return words["why_on_way"] % name
     if facts.is_nearest:
-        return _("%s is the nearest") % name
+        return words["why_nearest"] % name
     feet = abs(float(ground.line.point_ft[facts.point] - ground.line.point_ft[stand.at]))
-    return _("%s from where you stand") % length_in_words(round(feet), ground.place)
+    return words["why_away"] % length_words(feet, ground.place)
 
 
 def _split_words(share: float) -> str:
@@ -235,20 +237,18 @@ def tried_lines(state: Believed, rows: Sequence[SearchReading]) -> list[TriedLin
                 said_words(row.said, ground),
                 share_words(min(effect.chance, 1.0)) if effect and _is_chance(row) else "",
                 effect_words(effect, ground) if effect else _no_effect(row.pk in lost),
-                bool(effect and _is_chance(row) and effect.chance < 0.05),
+                bool(effect and _is_chance(row) and effect.chance < SURPRISE),
             )
         )
     return lines
 
 
 def _no_effect(is_lost: bool) -> str:
-    if not is_lost:
-        return ""
-    return _("Made at a place that this wire no longer has: it counts for nothing.")
+    return effect_templates()["lost"] if is_lost else ""
 
 
 def _is_chance(row: SearchReading) -> bool:
     """A distance has a likelihood per foot, no chance; a mend and a wire seen have none."""
     if row.kind == "looked":
         return bool(row.said.get("wear"))
-    return row.kind not in ("distance", "gradient", "tone level", "mended")
+    return row.kind not in NO_CHANCE

@@ -1,5 +1,6 @@
 """A search in words: what to do next, what is likely, what a test did."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -8,17 +9,25 @@ from django.utils.translation import gettext as _
 
 from faults.locating.engines import actions
 from faults.locating.engines.belief import Belief, Conductor, Outside
+from faults.locating.engines.effects import Kind, moved
 from faults.locating.engines.seen import Ohms
 from faults.locating.engines.summary import band
 from faults.locating.services.beliefs import Effect
 from faults.locating.services.line import SearchGround
 from faults.locating.services.neighbours import Master
-from sites.ground.services.keeping import length_in_words
+from sites.cells.engines.measures import LENGTH
+from sites.models import Property
 
 T = TypeVar("T")
 
 # Likelier than this is worth a line of its own.
 LEAST_SHOWN = 0.02
+
+
+def length_words(length_ft: float, place: Property) -> str:
+    """Return a length in whole units of the property, halves up, as the phone does."""
+    unit = LENGTH.default(place.units)
+    return f"{math.floor(LENGTH.from_stored(length_ft, unit) + 0.5)} {unit}"
 
 
 def share_words(probability: float) -> str:
@@ -146,7 +155,7 @@ def action_words(action: Any, ground: SearchGround) -> str:
             )
             return words % {
                 "leg": ground.line.legs[leg].name,
-                "feet": length_in_words(round(feet), ground.place),
+                "feet": length_words(feet, ground.place),
                 "start": name(leg),
             }
         case actions.RenewLeg(leg, conductor):
@@ -230,32 +239,34 @@ def _leg_line(belief: Belief, ground: SearchGround, i: int, probability: float) 
     return _line(words, probability, leg=ground.legs[i])
 
 
-def effect_words(effect: Effect, ground: SearchGround) -> str:
-    """Return what a test changed most, in rounded shares."""
-    if effect.after is None:
-        return _("After this test nothing fits any more.")
-    lines = {line.words: line for line in _all(effect.after, ground)}
-    was = {line.words: line.probability for line in _all(effect.before, ground)}
-    moved = max(lines.values(), key=lambda each: abs(each.probability - was.get(each.words, 0)))
-    start, end = share_words(was.get(moved.words, 0.0)), moved.share
-    if start == end:
-        return _("It changed little.")
-    return _("%(place)s: from %(start)s to %(end)s.") % {
-        "place": moved.words,
-        "start": start,
-        "end": end,
+def effect_templates() -> dict[str, str]:
+    """Return what is said of what a test did, by name; the phone fills in the same."""
+    return {
+        "moved": _("%(place)s: from %(start)s to %(end)s."),
+        "little": _("It changed little."),
+        "nothing": _("After this test nothing fits any more."),
+        "lost": _("Made at a place that this wire no longer has: it counts for nothing."),
     }
 
 
-def _all(belief: Belief, ground: SearchGround) -> list[PlaceLine]:
-    legs = [
-        _line(leg_words(ground, i), float(p), leg=ground.legs[i])
-        for i, p in enumerate(belief.by_leg)
-    ]
-    outside = [_line(outside_words(cause), p) for cause, p in belief.outside.items()]
-    splices = [
-        _line(_("splice in %s") % ground.names[ground.points[i]], float(p))
-        for i, p in enumerate(belief.splice)
-        if p > 0
-    ]
-    return legs + splices + outside
+def effect_words(effect: Effect, ground: SearchGround) -> str:
+    """Return what a test changed most, in rounded shares."""
+    templates = effect_templates()
+    if effect.after is None:
+        return templates["nothing"]
+    most = moved(effect.before, effect.after)
+    start, end = share_words(most.start), share_words(most.end)
+    if start == end:
+        return templates["little"]
+    place = places_of(ground)[most.kind.value][most.index]
+    told = templates["moved"] % {"place": place, "start": start, "end": end}
+    return told[:1].upper() + told[1:]
+
+
+def places_of(ground: SearchGround) -> dict[str, list[str]]:
+    """Return each leg, each point's splice and each cause in words, by the kind of place."""
+    return {
+        Kind.LEG.value: [leg_words(ground, i) for i in range(len(ground.line.legs))],
+        Kind.SPLICE.value: [_("splice in %s") % ground.names[point] for point in ground.points],
+        Kind.OUTSIDE.value: [outside_words(cause) for cause in Outside],
+    }

@@ -203,7 +203,11 @@ def _steps(
     if job.kind in ROUNDS or job.fault is None:
         return [first, there, _round(job, today), last]
     legs = [*near, *others][:MOST_LEGS]
-    searching = [steps.arrive(visit), search_step(job.fault, rows, today), found(job.fault, legs)]
+    searching = [
+        steps.arrive(visit),
+        search_step(job.fault, rows, today, at=at),
+        found(job.fault, legs),
+    ]
     ending = [each(visit) for each in steps_mended.ENDING]
     return [first, there, *searching, steps.digging(visit), *ending, last]
 

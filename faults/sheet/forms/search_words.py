@@ -9,6 +9,7 @@ from faults.locating.engines.belief import Outside
 from faults.locating.services.neighbours import Master
 from faults.locating.services.ohms_words import said_of
 from faults.locating.services.reading_words import BEFORE_START, BEYOND_END
+from faults.locating.services.reason_words import reason_words
 from faults.locating.services.words import (
     at_controller_words,
     at_valve_words,
@@ -18,7 +19,6 @@ from faults.locating.services.words import (
     prove_wire_words,
 )
 from faults.sheet.forms.fields import Plain, number
-from faults.sheet.forms.why_words import why_words
 
 Result = tuple[str, dict[str, Any]]
 
@@ -243,6 +243,7 @@ def search_words() -> dict[str, str]:
         ),
         "do_next": _("Do this next"),
         "own_minutes": _("about %s minutes for this"),
+        "most_minutes": _("at most about %s minutes for this"),
         "all_minutes": _("about %s minutes to the end"),
         "other_ways": _("Other ways"),
         "another_test": _("Another test"),
@@ -282,6 +283,9 @@ def search_words() -> dict[str, str]:
         "key": _("High bands are likely; hatched legs are all but ruled out."),
         "counted": _("Counted besides the tests of this search"),
         "tests": _("Tests of this search"),
+        "so_likely": _("So likely it was"),
+        "surprising": _("surprising"),
+        "nothing_more": _("Nothing more can be told from here: see what stands above."),
         "no_tests": _("No test is recorded yet."),
         "contradiction": _(
             "The tests contradict each other. Repeat the last one, or take a wrong one back."
@@ -292,5 +296,5 @@ def search_words() -> dict[str, str]:
         "may_cut": _("A wire that passes a box uncut may be cut and spliced"),
         "soil_is_dry": _("The soil is dry (the level of a tone then says nothing)"),
         "start_search": _("Start the search"),
-        **why_words(),
+        **reason_words(),
     }

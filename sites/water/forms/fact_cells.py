@@ -21,7 +21,12 @@ from sites.register.forms.stations import ScheduleForm, StationFactsForm, Statio
 from sites.stopgaps.forms.stopgaps import BatteryForm
 
 # Fields of numbers that have a unit without the property's choice.
-_PLAIN = {"plant_factor": FACTOR, "efficiency": SHARE, "minutes": MINUTES, "coil_ohms": OHMS}
+_PLAIN = {
+    "plant_factor": FACTOR,
+    "efficiency": SHARE,
+    "minutes": MINUTES,
+    **dict.fromkeys(("coil_ohms", "second_coil_ohms"), OHMS),
+}
 
 
 class Readers:

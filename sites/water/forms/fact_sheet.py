@@ -31,6 +31,7 @@ LABELS: "dict[str, _StrPromise]" = {
     "starts": gettext_lazy("Starts"),
     "run_length_ft": gettext_lazy("Run from controller to valve"),
     "coil_ohms": gettext_lazy("Coil, ohms"),
+    "second_coil_ohms": gettext_lazy("Second coil on the same wire, ohms"),
     "depends_on": gettext_lazy("Depends on"),
     "main_valve": gettext_lazy("How that opens"),
     "battery_changed_on": gettext_lazy("Batteries changed"),

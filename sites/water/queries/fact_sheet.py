@@ -20,7 +20,8 @@ from sites.models import (
 )
 
 FACTS = ("area_sqft", "flow_gpm", "plant_factor", "efficiency")
-OWN = ("run_length_ft", "coil_ohms", "depends_on")
+COIL, SECOND_COIL = "coil_ohms", "second_coil_ohms"
+OWN = ("run_length_ft", COIL, SECOND_COIL, "depends_on")
 SCHEDULE = ("minutes", "days", "starts")
 BATTERY = ("battery_changed_on", "battery_kind")
 MAIN = "main_valve"
@@ -79,8 +80,12 @@ class FactRow:
         """Return whether the sheet asks for it: it is missing, and it can be there."""
         if self.value(name) not in (None, ""):
             return False
-        if name == "coil_ohms":
+        if name == COIL:
             return True
+        if name == SECOND_COIL:
+            # Who reads the coil sees whether there are two. Where one is known and no second, there
+            # is one: so expected ohms and searches take it.
+            return self.value(COIL) is None
         if name in FACTS:
             return self.station.kind == StationKind.VALVE
         if name in SCHEDULE:

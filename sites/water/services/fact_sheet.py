@@ -28,7 +28,7 @@ from sites.register.services.property_facts import change_station
 from sites.stopgaps.services.batteries import correct_battery
 from sites.stopgaps.services.stopgaps import say_main_valve
 from sites.water.engines.inputs import Lacks
-from sites.water.queries.fact_sheet import BATTERY, FACTS, MAIN, OWN, SCHEDULE, FactRow
+from sites.water.queries.fact_sheet import BATTERY, FACTS, MAIN, OWN, SCHEDULE, SECOND_COIL, FactRow
 
 
 class Answer(Enum):
@@ -97,6 +97,8 @@ def _meanwhile(row: FactRow, own: Mapping[str, object]) -> Iterator[tuple[str, s
         if name == MAIN and "depends_on" in own and row.stands_behind_a_main():
             continue  # asked once it is known on what it depends, which this sheet says
         known = row.value(name)
+        if name == SECOND_COIL and known is None:
+            continue  # the first was filled in meanwhile: by somebody who may not have seen two
         if known not in (None, ""):
             words = _("%s stands here already. Empty this cell, or correct it on the station.")
             yield cell_name(row.station.ref, name), words % known

@@ -6,16 +6,24 @@ from typing import Any
 from playwright.sync_api import Page, Route
 
 from tests.architecture.source import CHECKOUT
-from tests.engines.locating.phone_scripts import ANSWER, FOLDER
+from tests.engines.locating.phone_scripts import ANSWER, FOLDER, TELLING
 
 Plain = dict[str, Any]
 # No server: the scripts come from the checkout.
 ADDRESS = "http://phone.test/"
 
-# Started without waiting for it, so that Python can compute its own answers meanwhile.
+# Started without waiting for it, so that Python can compute its own answers meanwhile. What cannot
+# be searched at all is not told of.
 START = f"""(cases) => {{
   const one = {ANSWER};
-  window.answers = import("/index.js").then((engine) => cases.map((each) => one(engine, each)));
+  const tell = {TELLING};
+  const answered = (engine, each) => {{
+    const answer = one(engine, each);
+    const isTold = !answer.error || answer.error === "Contradiction";
+    return isTold ? {{ ...answer, told: tell(engine, each) }} : answer;
+  }};
+  window.answers = Promise.all([import("/index.js"), import("/telling.js")]).then(
+    ([index, telling]) => cases.map((each) => answered({{ ...index, ...telling }}, each)));
 }}"""
 
 

@@ -21,7 +21,13 @@ from faults.locating.services.states import readings_of, state_of
 from faults.models import KindOfTest
 from tests import make, make_searches
 from tests.browser.locating.phone import FOLDER, answers, open_engine, start
-from tests.engines.locating.phone_alike import by_python, same_belief, same_plan
+from tests.engines.locating.phone_alike import (
+    by_python,
+    same_belief,
+    same_plan,
+    same_telling,
+    told_by_python,
+)
 from tests.engines.locating.phone_searches import random_search, random_stand
 
 pytestmark = pytest.mark.service
@@ -33,6 +39,9 @@ SEED, MOST_BOXES = 20260128, 12
 SEARCHES = int(os.environ.get("PHONE_SEARCHES", "60"))
 # Fetched when a search is opened, after the first view of the sheet.
 WEIGHT_BYTES = 46_000
+# Fetched after those, for what is told beside the plan: findings, what each test did, and why.
+TELLING = ("reasons", "telling", "telling_data", "tension")
+TELLING_BYTES = 8_500
 
 
 @pytest.fixture
@@ -65,8 +74,10 @@ def test_random_searches_are_answered_alike(phone: Page) -> None:
     start(phone, asked)
     expected = [by_python(*case) for case in asked]
     told: Counter[str] = Counter()
-    for python, from_phone in zip(expected, answers(phone), strict=True):
+    for case, python, from_phone in zip(asked, expected, answers(phone), strict=True):
         assert from_phone.get("error") == python.get("error"), (python, from_phone)
+        if python.get("error") in (None, "Contradiction"):
+            same_telling(told_by_python(*case), from_phone["told"])
         if "error" in python:
             told[python["error"]] += 1
             continue
@@ -187,8 +198,9 @@ def test_a_search_of_the_register_is_answered_alike(phone: Page) -> None:
 
 
 def test_the_scripts_are_light() -> None:
-    sent = [path for path in FOLDER.glob("*.js") if path.stem != "types"]
-    assert sum(len(gzip.compress(path.read_bytes())) for path in sent) < WEIGHT_BYTES
+    weights = {path.stem: len(gzip.compress(path.read_bytes())) for path in FOLDER.glob("*.js")}
+    assert sum(weights[name] for name in TELLING) < TELLING_BYTES
+    assert sum(w for name, w in weights.items() if name not in ("types", *TELLING)) < WEIGHT_BYTES
 
 
 def test_scripts_import_each_other_by_hashed_names(page: Page, site_url: str) -> None:
@@ -196,8 +208,9 @@ def test_scripts_import_each_other_by_hashed_names(page: Page, site_url: str) ->
     page.on("request", lambda request: asked.append(request.url))
     page.goto(site_url + reverse("sites:sign_in"))
     index = static("faults/locating/index.js")
-    # The sheet itself imports what refuses a distance off the wire: no part of the engine does.
-    apart = ("types", "off_the_wire")
+    # The sheet itself imports what refuses a distance off the wire, and what tells: the engine
+    # waits for neither.
+    apart = ("types", "off_the_wire", *TELLING)
     scripts = [path.name for path in FOLDER.glob("*.js") if path.stem not in apart]
     names = page.evaluate("async (url) => Object.keys(await import(url))", index)
     assert {"beliefOf", "nextActions", "Contradiction", "UnusableLine"} <= set(names)

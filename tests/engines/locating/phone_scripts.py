@@ -11,8 +11,10 @@ import quickjs
 from tests.architecture.source import CHECKOUT
 
 FOLDER = CHECKOUT / "faults/locating/static/faults/locating"
-# How a sheet shows figures.
-SHOWN = CHECKOUT / "faults/sheet/static/faults/sheet/shown.js"
+# How a sheet shows figures, and says what the engine tells.
+SHOWN = [
+    CHECKOUT / f"faults/sheet/static/faults/sheet/{name}.js" for name in ("shown", "told", "why")
+]
 
 # The engine's answer to one search and stand, as `by_python` writes the server's.
 ANSWER = """(engine, [search, stand]) => {
@@ -21,6 +23,18 @@ ANSWER = """(engine, [search, stand]) => {
   } catch (error) {
     return { error: error.name, words: error.message };
   }
+}"""
+
+# What it tells of them: what each test did, each finding, why each action ranks where it does.
+TELLING = """(engine, [search, stand]) => {
+  const told = engine.tell(search, stand);
+  let options = [];
+  try {
+    options = engine.nextActions(search, stand);
+  } catch (error) {
+    if (error.name !== "Contradiction") throw error;
+  }
+  return { ...told, reasons: engine.reasons(search, stand, options) };
 }"""
 
 _IMPORT = re.compile(r'^import (\{.*?\}) from "(\.[\w./]+)";', re.DOTALL | re.MULTILINE)
@@ -37,7 +51,7 @@ def script_runner() -> Callable[[str, Any], Any]:
     context = quickjs.Context()
     context.eval("const loaded = {};")
     done: set[str] = set()
-    for path in [*sorted(FOLDER.glob("*.js")), SHOWN]:
+    for path in [*sorted(FOLDER.glob("*.js")), *SHOWN]:
         _load(path, context, done)
     context.eval("const engine = Object.assign({}, ...Object.values(loaded));")
 

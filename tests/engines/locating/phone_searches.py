@@ -196,7 +196,7 @@ def _reading(rng: Rng, line: Plain) -> Plain:
     kinds = {**ANYWHERE, **(AT_A_BOX if has_box else {})}
     kind = _one(rng, list(kinds))
     said = kinds[kind](rng, line)
-    return {"kind": kind.removesuffix(", marked"), "voided": _maybe(rng, 0.1), **said}
+    return {"kind": kind.split(",")[0], "voided": _maybe(rng, 0.1), **said}
 
 
 def _sides(rng: Rng, line: Plain) -> Plain:
@@ -249,6 +249,8 @@ ANYWHERE: dict[str, Draw] = {
         "check": _one(rng, [each.value for each in CheckWord]),
         "is_right": _maybe(rng, 0.7),
     },
+    # Ohms at the controller of a station with two coils: as with one of them open.
+    "check, by ohms": lambda _rng, _line: {"check": "coil", "is_right": False, "by_ohms": True},
     "gradient": lambda rng, line: {"feet": _distance(rng, line)["feet"]},
     "gradient walked": _way,
     "clamp": lambda rng, line: {

@@ -17,8 +17,15 @@ from faults.locating.engines.plain import assumed_plain
 from faults.locating.engines.shortened import MOST_LEGS
 from faults.locating.engines.summary import BANDS, band
 from faults.locating.services.shown import rounded
-from tests.engines.locating.phone_alike import Plain, by_python, same_belief, same_plan
-from tests.engines.locating.phone_scripts import ANSWER, script_runner
+from tests.engines.locating.phone_alike import (
+    Plain,
+    by_python,
+    same_belief,
+    same_plan,
+    same_telling,
+    told_by_python,
+)
+from tests.engines.locating.phone_scripts import ANSWER, TELLING, script_runner
 from tests.engines.locating.phone_searches import (
     random_search,
     random_stand,
@@ -45,6 +52,9 @@ def test_drawn_searches_are_answered_alike(phone, case: tuple[Plain, Plain]) -> 
     if "error" not in python:
         same_belief(python, from_phone)
         same_plan(python, from_phone)
+    # What contradicts itself is told of too; what cannot be searched at all is not.
+    if python.get("error") in (None, "Contradiction"):
+        same_telling(told_by_python(search, stand), phone(TELLING, [search, stand]))
 
 
 def test_marks_that_cannot_be_are_refused_in_dry_soil_as_well(phone) -> None:

@@ -249,12 +249,12 @@ def test_a_part_replaced_for_nothing_counts_and_other_mends_are_told_where_they_
 def test_the_phone_is_told_what_counts_besides_its_own_tests() -> None:
     way = coil_of(make_searches.way(80, 100))
     ohms(way, 7.7)
-    step = search_step(way.fault, list(way.fault.stations.all()), TODAY)
+    step = search_step(way.fault, list(way.fault.stations.all()), TODAY, at=make.NOW)
     [told] = step["searches"]
     assert told["counted"][0].startswith("Of no other station")
     assert told["counted"][1].startswith("7.7 ohms at the controller")
     assert [each for each in told["plain"]["readings"] if each.get("is_record")] == [
-        {"kind": "ohms", "ohms": "coil low", "is_record": True}
+        {"kind": "ohms", "ohms": "coil low", "is_record": True, "words": told["counted"][1]}
     ]
 
 

@@ -59,7 +59,9 @@ def test_what_was_seen_of_the_master_valve_explains_that_none_runs(
 
 def asked(way: Way) -> dict[str, list[str]]:
     """Return what phone and page ask about: the parts of both lists, by list."""
-    (search,) = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)["searches"]
+    (search,) = search_step(way.fault, list(way.fault.stations.all()), make.TODAY, at=make.NOW)[
+        "searches"
+    ]
     phone = {
         name: [said["check"] for _label, said in action["results"] if "check" in said]
         for name, action in search["actions"].items()

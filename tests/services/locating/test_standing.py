@@ -50,7 +50,9 @@ def test_the_tone_stays_where_it_was_fed(
     walked(search, way, fed_at=way.points[0].pk)
     walked(search, way, fed_at=way.points[fed].pk, conductor=word)
     assert stood(search) == Stand(at=2, tone_from=fed, tone_on=on)
-    (plain,) = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)["searches"]
+    (plain,) = search_step(way.fault, list(way.fault.stations.all()), make.TODAY, at=make.NOW)[
+        "searches"
+    ]
     told = {"at": way.points[2].pk, "open_box": None, "tone_on": word}
     assert plain["stand"] == {**told, "tone_from": way.points[fed].pk}
 

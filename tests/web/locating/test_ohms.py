@@ -95,7 +95,7 @@ def test_of_two_coils_the_form_asks_whether_one_is_open(
 
 def test_the_phone_asks_it_of_that_station_alone(way: Way, search: Search) -> None:
     def taps() -> list[str]:
-        step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)
+        step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY, at=make.NOW)
         return [label for label, _ in step["searches"][0]["actions"]["read ohms"]["results"]]
 
     assert len(taps()) == 5
@@ -112,7 +112,7 @@ def test_nothing_chosen_keeps_the_form(browser: Client, search: Search) -> None:
 
 
 def test_the_phone_has_a_tap_for_each(way: Way, search: Search) -> None:
-    step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)
+    step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY, at=make.NOW)
     said = [each for _, each in step["actions"]["read ohms"]["results"]]
     assert [each["ohms"] for each in said] == [
         "open",

@@ -91,7 +91,7 @@ def test_who_may_not_change_the_ground_reads_the_advice_alone(
 
 
 def test_the_phone_has_words_for_it(way: Way, search: Search) -> None:
-    step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY)
+    step = search_step(way.fault, list(way.fault.stations.all()), make.TODAY, at=make.NOW)
     words = step["actions"]["open ground"]["words"]
     assert all(f"%({name})s" in words for name in ("leg", "feet", "start"))
     assert step["searches"][0]["plain"]["tools"]["open_ground"] is True

@@ -10,7 +10,7 @@ from django.urls import reverse
 from faults.locating.engines.cases import Case
 from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import option_plain
-from faults.locating.services.finding_words import _WORDS
+from faults.locating.services.finding_words import finding_templates
 from faults.locating.services.states import state_of
 from faults.models import Search, SearchNumber
 from tests import make, make_searches
@@ -48,7 +48,8 @@ def record(browser: Client, search: Search, kind: str, **data: Any) -> Any:
 
 
 def test_each_case_has_words() -> None:
-    assert set(_WORDS) == set(Case)
+    told = {name.removesuffix(", alone") for name in finding_templates()}
+    assert told == {case.value for case in Case}
 
 
 def test_the_page_says_where_it_is_likely_and_what_to_do(browser: Client, way: Way) -> None:

@@ -3,7 +3,7 @@
 import pytest
 
 from sites.kernel.engines.roles import Action, roles_with
-from sites.models import MainValve, NotWritten, Property, StationFacts
+from sites.models import MainValve, NotWritten, Property, Station, StationFacts
 from sites.water.queries.fact_sheet import fact_rows
 from sites.water.services.fact_sheet import UnableToFillIn, fill_in_facts
 from tests import make
@@ -85,3 +85,30 @@ def test_how_a_master_valve_opens_is_asked_behind_one_alone(cast: Cast, park: Pr
 
 def test_all_who_fill_in_the_sheet_may_say_what_it_says_of_stopgaps_and_batteries() -> None:
     assert roles_with(Action.EDIT_REGISTER) <= roles_with(Action.CHANGE_STOPGAPS)
+
+
+def test_a_second_coil_is_asked_for_as_long_as_the_coil_is(cast: Cast, park: Property) -> None:
+    lawn = off(park)
+    keep(cast, park, lawn, coil_ohms_1="24", second_coil_ohms_1="19.5 ohms")
+    lawn.refresh_from_db()
+    assert (lawn.coil_ohms, lawn.second_coil_ohms) == (24, 19.5)
+    shrubs, hedge = off(park, number=2), off(park, number=3)
+    hedge.coil_ohms = 31.0
+    hedge.save()
+    tree = open_page(cast.owner, url(park)).tree
+    asked = {
+        station.number: len(tree.find("input", name=f"second_coil_ohms-{station.ref}"))
+        for station in (lawn, shrubs, hedge)
+    }
+    # One coil is known and no second: there is one, as searches and expected ohms take it.
+    assert asked == {1: 0, 2: 1, 3: 0}
+
+
+def test_a_second_coil_is_kept_though_the_first_was_filled_in_meanwhile(
+    cast: Cast, park: Property
+) -> None:
+    lawn = off(park)
+    Station.objects.filter(pk=lawn.pk).update(coil_ohms=24.0)
+    keep(cast, park, lawn, second_coil_ohms_1="19.5")
+    lawn.refresh_from_db()
+    assert (lawn.coil_ohms, lawn.second_coil_ohms) == (24, 19.5)

@@ -264,5 +264,3 @@ export const WALKS = ["tone_detects", "passing_tone_detects", "gradient_detects"
 export const NEVER_ZERO = ["walk_ft_per_min", "dislike_per_min", "distance_sd_ft", "gradient_sd_ft", "level_sd_share", "hazard_per_ft_year", "hazard_prior_faults", "default_weighs_tests", "default_weighs_minutes", "default_weighs_faults"];
 export const LEAST_SHOWN = 0.02;
 export const ROUNDED_MIN = 5;
-export const WORTH_SAYING = 0.1;
-export const HALF = 0.35;

@@ -14,7 +14,7 @@ const CAUSES = Object.values(OUTSIDE);
 const CONDUCTORS = [HOT, COMMON, BUNDLE];
 
 /** Where each segment lies, in half steps from the controller; -1 is behind it. */
-function placesOf({ legs, boxes }) {
+export function placesOf({ legs, boxes }) {
   const n = boxes.length;
   return [
     ...CONDUCTORS.flatMap(() => legs.map((_, leg) => 2 * leg)),
@@ -32,7 +32,7 @@ function sumsByLeg({ firstCell, legs }, cells) {
 }
 
 /** The mass of each segment. */
-function massesOf({ line, legs, splice, outside }) {
+export function massesOf({ line, legs, splice, outside }) {
   return [
     ...CONDUCTORS.flatMap((c) => sumsByLeg(line, legs[c])),
     ...line.boxes.map((_, i) => splice[i + 1]),
@@ -41,7 +41,7 @@ function massesOf({ line, legs, splice, outside }) {
 }
 
 /** The chance of a reading in each segment, a mean over its places. */
-function chancesOf(seen, { line, legs }) {
+export function chancesOf(seen, { line, legs }) {
   const mean = (c) => {
     const mass = sumsByLeg(line, legs[c]);
     const sums = sumsByLeg(line, legs[c].map((each, i) => each * seen.legs[c][i]));
@@ -91,7 +91,7 @@ const pairsOf = (count, value) =>
   Array.from({ length: count }, (_, i) =>
     Float64Array.from({ length: count }, (__, j) => value(i, j)));
 
-const sumOfPairs = (two) => two.reduce((sum, row) => sum + row.reduce((a, b) => a + b, 0), 0);
+export const sumOfPairs = (two) => two.reduce((sum, row) => sum + row.reduce((a, b) => a + b, 0), 0);
 
 /**
  * The state before any reading. That a station stands still needs one of two faults that stops it.
@@ -172,7 +172,7 @@ function scaledState({ base, one, two }) {
 }
 
 /** The chance of a reading for each pair, from its chance for each segment alone. */
-function ofTwo(line, said, chance, assumed) {
+export function ofTwo(line, said, chance, assumed) {
   const either = (i, j) => Math.max(chance[i], chance[j]);
   const fine = (isFine) => (isFine ? (i, j) => Math.min(chance[i], chance[j]) : either);
   switch (said.kind) {
@@ -232,7 +232,7 @@ function ofVolts(line, said, assumed) {
 }
 
 /** Which segments a mend was at. */
-function mendedAt({ legs }, place, { leg, point, check }) {
+export function mendedAt({ legs }, place, { leg, point, check }) {
   const count = legs.length;
   return place.map((_, i) => {
     if (leg !== null) return i < 3 * count && i % count === leg;

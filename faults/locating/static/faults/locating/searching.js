@@ -33,15 +33,16 @@ function isCutIn(readings, box) {
   return false;
 }
 
+/** What is believed before any reading, of one fault and of two. @param {Search} search */
+export const begunOf = ({ line, assumed, neighbours, readings }) =>
+  begun(prior(asSeen(line, readings), assumed, neighbours), assumed);
+
 /** What is believed after all readings. @param {Search} search @returns {Belief} */
-export function believed({ line, assumed, neighbours, readings, soilIsDry }) {
-  const before = prior(asSeen(line, readings), assumed, neighbours);
-  return nearest(
-    readings.reduce(
-      (state, said) => afterReading(state, said, assumed, soilIsDry),
-      begun(before, assumed),
-    ),
-  );
+export function believed(search) {
+  return nearest(search.readings.reduce(
+    (state, said) => afterReading(state, said, search.assumed, search.soilIsDry),
+    begunOf(search),
+  ));
 }
 
 /** Every useful action, the best first; what was asked twice running is not asked a third time. */

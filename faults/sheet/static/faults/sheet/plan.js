@@ -1,12 +1,20 @@
 // The engine of the search on this phone, loaded only when the step is opened.
 
 let engine = null;
+let teller = null;
 let failed = false;
 
-/** Load the engine once; `then` is called when it is there, or when it cannot be had. */
+/**
+ * Load the engine once, then what tells of tests and findings, which no advice waits for. `then` is
+ * called when either is there, or when the engine cannot be had.
+ */
 export function load(then) {
   if (engine || failed) return;
-  import("../locating/index.js").then((made) => { engine = made; }, () => { failed = true; }).then(then);
+  import("../locating/index.js")
+    .then((made) => { engine = made; }, () => { failed = true; })
+    .then(then)
+    .then(() => import("../locating/telling.js"))
+    .then((made) => { teller = made; then(); }, () => {});
 }
 
 export const isLoading = () => !engine && !failed;
@@ -29,6 +37,35 @@ export function planFor(search, stand) {
     known.set(key, work(search, stand));
   }
   return known.get(key);
+}
+
+const told = new Map();
+
+/**
+ * What there is to tell, worked out once for the same tests and place.
+ *
+ * @param {any} search as for `planFor` @param {any} stand @param {any[]} options of the plan
+ * @param {{minutes: number, budget_min: number | null}} about minutes of search so far and allowed
+ * @returns {{effects: any[], findings: any[], reasons: any[]} | null} null = not loaded, or no line
+ */
+export function toldFor(search, stand, options, about) {
+  if (!teller) return null;
+  const key = JSON.stringify([search, stand]);
+  if (!told.has(key)) {
+    told.clear();
+    told.set(key, tell(search, stand, options));
+  }
+  const found = told.get(key);
+  return found && { ...found, findings: [...found.findings, ...teller.pastBudget(about)] };
+}
+
+function tell(search, stand, options) {
+  try {
+    return { ...teller.tell(search, stand), reasons: teller.reasons(search, stand, options) };
+  } catch (problem) {
+    console.warn(problem); // as in `work`
+    return null;
+  }
 }
 
 function work(search, stand) {

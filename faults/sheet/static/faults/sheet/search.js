@@ -3,10 +3,11 @@
 import { LEAST_SHOWN } from "../locating/data.js";
 import { errorIfOffTheWire } from "../locating/off_the_wire.js";
 import { isPending } from "./keep.js";
-import { isLoading, load, planFor } from "./plan.js";
+import { isLoading, load, planFor, toldFor } from "./plan.js";
 import { rounded, share } from "./shown.js";
 import { NotAnAnswer, drawForm } from "./step.js";
 import { bandsOf, drawStrip } from "./strip.js";
+import { effectLines, findingLines, isLost, placesOf } from "./told.js";
 import { fill, h } from "./view.js";
 import { whyOf } from "./why.js";
 
@@ -27,12 +28,17 @@ export function drawSearch(step, sheet) {
   if (!now.key) return [whichOne(open, at), begin(at)];
   const stand = standOf(at);
   const plan = planFor(now.plain, stand);
+  at.told = toldFor(now.plain, stand, (plan && plan.options) || [], aboutOf(at));
+  at.place = placesOf(now.plain.line, one.names, stand, step.words, (feet) => length(feet, sheet));
+  const said = findingLines(at);
   // What "found" asks for next stands first in its list.
   if (plan && plan.belief) sheet.likely[one.station] = now.plain.line.legs.map((leg, i) => [leg.id, plan.belief.legs[i]]);
   return [
     whichOne(open, at),
-    plan && plan.contradiction ? h("p", { class: "problem", role: "alert" }, step.words.contradiction) : null,
-    plan && plan.options ? advise(plan, at) : h("p", { class: "remark" }, isLoading() ? "…" : step.words.no_plan),
+    plan && plan.contradiction && !said.length ? h("p", { class: "problem", role: "alert" }, step.words.contradiction) : null,
+    said.filter((each) => each.is_grave).map((each) => h("p", { class: "caution" }, each.words)),
+    plan && plan.options ? advise(plan, at) : h("p", { class: "remark" }, isLoading() ? "…" : plan && plan.contradiction ? step.words.nothing_more : step.words.no_plan),
+    said.filter((each) => !each.is_grave).map((each) => h("p", { class: "remark" }, each.words)),
     another(at),
     plan && plan.belief ? likely(plan, at) : null,
     tests(at),
@@ -51,11 +57,18 @@ function current(one, step, sheet) {
   const unsent = mine.filter((thing) => thing.kind === "search test" && !known.has(thing.id));
   // Not the search's own: earlier tests of this wire, mends, and what readings say.
   const readings = [
-    ...one.plain.readings.map((reading) => ({ ...reading, words: one.said[reading.id] })),
+    ...one.plain.readings.map((reading) => ({ ...reading, words: reading.words ?? one.said[reading.id] })),
     ...unsent.map((thing) => ({ ...thing.body.said, id: thing.id, at: thing.at, words: thing.title, isUnsent: thing.state === "waiting" })),
   ].map((reading) => ({ ...reading, voided: reading.voided || voided.has(reading.id) }));
-  return { key: ended ? null : key, readings, plain: { ...one.plain, ...equipped(one.plain, begun), readings } };
+  const begunAt = one.plain.is_open ? one.started_at : begun && begun.at;
+  return { key: ended ? null : key, begunAt, readings, plain: { ...one.plain, ...equipped(one.plain, begun), readings } };
 }
+
+/** How long the search runs, and how long it may. */
+const aboutOf = ({ one, now, sheet }) => ({
+  minutes: (Date.now() - new Date(now.begunAt).getTime()) / 60000,
+  budget_min: (one.started_at ? one.budget_min : sheet.data.authority?.left_man_min) ?? null,
+});
 
 /** What was said to be at hand when the search began, before the server has heard of it. */
 function equipped(plain, begun) {
@@ -148,28 +161,25 @@ function advise(plan, at) {
   if (isToBeShown) showNext();
   return [
     stand,
-    h("section", { class: "panel do-next" }, h("h3", { id: "do-next", tabindex: "-1" }, words.do_next), card(first, at)),
+    h("section", { class: "panel do-next" }, h("h3", { id: "do-next", tabindex: "-1" }, words.do_next), card(first, at, 0)),
     h("details", { class: "panel" }, h("summary", {}, `${words.other_ways} (${others.length})`),
-      others.map((option) => h("section", { class: "option" }, card(option, at)))),
+      others.map((option, i) => h("section", { class: "option" }, card(option, at, i + 1)))),
   ];
 }
 
 const mark = (i, points) => (i === 0 ? "◉" : i === points.length - 1 ? "▽" : `${i}.`);
 
-/** An action, its minutes, and a button for each result: one tap records it. */
-function card(option, at) {
+/** Who walks stops where the place shows: the minutes of a walk are the most that it takes. */
+const isWalk = ({ action: { action } }) => ["walk tone", "walk gradient"].includes(action);
+
+/** An action, its place in the plan, its minutes, and a button for each result: one tap records it. */
+function card(option, at, rank) {
   const words = inWords(option.action, at);
   const minutes = option.minutes === undefined ? null : h("p", { class: "minutes" },
-    h("b", {}, fill(at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
-  const why = option.minutes === undefined ? "" : whyOf(option, standOf(at), pointsOf(at), at.words, (feet) => length(feet, at.sheet));
+    h("b", {}, fill(isWalk(option) ? at.words.most_minutes : at.words.own_minutes, rounded(option.own_min))), " · ", fill(at.words.all_minutes, rounded(option.minutes)));
+  const facts = rank === undefined ? null : at.told?.reasons[rank];
+  const why = facts ? whyOf(option, facts, at.place) : "";
   return [h("p", { class: "action" }, words), why ? h("p", { class: "why" }, why) : null, minutes, results(option.action, words, at)];
-}
-
-/** The points of the line with their feet from the controller. */
-function pointsOf({ now }) {
-  const { points, legs } = now.plain.line;
-  let feet = 0;
-  return points.map((key, i) => ({ key, feet: (feet += i ? legs[i - 1].length_ft : 0) }));
 }
 
 function results(action, words, at) {
@@ -307,10 +317,11 @@ function length(feet, sheet) {
 function tests(at) {
   const { sheet, words, one, now } = at;
   const undo = (reading) => () => sheet.add("search void", { of: reading.id, station: one.station }, `${sheet.words.undo}: ${reading.words}`);
-  const list = now.readings.filter((reading) => !reading.is_record).map((reading) => h("li", { class: reading.voided ? "struck" : "" },
+  const did = effectLines(at);
+  const list = now.readings.filter((reading) => !reading.is_record).map((reading) => h("li", { class: reading.voided && !isLost(reading, one) ? "struck" : "" },
     h("time", {}, new Date(reading.at).toTimeString().slice(0, 5)), ` ${reading.words} `,
-    h("span", {}, reading.voided ? `(${sheet.words.struck})` : reading.isUnsent ? `(${sheet.words.waiting})` : ""),
-    reading.voided ? null : h("button", { type: "button", class: "plain", click: undo(reading), "aria-label": `${sheet.words.undo}: ${reading.words}` }, sheet.words.undo)));
+    h("span", {}, isLost(reading, one) ? "" : reading.voided ? `(${sheet.words.struck})` : reading.isUnsent ? `(${sheet.words.waiting})` : ""),
+    reading.voided && !isLost(reading, one) ? null : h("button", { type: "button", class: "plain", click: undo(reading), "aria-label": `${sheet.words.undo}: ${reading.words}` }, sheet.words.undo),
+    did.has(reading) ? h("p", { class: "small" }, did.get(reading)) : null));
   return h("section", { class: "panel" }, h("h3", {}, words.tests), list.length ? h("ol", { class: "recorded", id: "tests" }, list) : h("p", {}, words.no_tests));
 }
-

@@ -26,7 +26,7 @@ export function h(tag, props = {}, ...inside) {
 /** Put values into words: `%s`, or `%(name)s` for each of several. */
 export function fill(words, value) {
   if (value !== null && typeof value === "object") {
-    return words.replace(/%\((\w+)\)s/g, (_whole, name) => value[name]);
+    return words.replace(/%\((\w+)\)[sd]/g, (_whole, name) => value[name]);
   }
   return words.replace("%s", () => String(value)).replaceAll("%%", "%");
 }
