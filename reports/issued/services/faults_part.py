@@ -94,6 +94,11 @@ def breaks_until(fault: Fault, day: date) -> list[Break]:
     return [one for one in fault.breaks.all() if one.found_on is None or one.found_on <= day]
 
 
+def number_of(one: Break) -> str:
+    """Return by which name a break stands in reports."""
+    return f"{one.fault}: {one.running_number}"
+
+
 def place_words(scene: Scene, one: Break) -> str:
     """Say where a break lies, as the fault's page does."""
     if one.leg is None:
@@ -110,7 +115,7 @@ def breaks_table(scene: Scene, breaks: Sequence[Break]) -> Table:
     until = scene.until_on
     rows = [
         [
-            figures.text(f"{one.fault}: {one.running_number}"),
+            figures.text(number_of(one)),
             figures.day(one.found_on, _("not known")),
             figures.text(place_words(scene, one)),
             scene.depth(one.depth_in),
