@@ -17,6 +17,8 @@ class FaultsConfig(AppConfig):
         """
         ask = import_module("sites.register.services.retire").ask_before_retiring
         ask(import_module("faults.cases.services.retiring").open_faults_on)
+        back = import_module("faults.cases.services.break_back")
+        back.ask_before_taking_back(import_module("faults.casework.services.built_on").built_on)
         events, follows = import_module("faults.events"), import_module("faults.follows")
         events.listen(follows.FOLLOWS)
         events.listen_to_questions(follows.ANSWER)

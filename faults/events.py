@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from faults.cases.engines.stages import Stage
-from faults.models import Fault, FaultStation, Quote
+from faults.models import Break, Fault, FaultStation, Quote
 from sites.models import User
 
 
@@ -22,6 +22,19 @@ class StageMoved:
     stations: Sequence[FaultStation]
     to: Stage
     at: datetime
+    why: str
+
+
+@dataclass(frozen=True)
+class BreakTakenBack:
+    """A break is about to go as if it had never been recorded.
+
+    `stays_found`: the fault is found without it, by another break or a cause outside the wire.
+    """
+
+    fault: Fault
+    one: Break
+    stays_found: bool
     why: str
 
 
@@ -72,7 +85,7 @@ class SearchTimeAsked:
     today: date
 
 
-Event = StageMoved | ClientSaid | QuoteSent | QuoteMailed
+Event = StageMoved | BreakTakenBack | ClientSaid | QuoteSent | QuoteMailed
 Follows = Mapping[type[Event], Sequence[Callable[[Any], None]]]
 _follows: Follows = {}
 _answer: Callable[[SearchTimeAsked], SearchTime | None] | None = None

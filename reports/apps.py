@@ -30,6 +30,9 @@ class ReportsConfig(AppConfig):
             import_module("sites.stopgaps.services.spells").spells_rebuilt.connect(
                 import_module(name).spells_changed, dispatch_uid=f"summary spells {name}"
             )
+        import_module("faults.cases.services.break_back").ask_before_taking_back(
+            import_module("reports.issued.services.listing").reports_that_list
+        )
         import_module("sites.kernel.services.derived").declare_derived(
             "summaries",
             summaries.rebuild_all_summaries,

@@ -14,6 +14,7 @@ patterns = [
     page("faults/<ref:ref>/unassign/", assign.Unassign),
     page("faults/<ref:ref>/breaks/add/", breaks.BreakAdd),
     page("breaks/<ref:ref>/correct/", breaks.BreakCorrect),
+    page("breaks/<ref:ref>/take-back/", breaks.BreakTakeBack),
     path("breaks/<ref:ref>/evidence/", breaks.evidence, name="evidence"),
     page("faults/<ref:ref>/photos/add/", photos.FaultPhotoAdd),
     path("fault-photos/<ref:ref>/", photos.fault_photo, name="fault_photo"),

@@ -53,6 +53,9 @@ class CauseSide(models.TextChoices):
     ELSEWHERE = "elsewhere", _("neither wire nor valve")
 
 
+OUTSIDE = frozenset({CauseSide.VALVE.value, CauseSide.ELSEWHERE.value})
+
+
 STAGE_CHOICES = [
     (Stage.REPORTED.value, _("reported")),
     (Stage.SCHEDULED.value, _("scheduled")),
@@ -197,7 +200,7 @@ class Fault(Referenced):
 
     def is_outside_the_wire(self) -> bool:
         """Whether the cause lies with valve, water or anything but the wire."""
-        return self.cause_side in (CauseSide.VALVE, CauseSide.ELSEWHERE)
+        return self.cause_side in OUTSIDE
 
 
 class FaultStation(models.Model):

@@ -204,10 +204,7 @@ def _refuse_while_a_visit_stands(step: Step) -> None:
     waiting = [row.station_id for row in step.rows if row.stage == Stage.SCHEDULED]
     if not waiting:
         return
-    kinds = first_kinds(step.fault.symptom)
-    visits = Job.objects.open().assigned().filter(fault=step.fault, kind__in=kinds)
-    meant = visits.filter(Q(stations__isnull=True) | Q(stations__in=waiting))
-    visit = meant.select_related("crew").order_by("day", "pk").first()
+    visit = visit_that_stands(step.fault, waiting)
     if visit is not None and visit.day is not None:
         raise UnableToMove(
             _(
@@ -216,6 +213,14 @@ def _refuse_while_a_visit_stands(step: Step) -> None:
             )
             % {"crew": visit.crew, "day": visit.day.isoformat()}
         )
+
+
+def visit_that_stands(fault: Fault, stations: Iterable[int]) -> Job | None:
+    """Return the next visit that looks for the fault at one of these stations, or None."""
+    kinds = first_kinds(fault.symptom)
+    visits = Job.objects.open().assigned().filter(fault=fault, kind__in=kinds)
+    meant = visits.filter(Q(stations__isnull=True) | Q(stations__in=stations))
+    return meant.select_related("crew").order_by("day", "pk").first()
 
 
 def _refuse_out_of_warranty(step: Step) -> None:

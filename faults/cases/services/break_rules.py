@@ -55,7 +55,7 @@ def put(one: Break, facts: BreakFacts) -> None:
         one.warranty_until = warranty_end(one.mended_on, one.fault.property.warranty_days)
 
 
-def side_of(facts: BreakFacts) -> str:
+def side_of(facts: BreakFacts | Break) -> str:
     """Return on which side of the fault's cause a break puts it, empty where it says nothing."""
     if facts.cause == Cause.VALVE:
         return CauseSide.VALVE.value

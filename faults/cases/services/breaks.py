@@ -38,7 +38,7 @@ class Shot:
     action=Action.RECORD_BREAK,
     guard="the fault is not given up or withdrawn; leg, end, feet and wires belong together and to "
     "the property; days that have come, mended after found",
-    undo="correct a break: what was dug up stays dug up, and history keeps both",
+    undo="take back a break",
 )
 def record_break(
     *,

@@ -1,4 +1,4 @@
-"""Record a break, correct one, and print the evidence for charging it back."""
+"""Record a break, correct one or take it back, and print the evidence for charging it back."""
 
 from typing import Any
 
@@ -12,11 +12,13 @@ from faults.access import breaks_for, roles_on
 from faults.cases.engines.stages import Stage, needs_a_reason, next_moves
 from faults.cases.forms.breaks import CorrectBreakForm, RecordBreakForm
 from faults.cases.queries import claims_of, photos_of, stations_of
+from faults.cases.services.break_back import may_take_back, take_back_break
 from faults.cases.services.breaks import Shot, correct_break, record_break
 from faults.cases.views.common import FaultView, OfFaultView, crumbs_of
 from faults.models import Break, Fault, FaultStation, Shows
 from sites.kernel.access import SignedInRequest, actions_on, find, page_for
 from sites.kernel.engines.roles import Action
+from sites.kernel.forms.fields import WhyForm
 from sites.kernel.views.verb_views import Text
 from sites.models import User
 from sites.register.services.photos import prepare_photo
@@ -57,6 +59,12 @@ class BreakAdd(FaultView):
 
     def get_done(self) -> Text:
         return _kept_words(self.result)
+
+    def get_undo(self) -> str:
+        # It is taken back on a page of its own: that of the break, not of its fault.
+        if not may_take_back(self.result, roles_on(self.user, self.row.property)):
+            return ""
+        return reverse("faults:break_take_back", args=[self.result.ref])
 
 
 def _kept_words(one: Break) -> str:
@@ -104,6 +112,32 @@ class BreakCorrect(OfFaultView[Break]):
 
     def get_form_kwargs(self) -> dict[str, object]:
         return {"one": self.row, "leg_ref": self.request.GET.get("leg", "")}
+
+
+class BreakTakeBack(OfFaultView[Break]):
+    """Take back a break that was never there."""
+
+    verb = take_back_break
+    takes = "one"
+    form_class = WhyForm
+    heading, button = _("Take back a break of %s"), _("Take it back")
+    lead = _(
+        "The break goes, as if it had never been recorded: stations that it alone let be found "
+        "go back to where they were, and the search that it ended goes on. Its photos stay with "
+        "the fault, and the history keeps what it said."
+    )
+    done = _("The break is taken back. The history of the fault says so.")
+
+    @property
+    def fault(self) -> Fault:
+        """The fault of the break."""
+        return self.row.fault
+
+    def find(self) -> Break:
+        return _break(self.user, self.kwargs["ref"], self.may_do)
+
+    def get_heading(self) -> Text:
+        return f"{self.fill(self.heading)}: {self.row}"
 
 
 @page_for(Action.SEE_FAULTS)

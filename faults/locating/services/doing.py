@@ -7,6 +7,8 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from faults.cases.engines.stages import Stage
+from faults.events import BreakTakenBack
 from faults.locating.engines.evidence import UnusableReading
 from faults.locating.engines.line import UnusableLine
 from faults.locating.engines.off_the_wire import refuse_off_the_wire
@@ -14,7 +16,7 @@ from faults.locating.engines.options import Stand
 from faults.locating.engines.plain import option_plain
 from faults.locating.engines.plain_values import UnusablePlain
 from faults.locating.services.beliefs import Believed, reading_of
-from faults.locating.services.ending import end_search
+from faults.locating.services.ending import end_search, outcome_of
 from faults.locating.services.reading_words import why_unusable
 from faults.locating.services.standing import with_tone
 from faults.locating.services.states import state_of
@@ -29,7 +31,7 @@ from faults.models import (
     SearchTool,
 )
 from sites.kernel.engines.roles import Action
-from sites.kernel.services.verb_days import was_wrong
+from sites.kernel.services.verb_days import save_because, was_wrong
 from sites.kernel.services.verbs import UnableToAct, verb
 from sites.models import Station, User, today_at
 
@@ -267,6 +269,19 @@ def reopen_search(*, search: Search, why: str) -> Search:
     search._change_reason = reason  # type: ignore[attr-defined]
     search.save()
     return search
+
+
+def go_on_with_searches_of(gone: BreakTakenBack) -> None:
+    """Go on with the searches that ended with this break, or let them end as the fault stands."""
+    last = gone.fault.breaks.exclude(pk=gone.one.pk).order_by("-running_number").first()
+    ended = Search.objects.finished().filter(found=gone.one)
+    for search in ended.select_related("station__controller").order_by("pk"):
+        if not gone.stays_found:
+            reopen_search(search=search, why=gone.why)
+            continue
+        search.outcome = outcome_of(gone.fault, Stage.FOUND) or search.outcome
+        search.found = last if search.outcome == SearchOutcome.FOUND else None
+        save_because(search, was_wrong(gone.why))
 
 
 def _refuse_ended(search: Search) -> None:

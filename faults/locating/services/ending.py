@@ -67,7 +67,7 @@ def final_of(state: Believed) -> dict[str, dict[str, float]]:
 def end_searches_of(moved: StageMoved) -> None:
     """End the open searches of stations that were found, given up or withdrawn."""
     fault = moved.fault
-    outcome = _outcome(fault, moved.to)
+    outcome = outcome_of(fault, moved.to)
     if outcome is None:
         return
     going = Search.objects.open().filter(
@@ -84,7 +84,8 @@ def end_searches_of(moved: StageMoved) -> None:
         )
 
 
-def _outcome(fault: Fault, stage: Stage) -> str | None:
+def outcome_of(fault: Fault, stage: Stage) -> str | None:
+    """Return how the searches of a fault end when it comes to a stage; None: they go on."""
     if stage is Stage.FOUND:
         is_outside = fault.cause_side in (CauseSide.VALVE, CauseSide.ELSEWHERE)
         return SearchOutcome.NOT_THE_WIRE if is_outside else SearchOutcome.FOUND

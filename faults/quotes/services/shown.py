@@ -14,10 +14,13 @@ from faults.quotes.services.assumed import words_of
 from faults.quotes.services.standing import STANDING_WORDS, Standing, standing_of
 from faults.quotes.services.staying import kept_kinds, option_words
 from faults.work.engines.safety import EGRESS_FROM_IN, PROTECTION_FROM_IN
-from sites.cells.engines.measures import DEPTH
-from sites.models import StopgapKind
+from sites.cells.engines.measures import DEPTH, LENGTH
+from sites.models import StopgapKind, Units
 
 CHARGE_WORDS = dict(CHARGE_CHOICES)
+# What is dug out lies at least so far back: 29 CFR 1926.651(j)(2), from memory.
+SPOIL_BACK_IN = 24.0
+IN_PER_FT = 12
 
 
 # What a charge is for, where its own word would mislead: who mends has not dug.
@@ -113,21 +116,33 @@ def cautions_of(quote: Quote) -> list[str]:
             "US: 811) and keep to local codes. Your own wires and pipes are usually not marked."
         )
     ]
+    units = quote.fault.property.units
     if OptionKind.YOU_DIG in kinds:
         found.append(
             _(
-                "If you dig: by hand near marked lines and near the irrigation wires, spoil 2 ft "
+                "If you dig: by hand near marked lines and near the irrigation wires, the soil %s "
                 "from the edge, nobody alone in the hole, the controller switched off."
             )
+            % _in_one_unit(SPOIL_BACK_IN, units)
         )
     depth = quote.depth_in or 0
     if depth >= PROTECTION_FROM_IN:
         found.append(
-            _("From 5 ft on the sides must be held or sloped, as a competent person says.")
+            _("From %s on the sides must be held or sloped, as a competent person says.")
+            % _in_one_unit(PROTECTION_FROM_IN, units)
         )
     elif depth >= EGRESS_FROM_IN:
-        found.append(_("From 4 ft on the hole needs a ladder or a ramp."))
+        found.append(
+            _("From %s on the hole needs a ladder or a ramp.") % _in_one_unit(EGRESS_FROM_IN, units)
+        )
     return found
+
+
+def _in_one_unit(depth_in: float, units: str) -> str:
+    """Write a limit of the rules, which are in feet, in the units of the rest of the quote."""
+    if units == Units.METRIC:
+        return DEPTH.in_words(depth_in, units)
+    return LENGTH.in_words(depth_in / IN_PER_FT, units)
 
 
 def _option(one: QuoteOption, quote: Quote) -> ShownOption:

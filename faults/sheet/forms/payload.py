@@ -30,6 +30,7 @@ from faults.sheet.forms.left import left_part
 from faults.sheet.forms.search_step import search_step
 from faults.sheet.forms.steps_found import MOST_LEGS, found
 from faults.sheet.forms.there import there_step
+from faults.sheet.services.fault_items import undone_by
 from faults.sheet.services.words import kinds_in_words, sheet_words
 from faults.work.engines.kinds import WALKS
 from faults.work.services.arriving import arrival_words
@@ -74,6 +75,7 @@ def sheet_payload(*, job: Job, user: User, today: date, at: datetime) -> Plain:
         "stations": [_station(row) for row in rows],
         "stages": {stage: str(words) for stage, words in STAGE_CHOICES},
         "leads_to": LEADS_TO,
+        "undone_by": undone_by(job, user),
         "breaks": _breaks(job.fault),
         "authority": _authority(job, at),
         "steps": _steps(job, rows, user, today, at),

@@ -5,7 +5,9 @@ from datetime import timedelta
 
 from django.utils.translation import gettext as _
 
-from faults.cases.engines.stages import ADVANCE, CLOSED, HowReturned, Stage
+from faults.access import roles_on
+from faults.cases.engines.stages import ADVANCE, CLOSED, HowReturned, Stage, find_move
+from faults.cases.services.break_back import take_back_break
 from faults.cases.services.break_rules import BreakFacts
 from faults.cases.services.breaks import record_break
 from faults.cases.services.moves import move_stations
@@ -20,11 +22,21 @@ from faults.cases.services.told import (
     StageFacts,
 )
 from faults.due.services.by_hand import raise_by_hand
-from faults.models import STAGE_CHOICES, Break, Cause, CauseSide, Damage, Fault, FaultStation
+from faults.models import (
+    STAGE_CHOICES,
+    Break,
+    Cause,
+    CauseSide,
+    Damage,
+    Fault,
+    FaultStation,
+    Job,
+    SheetItem,
+)
 from faults.sheet.services.job_items import the_break
 from faults.sheet.services.told import Item, UnableToTakeIn, WroteSomethingElse, kind
 from sites.kernel.engines.roles import Action
-from sites.models import Leg, Wire
+from sites.models import Leg, User, Wire
 
 STAGE_WORDS = dict(STAGE_CHOICES)
 # Two finds nearer to each other than this, on one leg, are looked at as the same place.
@@ -59,6 +71,32 @@ def found(item: Item) -> str:
         fault=fault, facts=facts, by=item.by, at=item.at, today=item.today, found=waiting
     )
     return f"break:{one.pk}"
+
+
+@kind("found back", Action.RECORD_BREAK)
+def found_back(item: Item) -> str:
+    """A break was recorded by mistake: it goes, as on the page of its fault."""
+    of = item.said.uuid("of")
+    made = SheetItem.objects.filter(pk=of, job=item.job).first() if of else None
+    what, _colon, key = (made.made if made else "").partition(":")
+    if what != "break":
+        raise UnableToTakeIn(_("What this takes back was not kept: nothing to do."))
+    one = Break.objects.filter(pk=int(key)).first()
+    if one is not None:
+        why = item.said.words("why", 200) or _("tapped by mistake")
+        take_back_break(one=one, why=why, by=item.by, at=item.at, today=item.today)
+    return ""
+
+
+def undone_by(job: Job, user: User) -> dict[str, str]:
+    """Return by what kind of thing another is taken back on this user's phone.
+
+    A break mostly lets its stations be found: who may not move them back asks the office.
+    """
+    always = {"reading": "void", "search test": "search void", "left": "left back"}
+    back = find_move(Stage.FOUND, Stage.SCHEDULED)
+    may_send_back = back is not None and not back.roles.isdisjoint(roles_on(user, job.property))
+    return always | ({"found": "found back"} if may_send_back else {})
 
 
 def _facts(item: Item) -> BreakFacts:

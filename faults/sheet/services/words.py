@@ -129,6 +129,7 @@ def kinds_in_words() -> dict[str, str]:
         "report": _("fault reported"),
         "home": _("on to the proof"),
         "found": _("break found"),
+        "found back": _("break taken back"),
         "outside": _("found, not the wire"),
         "digs": _("who digs"),
         "mended": _("mended"),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Count, F, Min, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 
 from faults.access import crews_for, jobs_for
 from faults.cases.services.working_days import Slot
@@ -48,12 +49,16 @@ def jobs_on_board(user: User, days: Sequence[date]) -> list[Job]:
 def tray(user: User, *, before: date) -> tuple[list[Job], int]:
     """Return the first jobs without crew or day, and those left over from days gone by; and all.
 
-    The most urgent first, then what falls due first.
+    The most urgent first, then what has waited longest: a fault since it was reported, what is for
+    none since the day on which it falls due.
     """
     left_over = Q(day__lt=before, state=JobState.PLANNED.value)
     rows = jobs_for(user).filter(state__in=[JobState.PLANNED.value, JobState.STARTED.value])
     rows = rows.filter(Q(crew__isnull=True) | Q(day__isnull=True) | left_over)
-    ordered = _with_names(rows).order_by("-priority", F("due_on").asc(nulls_last=True), "pk")
+    waits_since = Coalesce("fault__reported_on", "due_on").asc(nulls_last=True)
+    ordered = _with_names(rows).order_by(
+        "-priority", waits_since, F("due_on").asc(nulls_last=True), "pk"
+    )
     return list(ordered[:MOST_IN_TRAY]), rows.count()
 
 

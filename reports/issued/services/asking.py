@@ -17,7 +17,14 @@ from sites.models import Client, Property, Units, today_at
 from sites.water.engines.constants import M3_PER_GAL
 
 # A change of what a kind of report says raises it: what an earlier one issued is not compared.
-_COMPOSERS = {ReportKind.OWNER.value: 2}
+_COMPOSERS = {
+    ReportKind.PROPERTY.value: 2,
+    ReportKind.CLIENT.value: 2,
+    ReportKind.OWNER.value: 2,
+    ReportKind.PROOF.value: 2,
+    ReportKind.DAMAGE.value: 2,
+    ReportKind.ROUND.value: 2,
+}
 
 
 def composer(kind: str) -> int:

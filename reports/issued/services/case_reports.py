@@ -17,6 +17,7 @@ from reports.issued.services.faults_part import (
     hours_table,
     photo_blocks,
     place_words,
+    plain_symptom,
     proofs_table,
     stage_on,
 )
@@ -60,7 +61,7 @@ def _photos(scene: Scene, fault: Fault) -> list[Section]:
 def _reported(fault: Fault) -> Facts:
     rows = [
         (_("Reported"), figures.day(fault.reported_on)),
-        (_("Symptom"), figures.text(fault.symptom_words())),
+        (_("Symptom"), figures.text(plain_symptom(fault))),
     ]
     if fault.summary:
         rows.append((_("Summary"), figures.text(fault.summary)))

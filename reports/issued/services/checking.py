@@ -154,7 +154,7 @@ FOLLOWS_FROM: dict[type[Model], Keys] = {
     WalkNote: _of_station,
     Reading: _of_station,
 }
-DELETED = (StationFacts, Schedule, Outage, Tariff, ClimateRow)
+DELETED = (StationFacts, Schedule, Outage, Tariff, ClimateRow, Break)
 
 
 def spells_changed(station_ids: list[int], **_: Any) -> None:

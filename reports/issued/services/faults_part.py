@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from faults.cases.engines.stages import Stage, least_advanced
 from faults.cases.services.man_hours import in_hours
@@ -18,6 +20,7 @@ from faults.models import (
     Proof,
     Reading,
     Shows,
+    Symptom,
 )
 from reports.issued.queries import faults_between
 from reports.issued.services.asking import Scene
@@ -64,7 +67,7 @@ def _list(scene: Scene, faults: Sequence[Fault]) -> Table:
                 figures.text(fault),
                 figures.day(fault.reported_on),
                 figures.text(", ".join(str(row.station) for row in fault.stations.all())),
-                figures.text(fault.get_symptom_display()),
+                figures.text(plain_symptom(fault)),
                 figures.text(STAGE_WORDS[least_advanced(known).value] if known else ""),
                 figures.text(_returned(fault, scene.until_on)),
             ]
@@ -94,6 +97,30 @@ def breaks_until(fault: Fault, day: date) -> list[Break]:
     return [one for one in fault.breaks.all() if one.found_on is None or one.found_on <= day]
 
 
+# For who is not of the trade: what the trouble is, and its name in the trade once.
+_PLAIN_SYMPTOMS: dict[str, Promise] = {
+    Symptom.OPEN: gettext_lazy("nothing gets through the wire (open circuit)"),
+    Symptom.SHORT: gettext_lazy("two wires touch each other (short)"),
+    Symptom.LEAK: gettext_lazy("current escapes from the wire into the soil (leak to earth)"),
+    Symptom.LOW_VOLTAGE: gettext_lazy("too little voltage reaches the valve (low voltage)"),
+    Symptom.COMES_AND_GOES: gettext_lazy("works at times and at times not"),
+    Symptom.STAYS_ON: gettext_lazy("the valve does not shut, the water runs on"),
+    Symptom.RUNS_WITH: gettext_lazy("waters when another station is called"),
+    Symptom.SEVERAL_WEAK: gettext_lazy("several stations run weakly"),
+}
+
+
+def plain_symptom(fault: Fault) -> str:
+    """Return the symptom in plain words, and which other station it is about, where known."""
+    words = str(_PLAIN_SYMPTOMS.get(fault.symptom) or fault.get_symptom_display())
+    return f"{words} ({fault.runs_with})" if fault.runs_with else words
+
+
+def number_of(one: Break) -> str:
+    """Return by which name a break stands in reports."""
+    return f"{one.fault}: {one.running_number}"
+
+
 def place_words(scene: Scene, one: Break) -> str:
     """Say where a break lies, as the fault's page does."""
     if one.leg is None:
@@ -110,7 +137,7 @@ def breaks_table(scene: Scene, breaks: Sequence[Break]) -> Table:
     until = scene.until_on
     rows = [
         [
-            figures.text(f"{one.fault}: {one.running_number}"),
+            figures.text(number_of(one)),
             figures.day(one.found_on, _("not known")),
             figures.text(place_words(scene, one)),
             scene.depth(one.depth_in),

@@ -40,7 +40,7 @@ def as_named(report: Report) -> Named:
 
 def _foot(name: str, issued_at: datetime, data_sha256: str) -> str:
     words = {"name": name, "day": issued_at.date().isoformat(), "hash": data_sha256[:12]}
-    return _("%(name)s, issued on %(day)s, data %(hash)s") % words
+    return _("%(name)s, issued on %(day)s, check code %(hash)s") % words
 
 
 def named_document(kept: Mapping[str, Any], named: Named) -> Document:

@@ -18,6 +18,7 @@ from faults.rounds.services.progress import Progress as Come
 from faults.rounds.services.progress import Target, percent_of, progress_of
 from faults.rounds.services.words import reason_words, repeats_words, state_words
 from reports.issued.services.asking import Asked, Scene
+from reports.issued.services.faults_part import plain_symptom
 from sites.documents.engines import figures
 from sites.documents.engines.document import Facts, Figure, Section, Table
 from sites.models import Property, Station, today_at
@@ -200,7 +201,7 @@ def _faults(turns: Sequence[_Turn]) -> Table:
             figures.text(places[fault.pk]),
             figures.text(fault),
             figures.text(", ".join(str(row.station) for row in fault.stations.all())),
-            figures.text(fault.symptom_words()),
+            figures.text(plain_symptom(fault)),
         ]
         for fault in known.order_by("reported_on", "pk")
     ]

@@ -165,3 +165,37 @@ def test_the_deepest_that_can_be_meant_is_the_same_in_either_unit(units: str, mo
     assert field.clean(str(most)) == pytest.approx(1200)
     with pytest.raises(forms.ValidationError, match="most that can be"):
         field.clean(str(most + 1))
+
+
+def test_a_break_is_taken_back_where_it_was_recorded(cast: Cast, ours: Corner) -> None:
+    url = reverse("faults:break_add", args=[ours.fault.ref])
+    sheet = send(cast.dispatcher, url, **break_fields(standing_leg(ours)))
+    one = ours.fault.breaks.get()
+    back = reverse("faults:break_take_back", args=[one.ref])
+    assert back in sheet.html
+    # Once in what was done, once beside the break.
+    assert sheet.html.count(f'"{back}"') == 2
+    sheet = send(cast.dispatcher, back, why="wrong fault")
+    assert sheet.messages == ["The break is taken back. The history of the fault says so."]
+    assert "Now: reported." in sheet.words
+    assert "taken back: wrong fault" in sheet.words
+    assert open_page(cast.dispatcher, back).status == 404
+
+
+def test_who_may_not_move_a_station_back_is_told_who_may(cast: Cast, ours: Corner) -> None:
+    url = reverse("faults:break_add", args=[ours.fault.ref])
+    sheet = send(cast.technician, url, **break_fields(standing_leg(ours)))
+    back = reverse("faults:break_take_back", args=[ours.fault.breaks.get().ref])
+    assert sheet.html.count(f'"{back}"') == 1
+    sheet = send(cast.technician, back, why="wrong fault")
+    assert sheet.status == 422
+    assert "These may: dispatcher, owner, water manager." in sheet.errors[0]
+    assert ours.fault.breaks.count() == 1
+
+
+def test_a_mended_break_does_not_offer_to_be_taken_back(cast: Cast, ours: Corner) -> None:
+    one = make.break_found(fault=ours.fault, mended_on=date(2025, 6, 1))
+    assert (
+        reverse("faults:break_take_back", args=[one.ref])
+        not in fault_page(cast.dispatcher, ours.fault).html
+    )

@@ -157,7 +157,7 @@ def test_the_client_sees_its_reports_on_its_own_page_and_what_is_new(
     open_page(reader, f"/reports/{report.ref}/")
     part = signed_in(reader).get("/reports/", headers={"HX-Request": "true"}).content.decode()
     assert "<strong>new</strong>" not in part
-    seen = open_page(owner, f"/reports/{report.ref}/").panel("kept")
+    seen = open_page(owner, f"/reports/{report.ref}/").panel("seen")
     assert f"{reader} (2025-11-03)" in seen
     assert "Seen by" not in open_page(reader, f"/reports/{report.ref}/").words
 

@@ -272,7 +272,9 @@ function formKey() {
  */
 export function stateOf(data, queue) {
   const mine = queue.filter((thing) => thing.job === data.job.ref);
-  const waiting = mine.filter(isPending);
+  const back = new Set(mine.filter((thing) => thing.kind === "found back").map((thing) => thing.body.of));
+  // A break that is taken back before it went out lets nothing be found.
+  const waiting = mine.filter((thing) => isPending(thing) && !back.has(thing.id));
   const stages = new Map(data.stations.map((row) => [row.row, row.stage]));
   let jobState = data.job.state;
   let startedAt = data.job.started_at;
@@ -280,10 +282,14 @@ export function stateOf(data, queue) {
   for (const thing of waiting) {
     const to = data.leads_to[thing.kind];
     if (to) for (const row of thing.body.stations || stages.keys()) stages.set(row, to);
+    // The one that was sent, and there is no other: the server says where its stations were.
+    if (thing.kind === "found back" && data.breaks.length === 1 && !mine.some((each) => each.id === thing.body.of && isPending(each))) {
+      for (const [row, stage] of stages) if (stage === "found") stages.set(row, "scheduled");
+    }
     if (thing.kind === "start") [jobState, startedAt] = ["started", thing.at];
     if (thing.kind === "finish") [jobState, minutes] = ["done", thing.body.minutes];
   }
-  return { stages, jobState, startedAt, minutes, mine, waiting, ...breakOf(data, mine), groundOpened: groundOpened(data, waiting) };
+  return { stages, jobState, startedAt, minutes, mine, waiting, ...breakOf(data, waiting), groundOpened: groundOpened(data, waiting) };
 }
 
 /**
@@ -308,8 +314,8 @@ export function personMinutes({ people = [], others = "", starts, ends }) {
 }
 
 /** The break that photos and mends are about: the last one, sent or not. */
-function breakOf(data, mine) {
-  const unsent = mine.filter((thing) => thing.kind === "found" && isPending(thing)).at(-1);
+function breakOf(data, waiting) {
+  const unsent = waiting.filter((thing) => thing.kind === "found").at(-1);
   if (unsent) return { ofBreak: { of_break_sent: unsent.id } };
   const known = data.breaks.at(-1);
   return { ofBreak: known ? { of_break: known[0] } : null };
@@ -335,7 +341,7 @@ function opensGround(data, { leg, feet_along: feet, depth_in: depth }) {
 export function recorded(data, queue) {
   const here = new Map(queue.filter((thing) => thing.job === data.job.ref).map((thing) => [thing.id, thing]));
   const known = data.items.filter((item) => !here.has(item.id));
-  const voided = new Set([...known, ...here.values()].filter((thing) => ["void", "search void", "left back"].includes(thing.kind)).map((thing) => thing.body.of));
+  const voided = new Set([...known, ...here.values()].filter((thing) => ["void", "search void", "left back", "found back"].includes(thing.kind)).map((thing) => thing.body.of));
   return [...known, ...here.values()]
     .map((thing) => ({ ...thing, isVoid: voided.has(thing.id) }))
     .sort((a, b) => a.at.localeCompare(b.at));

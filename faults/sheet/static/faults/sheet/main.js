@@ -4,8 +4,6 @@ import { Queue, getFrom, openFor, ownManMin, putInto, recorded, stateOf } from "
 import { drawStep } from "./step.js";
 import { drawStatus, fill, h, later, toast } from "./view.js";
 
-// By what kind of thing another is taken back; both stay in view.
-const UNDONE_BY = { reading: "void", "search test": "search void", left: "left back" };
 // A finger that rests for longer taps nothing: what waits to be drawn is drawn then.
 const TAP_MS = 1000;
 
@@ -108,7 +106,7 @@ class Sheet {
     if (formKey) await this.#mended(formKey);
     this.keepDrafts();
     this.draw();
-    const undo = UNDONE_BY[kind] ? () => this.undo(thing, thing.title) : null;
+    const undo = this.data.undone_by?.[kind] ? () => this.undo(thing, thing.title) : null;
     toast(fill(this.words.kept, thing.title), undo && this.words.undo, undo);
     return thing;
   }
@@ -125,7 +123,7 @@ class Sheet {
   /** What was tapped by mistake stays in the list, struck out. */
   async undo(thing, title) {
     const body = { of: thing.id, ...(thing.body.station ? { station: thing.body.station } : {}) };
-    await this.sender.add(UNDONE_BY[thing.kind], this.data.job.ref, body, { title: `${this.words.undo}: ${title}` });
+    await this.sender.add(this.data.undone_by?.[thing.kind], this.data.job.ref, body, { title: `${this.words.undo}: ${title}` });
     this.draw();
     toast(fill(this.words.undone, title));
   }
