@@ -15,11 +15,13 @@ def sheet_words() -> dict[str, str]:
         "next": _("Next: %s"),
         "all_steps": _("All steps"),
         "authority": _(
-            "The authority leaves %(left)s minutes of work: %(minutes)s for %(people)s here."
+            "The client allowed %(left)s more minutes of work: %(minutes)s for %(people)s here."
         ),
-        "authority_left": _("%s minutes of the authority are left."),
-        "authority_money": _("The authority allows up to %s before tax."),
-        "authority_over": _("Stop: the authority is used up. Call the office before you go on."),
+        "authority_left": _("%s of the minutes that the client allowed are left."),
+        "authority_money": _("The client allowed up to %s before tax."),
+        "authority_over": _(
+            "Stop: what the client allowed is used up. Call the office before you go on."
+        ),
         "cautions": _("Look out"),
         "kept_here": _("Recorded on this sheet"),
         "nothing_kept": _("Nothing is recorded yet."),

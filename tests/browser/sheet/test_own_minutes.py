@@ -107,7 +107,7 @@ def test_who_was_there_is_entered_on_the_phone(page: Page, job: Job, crew: list[
     expect(page.locator("#sending")).to_contain_text("Everything is sent")
     assert sum(person.minutes for person in job.people.all()) == 360
     # Ten hours less six of both: 240 man-minutes, 120 for each of two.
-    expect(page.get_by_text("120 minutes of the authority are left.")).to_be_visible()
+    expect(page.get_by_text("120 of the minutes that the client allowed are left.")).to_be_visible()
     make_billing.there(job=job, name="Pip", minutes=240)
     page.reload()
-    expect(page.get_by_text("Stop: the authority is used up.")).to_be_visible()
+    expect(page.get_by_text("Stop: what the client allowed is used up.")).to_be_visible()

@@ -278,9 +278,12 @@ def test_the_authority_says_how_much_of_it_is_left_and_when_to_stop(
     make.authority(property=job.property)
     page = open_sheet(context, site_url + sheet_of(job))
     expect(
-        page.get_by_text("The authority leaves 120 minutes of work: 120 for 1 here")
+        page.get_by_text("The client allowed 120 more minutes of work: 120 for 1 here")
     ).to_be_visible()
-    for minutes, words in ((30, "90 minutes of the authority are left"), (121, "Stop:")):
+    for minutes, words in (
+        (30, "90 of the minutes that the client allowed are left"),
+        (121, "Stop:"),
+    ):
         job.state, job.started_at = "started", timezone.now() - timedelta(minutes=minutes)
         job.save()
         page.reload()
