@@ -182,12 +182,14 @@ def test_an_answer_is_not_sent_again_to_who_has_it() -> None:
 def test_too_many_requests_of_one_token_wait_and_another_goes_on() -> None:
     reset_limits()
     first, second = token(make.user(Role.OWNER)), token(make.user(Role.OWNER))
-    answers = [ask(first, "/me").status_code for _each in range(600)]
-    assert set(answers) == {200}
-    late = ask(first, "/me")
-    assert late.status_code == 429
-    assert int(late.headers["Retry-After"]) == 60
-    assert ask(second, "/me").status_code == 200
+    # Within one minute, however long a slow machine takes over them.
+    with time_machine.travel(make.NOW, tick=False):
+        answers = [ask(first, "/me").status_code for _each in range(600)]
+        assert set(answers) == {200}
+        late = ask(first, "/me")
+        assert late.status_code == 429
+        assert int(late.headers["Retry-After"]) == 60
+        assert ask(second, "/me").status_code == 200
     reset_limits()
 
 
