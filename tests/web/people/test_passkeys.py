@@ -1,4 +1,4 @@
-"""Signing in with a passkey, the asking again before what reaches far, and the page of one's own."""
+"""Signing in with a passkey, being asked again before what reaches far, and one's own page."""
 
 import json
 import re
