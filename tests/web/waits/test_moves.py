@@ -10,6 +10,7 @@ from faults.cases.engines.stages import Stage
 from faults.models import Asked, DigOverride, Fault, Job, JobKind, Wait
 from faults.waits.engines.waits import Mover, WaitsOn
 from faults.waits.queries.moves import first_group, grouped, groups_of, waits_shown
+from faults.waits.views import whose
 from faults.waits.views.next_moves import next_move
 from sites.kernel.engines.roles import Action, Role
 from sites.models import Station, User
@@ -278,3 +279,16 @@ def test_more_than_are_listed_are_counted(
     page = open_page(dispatcher, "/moves/")
     assert len(page.rows("on-central")) == 2
     assert "One more fault is not listed." in page.words
+
+
+def test_the_link_to_the_second_page_leads_to_the_lines_that_the_first_leaves_out(
+    dispatcher: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(whose, "GROUPS_A_PAGE", 1)
+    case(key="F-8")
+    case(key="F-9")
+    first = open_page(dispatcher, "/moves/")
+    (link,) = [a.attributes["href"] for a in first.tree.find("a") if a.words == "2"]
+    second = open_page(dispatcher, f"/moves/{link}")
+    shown = [page.rows("mover-ours")[0][0] for page in (first, second)]
+    assert sorted(shown) == ["F-8", "F-9"]
