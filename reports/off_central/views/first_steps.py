@@ -18,7 +18,10 @@ from sites.register.views.lists import wants_fragment
 
 @page_for(Action.EDIT_REGISTER)
 def first_hour(request: SignedInRequest) -> HttpResponse:
-    """All steps; or, for htmx, the panel of those that are open."""
+    """All steps; or, for htmx, the panel of those that are open: 204 where none is.
+
+    On 204 the page leaves the empty line that it kept free, so that nothing moves.
+    """
     steps = first_steps(request.user)
     is_fragment = wants_fragment(request)
     open_steps = [step for step in steps if step.is_open]
@@ -32,7 +35,8 @@ def first_hour(request: SignedInRequest) -> HttpResponse:
         "back": request.headers.get("HX-Current-URL", "") if is_fragment else request.path,
     }
     template = "reports/_first_steps.html" if is_fragment else "reports/first_hour.html"
-    response = render(request, template, context)
+    is_nothing = is_fragment and not open_steps
+    response = HttpResponse(status=204) if is_nothing else render(request, template, context)
     patch_vary_headers(response, ["HX-Request", "HX-History-Restore-Request"])
     return response
 

@@ -50,6 +50,8 @@ def test_a_flow_that_is_entered_moves_total_order_and_file(
     costs = page.locator("section[aria-labelledby=costs]")
     before = costs.inner_text()
     assert "≥" in before
+    # What to do next comes after the page: a panel of many steps moves what stands below it.
+    expect(page.get_by_role("heading", name="What to do next")).to_be_visible()
     costs.get_by_role("link", name="1 station").click()
     page.get_by_role("link", name=re.compile("^flow")).click()
     page.get_by_label(re.compile("It was wrong")).check()
